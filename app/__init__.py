@@ -1,0 +1,1 @@
+"""Command line and local web page: the only room that prints, logs and serves."""

@@ -1,0 +1,1 @@
+"""Requirement and parts become margins, a ranking and a workbook."""

@@ -1,0 +1,1 @@
+"""A datasheet page becomes checked part records."""

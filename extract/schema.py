@@ -1,0 +1,202 @@
+"""The records every room shares: one number as read, its place, its part, its sheet.
+
+Comes in: nothing. Goes out: frozen records and closed lists of names.
+Does not read files, judge values or convert units.
+
+All values are SI: A, V, W, ohm, s; temperatures in degrees Celsius; ratios as fractions.
+Places are in points, origin at the top left of the page as shown, pages counted from 1.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+
+WHOLE_SERIES = "*"
+"""Part number of a ratio row that a sheet gives for its whole series."""
+
+
+class Quantity(StrEnum):
+    """What a number measures. The values are the names of the long table."""
+
+    HOLD_CURRENT = "hold_current"
+    TRIP_CURRENT = "trip_current"
+    MAX_VOLTAGE = "max_voltage"
+    MAX_INTERRUPT_VOLTAGE = "max_interrupt_voltage"
+    MAX_CURRENT = "max_current"
+    TRIPPED_POWER = "tripped_power"
+    RESISTANCE = "resistance"
+    TIME_TO_TRIP = "time_to_trip"
+    HOLD_RATIO = "hold_ratio"
+    TRIP_RATIO = "trip_ratio"
+
+
+UNIT_OF = {
+    Quantity.HOLD_CURRENT: "A",
+    Quantity.TRIP_CURRENT: "A",
+    Quantity.MAX_VOLTAGE: "V",
+    Quantity.MAX_INTERRUPT_VOLTAGE: "V",
+    Quantity.MAX_CURRENT: "A",
+    Quantity.TRIPPED_POWER: "W",
+    Quantity.RESISTANCE: "ohm",
+    Quantity.TIME_TO_TRIP: "s",
+    Quantity.HOLD_RATIO: "1",
+    Quantity.TRIP_RATIO: "1",
+}
+
+AT_AMBIENT = frozenset(
+    {Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT, Quantity.HOLD_RATIO, Quantity.TRIP_RATIO}
+)
+"""Quantities that mean nothing without the ambient they are stated at."""
+
+
+class Kind(StrEnum):
+    """Which limit or which variant of a quantity a number is."""
+
+    NONE = ""
+    MIN = "min"
+    TYP = "typ"
+    MAX = "max"
+    POST_TRIP_MAX = "post_trip_max"
+    AC = "ac"
+    DC = "dc"
+
+
+class Status(StrEnum):
+    """How far a number may be trusted."""
+
+    AGREED = "agreed"
+    SINGLE = "single"
+    DISPUTED = "disputed"
+    ACCEPTED = "accepted"
+    CORRECTED = "corrected"
+
+
+class Severity(StrEnum):
+    """How grave a finding is."""
+
+    ERROR = "error"
+    DOUBT = "doubt"
+    NOTE = "note"
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a text stands: page counted from 1, box in points from the top left."""
+
+    page: int
+    x0: float
+    top: float
+    x1: float
+    bottom: float
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One number as read from one cell of one sheet.
+
+    `value` is SI (A, V, W, ohm, s, fraction); `raw` is the cell's printed text; `unit` the unit
+    as printed, empty where the sheet prints none; `notes` say why a reading is disputed and which
+    footnote marks stood at it.
+    """
+
+    document: str
+    sha256: str
+    part_number: str
+    quantity: Quantity
+    kind: Kind
+    ambient_c: float | None
+    test_current_a: float | None
+    value: float
+    status: Status
+    place: Place
+    raw: str
+    unit: str = ""
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PartText:
+    """A text that a sheet gives for a part: `name` is one of package, marking, series, approval."""
+
+    document: str
+    sha256: str
+    part_number: str
+    name: str
+    text: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Something a check or a reader noticed. A finding never changes a number.
+
+    `code` names the rule; `found` and `expected` are short texts with units; `place` is None
+    where no page is known (a typed table).
+    """
+
+    code: str
+    severity: Severity
+    message: str
+    found: str = ""
+    expected: str = ""
+    document: str = ""
+    part_number: str = ""
+    quantity: Quantity | None = None
+    place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SheetReading:
+    """All that was read from one datasheet.
+
+    `sha256` is of the file's bytes; `revision` is the printed revision text or empty;
+    `pages_read` are the pages that were worth reading.
+    """
+
+    document: str
+    sha256: str
+    page_count: int
+    pages_read: tuple[int, ...]
+    revision: str
+    readings: tuple[Reading, ...]
+    texts: tuple[PartText, ...]
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One orderable or listed part of one sheet, with every number that applies to it.
+
+    Ratio readings of the whole series (part number `*`) are among `readings` too.
+    """
+
+    part_number: str
+    document: str
+    sha256: str
+    readings: tuple[Reading, ...]
+    texts: tuple[PartText, ...] = ()
+
+
+def readings_to_parts(
+    readings: Iterable[Reading], texts: Iterable[PartText] = ()
+) -> tuple[Part, ...]:
+    """Group readings by sheet and part, in the order read; `*` readings go to every part of their sheet."""
+    own: dict[tuple[str, str, str], list[Reading]] = {}
+    series: dict[tuple[str, str], list[Reading]] = {}
+    for reading in readings:
+        sheet = (reading.document, reading.sha256)
+        if reading.part_number == WHOLE_SERIES:
+            series.setdefault(sheet, []).append(reading)
+        else:
+            own.setdefault((*sheet, reading.part_number), []).append(reading)
+    said: dict[tuple[str, str, str], list[PartText]] = {}
+    for text in texts:
+        said.setdefault((text.document, text.sha256, text.part_number), []).append(text)
+    return tuple(
+        Part(number, document, sha256,
+             (*numbers, *series.get((document, sha256), ())),
+             tuple(said.get((document, sha256, number), ())))
+        for (document, sha256, number), numbers in own.items()
+    )

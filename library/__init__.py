@@ -1,0 +1,1 @@
+"""The team's reviewed parts and their history."""
