@@ -1,0 +1,231 @@
+"""A heading's text becomes its possible meanings: quantity, kind, unit, ambient, test current.
+
+Comes in: the levels of one column's heading, top to bottom. Goes out: a HeadingMeaning with its
+rivals and reasons. Does not look at values or at neighbouring columns: columns.py does.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from enum import StrEnum
+from functools import lru_cache
+
+from extract.schema import Kind, Quantity
+from extract.vocabulary import Hit, Unit, fold, scan, spelling_to_unit, unit_of_quantity, vocabulary
+
+
+class Role(StrEnum):
+    """What a column is for."""
+
+    PART_NUMBER = "part number"
+    VALUE = "value"
+    TEXT = "text"
+    OTHER = "other"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True)
+class HeadingMeaning:
+    """What a heading says, alone.
+
+    `quantity` is set for VALUE; `rivals` are other quantities the words allow; `is_test_current`
+    marks the current of the time to trip; `ambient_c` is a temperature that stands in the heading
+    (`is_ambient_column` if it is all that stands there); `test_multiple` is "5 x I_hold" style;
+    `reasons` say which words decided.
+    """
+
+    role: Role
+    quantity: Quantity | None = None
+    kind: Kind = Kind.NONE
+    both_kinds: bool = False
+    unit: Unit | None = None
+    printed_unit: str = ""
+    ambient_c: float | None = None
+    is_ambient_column: bool = False
+    test_current_a: float | None = None
+    test_multiple: float | None = None
+    is_test_current: bool = False
+    text_name: str = ""
+    pair: tuple[Quantity, ...] = ()
+    rivals: tuple[Quantity, ...] = ()
+    reasons: tuple[str, ...] = ()
+
+
+_TEMPERATURE = re.compile(
+    r"(?P<sign>[-+]?)\s?(?P<value>\d{1,3})\s*(?:°\s*){0,2}(?P<unit>c|℃)(?![a-z])"
+    r"|(?P<sign2>[-+]?)\s?(?P<value2>\d{1,3})\s*(?:°\s*){1,2}(?![cf\d])"
+)
+_BARE_TEMPERATURE = re.compile(r"[-+]?\s?\d{1,3}\s*(?:°\s*){0,2}c?")
+_AT_CURRENT = re.compile(r"(?<![\d.])(?P<value>\d+(?:[.,]\d+)?)\s*(?P<unit>ma|amps?|a)(?![a-zω])")
+_MULTIPLE = re.compile(
+    r"(?P<value>\d+(?:\.\d+)?)\s*[x×*·]\s*(?:i\s*_?\s*h(?:old)?|i\s*hold|hold|in\b)"
+    r"|(?P<value2>\d+(?:\.\d+)?)\s*i\s*_?\s*h(?:old)?(?![a-z])"
+)
+_BRACKETED = re.compile(r"[(\[（【]([^()\[\]（）【】]*)[)\]）】]")
+
+
+@lru_cache(maxsize=4096)
+def _cached_meaning(levels: tuple[str, ...]) -> HeadingMeaning:
+    text = fold(" ".join(" ".join(level.split()) for level in levels if level.strip()))
+    text = re.sub(r"(?<=[^\d\s])\*+|[†‡§]", "", text).strip()
+    if not text:
+        return HeadingMeaning(Role.UNKNOWN, reasons=("no heading",))
+    if _BARE_TEMPERATURE.fullmatch(text):
+        return HeadingMeaning(Role.VALUE, ambient_c=_text_to_temperature(text), is_ambient_column=True,
+                              reasons=(f"'{text}' is a temperature",))
+    return _folded_to_meaning(text)
+
+
+def heading_to_meaning(levels: Sequence[str]) -> HeadingMeaning:
+    """What the levels of one heading say, top to bottom, e.g. ("Resistance", "Rmin", "(Ω)")."""
+    return _cached_meaning(tuple(levels))
+
+
+def text_to_ambient(text: str) -> float | None:
+    """The temperature a text names ("at 23 °C", "-40°C", "85"), in °C, or None."""
+    folded = fold(text)
+    match = _TEMPERATURE.search(folded)
+    if match is None:
+        return _text_to_temperature(folded.strip()) if _BARE_TEMPERATURE.fullmatch(folded.strip()) else None
+    sign = match["sign"] or match["sign2"] or ""
+    value = float(match["value"] or match["value2"])
+    return -value if sign == "-" else value
+
+
+def _text_to_temperature(text: str) -> float:
+    digits = re.sub(r"[^\d]", "", text)
+    return -float(digits) if text.lstrip().startswith("-") else float(digits)
+
+
+def _folded_to_meaning(text: str) -> HeadingMeaning:
+    ambient_c = text_to_ambient(text) if _TEMPERATURE.search(text) else None
+    bare = _TEMPERATURE.sub(" ", text)
+    multiple = _MULTIPLE.search(bare)
+    test_multiple = float(multiple["value"] or multiple["value2"]) if multiple else None
+    bare = _MULTIPLE.sub(" ", bare)
+    at_current = _AT_CURRENT.search(bare)
+    test_current_a = _match_to_current(at_current)
+    bare = _AT_CURRENT.sub(" ", bare)
+    unit, printed_unit, words = _split_unit(bare)
+    hits = scan(words)
+    kind, both = _hits_to_kind(hits, printed_unit)
+    shared = {"kind": kind, "both_kinds": both, "unit": unit, "printed_unit": printed_unit,
+              "ambient_c": ambient_c}
+    meaning = _hits_to_meaning(hits, unit, shared)
+    if meaning.quantity is Quantity.TIME_TO_TRIP and not meaning.is_test_current:
+        return replace(meaning, test_current_a=test_current_a, test_multiple=test_multiple)
+    return meaning
+
+
+def _match_to_current(match: re.Match[str] | None) -> float | None:
+    if match is None:
+        return None
+    value = Decimal(match["value"].replace(",", "."))
+    return float(value / 1000 if match["unit"] == "ma" else value)
+
+
+def _split_unit(text: str) -> tuple[Unit | None, str, str]:
+    """The unit of a heading, as printed, and the heading without it.
+
+    Brackets first ("[A]", "(Vdc)"), then a unit after a comma or at the end, then unit words.
+    """
+    for match in _BRACKETED.finditer(text):
+        for piece in (match[1], *re.split(r"[,;/]| at | bei ", match[1])):
+            unit = spelling_to_unit(piece)
+            if unit is not None:
+                return unit, match[1].strip(), text[: match.start()] + " " + text[match.end():]
+    tail = re.search(r"[,/;]\s*([a-zωμ%°/]+(?: (?:dc|ac|rms))?)\s*$", text)
+    if tail is not None and (unit := spelling_to_unit(tail[1])) is not None:
+        return unit, tail[1], text[: tail.start()]
+    for word in _unit_words():
+        match = re.search(rf"(?<![a-z0-9ω]){re.escape(word)}(?![a-z0-9ω])", text)
+        if match is not None:
+            return spelling_to_unit(word), word, text[: match.start()] + " " + text[match.end():]
+    return None, "", text
+
+
+@lru_cache(maxsize=1)
+def _unit_words() -> tuple[str, ...]:
+    """Unit spellings that may stand bare in a heading, longest first."""
+    bare = [word for entry in vocabulary()["unit"].values() for word in entry["spellings"]]
+    return tuple(sorted({fold(word) for word in bare}, key=lambda word: (-len(word), word)))
+
+
+def _hits_to_kind(hits: Sequence[Hit], printed_unit: str) -> tuple[Kind, bool]:
+    """The kind the words name; AC and DC both named is no kind, and said."""
+    named = {hit.kind for hit in hits if hit.sense == "kind"}
+    folded = fold(printed_unit)
+    has_ac = Kind.AC in named or re.search(r"ac|rms", folded) is not None
+    has_dc = Kind.DC in named or "dc" in folded
+    carried = {hit.kind for hit in hits if hit.sense == "quantity" and hit.kind is not Kind.NONE}
+    if Kind.POST_TRIP_MAX in carried | named:
+        return Kind.POST_TRIP_MAX, False
+    limits = (carried | named) & {Kind.MIN, Kind.TYP, Kind.MAX}
+    if len(limits) == 1:
+        return next(iter(limits)), False
+    if has_ac and has_dc:
+        return Kind.NONE, True
+    if has_ac or has_dc:
+        return (Kind.AC if has_ac else Kind.DC), False
+    return Kind.NONE, False
+
+
+def _hits_to_meaning(hits: Sequence[Hit], unit: Unit | None, shared: dict[str, object]) -> HeadingMeaning:
+    quantities = _distinct(hit.name for hit in hits if hit.sense == "quantity")
+    senses = {hit.sense for hit in hits}
+    if quantities:
+        return _quantities_to_meaning(quantities, senses, unit, shared)
+    if "part_number" in senses and unit is None:
+        return HeadingMeaning(Role.PART_NUMBER, reasons=("names a part number",))
+    if "text" in senses and unit is None:
+        name = next(hit.name for hit in hits if hit.sense == "text")
+        return HeadingMeaning(Role.TEXT, text_name=name, reasons=(f"names a {name}",))
+    if "test_current" in senses and unit is not None and unit.base == "A":
+        return _value(shared, Quantity.TIME_TO_TRIP, is_test_current=True, rivals=(Quantity.MAX_CURRENT,),
+                      reasons=("a current without a name: the test current if a time stands beside it",))
+    if "time" in senses and unit is not None and unit.base == "s":
+        return _value(shared, Quantity.TIME_TO_TRIP, reasons=("a time",))
+    if "other" in senses:
+        return HeadingMeaning(Role.OTHER, reasons=("names something else",))
+    if unit is not None:
+        return _value(shared, None, reasons=(f"only a unit, {unit.name}",))
+    if "derating" in senses or shared["ambient_c"] is not None:
+        return _value(shared, None, reasons=("names an ambient only",))
+    if shared["kind"] is not Kind.NONE:
+        return _value(shared, None, reasons=(f"only a kind, {shared['kind']}",))
+    return HeadingMeaning(Role.UNKNOWN, reasons=("no known word",))
+
+
+def _value(shared: dict[str, object], quantity: Quantity | None, **more: object) -> HeadingMeaning:
+    return HeadingMeaning(Role.VALUE, quantity, **{**shared, **more})  # type: ignore[arg-type]
+
+
+def _distinct(names: object) -> list[str]:
+    return list(dict.fromkeys(names))  # type: ignore[call-overload,no-any-return]
+
+
+def _quantities_to_meaning(
+    names: list[str], senses: set[str], unit: Unit | None, shared: dict[str, object]
+) -> HeadingMeaning:
+    """One or several quantities are named: the unit strikes out those it cannot measure."""
+    quantities = [Quantity(name) for name in names]
+    if Quantity.TIME_TO_TRIP in quantities and unit is not None and unit.base == "A":
+        return _value(shared, Quantity.TIME_TO_TRIP, is_test_current=True,
+                      reasons=("the current of the time to trip",))
+    if Quantity.RESISTANCE in quantities and shared["kind"] is Kind.POST_TRIP_MAX:
+        quantities = [Quantity.RESISTANCE]
+    fitting = [q for q in quantities if unit is None or unit.base == "1" or unit_of_quantity(q) == unit.base]
+    if not fitting:
+        return _value(shared, None, rivals=tuple(quantities),
+                      reasons=(f"names {', '.join(quantities)} but the unit is {unit.name if unit else '?'}",))
+    if Quantity.TIME_TO_TRIP in fitting and len(fitting) > 1:
+        fitting = [Quantity.TIME_TO_TRIP]
+    if len(fitting) == 2 and set(fitting) == {Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT}:
+        return _value(shared, fitting[0], pair=tuple(fitting), reasons=("names hold and trip together",))
+    chosen = fitting[0]
+    is_test = chosen is Quantity.TIME_TO_TRIP and unit is None and "test_current" in senses and "time" not in senses
+    return _value(shared, chosen, is_test_current=is_test, rivals=tuple(fitting[1:]),
+                  reasons=(f"names {chosen.value}",))
