@@ -1,0 +1,93 @@
+"""The command `holdtrip`: a table of commands, each in a file of its own, loaded only when used.
+
+Comes in: the words typed. Goes out: an exit code. Asking for help loads no command and no heavy
+package, so it answers at once.
+"""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import dataclass
+from importlib import import_module
+
+import click
+
+from app.exits import run
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """Where a command stands and what it does in one line; its file names it `command`."""
+
+    module: str
+    summary: str
+
+
+JOBS: dict[str, dict[str, Entry]] = {
+    "Read datasheets": {
+        "read": Entry("app.commands.read", "Read PDF datasheets; show or write each number with its place."),
+    },
+}
+"""Heading in the help → command name → entry, in the order a newcomer needs them."""
+
+COMMANDS = {name: entry for commands in JOBS.values() for name, entry in commands.items()}
+
+
+class CommandsOnDemand(click.Group):
+    """A group that imports the file of a command when that command is used."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002
+        """Names of all commands, in the order of the help."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
+        """The command of that name, or None."""
+        if cmd_name not in COMMANDS:
+            return None
+        command: click.Command = import_module(COMMANDS[cmd_name].module).command
+        return command
+
+    def format_commands(  # the signatures are click's
+        self, ctx: click.Context, formatter: click.HelpFormatter  # noqa: ARG002
+    ) -> None:
+        """Write the table of commands without importing any of them."""
+        for job, commands in JOBS.items():
+            with formatter.section(job):
+                formatter.write_dl([(name, entry.summary) for name, entry in commands.items()])
+
+
+EPILOG = """\b
+Start here:
+  holdtrip read sheet.pdf               what does this datasheet say, and is it sure?
+  holdtrip import datasheets/           keep it in the team's library
+  holdtrip check parts.csv              what is wrong in the table we typed?
+  holdtrip compare requirement.toml --parts datasheets/ --xlsx out.xlsx
+
+\b
+holdtrip calculates from the tables you give it. It approves nothing: check the page it cites,
+and test the assembled product at its temperature extremes. A PTC fuse limits current, it does
+not open the circuit, and it may reset by itself. Batteries and mains need the applicable
+standard and a qualified person.
+
+\b
+Exit codes: 0 all well; 1 something was found (an error in a table, a sheet of a batch that
+cannot be read, no part that fits); 2 bad input or usage; 3 an error of holdtrip's own.
+"""
+
+
+@click.command(cls=CommandsOnDemand, epilog=EPILOG, context_settings={"max_content_width": 110})
+@click.version_option(package_name="holdtrip", message="holdtrip %(version)s")
+def holdtrip() -> None:
+    """Self-resetting polymer PTC fuses: datasheets into checked tables, tables into decisions.
+
+    Every number holdtrip shows is agreed by two readings of the page, or is marked as doubtful,
+    or is left out; and it always names the page and the place it comes from.
+    """
+
+
+def main() -> None:
+    """Run the command line and leave with its exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        # A terminal with an old code page must not turn an ohm sign into a crash.
+        stream.reconfigure(errors="replace")  # type: ignore[union-attr]
+    sys.exit(run(holdtrip, sys.argv[1:]))

@@ -1,0 +1,66 @@
+"""What a person sees: tables and lines on stdout, progress and warnings on stderr.
+
+Comes in: plain texts. Goes out: the terminal. Texts from files pass `printable` first, and no
+text is ever read as markup. Does not decide what to say.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
+
+from rich import box
+from rich.console import Console
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+from rich.table import Table
+from rich.text import Text
+
+from app.plain_text import printable
+
+PIPE_WIDTH = 200
+"""Columns when the output is not a terminal: wide enough that no row of ours is folded."""
+
+
+def console(stderr: bool = False) -> Console:
+    """A console that obeys no markup, no emoji codes and colours nothing on its own."""
+    stream = sys.stderr if stderr else sys.stdout
+    width = None if stream.isatty() else PIPE_WIDTH
+    return Console(stderr=stderr, markup=False, emoji=False, highlight=False, width=width)
+
+
+def say(text: str = "", style: str = "") -> None:
+    """One line on stdout, wrapped at words on a narrow terminal."""
+    console().print(Text(printable(text), style=style))
+
+
+def show_table(
+    headings: Sequence[str],
+    rows: Iterable[Sequence[str]],
+    title: str = "",
+    numbers: Iterable[int] = (),
+    styles: Sequence[str] = (),
+) -> None:
+    """A table on stdout. `numbers`: columns set right; `styles`: one style per row, or none."""
+    right = frozenset(numbers)
+    table = Table(title=Text(printable(title)) if title else None, title_justify="left",
+                  box=box.SIMPLE_HEAD, pad_edge=False, title_style="bold", header_style="bold")
+    for number, heading in enumerate(headings):
+        table.add_column(Text(heading), justify="right" if number in right else "left", overflow="fold")
+    for number, row in enumerate(rows):
+        style = styles[number] if styles else ""
+        table.add_row(*(Text(printable(cell)) for cell in row), style=style or None)
+    console().print(table)
+
+
+@contextmanager
+def progress(label: str, total: int) -> Iterator[Callable[[str], None]]:
+    """A bar on stderr if that is a terminal and there is more than one step; yields `step(name)`."""
+    if total < 2 or not sys.stderr.isatty():
+        yield lambda _name: None
+        return
+    columns = (TextColumn("{task.description}", markup=False), BarColumn(), MofNCompleteColumn(),
+               TimeRemainingColumn(), TextColumn("{task.fields[name]}", markup=False))
+    with Progress(*columns, console=console(stderr=True), transient=True) as bar:
+        task = bar.add_task(label, total=total, name="")
+        yield lambda name: bar.update(task, advance=1, name=printable(name, 40))

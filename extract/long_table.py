@@ -1,0 +1,186 @@
+"""The long table: readings as CSV, one row per number, and back without loss.
+
+Comes in: readings, or a CSV file of the long table. Goes out: the file, or readings. UTF-8, header
+row, point decimals, SI units. Does not check values against the trade: checks/ does.
+
+The columns up to `raw` are what other programs read; `sha256`, `unit` and `notes` follow so that a
+round trip loses nothing, and may be absent in a file from elsewhere. A text that a spreadsheet would
+take for a formula is written with a leading apostrophe, which reading takes off again.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import math
+import re
+from collections.abc import Iterable
+from enum import StrEnum
+from pathlib import Path
+from typing import TypeVar
+
+from extract.errors import InputError
+from extract.schema import Kind, Place, Quantity, Reading, Status
+
+COLUMNS = (
+    "document", "part_number", "quantity", "kind", "ambient_c", "test_current_a", "value", "status",
+    "page", "x0", "top", "x1", "bottom", "raw",
+)
+FURTHER_COLUMNS = ("sha256", "unit", "notes")
+
+_FORMULA = re.compile(r"['=+\-@\t\r]")
+_Name = TypeVar("_Name", bound=StrEnum)
+_NUMBER = re.compile(r"[+-]?\d+(\.\d+)?")
+
+
+def write_long_table(readings: Iterable[Reading], path: Path) -> int:
+    """Write readings (SI, points) to a CSV file and return the number of rows."""
+    text = io.StringIO()
+    writer = csv.writer(text, quoting=csv.QUOTE_MINIMAL)
+    writer.writerow((*COLUMNS, *FURTHER_COLUMNS))
+    count = 0
+    for reading in readings:
+        writer.writerow(_reading_to_row(reading))
+        count += 1
+    # Written in one go, so that a full disk or a doubtful reading leaves no half table that looks whole.
+    path.write_bytes(text.getvalue().encode("utf-8", errors="backslashreplace"))
+    return count
+
+
+def read_long_table(path: Path) -> tuple[Reading, ...]:
+    """Read a long table; raises InputError naming row and column of the first cell that does not fit."""
+    try:
+        text = path.read_bytes().decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise InputError(str(path), f"byte {error.start} is not UTF-8", "a CSV file in UTF-8",
+                         "Save the table as CSV UTF-8") from error
+    rows = csv.DictReader(io.StringIO(text, newline=""), strict=True)
+    readings = []
+    try:
+        _check_columns(path, rows.fieldnames or ())
+        for row in rows:
+            readings.append(_row_to_reading(f"{path}, row {rows.line_num}", row))
+    except csv.Error as error:
+        raise InputError(f"{path}, row {rows.line_num}", str(error),
+                         "a CSV file with commas and quotes") from error
+    return tuple(readings)
+
+
+def is_long_table(path: Path) -> bool:
+    """Whether the header row of a CSV file names the columns a long table cannot do without."""
+    with path.open("rb") as file:
+        head = file.readline(10_000).decode("utf-8-sig", errors="replace")
+    return {"part_number", "quantity", "value"} <= set(next(csv.reader([head]), ()))
+
+
+def _reading_to_row(reading: Reading) -> tuple[str, ...]:
+    place = reading.place
+    return (
+        _guard(reading.document), _guard(reading.part_number), reading.quantity.value, reading.kind.value,
+        _number(reading.ambient_c), _number(reading.test_current_a), _number(reading.value),
+        reading.status.value, str(place.page), *map(_number, (place.x0, place.top, place.x1, place.bottom)),
+        _guard(reading.raw), reading.sha256, _guard(reading.unit),
+        json.dumps(reading.notes, ensure_ascii=False) if reading.notes else "",
+    )
+
+
+def _number(value: float | None) -> str:
+    """Shortest text that reads back as the same number; whole numbers without a point."""
+    if value is None:
+        return ""
+    return repr(float(value)).removesuffix(".0")
+
+
+def _guard(text: str) -> str:
+    return f"'{text}" if _FORMULA.match(text) and not _NUMBER.fullmatch(text) else text
+
+
+def _unguard(text: str) -> str:
+    return text[1:] if text.startswith("'") and _FORMULA.match(text, 1) else text
+
+
+def _check_columns(path: Path, found: Iterable[str]) -> None:
+    names = list(found)
+    missing = [name for name in COLUMNS if name not in names]
+    if missing:
+        raise InputError(f"{path}, row 1", f"no column {', '.join(missing)}", ", ".join(COLUMNS),
+                         "Write long tables with `holdtrip read --long` or `holdtrip export --long`")
+    twice = sorted({name for name in names if names.count(name) > 1})
+    if twice:
+        raise InputError(f"{path}, row 1", f"column {', '.join(twice)} stands twice", "each column once")
+
+
+def _row_to_reading(where: str, row: dict[str, str | None]) -> Reading:
+    cells = _Cells(where, row)
+    x0, top, x1, bottom = (cells.number(name) for name in ("x0", "top", "x1", "bottom"))
+    return Reading(
+        document=_unguard(cells.text("document")),
+        sha256=cells.further("sha256"),
+        part_number=_unguard(cells.text("part_number")),
+        quantity=cells.choice("quantity", Quantity),
+        kind=cells.choice("kind", Kind),
+        ambient_c=cells.number_or_none("ambient_c"),
+        test_current_a=cells.number_or_none("test_current_a"),
+        value=cells.number("value"),
+        status=cells.choice("status", Status),
+        place=Place(cells.page(), x0, top, x1, bottom),
+        raw=_unguard(cells.text("raw")),
+        unit=_unguard(cells.further("unit")),
+        notes=cells.notes(),
+    )
+
+
+class _Cells:
+    """The cells of one row; each method reads one and says where it stands if it does not fit."""
+
+    def __init__(self, where: str, row: dict[str, str | None]) -> None:
+        self._where, self._row = where, row
+        if None in row or None in row.values():
+            raise InputError(where, "not as many cells as the header has", "one cell for each column")
+
+    def _wrong(self, column: str, expected: str) -> InputError:
+        return InputError(f"{self._where}, column {column}", f"found '{self.text(column)}'", expected)
+
+    def text(self, column: str) -> str:
+        return self._row[column] or ""
+
+    def further(self, column: str) -> str:
+        return self._row.get(column) or ""
+
+    def number(self, column: str) -> float:
+        try:
+            value = float(self.text(column))
+        except ValueError:
+            value = math.nan
+        if not math.isfinite(value):
+            raise self._wrong(column, "a number with a decimal point")
+        return value
+
+    def number_or_none(self, column: str) -> float | None:
+        return self.number(column) if self.text(column) else None
+
+    def page(self) -> int:
+        text = self.text("page")
+        if not text.isascii() or not text.isdigit() or int(text) < 1:
+            raise self._wrong("page", "a page number from 1")
+        return int(text)
+
+    def choice(self, column: str, names: type[_Name]) -> _Name:
+        try:
+            return names(self.text(column))
+        except ValueError:
+            known = ", ".join(name.value or "(empty)" for name in names)
+            raise self._wrong(column, f"one of {known}") from None
+
+    def notes(self) -> tuple[str, ...]:
+        text = self.further("notes")
+        if not text:
+            return ()
+        try:
+            notes = json.loads(text)
+        except json.JSONDecodeError:
+            notes = None
+        if not isinstance(notes, list) or not all(isinstance(note, str) for note in notes):
+            raise self._wrong("notes", 'a JSON list of texts such as ["footnote 2"], or empty')
+        return tuple(notes)
