@@ -14,7 +14,6 @@ import csv
 import io
 import json
 import math
-import re
 from collections.abc import Iterable
 from enum import StrEnum
 from pathlib import Path
@@ -22,6 +21,7 @@ from typing import TypeVar
 
 from extract.errors import InputError
 from extract.schema import Kind, Place, Quantity, Reading, Status
+from extract.spreadsheet_text import guard, unguard
 
 COLUMNS = (
     "document", "part_number", "quantity", "kind", "ambient_c", "test_current_a", "value", "status",
@@ -29,9 +29,7 @@ COLUMNS = (
 )
 FURTHER_COLUMNS = ("sha256", "unit", "notes")
 
-_FORMULA = re.compile(r"['=+\-@\t\r]")
 _Name = TypeVar("_Name", bound=StrEnum)
-_NUMBER = re.compile(r"[+-]?\d+(\.\d+)?")
 
 
 def write_long_table(readings: Iterable[Reading], path: Path) -> int:
@@ -77,10 +75,10 @@ def is_long_table(path: Path) -> bool:
 def _reading_to_row(reading: Reading) -> tuple[str, ...]:
     place = reading.place
     return (
-        _guard(reading.document), _guard(reading.part_number), reading.quantity.value, reading.kind.value,
+        guard(reading.document), guard(reading.part_number), reading.quantity.value, reading.kind.value,
         _number(reading.ambient_c), _number(reading.test_current_a), _number(reading.value),
         reading.status.value, str(place.page), *map(_number, (place.x0, place.top, place.x1, place.bottom)),
-        _guard(reading.raw), reading.sha256, _guard(reading.unit),
+        guard(reading.raw), reading.sha256, guard(reading.unit),
         json.dumps(reading.notes, ensure_ascii=False) if reading.notes else "",
     )
 
@@ -90,14 +88,6 @@ def _number(value: float | None) -> str:
     if value is None:
         return ""
     return repr(float(value)).removesuffix(".0")
-
-
-def _guard(text: str) -> str:
-    return f"'{text}" if _FORMULA.match(text) and not _NUMBER.fullmatch(text) else text
-
-
-def _unguard(text: str) -> str:
-    return text[1:] if text.startswith("'") and _FORMULA.match(text, 1) else text
 
 
 def _check_columns(path: Path, found: Iterable[str]) -> None:
@@ -115,9 +105,9 @@ def _row_to_reading(where: str, row: dict[str, str | None]) -> Reading:
     cells = _Cells(where, row)
     x0, top, x1, bottom = (cells.number(name) for name in ("x0", "top", "x1", "bottom"))
     return Reading(
-        document=_unguard(cells.text("document")),
+        document=unguard(cells.text("document")),
         sha256=cells.further("sha256"),
-        part_number=_unguard(cells.text("part_number")),
+        part_number=unguard(cells.text("part_number")),
         quantity=cells.choice("quantity", Quantity),
         kind=cells.choice("kind", Kind),
         ambient_c=cells.number_or_none("ambient_c"),
@@ -125,8 +115,8 @@ def _row_to_reading(where: str, row: dict[str, str | None]) -> Reading:
         value=cells.number("value"),
         status=cells.choice("status", Status),
         place=Place(cells.page(), x0, top, x1, bottom),
-        raw=_unguard(cells.text("raw")),
-        unit=_unguard(cells.further("unit")),
+        raw=unguard(cells.text("raw")),
+        unit=unguard(cells.further("unit")),
         notes=cells.notes(),
     )
 

@@ -25,7 +25,7 @@ def ending_with(error: BaseException | None, result: int | None = None) -> click
 @pytest.mark.parametrize(
     ("error", "code", "words"),
     [
-        (InputError("a.pdf", "not a PDF", "a PDF", "Check it"), 2, "a.pdf: not a PDF; expected a PDF. Check it"),
+        (InputError("a.pdf", "not a PDF", "a PDF"), 2, "a.pdf: not a PDF; expected a PDF"),
         (PermissionError(13, "Permission denied", "a.pdf"), 2, "a.pdf: Permission denied"),
         (KeyboardInterrupt(), 130, "stopped"),
         (ZeroDivisionError("division by zero"), 3, "error of holdtrip's own"),

@@ -1,0 +1,56 @@
+"""`holdtrip read`: datasheets in, numbers with their places out. Stores nothing."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from app.exits import ALL_WELL, FOUND_SOMETHING
+from app.findings_file import write_findings
+from app.screen import say
+from app.sheet_summary import has_error, show_findings, show_sheets
+from app.sheets import Batch, paths_to_pdfs, read_batch
+from extract.long_table import write_long_table
+
+OUTPUT = click.Path(dir_okay=False, path_type=Path)
+
+EXAMPLES = """\b
+Examples:
+  holdtrip read sheet.pdf                          parts, numbers, what was not understood
+  holdtrip read sheet.pdf --long numbers.csv       every number with page, box and printed text
+  holdtrip read datasheets/ --long all.csv --findings doubts.csv
+
+\b
+How sure a number is:
+  agreed    two independent readings of the cell say the same
+  single    only one reading could be made
+  disputed  the readings, or the sheet and itself, disagree: look at the page
+"""
+
+
+@click.command("read", epilog=EXAMPLES)
+@click.argument("paths", metavar="PDF_OR_FOLDER...", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option("--long", "long_path", metavar="OUT.csv", type=OUTPUT, help="Write every number to this file.")
+@click.option("--findings", "findings_path", metavar="OUT.csv", type=OUTPUT,
+              help="Write everything noticed to this file, with its place.")
+def command(paths: tuple[Path, ...], long_path: Path | None, findings_path: Path | None) -> int:
+    """Read PDF datasheets; show or write each number with its place.
+
+    Nothing is stored: `holdtrip import` does that. A folder is read with all folders below it, on
+    all cores; a file that cannot be read is named in the summary and the rest goes on.
+    """
+    batch = read_batch(paths_to_pdfs(paths))
+    findings = [finding for sheet in batch.sheets for finding in sheet.findings]
+    show_sheets(batch.sheets, batch.failures)
+    show_findings(findings)
+    if long_path is not None:
+        _write_long(batch, long_path)
+    if findings_path is not None:
+        say(f"wrote {findings_path}: {write_findings(findings, findings_path)} findings")
+    return FOUND_SOMETHING if batch.failures or has_error(findings) else ALL_WELL
+
+
+def _write_long(batch: Batch, path: Path) -> None:
+    count = write_long_table((reading for sheet in batch.sheets for reading in sheet.readings), path)
+    say(f"wrote {path}: {count} numbers")
