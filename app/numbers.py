@@ -37,7 +37,7 @@ MARKS = {
     Status.ACCEPTED: "",
     Status.CORRECTED: "*",
 }
-LEGEND = "~ one reading only   ? disputed: look at the page   * corrected by a person"
+LEGEND = "~ one reading only, ? disputed: look at the page, * corrected by a person"
 
 
 def number_to_text(value: float) -> str:

@@ -26,6 +26,10 @@ class Entry:
 JOBS: dict[str, dict[str, Entry]] = {
     "Read datasheets": {
         "read": Entry("app.commands.read", "Read PDF datasheets; show or write each number with its place."),
+        "list": Entry("app.commands.list_parts",
+                      "List parts with their main ratings, each number marked by how sure it is."),
+        "show": Entry("app.commands.show",
+                      "Show every number of one part with its page, its place on it and the printed text."),
     },
 }
 """Heading in the help → command name → entry, in the order a newcomer needs them."""

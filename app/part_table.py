@@ -1,0 +1,112 @@
+"""Parts on the screen: one row each with the ratings an engineer looks for first, or one part in full.
+
+Comes in: parts. Goes out: tables on stdout. A mark beside a number says how far to trust it.
+Chooses no number: where several compete, all are shown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from app.numbers import KINDS, LEGEND, MARKS, NAMES, condition_to_text, number_to_text, value_to_text
+from app.screen import say, show_table
+from extract.schema import Kind, Part, Quantity, Reading, Status
+
+_RATINGS: tuple[tuple[str, Quantity, frozenset[Kind]], ...] = (
+    ("Hold A", Quantity.HOLD_CURRENT, frozenset(Kind)),
+    ("Trip A", Quantity.TRIP_CURRENT, frozenset(Kind)),
+    ("Vmax V", Quantity.MAX_VOLTAGE, frozenset(Kind)),
+    ("Imax A", Quantity.MAX_CURRENT, frozenset(Kind)),
+    ("Pd W", Quantity.TRIPPED_POWER, frozenset(Kind)),
+    ("Trip time s", Quantity.TIME_TO_TRIP, frozenset(Kind)),
+    ("Rmin ohm", Quantity.RESISTANCE, frozenset({Kind.MIN})),
+    ("R1max ohm", Quantity.RESISTANCE, frozenset({Kind.POST_TRIP_MAX})),
+)
+
+_STATUS_STYLES = {Status.DISPUTED: "bold red", Status.SINGLE: "yellow", Status.CORRECTED: "cyan"}
+_USUAL_REFERENCES_C = (25.0, 23.0, 20.0)
+
+
+def show_parts(parts: Sequence[Part]) -> None:
+    """One row for each part, the legend of the marks below."""
+    headings = ["Part", "at °C", *(heading for heading, _, _ in _RATINGS), "Datasheet"]
+    show_table(headings, [_part_to_row(part) for part in parts], numbers=range(1, 2 + len(_RATINGS)))
+    say(LEGEND)
+
+
+def _part_to_row(part: Part) -> list[str]:
+    ambient_c = _rating_ambient_c(part)
+    ratings = [_rating(part, quantity, kinds, ambient_c) for _, quantity, kinds in _RATINGS]
+    return [part.part_number, "" if ambient_c is None else number_to_text(ambient_c), *ratings, part.document]
+
+
+def _rating_ambient_c(part: Part) -> float | None:
+    """Ambient of the hold current to show: the trip current's own, else the first usual reference."""
+    ambients = {quantity: {reading.ambient_c for reading in part.readings if reading.quantity is quantity}
+                for quantity in (Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT)}
+    hold, trip = ambients[Quantity.HOLD_CURRENT], ambients[Quantity.TRIP_CURRENT]
+    if len(hold) == 1:
+        return next(iter(hold))
+    shared = hold & trip
+    if len(shared) == 1:
+        return next(iter(shared))
+    return next((ambient_c for ambient_c in _USUAL_REFERENCES_C if ambient_c in hold), None)
+
+
+def _rating(part: Part, quantity: Quantity, kinds: frozenset[Kind], ambient_c: float | None) -> str:
+    """Every number of a rating, each once, with its mark; hold and trip at the ambient shown only."""
+    found = [reading for reading in part.readings if reading.quantity is quantity and reading.kind in kinds]
+    if quantity in (Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT):
+        found = [reading for reading in found if reading.ambient_c == ambient_c]
+    return " / ".join(dict.fromkeys(map(_rating_to_text, found)))
+
+
+def _rating_to_text(reading: Reading) -> str:
+    current = f" @ {number_to_text(reading.test_current_a)} A" if reading.test_current_a is not None else ""
+    kind = f" {KINDS[reading.kind]}" if reading.kind in (Kind.AC, Kind.DC) else ""
+    return f"{number_to_text(reading.value)}{MARKS[reading.status]}{kind}{current}"
+
+
+def show_part(part: Part) -> None:
+    """Every number of one part with its condition, trust, page, box and printed text."""
+    show_table(
+        ["Quantity", "Kind", "Condition", "Value", "Status", "Page", "Box, points from top left", "Printed",
+         "Notes"],
+        [_reading_to_row(reading) for reading in part.readings],
+        title=f"{part.part_number}   {part.document}", numbers=[3, 5],
+        styles=[_STATUS_STYLES.get(reading.status, "") for reading in part.readings],
+    )
+    for text in part.texts:
+        say(f"{text.name}: {text.text} (page {text.place.page})")
+
+
+def _reading_to_row(reading: Reading) -> list[str]:
+    page = str(reading.place.page or "")
+    return [NAMES[reading.quantity], KINDS[reading.kind], condition_to_text(reading),
+            value_to_text(reading.quantity, reading.value), reading.status.value, page, _box(reading),
+            reading.raw, "; ".join(reading.notes)]
+
+
+def _box(reading: Reading) -> str:
+    place = reading.place
+    return f"{place.x0:.0f}, {place.top:.0f} - {place.x1:.0f}, {place.bottom:.0f}" if place.page else ""
+
+
+def parts_named(parts: Iterable[Part], number: str) -> list[Part]:
+    """Parts of that number, however spaced, dashed or capitalised."""
+    wanted = _letters_and_digits(number)
+    return [part for part in parts if _letters_and_digits(part.part_number) == wanted]
+
+
+def nearest_numbers(parts: Iterable[Part], number: str) -> list[str]:
+    """Up to five part numbers that look like the one asked for."""
+    from difflib import get_close_matches
+
+    folded = {_letters_and_digits(part.part_number): part.part_number for part in parts}
+    wanted = _letters_and_digits(number)
+    near = get_close_matches(wanted, folded, n=5, cutoff=0.5)
+    return [folded[name] for name in near] or [name for key, name in folded.items() if wanted in key][:5]
+
+
+def _letters_and_digits(text: str) -> str:
+    return "".join(filter(str.isalnum, text)).casefold()
