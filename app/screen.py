@@ -6,6 +6,7 @@ text is ever read as markup. Does not decide what to say.
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
@@ -25,7 +26,7 @@ PIPE_WIDTH = 200
 def console(stderr: bool = False) -> Console:
     """A console that obeys no markup, no emoji codes and colours nothing on its own."""
     stream = sys.stderr if stderr else sys.stdout
-    width = None if stream.isatty() else PIPE_WIDTH
+    width = None if stream.isatty() or "COLUMNS" in os.environ else PIPE_WIDTH
     return Console(stderr=stderr, markup=False, emoji=False, highlight=False, width=width)
 
 

@@ -31,6 +31,10 @@ JOBS: dict[str, dict[str, Entry]] = {
         "show": Entry("app.commands.show",
                       "Show every number of one part with its page, its place on it and the printed text."),
     },
+    "Compare parts": {
+        "compare": Entry("app.commands.compare",
+                         "Compare parts with a requirement and rank them by verdict and smallest margin."),
+    },
 }
 """Heading in the help → command name → entry, in the order a newcomer needs them."""
 

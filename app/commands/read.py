@@ -8,12 +8,11 @@ import click
 
 from app.exits import ALL_WELL, FOUND_SOMETHING
 from app.findings_file import write_findings
+from app.outputs import OUTPUT
 from app.screen import say
 from app.sheet_summary import has_error, show_findings, show_sheets
 from app.sheets import Batch, paths_to_pdfs, read_batch
 from extract.long_table import write_long_table
-
-OUTPUT = click.Path(dir_okay=False, path_type=Path)
 
 EXAMPLES = """\b
 Examples:

@@ -1,0 +1,54 @@
+"""`holdtrip compare`: parts held against a requirement, ranked, each verdict with its margin and source."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from app.exits import ALL_WELL, FOUND_SOMETHING
+from app.outputs import OUTPUT
+from app.ranking_table import show_ranking
+from app.screen import say
+from app.sources import open_source, source_option
+from compare.candidates_json import ranking_to_json
+from compare.ranking import parts_to_ranking
+from compare.requirement_file import read_requirement
+
+EXAMPLES = """\b
+Examples:
+  holdtrip compare requirement.toml                             parts of the library
+  holdtrip compare requirement.toml --parts datasheets/ --json out.json
+  holdtrip compare requirement.toml --parts numbers.csv --top 5
+
+\b
+Verdicts:
+  fits          every margin that was asked is met
+  undetermined  the data do not tell: a missing row, a disputed number, a current between hold and trip
+  fails         at least one margin is missed
+"""
+
+
+@click.command("compare", epilog=EXAMPLES)
+@click.argument("requirement_path", metavar="REQUIREMENT.toml", type=click.Path(path_type=Path))
+@source_option
+@click.option("--json", "json_path", metavar="OUT.json", type=OUTPUT,
+              help="Write all candidates and margins for scripts.")
+@click.option("--top", metavar="N", type=click.IntRange(min=1), default=20, show_default=True,
+              help="How many parts to show on the screen; files get all.")
+def command(requirement_path: Path, source: str | None, json_path: Path | None, top: int) -> int:
+    """Compare parts with a requirement and rank them by verdict and smallest margin.
+
+    The requirement is a TOML file: currents, voltage, ambients, fault, allowed trip time, voltage
+    drop. docs/comparing.md lists every field.
+    """
+    requirement = read_requirement(requirement_path)
+    opened = open_source(source)
+    ranking = parts_to_ranking(opened.parts, requirement)
+    for failure in opened.failures:
+        say(f"not read: {failure.reason}", style="bold red")
+    show_ranking(ranking, top)
+    if json_path is not None:
+        json_path.write_text(ranking_to_json(ranking), encoding="utf-8")
+        say(f"wrote {json_path}: {len(ranking.candidates)} candidates")
+    return ALL_WELL if ranking.winner is not None else FOUND_SOMETHING

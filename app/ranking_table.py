@@ -1,0 +1,41 @@
+"""A ranking on the screen: verdict, deciding margin and one sentence for each part.
+
+Comes in: a ranking. Goes out: a table on stdout. Judges nothing.
+"""
+
+from __future__ import annotations
+
+from app.plain_text import printable
+from app.screen import say, show_table
+from compare.explain import candidate_to_sentence, ranking_to_gap
+from compare.ranking import Ranking
+from compare.records import Candidate, Verdict
+
+WHY_LENGTH = 130
+"""Characters of the reason on the screen; the files give it in full."""
+
+_STYLES = {Verdict.FITS: "bold green", Verdict.UNDETERMINED: "yellow", Verdict.FAILS: "red"}
+_WORDS = {Verdict.FITS: "fit", Verdict.FAILS: "fail", Verdict.UNDETERMINED: "undetermined"}
+
+
+def show_ranking(ranking: Ranking, top: int) -> None:
+    """The best `top` parts, how many there are of each verdict, and what is missing if none fits."""
+    if ranking.requirement.title:
+        say(ranking.requirement.title, style="bold")
+    shown = ranking.candidates[:top]
+    show_table(["Rank", "Part", "Verdict", "Margin", "Why", "Datasheet"],
+               [_candidate_to_row(rank, candidate) for rank, candidate in enumerate(shown, 1)],
+               numbers=[0, 3], styles=[_STYLES[candidate.verdict] for candidate in shown])
+    counts = ", ".join(f"{len(ranking.with_verdict(verdict))} {_WORDS[verdict]}" for verdict in Verdict)
+    hidden = len(ranking.candidates) - len(shown)
+    say(f"{len(ranking.candidates)} parts: {counts}" + (f" ({hidden} more than shown)" if hidden else ""))
+    gap = ranking_to_gap(ranking)
+    if gap:
+        say(gap)
+
+
+def _candidate_to_row(rank: int, candidate: Candidate) -> list[str]:
+    margin = candidate.limiting.margin
+    return [str(rank), candidate.part_number, candidate.verdict.value,
+            "" if margin is None else f"{margin:.2f}",
+            printable(candidate_to_sentence(candidate), WHY_LENGTH), candidate.part.document]

@@ -1,0 +1,112 @@
+"""Makes the pictures of README.md from the demo's real output: run `make demo` first, then this.
+
+    .venv/bin/python docs/make_pictures.py
+
+Comes in: sample_tables/ and what the demo left in out/. Goes out: PNG files in docs/pictures/. A terminal
+picture is the command's own output; a page picture is the datasheet page with each number that was read
+outlined where it stands; the workbook's picture needs LibreOffice (`soffice`) and is left out without it.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+import pypdfium2
+from matplotlib import get_data_path
+from PIL import Image, ImageDraw, ImageFont
+from rich.console import Console
+from rich.text import Text
+
+from extract.long_table import read_long_table
+from extract.schema import Status
+
+ROOT = Path(__file__).parents[1]
+PICTURES = ROOT / "docs" / "pictures"
+FONT_SIZE = 15
+PAPER, INK = (250, 250, 247), (35, 38, 42)
+OUTLINES = {Status.AGREED: (0, 120, 90), Status.SINGLE: (190, 120, 0), Status.DISPUTED: (200, 30, 30)}
+
+
+def font(bold: bool) -> ImageFont.FreeTypeFont:
+    """The fixed-width font that matplotlib ships: the same picture on every machine."""
+    name = "DejaVuSansMono-Bold.ttf" if bold else "DejaVuSansMono.ttf"
+    return ImageFont.truetype(str(Path(get_data_path()) / "fonts" / "ttf" / name), FONT_SIZE)
+
+
+def command_output(arguments: list[str], columns: int) -> str:
+    """What a command prints on a colour terminal of that width."""
+    surroundings = os.environ | {"FORCE_COLOR": "1", "COLUMNS": str(columns)}
+    done = subprocess.run([sys.executable, "-m", "app", *arguments], cwd=ROOT, env=surroundings,
+                          capture_output=True, text=True, check=False)
+    return done.stdout + done.stderr
+
+
+def terminal_picture(name: str, arguments: list[str], columns: int = 120, lines: int = 60) -> None:
+    """Draw a command and its output as text on paper."""
+    typed = Text(f"$ holdtrip {' '.join(arguments)}\n", style="bold")
+    shown = Text.from_ansi(command_output(arguments, columns).rstrip())
+    console = Console(width=columns, color_system="truecolor", force_terminal=True)
+    rows = console.render_lines(Text.assemble(typed, shown), pad=False)[:lines]
+    plain, bold = font(False), font(True)
+    wide, high = plain.getlength("m"), int(FONT_SIZE * 1.35)
+    longest = max(sum(segment.cell_length for segment in row) for row in rows)
+    picture = Image.new("RGB", (int(wide * longest) + 32, high * len(rows) + 28), PAPER)
+    draw = ImageDraw.Draw(picture)
+    for number, row in enumerate(rows):
+        x = 16.0
+        for segment in row:
+            style = segment.style
+            draw.text((x, 14 + number * high), segment.text, fill=ink(style),
+                      font=bold if style is not None and style.bold else plain)
+            x += wide * segment.cell_length
+    save(picture, name)
+
+
+def ink(style: object) -> tuple[int, int, int]:
+    """The colour of a rich style, dark enough for paper."""
+    colour = getattr(style, "color", None)
+    if colour is None or colour.is_default:
+        return INK
+    red, green, blue = colour.get_truecolor()
+    return int(red * 0.75), int(green * 0.6), int(blue * 0.75)
+
+
+def page_picture(name: str, pdf: Path, long_table: Path, page: int) -> None:
+    """Draw a datasheet page with every number read from it outlined by its status."""
+    scale = 1.6
+    with pypdfium2.PdfDocument(pdf) as document:
+        picture = document[page - 1].render(scale=scale).to_pil().convert("RGB")
+    draw = ImageDraw.Draw(picture)
+    for reading in read_long_table(long_table):
+        place = reading.place
+        if reading.document == pdf.name and place.page == page:
+            box = (place.x0 - 1, place.top - 1, place.x1 + 1, place.bottom + 1)
+            draw.rectangle([edge * scale for edge in box], outline=OUTLINES.get(reading.status, INK), width=2)
+    save(picture, name)
+
+
+def workbook_picture(name: str, workbook: Path) -> None:
+    """Draw the first page LibreOffice prints of a workbook."""
+    office = shutil.which("soffice")
+    if office is None:
+        print(f"no soffice: {name} left as it is")
+        return
+    with tempfile.TemporaryDirectory() as scratch:
+        command = [office, f"-env:UserInstallation=file://{scratch}/profile", "--headless",
+                   "--convert-to", "pdf", "--outdir", scratch, str(workbook)]
+        subprocess.run(command, check=True, capture_output=True)
+        with pypdfium2.PdfDocument(Path(scratch) / f"{workbook.stem}.pdf") as document:
+            picture = document[0].render(scale=1.6).to_pil().convert("RGB")
+    save(picture, name)
+
+
+def save(picture: Image.Image, name: str) -> None:
+    """Write a picture in few colours, small enough for a repository."""
+    PICTURES.mkdir(parents=True, exist_ok=True)
+    picture.quantize(64).save(PICTURES / f"{name}.png", optimize=True)
+    print(f"wrote docs/pictures/{name}.png, {picture.width} x {picture.height}")
