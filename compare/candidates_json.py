@@ -1,0 +1,57 @@
+"""A ranking becomes the JSON that scripts read.
+
+Comes in: a `Ranking`. Goes out: text: a list of candidates in rank order. Stable keys: part_number,
+verdict, limiting_margin (a name), margins with name, value, limit, margin, verdict, basis, source. Further
+keys may be added. No NaN or infinity: what has no number is null.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+
+from compare.explain import candidate_to_sentence
+from compare.ranking import Ranking
+from compare.records import Candidate, Margin
+
+
+def ranking_to_json(ranking: Ranking) -> str:
+    """The ranking as JSON text, UTF-8 kept readable, with a final newline."""
+    rows = [_candidate(candidate) for candidate in ranking.candidates]
+    return json.dumps(rows, ensure_ascii=False, allow_nan=False, indent=1) + "\n"
+
+
+def _candidate(candidate: Candidate) -> dict[str, object]:
+    return {
+        "part_number": candidate.part_number,
+        "verdict": candidate.verdict.value,
+        "limiting_margin": candidate.limiting_margin,
+        "smallest_margin": _finite(candidate.smallest_margin),
+        "why": candidate_to_sentence(candidate),
+        "document": candidate.part.document,
+        "sha256": candidate.part.sha256,
+        "assumptions": list(candidate.assumptions),
+        "margins": [_margin(margin) for margin in candidate.margins],
+    }
+
+
+def _margin(margin: Margin) -> dict[str, object]:
+    return {
+        "name": margin.name,
+        "value": _finite(margin.value),
+        "limit": _finite(margin.limit),
+        "margin": _finite(margin.margin),
+        "verdict": margin.verdict.value,
+        "basis": margin.basis.value,
+        "source": margin.source,
+        "unit": margin.unit,
+        "sense": margin.sense.value,
+        "at_c": margin.at_c,
+        "band": None if margin.band is None else [_finite(end) for end in margin.band],
+        "note": margin.note,
+        "assumed": list(margin.assumed),
+    }
+
+
+def _finite(value: float | None) -> float | None:
+    return value if value is not None and math.isfinite(value) else None

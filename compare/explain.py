@@ -1,0 +1,96 @@
+"""Why a part was rejected, what would pass instead, and how far the best is from passing.
+
+Comes in: a ranking or a candidate. Goes out: sentences and the part they name. Does not judge anew.
+"""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from functools import cache
+from importlib.resources import files
+
+from compare.ranking import Ranking
+from compare.records import Candidate, Margin, Sense, Verdict
+
+
+@cache
+def _names() -> dict[str, dict[str, str]]:
+    return tomllib.loads(files("compare").joinpath("margin_names.toml").read_text(encoding="utf-8"))
+
+
+def margin_title(name: str) -> str:
+    """What a margin is called in reports."""
+    return _names()[name]["title"]
+
+
+def candidate_to_sentence(candidate: Candidate) -> str:
+    """One sentence: why the part fits, fails or cannot be told."""
+    margin = candidate.limiting
+    title = margin_title(margin.name)
+    numbers = _value_and_limit(margin)
+    if candidate.verdict is Verdict.FITS:
+        times = f"{margin.margin:.2f} times the need" if margin.margin is not None else "met"
+        return f"Fits: {title} is the tightest, {times}{numbers}."
+    word = "Fails" if candidate.verdict is Verdict.FAILS else "Cannot be told"
+    why = f"; {margin.note}" if margin.note else ""
+    return f"{word}: {title}{_at(margin)}{numbers}{why}."
+
+
+def _value_and_limit(margin: Margin) -> str:
+    if margin.value is None:
+        return ""
+    if margin.limit is None:
+        return f" ({quantity_text(margin.value, margin.unit)})"
+    side = "at least" if margin.sense is Sense.AT_LEAST else "at most"
+    return (f" ({quantity_text(margin.value, margin.unit)}, needs {side} "
+            f"{quantity_text(margin.limit, margin.unit)})")
+
+
+def quantity_text(value: float, unit: str) -> str:
+    """A value of four digits with its unit."""
+    return f"{value:.4g}" if unit in ("", "1") else f"{value:.4g} {unit}"
+
+
+def _at(margin: Margin) -> str:
+    return f" at {margin.at_c:g} °C" if margin.at_c is not None else ""
+
+
+def margin_to_gap(margin: Margin) -> str:
+    """What is missing: "needs 0.3 A more hold at 60 °C"; empty where the margin is met or has no number."""
+    if margin.verdict is Verdict.FITS:
+        return ""
+    more = _names()[margin.name]["more"]
+    if margin.value is None or margin.limit is None:
+        return f"needs {more}" if margin.verdict is Verdict.FAILS else ""
+    gap = abs(margin.limit - margin.value)
+    fits = margin.value >= margin.limit if margin.sense is Sense.AT_LEAST else margin.value <= margin.limit
+    return "" if fits else f"needs {quantity_text(gap, margin.unit)} {more}{_at(margin)}"
+
+
+def candidate_to_gaps(candidate: Candidate) -> tuple[str, ...]:
+    """Everything the part lacks, in the order of its margins."""
+    return tuple(filter(None, (margin_to_gap(margin) for margin in candidate.margins)))
+
+
+def ranking_to_gap(ranking: Ranking) -> str:
+    """If no part fits: how far the best one is from fitting; empty where one fits or there are no parts."""
+    if ranking.winner is not None or not ranking.candidates:
+        return ""
+    best = ranking.candidates[0]
+    gaps = candidate_to_gaps(best) or (candidate_to_sentence(best),)
+    return f"No part fits. Nearest is {best.part_number}: {'; '.join(gaps)}"
+
+
+def nearest_that_passes(ranking: Ranking, rejected: Candidate) -> Candidate | None:
+    """The fitting part whose rated hold current is nearest in proportion; of equals the one ranked higher."""
+    fitting = ranking.with_verdict(Verdict.FITS)
+    if not fitting:
+        return None
+    return min(fitting, key=lambda c: _distance(c.hold_a, rejected.hold_a))
+
+
+def _distance(one_a: float | None, other_a: float | None) -> float:
+    if not one_a or not other_a:
+        return math.inf
+    return abs(math.log(one_a / other_a))

@@ -1,0 +1,209 @@
+"""Margins of the trip: certainty, time, inrush, limits on the current that may flow.
+
+Comes in: a `Case`. Goes out: a `Margin`, or None where the requirement does not ask.
+Does not look at what must survive until the trip (see `margins_survival`).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from compare.corners import Case
+from compare.judging import MODEL_NOT_ALLOWED, Question, doubted, judged, judged_time, undetermined
+from compare.pulses import SquarePulse, hot_plug_pulse
+from compare.records import Basis, Margin, Number, Sense, Verdict, weakest
+from compare.thermal import current_tripping_in_a, tau_from_point_s, threshold_scaled_a, way_to_switching
+from compare.trip_time import MODEL_NOTE
+from extract.schema import Kind, Quantity
+
+BETWEEN = "the lowest fault current lies between hold and trip: the part may or may not trip"
+
+
+def trip_certainty(case: Case) -> Margin:
+    """Lowest fault current against the trip current at the coldest ambient.
+
+    At or below the hold current there the part never trips: it fails. Between the two nothing is defined.
+    """
+    coldest_c = case.requirement.coldest_c
+    question = Question("trip_certainty", "A", Sense.AT_MOST, coldest_c)
+    fault = case.lowest_fault
+    if fault.value is None:
+        return undetermined(question, fault, None)
+    hold = case.derating.hold(coldest_c)
+    if hold.value is None and not hold.readings:
+        hold = case.derating.hold_at_least(coldest_c)
+    trip = case.derating.trip(coldest_c)
+    never = _never_note(fault.value, hold)
+    if trip.value is None:
+        if never and not trip.readings:
+            return Margin(question.name, None, fault.value, None, Verdict.FAILS, hold.basis, question.unit,
+                          question.sense, never, hold.readings + fault.readings, None, question.at_c,
+                          hold.assumed + fault.assumed)
+        return undetermined(question, trip, fault.value)
+    number = _joined(trip, fault)
+    margin = judged(question, number, fault.value)
+    if margin.verdict is Verdict.FITS:
+        return margin
+    if never:
+        return replace(margin, note=never)
+    return doubted(margin, BETWEEN)
+
+
+def _never_note(fault_a: float, hold: Number) -> str:
+    """Why the part never trips, or empty where it may."""
+    if hold.value is None or fault_a > hold.value:
+        return ""
+    return f"{fault_a:.4g} A does not exceed the hold current of {hold.value:.4g} A: the part never trips"
+
+
+def _joined(value: Number, other: Number) -> Number:
+    """The first number, with the readings, assumptions and the weaker basis of the second added."""
+    return Number(value.value, weakest(value.basis, other.basis), value.readings + other.readings,
+                  value.note, value.assumed + other.assumed)
+
+
+def trip_current_limit(case: Case) -> Margin | None:
+    """Trip current at the coldest ambient against the largest a standard allows."""
+    limit_a = case.requirement.trip_current_max_a
+    if limit_a is None:
+        return None
+    coldest_c = case.requirement.coldest_c
+    question = Question("trip_current_limit", "A", Sense.AT_MOST, coldest_c)
+    return judged(question, case.derating.trip(coldest_c), limit_a)
+
+
+def time_to_trip(case: Case) -> Margin | None:
+    """Longest time to trip at the lowest fault current and the coldest ambient against the time allowed."""
+    requirement = case.requirement
+    limit_s = requirement.trip_time_max_s
+    if limit_s is None:
+        return None
+    question = Question("time_to_trip", "s", Sense.AT_MOST, requirement.coldest_c)
+    fault = case.lowest_fault
+    if fault.value is None:
+        return undetermined(question, fault, limit_s)
+    time = case.trip_time(fault.value, requirement.coldest_c)
+    return judged_time(question, time, limit_s, requirement.allow_model)
+
+
+def inrush(case: Case) -> Margin | None:
+    """The peak current must not trip the part at the hottest ambient, after a long normal load."""
+    requirement = case.requirement
+    if requirement.peak_current_a is None or requirement.peak_duration_s is None:
+        return None
+    pulse = SquarePulse(requirement.peak_current_a, requirement.peak_duration_s)
+    return _holds_pulse(case, pulse, "inrush", requirement.normal_current_a)
+
+
+def hot_plug(case: Case) -> Margin | None:
+    """Charging the load's capacitor must not trip the part at the hottest ambient."""
+    plug = case.requirement.hot_plug
+    if plug is None:
+        return None
+    pulse = hot_plug_pulse(case.requirement.supply_voltage_v, plug.capacitance_f, plug.resistance_ohm)
+    return _holds_pulse(case, pulse, "hot_plug", case.requirement.normal_current_a)
+
+
+def _holds_pulse(case: Case, pulse: SquarePulse, name: str, preload_a: float) -> Margin:
+    """Shortest time to trip against the length of a pulse.
+
+    Tables give the longest time, that of the part with the least resistance. With no heat lost the time
+    goes with 1/R, so the quickest part trips R_min / R_1max times sooner: the model's low end is shortened
+    by that.
+    """
+    hottest_c, allow = case.requirement.hottest_c, case.requirement.allow_model
+    hold = case.derating.hold(hottest_c)
+    if hold.value is not None and pulse.current_a <= hold.value:
+        return judged(Question(name, "A", Sense.AT_LEAST, hottest_c), hold, pulse.current_a)
+    question = Question(name, "s", Sense.AT_LEAST, hottest_c)
+    if hold.value is None:
+        return undetermined(question, hold, pulse.duration_s)
+    time = case.trip_time(pulse.current_a, hottest_c, preload_a)
+    if time.guaranteed_s is not None and time.guaranteed_s <= pulse.duration_s:
+        longest = Number(time.guaranteed_s, Basis.DATA, time.readings, assumed=time.assumed)
+        return replace(judged(question, longest, pulse.duration_s),
+                       note="the sheet guarantees a trip within the pulse", verdict=Verdict.FAILS)
+    if time.low_s is None or time.high_s is None:
+        return undetermined(question, Number(None, readings=time.readings, note=time.note), pulse.duration_s)
+    spread = _resistance_spread(case)
+    if spread.value is None:
+        return undetermined(question, spread, pulse.duration_s)
+    assumed = (*time.assumed, "shortest time: the model's low end times R_min / R_1max", MODEL_NOTE)
+    shortest = Number(time.low_s * spread.value, Basis.MODEL, time.readings + spread.readings,
+                      assumed=assumed)
+    return _pulse_margin(judged(question, shortest, pulse.duration_s), time.high_s, allow)
+
+
+def _pulse_margin(margin: Margin, longest_s: float, allow: bool) -> Margin:
+    """The margin with its band; it fails only where even the slowest part trips within the pulse."""
+    if margin.value is not None and math.isfinite(longest_s):
+        margin = replace(margin, band=(margin.value, longest_s))
+    if margin.verdict is Verdict.FITS:
+        return margin if allow else doubted(margin, MODEL_NOT_ALLOWED)
+    if margin.limit is not None and longest_s >= margin.limit:
+        return doubted(margin, "some parts may trip, others not")
+    return margin
+
+
+def _resistance_spread(case: Case) -> Number:
+    """R_min / R_1max of the part."""
+    low = case.numbers.number(Quantity.RESISTANCE, Kind.MIN)
+    high = case.numbers.number(Quantity.RESISTANCE, Kind.POST_TRIP_MAX)
+    if low is None or high is None:
+        return Number(None, note="without smallest and post-trip resistance the shortest time is unknown")
+    if low.value is None or high.value is None:
+        return low if low.value is None else high
+    if low.value <= 0.0 or high.value <= 0.0:
+        return Number(None, readings=low.readings + high.readings, note="a resistance of zero")
+    return Number(min(1.0, low.value / high.value), readings=low.readings + high.readings)
+
+
+def limited_power(case: Case) -> Margin | None:
+    """Largest current that may still flow when a limited power source is measured, against the standard."""
+    limits = case.requirement.limited_power
+    if limits is None:
+        return None
+    coldest_c = case.requirement.coldest_c
+    question = Question("limited_power", "A", Sense.AT_MOST, coldest_c)
+    limit_a = min(limits.current_max_a, limits.power_max_va / case.requirement.supply_voltage_v)
+    fault = case.highest_fault
+    if fault.value is not None and fault.value <= limit_a:
+        return replace(judged(question, fault, limit_a), note="the source itself cannot deliver more")
+    trip = case.derating.trip(coldest_c)
+    if trip.value is None or trip.value > limit_a:
+        return judged(question, trip, limit_a)
+    low_a, high_a = _currents_tripping_in(case, limits.measured_after_s, trip.value)
+    if high_a is None or low_a is None:
+        missing = case.trip_time(limit_a, coldest_c)
+        note = missing.note or "no model can be set up"
+        return undetermined(question, Number(None, readings=missing.readings, note=note), limit_a)
+    readings = trip.readings + tuple(r for p in case.numbers.trip_points for r in p.number.readings)
+    assumed = (*trip.assumed, MODEL_NOTE)
+    margin = judged(question, Number(high_a, Basis.MODEL, readings, assumed=assumed), limit_a)
+    margin = replace(margin, band=(low_a, high_a))
+    if margin.verdict is Verdict.FAILS:
+        return margin if low_a > limit_a else doubted(margin, "the band of the models spans the limit")
+    return margin if case.requirement.allow_model else doubted(margin, MODEL_NOT_ALLOWED)
+
+
+def _currents_tripping_in(case: Case, time_s: float, trip_a: float) -> tuple[float | None, float | None]:
+    """Band of currents, A, that trip a cold part in just that time, never below the trip current."""
+    switching_c, coldest_c = case.requirement.switching_temperature_c, case.requirement.coldest_c
+    reference_c = case.derating.rated_hold()[0]
+    found: list[float] = []
+    for point in case.numbers.trip_points:
+        known_c = point.ambient_c if point.ambient_c is not None else reference_c
+        if point.time_s is None or known_c is None or point.kind is Kind.TYP:
+            return None, None
+        way = way_to_switching(coldest_c, known_c, switching_c)
+        found.append(point.current_a * math.sqrt(way * point.time_s / time_s))
+        for at in (case.derating.hold, case.derating.trip):
+            known_a = at(known_c).value
+            tau_s = None if known_a is None else tau_from_point_s(point.time_s, point.current_a, known_a)
+            if known_a is not None and tau_s is not None:
+                here_a = at(coldest_c).value or threshold_scaled_a(known_a, coldest_c, known_c, switching_c)
+                found.append(current_tripping_in_a(time_s, here_a, tau_s))
+    if not found:
+        return None, None
+    return max(trip_a, min(found)), max(trip_a, max(found))

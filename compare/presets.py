@@ -1,0 +1,130 @@
+"""Named presets: what a standard or a pack fills into a requirement.
+
+Comes in: checked values of the preset tables of a requirement file. Goes out: values for the requirement's
+own fields, and a note for each with the clause. A value that stands in the file itself always wins. Does
+not check whether a product meets a standard: it fills in the numbers that were looked up.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from compare.requirement import LimitedPower
+from extract.errors import InputError
+
+Values = dict[str, Any]
+"""Checked values of a requirement file, by field name: an edge where a file comes in, not a record."""
+
+
+@dataclass(frozen=True, slots=True)
+class PresetFill:
+    """What a preset fills in: values by field name, the notes to report, the limits of a power source."""
+
+    values: Values
+    notes: tuple[str, ...]
+    limited_power: LimitedPower | None = None
+
+
+@cache
+def _presets() -> dict[str, Any]:
+    return tomllib.loads(files("compare").joinpath("presets.toml").read_text(encoding="utf-8"))
+
+
+def preset_names(table: str) -> tuple[str, ...]:
+    """Names that `standard` or `chemistry` of that table may take."""
+    return tuple(_presets()[table])
+
+
+def preset_to_fill(table: str, chosen: Values, base: Values, where: str) -> PresetFill:
+    """What the preset table of a requirement file fills in.
+
+    table: usb_port, limited_power_source or series_pack; chosen: its checked values; base: the file's own
+    values, of which some presets need the supply voltage; where: for messages. Raises InputError.
+    """
+    key = "chemistry" if table == "series_pack" else "standard"
+    names = preset_names(table)
+    if chosen[key] not in names:
+        raise InputError(f"{where}, {table}.{key}", f'"{chosen[key]}"', "one of " + ", ".join(names))
+    preset = _presets()[table][chosen[key]]
+    notes = [f"{preset['title']}: {preset['clause']}"]
+    if preset["from_memory"]:
+        notes.append(f"from memory, to be checked: {preset['from_memory']}")
+    if table == "usb_port":
+        return _usb_port(preset, chosen, base, notes)
+    if table == "series_pack":
+        return _series_pack(preset, chosen, notes, where)
+    return _limited_power(preset, chosen, base, notes, where)
+
+
+def _usb_port(preset: Values, chosen: Values, base: Values, notes: list[str]) -> PresetFill:
+    ports = chosen.get("ports", 1)
+    values: Values = {
+        "supply": "dc",
+        "supply_voltage_v": preset["supply_max_v"],
+        "normal_current_a": ports * preset["current_a"],
+        "trip_current_max_a": preset["trip_current_max_a"],
+    }
+    notes.append("resets without user action once the faulty device is unplugged, as every part of this kind "
+                 "does; say reset = \"self\" if it must recover with the load connected")
+    low = base.get("supply_voltage_min_v")
+    if low is not None:
+        budget = low - preset["port_min_v"] - chosen.get("board_drop_v", 0.0)
+        if budget > 0:
+            values["voltage_drop_max_v"] = budget
+        else:
+            notes.append(f"a supply of {low:g} V leaves nothing for the part above "
+                         f"{preset['port_min_v']:g} V at the port")
+    else:
+        notes.append("no supply_voltage_min_v: the drop budget of the port cannot be worked out")
+    return PresetFill(values, tuple(notes))
+
+
+def _series_pack(preset: Values, chosen: Values, notes: list[str], where: str) -> PresetFill:
+    cells = chosen["cells"]
+    full_v = chosen.get("full_cell_v", preset["full_cell_v"])
+    values: Values = {"supply": "dc", "supply_voltage_v": cells * full_v}
+    short_a, cell_ohm = chosen.get("short_circuit_current_a"), chosen.get("cell_resistance_ohm")
+    if short_a is not None and cell_ohm is not None:
+        raise InputError(f"{where}, series_pack", "short_circuit_current_a and cell_resistance_ohm",
+                         "one of them", "Two answers to one question may differ; keep the measured one")
+    if short_a is not None:
+        values["fault_current_max_a"] = short_a
+    elif cell_ohm is not None:
+        values["source_resistance_min_ohm"] = cells * cell_ohm
+    notes.append(f"one tripped part sees the whole pack: {cells} × {full_v:g} V = {cells * full_v:.4g} V")
+    return PresetFill(values, tuple(notes))
+
+
+def _limited_power(preset: Values, chosen: Values, base: Values, notes: list[str],
+                   where: str) -> PresetFill:
+    voltage_v, supply = base.get("supply_voltage_v"), base.get("supply")
+    if voltage_v is None or supply is None:
+        raise InputError(f"{where}, limited_power_source", "no supply and supply_voltage_v",
+                         "both, since the limits depend on them")
+    limits = limited_power_limits(voltage_v, supply)
+    if limits is None:
+        raise InputError(f"{where}, limited_power_source", f"{voltage_v:g} V {supply}",
+                         "at most 30 V AC or 60 V DC", "The limits of the standard end there")
+    current_a, power_va = limits
+    after_s = chosen["measured_after_s"]
+    notes.append(f"at {voltage_v:g} V {supply}: at most {current_a:.4g} A and {power_va:.4g} VA "
+                 f"after {after_s:g} s")
+    clause = preset["clause"]
+    return PresetFill({}, tuple(notes), LimitedPower(clause, current_a, power_va, after_s))
+
+
+def limited_power_limits(voltage_v: float, supply: str) -> tuple[float, float] | None:
+    """Largest current (A) and apparent power (VA) of an inherently limited source, or None beyond its table.
+
+    IEC 60950-1 clause 2.5, table 2B.
+    """
+    for row in _presets()["limited_power_limits"]:
+        if voltage_v <= row["voltage_max_v"] and not (row["dc_only"] and supply != "dc"):
+            current_a = row.get("current_max_a") or row["current_times_volt_va"] / voltage_v
+            power_va = row.get("power_max_va") or row["power_per_volt_va"] * voltage_v
+            return current_a, power_va
+    return None

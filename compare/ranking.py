@@ -1,0 +1,87 @@
+"""Parts against a requirement become a ranking.
+
+Comes in: parts and a requirement. Goes out: a `Ranking`: candidates by verdict, then by the smallest
+margin, ties by resistance, then by size, then by part number. Does not print, write files or explain (see
+`explain`).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from compare.corners import Case, numbers_to_case
+from compare.margins import case_to_margins, margins_to_limiting, margins_to_verdict
+from compare.packages import package_area_mm2
+from compare.part_numbers import PartNumbers, part_to_numbers
+from compare.records import VERDICT_RANK, Candidate, Verdict
+from compare.requirement import Requirement
+from extract.schema import Kind, Part, Quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Ranking:
+    """Candidates in rank order, and the requirement they were held against."""
+
+    requirement: Requirement
+    candidates: tuple[Candidate, ...]
+
+    def with_verdict(self, verdict: Verdict) -> tuple[Candidate, ...]:
+        """Candidates of one verdict, in rank order."""
+        return tuple(c for c in self.candidates if c.verdict is verdict)
+
+    @property
+    def winner(self) -> Candidate | None:
+        """The best part that fits, or None."""
+        first = self.candidates[0] if self.candidates else None
+        return first if first is not None and first.verdict is Verdict.FITS else None
+
+
+def parts_to_ranking(parts: Iterable[Part], requirement: Requirement) -> Ranking:
+    """Hold every part against the requirement and put them in order."""
+    return numbers_to_ranking(map(part_to_numbers, parts), requirement)
+
+
+def numbers_to_ranking(numbers: Iterable[PartNumbers], requirement: Requirement) -> Ranking:
+    """As `parts_to_ranking`, for parts sorted before, as a sweep over requirements wants."""
+    candidates = [numbers_to_candidate(part, requirement) for part in numbers]
+    candidates.sort(key=_rank)
+    return Ranking(requirement, tuple(candidates))
+
+
+def numbers_to_candidate(numbers: PartNumbers, requirement: Requirement) -> Candidate:
+    """One part with all its margins."""
+    case = numbers_to_case(numbers, requirement)
+    margins = case_to_margins(case)
+    verdict = margins_to_verdict(margins)
+    known = [margin.margin for margin in margins if margin.margin is not None]
+    return Candidate(numbers.part, verdict, margins_to_limiting(margins, verdict), min(known, default=None),
+                     margins, _rated_hold_a(case), _resistance_ohm(numbers), _area_mm2(numbers.part))
+
+
+def _rated_hold_a(case: Case) -> float | None:
+    return case.derating.rated_hold()[1].value
+
+
+def _resistance_ohm(numbers: PartNumbers) -> float | None:
+    for kind in (Kind.POST_TRIP_MAX, Kind.MAX, Kind.MIN):
+        number = numbers.number(Quantity.RESISTANCE, kind)
+        if number is not None and number.value is not None:
+            return number.value
+    return None
+
+
+def _area_mm2(part: Part) -> float | None:
+    areas = (package_area_mm2(text.text) for text in part.texts if text.name == "package")
+    return next((area for area in areas if area is not None), None)
+
+
+def _rank(candidate: Candidate) -> tuple[int, bool, float, float, float, str, str]:
+    """Unknown margins, resistances and sizes come after known ones."""
+    return (VERDICT_RANK[candidate.verdict],
+            candidate.limiting.margin is None,
+            math.inf if candidate.smallest_margin is None else -candidate.smallest_margin,
+            math.inf if candidate.resistance_ohm is None else candidate.resistance_ohm,
+            math.inf if candidate.area_mm2 is None else candidate.area_mm2,
+            candidate.part.part_number, candidate.part.document)

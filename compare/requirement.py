@@ -1,0 +1,139 @@
+"""What a protected circuit asks of a part.
+
+Comes in: nothing. Goes out: frozen records with every default, each once.
+Does not read files (see `requirement_file`) and does not judge parts.
+
+Units stand in the names: `_a` ampere, `_v` volt, `_w` watt, `_ohm` ohm, `_s` second, `_c` degree Celsius,
+`_k` kelvin (a difference of temperature), `_mm` millimetre, `_um` micrometre, `_f` farad. The meaning of each
+field, as a reader of the file sees it, is in `requirement_fields.toml`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+COPPER_MELTS_C = 1083.0
+"""Melting temperature of copper, °C (the figure of Onderdonk's equation)."""
+
+
+@dataclass(frozen=True, slots=True)
+class HotPlug:
+    """A capacitor charged through a resistance when the load is plugged in."""
+
+    capacitance_f: float
+    resistance_ohm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Wire:
+    """A copper wire that must survive until the part trips; its size as AWG or as a cross-section."""
+
+    insulation_max_c: float
+    awg: float | None = None
+    area_mm2: float | None = None
+    ampacity_a: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Track:
+    """A copper track of a printed board that must survive until the part trips."""
+
+    width_mm: float
+    copper_um: float
+    layer: str
+    temperature_rise_max_k: float | None = None
+    temperature_max_c: float = COPPER_MELTS_C
+
+
+@dataclass(frozen=True, slots=True)
+class DamagePoint:
+    """A current that the protected thing stands for at most this time."""
+
+    current_a: float
+    time_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Endurance:
+    """How often the part is expected to trip in its service life.
+
+    100 rated trips is the trip-cycle test usual in published vendor data (at the rated voltage and
+    current, no arcing or burning); a sheet that states another number should be entered.
+    """
+
+    trips_per_month: float
+    service_years: float
+    rated_trips: float = 100.0
+
+
+@dataclass(frozen=True, slots=True)
+class LimitedPower:
+    """Limits of a limited power source, and how long after the fault begins they are measured."""
+
+    clause: str
+    current_max_a: float
+    power_max_va: float
+    measured_after_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Requirement:
+    """All that a part is held against. Fields that are None are not asked.
+
+    supply: "dc" or "ac" (then voltages and currents are rms). supply_voltage_v: highest voltage across
+    the tripped part. supply_voltage_min_v: lowest, for trip certainty and leakage; None means the same.
+    switching_temperature_c: where the polymer switches; 125 °C is usual for general types in published
+    vendor handbooks, battery types lie lower. hold_factor: design margin on the hold current; 1.0 adds none
+    (10 to 25 % is common practice, no source). allow_model: whether a model may say "fits".
+    """
+
+    supply: str
+    supply_voltage_v: float
+    normal_current_a: float
+    ambient_cold_c: float
+    ambient_hot_c: float
+    title: str = ""
+    neighbour_heating_k: float = 0.0
+    hold_factor: float = 1.0
+    peak_current_a: float | None = None
+    peak_duration_s: float | None = None
+    supply_voltage_min_v: float | None = None
+    transient_voltage_v: float | None = None
+    supply_current_limit_a: float | None = None
+    source_resistance_min_ohm: float | None = None
+    source_resistance_max_ohm: float | None = None
+    fault_current_min_a: float | None = None
+    fault_current_max_a: float | None = None
+    trip_time_max_s: float | None = None
+    trip_current_max_a: float | None = None
+    voltage_drop_max_v: float | None = None
+    leakage_max_a: float | None = None
+    load_resistance_ohm: float | None = None
+    reset: str = ""
+    packages: tuple[str, ...] = ()
+    allow_model: bool = False
+    switching_temperature_c: float = 125.0
+    assume_reference_ambient_c: float | None = None
+    hot_plug: HotPlug | None = None
+    wire: Wire | None = None
+    track: Track | None = None
+    damage_curve: tuple[DamagePoint, ...] = ()
+    endurance: Endurance | None = None
+    limited_power: LimitedPower | None = None
+    preset_notes: tuple[str, ...] = ()
+
+    @property
+    def hottest_c(self) -> float:
+        """Hottest ambient at the part: the room and its neighbours' heating, °C."""
+        return self.ambient_hot_c + self.neighbour_heating_k
+
+    @property
+    def coldest_c(self) -> float:
+        """Coldest ambient at the part, °C: the board just switched on, so neighbours heat nothing yet."""
+        return self.ambient_cold_c
+
+    @property
+    def lowest_voltage_v(self) -> float:
+        """Lowest supply voltage, V; the highest where the file names no lower one."""
+        low = self.supply_voltage_min_v
+        return self.supply_voltage_v if low is None else low

@@ -1,0 +1,68 @@
+"""Heating of a part until it trips: formulas only.
+
+Comes in: numbers in SI. Goes out: numbers in SI; `math.inf` where the part never trips. All are models.
+Does not know parts, sheets or requirements.
+
+First-order thermal model: cold and preloaded forms of the thermal relay standard IEC 60255-149. Heat balance:
+C dT/dt = I² R - d (T - T_ambient), with R constant until the polymer switches.
+"""
+
+from __future__ import annotations
+
+import math
+
+
+def time_cold_s(current_a: float, threshold_a: float, tau_s: float) -> float:
+    """Time to trip from cold, s: t = tau ln(I² / (I² - I_th²)). IEC 60255-149, cold form."""
+    return tau_s * time_constants_cold(current_a, threshold_a)
+
+
+def time_constants_cold(current_a: float, threshold_a: float) -> float:
+    """Time to trip from cold in time constants."""
+    if current_a <= threshold_a:
+        return math.inf
+    return -math.log1p(-((threshold_a / current_a) ** 2))
+
+
+def time_preloaded_s(current_a: float, threshold_a: float, tau_s: float, preload_a: float) -> float:
+    """Time to trip after a long load, s: t = tau ln((I² - I_p²) / (I² - I_th²)). IEC 60255-149, hot form."""
+    if preload_a >= threshold_a:
+        return 0.0
+    if current_a <= threshold_a:
+        return math.inf
+    return tau_s * math.log((current_a**2 - preload_a**2) / (current_a**2 - threshold_a**2))
+
+
+def tau_from_point_s(time_s: float, current_a: float, threshold_a: float) -> float | None:
+    """Time constant, s, by which the cold form passes through a point; None for one below threshold."""
+    constants = time_constants_cold(current_a, threshold_a)
+    return time_s / constants if 0.0 < constants < math.inf else None
+
+
+def current_tripping_in_a(time_s: float, threshold_a: float, tau_s: float) -> float:
+    """Current, A, that trips a cold part in just that time: the cold form solved for the current."""
+    return threshold_a / math.sqrt(-math.expm1(-time_s / tau_s))
+
+
+def time_adiabatic_s(
+    point: tuple[float, float, float], current_a: float, ambient_c: float, switching_c: float
+) -> float:
+    """Time to trip with no heat lost, s, scaled from a known point (current A, time s, ambient °C).
+
+    t = C (T_sw - T_a) / (I² R), so t goes with 1/I² and with the way to the switching temperature.
+    """
+    known_a, known_s, known_c = point
+    return known_s * (known_a / current_a) ** 2 * way_to_switching(ambient_c, known_c, switching_c)
+
+
+def way_to_switching(ambient_c: float, known_c: float, switching_c: float) -> float:
+    """How much farther (above 1) or nearer the switching temperature is than from a known ambient."""
+    return (switching_c - ambient_c) / (switching_c - known_c)
+
+
+def threshold_scaled_a(threshold_a: float, ambient_c: float, known_c: float, switching_c: float) -> float:
+    """Threshold current at another ambient by the heat balance with constant resistance (square-root law), A.
+
+    For bands only: against published derating rows it errs by up to 18 points of the rating.
+    """
+    return threshold_a * math.sqrt(max(0.0, way_to_switching(ambient_c, known_c, switching_c)))
