@@ -176,6 +176,8 @@ def _hits_to_kind(hits: Sequence[Hit], printed_unit: str) -> tuple[Kind, bool]:
 def _hits_to_meaning(hits: Sequence[Hit], unit: Unit | None, shared: dict[str, object]) -> HeadingMeaning:
     quantities = _distinct(hit.name for hit in hits if hit.sense == "quantity")
     senses = {hit.sense for hit in hits}
+    if quantities and unit is None and any(hit.name == "marking" for hit in hits):
+        return HeadingMeaning(Role.TEXT, text_name="marking", reasons=("names a code for a quantity",))
     if quantities:
         return _quantities_to_meaning(quantities, senses, unit, shared)
     if "part_number" in senses and unit is None:

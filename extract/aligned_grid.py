@@ -1,0 +1,209 @@
+"""Tables without full rules: rows are lines of numbers, columns are what stays clear between them.
+
+Comes in: the runs of a page and its rules. Goes out: Grids of origin "aligned", heading lines
+included as rows. Does not judge what a column means.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from statistics import median
+
+from extract.grid import Cell, Grid, runs_to_cell
+from extract.heading_block import lines_to_cells, runs_to_heading
+from extract.lines import Run, runs_to_lines
+from extract.page import PageContent
+from extract.vocabulary import absent_texts, fold
+
+_VALUE = re.compile(r"[<≤≥>~±]?\s*[-−–+]?\d[\d ]*(?:[.,]\s?\d[\d ]*)?\s*(?:%|[°º]{0,2}\s?[CK]|[mkµ]?(?:[AVWsΩΩ]|sec|ohms?|Ohms?|VDC|Vdc|VAC))?(?:\s*/\s*\d[\d.,]*\s*[A-Za-zΩ%]*)?\s*(?:max|min|typ)?\.?")
+
+
+@dataclass(frozen=True, slots=True)
+class AlignmentOptions:
+    """min_values: fewest numbers in a data line; clear_em: a gap this wide (in text heights) that
+    every line keeps parts two columns; pitch_factor: a line farther below than this many usual
+    line steps starts a new table."""
+
+    min_values: int = 3
+    clear_em: float = 0.33
+    pitch_factor: float = 2.6
+
+
+def is_value_text(text: str) -> bool:
+    """Whether a run looks like a table value: a number, with or without unit, or a dash."""
+    stripped = text.strip()
+    return bool(_VALUE.fullmatch(stripped)) or fold(stripped) in absent_texts()
+
+
+def runs_to_aligned_grids(
+    content: PageContent, runs: Sequence[Run], options: AlignmentOptions = AlignmentOptions()
+) -> tuple[Grid, ...]:
+    """Every block of lines whose numbers stand in columns, with the heading above it."""
+    blocks = _lines_to_blocks(runs_to_lines(runs), options)
+    grids = []
+    for block in blocks:
+        columns = _block_to_columns(block, content, options)
+        if len(columns) >= 2:
+            grids.append(_block_to_grid(content, runs, block, columns))
+    return tuple(grids)
+
+
+def _lines_to_blocks(lines: Sequence[tuple[Run, ...]], options: AlignmentOptions) -> list[list[tuple[Run, ...]]]:
+    """Data lines that follow each other closely and whose numbers stand below one another."""
+    blocks: list[list[tuple[Run, ...]]] = []
+    steps: list[float] = []
+    for line in lines:
+        values = [run for run in line if is_value_text(run.text)]
+        if len(values) < options.min_values or not any(re.search(r"\d", run.text) for run in values):
+            continue
+        previous = blocks[-1][-1] if blocks else None
+        if previous is not None:
+            step = line[0].mid_y - previous[0].mid_y
+            usual = median(steps) if steps else 2.4 * line[0].size
+            if step <= options.pitch_factor * usual and _stand_below(values, previous):
+                blocks[-1].append(line)
+                steps.append(step)
+                continue
+        blocks.append([line])
+        steps = []
+    return blocks
+
+
+def _stand_below(values: Sequence[Run], previous: Sequence[Run]) -> bool:
+    above = [run for run in previous if is_value_text(run.text)]
+    met = sum(any(min(v.x1, a.x1) - max(v.x0, a.x0) > 0 for a in above) for v in values)
+    return met >= 0.5 * len(values)
+
+
+def _block_to_columns(block: list[tuple[Run, ...]], content: PageContent, options: AlignmentOptions) -> list[tuple[float, float]]:
+    """x ranges of columns: covered by text in some line, parted by gaps clear in nearly every line,
+    and by vertical rules that run along the block."""
+    runs = [run for line in block for run in line]
+    size = median(run.size for run in runs)
+    top, bottom = min(r.top for r in runs), max(r.bottom for r in runs)
+    walls = [v.at for v in content.verticals if min(v.end, bottom) - max(v.start, top) >= 0.5 * (bottom - top)]
+    tolerated = len(block) // 12
+    edges = sorted({round(edge, 1) for run in runs for edge in (run.x0, run.x1)})
+    columns: list[tuple[float, float]] = []
+    start = edges[0]
+    for left, right in zip(edges, edges[1:], strict=False):
+        middle = (left + right) / 2
+        crossing = sum(run.x0 < middle < run.x1 for run in runs)
+        if crossing > tolerated:
+            continue
+        wall = any(left - 1 <= wall <= right + 1 for wall in walls)
+        if right - left >= options.clear_em * size or wall:
+            columns.append((start, left))
+            start = right
+    columns.append((start, edges[-1]))
+    return _join_split_numbers([c for c in columns if c[1] > c[0]], block)
+
+
+def _join_split_numbers(columns: list[tuple[float, float]], block: list[tuple[Run, ...]]) -> list[tuple[float, float]]:
+    """A column whose every text ends in a decimal sign was parted from its decimals by kerning."""
+    joined: list[tuple[float, float]] = []
+    for column in columns:
+        if joined and (left := _texts_in(joined[-1], block)) and all(text.endswith((".", ",")) for text in left):
+            joined[-1] = (joined[-1][0], column[1])
+        else:
+            joined.append(column)
+    return joined
+
+
+def _texts_in(column: tuple[float, float], block: list[tuple[Run, ...]]) -> list[str]:
+    return [run.text for line in block for run in line if column[0] - 0.5 <= run.mid_x <= column[1] + 0.5]
+
+
+def _block_to_grid(content: PageContent, runs: Sequence[Run], block: list[tuple[Run, ...]], columns: list[tuple[float, float]]) -> Grid:
+    top, bottom = min(r.top for r in block[0]), max(r.bottom for r in block[-1])
+    heading, titles = runs_to_heading(runs, columns, top, content.horizontals)
+    cells = list(lines_to_cells(heading, columns))
+    body = _body_lines(runs, block, columns, top, bottom)
+    for number, line in enumerate(body, start=len(heading)):
+        cells += _line_to_cells(number, line, columns)
+    rows = tuple((min(r.top for r in line), max(r.bottom for r in line)) for line in (*heading, *body))
+    box = (columns[0][0], rows[0][0], columns[-1][1], bottom)
+    return Grid(content.number, "aligned", box, tuple(columns), rows, tuple(cells), titles)
+
+
+def _body_lines(
+    runs: Sequence[Run], block: list[tuple[Run, ...]], columns: Sequence[tuple[float, float]], top: float, bottom: float
+) -> list[tuple[Run, ...]]:
+    """All lines between the first and the last data line, section lines among them."""
+    inside = [
+        run for run in runs
+        if top - 0.5 <= run.mid_y <= bottom + 0.5 and run.x1 >= columns[0][0] - 1 and run.x0 <= columns[-1][1] + 1
+    ]
+    return list(runs_to_lines(inside))
+
+
+def _line_to_cells(row: int, line: Sequence[Run], columns: Sequence[tuple[float, float]]) -> list[Cell]:
+    """One cell for each column; a run that reaches over several columns makes one spanning cell."""
+    by_column: dict[int, list[Run]] = {}
+    spans: dict[int, int] = {}
+    for run in line:
+        over = [number for number, (x0, x1) in enumerate(columns) if min(run.x1, x1) - max(run.x0, x0) > 0.8]
+        home = over[0] if over else min(range(len(columns)), key=lambda n: abs(sum(columns[n]) / 2 - run.mid_x))
+        by_column.setdefault(home, []).append(run)
+        spans[home] = max(spans.get(home, 1), len(over))
+    cells: list[Cell] = []
+    column = 0
+    while column < len(columns):
+        members = by_column.get(column, [])
+        span = min(spans.get(column, 1), len(columns) - column)
+        members = members + [run for c in range(column + 1, column + span) for run in by_column.get(c, [])]
+        box = (columns[column][0], min(r.top for r in line), columns[column + span - 1][1], max(r.bottom for r in line))
+        cells.append(runs_to_cell((row, column), (1, span), members, box))
+        column += span
+    return cells
+
+
+def add_heading_above(grid: Grid, runs: Sequence[Run], content: PageContent) -> Grid:
+    """A ruled grid whose heading stands outside its rules, with that heading as its first rows."""
+    heading, titles = runs_to_heading(runs, grid.columns, grid.box[1], content.horizontals)
+    if not heading:
+        return replace(grid, titles=titles, _index={})
+    shift = len(heading)
+    rows = tuple((min(r.top for r in line), max(r.bottom for r in line)) for line in heading)
+    moved = tuple(replace(cell, row=cell.row + shift) for cell in grid.cells)
+    return replace(grid, rows=(*rows, *grid.rows), cells=(*lines_to_cells(heading, grid.columns), *moved),
+                   titles=titles, _index={})
+
+
+def free_swallowed_rows(grid: Grid) -> Grid:
+    """A ruled grid whose heading and first data rows lie in one unwalled cell, with these parted.
+
+    Happens where only shading parts heading and data. A line counts as data if most columns have a
+    value of their own in it and it is no row of temperatures.
+    """
+    regular = next((row for row in range(len(grid.rows)) if _is_regular_row(grid, row)), None)
+    if not regular:
+        return grid
+    runs = [run for cell in grid.cells if cell.row < regular for run in cell.runs]
+    lines = runs_to_lines(runs)
+    first = next((n for n, line in enumerate(lines) if _is_data_line(line, grid.columns)), None)
+    if first is None:
+        return grid
+    cells = list(lines_to_cells(lines[:first], grid.columns))
+    for number, line in enumerate(lines[first:], start=first):
+        cells += _line_to_cells(number, line, grid.columns)
+    shift = len(lines) - regular
+    rest = tuple(replace(cell, row=cell.row + shift) for cell in grid.cells if cell.row >= regular)
+    rows = tuple((min(r.top for r in line), max(r.bottom for r in line)) for line in lines)
+    return replace(grid, rows=(*rows, *grid.rows[regular:]), cells=(*cells, *rest), _index={})
+
+
+def _is_regular_row(grid: Grid, row: int) -> bool:
+    cells = grid.row_cells(row)
+    values = [cell for cell in cells if is_value_text(cell.text) and cell.text]
+    return len(values) >= 2 and all(cell.row_span == 1 and cell.column_span == 1 for cell in cells)
+
+
+def _is_data_line(line: Sequence[Run], columns: Sequence[tuple[float, float]]) -> bool:
+    homes = [
+        number for run in line for number, (x0, x1) in enumerate(columns)
+        if x0 - 1 <= run.x0 and run.x1 <= x1 + 1 and is_value_text(run.text) and not re.search(r"[°º]", run.text)
+    ]
+    return len(set(homes)) >= max(2, 0.6 * (len(columns) - 1)) and len(homes) == len(set(homes))

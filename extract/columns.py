@@ -1,0 +1,286 @@
+"""The columns of a grid become meanings: which is the part number, which measures what.
+
+Comes in: a Grid. Goes out: a Table with its heading and data rows told apart and one Column for each
+grid column, or None if nothing of the trade was recognised. Reads no values except to tell rows and
+units; records.py does.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from extract.grid import Cell, Grid, column_to_levels
+from extract.headings import HeadingMeaning, Role, heading_to_meaning, text_to_ambient
+from extract.quantities import CellSort, cell_to_numbers
+from extract.schema import Kind, Quantity
+from extract.vocabulary import fold, scan
+
+COLDEST_C, HOTTEST_C = -60.0, 180.0
+CODE = re.compile(r"(?=.*\d)[A-Z0-9][A-Z0-9./_+\-() ]{1,30}", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One grid column: its heading's levels and what they mean in this table."""
+
+    index: int
+    levels: tuple[str, ...]
+    meaning: HeadingMeaning
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A grid understood as a table.
+
+    `part_column` is None where no column names parts; `is_derating` where columns are ambients;
+    `body` are the grid rows that hold data; `sections` maps a body row to the section line above it.
+    """
+
+    grid: Grid
+    heading_rows: int
+    body: tuple[int, ...]
+    columns: tuple[Column, ...]
+    part_column: int | None
+    is_derating: bool
+    sections: dict[int, str]
+
+    def value_columns(self) -> tuple[Column, ...]:
+        """Columns that hold a known quantity."""
+        return tuple(c for c in self.columns if c.meaning.role is Role.VALUE and c.meaning.quantity is not None)
+
+
+def grid_to_table(grid: Grid, inherited: Table | None = None) -> Table | None:
+    """Understand a grid. `inherited` lends its heading where this grid goes on below it or overleaf."""
+    heading_rows = _count_heading_rows(grid)
+    body, sections = _split_body(grid, heading_rows)
+    if not body:
+        return None
+    columns = _grid_to_columns(grid, heading_rows)
+    if inherited is not None and not any(c.meaning.role is Role.VALUE for c in columns):
+        columns = inherited.columns
+    is_derating = any(c.meaning.is_ambient_column for c in columns)
+    part_column = _find_part_column(grid, body, columns, is_derating)
+    columns = tuple(_doubt_wordy(grid, body, c) for c in _settle_columns(columns, part_column, is_derating))
+    table = Table(grid, heading_rows, body, columns, part_column, is_derating, sections)
+    if is_derating or len({c.meaning.quantity for c in table.value_columns()}) >= 2:
+        return table
+    named = [c for c in table.value_columns()]
+    return table if named and part_column is not None else None
+
+
+def _grid_to_columns(grid: Grid, heading_rows: int) -> tuple[Column, ...]:
+    """Every column with what its heading says; under a row of temperatures the temperature is the
+    column's ambient and the other levels say what is measured."""
+    ambients = _ambients_of_columns(grid, heading_rows)
+    columns = []
+    for index in range(len(grid.columns)):
+        levels = column_to_levels(grid, index, heading_rows)
+        if index in ambients:
+            others = tuple(level for level in levels if _bare_ambient(level) is None)
+            meaning = replace(heading_to_meaning(others), role=Role.VALUE, ambient_c=ambients[index],
+                              is_ambient_column=True, is_test_current=False)
+        else:
+            meaning = heading_to_meaning(levels)
+        columns.append(Column(index, levels, meaning))
+    return tuple(columns)
+
+
+def _ambients_of_columns(grid: Grid, heading_rows: int) -> dict[int, float]:
+    """Column -> ambient from the heading row that is a row of temperatures, if there is one."""
+    for row in range(heading_rows):
+        found: dict[int, float] = {}
+        for index in range(len(grid.columns)):
+            cell = grid.cell_at(row, index)
+            if cell is None or not cell.text:
+                continue
+            shares = [_bare_ambient(level) for level in column_to_levels(grid, index, row + 1)[-1:]]
+            if shares and shares[0] is not None and cell.row + cell.row_span - 1 >= row:
+                found[index] = shares[0]
+        if is_temperature_row(list(found.values())):
+            return found
+    return {}
+
+
+def _bare_ambient(text: str) -> float | None:
+    """The temperature a heading level consists of, or None if it says anything else."""
+    value = text_to_ambient(text)
+    left_over = re.sub(r"[-+\d\s°ºcC℃.]|(?:ta|at|@)", "", fold(text))
+    return value if value is not None and not left_over else None
+
+
+def _count_heading_rows(grid: Grid) -> int:
+    """Rows before the first data row: one with numbers that is not a row of temperatures."""
+    for row in range(len(grid.rows)):
+        cells = [cell for cell in grid.row_cells(row) if cell.row == row or cell.row_span == 1]
+        if _is_data_row(cells) and not is_temperature_row([_bare_ambient(_plain(c.text)) for c in cells]):
+            return row
+    return len(grid.rows)
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.split())
+
+
+def _is_data_row(cells: Sequence[Cell]) -> bool:
+    parsed = [cell_to_numbers(cell.text) for cell in cells if cell.text and cell.column_span <= 2]
+    numbers = sum(p.sort is CellSort.NUMBERS for p in parsed)
+    return numbers >= 2 or (numbers == 1 and len([c for c in cells if c.text]) <= 3)
+
+
+def is_temperature_row(values: Sequence[float | None]) -> bool:
+    """At least three temperatures, strictly rising left to right, one of them at or below zero or
+    two at or above 40, and none left over between them."""
+    present = [value for value in values if value is not None]
+    if len(present) < 3 or not all(COLDEST_C <= value <= HOTTEST_C and value == int(value) for value in present):
+        return False
+    rising = all(a < b for a, b in zip(present, present[1:], strict=False))
+    return rising and (present[0] <= 0 or sum(value >= 40 for value in present) >= 2) and present[-1] >= 40
+
+
+def _split_body(grid: Grid, heading_rows: int) -> tuple[tuple[int, ...], dict[int, str]]:
+    """Data rows below the heading; lines of words between them are sections; repeated headings go."""
+    body: list[int] = []
+    sections: dict[int, str] = {}
+    section = ""
+    for row in range(heading_rows, len(grid.rows)):
+        cells = grid.row_cells(row)
+        texts = [cell.text for cell in cells if cell.text]
+        if any(cell_to_numbers(text).sort is CellSort.NUMBERS for text in texts) and len(texts) > 1:
+            body.append(row)
+            sections[row] = section
+        elif len(texts) == 1:
+            section = _plain(texts[0])
+    return tuple(body), sections
+
+
+def _find_part_column(grid: Grid, body: Sequence[int], columns: Sequence[Column], is_derating: bool) -> int | None:
+    """The column that names the parts: by heading if its texts allow it, else by its texts alone."""
+    shares = {c.index: _code_share(grid, body, c.index) for c in columns}
+    by_heading = [c.index for c in columns if c.meaning.role is Role.PART_NUMBER and shares[c.index] >= 0.6]
+    if by_heading:
+        return by_heading[0]
+    candidates = [
+        c.index for c in columns
+        if c.meaning.role in (Role.UNKNOWN, Role.TEXT, Role.PART_NUMBER) and c.meaning.text_name not in ("marking", "approval")
+        and shares[c.index] >= 0.8 and _is_mostly_distinct(grid, body, c.index)
+    ]
+    if candidates:
+        return candidates[0]
+    if is_derating:
+        labels = [c.index for c in columns if not c.meaning.is_ambient_column and _column_texts(grid, body, c.index)]
+        return labels[0] if labels else None
+    return None
+
+
+def _column_texts(grid: Grid, body: Sequence[int], index: int) -> list[str]:
+    cells = (grid.cell_at(row, index) for row in body)
+    return [_plain(cell.text) for cell in cells if cell is not None and cell.text]
+
+
+def _code_share(grid: Grid, body: Sequence[int], index: int) -> float:
+    """Share of rows whose text looks like a part number: letters and digits, or a long code."""
+    texts = _column_texts(grid, body, index)
+    good = [t for t in texts if CODE.fullmatch(t.rstrip("*†‡ ")) and (re.search(r"[A-Za-z]", t) or len(re.sub(r"\D", "", t)) >= 5)
+            and cell_to_numbers(t).sort is not CellSort.NUMBERS]
+    return len(good) / len(body) if body else 0.0
+
+
+def _is_mostly_distinct(grid: Grid, body: Sequence[int], index: int) -> bool:
+    texts = _column_texts(grid, body, index)
+    return len(set(texts)) >= 0.9 * len(texts)
+
+
+def _settle_columns(columns: tuple[Column, ...], part_column: int | None, is_derating: bool) -> tuple[Column, ...]:
+    """Resolve what headings alone leave open, by their neighbours."""
+    names_parts = HeadingMeaning(Role.PART_NUMBER, reasons=("names the parts",))
+    settled = [replace(c, meaning=names_parts) if c.index == part_column else c for c in columns]
+    if not is_derating:
+        settled = _settle_test_current(settled)
+        settled = _settle_lone_kinds(settled)
+    return tuple(settled)
+
+
+def _doubt_wordy(grid: Grid, body: Sequence[int], column: Column) -> Column:
+    """A column headed as a quantity whose cells are mostly words holds something else (a code)."""
+    if column.meaning.role is not Role.VALUE:
+        return column
+    sorts = [cell_to_numbers(text).sort for text in _column_texts(grid, body, column.index)]
+    wordy = sum(sort is CellSort.TEXT for sort in sorts)
+    if wordy * 2 <= len(sorts):
+        return column
+    reasons = (*column.meaning.reasons, f"{wordy} of {len(sorts)} cells are words")
+    return replace(column, meaning=replace(column.meaning, role=Role.UNKNOWN, quantity=None, reasons=reasons))
+
+
+def _settle_test_current(columns: list[Column]) -> list[Column]:
+    """A bare current beside a time is the test current; a second trip current is one too; a bare
+    current without any time stays unknown."""
+    has_time = any(_is_time(c) for c in columns)
+    result: list[Column] = []
+    for number, column in enumerate(columns):
+        meaning = column.meaning
+        beside = [columns[n] for n in (number - 1, number + 1) if 0 <= n < len(columns)]
+        if meaning.is_test_current and not has_time:
+            rival = meaning.rivals[0] if len(meaning.rivals) == 1 else None
+            meaning = replace(meaning, role=Role.UNKNOWN, quantity=None, is_test_current=False,
+                              reasons=(*meaning.reasons, f"no time column beside it{f' (or {rival})' if rival else ''}"))
+        elif meaning.quantity is Quantity.TRIP_CURRENT and has_time and any(_is_time(c) for c in beside):
+            earlier = any(c.meaning.quantity is Quantity.TRIP_CURRENT for c in columns if c.index != column.index)
+            has_test = any(c.meaning.is_test_current for c in columns)
+            if earlier and not has_test:
+                meaning = replace(meaning, quantity=Quantity.TIME_TO_TRIP, is_test_current=True,
+                                  reasons=(*meaning.reasons, "a second trip current beside the time: its test current"))
+        result.append(replace(column, meaning=meaning))
+    return result
+
+
+def _is_time(column: Column) -> bool:
+    return column.meaning.quantity is Quantity.TIME_TO_TRIP and not column.meaning.is_test_current
+
+
+def _settle_lone_kinds(columns: list[Column]) -> list[Column]:
+    """A column that says only "Max." or only a unit takes its quantity from an equal left neighbour's
+    parent heading; where it has none it stays unknown."""
+    result: list[Column] = []
+    for column in columns:
+        meaning = column.meaning
+        if meaning.role is Role.VALUE and meaning.quantity is None and not meaning.is_ambient_column:
+            meaning = replace(meaning, role=Role.UNKNOWN)
+        result.append(replace(column, meaning=meaning))
+    return result
+
+
+def texts_to_quantity(texts: Sequence[str]) -> tuple[Quantity | None, str]:
+    """Hold or trip, whichever the nearest text names alone, and the text; titles come nearest last."""
+    for text in reversed(texts):
+        named = {hit.name for hit in scan(fold(text)) if hit.sense == "quantity"}
+        wanted = named & {Quantity.HOLD_CURRENT.value, Quantity.TRIP_CURRENT.value}
+        if len(wanted) == 1:
+            return Quantity(wanted.pop()), text
+    return None, ""
+
+
+def column_pairs(table: Table) -> dict[int, int]:
+    """Time column -> its test-current column: the nearest one, left side first, each used once."""
+    pairs: dict[int, int] = {}
+    free = [c.index for c in table.columns if c.meaning.is_test_current]
+    for column in table.columns:
+        if _is_time(column) and column.meaning.test_current_a is None and column.meaning.test_multiple is None and free:
+            nearest = min(free, key=lambda index: (abs(index - column.index), index > column.index))
+            pairs[column.index] = nearest
+            free.remove(nearest)
+    return pairs
+
+
+def kind_of(meaning: HeadingMeaning) -> Kind:
+    """The kind a number of this column carries, by the contract: limits for resistance and power,
+    AC or DC for voltage and current, none for the rest."""
+    if meaning.quantity is Quantity.RESISTANCE:
+        return meaning.kind if meaning.kind not in (Kind.AC, Kind.DC) else Kind.NONE
+    if meaning.quantity is Quantity.TRIPPED_POWER:
+        return meaning.kind if meaning.kind in (Kind.TYP, Kind.MAX) else Kind.NONE
+    if meaning.quantity in (Quantity.MAX_VOLTAGE, Quantity.MAX_CURRENT, Quantity.MAX_INTERRUPT_VOLTAGE):
+        return meaning.kind if meaning.kind in (Kind.AC, Kind.DC) else Kind.NONE
+    return Kind.NONE

@@ -1,0 +1,64 @@
+"""What a sheet says about itself outside its tables: reference ambient, its one part, its revision.
+
+Comes in: page texts and titles. Goes out: facts with the text that proves them, or nothing. Two
+different reference ambients in one sheet are reported, not chosen between.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Sequence
+
+from extract.headings import text_to_ambient
+from extract.vocabulary import fold, vocabulary
+
+_TEMPERATURE = r"(?<![\d.])(\d{2})\s*(?:°|º|˚|o|\?)?\s*(?:c\b|℃)"
+_REVISION = re.compile(
+    r"(?:\brev(?:ision|ised)?\b\s*(?:letter|no|date)?\s*[.:]?\s*|\bissued?\b\s*[:.]\s*|\bausgabe\s*[:.]?\s*|版本\s*[:：]?\s*|改訂\s*[:：]?\s*)"
+    r"(?P<text>[A-Z]{1,2}\d?\b|[\w.]*\d[\w./\-]*(?:\s?\d{2,4})?)", re.IGNORECASE)
+_PRODUCT = re.compile(
+    r"(?:\bproduct|\bpart\s*(?:number|no\.?)|\bmodel|\btype|\bdevice|\btyp|\bbestellnummer|型号|型番|品番)\s*[:：]\s*(?P<code>[A-Z0-9][A-Z0-9./_\-]{2,24})",
+    re.IGNORECASE)
+
+
+def texts_to_reference_ambients(texts: Iterable[str]) -> tuple[float, ...]:
+    """Ambients that notes name beside "still air", most frequent first.
+
+    A footnote that gives a second ambient for some parts only comes later in the list.
+    """
+    words = "|".join(re.escape(word) for word in vocabulary()["reference_ambient"]["words"])
+    near = re.compile(rf"{_TEMPERATURE}[^.\d]{{0,40}}(?:{words})|(?:{words})[^.\d]{{0,40}}?{_TEMPERATURE}")
+    counts: Counter[float] = Counter()
+    for text in texts:
+        for match in near.finditer(fold(" ".join(text.split()))):
+            counts[float(match[1] or match[2])] += 1
+    return tuple(value for value, _ in counts.most_common())
+
+
+def titles_to_ambient(titles: Sequence[str]) -> float | None:
+    """The ambient the nearest titles of a table name ("Electrical characteristics at 23 °C")."""
+    for title in reversed(titles[-2:]):
+        folded = fold(title)
+        if re.search(r"\d\s*(?:to|\.\.\.|…|~|bis|-)\s*[-+]?\d", folded):
+            continue
+        value = text_to_ambient(title)
+        if value is not None and 15 <= value <= 30:
+            return value
+    return None
+
+
+def texts_to_single_part(texts: Sequence[str]) -> str:
+    """The part number of a sheet for one part, if it names exactly one after "Product:" or the like."""
+    found = {match["code"].rstrip("./-") for text in texts for match in _PRODUCT.finditer(text)
+             if re.search(r"\d", match["code"])}
+    return found.pop() if len(found) == 1 else ""
+
+
+def texts_to_revision(texts: Sequence[str]) -> str:
+    """The printed revision or its date, from the first page that names one; empty if none does."""
+    for text in texts:
+        for match in _REVISION.finditer(text):
+            if re.search(r"\d", match["text"]) or len(match["text"]) <= 2:
+                return " ".join(match.group().split())
+    return ""

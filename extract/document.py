@@ -1,0 +1,141 @@
+"""Opens a PDF safely and says which of its pages deserve reading (pypdfium2, milliseconds).
+
+Comes in: a path. Goes out: a Document with its hash and page texts, or a DocumentError that says
+why not. Does not find tables.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from extract.errors import DocumentError
+from extract.vocabulary import fold, vocabulary
+
+
+@dataclass(frozen=True, slots=True)
+class OpenLimits:
+    """What a file may cost before it is refused.
+
+    max_bytes: file size; max_pages: pages; max_page_points: longest page side in points (1/72 inch).
+    """
+
+    max_bytes: int = 80_000_000
+    max_pages: int = 400
+    max_page_points: float = 6000.0
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """A readable PDF: file name, SHA-256 of its bytes, and the text pdfium finds on each page."""
+
+    path: Path
+    name: str
+    sha256: str
+    page_texts: tuple[str, ...]
+
+
+_ADVICE_TEXTLESS = "Export the sheet from its source, or run text recognition on it first"
+
+
+def path_to_document(path: Path, limits: OpenLimits = OpenLimits()) -> Document:
+    """Open and check a PDF. Raises DocumentError naming the file, what is wrong and what to do."""
+    data = _path_to_bytes(path, limits)
+    with open_pdfium(data, path.name) as pdf:
+        if len(pdf) == 0:
+            raise DocumentError(path.name, "the PDF has no pages", "at least one", "Ask for the sheet again")
+        if len(pdf) > limits.max_pages:
+            raise DocumentError(path.name, f"{len(pdf)} pages", f"at most {limits.max_pages}",
+                                "Cut the sheet out of the catalogue")
+        texts = tuple(_page_to_text(pdf, number, path.name, limits) for number in range(len(pdf)))
+    if not any(text.strip() for text in texts):
+        raise DocumentError(path.name, "no text layer (a scan or a picture)", "a PDF with text", _ADVICE_TEXTLESS)
+    return Document(path, path.name, hashlib.sha256(data).hexdigest(), texts)
+
+
+def _path_to_bytes(path: Path, limits: OpenLimits) -> bytes:
+    if not path.exists():
+        raise DocumentError(str(path), "no such file", "a PDF", "Check the path")
+    if path.is_dir():
+        raise DocumentError(str(path), "a folder", "a PDF file")
+    size = path.stat().st_size
+    if size > limits.max_bytes:
+        raise DocumentError(path.name, f"{size} bytes", f"at most {limits.max_bytes}", "Cut the sheet out first")
+    data = path.read_bytes()
+    if not data:
+        raise DocumentError(path.name, "the file is empty", "a PDF", "Download it again")
+    if b"%PDF-" not in data[:1024]:
+        raise DocumentError(path.name, "not a PDF (no %PDF- at its start)", "a PDF",
+                            "Check that the download is the sheet, not a web page")
+    return data
+
+
+@contextmanager
+def open_pdfium(data: bytes | Path, name: str) -> Iterator[Any]:
+    """A pypdfium2 document, closed afterwards; its failures as DocumentError."""
+    import pypdfium2
+
+    try:
+        pdf = pypdfium2.PdfDocument(data)
+    except pypdfium2.PdfiumError as error:
+        raise _pdfium_to_error(error, name) from None
+    try:
+        yield pdf
+    finally:
+        pdf.close()
+
+
+def _pdfium_to_error(error: Exception, name: str) -> DocumentError:
+    text = str(error).lower()
+    if "password" in text:
+        return DocumentError(name, "the PDF is encrypted and wants a password", "an open PDF",
+                             "Save a copy without password")
+    if "security" in text:
+        return DocumentError(name, "the PDF is protected by an unknown scheme", "an open PDF",
+                             "Save a copy without protection")
+    return DocumentError(name, "the PDF is damaged or truncated", "a whole PDF", "Download it again")
+
+
+def _page_to_text(pdf: Any, number: int, name: str, limits: OpenLimits) -> str:
+    import pypdfium2
+
+    try:
+        page = pdf[number]
+        if max(page.get_size()) > limits.max_page_points:
+            raise DocumentError(name, f"page {number + 1} is {max(page.get_size()):.0f} points long",
+                                f"at most {limits.max_page_points:.0f}", "Cut the tables out of the poster")
+        return str(page.get_textpage().get_text_range())
+    except pypdfium2.PdfiumError:
+        raise DocumentError(name, f"page {number + 1} is damaged", "a whole PDF", "Download it again") from None
+
+
+_NUMBER = re.compile(r"(?<![\w.])[-−–]?\d+(?:[.,]\d+)?(?![\w])")
+
+
+def document_to_pages(document: Document) -> tuple[int, ...]:
+    """The 1-based pages worth reading: those that name several of the trade's quantities beside
+    numbers, or list temperatures from cold to hot under a derating heading."""
+    return tuple(
+        number for number, text in enumerate(document.page_texts, start=1) if _is_worth_reading(text)
+    )
+
+
+def is_number_heavy(text: str) -> bool:
+    """Whether a page could hold the rest of a table that began on the page before."""
+    return len(_NUMBER.findall(text)) >= 20
+
+
+def _is_worth_reading(text: str) -> bool:
+    squeezed = re.sub(r"[\s_.\-]", "", fold(text))
+    named = {name for name, words in vocabulary()["triage"].items() if any(word in squeezed for word in words)}
+    numbers = [number.replace("−", "-").replace("–", "-") for number in _NUMBER.findall(text)]
+    cold_to_hot = {"-40", "0", "40", "60"} <= set(numbers)
+    if "derating" in named and cold_to_hot:
+        return True
+    ratings = named & {"hold", "trip", "limit", "power"}
+    return len(numbers) >= 6 and (len(ratings) >= 2 or (bool(ratings) and "resistance" in named))

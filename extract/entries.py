@@ -1,0 +1,264 @@
+"""The cells of a table become entries: a label, a quantity, a number and the reasons to doubt it.
+
+Comes in: one Table. Goes out: Entries, not yet joined to parts or to a reference ambient, and
+findings for cells that could not be read. records.py joins them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from extract.columns import Column, Table, column_pairs, kind_of, texts_to_quantity
+from extract.grid import Cell
+from extract.headings import HeadingMeaning, Role
+from extract.quantities import CellNumber, CellSort, NumberStyle, ParsedCell, cell_to_numbers, texts_to_style
+from extract.schema import Kind, Quantity
+from extract.vocabulary import Unit, fold, scan, spelling_to_unit, unit_of_quantity, vocabulary
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One number of a table.
+
+    `label` is the row's part text; `value` is in the unit's SI base if `unit` is known, else as
+    printed; `ambient_c` None means the sheet's reference ambient; `is_factor` marks a share of the
+    rating; `doubts` are reasons why a person must look; `notes` are plain remarks.
+    """
+
+    table: Table
+    label: str
+    cell: Cell
+    quantity: Quantity
+    kind: Kind
+    value: Decimal
+    unit: Unit | None
+    printed_unit: str
+    ambient_c: float | None
+    test_current_a: float | None = None
+    test_multiple: float | None = None
+    is_factor: bool = False
+    doubts: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Unread:
+    """A cell in a known column that gave no number: where, its text and why."""
+
+    table: Table
+    label: str
+    cell: Cell
+    quantity: Quantity
+    reason: str
+
+
+def table_to_entries(table: Table, single_part: str = "") -> tuple[tuple[Entry, ...], tuple[Unread, ...]]:
+    """Every number of a table's known columns, and every cell there that cannot be read.
+
+    `single_part` labels rows of a table without a part column.
+    """
+    style = texts_to_style([cell.text for cell in table.grid.cells if cell.row >= table.heading_rows])
+    found = list(_derating_entries(table, style) if table.is_derating else _rating_entries(table, style))
+    labelled = [replace(item, label=item.label or single_part) for item in found]
+    return (tuple(item for item in labelled if isinstance(item, Entry)),
+            tuple(item for item in labelled if isinstance(item, Unread)))
+
+
+def _label(table: Table, row: int) -> str:
+    if table.part_column is None:
+        return ""
+    cell = table.grid.cell_at(row, table.part_column)
+    return " ".join(cell.text.split()) if cell is not None else ""
+
+
+def _rating_entries(table: Table, style: NumberStyle) -> Iterator[Entry | Unread]:
+    pairs = column_pairs(table)
+    for row in table.body:
+        for column in table.value_columns():
+            if column.meaning.is_test_current:
+                continue
+            cell = table.grid.cell_at(row, column.index)
+            if cell is None:
+                continue
+            test = _test_current(table, row, column, pairs, style)
+            for item in _cell_to_entries(table, row, column, cell, style):
+                yield replace(item, **test) if isinstance(item, Entry) and item.quantity is Quantity.TIME_TO_TRIP else item
+
+
+def _test_current(table: Table, row: int, column: Column, pairs: dict[int, int], style: NumberStyle) -> dict[str, object]:
+    """The test current of a trip time: from the heading, from its own column, or a doubt."""
+    meaning = column.meaning
+    if meaning.test_current_a is not None:
+        return {"test_current_a": meaning.test_current_a}
+    if meaning.test_multiple is not None:
+        return {"test_multiple": meaning.test_multiple}
+    partner = pairs.get(column.index)
+    cell = table.grid.cell_at(row, partner) if partner is not None else None
+    if cell is not None and partner is not None:
+        parsed = cell_to_numbers(cell.text, style)
+        if parsed.sort is CellSort.NUMBERS and len(parsed.numbers) == 1:
+            number = parsed.numbers[0]
+            unit = number.unit or table.columns[partner].meaning.unit
+            if unit is None or unit.base == "A":
+                return {"test_current_a": float(number.value * (unit.factor if unit else 1))}
+    return {"doubts": ("no test current was read for this time",)}
+
+
+def _cell_to_entries(table: Table, row: int, column: Column, cell: Cell, style: NumberStyle) -> Iterator[Entry | Unread]:
+    meaning = column.meaning
+    if meaning.quantity is None:
+        return
+    label = _label(table, row)
+    parsed = cell_to_numbers(cell.text, style)
+    if parsed.sort is CellSort.ABSENT:
+        return
+    reason = _why_not(parsed, cell, meaning)
+    if reason:
+        yield Unread(table, label, cell, meaning.quantity, reason)
+        return
+    quantities = meaning.pair or _pair_kinds(meaning, parsed)
+    for number, quantity in zip(parsed.numbers, quantities, strict=True):
+        yield _number_to_entry(table, label, cell, number, quantity, meaning, parsed)
+
+
+def _pair_kinds(meaning: HeadingMeaning, parsed: ParsedCell) -> tuple[Quantity, ...]:
+    assert meaning.quantity is not None
+    return (meaning.quantity,) * len(parsed.numbers)
+
+
+def _why_not(parsed: ParsedCell, cell: Cell, meaning: HeadingMeaning) -> str:
+    """Why a cell gives no entry; empty if it does."""
+    if parsed.sort is CellSort.UNREADABLE:
+        return parsed.reason
+    if parsed.sort is CellSort.TEXT:
+        return f"'{cell.text}' is no number"
+    if "(cid:" in cell.text:
+        return "the font does not say which characters these are"
+    if cell.column_span > 1:
+        return f"'{cell.text}' reaches over {cell.column_span} columns"
+    expected = len(meaning.pair) or 1
+    same = len({n.value for n in parsed.numbers}) == 1
+    if len(parsed.numbers) != expected and not (same and expected == 1 and len(parsed.numbers) == 1):
+        return f"'{cell.text}' has {len(parsed.numbers)} numbers where {expected} was expected"
+    if any(n.value < 0 for n in parsed.numbers):
+        return f"'{cell.text}' is negative: a dash may have been glued to the number"
+    return ""
+
+
+def _number_to_entry(
+    table: Table, label: str, cell: Cell, number: CellNumber, quantity: Quantity, meaning: HeadingMeaning, parsed: ParsedCell
+) -> Entry:
+    unit = number.unit or meaning.unit
+    doubts: tuple[str, ...] = ()
+    if unit is not None and unit.base != unit_of_quantity(quantity):
+        doubts = (f"printed in {unit.name}, which does not measure {quantity.value}",)
+    if number.unit is not None and meaning.unit is not None and number.unit.base != meaning.unit.base:
+        doubts = (f"the cell says {number.printed_unit}, its heading {meaning.printed_unit}",)
+    value = number.value * (unit.factor if unit is not None else 1)
+    notes = tuple(f"footnote {mark}" for mark in (*cell.marks, *parsed.marks))
+    return Entry(table, label, cell, quantity, _kind(quantity, meaning), value, unit,
+                 number.printed_unit or meaning.printed_unit, meaning.ambient_c, doubts=doubts, notes=notes)
+
+
+def _kind(quantity: Quantity, meaning: HeadingMeaning) -> Kind:
+    return kind_of(replace(meaning, quantity=quantity))
+
+
+def _derating_entries(table: Table, style: NumberStyle) -> Iterator[Entry | Unread]:
+    """Ambient columns give hold or trip, in amps or as a share; other columns read as ratings."""
+    context = _derating_context(table)
+    for row in table.body:
+        quantity, pair, doubts = _row_quantity(table, row, context)
+        for column in table.columns:
+            cell = table.grid.cell_at(row, column.index)
+            if cell is None or not cell.text:
+                continue
+            if not column.meaning.is_ambient_column:
+                if column.meaning.role is Role.VALUE and not column.meaning.is_test_current:
+                    yield from _rating_in_derating(table, row, column, cell, style)
+                continue
+            meaning = replace(column.meaning, quantity=quantity, pair=pair, unit=column.meaning.unit or context.unit)
+            for item in _cell_to_entries(table, row, replace(column, meaning=meaning), cell, style):
+                yield _as_share(item, context.share, doubts)
+
+
+def _rating_in_derating(table: Table, row: int, column: Column, cell: Cell, style: NumberStyle) -> Iterator[Entry | Unread]:
+    test = _test_current(table, row, column, column_pairs(table), style)
+    for item in _cell_to_entries(table, row, column, cell, style):
+        yield replace(item, **test) if isinstance(item, Entry) and item.quantity is Quantity.TIME_TO_TRIP else item
+
+
+@dataclass(frozen=True, slots=True)
+class _Context:
+    """What heading and titles of a derating table say for all its cells."""
+
+    quantity: Quantity | None
+    pair: tuple[Quantity, ...]
+    unit: Unit | None
+    share: Decimal | None
+    doubts: tuple[str, ...]
+
+
+def _derating_context(table: Table) -> _Context:
+    ambient = [c for c in table.columns if c.meaning.is_ambient_column]
+    levels = [level for c in table.columns for level in c.levels]
+    named = {c.meaning.quantity for c in ambient if c.meaning.quantity is not None}
+    pair = next((c.meaning.pair for c in ambient if c.meaning.pair), ())
+    quantity = named.pop() if len(named) == 1 else None
+    if quantity is None:
+        quantity, _ = texts_to_quantity((*table.grid.titles, *levels))
+    units = {c.meaning.unit for c in ambient if c.meaning.unit is not None}
+    unit = units.pop() if len(units) == 1 else _unit_in(table.grid.titles)
+    share = None if unit is not None and unit.base != "1" else _share_of(table, (*table.grid.titles[-1:], *levels))
+    doubts = () if quantity is not None else ("neither heading nor title says hold or trip",)
+    amps = unit if unit is not None and unit.base == "A" else None
+    return _Context(quantity or Quantity.HOLD_CURRENT, pair, amps, share, doubts)
+
+
+def _share_of(table: Table, texts: tuple[str, ...]) -> Decimal | None:
+    """What a bare number of a table of shares is worth: 0.01 for percent, 1 for factors, None if the
+    table does not speak of shares."""
+    said = fold(" ".join(texts))
+    if not any(word in said for word in vocabulary()["derating"]["share_words"]):
+        return None
+    numbers = [n.value for cell in table.grid.cells if cell.row >= table.heading_rows and cell.column != table.part_column
+               for n in cell_to_numbers(cell.text).numbers]
+    return Decimal("0.01") if numbers and max(numbers) > 5 else Decimal(1)
+
+
+def _unit_in(titles: tuple[str, ...]) -> Unit | None:
+    """A unit in brackets in the nearest title ("Hold current [A]")."""
+    for title in reversed(titles):
+        for piece in title.replace("[", "(").replace("]", ")").split("(")[1:]:
+            unit = spelling_to_unit(piece.split(")")[0])
+            if unit is not None:
+                return unit
+    return None
+
+
+def _row_quantity(table: Table, row: int, context: _Context) -> tuple[Quantity, tuple[Quantity, ...], tuple[str, ...]]:
+    """Hold or trip for one row: its own words first, then its section, then the table's."""
+    words = [
+        cell.text for cell in table.grid.row_cells(row)
+        if cell.column != table.part_column and not table.columns[cell.column].meaning.is_ambient_column
+    ]
+    for text in (*words, _label(table, row), table.sections.get(row, "")):
+        named = {hit.name for hit in scan(fold(text)) if hit.sense == "quantity"}
+        wanted = named & {Quantity.HOLD_CURRENT.value, Quantity.TRIP_CURRENT.value}
+        if len(wanted) == 1:
+            return Quantity(wanted.pop()), (), ()
+    return context.quantity, context.pair, context.doubts
+
+
+def _as_share(item: Entry | Unread, share: Decimal | None, doubts: tuple[str, ...]) -> Entry | Unread:
+    """Mark an entry as a share of the rating where its unit or its table says so."""
+    if isinstance(item, Unread):
+        return item
+    if item.unit is not None and item.unit.base == "1":
+        kept = tuple(doubt for doubt in item.doubts if "does not measure" not in doubt)
+        return replace(item, is_factor=True, doubts=(*kept, *doubts))
+    if share is not None and item.unit is None:
+        return replace(item, value=item.value * share, is_factor=True, doubts=(*item.doubts, *doubts))
+    return replace(item, doubts=(*item.doubts, *doubts))

@@ -1,0 +1,172 @@
+"""Lines of text over a table become heading cells with spans.
+
+Comes in: runs above the first data row, the table's columns. Goes out: heading cells, one grid row
+for each line. Stops at titles, sentences and wide gaps. Does not read words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from extract.grid import Cell, runs_to_cell
+from extract.lines import Run, runs_to_lines
+from extract.page import Rule
+
+Columns = Sequence[tuple[float, float]]
+
+
+@dataclass(frozen=True, slots=True)
+class HeadingReach:
+    """How far up a heading is looked for.
+
+    gap_em: widest gap between heading lines, in text heights; first_gap_em: between the heading and
+    the first data row; max_lines: most lines; max_width: a run wider than this share of the table
+    is a sentence.
+    """
+
+    gap_em: float = 1.5
+    first_gap_em: float = 3.2
+    max_lines: int = 9
+    sentence_words: int = 9
+
+
+def runs_to_heading(
+    runs: Sequence[Run], columns: Columns, top: float, stops: Sequence[Rule], reach: HeadingReach = HeadingReach()
+) -> tuple[tuple[tuple[Run, ...], ...], tuple[str, ...]]:
+    """(heading lines top to bottom, title lines above them, nearest last) over a table at y `top`.
+
+    `stops` are horizontal rules: once heading text was found, a gap that holds the table's upper
+    rule ends the heading.
+    """
+    left, right = columns[0][0], columns[-1][1]
+    above = [run for run in runs if run.bottom <= top + 1.5 and run.x1 > left - 15 and run.x0 < right + 15]
+    taken: list[tuple[Run, ...]] = []
+    titles: list[str] = []
+    edge = top
+    for line in reversed(runs_to_lines(above)):
+        size = max(run.size for run in line)
+        gap = edge - max(run.bottom for run in line)
+        limit = (reach.gap_em if taken else reach.first_gap_em) * size
+        ends = gap > limit or len(taken) >= reach.max_lines or _is_sentence(line, reach, columns)
+        if taken and not ends:
+            ends = _is_parted(stops, max(run.bottom for run in line), edge, left, right) and not _fits_columns(line, columns)
+        if ends:
+            if gap < 8 * size:
+                titles.append(" ".join(run.text for run in line))
+            if len(titles) >= 3 or gap >= 8 * size:
+                break
+            edge = min(run.top for run in line)
+            continue
+        if titles:
+            titles.append(" ".join(run.text for run in line))
+            edge = min(run.top for run in line)
+            if len(titles) >= 3:
+                break
+            continue
+        taken.insert(0, line)
+        edge = min(run.top for run in line)
+    return tuple(taken), tuple(reversed(titles))
+
+
+def _is_sentence(line: Sequence[Run], reach: HeadingReach, columns: Columns) -> bool:
+    return any(len(run.text.split()) >= reach.sentence_words and _columns_under(run, columns) != 1 for run in line)
+
+
+def _columns_under(run: Run, columns: Columns) -> int:
+    return sum(1 for x0, x1 in columns if min(run.x1, x1) - max(run.x0, x0) > 0)
+
+
+def _is_parted(stops: Sequence[Rule], top: float, bottom: float, left: float, right: float) -> bool:
+    """Whether a rule as long as the table runs between two heights."""
+    return any(
+        top - 1 <= rule.at <= bottom + 1 and min(rule.end, right) - max(rule.start, left) >= 0.9 * (right - left)
+        for rule in stops
+    )
+
+
+def _fits_columns(line: Sequence[Run], columns: Columns) -> bool:
+    """Whether a line looks like one of a heading: several runs, or one over a part of the table."""
+    return len(line) > 2
+
+
+def lines_to_cells(lines: Sequence[Sequence[Run]], columns: Columns) -> tuple[Cell, ...]:
+    """Heading cells: grid row = line; a run spans the columns it stands over."""
+    cells: list[Cell] = []
+    for row, line in enumerate(lines):
+        spans = _line_to_spans(line, columns)
+        by_span: dict[tuple[int, int], list[Run]] = {}
+        for run, span in zip(line, spans, strict=True):
+            by_span.setdefault(span, []).append(run)
+        covered: set[int] = set()
+        for (first, last), members in sorted(by_span.items()):
+            if any(column in covered for column in range(first, last + 1)):
+                first = last = next((c for c in range(first, last + 1) if c not in covered), first)
+            if first in covered:
+                continue
+            covered.update(range(first, last + 1))
+            cells.append(_to_cell(row, first, last, members))
+        cells += [_to_cell(row, column, column, [], columns, line) for column in range(len(columns)) if column not in covered]
+    return tuple(cells)
+
+
+def _to_cell(row: int, first: int, last: int, runs: Sequence[Run], columns: Columns = (), line: Sequence[Run] = ()) -> Cell:
+    if runs:
+        return runs_to_cell((row, first), (1, last - first + 1), runs, (0.0, 0.0, 0.0, 0.0))
+    box = (columns[first][0], min(r.top for r in line), columns[last][1], max(r.bottom for r in line))
+    return runs_to_cell((row, first), (1, 1), (), box)
+
+
+def _line_to_spans(line: Sequence[Run], columns: Columns) -> list[tuple[int, int]]:
+    """For each run the columns it speaks to.
+
+    A run belongs to the columns it overlaps; a run between two columns to both; a run that overlaps
+    one column only, or mostly, to that one. Neighbours on the line never share a column.
+    """
+    spans = []
+    for run in line:
+        over = [
+            (min(run.x1, x1) - max(run.x0, x0), number) for number, (x0, x1) in enumerate(columns)
+            if min(run.x1, x1) - max(run.x0, x0) > 0.5
+        ]
+        if not over:
+            spans.append(_between(run, columns))
+            continue
+        most = max(length for length, _ in over)
+        strong = [number for length, number in over if length >= 0.25 * min(most, run.x1 - run.x0) or _is_inside(run, columns[number])]
+        spans.append((min(strong), max(strong)))
+    return _without_overlap(line, spans, columns)
+
+
+def _is_inside(run: Run, column: tuple[float, float]) -> bool:
+    return run.x0 <= column[0] and column[1] <= run.x1
+
+
+def _between(run: Run, columns: Columns) -> tuple[int, int]:
+    """The columns left and right of a run that overlaps none, or the nearest one."""
+    left = [number for number, (_, x1) in enumerate(columns) if x1 <= run.x0 + 0.5]
+    right = [number for number, (x0, _) in enumerate(columns) if x0 >= run.x1 - 0.5]
+    if left and right and right[0] == left[-1] + 1:
+        to_left, to_right = run.x0 - columns[left[-1]][1], columns[right[0]][0] - run.x1
+        if max(to_left, to_right) <= 3 * max(1.0, min(to_left, to_right)):
+            return left[-1], right[0]
+        return (left[-1], left[-1]) if to_left < to_right else (right[0], right[0])
+    number = left[-1] if left else right[0]
+    return number, number
+
+
+def _without_overlap(line: Sequence[Run], spans: list[tuple[int, int]], columns: Columns) -> list[tuple[int, int]]:
+    """Where two runs of a line claim one column, the one that covers more of it keeps it."""
+    fixed = list(spans)
+    for i in range(len(line) - 1):
+        (a0, a1), (b0, b1) = fixed[i], fixed[i + 1]
+        if a1 < b0 or (a0, a1) == (b0, b1):
+            continue
+        x0, x1 = columns[min(a1, b1)] if a1 == b0 else columns[b0]
+        share_a = min(line[i].x1, x1) - max(line[i].x0, x0)
+        share_b = min(line[i + 1].x1, x1) - max(line[i + 1].x0, x0)
+        if share_a >= share_b and b0 < b1:
+            fixed[i + 1] = (min(a1 + 1, b1), b1)
+        elif a0 < a1:
+            fixed[i] = (a0, max(b0 - 1, a0))
+    return fixed

@@ -1,0 +1,143 @@
+"""Glyphs become runs (pieces of text without a wide gap) and lines; raised marks are set apart.
+
+Comes in: the glyphs of a page or of a cell. Goes out: Runs with text, box and footnote marks, and
+lines of runs. Does not know what a text means.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from statistics import median
+
+from extract.page import Glyph
+
+BREAK_EM = 0.62  # a wider gap parts two runs; a blank is about 0.28 em
+BLANK_EM = 0.17  # a wider gap inside a run is a blank
+RAISED_EM = 0.16  # a small glyph whose foot is higher than this is a superscript
+SMALL = 0.82  # a glyph below this share of the run's size is small
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A piece of text in one line without a wide gap. `marks` are raised footnote marks."""
+
+    text: str
+    x0: float
+    top: float
+    x1: float
+    bottom: float
+    size: float
+    marks: tuple[str, ...] = ()
+
+    @property
+    def mid_x(self) -> float:
+        """Horizontal middle."""
+        return (self.x0 + self.x1) / 2
+
+    @property
+    def mid_y(self) -> float:
+        """Vertical middle."""
+        return (self.top + self.bottom) / 2
+
+    @property
+    def box(self) -> tuple[float, float, float, float]:
+        """x0, top, x1, bottom."""
+        return self.x0, self.top, self.x1, self.bottom
+
+
+def glyphs_to_runs(glyphs: Iterable[Glyph], break_em: float = BREAK_EM) -> tuple[Run, ...]:
+    """Group glyphs that stand side by side, sub- and superscripts included; sorted top to bottom."""
+    open_runs: list[list[Glyph]] = []
+    by_row: dict[int, list[list[Glyph]]] = {}
+    for glyph in sorted((g for g in glyphs if g.text.strip()), key=lambda g: (g.x0, g.top)):
+        rows = range(int(glyph.top // 8) - 1, int(glyph.bottom // 8) + 2)
+        best = _nearest_run(glyph, [run for row in rows for run in by_row.get(row, ())], break_em)
+        if best is None:
+            best = []
+            open_runs.append(best)
+        best.append(glyph)
+        homes = by_row.setdefault(int(glyph.mid_y // 8), [])
+        if not any(home is best for home in homes):
+            homes.append(best)
+    runs = [_glyphs_to_run(run) for run in open_runs]
+    return tuple(sorted(runs, key=lambda run: (run.top, run.x0)))
+
+
+def _nearest_run(glyph: Glyph, candidates: Sequence[list[Glyph]], break_em: float) -> list[Glyph] | None:
+    best, best_gap = None, float("inf")
+    for run in candidates:
+        last = run[-1]
+        size = max(glyph.size, last.size)
+        gap = glyph.x0 - last.x1
+        if not -0.9 * size <= gap <= break_em * size:
+            continue
+        if not any(_stand_in_line(glyph, other) for other in run[-3:]):
+            continue
+        if abs(gap) < best_gap:
+            best, best_gap = run, abs(gap)
+    return best
+
+
+def _stand_in_line(a: Glyph, b: Glyph) -> bool:
+    overlap = min(a.bottom, b.bottom) - max(a.top, b.top)
+    return overlap >= 0.5 * min(a.bottom - a.top, b.bottom - b.top)
+
+
+def _glyphs_to_run(glyphs: list[Glyph]) -> Run:
+    size = max(glyph.size for glyph in glyphs)
+    full = [glyph for glyph in glyphs if glyph.size >= SMALL * size]
+    foot = median(glyph.bottom for glyph in full)
+    text, marks, mark = "", [], ""
+    previous: Glyph | None = None
+    for glyph in glyphs:
+        gap = glyph.x0 - previous.x1 if previous is not None else 0.0
+        raised = _is_raised(glyph, size, foot) and bool(text)
+        if raised and re.fullmatch(r"[\d*†‡§()a-z,]", glyph.text) and not _is_degree_sign(glyph, text):
+            mark += glyph.text
+        else:
+            if mark:
+                marks.append(mark)
+                mark = ""
+            text += (" " if gap > BLANK_EM * size and text else "") + glyph.text
+        previous = glyph
+    if mark:
+        marks.append(mark)
+    return Run(text, min(g.x0 for g in glyphs), min(g.top for g in full), max(g.x1 for g in glyphs),
+               max(g.bottom for g in full), size, tuple(marks))
+
+
+def _is_raised(glyph: Glyph, size: float, foot: float) -> bool:
+    lift = foot - glyph.bottom
+    if glyph.size < SMALL * size:
+        return lift > RAISED_EM * size
+    return lift > 0.27 * size
+
+
+def _is_degree_sign(glyph: Glyph, text: str) -> bool:
+    """A raised small o or 0 after a number stands for the degree sign; it is no footnote."""
+    return glyph.text in "o" and text[-1:].isdigit()
+
+
+def runs_to_lines(runs: Iterable[Run]) -> tuple[tuple[Run, ...], ...]:
+    """Runs whose middles stand level form a line; lines top to bottom, runs left to right."""
+    lines: list[list[Run]] = []
+    for run in sorted(runs, key=lambda r: r.mid_y):
+        home = next((line for line in reversed(lines[-3:]) if _is_level(run, line)), None)
+        if home is None:
+            lines.append([run])
+        else:
+            home.append(run)
+    return tuple(tuple(sorted(line, key=lambda r: r.x0)) for line in lines)
+
+
+def _is_level(run: Run, line: list[Run]) -> bool:
+    tallest = max(line, key=lambda r: r.size)
+    overlap = min(run.bottom, tallest.bottom) - max(run.top, tallest.top)
+    return overlap >= 0.55 * min(run.bottom - run.top, tallest.bottom - tallest.top)
+
+
+def runs_to_text(runs: Iterable[Run]) -> str:
+    """The text of a cell: runs joined by blanks, lines by line feeds."""
+    return "\n".join(" ".join(run.text for run in line) for line in runs_to_lines(runs))

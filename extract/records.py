@@ -1,0 +1,181 @@
+"""Entries of all tables of a sheet become readings: joined by part, units and ambients settled.
+
+Comes in: entries in page order and what the sheet says of itself. Goes out: Readings (status single
+or disputed; second_reading.py raises them to agreed) and findings. Never chooses between two
+different printed values: both stay, disputed.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+
+from extract.entries import Entry, Unread
+from extract.joins import Joined, clean_part_number, label_to_parts
+from extract.page import PageContent, box_to_place
+from extract.schema import AT_AMBIENT, WHOLE_SERIES, Finding, Kind, Quantity, Reading, Severity, Status
+from extract.settling import settle_kinds, settle_shares, settle_units
+
+
+@dataclass(frozen=True, slots=True)
+class SheetFacts:
+    """What holds for all readings of a sheet.
+
+    `ambients`: table title's or note's reference ambients, most trusted first; `contents`: page
+    number -> PageContent, for places.
+    """
+
+    document: str
+    sha256: str
+    contents: dict[int, PageContent]
+    note_ambients: tuple[float, ...]
+    title_ambients: dict[int, float] = field(default_factory=dict)
+    single_part: str = ""
+
+
+def entries_to_readings(
+    entries: Sequence[Entry], unread: Sequence[Unread], facts: SheetFacts
+) -> tuple[tuple[Reading, ...], tuple[Finding, ...]]:
+    """Join, settle and place all entries of a sheet."""
+    parts = _entries_to_parts(entries)
+    settled = settle_units(entries)
+    settled = settle_shares(settled, parts)
+    settled = settle_kinds(settled)
+    findings = [_unread_to_finding(item, facts) for item in unread]
+    readings: list[Reading] = []
+    unknown: dict[str, Entry] = {}
+    reference = _reference_ambient(settled, parts, facts)
+    for entry in settled:
+        joined = _join(entry, parts)
+        if not joined.parts:
+            unknown.setdefault(entry.label, entry)
+            continue
+        doubts = entry.doubts
+        if joined.how == "short" and len(joined.parts) > 1:
+            doubts = (*doubts, f"the row '{entry.label}' may mean any of {', '.join(joined.parts)}")
+        for part in joined.parts:
+            readings.append(_entry_to_reading(replace(entry, doubts=doubts), part, joined.how, reference, facts))
+    findings += [_unknown_to_finding(label, entry, facts) for label, entry in unknown.items()]
+    return mark_contradictions(readings), tuple(findings)
+
+
+def _entries_to_parts(entries: Sequence[Entry]) -> tuple[str, ...]:
+    """The sheet's parts: the labels of rating tables, else of all tables, in printed order."""
+    ratings: dict[object, set[Quantity]] = defaultdict(set)
+    for entry in entries:
+        if not entry.table.is_derating:
+            ratings[id(entry.table)].add(entry.quantity)
+    richest = max((len(quantities) for quantities in ratings.values()), default=0)
+    chosen = [e for e in entries if len(ratings.get(id(e.table), ())) >= max(2, richest - 3) and not e.table.is_derating]
+    chosen = chosen or [e for e in entries if not e.table.is_derating] or list(entries)
+    return tuple(dict.fromkeys(name for e in chosen if (name := clean_part_number(e.label))))
+
+
+def _join(entry: Entry, parts: Sequence[str]) -> Joined:
+    if not entry.label:
+        return Joined((), "unknown")
+    joined = label_to_parts(entry.label, parts, len(entry.table.body))
+    if entry.is_factor or joined.how != "series":
+        return joined
+    return Joined((), "unknown")
+
+
+def _reference_ambient(entries: Sequence[Entry], parts: Sequence[str], facts: SheetFacts) -> tuple[float | None, str]:
+    """The sheet's reference ambient and where it comes from, or None and why."""
+    printed = {e.ambient_c for e in entries if not e.table.is_derating and e.quantity in AT_AMBIENT and e.ambient_c is not None}
+    if len(printed) == 1:
+        return printed.pop(), "heading"
+    if facts.title_ambients and len(set(facts.title_ambients.values())) == 1:
+        return next(iter(facts.title_ambients.values())), "title"
+    if facts.note_ambients:
+        return facts.note_ambients[0], "note"
+    proven = _proven_ambient(entries, parts)
+    if proven is not None:
+        return proven, "the derating column that equals the ratings"
+    return None, "the sheet names no reference ambient"
+
+
+def _proven_ambient(entries: Sequence[Entry], parts: Sequence[str]) -> float | None:
+    """The one derating column in which nearly every part has its rated hold current, or 100 %."""
+    rated = {clean_part_number(e.label): e.value for e in entries
+             if e.quantity is Quantity.HOLD_CURRENT and e.ambient_c is None and not e.table.is_derating}
+    hits: dict[float, int] = defaultdict(int)
+    seen: dict[float, int] = defaultdict(int)
+    for e in entries:
+        if e.ambient_c is None or not 15 <= e.ambient_c <= 30:
+            continue
+        if e.is_factor:
+            seen[e.ambient_c] += 1
+            hits[e.ambient_c] += e.value == 1
+        elif e.quantity is Quantity.HOLD_CURRENT:
+            for part in label_to_parts(e.label, parts, 99).parts:
+                seen[e.ambient_c] += part in rated
+                hits[e.ambient_c] += rated.get(part) == e.value
+    proven = [ambient for ambient, count in seen.items() if count and hits[ambient] >= 0.8 * count]
+    return proven[0] if len(proven) == 1 else None
+
+
+def _entry_to_reading(
+    entry: Entry, part: str, how: str, reference: tuple[float | None, str], facts: SheetFacts
+) -> Reading:
+    quantity, doubts = entry.quantity, list(entry.doubts)
+    ambient_c = entry.ambient_c
+    if quantity in AT_AMBIENT and ambient_c is None:
+        ambient_c = facts.title_ambients.get(id(entry.table), reference[0])
+        if ambient_c is None:
+            doubts.append(reference[1])
+    if entry.is_factor:
+        quantity = Quantity.TRIP_RATIO if quantity is Quantity.TRIP_CURRENT else Quantity.HOLD_RATIO
+    notes = (*entry.notes, *((f"joined by {how}: '{entry.label}'",) if how not in ("exact", "series") else ()), *doubts)
+    content = facts.contents[entry.table.grid.page]
+    return Reading(
+        facts.document, facts.sha256, part, quantity, entry.kind if quantity not in AT_AMBIENT else Kind.NONE,
+        ambient_c, entry.test_current_a, float(entry.value), Status.DISPUTED if doubts else Status.SINGLE,
+        box_to_place(content, entry.cell.box), " ".join(entry.cell.text.split()), entry.printed_unit, notes,
+    )
+
+
+def mark_contradictions(readings: Sequence[Reading]) -> tuple[Reading, ...]:
+    """One row for each number: equal repeats go, different ones stay and are disputed."""
+    groups: dict[tuple[object, ...], list[Reading]] = {}
+    for reading in readings:
+        key = (reading.part_number, reading.quantity, reading.kind,
+               reading.ambient_c if reading.quantity in AT_AMBIENT else None, reading.test_current_a)
+        groups.setdefault(key, []).append(reading)
+    kept: list[Reading] = []
+    for group in groups.values():
+        distinct: dict[float, Reading] = {}
+        for reading in group:
+            best = distinct.get(reading.value)
+            if best is None or (best.status is Status.DISPUTED and reading.status is not Status.DISPUTED):
+                distinct[reading.value] = reading
+        if len(distinct) == 1:
+            kept += distinct.values()
+            continue
+        values = ", ".join(f"'{r.raw}' on page {r.place.page}" for r in distinct.values())
+        kept += [replace(r, status=Status.DISPUTED, notes=(*r.notes, f"the sheet prints {values}")) for r in distinct.values()]
+    return tuple(kept)
+
+
+def _unread_to_finding(item: Unread, facts: SheetFacts) -> Finding:
+    place = box_to_place(facts.contents[item.table.grid.page], item.cell.box)
+    return Finding("cell-unreadable", Severity.DOUBT, f"{item.quantity.value} of '{item.label}' not read: {item.reason}",
+                   found=" ".join(item.cell.text.split()), expected="one number", document=facts.document,
+                   part_number=clean_part_number(item.label), quantity=item.quantity, place=place)
+
+
+def _unknown_to_finding(label: str, entry: Entry, facts: SheetFacts) -> Finding:
+    place = box_to_place(facts.contents[entry.table.grid.page], entry.cell.box)
+    what = f"row '{label}' names no part of this sheet" if label else "numbers without a part number"
+    return Finding("row-without-part", Severity.DOUBT, f"{what}; its numbers were left out", found=label,
+                   expected="a part number of the ratings table", document=facts.document, place=place)
+
+
+def series_factor(value: Decimal) -> bool:
+    """Whether a number can be a share of a rating (5 % to 300 %)."""
+    return Decimal("0.05") <= value <= 3
+
+
+__all__ = ["WHOLE_SERIES", "SheetFacts", "entries_to_readings", "mark_contradictions"]

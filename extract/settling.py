@@ -1,0 +1,133 @@
+"""Units, shares, kinds and test currents that only the whole sheet can settle.
+
+Comes in: entries of all tables. Goes out: the same entries with units proven or doubted. A unit is
+proven where only one reading of the column fits the trade's bounds; else the entry is doubted.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from decimal import Decimal
+from statistics import median
+
+from extract.entries import Entry
+from extract.joins import label_to_parts
+from extract.schema import Kind, Quantity
+from extract.vocabulary import Unit, unit_of_quantity, unit_spellings
+
+# Published vendor data: the range of a column's middle value. Outside it a unit is not believed.
+_BELIEVED = {
+    "A": (Decimal("0.008"), Decimal("40")),
+    "V": (Decimal("3"), Decimal("1000")),
+    "W": (Decimal("0.05"), Decimal("15")),
+    "ohm": (Decimal("0.0008"), Decimal("120")),
+    "s": (Decimal("0.004"), Decimal("200")),
+}
+_MAX_CURRENT = (Decimal("0.3"), Decimal("400"))
+
+
+def settle_units(entries: Sequence[Entry]) -> list[Entry]:
+    """Give unit-less columns the SI unit if it alone fits, else a doubt; doubt units that cannot be."""
+    settled = list(entries)
+    for numbers in _by(settled, _column_key).values():
+        group = [settled[n] for n in numbers]
+        if group[0].is_factor:
+            continue
+        middle = median(entry.value for entry in group)
+        for n in numbers:
+            settled[n] = _settle_unit(settled[n], middle, all(e.unit is None for e in group))
+    return settled
+
+
+def _by(entries: Sequence[Entry], key: Callable[[Entry], object]) -> dict[object, list[int]]:
+    groups: dict[object, list[int]] = defaultdict(list)
+    for number, entry in enumerate(entries):
+        groups[key(entry)].append(number)
+    return groups
+
+
+def _column_key(entry: Entry) -> tuple[object, ...]:
+    return id(entry.table), entry.cell.column, entry.quantity, entry.kind
+
+
+def _settle_unit(entry: Entry, middle: Decimal, unprinted: bool) -> Entry:
+    low, high = _bounds(entry.quantity)
+    if entry.unit is not None:
+        if low <= middle <= high:
+            return entry
+        return replace(entry, doubts=(*entry.doubts, f"the column's middle value {middle} {entry.unit.base} is beyond the trade's range"))
+    if not unprinted:
+        return replace(entry, doubts=(*entry.doubts, "no unit printed here, though in other cells of the column"))
+    base = unit_of_quantity(entry.quantity)
+    fitting = [unit for unit in _units_of(base) if low <= middle * unit.factor <= high]
+    if len(fitting) == 1 and fitting[0].factor == 1:
+        return replace(entry, notes=(*entry.notes, f"unit not printed; only {base} fits the trade's range"))
+    if any(unit.factor == 1 for unit in fitting):
+        return replace(entry, notes=(*entry.notes, f"unit not printed; read as {base}"),
+                       doubts=(*entry.doubts, *_unit_doubt(entry, fitting)))
+    return replace(entry, doubts=(*entry.doubts, f"unit not printed and {middle} {base} is beyond the trade's range"))
+
+
+def _unit_doubt(entry: Entry, fitting: Sequence[Unit]) -> tuple[str, ...]:
+    """A printed decimal point below ten settles amps, watts and seconds; resistance stays open."""
+    if entry.quantity is Quantity.RESISTANCE or len(fitting) > 1:
+        return (f"unit not printed: {' or '.join(unit.name for unit in fitting)}",)
+    return ()
+
+
+def _units_of(base: str) -> tuple[Unit, ...]:
+    return tuple(dict.fromkeys(unit for unit in unit_spellings().values() if unit.base == base))
+
+
+def _bounds(quantity: Quantity) -> tuple[Decimal, Decimal]:
+    return _MAX_CURRENT if quantity is Quantity.MAX_CURRENT else _BELIEVED[unit_of_quantity(quantity)]
+
+
+def settle_shares(entries: Sequence[Entry], parts: Sequence[str]) -> list[Entry]:
+    """Tell amps from bare factors in derating tables that print neither; multiples of hold become amps."""
+    rated = {e.label: e for e in entries if e.quantity is Quantity.HOLD_CURRENT and not e.table.is_derating and not e.is_factor}
+    by_part = {part: entry for label, entry in rated.items() for part in label_to_parts(label, parts, 99).parts}
+    return [_settle_multiple(entry, by_part, parts) for entry in _settle_factor_tables(entries, by_part, parts)]
+
+
+def _settle_factor_tables(entries: Sequence[Entry], rated: dict[str, Entry], parts: Sequence[str]) -> list[Entry]:
+    settled = list(entries)
+    for numbers in _by(settled, lambda e: id(e.table)).values():
+        group = [settled[n] for n in numbers if settled[n].table.is_derating and settled[n].ambient_c is not None]
+        if not group or any(e.is_factor or e.printed_unit for e in group):
+            continue
+        reference = [e for e in group if e.ambient_c is not None and 15 <= e.ambient_c <= 30]
+        ones = sum(e.value == 1 for e in reference)
+        same = sum(any(rated[p].value == e.value for p in label_to_parts(e.label, parts, 99).parts if p in rated) for e in reference)
+        if ones and ones > same:
+            for n in numbers:
+                settled[n] = replace(settled[n], is_factor=True, notes=(*settled[n].notes, "1.00 at the reference ambient: factors"),
+                                     doubts=tuple(d for d in settled[n].doubts if "unit" not in d))
+    return settled
+
+
+def _settle_multiple(entry: Entry, rated: dict[str, Entry], parts: Sequence[str]) -> Entry:
+    if entry.test_multiple is None:
+        return entry
+    own = [rated[part] for part in label_to_parts(entry.label, parts, 99).parts if part in rated]
+    values = {e.value for e in own}
+    if len(values) != 1:
+        return replace(entry, doubts=(*entry.doubts, "test current is a multiple of a hold current that was not read"))
+    current = values.pop() * Decimal(str(entry.test_multiple))
+    return replace(entry, test_current_a=float(current), notes=(*entry.notes, f"test current {entry.test_multiple:g} x hold"))
+
+
+def settle_kinds(entries: Sequence[Entry]) -> list[Entry]:
+    """AC and DC are kept only where the sheet gives both for a quantity."""
+    kinds: dict[Quantity, set[Kind]] = defaultdict(set)
+    for entry in entries:
+        kinds[entry.quantity].add(entry.kind)
+    return [_drop_lone_current_kind(entry, kinds[entry.quantity]) for entry in entries]
+
+
+def _drop_lone_current_kind(entry: Entry, kinds: Iterable[Kind]) -> Entry:
+    if entry.kind in (Kind.AC, Kind.DC) and not {Kind.AC, Kind.DC} <= set(kinds):
+        return replace(entry, kind=Kind.NONE)
+    return entry

@@ -1,0 +1,118 @@
+"""One datasheet, read from file to checked readings: the walk through this room.
+
+Comes in: the path of a PDF. Goes out: a SheetReading. Stores and prints nothing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from extract.context import texts_to_reference_ambients, texts_to_revision, texts_to_single_part, titles_to_ambient
+from extract.document import Document, OpenLimits, document_to_pages, is_number_heavy, path_to_document
+from extract.entries import Entry, Unread, table_to_entries
+from extract.errors import DocumentError
+from extract.grid import Grid
+from extract.page import PageContent, box_to_place, page_to_content
+from extract.records import SheetFacts, entries_to_readings
+from extract.schema import Finding, Reading, Severity, SheetReading
+from extract.tables import PageTables, content_to_tables
+
+
+@dataclass(frozen=True, slots=True)
+class ReadOptions:
+    """limits: what a file may cost; second_reading: whether camelot reads every table again."""
+
+    limits: OpenLimits = field(default_factory=OpenLimits)
+    second_reading: bool = True
+
+
+def read_sheet(path: Path, options: ReadOptions | None = None) -> SheetReading:
+    """Read one datasheet. Raises DocumentError if the file cannot be read or holds no such table."""
+    options = options or ReadOptions()
+    document = path_to_document(path, options.limits)
+    contents, pages = _document_to_pages(document)
+    readings, findings = pages_to_readings(document, contents, pages)
+    return SheetReading(document.name, document.sha256, len(document.page_texts), tuple(contents),
+                        texts_to_revision(document.page_texts), readings, (), findings)
+
+
+def _document_to_pages(document: Document) -> tuple[dict[int, PageContent], dict[int, PageTables]]:
+    """Glyphs and tables of the pages worth reading, and of number-heavy pages after a table that
+    reaches the foot of its page."""
+    import pdfplumber
+
+    worth = list(document_to_pages(document))
+    if not worth:
+        raise _no_page_to_error(document)
+    contents: dict[int, PageContent] = {}
+    tables: dict[int, PageTables] = {}
+    with pdfplumber.open(document.path) as pdf:
+        number = worth[0]
+        while number <= len(document.page_texts):
+            before = tables.get(number - 1)
+            goes_on = before is not None and _reaches_foot(contents[number - 1], before) and is_number_heavy(document.page_texts[number - 1])
+            if number in worth or goes_on:
+                contents[number] = _read_page(pdf, number)
+                tables[number] = content_to_tables(contents[number], before.tables if before else ())
+            number += 1
+    return contents, tables
+
+
+def _read_page(pdf: Any, number: int) -> PageContent:
+    page = pdf.pages[number - 1]
+    content = page_to_content(page, number)
+    page.close()
+    return content
+
+
+def _reaches_foot(content: PageContent, tables: PageTables) -> bool:
+    """Whether the last table of a page has no other text of weight below it."""
+    if not tables.tables:
+        return False
+    bottom = max(table.grid.box[3] for table in tables.tables)
+    below = [run for run in tables.runs if run.top > bottom + 2]
+    return len(below) <= 12 and bottom > 0.5 * content.height
+
+
+def _no_page_to_error(document: Document) -> DocumentError:
+    textless = [number for number, text in enumerate(document.page_texts, start=1) if len(text.strip()) < 5]
+    if textless:
+        listed = ", ".join(map(str, textless[:8]))
+        return DocumentError(document.name, f"no text layer on page {listed} and no table on the others", "a PDF with text",
+                             "Export the sheet from its source, or run text recognition on it first")
+    return DocumentError(document.name, "no page names hold, trip or limits beside numbers",
+                         "a datasheet of resettable fuses", "Check that this is the right file")
+
+
+def pages_to_readings(
+    document: Document, contents: dict[int, PageContent], pages: dict[int, PageTables]
+) -> tuple[tuple[Reading, ...], tuple[Finding, ...]]:
+    """Entries of every table, joined and settled; tables not understood as findings."""
+    single_part = texts_to_single_part(document.page_texts)
+    entries: list[Entry] = []
+    unread: list[Unread] = []
+    title_ambients: dict[int, float] = {}
+    findings: list[Finding] = []
+    for number, page in pages.items():
+        for table in page.tables:
+            found, missed = table_to_entries(table, single_part)
+            entries += found
+            unread += missed
+            ambient_c = titles_to_ambient(table.grid.titles)
+            if ambient_c is not None and not table.is_derating:
+                title_ambients[id(table)] = ambient_c
+        findings += [_grid_to_finding(grid, contents[number], document) for grid in page.not_understood]
+    facts = SheetFacts(document.name, document.sha256, contents, texts_to_reference_ambients(document.page_texts),
+                       title_ambients, single_part)
+    readings, more = entries_to_readings(entries, unread, facts)
+    return readings, (*more, *findings)
+
+
+def _grid_to_finding(grid: Grid, content: PageContent, document: Document) -> Finding:
+    place = box_to_place(content, grid.box)
+    return Finding("table-not-understood", Severity.NOTE,
+                   f"table on page {grid.page}: no column recognised; nothing was read from it",
+                   found=" | ".join(c.text.replace("\n", " ") for c in grid.row_cells(0) if c.text)[:120],
+                   expected="headings of the trade", document=document.name, place=place)

@@ -1,0 +1,110 @@
+"""A page's grids become the tables worth keeping: the best reading of each place, in page order.
+
+Comes in: a PageContent. Goes out: Tables and the grids nobody understood. Where a ruled and an
+aligned reading claim the same place, the one with more known numbers stays.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from extract.aligned_grid import add_heading_above, free_swallowed_rows, runs_to_aligned_grids
+from extract.columns import Table, grid_to_table
+from extract.grid import Box, Grid
+from extract.lines import Run, glyphs_to_runs
+from extract.page import PageContent
+from extract.quantities import CellSort, cell_to_numbers
+from extract.ruled_grid import content_to_ruled_grids
+
+
+@dataclass(frozen=True, slots=True)
+class PageTables:
+    """Tables of a page in reading order, and number-rich grids that were not understood."""
+
+    tables: tuple[Table, ...]
+    not_understood: tuple[Grid, ...]
+    runs: tuple[Run, ...]
+
+
+def content_to_tables(content: PageContent, before: Sequence[Table] = ()) -> PageTables:
+    """Understand every table of a page. `before` are the tables of the page before, for tables that
+    go on without a heading."""
+    runs = glyphs_to_runs(content.glyphs)
+    grids = [*_ruled_grids(content, runs), *runs_to_aligned_grids(content, runs)]
+    grids.sort(key=lambda grid: (grid.box[1], grid.box[0]))
+    tables: list[Table] = []
+    for grid in grids:
+        table = grid_to_table(grid) or _continue_table(grid, [*before, *tables])
+        if table is not None:
+            tables.append(table)
+    chosen = _keep_best(tables)
+    rest = [g for g in grids if not any(_overlap(g.box, t.grid.box) > 0.3 for t in chosen) and _is_number_rich(g)]
+    return PageTables(tuple(chosen), tuple(_without_overlap(rest)), runs)
+
+
+def _ruled_grids(content: PageContent, runs: Sequence[Run]) -> list[Grid]:
+    grids = []
+    for grid in content_to_ruled_grids(content):
+        freed = free_swallowed_rows(grid)
+        grids.append(freed)
+        above = add_heading_above(freed, runs, content)
+        if above is not freed:
+            grids[-1] = replace(freed, titles=above.titles, _index={})
+            grids.append(above)
+    return grids
+
+
+def _continue_table(grid: Grid, earlier: Sequence[Table]) -> Table | None:
+    """A headless grid with the columns of an earlier table goes on with that table's heading."""
+    for table in reversed(earlier):
+        if _same_columns(grid, table.grid):
+            continued = grid_to_table(grid, inherited=table)
+            if continued is not None:
+                return continued
+    return None
+
+
+def _same_columns(a: Grid, b: Grid) -> bool:
+    if len(a.columns) != len(b.columns):
+        return False
+    return all(min(ax1, bx1) - max(ax0, bx0) > 0 for (ax0, ax1), (bx0, bx1) in zip(a.columns, b.columns, strict=True))
+
+
+def _keep_best(tables: Sequence[Table]) -> list[Table]:
+    """Of tables that claim one place the one with the most known numbers; ruled before aligned."""
+    ranked = sorted(tables, key=lambda t: (-_known_numbers(t), t.grid.origin != "ruled"))
+    kept: list[Table] = []
+    for table in ranked:
+        if not any(_overlap(table.grid.box, other.grid.box) > 0.1 for other in kept):
+            kept.append(table)
+    return sorted(kept, key=lambda t: (t.grid.box[1], t.grid.box[0]))
+
+
+def _known_numbers(table: Table) -> int:
+    columns = [c.index for c in table.columns if c.meaning.quantity is not None or c.meaning.is_ambient_column]
+    cells = [table.grid.cell_at(row, column) for row in table.body for column in columns]
+    return sum(cell is not None and cell.column_span == 1 and cell_to_numbers(cell.text).sort is CellSort.NUMBERS for cell in cells)
+
+
+def _overlap(a: Box, b: Box) -> float:
+    """Shared area as a share of the smaller box."""
+    width = min(a[2], b[2]) - max(a[0], b[0])
+    height = min(a[3], b[3]) - max(a[1], b[1])
+    smaller = min((a[2] - a[0]) * (a[3] - a[1]), (b[2] - b[0]) * (b[3] - b[1]))
+    return max(0.0, width) * max(0.0, height) / smaller if smaller > 0 else 0.0
+
+
+def _is_number_rich(grid: Grid) -> bool:
+    """Enough rows of numbers to be a table a reader would miss."""
+    rows = [row for row in range(len(grid.rows))
+            if sum(cell_to_numbers(c.text).sort is CellSort.NUMBERS for c in grid.row_cells(row)) >= 3]
+    return len(rows) >= 2
+
+
+def _without_overlap(grids: Sequence[Grid]) -> list[Grid]:
+    kept: list[Grid] = []
+    for grid in grids:
+        if not any(_overlap(grid.box, other.box) > 0.3 for other in kept):
+            kept.append(grid)
+    return kept
