@@ -5,6 +5,7 @@ Comes in: the path of a PDF. Goes out: a SheetReading. Stores and prints nothing
 
 from __future__ import annotations
 
+import logging
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -43,6 +44,7 @@ def _document_to_pages(document: Document) -> tuple[dict[int, PageContent], dict
     reaches the foot of its page."""
     import pdfplumber
 
+    logging.getLogger("pdfminer").setLevel(logging.CRITICAL)  # it reports every oddity of every font
     worth = list(document_to_pages(document))
     if not worth:
         raise _no_page_to_error(document)

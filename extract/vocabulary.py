@@ -46,7 +46,7 @@ class Hit:
 
 def fold(text: str) -> str:
     """Lower case, compatibility forms unified, ohm and micro signs and minus signs made one."""
-    text = unicodedata.normalize("NFKC", text).lower()
+    text = unicodedata.normalize("NFKC", text.translate(_FOLDED)).lower()
     return text.translate(_FOLDED)
 
 
