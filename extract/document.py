@@ -83,16 +83,20 @@ def open_pdfium(data: bytes | Path, name: str) -> Iterator[Any]:
     try:
         pdf = pypdfium2.PdfDocument(data)
     except pypdfium2.PdfiumError as error:
-        raise _pdfium_to_error(error, name) from None
+        raise _pdfium_to_error(error, data, name) from None
     try:
         yield pdf
     finally:
         pdf.close()
 
 
-def _pdfium_to_error(error: Exception, name: str) -> DocumentError:
+def _pdfium_to_error(error: Exception, data: bytes | Path, name: str) -> DocumentError:
     text = str(error).lower()
-    if "password" in text:
+    data = data.read_bytes() if isinstance(data, Path) else data
+    # pdfium refuses a PDF without pages with no reason, or with the reason of the file before.
+    if re.search(rb"/Kids\s*\[\s*\]", data) and re.search(rb"/Count\s+0\b", data):
+        return DocumentError(name, "the PDF has no pages", "at least one", "Ask for the sheet again")
+    if "password" in text and b"/Encrypt" in data:
         return DocumentError(name, "the PDF is encrypted and wants a password", "an open PDF",
                              "Save a copy without password")
     if "security" in text:
