@@ -15,9 +15,7 @@ from extract.grid import Cell, Grid, runs_to_cell
 from extract.heading_block import lines_to_cells, runs_to_heading
 from extract.lines import Run, runs_to_lines
 from extract.page import PageContent
-from extract.vocabulary import absent_texts, fold
-
-_VALUE = re.compile(r"[<≤≥>~±]?\s*[-−–+]?\d[\d ]*(?:[.,]\s?\d[\d ]*)?\s*(?:%|[°º]{0,2}\s?[CK]|[mkµ]?(?:[AVWsΩΩ]|sec|ohms?|Ohms?|VDC|Vdc|VAC))?(?:\s*/\s*\d[\d.,]*\s*[A-Za-zΩ%]*)?\s*(?:max|min|typ)?\.?")
+from extract.quantities import is_value_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,12 +27,6 @@ class AlignmentOptions:
     min_values: int = 3
     clear_em: float = 0.33
     pitch_factor: float = 2.6
-
-
-def is_value_text(text: str) -> bool:
-    """Whether a run looks like a table value: a number, with or without unit, or a dash."""
-    stripped = text.strip()
-    return bool(_VALUE.fullmatch(stripped)) or fold(stripped) in absent_texts()
 
 
 def runs_to_aligned_grids(
@@ -118,14 +110,15 @@ def _texts_in(column: tuple[float, float], block: list[tuple[Run, ...]]) -> list
 
 def _block_to_grid(content: PageContent, runs: Sequence[Run], block: list[tuple[Run, ...]], columns: list[tuple[float, float]]) -> Grid:
     top, bottom = min(r.top for r in block[0]), max(r.bottom for r in block[-1])
-    heading, titles = runs_to_heading(runs, columns, top, content.horizontals)
+    block_above = runs_to_heading(runs, columns, top, content.horizontals)
+    heading = block_above.lines
     cells = list(lines_to_cells(heading, columns))
     body = _body_lines(runs, block, columns, top, bottom)
     for number, line in enumerate(body, start=len(heading)):
         cells += _line_to_cells(number, line, columns)
     rows = tuple((min(r.top for r in line), max(r.bottom for r in line)) for line in (*heading, *body))
     box = (columns[0][0], rows[0][0], columns[-1][1], bottom)
-    return Grid(content.number, "aligned", box, tuple(columns), rows, tuple(cells), titles)
+    return Grid(content.number, "aligned", box, tuple(columns), rows, tuple(cells), block_above.titles, block_above.section)
 
 
 def _body_lines(
@@ -162,14 +155,14 @@ def _line_to_cells(row: int, line: Sequence[Run], columns: Sequence[tuple[float,
 
 def add_heading_above(grid: Grid, runs: Sequence[Run], content: PageContent) -> Grid:
     """A ruled grid whose heading stands outside its rules, with that heading as its first rows."""
-    heading, titles = runs_to_heading(runs, grid.columns, grid.box[1], content.horizontals)
-    if not heading:
-        return replace(grid, titles=titles, _index={})
-    shift = len(heading)
-    rows = tuple((min(r.top for r in line), max(r.bottom for r in line)) for line in heading)
+    block = runs_to_heading(runs, grid.columns, grid.box[1], content.horizontals)
+    if not block.lines:
+        return replace(grid, titles=block.titles, section=block.section, _index={})
+    shift = len(block.lines)
+    rows = tuple((min(r.top for r in line), max(r.bottom for r in line)) for line in block.lines)
     moved = tuple(replace(cell, row=cell.row + shift) for cell in grid.cells)
-    return replace(grid, rows=(*rows, *grid.rows), cells=(*lines_to_cells(heading, grid.columns), *moved),
-                   titles=titles, _index={})
+    return replace(grid, rows=(*rows, *grid.rows), cells=(*lines_to_cells(block.lines, grid.columns), *moved),
+                   titles=block.titles, section=block.section, _index={})
 
 
 def free_swallowed_rows(grid: Grid) -> Grid:

@@ -12,12 +12,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from extract.grid import Cell, Grid, column_to_levels
-from extract.headings import HeadingMeaning, Role, heading_to_meaning, text_to_ambient
+from extract.headings import HeadingMeaning, Role, heading_to_meaning, is_temperature_row, text_to_bare_ambient
 from extract.quantities import CellSort, cell_to_numbers
 from extract.schema import Kind, Quantity
 from extract.vocabulary import fold, scan
 
-COLDEST_C, HOTTEST_C = -60.0, 180.0
 CODE = re.compile(r"(?=.*\d)[A-Z0-9][A-Z0-9./_+\-() ]{1,30}", re.IGNORECASE)
 
 
@@ -78,7 +77,7 @@ def _grid_to_columns(grid: Grid, heading_rows: int) -> tuple[Column, ...]:
     for index in range(len(grid.columns)):
         levels = column_to_levels(grid, index, heading_rows)
         if index in ambients:
-            others = tuple(level for level in levels if _bare_ambient(level) is None)
+            others = tuple(level for level in levels if text_to_bare_ambient(level) is None)
             meaning = replace(heading_to_meaning(others), role=Role.VALUE, ambient_c=ambients[index],
                               is_ambient_column=True, is_test_current=False)
         else:
@@ -95,7 +94,7 @@ def _ambients_of_columns(grid: Grid, heading_rows: int) -> dict[int, float]:
             cell = grid.cell_at(row, index)
             if cell is None or not cell.text:
                 continue
-            shares = [_bare_ambient(level) for level in column_to_levels(grid, index, row + 1)[-1:]]
+            shares = [text_to_bare_ambient(level) for level in column_to_levels(grid, index, row + 1)[-1:]]
             if shares and shares[0] is not None and cell.row + cell.row_span - 1 >= row:
                 found[index] = shares[0]
         if is_temperature_row(list(found.values())):
@@ -103,18 +102,11 @@ def _ambients_of_columns(grid: Grid, heading_rows: int) -> dict[int, float]:
     return {}
 
 
-def _bare_ambient(text: str) -> float | None:
-    """The temperature a heading level consists of, or None if it says anything else."""
-    value = text_to_ambient(text)
-    left_over = re.sub(r"[-+\d\s°ºcC℃.]|(?:ta|at|@)", "", fold(text))
-    return value if value is not None and not left_over else None
-
-
 def _count_heading_rows(grid: Grid) -> int:
     """Rows before the first data row: one with numbers that is not a row of temperatures."""
     for row in range(len(grid.rows)):
         cells = [cell for cell in grid.row_cells(row) if cell.row == row or cell.row_span == 1]
-        if _is_data_row(cells) and not is_temperature_row([_bare_ambient(_plain(c.text)) for c in cells]):
+        if _is_data_row(cells) and not is_temperature_row([text_to_bare_ambient(_plain(c.text)) for c in cells]):
             return row
     return len(grid.rows)
 
@@ -129,21 +121,11 @@ def _is_data_row(cells: Sequence[Cell]) -> bool:
     return numbers >= 2 or (numbers == 1 and len([c for c in cells if c.text]) <= 3)
 
 
-def is_temperature_row(values: Sequence[float | None]) -> bool:
-    """At least three temperatures, strictly rising left to right, one of them at or below zero or
-    two at or above 40, and none left over between them."""
-    present = [value for value in values if value is not None]
-    if len(present) < 3 or not all(COLDEST_C <= value <= HOTTEST_C and value == int(value) for value in present):
-        return False
-    rising = all(a < b for a, b in zip(present, present[1:], strict=False))
-    return rising and (present[0] <= 0 or sum(value >= 40 for value in present) >= 2) and present[-1] >= 40
-
-
 def _split_body(grid: Grid, heading_rows: int) -> tuple[tuple[int, ...], dict[int, str]]:
     """Data rows below the heading; lines of words between them are sections; repeated headings go."""
     body: list[int] = []
     sections: dict[int, str] = {}
-    section = ""
+    section = grid.section
     for row in range(heading_rows, len(grid.rows)):
         cells = grid.row_cells(row)
         texts = [cell.text for cell in cells if cell.text]
@@ -255,6 +237,8 @@ def _settle_lone_kinds(columns: list[Column]) -> list[Column]:
 def texts_to_quantity(texts: Sequence[str]) -> tuple[Quantity | None, str]:
     """Hold or trip, whichever the nearest text names alone, and the text; titles come nearest last."""
     for text in reversed(texts):
+        if len(text.split()) > 9 or text.rstrip().endswith("."):
+            continue  # a sentence, not a title
         named = {hit.name for hit in scan(fold(text)) if hit.sense == "quantity"}
         wanted = named & {Quantity.HOLD_CURRENT.value, Quantity.TRIP_CURRENT.value}
         if len(wanted) == 1:

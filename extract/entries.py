@@ -18,6 +18,9 @@ from extract.schema import Kind, Quantity
 from extract.vocabulary import Unit, fold, scan, spelling_to_unit, unit_of_quantity, vocabulary
 
 
+UNNAMED_DERATING = "neither heading nor title says hold or trip"
+
+
 @dataclass(frozen=True, slots=True)
 class Entry:
     """One number of a table.
@@ -212,7 +215,7 @@ def _derating_context(table: Table) -> _Context:
     units = {c.meaning.unit for c in ambient if c.meaning.unit is not None}
     unit = units.pop() if len(units) == 1 else _unit_in(table.grid.titles)
     share = None if unit is not None and unit.base != "1" else _share_of(table, (*table.grid.titles[-1:], *levels))
-    doubts = () if quantity is not None else ("neither heading nor title says hold or trip",)
+    doubts = () if quantity is not None else (UNNAMED_DERATING,)
     amps = unit if unit is not None and unit.base == "A" else None
     return _Context(quantity or Quantity.HOLD_CURRENT, pair, amps, share, doubts)
 

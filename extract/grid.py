@@ -33,7 +33,8 @@ class Grid:
     """A table in turned page coordinates.
 
     `columns` are x ranges, `rows` y ranges; `cells` cover the grid without overlap, empty ones
-    included; `origin` is "ruled" or "aligned"; `titles` are the lines just above, nearest last.
+    included; `origin` is "ruled" or "aligned"; `titles` are the lines just above, nearest last;
+    `section` is a line between heading and data that names a group of rows.
     """
 
     page: int
@@ -43,6 +44,7 @@ class Grid:
     rows: tuple[tuple[float, float], ...]
     cells: tuple[Cell, ...]
     titles: tuple[str, ...] = ()
+    section: str = ""
     _index: dict[tuple[int, int], Cell] = field(default_factory=dict, compare=False, repr=False)
 
     def __post_init__(self) -> None:

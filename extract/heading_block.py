@@ -10,8 +10,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from extract.grid import Cell, runs_to_cell
+from extract.headings import is_temperature_row, text_to_bare_ambient
 from extract.lines import Run, runs_to_lines
 from extract.page import Rule
+from extract.quantities import is_value_text
+from extract.vocabulary import fold, scan
 
 Columns = Sequence[tuple[float, float]]
 
@@ -31,10 +34,20 @@ class HeadingReach:
     sentence_words: int = 9
 
 
+@dataclass(frozen=True, slots=True)
+class HeadingBlock:
+    """What stands over a table: `lines` of its heading, top to bottom; `titles` above, nearest last;
+    `section` a line between heading and data that names a group of rows."""
+
+    lines: tuple[tuple[Run, ...], ...]
+    titles: tuple[str, ...]
+    section: str = ""
+
+
 def runs_to_heading(
     runs: Sequence[Run], columns: Columns, top: float, stops: Sequence[Rule], reach: HeadingReach = HeadingReach()
-) -> tuple[tuple[tuple[Run, ...], ...], tuple[str, ...]]:
-    """(heading lines top to bottom, title lines above them, nearest last) over a table at y `top`.
+) -> HeadingBlock:
+    """The heading over a table that begins at y `top`.
 
     `stops` are horizontal rules: once heading text was found, a gap that holds the table's upper
     rule ends the heading.
@@ -42,31 +55,60 @@ def runs_to_heading(
     left, right = columns[0][0], columns[-1][1]
     above = [run for run in runs if run.bottom <= top + 1.5 and run.x1 > left - 15 and run.x0 < right + 15]
     taken: list[tuple[Run, ...]] = []
-    titles: list[str] = []
-    edge = top
-    for line in reversed(runs_to_lines(above)):
-        size = max(run.size for run in line)
+    section, edge = "", top
+    rest = list(reversed(runs_to_lines(above)))
+    while rest:
+        line = rest[0]
         gap = edge - max(run.bottom for run in line)
-        limit = (reach.gap_em if taken else reach.first_gap_em) * size
-        ends = gap > limit or len(taken) >= reach.max_lines or _is_sentence(line, reach, columns)
-        if taken and not ends:
-            ends = _is_parted(stops, max(run.bottom for run in line), edge, left, right) and not _fits_columns(line, columns)
-        if ends:
-            if gap < 8 * size:
-                titles.append(" ".join(run.text for run in line))
-            if len(titles) >= 3 or gap >= 8 * size:
-                break
-            edge = min(run.top for run in line)
-            continue
-        if titles:
-            titles.append(" ".join(run.text for run in line))
-            edge = min(run.top for run in line)
-            if len(titles) >= 3:
-                break
-            continue
-        taken.insert(0, line)
+        limit = (reach.gap_em if taken else reach.first_gap_em) * max(run.size for run in line)
+        if gap > limit or len(taken) >= reach.max_lines or _ends_heading(line, columns, reach):
+            break
+        if taken and _is_parted(stops, max(r.bottom for r in line), edge, left, right) and len(line) <= 2:
+            break
+        if not taken and not section and _is_section(line):
+            section = " ".join(run.text for run in line)
+        elif _is_title(line, columns):
+            break
+        else:
+            taken.insert(0, line)
         edge = min(run.top for run in line)
-    return tuple(taken), tuple(reversed(titles))
+        rest.pop(0)
+    return HeadingBlock(tuple(taken), _lines_to_titles(rest, edge), section)
+
+
+def _lines_to_titles(lines: Sequence[Sequence[Run]], edge: float) -> tuple[str, ...]:
+    """Up to three lines above a heading, nearest last, as far as they stand close."""
+    titles: list[str] = []
+    for line in lines[:3]:
+        if edge - max(run.bottom for run in line) > 5 * max(run.size for run in line) or is_data_line(line):
+            break
+        titles.insert(0, " ".join(run.text for run in line))
+        edge = min(run.top for run in line)
+    return tuple(titles)
+
+
+def _ends_heading(line: Sequence[Run], columns: Columns, reach: HeadingReach) -> bool:
+    return is_data_line(line) or _is_sentence(line, reach, columns)
+
+
+def is_data_line(line: Sequence[Run]) -> bool:
+    """At least three values that are no row of temperatures."""
+    values = [run.text for run in line if is_value_text(run.text) and any(c.isdigit() for c in run.text)]
+    return len(values) >= 3 and not is_temperature_row([text_to_bare_ambient(text) for text in values])
+
+
+def _is_section(line: Sequence[Run]) -> bool:
+    """A lone run without a word of the trade names a group of rows ("Series X - 30 V")."""
+    if len(line) != 1:
+        return False
+    hits = scan(fold(line[0].text))
+    return not any(hit.sense in ("quantity", "derating", "kind", "part_number", "test_current", "time") for hit in hits)
+
+
+def _is_title(line: Sequence[Run], columns: Columns) -> bool:
+    """A lone run that begins at the table's left edge and is wider than its first column."""
+    run = line[0]
+    return len(line) == 1 and abs(run.x0 - columns[0][0]) < 6 and _columns_under(run, columns) > 1
 
 
 def _is_sentence(line: Sequence[Run], reach: HeadingReach, columns: Columns) -> bool:
@@ -83,11 +125,6 @@ def _is_parted(stops: Sequence[Rule], top: float, bottom: float, left: float, ri
         top - 1 <= rule.at <= bottom + 1 and min(rule.end, right) - max(rule.start, left) >= 0.9 * (right - left)
         for rule in stops
     )
-
-
-def _fits_columns(line: Sequence[Run], columns: Columns) -> bool:
-    """Whether a line looks like one of a heading: several runs, or one over a part of the table."""
-    return len(line) > 2
 
 
 def lines_to_cells(lines: Sequence[Sequence[Run]], columns: Columns) -> tuple[Cell, ...]:

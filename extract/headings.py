@@ -17,6 +17,9 @@ from extract.schema import Kind, Quantity
 from extract.vocabulary import Hit, Unit, fold, scan, spelling_to_unit, unit_of_quantity, vocabulary
 
 
+COLDEST_C, HOTTEST_C = -60.0, 180.0
+
+
 class Role(StrEnum):
     """What a column is for."""
 
@@ -93,6 +96,23 @@ def text_to_ambient(text: str) -> float | None:
     sign = match["sign"] or match["sign2"] or ""
     value = float(match["value"] or match["value2"])
     return -value if sign == "-" else value
+
+
+def text_to_bare_ambient(text: str) -> float | None:
+    """The temperature a heading level consists of, or None if it says anything else."""
+    value = text_to_ambient(text)
+    left_over = re.sub(r"[-+\d\s°ºcC℃.]|(?:ta|at|@)", "", fold(text))
+    return value if value is not None and not left_over else None
+
+
+def is_temperature_row(values: Sequence[float | None]) -> bool:
+    """At least three temperatures, strictly rising left to right, one of them at or below zero or
+    two at or above 40, and none left over between them."""
+    present = [value for value in values if value is not None]
+    if len(present) < 3 or not all(COLDEST_C <= value <= HOTTEST_C and value == int(value) for value in present):
+        return False
+    rising = all(a < b for a, b in zip(present, present[1:], strict=False))
+    return rising and (present[0] <= 0 or sum(value >= 40 for value in present) >= 2) and present[-1] >= 40
 
 
 def _text_to_temperature(text: str) -> float:

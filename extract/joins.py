@@ -55,7 +55,7 @@ def label_to_parts(label: str, parts: Sequence[str], rows_in_table: int) -> Join
         return Joined(ranged, "range")
     if key and parts and all(_key(part).startswith(key) for part in parts):
         return Joined((WHOLE_SERIES,), "series")
-    if (short := _short_to_parts(key, parts)):
+    if (short := _short_to_parts(_cut_key(name), parts)):
         return Joined(short, "short")
     if (coded := _code_to_parts(name, parts)):
         return Joined(coded, "code")
@@ -66,6 +66,11 @@ def label_to_parts(label: str, parts: Sequence[str], rows_in_table: int) -> Join
 
 def _key(text: str) -> str:
     return re.sub(r"[^A-Z0-9./]", "", text.upper())
+
+
+def _cut_key(text: str) -> str:
+    """Like _key, with the signs kept at which a short name may be cut off."""
+    return re.sub(r"[^A-Z0-9./\-_]", "", re.sub(r"[‐‑–—−]", "-", text.upper()))
 
 
 def _says_series(name: str, parts: Sequence[str]) -> bool:
@@ -91,10 +96,10 @@ def _short_to_parts(key: str, parts: Sequence[str]) -> tuple[str, ...]:
     """
     if len(key) < 3:
         return ()
-    longer = [part for part in parts if _is_cut_of(key, _key(part))]
+    longer = [part for part in parts if _is_cut_of(key, _cut_key(part))]
     if longer:
         return tuple(longer)
-    shorter = [part for part in parts if len(_key(part)) >= 3 and _is_cut_of(_key(part), key)]
+    shorter = [part for part in parts if len(_cut_key(part)) >= 3 and _is_cut_of(_cut_key(part), key)]
     longest = max((len(part) for part in shorter), default=0)
     best = [part for part in shorter if len(part) == longest]
     return tuple(best) if len(best) == 1 else ()

@@ -81,8 +81,11 @@ def _nearest_run(glyph: Glyph, candidates: Sequence[list[Glyph]], break_em: floa
 
 
 def _stand_in_line(a: Glyph, b: Glyph) -> bool:
+    """Level with each other; a small glyph beside a large one may be lowered or raised further."""
     overlap = min(a.bottom, b.bottom) - max(a.top, b.top)
-    return overlap >= 0.5 * min(a.bottom - a.top, b.bottom - b.top)
+    sizes = sorted((a.size, b.size))
+    needed = 0.5 if sizes[0] >= SMALL * sizes[1] else 0.22
+    return overlap >= needed * min(a.bottom - a.top, b.bottom - b.top)
 
 
 def _glyphs_to_run(glyphs: list[Glyph]) -> Run:

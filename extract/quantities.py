@@ -14,6 +14,13 @@ from enum import StrEnum
 from extract.vocabulary import Unit, absent_texts, fold, spelling_to_unit
 
 
+_VALUE = re.compile(
+    r"[<≤≥>~±]?\s*[-−–+]?\d[\d ]*(?:[.,]\s?\d[\d ]*)?\s*"
+    r"(?:%|[°º]{0,2}\s?[CK]|[mkµ]?(?:[AVWsΩΩ]|sec|ohms?|Ohms?|VDC|Vdc|VAC))?"
+    r"(?:\s*/\s*\d[\d.,]*\s*[A-Za-zΩ%]*)?\s*(?:max|min|typ)?\.?"
+)
+
+
 class CellSort(StrEnum):
     """What a cell holds."""
 
@@ -87,6 +94,12 @@ def cell_to_numbers(text: str, style: NumberStyle = NumberStyle()) -> ParsedCell
             return ParsedCell(sort, marks=marks, reason=found)
         numbers.append(found)
     return ParsedCell(CellSort.NUMBERS, tuple(numbers), marks)
+
+
+def is_value_text(text: str) -> bool:
+    """Whether a run looks like a table value: a number, with or without unit, or a dash."""
+    stripped = text.strip()
+    return bool(_VALUE.fullmatch(stripped)) or fold(stripped) in absent_texts()
 
 
 def _split_marks(text: str) -> tuple[str, tuple[str, ...]]:

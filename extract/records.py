@@ -10,13 +10,12 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from decimal import Decimal
 
 from extract.entries import Entry, Unread
 from extract.joins import Joined, clean_part_number, label_to_parts
 from extract.page import PageContent, box_to_place
 from extract.schema import AT_AMBIENT, WHOLE_SERIES, Finding, Kind, Quantity, Reading, Severity, Status
-from extract.settling import settle_kinds, settle_shares, settle_units
+from extract.settling import settle_deratings, settle_kinds, settle_shares, settle_units
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +40,7 @@ def entries_to_readings(
     """Join, settle and place all entries of a sheet."""
     parts = _entries_to_parts(entries)
     settled = settle_units(entries)
+    settled = settle_deratings(settled, parts)
     settled = settle_shares(settled, parts)
     settled = settle_kinds(settled)
     findings = [_unread_to_finding(item, facts) for item in unread]
@@ -62,15 +62,17 @@ def entries_to_readings(
 
 
 def _entries_to_parts(entries: Sequence[Entry]) -> tuple[str, ...]:
-    """The sheet's parts: the labels of rating tables, else of all tables, in printed order."""
-    ratings: dict[object, set[Quantity]] = defaultdict(set)
+    """The sheet's parts in printed order: the labels of tables that rate hold currents, else of the
+    table with the most quantities, else of all tables."""
+    ratings: dict[int, set[Quantity]] = defaultdict(set)
     for entry in entries:
         if not entry.table.is_derating:
             ratings[id(entry.table)].add(entry.quantity)
     richest = max((len(quantities) for quantities in ratings.values()), default=0)
-    chosen = [e for e in entries if len(ratings.get(id(e.table), ())) >= max(2, richest - 3) and not e.table.is_derating]
-    chosen = chosen or [e for e in entries if not e.table.is_derating] or list(entries)
-    return tuple(dict.fromkeys(name for e in chosen if (name := clean_part_number(e.label))))
+    rated = {table for table, quantities in ratings.items() if Quantity.HOLD_CURRENT in quantities and len(quantities) > 1}
+    chosen = rated or {table for table, quantities in ratings.items() if len(quantities) == richest}
+    named = [entry for entry in entries if id(entry.table) in chosen] or list(entries)
+    return tuple(dict.fromkeys(name for entry in named if (name := clean_part_number(entry.label))))
 
 
 def _join(entry: Entry, parts: Sequence[str]) -> Joined:
@@ -171,11 +173,3 @@ def _unknown_to_finding(label: str, entry: Entry, facts: SheetFacts) -> Finding:
     what = f"row '{label}' names no part of this sheet" if label else "numbers without a part number"
     return Finding("row-without-part", Severity.DOUBT, f"{what}; its numbers were left out", found=label,
                    expected="a part number of the ratings table", document=facts.document, place=place)
-
-
-def series_factor(value: Decimal) -> bool:
-    """Whether a number can be a share of a rating (5 % to 300 %)."""
-    return Decimal("0.05") <= value <= 3
-
-
-__all__ = ["WHOLE_SERIES", "SheetFacts", "entries_to_readings", "mark_contradictions"]

@@ -12,7 +12,7 @@ from dataclasses import replace
 from decimal import Decimal
 from statistics import median
 
-from extract.entries import Entry
+from extract.entries import UNNAMED_DERATING, Entry
 from extract.joins import label_to_parts
 from extract.schema import Kind, Quantity
 from extract.vocabulary import Unit, unit_of_quantity, unit_spellings
@@ -83,6 +83,53 @@ def _units_of(base: str) -> tuple[Unit, ...]:
 
 def _bounds(quantity: Quantity) -> tuple[Decimal, Decimal]:
     return _MAX_CURRENT if quantity is Quantity.MAX_CURRENT else _BELIEVED[unit_of_quantity(quantity)]
+
+
+def settle_deratings(entries: Sequence[Entry], parts: Sequence[str]) -> list[Entry]:
+    """Prove hold or trip of derating tables in amps by their reference column; shares without a name
+    are of the hold current, by the trade's usage (common practice, no source)."""
+    rated = {
+        quantity: {part: e.value for e in entries if e.quantity is quantity and not e.table.is_derating and not e.is_factor
+                   for part in label_to_parts(e.label, parts, 99).parts}
+        for quantity in (Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT)
+    }
+    settled = list(entries)
+    for numbers in _by(settled, lambda e: (id(e.table), e.quantity)).values():
+        group = [settled[n] for n in numbers]
+        if not group[0].table.is_derating or group[0].ambient_c is None:
+            continue
+        proven = None if group[0].is_factor else _prove_quantity(group, rated, parts)
+        for n in numbers:
+            settled[n] = _with_quantity(settled[n], proven)
+    return settled
+
+
+def _prove_quantity(group: Sequence[Entry], rated: dict[Quantity, dict[str, Decimal]], parts: Sequence[str]) -> Quantity | None:
+    """The quantity whose ratings the reference column repeats in most rows, if only one does."""
+    near = [e for e in group if e.ambient_c is not None and 15 <= e.ambient_c <= 30]
+    proven = []
+    for quantity, values in rated.items():
+        met = seen = 0
+        for label in {e.label for e in near}:
+            own = [values[part] for part in label_to_parts(label, parts, 99).parts if part in values]
+            seen += bool(own)
+            met += any(e.label == label and e.value in own for e in near)
+        if seen and met >= 0.6 * seen:
+            proven.append(quantity)
+    return proven[0] if len(proven) == 1 else None
+
+
+def _with_quantity(entry: Entry, proven: Quantity | None) -> Entry:
+    unnamed = [doubt for doubt in entry.doubts if doubt == UNNAMED_DERATING]
+    others = tuple(doubt for doubt in entry.doubts if doubt != UNNAMED_DERATING)
+    if proven is None:
+        if unnamed and entry.is_factor:
+            return replace(entry, doubts=others, notes=(*entry.notes, "shares without a name read as shares of the hold current"))
+        return entry
+    note = f"{proven.value} proven by the ratings in the reference column"
+    if proven is entry.quantity or unnamed:
+        return replace(entry, quantity=proven, doubts=others, notes=(*entry.notes, note) if unnamed else entry.notes)
+    return replace(entry, doubts=(*others, f"named {entry.quantity.value}, but {note}"))
 
 
 def settle_shares(entries: Sequence[Entry], parts: Sequence[str]) -> list[Entry]:

@@ -50,7 +50,7 @@ def _ruled_grids(content: PageContent, runs: Sequence[Run]) -> list[Grid]:
         grids.append(freed)
         above = add_heading_above(freed, runs, content)
         if above is not freed:
-            grids[-1] = replace(freed, titles=above.titles, _index={})
+            grids[-1] = replace(freed, titles=above.titles, section=above.section, _index={})
             grids.append(above)
     return grids
 
