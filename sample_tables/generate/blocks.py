@@ -30,8 +30,9 @@ class Cell:
 class Grid:
     """A table: heading rows and body rows of cells, written as in HTML (spanned places left out).
 
-    `rules` is full, horizontal or none; `widths` in points, empty for automatic;
-    `repeat_head` prints the heading again where the table continues on another page.
+    `rules` is full, horizontal, outer or none; `widths` in points, empty for automatic;
+    `tight` makes columns as narrow as their
+    words; `repeat_head` prints the heading again where the table continues on another page.
     """
 
     head: tuple[tuple[Cell, ...], ...]
@@ -42,6 +43,7 @@ class Grid:
     size: float = 8
     repeat_head: bool = True
     underlay: str = ""
+    tight: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,16 +8,18 @@ from __future__ import annotations
 
 import io
 import itertools
+import re
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 from reportlab.lib import colors
-from reportlab.lib.enums import TA_CENTER, TA_LEFT
+from reportlab.lib.enums import TA_CENTER, TA_LEFT, TA_RIGHT
 from reportlab.lib.pagesizes import A4, LETTER, landscape
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.cidfonts import UnicodeCIDFont
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import (
@@ -39,17 +41,21 @@ BASE_FONTS = {
     "": ("Helvetica", "Helvetica-Bold"),
     "times": ("Times-Roman", "Times-Bold"),
     "dejavu": ("DejaVu", "DejaVu-Bold"),
+    "zh": ("STSong-Light", "STSong-Light"),
+    "ja": ("HeiseiKakuGo-W5", "HeiseiKakuGo-W5"),
 }
 
 
 @cache
-def register_dejavu() -> None:
-    """Make matplotlib's DejaVu fonts known: the standard fonts hold no ohm sign."""
+def register_fonts() -> None:
+    """Make known matplotlib's DejaVu fonts (the standard fonts hold no ohm sign) and Adobe's Asian fonts."""
     import matplotlib
 
     folder = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
     pdfmetrics.registerFont(TTFont("DejaVu", str(folder / "DejaVuSans.ttf")))
     pdfmetrics.registerFont(TTFont("DejaVu-Bold", str(folder / "DejaVuSans-Bold.ttf")))
+    for name in ("STSong-Light", "HeiseiKakuGo-W5"):
+        pdfmetrics.registerFont(UnicodeCIDFont(name))
 
 
 class GappedNumber(Flowable):
@@ -143,7 +149,7 @@ def paragraph(text: str, font: str, size: float, align: str = "left", colour: st
         fontSize=size,
         leading=size * 1.25,
         splitLongWords=False,
-        alignment=TA_CENTER if align == "center" else TA_LEFT,
+        alignment={"center": TA_CENTER, "right": TA_RIGHT}.get(align, TA_LEFT),
         textColor=colors.HexColor(colour),
     )
     return Paragraph(markup(text, size), style)
@@ -168,6 +174,11 @@ def grid_style(grid: blocks.Grid, head_rows: int, rows: int, colour: str) -> lis
     ]
     if grid.rules == "full":
         style.append(("GRID", (0, 0), (-1, -1), 0.5, colors.black))
+    if grid.rules == "outer":
+        style += [
+            ("BOX", (0, 0), (-1, -1), 1, colors.black),
+            ("LINEBELOW", (0, head_rows - 1), (-1, head_rows - 1), 0.7, colors.black),
+        ]
     if grid.rules == "horizontal":
         style += [
             ("LINEABOVE", (0, 0), (-1, 0), 1, colors.black),
@@ -186,6 +197,31 @@ def grid_style(grid: blocks.Grid, head_rows: int, rows: int, colour: str) -> lis
     return style
 
 
+def longest_piece(cell: blocks.Cell, head: bool, font: str, size: float) -> float:
+    """Width in points of the longest piece of a cell that cannot be broken."""
+    bare = re.sub(r"[_^]\{|\}", "", cell.text)
+    pieces = [piece for line in bare.split("|") for piece in (line.split() if head else [line])]
+    return max((pdfmetrics.stringWidth(piece, font, size) for piece in pieces), default=0) + 8
+
+
+def tight_widths(grid: blocks.Grid, font: str, most: float) -> list[float] | None:
+    """Columns as wide as their longest piece of text; None where they need more than `most` points."""
+    widths: dict[int, float] = {}
+    places = blocks.placed(grid.head + grid.body)
+    for row, column, cell in places:
+        if cell.across == 1:
+            needed = longest_piece(cell, row < len(grid.head), font, grid.size)
+            widths[column] = max(widths.get(column, 0), needed)
+    for row, column, cell in places:
+        if 1 < cell.across < len(widths):
+            under = range(column, column + cell.across)
+            missing = longest_piece(cell, row < len(grid.head), font, grid.size) - sum(
+                widths[k] for k in under
+            )
+            widths |= {k: widths[k] + max(0, missing) / cell.across for k in under}
+    return [widths[column] for column in sorted(widths)] if sum(widths.values()) <= most else None
+
+
 def grid_flowable(grid: blocks.Grid, fonts: tuple[str, str], colour: str) -> Flowable:
     """A table."""
     rows = grid.head + grid.body
@@ -197,9 +233,10 @@ def grid_flowable(grid: blocks.Grid, fonts: tuple[str, str], colour: str) -> Flo
         data[row][column] = cell_flowable(cell, fonts, grid.size, row < len(grid.head))
         if cell.across > 1 or cell.down > 1:
             style.append(("SPAN", (column, row), (column + cell.across - 1, row + cell.down - 1)))
+    widths = tight_widths(grid, fonts[1], 490) if grid.tight else grid.widths or None
     table = Table(
         data,
-        colWidths=grid.widths or None,
+        colWidths=widths,
         repeatRows=len(grid.head) if grid.repeat_head else 0,
         style=TableStyle(style),
     )
@@ -247,7 +284,7 @@ def page_decorator(
 
 def draw(sheet: blocks.Sheet) -> bytes:
     """The PDF of a sheet."""
-    register_dejavu()
+    register_fonts()
     fonts = BASE_FONTS[sheet.look.font]
     page = {"a4": A4, "letter": LETTER}[sheet.look.page]
     size = landscape(page) if sheet.look.turn else page
