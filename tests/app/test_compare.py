@@ -1,0 +1,99 @@
+"""`holdtrip compare`: a ranking on the screen and in JSON, and one line for a wrong requirement."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from app.commands import holdtrip
+from app.exits import run
+from extract.long_table import write_long_table
+from extract.schema import Kind, Place, Quantity, Reading, Status
+
+REQUIREMENT = """
+title = "Bicycle lamp"
+supply = "dc"
+supply_voltage_v = 12.6
+normal_current_a = {normal}
+ambient_cold_c = -10
+ambient_hot_c = 40
+fault_current_min_a = 8
+fault_current_max_a = 20
+"""
+
+
+def part(number: str, scale: float, status: Status = Status.AGREED) -> list[Reading]:
+    """A part whose hold and trip currents are `scale` times 1 A and 2 A at 23 °C, with derating rows."""
+    def reading(quantity: Quantity, value: float, ambient_c: float | None = None) -> Reading:
+        return Reading("lamp.pdf", "0" * 64, number, quantity, Kind.NONE, ambient_c, None, value, status,
+                       Place(1, 10.0, 20.0, 40.0, 28.0), f"{value:g}")
+
+    hold = [reading(Quantity.HOLD_CURRENT, scale * factor, ambient_c)
+            for ambient_c, factor in ((-20.0, 1.3), (23.0, 1.0), (60.0, 0.7))]
+    trip = [reading(Quantity.TRIP_CURRENT, 2 * scale * factor, ambient_c)
+            for ambient_c, factor in ((-20.0, 1.3), (23.0, 1.0), (60.0, 0.7))]
+    return [*hold, *trip, reading(Quantity.MAX_VOLTAGE, 16.0), reading(Quantity.MAX_CURRENT, 40.0)]
+
+
+@pytest.fixture
+def parts(tmp_path: Path) -> str:
+    """One part that is big enough, one that is not, one whose numbers are in doubt."""
+    path = tmp_path / "parts.csv"
+    write_long_table([*part("BIG", 1.5), *part("SMALL", 0.3), *part("DOUBT", 1.5, Status.DISPUTED)], path)
+    return str(path)
+
+
+def requirement(folder: Path, normal: float | str) -> str:
+    """A requirement file with that normal current."""
+    path = folder / "lamp.toml"
+    path.write_text(REQUIREMENT.format(normal=normal), encoding="utf-8")
+    return str(path)
+
+
+def test_the_json_has_the_agreed_fields(parts: str, tmp_path: Path) -> None:
+    """Candidates in rank order; every margin with value, limit, margin, verdict, basis, source."""
+    out = tmp_path / "out.json"
+    assert run(holdtrip, ["compare", requirement(tmp_path, 0.8), "--parts", parts, "--json", str(out)]) == 0
+    candidates = json.loads(out.read_text(encoding="utf-8"))
+    verdicts = [(candidate["part_number"], candidate["verdict"]) for candidate in candidates]
+    assert verdicts == [("BIG", "fits"), ("DOUBT", "undetermined"), ("SMALL", "fails")]
+    for candidate in candidates:
+        names = {margin["name"] for margin in candidate["margins"]}
+        assert candidate["limiting_margin"] in names
+        for margin in candidate["margins"]:
+            assert {"name", "value", "limit", "margin", "verdict", "basis", "source"} <= set(margin)
+            assert margin["verdict"] in {"fits", "fails", "undetermined"}
+            assert margin["basis"] in {"data", "interpolated", "model", "assumed"}
+
+
+def test_the_screen_ranks_and_explains(
+    parts: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Title, verdicts in words, and the count of each."""
+    run(holdtrip, ["compare", requirement(tmp_path, 0.8), "--parts", parts])
+    out = capsys.readouterr().out
+    assert "Bicycle lamp" in out
+    assert out.index("BIG") < out.index("DOUBT") < out.index("SMALL")
+    assert "3 parts: 1 fit, 1 fail, 1 undetermined" in out
+
+
+def test_no_part_that_fits_is_told_with_the_gap(
+    parts: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Exit code 1, and what is missing."""
+    assert run(holdtrip, ["compare", requirement(tmp_path, 3), "--parts", parts]) == 1
+    assert "No part fits" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("normal", ["'much'", "-1", "", "nan"])
+def test_a_wrong_requirement_is_one_line(
+    parts: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], normal: str
+) -> None:
+    """File and field are named; nothing is written."""
+    out = tmp_path / "out.json"
+    wrong = requirement(tmp_path, normal)
+    assert run(holdtrip, ["compare", wrong, "--parts", parts, "--json", str(out)]) == 2
+    err = capsys.readouterr().err
+    assert err.strip().count("\n") == 0
+    assert "lamp.toml" in err
+    assert not out.exists()
