@@ -14,7 +14,7 @@ from compare.part_numbers import PartNumbers
 from compare.pulses import fault_current_a
 from compare.records import Basis, Number
 from compare.requirement import Requirement
-from compare.trip_time import TripQuestion, TripTime, trip_time
+from compare.trip_time import TripTimes
 from extract.schema import Kind, Quantity
 
 KIND_OF_SUPPLY = {"dc": Kind.DC, "ac": Kind.AC}
@@ -23,24 +23,22 @@ OTHER_SUPPLY = {"dc": "ac", "ac": "dc"}
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """A part's numbers, its derating, the requirement, and the fault currents that follow from both (A)."""
+    """A part's numbers, derating and times to trip, the requirement, and the fault currents of both, A."""
 
     numbers: PartNumbers
     derating: Derating
     requirement: Requirement
     lowest_fault: Number
     highest_fault: Number
-
-    def trip_time(self, current_a: float, ambient_c: float, preload_a: float = 0.0) -> TripTime:
-        """Time to trip at a current and ambient."""
-        question = TripQuestion(current_a, ambient_c, preload_a)
-        return trip_time(self.numbers, self.derating, question, self.requirement.switching_temperature_c)
+    trip_times: TripTimes
 
 
 def numbers_to_case(numbers: PartNumbers, requirement: Requirement) -> Case:
     """Set a part against a requirement."""
-    return Case(numbers, Derating(numbers, requirement.assume_reference_ambient_c), requirement,
-                lowest_fault(numbers, requirement), highest_fault(numbers, requirement))
+    derating = Derating(numbers, requirement.assume_reference_ambient_c)
+    return Case(numbers, derating, requirement, lowest_fault(numbers, requirement),
+                highest_fault(numbers, requirement),
+                TripTimes(numbers, derating, requirement.switching_temperature_c))
 
 
 def lowest_fault(numbers: PartNumbers, requirement: Requirement) -> Number:

@@ -10,15 +10,19 @@ from __future__ import annotations
 
 from bisect import bisect_left
 
-from compare.part_numbers import PartNumbers, RowPoint
+from compare.part_numbers import PartNumbers, RowPoint, readings_to_number
 from compare.records import Basis, Number, weakest
-from extract.schema import Quantity, Reading
+from extract.schema import Quantity, Reading, Status
 
 SAME_AMBIENT_K = 1e-6
 TABLES_AGREE = 0.06
 """Share of the rating by which an amps row and a percent row may differ: both print few digits."""
 FULL_RATIO = 0.0005
 """A ratio this near to 1 marks the column of the reference ambient (half of the last digit of 100.0 %)."""
+RATIO_OF = {Quantity.HOLD_CURRENT: Quantity.HOLD_RATIO, Quantity.TRIP_CURRENT: Quantity.TRIP_RATIO}
+
+Rating = tuple[float | None, Number]
+"""A rated current, A, and its reference ambient, °C, or None where that is not known."""
 
 
 class Derating:
@@ -27,19 +31,20 @@ class Derating:
     numbers: the part's; assume_reference_c: ambient for ratings printed without one, or None.
     """
 
-    __slots__ = ("_assume_c", "_holds", "_numbers", "_trips")
+    __slots__ = ("_assume_c", "_holds", "_numbers", "_ratings", "_trips")
 
     def __init__(self, numbers: PartNumbers, assume_reference_c: float | None = None) -> None:
         self._numbers = numbers
         self._assume_c = assume_reference_c
         self._holds: dict[float, Number] = {}
         self._trips: dict[float, Number] = {}
+        self._ratings: dict[Quantity, Rating] = {}
 
     def hold(self, ambient_c: float) -> Number:
         """Hold current, A, at an ambient, °C."""
         found = self._holds.get(ambient_c)
         if found is None:
-            found = self._holds[ambient_c] = self._hold(ambient_c)
+            found = self._holds[ambient_c] = self._by_tables(ambient_c, Quantity.HOLD_CURRENT)
         return found
 
     def trip(self, ambient_c: float) -> Number:
@@ -49,13 +54,13 @@ class Derating:
             found = self._trips[ambient_c] = self._trip(ambient_c)
         return found
 
-    def rated_hold(self) -> tuple[float | None, Number]:
+    def rated_hold(self) -> Rating:
         """Reference ambient, °C, and hold current there, A."""
-        return self._rating(Quantity.HOLD_CURRENT, Quantity.HOLD_RATIO)
+        return self._rating(Quantity.HOLD_CURRENT)
 
-    def rated_trip(self) -> tuple[float | None, Number]:
+    def rated_trip(self) -> Rating:
         """Reference ambient, °C, and trip current there, A."""
-        return self._rating(Quantity.TRIP_CURRENT, Quantity.TRIP_RATIO)
+        return self._rating(Quantity.TRIP_CURRENT)
 
     def hold_at_most(self, ambient_c: float) -> Number:
         """Largest hold current possible at an ambient beyond the hot end of the table: that of its last
@@ -64,62 +69,69 @@ class Derating:
         Hold falls with temperature, in every published table and by the heat balance, so a hotter part
         holds less.
         """
-        return self._bound(ambient_c, colder=True, quantity=Quantity.HOLD_CURRENT)
+        beyond = [column_c for column_c in self._hold_columns() if column_c < ambient_c]
+        return self._hold_bound(max(beyond), "at most") if beyond else Number(None, note="no colder column")
 
     def hold_at_least(self, ambient_c: float) -> Number:
         """Smallest hold current possible at an ambient beyond the cold end of the table: its first column."""
-        return self._bound(ambient_c, colder=False, quantity=Quantity.HOLD_CURRENT)
+        beyond = [column_c for column_c in self._hold_columns() if column_c > ambient_c]
+        return self._hold_bound(min(beyond), "at least") if beyond else Number(None, note="no hotter column")
 
-    def _hold(self, ambient_c: float) -> Number:
-        return self._by_tables(ambient_c, Quantity.HOLD_CURRENT, Quantity.HOLD_RATIO)
+    def _hold_columns(self) -> list[float]:
+        rows = self._numbers.rows
+        return [ambient_c for quantity in (Quantity.HOLD_CURRENT, Quantity.HOLD_RATIO)
+                for ambient_c, _ in rows.get(quantity, ())]
+
+    def _hold_bound(self, edge_c: float, side: str) -> Number:
+        at_edge = self.hold(edge_c)
+        if at_edge.value is None:
+            return at_edge
+        return Number(at_edge.value, Basis.ASSUMED, at_edge.readings,
+                      assumed=(f"beyond the table: {side} the {at_edge.value:.4g} A of {edge_c:g} °C, "
+                               "since hold falls with temperature",))
 
     def _trip(self, ambient_c: float) -> Number:
-        numbers = self._numbers
-        by_table = self._by_tables(ambient_c, Quantity.TRIP_CURRENT, Quantity.TRIP_RATIO)
-        rows = numbers.rows
-        has_own_row = len(rows.get(Quantity.TRIP_CURRENT, ())) > 1 or Quantity.TRIP_RATIO in rows
-        if by_table.value is not None or has_own_row:
-            return by_table
+        rows = self._numbers.rows
+        if len(rows.get(Quantity.TRIP_CURRENT, ())) > 1 or Quantity.TRIP_RATIO in rows:
+            return self._by_tables(ambient_c, Quantity.TRIP_CURRENT)
         reference_c, trip = self.rated_trip()
-        if trip.value is None:
+        if trip.value is None or (reference_c is not None and _same(reference_c, ambient_c)):
             return trip
-        hold, rated = self.hold(ambient_c), self._rated_hold_at(reference_c)
+        hold, rated = self.hold(ambient_c), self._hold_at_rating_of_trip(reference_c)
         if hold.value is None or rated.value is None or rated.value <= 0:
             missing = hold if hold.value is None else rated
             return Number(None, readings=missing.readings,
                           note=f"no trip row, and it cannot be scaled like hold: {missing.note}")
-        return Number(trip.value * hold.value / rated.value, Basis.ASSUMED,
-                      _joined(trip, hold, rated),
+        return Number(trip.value * hold.value / rated.value, Basis.ASSUMED, _joined(trip, hold, rated),
                       assumed=("trip current scaled like hold: the sheet has no trip row",
                                *trip.assumed, *hold.assumed))
 
-    def _rated_hold_at(self, reference_c: float | None) -> Number:
-        """Hold at the ambient of the rated trip current."""
+    def _hold_at_rating_of_trip(self, reference_c: float | None) -> Number:
         hold_reference_c, rated = self.rated_hold()
-        same = reference_c is None or hold_reference_c is None or _same(reference_c, hold_reference_c)
-        return rated if same or reference_c is None else self.hold(reference_c)
+        if reference_c is None or hold_reference_c is None or _same(reference_c, hold_reference_c):
+            return rated
+        return self.hold(reference_c)
 
-    def _by_tables(self, ambient_c: float, amps: Quantity, ratio: Quantity) -> Number:
+    def _by_tables(self, ambient_c: float, amps: Quantity) -> Number:
         """By the amps row where it reaches, else by the percent row, else the rating at its own ambient."""
         rows = self._numbers.rows
-        amps_row, ratio_row = rows.get(amps, ()), rows.get(ratio, ())
-        by_amps = row_at(amps_row, ambient_c) if amps_row else None
-        by_ratio = self._by_ratio(ratio_row, ambient_c, amps, ratio) if ratio_row else None
-        if by_amps is not None and by_amps.value is not None and len(amps_row) > 1 and by_ratio is not None:
-            return self._agreeing(by_amps, by_ratio, amps, ratio)
-        if by_amps is not None and (by_amps.value is not None or by_ratio is None or by_amps.readings):
-            return by_amps
-        if by_ratio is not None:
-            return by_ratio
-        return self._unplaced(ambient_c, amps, ratio)
+        amps_row, ratio_row = rows.get(amps), rows.get(RATIO_OF[amps])
+        if ratio_row is None:
+            return row_at(amps_row, ambient_c) if amps_row is not None else self._unplaced(ambient_c, amps)
+        if amps_row is None or len(amps_row) == 1:
+            if amps_row is not None and _same(amps_row[0][0], ambient_c):
+                return readings_to_number(amps_row[0][1])
+            return self._by_ratio(ratio_row, ambient_c, amps)
+        by_amps, by_ratio = row_at(amps_row, ambient_c), self._by_ratio(ratio_row, ambient_c, amps)
+        if by_amps.value is None:
+            return by_amps if by_amps.readings else by_ratio
+        return self._agreeing(by_amps, by_ratio, amps)
 
-    def _by_ratio(
-        self, row: tuple[RowPoint, ...], ambient_c: float, amps: Quantity, ratio: Quantity
-    ) -> Number:
+    def _by_ratio(self, row: list[RowPoint], ambient_c: float, amps: Quantity) -> Number:
         share = row_at(row, ambient_c)
         if share.value is None:
             return share
-        reference_c, rating = self._rating(amps, ratio)
+        reference_c, rating = self._rating(amps)
         if rating.value is None:
             return rating
         basis, assumed = weakest(share.basis, rating.basis), rating.assumed
@@ -128,10 +140,10 @@ class Derating:
             basis = Basis.ASSUMED
             column = f"100 % at {full_c:g} °C" if full_c is not None else "no column of 100 %"
             assumed = (*assumed, f"percent row with {column} applied to the rating at {reference_c:g} °C")
-        return Number(share.value * rating.value, basis, _joined(share, rating), assumed=assumed)
+        return Number(share.value * rating.value, basis, share.readings + rating.readings, assumed=assumed)
 
-    def _agreeing(self, by_amps: Number, by_ratio: Number, amps: Quantity, ratio: Quantity) -> Number:
-        rating = self._rating(amps, ratio)[1].value
+    def _agreeing(self, by_amps: Number, by_ratio: Number, amps: Quantity) -> Number:
+        rating = self._rating(amps)[1].value
         if (by_ratio.value is None or by_amps.value is None or not rating
                 or abs(by_ratio.value - by_amps.value) <= TABLES_AGREE * rating):
             return by_amps
@@ -139,37 +151,43 @@ class Derating:
                       note=f"two tables differ: {by_amps.value:.4g} A by the amps row, "
                            f"{by_ratio.value:.4g} A by the percent row")
 
-    def _rating(self, amps: Quantity, ratio: Quantity) -> tuple[float | None, Number]:
-        """The rating that percent rows apply to: at their 100 % column, else the only one there is."""
-        row = self._numbers.rows.get(amps, ())
-        full_c = _full_column(self._numbers.rows.get(ratio, ()))
-        if full_c is not None:
-            for point in row:
-                if _same(point.ambient_c, full_c):
-                    return full_c, point.number
-        if len(row) == 1:
-            return row[0].ambient_c, row[0].number
-        if row:
-            return self._reference_of_row(row)
-        unplaced = self._numbers.unplaced.get(amps)
-        if unplaced is None:
-            return None, Number(None, note=f"the sheet gives no {_words(amps)}")
-        at_c = self._assume_c if self._assume_c is not None else full_c
-        if unplaced.value is None or at_c is None:
-            return None, unplaced
-        return at_c, Number(unplaced.value, Basis.ASSUMED, unplaced.readings,
-                            assumed=(f"{_words(amps)} taken as at {at_c:g} °C: its ambient is not stated",))
+    def _rating(self, amps: Quantity) -> Rating:
+        found = self._ratings.get(amps)
+        if found is None:
+            found = self._ratings[amps] = self._find_rating(amps)
+        return found
 
-    @staticmethod
-    def _reference_of_row(row: tuple[RowPoint, ...]) -> tuple[float | None, Number]:
-        """Reference of an amps row without percent row: its one column from 20 to 25 °C, as is usual."""
-        near = [point for point in row if 20.0 <= point.ambient_c <= 25.0]
+    def _find_rating(self, amps: Quantity) -> Rating:
+        """The rating that percent rows apply to: at their 100 % column, else the only one there is."""
+        row = self._numbers.rows.get(amps)
+        full_c = _full_column(self._numbers.rows.get(RATIO_OF[amps], ()))
+        if row is None:
+            return self._unplaced_rating(amps, full_c)
+        if full_c is not None:
+            for ambient_c, readings in row:
+                if _same(ambient_c, full_c):
+                    return full_c, readings_to_number(readings)
+        if len(row) == 1:
+            return row[0][0], readings_to_number(row[0][1])
+        # without a percent row, the one column among the usual references of 20, 23 and 25 °C
+        near = [point for point in row if 20.0 <= point[0] <= 25.0]
         if len(near) == 1:
-            return near[0].ambient_c, near[0].number
+            return near[0][0], readings_to_number(near[0][1])
         return None, Number(None, note="which column is the reference ambient cannot be told")
 
-    def _unplaced(self, ambient_c: float, amps: Quantity, ratio: Quantity) -> Number:
-        reference_c, rating = self._rating(amps, ratio)
+    def _unplaced_rating(self, amps: Quantity, full_c: float | None) -> Rating:
+        readings = self._numbers.unplaced.get(amps)
+        if readings is None:
+            return None, Number(None, note=f"the sheet gives no {_words(amps)}")
+        number = readings_to_number(readings)
+        at_c = self._assume_c if self._assume_c is not None else full_c
+        if number.value is None or at_c is None:
+            return None, number
+        return at_c, Number(number.value, Basis.ASSUMED, number.readings,
+                            assumed=(f"{_words(amps)} taken as at {at_c:g} °C: its ambient is not stated",))
+
+    def _unplaced(self, ambient_c: float, amps: Quantity) -> Number:
+        reference_c, rating = self._rating(amps)
         if rating.value is None or reference_c is None:
             note = rating.note or f"the ambient of the {_words(amps)} is not stated"
             return Number(None, readings=rating.readings, note=note)
@@ -177,46 +195,35 @@ class Derating:
             return rating
         return Number(None, note=f"no derating table: {_words(amps)} is known at {reference_c:g} °C only")
 
-    def _bound(self, ambient_c: float, *, colder: bool, quantity: Quantity) -> Number:
-        row = self._numbers.rows.get(quantity, ())
-        ratio = self._numbers.rows.get(Quantity.HOLD_RATIO, ())
-        columns = [p.ambient_c for p in (*row, *ratio)]
-        beyond = [c for c in columns if (c < ambient_c if colder else c > ambient_c)]
-        if not beyond:
-            return Number(None, note="no column on that side")
-        edge_c = max(beyond) if colder else min(beyond)
-        at_edge = self.hold(edge_c)
-        if at_edge.value is None:
-            return at_edge
-        side = "at most" if colder else "at least"
-        return Number(at_edge.value, Basis.ASSUMED, at_edge.readings,
-                      assumed=(f"beyond the table: {side} the {at_edge.value:.4g} A of {edge_c:g} °C, "
-                               "since hold falls with temperature",))
 
-
-def row_at(row: tuple[RowPoint, ...], ambient_c: float) -> Number:
+def row_at(row: list[RowPoint], ambient_c: float) -> Number:
     """Value of a row at an ambient: its column, or the straight line between its two neighbours, or none."""
     index = bisect_left(row, ambient_c - SAME_AMBIENT_K, key=_ambient)
-    if index < len(row) and _same(row[index].ambient_c, ambient_c):
-        return row[index].number
+    if index < len(row) and row[index][0] <= ambient_c + SAME_AMBIENT_K:
+        return readings_to_number(row[index][1])
     if index == 0 or index == len(row):
-        first, last = row[0].ambient_c, row[-1].ambient_c
-        columns = f"{first:g} to {last:g} °C" if len(row) > 1 else f"{first:g} °C only"
+        first_c, last_c = row[0][0], row[-1][0]
+        columns = f"{first_c:g} to {last_c:g} °C" if len(row) > 1 else f"{first_c:g} °C only"
         return Number(None, note=f"{ambient_c:g} °C lies beyond the table ({columns})")
-    cold, hot = row[index - 1], row[index]
+    cold, hot = readings_to_number(row[index - 1][1]), readings_to_number(row[index][1])
     if cold.value is None or hot.value is None:
-        return cold.number if cold.value is None else hot.number
-    share = (ambient_c - cold.ambient_c) / (hot.ambient_c - cold.ambient_c)
-    return Number(cold.value + share * (hot.value - cold.value), Basis.INTERPOLATED,
-                  cold.number.readings + hot.number.readings)
+        return cold if cold.value is None else hot
+    cold_c, hot_c = row[index - 1][0], row[index][0]
+    value = cold.value + (ambient_c - cold_c) / (hot_c - cold_c) * (hot.value - cold.value)
+    return Number(value, Basis.INTERPOLATED, cold.readings + hot.readings)
 
 
-def _full_column(row: tuple[RowPoint, ...]) -> float | None:
-    return next((p.ambient_c for p in row if p.value is not None and abs(p.value - 1.0) <= FULL_RATIO), None)
+def _full_column(row: list[RowPoint] | tuple[RowPoint, ...]) -> float | None:
+    """Ambient of the 100 % column, °C, or None; a disputed one marks nothing."""
+    for ambient_c, readings in row:
+        reading = readings[0]
+        if abs(reading.value - 1.0) <= FULL_RATIO and reading.status is not Status.DISPUTED:
+            return ambient_c
+    return None
 
 
 def _ambient(point: RowPoint) -> float:
-    return point.ambient_c
+    return point[0]
 
 
 def _same(one_c: float, other_c: float) -> bool:

@@ -8,7 +8,7 @@ band lies on the bad side. Does not look anything up.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from compare.records import Basis, Margin, Number, Sense, Verdict
 from compare.trip_time import MODEL_NOTE, TripTime
@@ -58,7 +58,8 @@ def judged_by_model(question: Question, number: Number, limit: float, allow_mode
 
 def doubted(margin: Margin, why: str) -> Margin:
     """The same margin, but undetermined, with the reason."""
-    return replace(margin, verdict=Verdict.UNDETERMINED, note=why)
+    return Margin(margin.name, margin.value, margin.limit, margin.margin, Verdict.UNDETERMINED, margin.basis,
+                  margin.unit, margin.sense, why, margin.readings, margin.band, margin.at_c, margin.assumed)
 
 
 def judged_time(question: Question, time: TripTime, limit_s: float, allow_model: bool) -> Margin:

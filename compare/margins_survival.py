@@ -111,9 +111,15 @@ def _survival(case: Case, name: str, withstand: Withstand, corners: tuple[float,
         return undetermined(question, low if low.value is None else high, None)
     tested = [point.current_a for point in case.numbers.trip_points]
     between = {current for current in (*corners, *tested) if low.value < current < high.value}
-    margins = [_survival_at(case, question, withstand, current, adiabatic)
-               for current in sorted({low.value, high.value} | between)]
-    return max(margins, key=lambda m: (VERDICT_RANK[m.verdict], -math.inf if m.margin is None else -m.margin))
+    currents = sorted({low.value, high.value} | between)
+    margins = [_survival_at(case, question, withstand, current, adiabatic) for current in currents]
+    worst = max(range(len(margins)), key=lambda index: _badness(margins[index]))
+    return replace(margins[worst],
+                   assumed=(*margins[worst].assumed, f"{name}: worst at {currents[worst]:.4g} A"))
+
+
+def _badness(margin: Margin) -> tuple[int, float]:
+    return VERDICT_RANK[margin.verdict], -math.inf if margin.margin is None else -margin.margin
 
 
 def _survival_at(case: Case, question: Question, withstand: Withstand, current_a: float,
@@ -121,9 +127,8 @@ def _survival_at(case: Case, question: Question, withstand: Withstand, current_a
     limit_s = withstand(current_a)
     if limit_s is None:
         return undetermined(question, Number(None, note=f"the curve does not reach {current_a:.4g} A"), None)
-    time = case.trip_time(current_a, case.requirement.coldest_c)
+    time = case.trip_times.at(current_a, case.requirement.coldest_c)
     margin = judged_time(question, time, limit_s, case.requirement.allow_model)
-    margin = replace(margin, assumed=(*margin.assumed, f"{question.name}: worst at {current_a:.4g} A"))
     if adiabatic and margin.verdict is Verdict.FAILS and limit_s > ADIABATIC_UNTIL_S:
         return doubted(margin, "beyond ten seconds the conductor loses heat, which the formula leaves out")
     return margin

@@ -13,7 +13,6 @@ from compare.corners import Case
 from compare.judging import MODEL_NOT_ALLOWED, Question, doubted, judged, judged_time, undetermined
 from compare.pulses import SquarePulse, hot_plug_pulse
 from compare.records import Basis, Margin, Number, Sense, Verdict, weakest
-from compare.thermal import current_tripping_in_a, tau_from_point_s, threshold_scaled_a, way_to_switching
 from compare.trip_time import MODEL_NOTE
 from extract.schema import Kind, Quantity
 
@@ -83,7 +82,7 @@ def time_to_trip(case: Case) -> Margin | None:
     fault = case.lowest_fault
     if fault.value is None:
         return undetermined(question, fault, limit_s)
-    time = case.trip_time(fault.value, requirement.coldest_c)
+    time = case.trip_times.at(fault.value, requirement.coldest_c)
     return judged_time(question, time, limit_s, requirement.allow_model)
 
 
@@ -119,7 +118,7 @@ def _holds_pulse(case: Case, pulse: SquarePulse, name: str, preload_a: float) ->
     question = Question(name, "s", Sense.AT_LEAST, hottest_c)
     if hold.value is None:
         return undetermined(question, hold, pulse.duration_s)
-    time = case.trip_time(pulse.current_a, hottest_c, preload_a)
+    time = case.trip_times.at(pulse.current_a, hottest_c, preload_a)
     if time.guaranteed_s is not None and time.guaranteed_s <= pulse.duration_s:
         longest = Number(time.guaranteed_s, Basis.DATA, time.readings, assumed=time.assumed)
         return replace(judged(question, longest, pulse.duration_s),
@@ -173,11 +172,12 @@ def limited_power(case: Case) -> Margin | None:
     trip = case.derating.trip(coldest_c)
     if trip.value is None or trip.value > limit_a:
         return judged(question, trip, limit_a)
-    low_a, high_a = _currents_tripping_in(case, limits.measured_after_s, trip.value)
-    if high_a is None or low_a is None:
-        missing = case.trip_time(limit_a, coldest_c)
-        note = missing.note or "no model can be set up"
+    band = case.trip_times.currents_in(limits.measured_after_s, coldest_c)
+    if band is None:
+        missing = case.trip_times.at(limit_a, coldest_c)
+        note = missing.note or "a typical curve guarantees nothing"
         return undetermined(question, Number(None, readings=missing.readings, note=note), limit_a)
+    low_a, high_a = max(trip.value, band[0]), max(trip.value, band[1])
     readings = trip.readings + tuple(r for p in case.numbers.trip_points for r in p.number.readings)
     assumed = (*trip.assumed, MODEL_NOTE)
     margin = judged(question, Number(high_a, Basis.MODEL, readings, assumed=assumed), limit_a)
@@ -186,24 +186,3 @@ def limited_power(case: Case) -> Margin | None:
         return margin if low_a > limit_a else doubted(margin, "the band of the models spans the limit")
     return margin if case.requirement.allow_model else doubted(margin, MODEL_NOT_ALLOWED)
 
-
-def _currents_tripping_in(case: Case, time_s: float, trip_a: float) -> tuple[float | None, float | None]:
-    """Band of currents, A, that trip a cold part in just that time, never below the trip current."""
-    switching_c, coldest_c = case.requirement.switching_temperature_c, case.requirement.coldest_c
-    reference_c = case.derating.rated_hold()[0]
-    found: list[float] = []
-    for point in case.numbers.trip_points:
-        known_c = point.ambient_c if point.ambient_c is not None else reference_c
-        if point.time_s is None or known_c is None or point.kind is Kind.TYP:
-            return None, None
-        way = way_to_switching(coldest_c, known_c, switching_c)
-        found.append(point.current_a * math.sqrt(way * point.time_s / time_s))
-        for at in (case.derating.hold, case.derating.trip):
-            known_a = at(known_c).value
-            tau_s = None if known_a is None else tau_from_point_s(point.time_s, point.current_a, known_a)
-            if known_a is not None and tau_s is not None:
-                here_a = at(coldest_c).value or threshold_scaled_a(known_a, coldest_c, known_c, switching_c)
-                found.append(current_tripping_in_a(time_s, here_a, tau_s))
-    if not found:
-        return None, None
-    return max(trip_a, min(found)), max(trip_a, max(found))

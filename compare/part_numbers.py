@@ -2,8 +2,8 @@
 
 Comes in: a `Part`. Goes out: `PartNumbers`: single numbers by quantity and kind, rows against ambient,
 trip-time points. Of several readings of one number a person's (accepted, corrected) goes before a
-machine's. A disputed number, or two different values for one number, is kept as a doubt and never as a
-value. Does not interpolate and does not judge.
+machine's. A disputed number, or two different values for one number, is a doubt and never a value. Does not
+interpolate and does not judge.
 """
 
 from __future__ import annotations
@@ -21,24 +21,15 @@ ROW_QUANTITIES = frozenset(
     {Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT, Quantity.HOLD_RATIO, Quantity.TRIP_RATIO}
 )
 PERSON = (Status.ACCEPTED, Status.CORRECTED)
-
-
-class RowPoint(NamedTuple):
-    """One tabulated point against ambient; `value` None where `number.note` says why it may not be used.
-
-    A named tuple, not a dataclass: some ten of them are made for each part, and it is made in half the time.
-    """
-
-    ambient_c: float
-    value: float | None
-    number: Number
+RowPoint = tuple[float, list[Reading]]
+"""One column of a row: its ambient, °C, and what was read there."""
 
 
 class TripPoint(NamedTuple):
     """A current and the time the part takes to trip at it: a seam for digitised curves as well.
 
     kind: `Kind.MAX` for the longest time of a table, `Kind.TYP` for a typical curve; ambient_c None where the
-    sheet does not say.
+    sheet does not say; time_s None where `number.note` says why it may not be used.
     """
 
     current_a: float
@@ -50,43 +41,55 @@ class TripPoint(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class PartNumbers:
-    """All numbers of one part, ready to be asked.
+    """All numbers of one part, ready to be asked. What was read is settled only when asked for.
 
-    single: by (quantity, kind); rows: points against ambient by quantity, colder first; unplaced: the
-    number of a row quantity that the sheet gives without ambient; trip_points: in order of current.
+    singles: by (quantity, kind); rows: columns by quantity, colder first; unplaced: readings of a row
+    quantity that the sheet gives without ambient; trip_points: in order of current.
     """
 
     part: Part
-    single: dict[tuple[Quantity, Kind], Number]
-    rows: dict[Quantity, tuple[RowPoint, ...]]
-    unplaced: dict[Quantity, Number]
+    singles: dict[tuple[Quantity, Kind], list[Reading]]
+    rows: dict[Quantity, list[RowPoint]]
+    unplaced: dict[Quantity, list[Reading]]
     trip_points: tuple[TripPoint, ...]
 
     def number(self, quantity: Quantity, kind: Kind) -> Number | None:
         """The number of that quantity and kind, or None if the sheet has none."""
-        return self.single.get((quantity, kind))
+        readings = self.singles.get((quantity, kind))
+        return None if readings is None else readings_to_number(readings)
 
 
 def part_to_numbers(part: Part) -> PartNumbers:
-    """Sort the readings of a part."""
+    """Sort the readings of a part. Each is looked at once: this is the hot path of large comparisons."""
     singles: dict[tuple[Quantity, Kind], list[Reading]] = {}
-    rows: dict[tuple[Quantity, float | None], list[Reading]] = {}
+    rows: dict[Quantity, dict[float | None, list[Reading]]] = {}
     points: dict[tuple[float | None, float | None, Kind], list[Reading]] = {}
-    own_rows = {r.quantity for r in part.readings if r.part_number != WHOLE_SERIES}
-    for reading in part.readings:
+    for reading in _own_before_series(part.readings):
         quantity = reading.quantity
         if quantity in ROW_QUANTITIES:
-            if reading.part_number == WHOLE_SERIES and quantity in own_rows:
-                continue  # a row of the part itself goes before the row of its series
-            rows.setdefault((quantity, reading.ambient_c), []).append(reading)
+            row = rows.get(quantity)
+            if row is None:
+                row = rows[quantity] = {}
+            row.setdefault(reading.ambient_c, []).append(reading)
         elif quantity is Quantity.TIME_TO_TRIP:
             points.setdefault((reading.test_current_a, reading.ambient_c, reading.kind), []).append(reading)
         else:
             singles.setdefault((quantity, reading.kind), []).append(reading)
-    placed, unplaced = _sorted_rows(rows)
-    return PartNumbers(
-        part, {key: readings_to_number(group) for key, group in singles.items()},
-        placed, unplaced, _trip_points(points))
+    unplaced = {quantity: row.pop(None) for quantity, row in rows.items() if None in row}
+    placed = {quantity: sorted(row.items(), key=_ambient_of) for quantity, row in rows.items() if row}
+    return PartNumbers(part, singles, placed, unplaced, _trip_points(points))  # type: ignore[arg-type]
+
+
+def _own_before_series(readings: tuple[Reading, ...]) -> tuple[Reading, ...] | list[Reading]:
+    """Readings without those of the whole series where the part has a row of its own for that quantity."""
+    if not any(reading.part_number == WHOLE_SERIES for reading in readings):
+        return readings
+    own = {reading.quantity for reading in readings if reading.part_number != WHOLE_SERIES}
+    return [r for r in readings if r.part_number != WHOLE_SERIES or r.quantity not in own]
+
+
+def _ambient_of(point: tuple[float | None, list[Reading]]) -> float:
+    return point[0]  # type: ignore[return-value]  # the column without ambient has been taken out
 
 
 def readings_to_number(readings: list[Reading]) -> Number:
@@ -96,8 +99,7 @@ def readings_to_number(readings: list[Reading]) -> Number:
         if first.status is Status.DISPUTED:
             return _doubt(readings, _disputed_note(first))
         return Number(first.value, readings=(first,))
-    by_person = [r for r in readings if r.status in PERSON]
-    counted = by_person or readings
+    counted = [r for r in readings if r.status in PERSON] or readings
     disputed = next((r for r in counted if r.status is Status.DISPUTED), None)
     if disputed is not None:
         return _doubt(counted, _disputed_note(disputed))
@@ -121,26 +123,6 @@ def _disputed_note(reading: Reading) -> str:
 
 def _name(reading: Reading) -> str:
     return f"{reading.quantity.value} {reading.kind.value}".strip().replace("_", " ")
-
-
-def _sorted_rows(
-    groups: dict[tuple[Quantity, float | None], list[Reading]],
-) -> tuple[dict[Quantity, tuple[RowPoint, ...]], dict[Quantity, Number]]:
-    rows: dict[Quantity, list[RowPoint]] = {}
-    unplaced: dict[Quantity, Number] = {}
-    for (quantity, ambient_c), group in groups.items():
-        number = readings_to_number(group)
-        if ambient_c is None:
-            unplaced[quantity] = number
-        else:
-            rows.setdefault(quantity, []).append(RowPoint(ambient_c, number.value, number))
-    for points in rows.values():
-        points.sort(key=_ambient_of)
-    return {quantity: tuple(points) for quantity, points in rows.items()}, unplaced
-
-
-def _ambient_of(point: RowPoint) -> float:
-    return point.ambient_c
 
 
 def _trip_points(

@@ -13,15 +13,18 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from compare.derating import SAME_AMBIENT_K, Derating
 from compare.part_numbers import PartNumbers, TripPoint
 from compare.thermal import (
+    current_tripping_in_a,
     tau_from_point_s,
     threshold_scaled_a,
     time_adiabatic_s,
     time_cold_s,
     time_preloaded_s,
+    way_to_switching,
 )
 from extract.schema import Kind, Reading
 
@@ -51,93 +54,122 @@ class TripTime:
     assumed: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class TripQuestion:
-    """A current (A) at an ambient (°C), flowing after a long load of `preload_a` (0: a cold start)."""
+class TripTimes:
+    """Time to trip of one part at any current and ambient; answers are kept, since several margins ask the
+    same.
+
+    numbers, derating: the part's; switching_c: switching temperature of the polymer, °C.
+    """
+
+    __slots__ = ("_answers", "_assumed", "_derating", "_placed", "_switching_c", "_why_none")
+
+    def __init__(self, numbers: PartNumbers, derating: Derating, switching_c: float) -> None:
+        self._derating = derating
+        self._switching_c = switching_c
+        self._answers: dict[tuple[float, float, float], TripTime] = {}
+        self._placed, self._assumed, self._why_none = _place(numbers.trip_points, derating)
+
+    def at(self, current_a: float, ambient_c: float, preload_a: float = 0.0) -> TripTime:
+        """Time to trip at a current (A) and ambient (°C), after a long load of `preload_a` (A)."""
+        question = (current_a, ambient_c, preload_a)
+        found = self._answers.get(question)
+        if found is None:
+            found = self._answers[question] = self._why_none or self._answer(current_a, ambient_c, preload_a)
+        return found
+
+    def currents_in(self, time_s: float, ambient_c: float) -> tuple[float, float] | None:
+        """Band of currents, A, that trip a cold part in just that time; None without a tabulated time."""
+        found = [current_a for point in self._placed if point.kind is Kind.MAX
+                 for current_a in self._models_of_current(point, time_s, ambient_c)]
+        return (min(found), max(found)) if found else None
+
+    def _answer(self, current_a: float, ambient_c: float, preload_a: float) -> TripTime:
+        guaranteed = [p.time_s for p in self._placed if p.kind is Kind.MAX and p.current_a <= current_a
+                      and p.ambient_c <= ambient_c + SAME_AMBIENT_K]
+        at_least = [p.time_s for p in self._placed if p.kind is Kind.MAX and p.current_a >= current_a
+                    and p.ambient_c >= ambient_c - SAME_AMBIENT_K]
+        used = _bracketing(self._placed, current_a)
+        band = [time_s for point in used for time_s in self._models(point, current_a, ambient_c, preload_a)]
+        return TripTime(
+            min(guaranteed, default=None), max(at_least, default=None), min(band), max(band),
+            all(point.kind is Kind.TYP for point in used),
+            tuple([reading for point in used for reading in point.readings]), "", self._assumed)
+
+    def _models(
+        self, point: PlacedPoint, current_a: float, ambient_c: float, preload_a: float
+    ) -> list[float]:
+        """Times by each model that one point can calibrate, s."""
+        known = (point.current_a, point.time_s, point.ambient_c)
+        times = [time_adiabatic_s(known, current_a, ambient_c, self._switching_c)]
+        for tau_s, threshold_a in self._calibrated(point, ambient_c):
+            times.append(time_preloaded_s(current_a, threshold_a, tau_s, preload_a) if preload_a > 0.0
+                         else time_cold_s(current_a, threshold_a, tau_s))
+        if len(times) == 1 and current_a < point.current_a:
+            times.append(math.inf)  # without hold and trip current nothing says that it trips at all
+        return times
+
+    def _models_of_current(self, point: PlacedPoint, time_s: float, ambient_c: float) -> list[float]:
+        """Currents that trip in a time, A, by each model that one point can calibrate."""
+        way = way_to_switching(ambient_c, point.ambient_c, self._switching_c)
+        return [point.current_a * math.sqrt(way * point.time_s / time_s),
+                *(current_tripping_in_a(time_s, threshold_a, tau_s)
+                  for tau_s, threshold_a in self._calibrated(point, ambient_c))]
+
+    def _calibrated(self, point: PlacedPoint, ambient_c: float) -> list[tuple[float, float]]:
+        """Time constant, s, and threshold at an ambient, A: with the hold, then with the trip current."""
+        found = []
+        for at in (self._derating.hold, self._derating.trip):
+            known_a = at(point.ambient_c).value
+            tau_s = None if known_a is None else tau_from_point_s(point.time_s, point.current_a, known_a)
+            if known_a is None or tau_s is None:
+                continue
+            here_a = at(ambient_c).value
+            if here_a is None:
+                here_a = threshold_scaled_a(known_a, ambient_c, point.ambient_c, self._switching_c)
+            found.append((tau_s, here_a))
+        return found
+
+
+class PlacedPoint(NamedTuple):
+    """A trip point with a sure time and ambient."""
 
     current_a: float
+    time_s: float
     ambient_c: float
-    preload_a: float = 0.0
+    kind: Kind
+    readings: tuple[Reading, ...]
 
 
-def trip_time(
-    numbers: PartNumbers, derating: Derating, question: TripQuestion, switching_c: float
-) -> TripTime:
-    """Time to trip of a part; see `TripTime`. switching_c: switching temperature of the polymer, °C."""
-    points = numbers.trip_points
+Placed = tuple[list[PlacedPoint], tuple[str, ...], TripTime | None]
+"""Points with their ambient, what was assumed for it, and the answer to every question if there are none."""
+
+
+def _place(points: tuple[TripPoint, ...], derating: Derating) -> Placed:
+    """Points with an ambient; the reference, and a note of it, where the sheet leaves it out."""
     if not points:
-        return _nothing("the sheet gives no time to trip")
-    doubtful = next((point for point in points if point.time_s is None), None)
-    if doubtful is not None:
-        return _nothing(doubtful.number.note, doubtful.number.readings)
-    reference_c = derating.rated_hold()[0]
-    placed, assumed = _placed(points, reference_c)
-    if not placed:
-        return _nothing("the ambient of the time to trip is not stated")
-    guaranteed = [p for p in placed if p.kind is Kind.MAX and p.current_a <= question.current_a
-                  and _ambient(p) <= question.ambient_c + SAME_AMBIENT_K]
-    at_least = [p for p in placed if p.kind is Kind.MAX and p.current_a >= question.current_a
-                and _ambient(p) >= question.ambient_c - SAME_AMBIENT_K]
-    used = _bracketing(placed, question.current_a)
-    band = [time for point in used for time in _models(point, derating, question, switching_c)]
-    return TripTime(
-        min((p.time_s for p in guaranteed if p.time_s is not None), default=None),
-        max((p.time_s for p in at_least if p.time_s is not None), default=None),
-        min(band, default=None), max(band, default=None),
-        all(p.kind is Kind.TYP for p in used),
-        tuple(reading for point in used for reading in point.number.readings), assumed=assumed)
+        return [], (), _nothing("the sheet gives no time to trip")
+    placed: list[PlacedPoint] = []
+    assumed: tuple[str, ...] = ()
+    for current_a, time_s, stated_c, kind, number in points:
+        if time_s is None:
+            return [], (), _nothing(number.note, number.readings)
+        ambient_c = stated_c if stated_c is not None else derating.rated_hold()[0]
+        if ambient_c is None:
+            return [], (), _nothing("the ambient of the time to trip is not stated", number.readings)
+        if stated_c is None:
+            assumed = (f"time to trip taken as at {ambient_c:g} °C, the reference: the sheet is silent",)
+        placed.append(PlacedPoint(current_a, time_s, ambient_c, kind, number.readings))
+    return placed, assumed, None
 
 
 def _nothing(note: str, readings: tuple[Reading, ...] = ()) -> TripTime:
     return TripTime(None, None, None, None, False, readings, note)
 
 
-def _placed(points: tuple[TripPoint, ...], reference_c: float | None) -> tuple[list[TripPoint], tuple[str, ...]]:
-    """Points with an ambient; where the sheet leaves it out, the reference ambient, and that is noted."""
-    if all(point.ambient_c is not None for point in points):
-        return list(points), ()
-    if reference_c is None:
-        return [point for point in points if point.ambient_c is not None], ()
-    placed = [point if point.ambient_c is not None else point._replace(ambient_c=reference_c)
-              for point in points]
-    return placed, (f"time to trip taken as at {reference_c:g} °C, the reference: the sheet is silent",)
-
-
-def _ambient(point: TripPoint) -> float:
-    assert point.ambient_c is not None  # _placed left none without
-    return point.ambient_c
-
-
-def _bracketing(points: list[TripPoint], current_a: float) -> list[TripPoint]:
+def _bracketing(points: list[PlacedPoint], current_a: float) -> list[PlacedPoint]:
     """The nearest point at a current not larger and the nearest at a larger one; maxima before typicals."""
     longest = [point for point in points if point.kind is Kind.MAX] or points
     below = [point for point in longest if point.current_a <= current_a]
-    above = [point for point in longest if point.current_a > current_a]
-    exact = below[-1:] if below and below[-1].current_a == current_a else []
-    return exact or below[-1:] + above[:1]
-
-
-def _models(point: TripPoint, derating: Derating, question: TripQuestion, switching_c: float) -> list[float]:
-    """Times by each model that one point can calibrate, s."""
-    assert point.time_s is not None  # trip_time has turned doubtful points away
-    known_c = _ambient(point)
-    known = (point.current_a, point.time_s, known_c)
-    times = [time_adiabatic_s(known, question.current_a, question.ambient_c, switching_c)]
-    for at in (derating.hold, derating.trip):
-        threshold = at(known_c).value
-        if threshold is None:
-            continue
-        tau_s = tau_from_point_s(point.time_s, point.current_a, threshold)
-        if tau_s is None:
-            continue
-        here = at(question.ambient_c).value
-        if here is None:
-            here = threshold_scaled_a(threshold, question.ambient_c, known_c, switching_c)
-        times.append(time_preloaded_s(question.current_a, here, tau_s, question.preload_a)
-                     if question.preload_a > 0 else time_cold_s(question.current_a, here, tau_s))
-    return times if len(times) > 1 else [*times, *_without_thresholds(question, known)]
-
-
-def _without_thresholds(question: TripQuestion, known: tuple[float, float, float]) -> list[float]:
-    """Without hold and trip current the adiabatic estimate has no upper end below the tabulated current."""
-    return [math.inf] if question.current_a < known[0] else []
+    if below and below[-1].current_a == current_a:
+        return below[-1:]
+    return below[-1:] + [point for point in longest if point.current_a > current_a][:1]

@@ -1,0 +1,125 @@
+"""How long it takes to hold many parts against one requirement.
+
+Run: python bench/compare_speed.py [COUNT ...]   (default 10000 100000)
+
+Comes in: nothing; the parts are invented, each with a full sheet: ratings, ten derating columns,
+resistances, a trip time, a package. Goes out: a line for each count: parts, seconds, seconds allowed,
+microseconds for each part. The requirement asks every question the tool knows. The time covers sorting of
+the readings, all margins and the ranking; not the making of the parts.
+"""
+
+from __future__ import annotations
+
+import random
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
+
+from compare.ranking import parts_to_ranking
+from compare.requirement import Requirement
+from compare.requirement_file import text_to_requirement
+from extract.schema import Kind, Part, PartText, Place, Quantity, Reading, Status
+
+ALLOWED_S = {10_000: 1.0, 100_000: 8.0}
+RATIOS = {-40.0: 1.5, -20.0: 1.34, 0.0: 1.18, 23.0: 1.0, 30.0: 0.93, 40.0: 0.85, 50.0: 0.76, 60.0: 0.68,
+          70.0: 0.59, 85.0: 0.45}
+DOCUMENT, SHA256 = "invented.pdf", "0" * 64
+
+SHORT = """
+supply = "dc"
+supply_voltage_v = 12.0
+normal_current_a = 0.5
+ambient_cold_c = -15.0
+ambient_hot_c = 55.0
+fault_current_min_a = 8.0
+source_resistance_min_ohm = 0.4
+trip_time_max_s = 2.0
+voltage_drop_max_v = 0.3
+leakage_max_a = 0.2
+"""
+FULL = SHORT + """
+peak_current_a = 3.0
+peak_duration_s = 0.01
+trip_current_max_a = 5.0
+reset = "latched"
+load_resistance_ohm = 24.0
+packages = ["1812", "1206"]
+allow_model = true
+[hot_plug]
+capacitance_f = 100e-6
+resistance_ohm = 0.2
+[wire]
+awg = 26
+insulation_max_c = 150
+ampacity_a = 3.0
+[track]
+width_mm = 1.0
+copper_um = 35.0
+layer = "outer"
+temperature_rise_max_k = 20.0
+[endurance]
+trips_per_month = 0.5
+service_years = 8
+[[damage_curve]]
+current_a = 5.0
+time_s = 20.0
+[[damage_curve]]
+current_a = 60.0
+time_s = 0.1
+"""
+
+
+def count_to_parts(count: int) -> tuple[Part, ...]:
+    """Invented parts, the same ones on every run."""
+    chance = random.Random(5)
+    return tuple(_part(f"P{number:06d}", chance) for number in range(count))
+
+
+def _part(number: str, chance: random.Random) -> Part:
+    place = Place(1, 0.0, 0.0, 1.0, 1.0)
+    readings = tuple(
+        Reading(DOCUMENT, SHA256, number, quantity, kind, ambient_c, test_a, value, Status.AGREED, place,
+                f"{value:g}")
+        for quantity, kind, ambient_c, test_a, value in _numbers(chance))
+    text = PartText(DOCUMENT, SHA256, number, "package", chance.choice(("1812", "1206 (3216)", "2920")), place)
+    return Part(number, DOCUMENT, SHA256, readings, (text,))
+
+
+def _numbers(chance: random.Random) -> Iterator[tuple[Quantity, Kind, float | None, float | None, float]]:
+    hold_a = round(chance.uniform(0.1, 5.0), 2)
+    r_min = round(0.15 / hold_a * chance.uniform(0.7, 1.3), 4)
+    yield Quantity.HOLD_CURRENT, Kind.NONE, 23.0, None, hold_a
+    yield Quantity.TRIP_CURRENT, Kind.NONE, 23.0, None, round(hold_a * chance.uniform(1.7, 2.5), 2)
+    yield Quantity.MAX_VOLTAGE, Kind.NONE, None, None, chance.choice((6.0, 16.0, 30.0, 60.0))
+    yield Quantity.MAX_CURRENT, Kind.NONE, None, None, chance.choice((10.0, 40.0, 100.0))
+    yield Quantity.TRIPPED_POWER, Kind.TYP, None, None, round(chance.uniform(0.5, 2.0), 2)
+    yield Quantity.TIME_TO_TRIP, Kind.NONE, None, round(5.0 * hold_a, 2), round(chance.uniform(0.1, 8.0), 2)
+    yield Quantity.RESISTANCE, Kind.MIN, None, None, r_min
+    yield Quantity.RESISTANCE, Kind.POST_TRIP_MAX, None, None, round(r_min * chance.uniform(2.5, 5.0), 4)
+    for ambient_c, ratio in RATIOS.items():
+        yield Quantity.HOLD_RATIO, Kind.NONE, ambient_c, None, ratio
+
+
+def seconds_to_rank(parts: tuple[Part, ...], requirement: Requirement) -> float:
+    """Time of one comparison, s."""
+    start = time.perf_counter()
+    parts_to_ranking(parts, requirement)
+    return time.perf_counter() - start
+
+
+def main(counts: list[int]) -> None:
+    """Print one line for each count and requirement."""
+    print("requirement       parts  seconds  allowed  µs a part")
+    for count in counts:
+        parts = count_to_parts(count)
+        for name, text in (("usual", SHORT), ("everything", FULL)):
+            taken_s = seconds_to_rank(parts, text_to_requirement(text, name))
+            allowed = f"{ALLOWED_S[count]:7.1f}" if count in ALLOWED_S else "      -"
+            print(f"{name:12} {count:10d} {taken_s:8.2f}  {allowed}  {taken_s / count * 1e6:9.1f}")
+
+
+if __name__ == "__main__":
+    main([int(argument) for argument in sys.argv[1:]] or list(ALLOWED_S))
