@@ -8,7 +8,6 @@ from __future__ import annotations
 import random
 from dataclasses import dataclass, fields
 
-
 OPTIONAL = ("amps", "power", "r_min", "r_max")
 """Columns that a layout may leave out."""
 
@@ -107,5 +106,5 @@ def draw_plan(chance: random.Random) -> Plan:
         decoys=chance.choice(("before", "after", "none")),
         align=chance.choices(("center", "left", "right"), (5, 2, 2))[0],
         tight=seldom(0.5),
-        size=chance.choice((6.5, 7.0, 7.5, 8.0)),
+        size=6.0 if derating == "wide" else chance.choice((6.5, 7.0, 7.5, 8.0)),
     )

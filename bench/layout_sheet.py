@@ -202,7 +202,7 @@ def made_grid(draft: Draft, head: tuple[tuple[Cell, ...], ...], body: Sequence[t
         plan.zebra,
         size=plan.size,
         repeat_head=plan.repeat_head,
-        tight=plan.tight,
+        fit="tight" if plan.tight else "spread",
     )
 
 

@@ -143,9 +143,8 @@ def main() -> int:
             if not sheet.faultless:
                 print(f"{sheet.number:6}{counts_line(sheet.verdicts)} {sheet.error}")
     print(f"{'all':44}{len(sheets):7}{counts_line(verdicts)}")
-    print(
-        f"{sum(sheet.faultless for sheet in sheets)} of {len(sheets)} sheets without fault; {sum_line(verdicts)}"
-    )
+    faultless = sum(sheet.faultless for sheet in sheets)
+    print(f"{faultless} of {len(sheets)} sheets without fault; {sum_line(verdicts)}")
     return int(any(verdict.outcome in SILENTLY_WRONG for verdict in verdicts))
 
 

@@ -30,9 +30,9 @@ class Cell:
 class Grid:
     """A table: heading rows and body rows of cells, written as in HTML (spanned places left out).
 
-    `rules` is full, horizontal, outer or none; `widths` in points, empty for automatic;
-    `tight` makes columns as narrow as their
-    words; `repeat_head` prints the heading again where the table continues on another page.
+    `rules` is full, horizontal, outer or none; `widths` in points, empty for automatic; `fit` makes columns
+    as narrow as their words ("tight") or shares out the room that is left ("spread"); `repeat_head` prints
+    the heading again where the table continues on another page; `underlay` names a hidden text under it.
     """
 
     head: tuple[tuple[Cell, ...], ...]
@@ -43,7 +43,7 @@ class Grid:
     size: float = 8
     repeat_head: bool = True
     underlay: str = ""
-    tight: bool = False
+    fit: str = ""
 
 
 @dataclass(frozen=True, slots=True)

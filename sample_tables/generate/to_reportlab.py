@@ -204,8 +204,8 @@ def longest_piece(cell: blocks.Cell, head: bool, font: str, size: float) -> floa
     return max((pdfmetrics.stringWidth(piece, font, size) for piece in pieces), default=0) + 8
 
 
-def tight_widths(grid: blocks.Grid, font: str, most: float) -> list[float] | None:
-    """Columns as wide as their longest piece of text; None where they need more than `most` points."""
+def fitted_widths(grid: blocks.Grid, font: str, room: float) -> list[float] | None:
+    """Columns that fit their text within `room` points; None where they need more."""
     widths: dict[int, float] = {}
     places = blocks.placed(grid.head + grid.body)
     for row, column, cell in places:
@@ -219,11 +219,13 @@ def tight_widths(grid: blocks.Grid, font: str, most: float) -> list[float] | Non
                 widths[k] for k in under
             )
             widths |= {k: widths[k] + max(0, missing) / cell.across for k in under}
-    return [widths[column] for column in sorted(widths)] if sum(widths.values()) <= most else None
+    left = room - sum(widths.values())
+    more = left / len(widths) if grid.fit == "spread" else 0
+    return [widths[column] + more for column in sorted(widths)] if left >= 0 else None
 
 
-def grid_flowable(grid: blocks.Grid, fonts: tuple[str, str], colour: str) -> Flowable:
-    """A table."""
+def grid_flowable(grid: blocks.Grid, fonts: tuple[str, str], colour: str, room: float) -> Flowable:
+    """A table within `room` points."""
     rows = grid.head + grid.body
     places = blocks.placed(rows)
     width = max(column + cell.across for _, column, cell in places)
@@ -233,7 +235,7 @@ def grid_flowable(grid: blocks.Grid, fonts: tuple[str, str], colour: str) -> Flo
         data[row][column] = cell_flowable(cell, fonts, grid.size, row < len(grid.head))
         if cell.across > 1 or cell.down > 1:
             style.append(("SPAN", (column, row), (column + cell.across - 1, row + cell.down - 1)))
-    widths = tight_widths(grid, fonts[1], 490) if grid.tight else grid.widths or None
+    widths = fitted_widths(grid, fonts[1], room) if grid.fit else grid.widths or None
     table = Table(
         data,
         colWidths=widths,
@@ -243,7 +245,9 @@ def grid_flowable(grid: blocks.Grid, fonts: tuple[str, str], colour: str) -> Flo
     return Underlaid(table, grid.underlay) if grid.underlay else table
 
 
-def block_flowables(block: blocks.Block, fonts: tuple[str, str], look: blocks.Look) -> list[Flowable]:
+def block_flowables(
+    block: blocks.Block, fonts: tuple[str, str], look: blocks.Look, room: float
+) -> list[Flowable]:
     """One block of a sheet as reportlab flowables."""
     if isinstance(block, blocks.Heading):
         return [Spacer(0, 8), paragraph(block.text, fonts[1], 11, colour=look.colour), Spacer(0, 4)]
@@ -252,7 +256,7 @@ def block_flowables(block: blocks.Block, fonts: tuple[str, str], look: blocks.Lo
     if isinstance(block, blocks.Bullets):
         return [paragraph("\u2022 " + line, fonts[0], 9) for line in block.lines]
     if isinstance(block, blocks.Grid):
-        return [grid_flowable(block, fonts, look.colour), Spacer(0, 6)]
+        return [grid_flowable(block, fonts, look.colour, room), Spacer(0, 6)]
     if isinstance(block, blocks.Curves):
         return [LogLog(block, fonts[0])]
     return [PageBreak()]
@@ -306,7 +310,7 @@ def draw(sheet: blocks.Sheet) -> bytes:
         Spacer(0, 14),
     ]
     for block in sheet.blocks:
-        flowables += block_flowables(block, fonts, sheet.look)
+        flowables += block_flowables(block, fonts, sheet.look, size[0] - 112)
     decorate = page_decorator(sheet, size, fonts)
     document.build(flowables, onFirstPage=decorate, onLaterPages=decorate)
     return target.getvalue()
