@@ -52,7 +52,7 @@ class Table:
 
 def grid_to_table(grid: Grid, inherited: Table | None = None) -> Table | None:
     """Understand a grid. `inherited` lends its heading where this grid goes on below it or overleaf."""
-    heading_rows = _count_heading_rows(grid)
+    heading_rows = count_heading_rows(grid)
     body, sections = _split_body(grid, heading_rows)
     if not body:
         return None
@@ -102,7 +102,7 @@ def _ambients_of_columns(grid: Grid, heading_rows: int) -> dict[int, float]:
     return {}
 
 
-def _count_heading_rows(grid: Grid) -> int:
+def count_heading_rows(grid: Grid) -> int:
     """Rows before the first data row: one with numbers that is not a row of temperatures."""
     for row in range(len(grid.rows)):
         cells = [cell for cell in grid.row_cells(row) if cell.row == row or cell.row_span == 1]

@@ -112,7 +112,10 @@ def _is_title(line: Sequence[Run], columns: Columns) -> bool:
 
 
 def _is_sentence(line: Sequence[Run], reach: HeadingReach, columns: Columns) -> bool:
-    return any(len(run.text.split()) >= reach.sentence_words and _columns_under(run, columns) != 1 for run in line)
+    words = [len(run.text.split()) for run in line]
+    wide = any(count >= reach.sentence_words and _columns_under(run, columns) != 1
+               for count, run in zip(words, line, strict=True))
+    return wide or sum(words) > 2 * len(columns) + 8
 
 
 def _columns_under(run: Run, columns: Columns) -> int:

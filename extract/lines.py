@@ -73,7 +73,7 @@ def _nearest_run(glyph: Glyph, candidates: Sequence[list[Glyph]], break_em: floa
         gap = glyph.x0 - last.x1
         if not -0.9 * size <= gap <= break_em * size:
             continue
-        if not any(_stand_in_line(glyph, other) for other in run[-3:]):
+        if not _stand_in_line(glyph, max(run[-6:], key=lambda other: other.size)):
             continue
         if abs(gap) < best_gap:
             best, best_gap = run, abs(gap)

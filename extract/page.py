@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -69,14 +69,13 @@ class PageContent:
     hidden: tuple[Glyph, ...] = ()
 
 
-def page_to_content(page: Any, number: int, hidden_keys: frozenset[tuple[str, int, int]] = frozenset()) -> PageContent:
-    """Glyphs and rules of a pdfplumber page. `hidden_keys` names glyphs to set apart (hidden.py)."""
+def page_to_content(page: Any, number: int, hidden: Mapping[tuple[str, int, int], int] | None = None) -> PageContent:
+    """Glyphs and rules of a pdfplumber page. `hidden` counts glyphs to set apart (hidden.py)."""
     chars = [char for char in page.chars if _is_on_page(char, page)]
     turn = _chars_to_turn(chars)
     width, height = float(page.width), float(page.height)
     kept = [char for char in chars if _char_to_turn(char) == turn]
-    seen = [char for char in kept if char_key(char["text"], char["x0"], char["top"]) not in hidden_keys]
-    unseen = [char for char in kept if char_key(char["text"], char["x0"], char["top"]) in hidden_keys]
+    seen, unseen = _part_hidden(kept, hidden or {})
     horizontals, verticals = _page_to_rules(page, turn)
     if turn in (90, 270):
         width, height = height, width
@@ -87,9 +86,28 @@ def page_to_content(page: Any, number: int, hidden_keys: frozenset[tuple[str, in
     )
 
 
-def char_key(text: str, x0: float, top: float) -> tuple[str, int, int]:
-    """A glyph's name for matching between two libraries: its text and its place to about 2 points."""
-    return text, round(x0 / 2), round(top / 2)
+def glyph_key(text: str, x: float, y: float) -> tuple[str, int, int]:
+    """A glyph's name for matching between two libraries: its text and its origin in PDF points."""
+    return text, round(x), round(y)
+
+
+def _part_hidden(
+    chars: Iterable[dict[str, Any]], hidden: Mapping[tuple[str, int, int], int]
+) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
+    """Seen and hidden glyphs; of equal glyphs at one origin only as many go as are hidden."""
+    left = dict(hidden)
+    seen: list[dict[str, Any]] = []
+    unseen: list[dict[str, Any]] = []
+    for char in chars:
+        x, y = char["matrix"][4], char["matrix"][5]
+        key = next((k for dx in (0, -0.3, 0.3) for dy in (0, -0.3, 0.3)
+                    if left.get(k := glyph_key(char["text"], x + dx, y + dy), 0) > 0), None) if left else None
+        if key is None:
+            seen.append(char)
+        else:
+            left[key] -= 1
+            unseen.append(char)
+    return seen, unseen
 
 
 def box_to_place(content: PageContent, box: tuple[float, float, float, float]) -> Place:

@@ -6,18 +6,20 @@ Comes in: the path of a PDF. Goes out: a SheetReading. Stores and prints nothing
 from __future__ import annotations
 
 import logging
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from extract.context import texts_to_reference_ambients, texts_to_revision, texts_to_single_part, titles_to_ambient
-from extract.document import Document, OpenLimits, document_to_pages, is_number_heavy, path_to_document
+from extract.document import Document, OpenLimits, document_to_pages, is_number_heavy, open_pdfium, path_to_document
 from extract.entries import Entry, Unread, table_to_entries
 from extract.errors import DocumentError
 from extract.grid import Grid
+from extract.hidden import page_to_hidden_glyphs
 from extract.page import PageContent, box_to_place, page_to_content
-from extract.records import SheetFacts, entries_to_readings
-from extract.schema import Finding, Reading, Severity, SheetReading
+from extract.rating_lines import runs_to_rating_lines
+from extract.records import SheetFacts, entries_to_readings, mark_contradictions
+from extract.schema import AT_AMBIENT, Finding, Kind, Quantity, Reading, Severity, SheetReading, Status
 from extract.tables import PageTables, content_to_tables
 
 
@@ -50,21 +52,21 @@ def _document_to_pages(document: Document) -> tuple[dict[int, PageContent], dict
         raise _no_page_to_error(document)
     contents: dict[int, PageContent] = {}
     tables: dict[int, PageTables] = {}
-    with pdfplumber.open(document.path) as pdf:
+    with pdfplumber.open(document.path) as pdf, open_pdfium(document.path, document.name) as pdfium:
         number = worth[0]
         while number <= len(document.page_texts):
             before = tables.get(number - 1)
             goes_on = before is not None and _reaches_foot(contents[number - 1], before) and is_number_heavy(document.page_texts[number - 1])
             if number in worth or goes_on:
-                contents[number] = _read_page(pdf, number)
+                contents[number] = _read_page(pdf, pdfium, number)
                 tables[number] = content_to_tables(contents[number], before.tables if before else ())
             number += 1
     return contents, tables
 
 
-def _read_page(pdf: Any, number: int) -> PageContent:
+def _read_page(pdf: Any, pdfium: Any, number: int) -> PageContent:
     page = pdf.pages[number - 1]
-    content = page_to_content(page, number)
+    content = page_to_content(page, number, page_to_hidden_glyphs(pdfium[number - 1]))
     page.close()
     return content
 
@@ -109,7 +111,41 @@ def pages_to_readings(
     facts = SheetFacts(document.name, document.sha256, contents, texts_to_reference_ambients(document.page_texts),
                        title_ambients, single_part)
     readings, more = entries_to_readings(entries, unread, facts)
+    if len({r.part_number for r in readings}) == 1:
+        readings = mark_contradictions((*readings, *_lines_to_readings(readings[0], contents, pages)))
+    findings += [_hidden_to_finding(content, document) for content in contents.values() if len(content.hidden) >= 8]
     return readings, (*more, *findings)
+
+
+def _lines_to_readings(
+    first: Reading, contents: dict[int, PageContent], pages: dict[int, PageTables]
+) -> tuple[Reading, ...]:
+    """Ratings that a sheet for one part gives as lines of text, beside what its tables gave."""
+    readings = []
+    for number, page in pages.items():
+        boxes = [table.grid.box for table in page.tables]
+        free = [run for run in page.runs if not any(b[0] <= run.mid_x <= b[2] and b[1] <= run.mid_y <= b[3] for b in boxes)]
+        for line in runs_to_rating_lines(free):
+            readings.append(Reading(
+                first.document, first.sha256, first.part_number, line.quantity, line.kind, line.ambient_c, None,
+                float(line.value), Status.SINGLE, box_to_place(contents[number], line.box), line.raw, line.printed_unit,
+                ("a line of text, not a table",)))
+    limits = {r.quantity for r in readings} - {r.quantity for r in readings if r.quantity in AT_AMBIENT or r.quantity is Quantity.TIME_TO_TRIP}
+    return tuple(_drop_lone_kind(r, readings) for r in readings if r.quantity in limits)
+
+
+def _drop_lone_kind(reading: Reading, readings: list[Reading]) -> Reading:
+    """AC or DC is kept only where the lines give both."""
+    kinds = {r.kind for r in readings if r.quantity is reading.quantity}
+    if reading.kind in (Kind.AC, Kind.DC) and not {Kind.AC, Kind.DC} <= kinds:
+        return replace(reading, kind=Kind.NONE)
+    return reading
+
+
+def _hidden_to_finding(content: PageContent, document: Document) -> Finding:
+    text = "".join(glyph.text for glyph in content.hidden)
+    return Finding("hidden-text", Severity.NOTE, f"page {content.number} holds text that cannot be seen; it was not read",
+                   found=text[:60], expected="text a reader can see", document=document.name)
 
 
 def _grid_to_finding(grid: Grid, content: PageContent, document: Document) -> Finding:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from extract.aligned_grid import add_heading_above, free_swallowed_rows, runs_to_aligned_grids
-from extract.columns import Table, grid_to_table
+from extract.columns import Table, count_heading_rows, grid_to_table
 from extract.grid import Box, Grid
 from extract.lines import Run, glyphs_to_runs
 from extract.page import PageContent
@@ -44,14 +44,15 @@ def content_to_tables(content: PageContent, before: Sequence[Table] = ()) -> Pag
 
 
 def _ruled_grids(content: PageContent, runs: Sequence[Run]) -> list[Grid]:
+    """Ruled grids with their titles; one that begins with data takes the heading above its rules."""
     grids = []
     for grid in content_to_ruled_grids(content):
         freed = free_swallowed_rows(grid)
-        grids.append(freed)
         above = add_heading_above(freed, runs, content)
-        if above is not freed:
-            grids[-1] = replace(freed, titles=above.titles, section=above.section, _index={})
-            grids.append(above)
+        if count_heading_rows(freed) == 0:
+            grids += [freed, above]
+        else:
+            grids.append(replace(freed, titles=above.titles, section="", _index={}))
     return grids
 
 
