@@ -7,7 +7,7 @@ Does not judge.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from compare.derating import Derating
 from compare.part_numbers import PartNumbers
@@ -118,4 +118,4 @@ def tripped_power(numbers: PartNumbers) -> Number:
     typical = numbers.number(Quantity.TRIPPED_POWER, Kind.TYP)
     if typical is None:
         return Number(None, note="the sheet gives no tripped power")
-    return replace(typical, assumed=("typical tripped power: single parts may differ",))
+    return typical._replace(assumed=("typical tripped power: single parts may differ",))

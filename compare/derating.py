@@ -12,7 +12,7 @@ from bisect import bisect_left
 
 from compare.part_numbers import PartNumbers, RowPoint, readings_to_number
 from compare.records import Basis, Number, weakest
-from extract.schema import Quantity, Reading, Status
+from extract.schema import Quantity, Status
 
 SAME_AMBIENT_K = 1e-6
 TABLES_AGREE = 0.06
@@ -31,7 +31,7 @@ class Derating:
     numbers: the part's; assume_reference_c: ambient for ratings printed without one, or None.
     """
 
-    __slots__ = ("_assume_c", "_holds", "_numbers", "_ratings", "_trips")
+    __slots__ = ("_assume_c", "_full_columns", "_holds", "_numbers", "_ratings", "_trips")
 
     def __init__(self, numbers: PartNumbers, assume_reference_c: float | None = None) -> None:
         self._numbers = numbers
@@ -39,6 +39,7 @@ class Derating:
         self._holds: dict[float, Number] = {}
         self._trips: dict[float, Number] = {}
         self._ratings: dict[Quantity, Rating] = {}
+        self._full_columns: dict[Quantity, float | None] = {}
 
     def hold(self, ambient_c: float) -> Number:
         """Hold current, A, at an ambient, °C."""
@@ -102,7 +103,8 @@ class Derating:
             missing = hold if hold.value is None else rated
             return Number(None, readings=missing.readings,
                           note=f"no trip row, and it cannot be scaled like hold: {missing.note}")
-        return Number(trip.value * hold.value / rated.value, Basis.ASSUMED, _joined(trip, hold, rated),
+        return Number(trip.value * hold.value / rated.value, Basis.ASSUMED,
+                      trip.readings + hold.readings + rated.readings,
                       assumed=("trip current scaled like hold: the sheet has no trip row",
                                *trip.assumed, *hold.assumed))
 
@@ -135,7 +137,7 @@ class Derating:
         if rating.value is None:
             return rating
         basis, assumed = weakest(share.basis, rating.basis), rating.assumed
-        full_c = _full_column(row)
+        full_c = self._full_column(RATIO_OF[amps])
         if reference_c is not None and (full_c is None or not _same(full_c, reference_c)):
             basis = Basis.ASSUMED
             column = f"100 % at {full_c:g} °C" if full_c is not None else "no column of 100 %"
@@ -147,7 +149,7 @@ class Derating:
         if (by_ratio.value is None or by_amps.value is None or not rating
                 or abs(by_ratio.value - by_amps.value) <= TABLES_AGREE * rating):
             return by_amps
-        return Number(None, readings=_joined(by_amps, by_ratio),
+        return Number(None, readings=by_amps.readings + by_ratio.readings,
                       note=f"two tables differ: {by_amps.value:.4g} A by the amps row, "
                            f"{by_ratio.value:.4g} A by the percent row")
 
@@ -160,7 +162,7 @@ class Derating:
     def _find_rating(self, amps: Quantity) -> Rating:
         """The rating that percent rows apply to: at their 100 % column, else the only one there is."""
         row = self._numbers.rows.get(amps)
-        full_c = _full_column(self._numbers.rows.get(RATIO_OF[amps], ()))
+        full_c = self._full_column(RATIO_OF[amps])
         if row is None:
             return self._unplaced_rating(amps, full_c)
         if full_c is not None:
@@ -174,6 +176,14 @@ class Derating:
         if len(near) == 1:
             return near[0][0], readings_to_number(near[0][1])
         return None, Number(None, note="which column is the reference ambient cannot be told")
+
+    def _full_column(self, ratio: Quantity) -> float | None:
+        """Ambient of the 100 % column, °C, or None; a disputed one marks nothing."""
+        if ratio not in self._full_columns:
+            columns = (ambient_c for ambient_c, (first, *_) in self._numbers.rows.get(ratio, ())
+                       if abs(first.value - 1.0) <= FULL_RATIO and first.status is not Status.DISPUTED)
+            self._full_columns[ratio] = next(columns, None)
+        return self._full_columns[ratio]
 
     def _unplaced_rating(self, amps: Quantity, full_c: float | None) -> Rating:
         readings = self._numbers.unplaced.get(amps)
@@ -213,26 +223,12 @@ def row_at(row: list[RowPoint], ambient_c: float) -> Number:
     return Number(value, Basis.INTERPOLATED, cold.readings + hot.readings)
 
 
-def _full_column(row: list[RowPoint] | tuple[RowPoint, ...]) -> float | None:
-    """Ambient of the 100 % column, °C, or None; a disputed one marks nothing."""
-    for ambient_c, readings in row:
-        reading = readings[0]
-        if abs(reading.value - 1.0) <= FULL_RATIO and reading.status is not Status.DISPUTED:
-            return ambient_c
-    return None
-
-
 def _ambient(point: RowPoint) -> float:
     return point[0]
 
 
 def _same(one_c: float, other_c: float) -> bool:
     return abs(one_c - other_c) <= SAME_AMBIENT_K
-
-
-def _joined(*numbers: Number) -> tuple[Reading, ...]:
-    """The cells of several numbers, each once."""
-    return tuple({id(reading): reading for number in numbers for reading in number.readings}.values())
 
 
 def _words(quantity: Quantity) -> str:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from compare.records import Basis, Margin, Number, Sense, Verdict
 from compare.trip_time import MODEL_NOTE, TripTime
@@ -18,12 +19,11 @@ MODEL_NOT_ALLOWED = "a model alone, and the requirement allows none: show it by 
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """What is asked: name of the margin, unit, sense, and the ambient (°C) where it has one."""
+    """What is asked: name of the margin, unit of its value and limit, on which side of the limit is good."""
 
     name: str
     unit: str
     sense: Sense
-    at_c: float | None = None
 
 
 def ratio(value: float, limit: float, sense: Sense) -> float | None:
@@ -32,27 +32,31 @@ def ratio(value: float, limit: float, sense: Sense) -> float | None:
     return over / under if under > 0.0 else None
 
 
-def judged(question: Question, number: Number, limit: float) -> Margin:
-    """Margin of a number against a limit; undetermined where the part gives no number."""
+def judged(question: Question, number: Number, limit: float, at_c: float | None = None) -> Margin:
+    """Margin of a number against a limit, asked at an ambient, °C; undetermined without a number."""
     value = number.value
     if value is None:
-        return undetermined(question, number, limit)
+        return undetermined(question, number, limit, at_c)
     sense = question.sense
     fits = value >= limit if sense is Sense.AT_LEAST else value <= limit
     return Margin(question.name, value, limit, ratio(value, limit, sense),
                   Verdict.FITS if fits else Verdict.FAILS, number.basis, question.unit, sense,
-                  "", number.readings, None, question.at_c, number.assumed)
+                  "", number.readings, None, at_c, number.assumed)
 
 
-def undetermined(question: Question, number: Number, limit: float | None) -> Margin:
+def undetermined(
+    question: Question, number: Number, limit: float | None, at_c: float | None = None
+) -> Margin:
     """A margin of which nothing can be said; the number's note is the reason."""
     return Margin(question.name, None, limit, None, Verdict.UNDETERMINED, Basis.DATA, question.unit,
-                  question.sense, number.note, number.readings, None, question.at_c)
+                  question.sense, number.note, number.readings, None, at_c)
 
 
-def judged_by_model(question: Question, number: Number, limit: float, allow_model: bool) -> Margin:
+def judged_by_model(
+    question: Question, number: Number, limit: float, allow_model: bool, at_c: float | None = None
+) -> Margin:
     """As `judged`, for a value that a model gives: it fits only where models are allowed."""
-    margin = judged(question, number, limit)
+    margin = judged(question, number, limit, at_c)
     return margin if allow_model or margin.verdict is not Verdict.FITS else doubted(margin, MODEL_NOT_ALLOWED)
 
 
@@ -62,38 +66,64 @@ def doubted(margin: Margin, why: str) -> Margin:
                   margin.unit, margin.sense, why, margin.readings, margin.band, margin.at_c, margin.assumed)
 
 
-def judged_time(question: Question, time: TripTime, limit_s: float, allow_model: bool) -> Margin:
-    """Margin of the longest time to trip against the longest time allowed, s."""
-    if time.guaranteed_s is not None and time.guaranteed_s <= limit_s:
-        return judged(question, _tabulated(time, time.guaranteed_s), limit_s)
-    if time.at_least_s is not None and time.at_least_s > limit_s:
-        return judged(question, _tabulated(time, time.at_least_s), limit_s)
-    if time.low_s is None or time.high_s is None:
-        return undetermined(question, Number(None, readings=time.readings, note=time.note), limit_s)
-    verdict, why = _band_verdict(time, limit_s, allow_model)
-    never = math.isinf(time.high_s)
-    return Margin(
-        question.name, None if never else time.high_s, limit_s,
-        0.0 if never else ratio(time.high_s, limit_s, Sense.AT_MOST), verdict, Basis.MODEL, question.unit,
-        question.sense, why, time.readings, None if never else (time.low_s, time.high_s), question.at_c,
-        (*time.assumed, MODEL_NOTE))
+class TimeAnswer(NamedTuple):
+    """What can be said of a time to trip against a time allowed, s; a margin in the making.
+
+    value_s None where there is no time or no end to it; `margin` then is None or 0.
+    """
+
+    verdict: Verdict
+    value_s: float | None
+    margin: float | None
+    basis: Basis
+    note: str = ""
 
 
-def _tabulated(time: TripTime, value_s: float) -> Number:
-    return Number(value_s, Basis.DATA, time.readings, assumed=time.assumed)
+def time_to_answer(time: TripTime, limit_s: float, allow_model: bool) -> TimeAnswer:
+    """Hold a time to trip against a time allowed: first by what the sheet guarantees, then by the models."""
+    sure_s = time.guaranteed_s
+    if sure_s is not None and sure_s <= limit_s:
+        return TimeAnswer(Verdict.FITS, sure_s, ratio(sure_s, limit_s, Sense.AT_MOST), Basis.DATA)
+    least_s = time.at_least_s
+    if least_s is not None and least_s > limit_s:
+        return TimeAnswer(Verdict.FAILS, least_s, limit_s / least_s, Basis.DATA)
+    low_s, high_s = time.low_s, time.high_s
+    if low_s is None or high_s is None:
+        return TimeAnswer(Verdict.UNDETERMINED, None, None, Basis.DATA, time.note)
+    if high_s == math.inf:
+        fails = low_s > limit_s and not time.typical
+        note = "the part does not trip at this current" if low_s == math.inf else (
+            "the part may never trip at this current")
+        return TimeAnswer(Verdict.FAILS if fails else Verdict.UNDETERMINED, None, 0.0, Basis.MODEL, note)
+    verdict, note = _band_verdict(time, low_s, high_s, limit_s)
+    if verdict is Verdict.FITS and not allow_model:
+        verdict, note = Verdict.UNDETERMINED, MODEL_NOT_ALLOWED
+    return TimeAnswer(verdict, high_s, ratio(high_s, limit_s, Sense.AT_MOST), Basis.MODEL, note)
 
 
-def _band_verdict(time: TripTime, limit_s: float, allow_model: bool) -> tuple[Verdict, str]:
-    assert time.low_s is not None  # judged_time has seen to both
-    assert time.high_s is not None
+def _band_verdict(time: TripTime, low_s: float, high_s: float, limit_s: float) -> tuple[Verdict, str]:
     if time.typical:
         return Verdict.UNDETERMINED, "typical curve only: it guarantees nothing"
-    if math.isinf(time.low_s):
-        return Verdict.FAILS, "the part does not trip at this current"
-    if time.low_s > limit_s:
+    if low_s > limit_s:
         return Verdict.FAILS, ""
-    if math.isinf(time.high_s):
-        return Verdict.UNDETERMINED, "the part may never trip at this current"
-    if time.high_s > limit_s:
-        return Verdict.UNDETERMINED, f"the models say {time.low_s:.3g} to {time.high_s:.3g} s"
-    return (Verdict.FITS, "") if allow_model else (Verdict.UNDETERMINED, MODEL_NOT_ALLOWED)
+    if high_s <= limit_s:
+        return Verdict.FITS, ""
+    return Verdict.UNDETERMINED, f"the models say {low_s:.3g} to {high_s:.3g} s"
+
+
+def answer_to_margin(
+    question: Question, answer: TimeAnswer, time: TripTime, limit_s: float, at_c: float
+) -> Margin:
+    """The margin of an answered time, with its cells, band and assumptions."""
+    modelled = answer.basis is Basis.MODEL
+    band = None
+    if modelled and time.low_s is not None and time.high_s is not None and time.high_s != math.inf:
+        band = (time.low_s, time.high_s)
+    assumed = (*time.assumed, MODEL_NOTE) if modelled else time.assumed
+    return Margin(question.name, answer.value_s, limit_s, answer.margin, answer.verdict, answer.basis,
+                  question.unit, question.sense, answer.note, time.readings, band, at_c, assumed)
+
+
+def judged_time(question: Question, time: TripTime, limit_s: float, allow_model: bool, at_c: float) -> Margin:
+    """Margin of the longest time to trip against the longest time allowed, s."""
+    return answer_to_margin(question, time_to_answer(time, limit_s, allow_model), time, limit_s, at_c)

@@ -6,28 +6,33 @@ Does not model trips.
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from compare.corners import Case, rating_for_supply
 from compare.judging import Question, judged, undetermined
 from compare.packages import part_has_package
 from compare.records import Basis, Margin, Number, Sense, Verdict, weakest
 from extract.schema import Kind, Quantity
 
+HOLD_CURRENT = Question("hold_current", "A", Sense.AT_LEAST)
+VOLTAGE_DROP = Question("voltage_drop", "V", Sense.AT_MOST)
+MAX_VOLTAGE = Question("max_voltage", "V", Sense.AT_LEAST)
+INTERRUPT_VOLTAGE = Question("interrupt_voltage", "V", Sense.AT_LEAST)
+MAX_CURRENT = Question("max_current", "A", Sense.AT_LEAST)
+PACKAGE = Question("package", "", Sense.AT_LEAST)
+ENDURANCE = Question("endurance", "1", Sense.AT_LEAST)
+
 
 def hold_current(case: Case) -> Margin:
     """Hold current at the hottest ambient against the normal current with its design margin."""
     requirement = case.requirement
     hottest_c = requirement.hottest_c
-    question = Question("hold_current", "A", Sense.AT_LEAST, hottest_c)
     limit_a = requirement.normal_current_a * requirement.hold_factor
     hold = case.derating.hold(hottest_c)
     if hold.value is not None or hold.readings:
-        return judged(question, hold, limit_a)
+        return judged(HOLD_CURRENT, hold, limit_a, hottest_c)
     at_most = case.derating.hold_at_most(hottest_c)
     if at_most.value is not None and at_most.value < limit_a:
-        return judged(question, at_most, limit_a)
-    return undetermined(question, hold, limit_a)
+        return judged(HOLD_CURRENT, at_most, limit_a, hottest_c)
+    return undetermined(HOLD_CURRENT, hold, limit_a, hottest_c)
 
 
 def voltage_drop(case: Case) -> Margin | None:
@@ -36,29 +41,28 @@ def voltage_drop(case: Case) -> Margin | None:
     limit_v = requirement.voltage_drop_max_v
     if limit_v is None:
         return None
-    question = Question("voltage_drop", "V", Sense.AT_MOST)
     after_trip = case.numbers.number(Quantity.RESISTANCE, Kind.POST_TRIP_MAX)
     if after_trip is not None:
-        return judged(question, _times(after_trip, requirement.normal_current_a), limit_v)
+        return judged(VOLTAGE_DROP, _times(after_trip, requirement.normal_current_a), limit_v)
     missing = Number(None, note="the sheet gives no post-trip resistance")
     delivered = case.numbers.number(Quantity.RESISTANCE, Kind.MAX) or case.numbers.number(
         Quantity.RESISTANCE, Kind.MIN)
     if delivered is not None and delivered.value is not None:
-        margin = judged(question, _times(delivered, requirement.normal_current_a), limit_v)
+        margin = judged(VOLTAGE_DROP, _times(delivered, requirement.normal_current_a), limit_v)
         if margin.verdict is Verdict.FAILS:
             return margin
-    return undetermined(question, missing, limit_v)
+    return undetermined(VOLTAGE_DROP, missing, limit_v)
 
 
 def _times(number: Number, factor: float) -> Number:
-    return number if number.value is None else replace(number, value=number.value * factor)
+    return number if number.value is None else number._replace(value=number.value * factor)
 
 
 def max_voltage(case: Case) -> Margin:
     """Rated voltage against the highest voltage across the tripped part."""
     requirement = case.requirement
     rating = rating_for_supply(case.numbers, Quantity.MAX_VOLTAGE, requirement.supply)
-    return judged(Question("max_voltage", "V", Sense.AT_LEAST), rating, requirement.supply_voltage_v)
+    return judged(MAX_VOLTAGE, rating, requirement.supply_voltage_v)
 
 
 def interrupt_voltage(case: Case) -> Margin | None:
@@ -66,25 +70,23 @@ def interrupt_voltage(case: Case) -> Margin | None:
     requirement = case.requirement
     if requirement.transient_voltage_v is None:
         return None
-    question = Question("interrupt_voltage", "V", Sense.AT_LEAST)
     rating = rating_for_supply(case.numbers, Quantity.MAX_INTERRUPT_VOLTAGE, requirement.supply)
     if rating.value is None and not rating.readings:
         rating = rating_for_supply(case.numbers, Quantity.MAX_VOLTAGE, requirement.supply)
-    return judged(question, rating, requirement.transient_voltage_v)
+    return judged(INTERRUPT_VOLTAGE, rating, requirement.transient_voltage_v)
 
 
 def max_current(case: Case) -> Margin:
     """Rated fault current against the highest fault current."""
-    question = Question("max_current", "A", Sense.AT_LEAST)
     fault = case.highest_fault
     if fault.value is None:
-        return undetermined(question, fault, None)
+        return undetermined(MAX_CURRENT, fault, None)
     rating = rating_for_supply(case.numbers, Quantity.MAX_CURRENT, case.requirement.supply)
     if rating.value is None:
-        return judged(question, rating, fault.value)
+        return judged(MAX_CURRENT, rating, fault.value)
     number = Number(rating.value, weakest(rating.basis, fault.basis),
                     rating.readings + fault.readings, assumed=rating.assumed + fault.assumed)
-    return judged(question, number, fault.value)
+    return judged(MAX_CURRENT, number, fault.value)
 
 
 def package(case: Case) -> Margin | None:
@@ -92,10 +94,9 @@ def package(case: Case) -> Margin | None:
     wishes = case.requirement.packages
     if not wishes:
         return None
-    question = Question("package", "", Sense.AT_LEAST)
     printed = [text for text in case.numbers.part.texts if text.name == "package"]
     if not printed:
-        return undetermined(question, Number(None, note="the sheet names no package"), None)
+        return undetermined(PACKAGE, Number(None, note="the sheet names no package"), None)
     fits = any(part_has_package(text.text, wishes) for text in printed)
     found = ", ".join(f'"{text.text}" ({text.document} p. {text.place.page})' for text in printed)
     note = f"found {found}, wanted {', '.join(wishes)}"
@@ -111,4 +112,4 @@ def endurance(case: Case) -> Margin | None:
     expected = asked.trips_per_month * 12.0 * asked.service_years
     rated = Number(asked.rated_trips, Basis.ASSUMED,
                    assumed=(f"the part stands {asked.rated_trips:g} trips (100 cycles are the usual test)",))
-    return judged(Question("endurance", "1", Sense.AT_LEAST), rated, expected)
+    return judged(ENDURANCE, rated, expected)

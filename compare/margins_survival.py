@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import replace
 from itertools import pairwise
 
 from compare.conductors import (
@@ -20,10 +19,25 @@ from compare.conductors import (
     track_current_a,
 )
 from compare.corners import Case
-from compare.judging import Question, doubted, judged, judged_by_model, judged_time, undetermined
+from compare.judging import (
+    Question,
+    TimeAnswer,
+    answer_to_margin,
+    judged,
+    judged_by_model,
+    time_to_answer,
+    undetermined,
+)
 from compare.records import VERDICT_RANK, Basis, Margin, Number, Sense, Verdict, weakest
 from compare.requirement import DamagePoint, Wire
+from compare.trip_time import TripTime
 
+WIRE = Question("wire", "s", Sense.AT_MOST)
+WIRE_AMPACITY = Question("wire_ampacity", "A", Sense.AT_MOST)
+TRACK = Question("track", "s", Sense.AT_MOST)
+TRACK_AMPACITY = Question("track_ampacity", "A", Sense.AT_MOST)
+DAMAGE_CURVE = Question("damage_curve", "s", Sense.AT_MOST)
+LOSES_HEAT = "beyond ten seconds the conductor loses heat, which the formula leaves out"
 Withstand = Callable[[float], float | None]
 """Time, s, that something stands a current, A; None where that is not known."""
 
@@ -34,7 +48,7 @@ def wire(case: Case) -> Margin | None:
     if asked is None:
         return None
     i2t = onderdonk_i2t_a2s(wire_area_mm2(asked), case.requirement.hottest_c, asked.insulation_max_c)
-    return _survival(case, "wire", lambda current_a: i2t / current_a**2, (), adiabatic=True)
+    return _survival(case, WIRE, lambda current_a: i2t / current_a**2, (), adiabatic=True)
 
 
 def wire_area_mm2(asked: Wire) -> float:
@@ -51,8 +65,7 @@ def wire_ampacity(case: Case) -> Margin | None:
     if asked is None or asked.ampacity_a is None:
         return None
     coldest_c = case.requirement.coldest_c
-    question = Question("wire_ampacity", "A", Sense.AT_MOST, coldest_c)
-    return judged(question, case.derating.trip(coldest_c), asked.ampacity_a)
+    return judged(WIRE_AMPACITY, case.derating.trip(coldest_c), asked.ampacity_a, coldest_c)
 
 
 def track(case: Case) -> Margin | None:
@@ -62,7 +75,7 @@ def track(case: Case) -> Margin | None:
         return None
     area_mm2 = track_area_mm2(asked.width_mm, asked.copper_um)
     i2t = onderdonk_i2t_a2s(area_mm2, case.requirement.hottest_c, asked.temperature_max_c)
-    return _survival(case, "track", lambda current_a: i2t / current_a**2, (), adiabatic=True)
+    return _survival(case, TRACK, lambda current_a: i2t / current_a**2, (), adiabatic=True)
 
 
 def track_ampacity(case: Case) -> Margin | None:
@@ -73,12 +86,11 @@ def track_ampacity(case: Case) -> Margin | None:
     coldest_c = case.requirement.coldest_c
     limit_a = track_current_a(asked.width_mm, asked.copper_um, asked.layer, asked.temperature_rise_max_k)
     trip = case.derating.trip(coldest_c)
-    question = Question("track_ampacity", "A", Sense.AT_MOST, coldest_c)
     if trip.value is None:
-        return undetermined(question, trip, limit_a)
+        return undetermined(TRACK_AMPACITY, trip, limit_a, coldest_c)
     assumed = (*trip.assumed, "track current by a fit of the IPC-2221 chart, from memory")
-    number = replace(trip, basis=weakest(trip.basis, Basis.MODEL), assumed=assumed)
-    return judged_by_model(question, number, limit_a, case.requirement.allow_model)
+    number = trip._replace(basis=weakest(trip.basis, Basis.MODEL), assumed=assumed)
+    return judged_by_model(TRACK_AMPACITY, number, limit_a, case.requirement.allow_model, coldest_c)
 
 
 def damage_curve(case: Case) -> Margin | None:
@@ -86,7 +98,7 @@ def damage_curve(case: Case) -> Margin | None:
     points = case.requirement.damage_curve
     if not points:
         return None
-    return _survival(case, "damage_curve", lambda current_a: curve_time_s(points, current_a),
+    return _survival(case, DAMAGE_CURVE, lambda current_a: curve_time_s(points, current_a),
                      tuple(point.current_a for point in points), adiabatic=False)
 
 
@@ -102,33 +114,30 @@ def curve_time_s(points: tuple[DamagePoint, ...], current_a: float) -> float | N
     return None
 
 
-def _survival(case: Case, name: str, withstand: Withstand, corners: tuple[float, ...], *,
+def _survival(case: Case, question: Question, withstand: Withstand, corners: tuple[float, ...], *,
               adiabatic: bool) -> Margin:
     """The worst margin over the lowest and highest fault current and every corner between them."""
-    question = Question(name, "s", Sense.AT_MOST, case.requirement.coldest_c)
-    low, high = case.lowest_fault, case.highest_fault
-    if low.value is None or high.value is None:
-        return undetermined(question, low if low.value is None else high, None)
+    coldest_c, allow_model = case.requirement.coldest_c, case.requirement.allow_model
+    low_a, high_a = case.lowest_fault.value, case.highest_fault.value
+    if low_a is None or high_a is None:
+        unknown = case.lowest_fault if low_a is None else case.highest_fault
+        return undetermined(question, unknown, None, coldest_c)
     tested = [point.current_a for point in case.numbers.trip_points]
-    between = {current for current in (*corners, *tested) if low.value < current < high.value}
-    currents = sorted({low.value, high.value} | between)
-    margins = [_survival_at(case, question, withstand, current, adiabatic) for current in currents]
-    worst = max(range(len(margins)), key=lambda index: _badness(margins[index]))
-    return replace(margins[worst],
-                   assumed=(*margins[worst].assumed, f"{name}: worst at {currents[worst]:.4g} A"))
-
-
-def _badness(margin: Margin) -> tuple[int, float]:
-    return VERDICT_RANK[margin.verdict], -math.inf if margin.margin is None else -margin.margin
-
-
-def _survival_at(case: Case, question: Question, withstand: Withstand, current_a: float,
-                 adiabatic: bool) -> Margin:
-    limit_s = withstand(current_a)
-    if limit_s is None:
-        return undetermined(question, Number(None, note=f"the curve does not reach {current_a:.4g} A"), None)
-    time = case.trip_times.at(current_a, case.requirement.coldest_c)
-    margin = judged_time(question, time, limit_s, case.requirement.allow_model)
-    if adiabatic and margin.verdict is Verdict.FAILS and limit_s > ADIABATIC_UNTIL_S:
-        return doubted(margin, "beyond ten seconds the conductor loses heat, which the formula leaves out")
-    return margin
+    between = {current_a for current_a in (*corners, *tested) if low_a < current_a < high_a}
+    worst: tuple[tuple[int, float], float, TimeAnswer, TripTime, float] | None = None
+    for current_a in sorted({low_a, high_a} | between):
+        limit_s = withstand(current_a)
+        if limit_s is None:
+            unknown = Number(None, note=f"the curve does not reach {current_a:.4g} A")
+            return undetermined(question, unknown, None, coldest_c)
+        time = case.trip_times.at(current_a, coldest_c)
+        answer = time_to_answer(time, limit_s, allow_model)
+        if adiabatic and limit_s > ADIABATIC_UNTIL_S and answer.verdict is Verdict.FAILS:
+            answer = answer._replace(verdict=Verdict.UNDETERMINED, note=LOSES_HEAT)
+        badness = (VERDICT_RANK[answer.verdict], -math.inf if answer.margin is None else -answer.margin)
+        if worst is None or badness > worst[0]:
+            worst = badness, current_a, answer, time, limit_s
+    assert worst is not None  # the lowest fault current is always asked
+    _, current_a, answer, time, limit_s = worst
+    margin = answer_to_margin(question, answer, time, limit_s, coldest_c)
+    return margin._replace(assumed=(*margin.assumed, f"{question.name}: worst at {current_a:.4g} A"))

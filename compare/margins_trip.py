@@ -7,7 +7,6 @@ Does not look at what must survive until the trip (see `margins_survival`).
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 from compare.corners import Case
 from compare.judging import MODEL_NOT_ALLOWED, Question, doubted, judged, judged_time, undetermined
@@ -16,6 +15,10 @@ from compare.records import Basis, Margin, Number, Sense, Verdict, weakest
 from compare.trip_time import MODEL_NOTE
 from extract.schema import Kind, Quantity
 
+TRIP_CERTAINTY = Question("trip_certainty", "A", Sense.AT_MOST)
+TRIP_CURRENT_LIMIT = Question("trip_current_limit", "A", Sense.AT_MOST)
+TIME_TO_TRIP = Question("time_to_trip", "s", Sense.AT_MOST)
+LIMITED_POWER = Question("limited_power", "A", Sense.AT_MOST)
 BETWEEN = "the lowest fault current lies between hold and trip: the part may or may not trip"
 
 
@@ -25,10 +28,9 @@ def trip_certainty(case: Case) -> Margin:
     At or below the hold current there the part never trips: it fails. Between the two nothing is defined.
     """
     coldest_c = case.requirement.coldest_c
-    question = Question("trip_certainty", "A", Sense.AT_MOST, coldest_c)
     fault = case.lowest_fault
     if fault.value is None:
-        return undetermined(question, fault, None)
+        return undetermined(TRIP_CERTAINTY, fault, None, coldest_c)
     hold = case.derating.hold(coldest_c)
     if hold.value is None and not hold.readings:
         hold = case.derating.hold_at_least(coldest_c)
@@ -36,16 +38,15 @@ def trip_certainty(case: Case) -> Margin:
     never = _never_note(fault.value, hold)
     if trip.value is None:
         if never and not trip.readings:
-            return Margin(question.name, None, fault.value, None, Verdict.FAILS, hold.basis, question.unit,
-                          question.sense, never, hold.readings + fault.readings, None, question.at_c,
+            return Margin("trip_certainty", None, fault.value, None, Verdict.FAILS, hold.basis, "A",
+                          Sense.AT_MOST, never, hold.readings + fault.readings, None, coldest_c,
                           hold.assumed + fault.assumed)
-        return undetermined(question, trip, fault.value)
-    number = _joined(trip, fault)
-    margin = judged(question, number, fault.value)
+        return undetermined(TRIP_CERTAINTY, trip, fault.value, coldest_c)
+    margin = judged(TRIP_CERTAINTY, _joined(trip, fault), fault.value, coldest_c)
     if margin.verdict is Verdict.FITS:
         return margin
     if never:
-        return replace(margin, note=never)
+        return margin._replace(note=never)
     return doubted(margin, BETWEEN)
 
 
@@ -68,8 +69,7 @@ def trip_current_limit(case: Case) -> Margin | None:
     if limit_a is None:
         return None
     coldest_c = case.requirement.coldest_c
-    question = Question("trip_current_limit", "A", Sense.AT_MOST, coldest_c)
-    return judged(question, case.derating.trip(coldest_c), limit_a)
+    return judged(TRIP_CURRENT_LIMIT, case.derating.trip(coldest_c), limit_a, coldest_c)
 
 
 def time_to_trip(case: Case) -> Margin | None:
@@ -78,12 +78,11 @@ def time_to_trip(case: Case) -> Margin | None:
     limit_s = requirement.trip_time_max_s
     if limit_s is None:
         return None
-    question = Question("time_to_trip", "s", Sense.AT_MOST, requirement.coldest_c)
-    fault = case.lowest_fault
+    fault, coldest_c = case.lowest_fault, requirement.coldest_c
     if fault.value is None:
-        return undetermined(question, fault, limit_s)
-    time = case.trip_times.at(fault.value, requirement.coldest_c)
-    return judged_time(question, time, limit_s, requirement.allow_model)
+        return undetermined(TIME_TO_TRIP, fault, limit_s, coldest_c)
+    time = case.trip_times.at(fault.value, coldest_c)
+    return judged_time(TIME_TO_TRIP, time, limit_s, requirement.allow_model, coldest_c)
 
 
 def inrush(case: Case) -> Margin | None:
@@ -114,30 +113,31 @@ def _holds_pulse(case: Case, pulse: SquarePulse, name: str, preload_a: float) ->
     hottest_c, allow = case.requirement.hottest_c, case.requirement.allow_model
     hold = case.derating.hold(hottest_c)
     if hold.value is not None and pulse.current_a <= hold.value:
-        return judged(Question(name, "A", Sense.AT_LEAST, hottest_c), hold, pulse.current_a)
-    question = Question(name, "s", Sense.AT_LEAST, hottest_c)
+        return judged(Question(name, "A", Sense.AT_LEAST), hold, pulse.current_a, hottest_c)
+    question = Question(name, "s", Sense.AT_LEAST)
     if hold.value is None:
-        return undetermined(question, hold, pulse.duration_s)
+        return undetermined(question, hold, pulse.duration_s, hottest_c)
     time = case.trip_times.at(pulse.current_a, hottest_c, preload_a)
     if time.guaranteed_s is not None and time.guaranteed_s <= pulse.duration_s:
         longest = Number(time.guaranteed_s, Basis.DATA, time.readings, assumed=time.assumed)
-        return replace(judged(question, longest, pulse.duration_s),
-                       note="the sheet guarantees a trip within the pulse", verdict=Verdict.FAILS)
+        return judged(question, longest, pulse.duration_s, hottest_c)._replace(
+            note="the sheet guarantees a trip within the pulse", verdict=Verdict.FAILS)
     if time.low_s is None or time.high_s is None:
-        return undetermined(question, Number(None, readings=time.readings, note=time.note), pulse.duration_s)
+        no_time = Number(None, readings=time.readings, note=time.note)
+        return undetermined(question, no_time, pulse.duration_s, hottest_c)
     spread = _resistance_spread(case)
     if spread.value is None:
-        return undetermined(question, spread, pulse.duration_s)
+        return undetermined(question, spread, pulse.duration_s, hottest_c)
     assumed = (*time.assumed, "shortest time: the model's low end times R_min / R_1max", MODEL_NOTE)
     shortest = Number(time.low_s * spread.value, Basis.MODEL, time.readings + spread.readings,
                       assumed=assumed)
-    return _pulse_margin(judged(question, shortest, pulse.duration_s), time.high_s, allow)
+    return _pulse_margin(judged(question, shortest, pulse.duration_s, hottest_c), time.high_s, allow)
 
 
 def _pulse_margin(margin: Margin, longest_s: float, allow: bool) -> Margin:
     """The margin with its band; it fails only where even the slowest part trips within the pulse."""
     if margin.value is not None and math.isfinite(longest_s):
-        margin = replace(margin, band=(margin.value, longest_s))
+        margin = margin._replace(band=(margin.value, longest_s))
     if margin.verdict is Verdict.FITS:
         return margin if allow else doubted(margin, MODEL_NOT_ALLOWED)
     if margin.limit is not None and longest_s >= margin.limit:
@@ -164,24 +164,25 @@ def limited_power(case: Case) -> Margin | None:
     if limits is None:
         return None
     coldest_c = case.requirement.coldest_c
-    question = Question("limited_power", "A", Sense.AT_MOST, coldest_c)
     limit_a = min(limits.current_max_a, limits.power_max_va / case.requirement.supply_voltage_v)
     fault = case.highest_fault
     if fault.value is not None and fault.value <= limit_a:
-        return replace(judged(question, fault, limit_a), note="the source itself cannot deliver more")
+        margin = judged(LIMITED_POWER, fault, limit_a, coldest_c)
+        return margin._replace(note="the source itself cannot deliver more")
     trip = case.derating.trip(coldest_c)
     if trip.value is None or trip.value > limit_a:
-        return judged(question, trip, limit_a)
+        return judged(LIMITED_POWER, trip, limit_a, coldest_c)
     band = case.trip_times.currents_in(limits.measured_after_s, coldest_c)
     if band is None:
         missing = case.trip_times.at(limit_a, coldest_c)
-        note = missing.note or "a typical curve guarantees nothing"
-        return undetermined(question, Number(None, readings=missing.readings, note=note), limit_a)
+        no_time = Number(None, readings=missing.readings,
+                         note=missing.note or "a typical curve guarantees nothing")
+        return undetermined(LIMITED_POWER, no_time, limit_a, coldest_c)
     low_a, high_a = max(trip.value, band[0]), max(trip.value, band[1])
     readings = trip.readings + tuple(r for p in case.numbers.trip_points for r in p.number.readings)
     assumed = (*trip.assumed, MODEL_NOTE)
-    margin = judged(question, Number(high_a, Basis.MODEL, readings, assumed=assumed), limit_a)
-    margin = replace(margin, band=(low_a, high_a))
+    margin = judged(LIMITED_POWER, Number(high_a, Basis.MODEL, readings, assumed=assumed), limit_a, coldest_c)
+    margin = margin._replace(band=(low_a, high_a))
     if margin.verdict is Verdict.FAILS:
         return margin if low_a > limit_a else doubted(margin, "the band of the models spans the limit")
     return margin if case.requirement.allow_model else doubted(margin, MODEL_NOT_ALLOWED)

@@ -6,13 +6,14 @@ tripped power being nearly constant, and say model. Does not time the reset: she
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from compare.corners import Case, tripped_power
 from compare.judging import Question, judged_by_model, undetermined
 from compare.records import Basis, Margin, Number, Sense
 from compare.tripped import largest_power_into_part_w, leakage_a, tripped_power_at_w
 
+LEAKAGE = Question("leakage", "A", Sense.AT_MOST)
+RESETS_ITSELF = Question("reset", "W", Sense.AT_MOST)
+STAYS_TRIPPED = Question("reset", "W", Sense.AT_LEAST)
 POWER_MODEL = "tripped power taken as constant over voltage and scaled with ambient"
 
 
@@ -22,12 +23,13 @@ def leakage(case: Case) -> Margin | None:
     limit_a = requirement.leakage_max_a
     if limit_a is None:
         return None
-    question = Question("leakage", "A", Sense.AT_MOST, requirement.coldest_c)
-    power = power_at(case, requirement.coldest_c)
+    coldest_c = requirement.coldest_c
+    power = power_at(case, coldest_c)
     if power.value is None:
-        return undetermined(question, power, limit_a)
+        return undetermined(LEAKAGE, power, limit_a, coldest_c)
     current_a = leakage_a(power.value, requirement.lowest_voltage_v)
-    return judged_by_model(question, replace(power, value=current_a), limit_a, requirement.allow_model)
+    current = power._replace(value=current_a)
+    return judged_by_model(LEAKAGE, current, limit_a, requirement.allow_model, coldest_c)
 
 
 def reset(case: Case) -> Margin | None:
@@ -42,15 +44,16 @@ def reset(case: Case) -> Margin | None:
     itself = requirement.reset == "self"
     at_c = requirement.hottest_c if itself else requirement.coldest_c
     voltage_v = requirement.supply_voltage_v if itself else requirement.lowest_voltage_v
-    question = Question("reset", "W", Sense.AT_MOST if itself else Sense.AT_LEAST, at_c)
+    question = RESETS_ITSELF if itself else STAYS_TRIPPED
     power = power_at(case, at_c)
     if requirement.load_resistance_ohm is None:
         missing = Number(None, note="the requirement gives no load_resistance_ohm")
-        return undetermined(question, missing, power.value)
+        return undetermined(question, missing, power.value, at_c)
     if power.value is None:
-        return undetermined(question, power, None)
+        return undetermined(question, power, None, at_c)
     into_part_w = largest_power_into_part_w(voltage_v, requirement.load_resistance_ohm)
-    return judged_by_model(question, replace(power, value=into_part_w), power.value, requirement.allow_model)
+    into_part = power._replace(value=into_part_w)
+    return judged_by_model(question, into_part, power.value, requirement.allow_model, at_c)
 
 
 def power_at(case: Case, ambient_c: float) -> Number:

@@ -12,11 +12,13 @@ parts of that type; leads, copper, airflow and potting change the heat lost.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from compare.derating import SAME_AMBIENT_K, Derating
 from compare.part_numbers import PartNumbers, TripPoint
+from compare.records import Number
 from compare.thermal import (
     current_tripping_in_a,
     tau_from_point_s,
@@ -54,6 +56,10 @@ class TripTime:
     assumed: tuple[str, ...] = ()
 
 
+Calibration = tuple[Callable[[float], Number], float, float]
+"""Threshold current against ambient, that current at the point's ambient, A, and the time constant, s."""
+
+
 class TripTimes:
     """Time to trip of one part at any current and ambient; answers are kept, since several margins ask the
     same.
@@ -61,11 +67,12 @@ class TripTimes:
     numbers, derating: the part's; switching_c: switching temperature of the polymer, °C.
     """
 
-    __slots__ = ("_answers", "_assumed", "_derating", "_placed", "_switching_c", "_why_none")
+    __slots__ = ("_answers", "_assumed", "_derating", "_placed", "_switching_c", "_taus", "_why_none")
 
     def __init__(self, numbers: PartNumbers, derating: Derating, switching_c: float) -> None:
         self._derating = derating
         self._switching_c = switching_c
+        self._taus: dict[int, list[Calibration]] = {}
         self._answers: dict[tuple[float, float, float], TripTime] = {}
         self._placed, self._assumed, self._why_none = _place(numbers.trip_points, derating)
 
@@ -117,17 +124,25 @@ class TripTimes:
 
     def _calibrated(self, point: PlacedPoint, ambient_c: float) -> list[tuple[float, float]]:
         """Time constant, s, and threshold at an ambient, A: with the hold, then with the trip current."""
+        taus = self._taus.get(id(point))  # not by value: hashing a point hashes its readings
+        if taus is None:
+            taus = self._taus[id(point)] = self._point_to_taus(point)
         found = []
-        for at in (self._derating.hold, self._derating.trip):
-            known_a = at(point.ambient_c).value
-            tau_s = None if known_a is None else tau_from_point_s(point.time_s, point.current_a, known_a)
-            if known_a is None or tau_s is None:
-                continue
+        for at, known_a, tau_s in taus:
             here_a = at(ambient_c).value
             if here_a is None:
                 here_a = threshold_scaled_a(known_a, ambient_c, point.ambient_c, self._switching_c)
             found.append((tau_s, here_a))
         return found
+
+    def _point_to_taus(self, point: PlacedPoint) -> list[Calibration]:
+        taus: list[Calibration] = []
+        for at in (self._derating.hold, self._derating.trip):
+            known_a = at(point.ambient_c).value
+            tau_s = None if known_a is None else tau_from_point_s(point.time_s, point.current_a, known_a)
+            if known_a is not None and tau_s is not None:
+                taus.append((at, known_a, tau_s))
+        return taus
 
 
 class PlacedPoint(NamedTuple):
