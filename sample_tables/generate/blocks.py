@@ -17,13 +17,14 @@ MARKUP = re.compile(r"_\{(?P<low>[^}]*)\}|\^\{(?P<high>[^}]*)\}|(?P<line>\|)")
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """A table cell; `across` and `down` are the columns and rows it spans."""
+    """A table cell; `across` and `down` are the columns and rows it spans; `turned` text runs upwards."""
 
     text: str
     across: int = 1
     down: int = 1
     bold: bool = False
     align: str = "center"
+    turned: bool = False
 
 
 @dataclass(frozen=True, slots=True)

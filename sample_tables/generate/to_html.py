@@ -23,6 +23,7 @@ FONTS = {
     "dejavu": "DejaVu Sans Condensed",
     "noto": "Noto Sans",
     "zh": "Noto Sans CJK SC",
+    "zh-hant": "Noto Sans CJK TC",
     "ja": "Noto Sans CJK JP",
     "micro": "WenQuanYi Micro Hei",
 }
@@ -39,6 +40,7 @@ sub, sup {{ font-size: 62%; line-height: 0 }}
 .horizontal thead {{ border-top: 1pt solid; border-bottom: 1pt solid }}
 .zebra tbody tr:nth-child(odd) {{ background: #e3ebe3 }}
 td {{ white-space: nowrap }} td[align=left] {{ text-align: left }}
+.turned {{ writing-mode: vertical-rl; transform: rotate(180deg); white-space: nowrap }}
 .break {{ page-break-before: always }}
 """
 DATE = re.compile(rb"\(D:\d{14}([^)]*)\)")
@@ -59,6 +61,8 @@ def row_html(row: tuple[blocks.Cell, ...], tag: str, printer: str) -> str:
             f' rowspan="{cell.down}"' if cell.down > 1 else ""
         )
         text = f"<b>{markup(cell.text)}</b>" if cell.bold else markup(cell.text)
+        if cell.turned:
+            text = f'<span class="turned">{text}</span>'
         if printer == "libreoffice":
             text = f'<font size="1" style="font-size: 8pt">{text}</font>'
         out += f'<{tag}{spans} align="{cell.align}">{text}</{tag}>'

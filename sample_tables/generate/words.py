@@ -14,6 +14,7 @@ FICTITIOUS = {
     "en": "Fictitious vendor and parts, made to test table reading. No such product exists.",
     "de": "Erfundener Hersteller, erfundene Bauteile zum Testen. Es gibt kein solches Produkt.",
     "zh": "虚构的厂商与元件,仅用于测试。不存在此产品。",
+    "zh-Hant": "虛構的廠商與元件，僅供測試。並無此產品。",
     "ja": "架空のメーカーと部品です。試験用であり、実在しません。",
 }
 FEATURES = {
@@ -34,6 +35,7 @@ FEATURES = {
         ),
     ),
     "zh": ("特点", ("故障排除并冷却后可自恢复", "低高度,无卤素", "适用于接口、电池组和小型电机")),
+    "zh-Hant": ("特點", ("故障排除並冷卻後可自行恢復", "低高度、無鹵素", "適用於介面、電池組與小型馬達")),
     "ja": (
         "特長",
         ("故障が除かれ冷えると自己復帰", "低背、ハロゲンフリー", "ポート、電池パック、小型モータ用"),
@@ -53,6 +55,10 @@ CAUTIONS = {
         "Betrieb über den Grenzwerten kann zu Lichtbogen oder Brand führen.",
     ),
     "zh": ("注意事项", "本元件只限制电流,并不切断电路。可能自行恢复。超出额定值使用可能产生电弧或火焰。"),
+    "zh-Hant": (
+        "注意事項",
+        "本元件只限制電流，並不切斷電路。可能自行恢復。超出額定值使用可能產生電弧或火焰。",
+    ),
     "ja": (
         "注意事項",
         "本部品は電流を制限しますが、遮断はしません。自己復帰することがあります。定格を超える使用はアークや発火の恐れがあります。",

@@ -236,4 +236,100 @@ def brackwhin() -> Sheet:
     )
 
 
-SHEETS = (quarrowick, fenwhistle, harpelund, brackwhin)
+def hollowfern() -> Sheet:
+    """Narrow columns: the headings are turned and run from bottom to top."""
+    parts = series_to_parts(
+        Series(
+            "HLF-{code}",
+            ("0.18", "0.28", "0.38", "0.58", "0.88", "1.18"),
+            ("36",),
+            ("40",),
+            "lead25",
+            heat=0.28,
+        )
+    )
+    columns = headed(
+        USUAL,
+        {
+            HOLD: "Hold current (A)",
+            TRIP: "Trip current (A)",
+            VOLTS: "Max. voltage (V)",
+            AMPS: "Max. current (A)",
+            POWER: "Typ. power (W)",
+            TEST: "Trip test current (A)",
+            TIME: "Max. time to trip (s)",
+            R_MIN: "R_{min} (Ω)",
+            R1_MAX: "R_{1max} (Ω)",
+        },
+    )
+    head = ((Cell("Part number"), *(Cell(column.heading, turned=True) for column in columns)),)
+    return Sheet(
+        "hollowfern_hlf",
+        "chromium",
+        "Hollowfern",
+        "HLF leaded protectors",
+        "turned headings: upright numbers in narrow columns, headings that run from bottom to top",
+        (
+            *opening(),
+            Heading("Ratings at 25 °C"),
+            Grid(head, body_rows(parts, columns)),
+            test_notes(25),
+            Heading("Derating"),
+            ratio_grid([("% of hold current", RATIOS["lead25"])]),
+            parts_to_curves(parts),
+            *closing(),
+        ),
+        tuple(table_entries(parts, columns, 25) + ratio_entries(RATIOS["lead25"])),
+        Look("", colour="#2e5339"),
+    )
+
+
+def marrowquay() -> Sheet:
+    """A single resistance under its own heading and a row of units: R1max resembles R notation."""
+    parts = series_to_parts(
+        Series(
+            "MQ-{code}",
+            ("0.13", "0.23", "0.43", "0.63", "0.93", "1.43"),
+            ("24",),
+            ("50",),
+            "chip23",
+            heat=0.3,
+            power_w=0.85,
+        )
+    )
+    many = replace(TIME, test_a="5x")
+    columns = (AMPS, many, R1_MAX, VOLTS, HOLD, TRIP)
+    head = (
+        (
+            Cell("Model", down=2),
+            Cell("Max.|current", down=2),
+            Cell("Max. time to trip|at 5 x I_{hold}", down=2),
+            Cell("Resistance"),
+            Cell("Rated voltage", down=2),
+            Cell("Hold current", down=2),
+            Cell("Trip current", down=2),
+        ),
+        cells("R1max"),
+        cells("", "A", "s", "Ω", "VDC", "A", "A"),
+    )
+    return Sheet(
+        "marrowquay_mq",
+        "reportlab",
+        "Marrowquay",
+        "MQ chip protectors",
+        "three heading rows of which the middle one holds one word: R1max, which must not be taken "
+        "for 0.1 in R notation",
+        (
+            *opening(),
+            Heading("Electrical data at 23 °C"),
+            Grid(head, body_rows(parts, columns)),
+            test_notes(23),
+            *packing(["MQ-013", "MQ-143"]),
+            *closing(),
+        ),
+        tuple(table_entries(parts, columns, 23)),
+        Look("dejavu", "letter", "#5b2c6f"),
+    )
+
+
+SHEETS = (quarrowick, fenwhistle, harpelund, brackwhin, hollowfern, marrowquay)

@@ -185,4 +185,52 @@ def kakuuyama() -> Sheet:
     )
 
 
-SHEETS = (zibelkamp, qingque, kakuuyama)
+def xukong() -> Sheet:
+    """Traditional Chinese headings; the percent row names its parts with a range."""
+    parts = series_to_parts(
+        Series(
+            "XKL{code}",
+            ("0.15", "0.25", "0.40", "0.55", "0.80", "1.10"),
+            ("48",),
+            ("40",),
+            "lead20",
+            heat=0.3,
+        )
+    )
+    columns = (HOLD, TRIP, VOLTS, AMPS, TEST, TIME, POWER, R_MIN, R1_MAX)
+    head = (
+        (
+            Cell("型號", down=2),
+            Cell("保持電流|(A)", down=2),
+            Cell("觸發電流|(A)", down=2),
+            Cell("最大電壓|(V)", down=2),
+            Cell("最大電流|(A)", down=2),
+            Cell("最大動作時間", 2),
+            Cell("動作功率|典型 (W)", down=2),
+            Cell("電阻", 2),
+        ),
+        cells("電流 (A)", "時間 (s)", "R_{min} (Ω)", "R_{1max} (Ω)"),
+    )
+    names = [part.name for part in parts]
+    rows = [(f"{names[0]} ~ {names[-1]}", RATIOS["lead20"])]
+    return Sheet(
+        "xukong_xkl",
+        "libreoffice",
+        "虛空島電子",
+        "XKL 系列自恢復保險元件",
+        "traditional Chinese headings; one percent row limited to a range of parts",
+        (
+            *opening("zh-Hant"),
+            Heading("電氣特性（20 °C，靜止空氣）"),
+            Grid(head, body_rows(parts, columns)),
+            Text("R_{1max}：動作後一小時的最大電阻。", small=True),
+            Heading("溫度折減率"),
+            ratio_grid(rows, "型號", "環境溫度 (°C)"),
+            *closing("zh-Hant"),
+        ),
+        tuple(table_entries(parts, columns, 20) + ratio_entries(RATIOS["lead20"], names)),
+        Look("zh-hant", colour="#7b241c", lang="zh-Hant"),
+    )
+
+
+SHEETS = (zibelkamp, qingque, kakuuyama, xukong)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from sample_tables.generate.blocks import Cell, Grid, Heading, Look, PageBreak, Sheet, Text, cells
-from sample_tables.generate.columns import ratio_entries, table_entries
+from sample_tables.generate.columns import cell_number, ratio_entries, table_entries
 from sample_tables.generate.curves import parts_to_curves
 from sample_tables.generate.physics import RATIOS, Series, series_to_parts
 from sample_tables.generate.tables import (
@@ -140,4 +140,44 @@ def lintwhistle() -> Sheet:
     )
 
 
-SHEETS = (crumblemoor, lintwhistle)
+def thimblecrag() -> Sheet:
+    """One part, the table lying on its side: parameters in rows, one column of values."""
+    (part,) = series_to_parts(Series("TCG-{code}", ("0.95",), ("24",), ("40",), "large23", heat=0.32))
+    rows = (
+        ("Hold current", "I_{hold}", HOLD, "A"),
+        ("Trip current", "I_{trip}", TRIP, "A"),
+        ("Maximum voltage", "V_{max}", VOLTS, "V"),
+        ("Maximum fault current", "I_{max}", AMPS, "A"),
+        ("Tripped power, typical", "P_{d}", POWER, "W"),
+        (f"Maximum time to trip at {part.test_a} A", "t_{trip}", TIME, "s"),
+        ("Minimum resistance as delivered", "R_{min}", R_MIN, "Ω"),
+        ("Maximum resistance one hour after a trip", "R_{1max}", R1_MAX, "Ω"),
+    )
+    body = tuple(
+        (Cell(words, align="left"), *cells(symbol, cell_number(part, column), unit))
+        for words, symbol, column, unit in rows
+    )
+    return Sheet(
+        "thimblecrag_tcg",
+        "typst",
+        "Thimblecrag",
+        "TCG-095 resettable protector",
+        "a single part, the table lying on its side: parameters in rows, one value column, units in a column",
+        (
+            *opening(),
+            Heading("TCG-095: ratings at 23 °C"),
+            Grid((cells("Parameter", "Symbol", "Value", "Unit"),), body),
+            Heading("Derating"),
+            ratio_grid([("Hold current, % of rating", RATIOS["large23"])]),
+            *dimensions(["TCG-095"]),
+            *closing(),
+        ),
+        tuple(
+            table_entries((part,), [column for _, _, column, _ in rows], 23)
+            + ratio_entries(RATIOS["large23"])
+        ),
+        Look("", colour="#1a5276"),
+    )
+
+
+SHEETS = (crumblemoor, lintwhistle, thimblecrag)
