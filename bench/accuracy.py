@@ -76,7 +76,9 @@ def main() -> int:
         verdicts += found
         print(f"{document:24}{counts_line(found)}")
         if options.list:
-            print(*(f"    {verdict}" for verdict in found if verdict.outcome != Outcome.RIGHT), sep="\n")
+            for verdict in found:
+                if verdict.outcome != Outcome.RIGHT:
+                    print(f"    {verdict}")
     print(f"{'all':24}{counts_line(verdicts)}\n{sum_line(verdicts)}")
     if options.long:
         from extract.long_table import write_long_table
