@@ -11,6 +11,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
+from extract.agreement import Verdict
 from extract.entries import Entry, Unread
 from extract.joins import Joined, clean_part_number, label_to_parts
 from extract.page import PageContent, box_to_place
@@ -23,7 +24,7 @@ class SheetFacts:
     """What holds for all readings of a sheet.
 
     `ambients`: table title's or note's reference ambients, most trusted first; `contents`: page
-    number -> PageContent, for places.
+    number -> PageContent, for places; `verdicts`: id of a cell -> what the second reading says.
     """
 
     document: str
@@ -31,7 +32,7 @@ class SheetFacts:
     contents: dict[int, PageContent]
     note_ambients: tuple[float, ...]
     title_ambients: dict[int, float] = field(default_factory=dict)
-    single_part: str = ""
+    verdicts: dict[int, Verdict] = field(default_factory=dict)
 
 
 def entries_to_readings(
@@ -130,11 +131,17 @@ def _entry_to_reading(
             doubts.append(reference[1])
     if entry.is_factor:
         quantity = Quantity.TRIP_RATIO if quantity is Quantity.TRIP_CURRENT else Quantity.HOLD_RATIO
+    verdict = facts.verdicts.get(id(entry.cell), Verdict(Status.SINGLE, "read once only"))
+    status = verdict.status
+    if verdict.status is Status.DISPUTED:
+        doubts.append(verdict.reason)
+    elif how == "short" or any(mark.isdigit() for mark in entry.cell.marks):
+        status = Status.SINGLE
     notes = (*entry.notes, *((f"joined by {how}: '{entry.label}'",) if how not in ("exact", "series") else ()), *doubts)
     content = facts.contents[entry.table.grid.page]
     return Reading(
         facts.document, facts.sha256, part, quantity, entry.kind if quantity not in AT_AMBIENT else Kind.NONE,
-        ambient_c, entry.test_current_a, float(entry.value), Status.DISPUTED if doubts else Status.SINGLE,
+        ambient_c, entry.test_current_a, float(entry.value), Status.DISPUTED if doubts else status,
         box_to_place(content, entry.cell.box), " ".join(entry.cell.text.split()), entry.printed_unit, notes,
     )
 

@@ -10,35 +10,80 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+from extract.agreement import Verdict, tables_to_verdicts
+from extract.columns import Table
 from extract.context import texts_to_reference_ambients, texts_to_revision, texts_to_single_part, titles_to_ambient
 from extract.document import Document, OpenLimits, document_to_pages, is_number_heavy, open_pdfium, path_to_document
 from extract.entries import Entry, Unread, table_to_entries
 from extract.errors import DocumentError
-from extract.grid import Grid
+from extract.grid import Box, Grid
 from extract.hidden import page_to_hidden_glyphs
 from extract.page import PageContent, box_to_place, page_to_content
 from extract.rating_lines import runs_to_rating_lines
 from extract.records import SheetFacts, entries_to_readings, mark_contradictions
 from extract.schema import AT_AMBIENT, Finding, Kind, Quantity, Reading, Severity, SheetReading, Status
+from extract.second_reading import Region, WitnessCell, WitnessProcess, regions_to_witness
 from extract.tables import PageTables, content_to_tables
 
 
 @dataclass(frozen=True, slots=True)
 class ReadOptions:
-    """limits: what a file may cost; second_reading: whether camelot reads every table again."""
+    """limits: what a file may cost; second_reading: whether camelot reads every table again;
+    witness_process: in a process of its own (quicker for one sheet, slower for many at once);
+    witness_timeout_s: how long to wait for it."""
 
     limits: OpenLimits = field(default_factory=OpenLimits)
     second_reading: bool = True
+    witness_process: bool = True
+    witness_timeout_s: float = 60.0
 
 
 def read_sheet(path: Path, options: ReadOptions | None = None) -> SheetReading:
     """Read one datasheet. Raises DocumentError if the file cannot be read or holds no such table."""
     options = options or ReadOptions()
     document = path_to_document(path, options.limits)
-    contents, pages = _document_to_pages(document)
-    readings, findings = pages_to_readings(document, contents, pages)
+    process = WitnessProcess() if options.second_reading and options.witness_process else None
+    try:
+        contents, pages = _document_to_pages(document)
+        tables = [table for page in pages.values() for table in page.tables]
+        regions = [Region(t.grid.page, t.grid.box, t.grid.origin == "ruled", contents[t.grid.page].height) for t in tables]
+        witness = _read_again(document, regions, process, options)
+        verdicts = _tables_to_verdicts(document, contents, tables, witness)
+    finally:
+        if process is not None:
+            process.close()
+    readings, findings = pages_to_readings(document, contents, pages, verdicts)
     return SheetReading(document.name, document.sha256, len(document.page_texts), tuple(contents),
                         texts_to_revision(document.page_texts), readings, (), findings)
+
+
+def _read_again(
+    document: Document, regions: list[Region], process: WitnessProcess | None, options: ReadOptions
+) -> tuple[WitnessCell, ...]:
+    if not options.second_reading or not regions:
+        return ()
+    if process is not None:
+        return process.read(document.path, regions, options.witness_timeout_s)
+    return regions_to_witness(document.path, regions)
+
+
+def _tables_to_verdicts(
+    document: Document, contents: dict[int, PageContent], tables: list[Table], witness: tuple[WitnessCell, ...]
+) -> dict[int, Verdict]:
+    """Compare both readings; pdfium's text in each cell's box is the third voice on the digits."""
+    with open_pdfium(document.path, document.name) as pdf:
+        textpages = {number: pdf[number - 1].get_textpage() for number in contents}
+
+        def text_in_box(number: int, box: Box) -> str:
+            content = contents[number]
+            if content.turn or content.hidden or pdf[number - 1].get_rotation():
+                return ""
+            place = box_to_place(content, box)
+            height = content.height
+            return str(textpages[number].get_text_bounded(
+                place.x0 - 0.3, height - place.bottom, place.x1 + 0.3, height - place.top))
+
+        return tables_to_verdicts(tables, witness, text_in_box)
 
 
 def _document_to_pages(document: Document) -> tuple[dict[int, PageContent], dict[int, PageTables]]:
@@ -91,7 +136,7 @@ def _no_page_to_error(document: Document) -> DocumentError:
 
 
 def pages_to_readings(
-    document: Document, contents: dict[int, PageContent], pages: dict[int, PageTables]
+    document: Document, contents: dict[int, PageContent], pages: dict[int, PageTables], verdicts: dict[int, Verdict]
 ) -> tuple[tuple[Reading, ...], tuple[Finding, ...]]:
     """Entries of every table, joined and settled; tables not understood as findings."""
     single_part = texts_to_single_part(document.page_texts)
@@ -109,7 +154,7 @@ def pages_to_readings(
                 title_ambients[id(table)] = ambient_c
         findings += [_grid_to_finding(grid, contents[number], document) for grid in page.not_understood]
     facts = SheetFacts(document.name, document.sha256, contents, texts_to_reference_ambients(document.page_texts),
-                       title_ambients, single_part)
+                       title_ambients, verdicts)
     readings, more = entries_to_readings(entries, unread, facts)
     if len({r.part_number for r in readings}) == 1:
         readings = mark_contradictions((*readings, *_lines_to_readings(readings[0], contents, pages)))

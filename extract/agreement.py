@@ -1,0 +1,123 @@
+"""Compares the two readings of each cell: agreed, single or disputed, and why.
+
+Comes in: tables of the first reading, cells of the second, pdfium's text in the cell's box. Goes
+out: a Verdict for each value cell. Chooses no text: a dispute shows both.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+
+from extract.columns import Table
+from extract.grid import Cell
+from extract.schema import Status
+from extract.second_reading import WitnessCell
+from extract.vocabulary import fold
+
+TextInBox = Callable[[int, tuple[float, float, float, float]], str]
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """Whether a second reading bears a cell out; `reason` if it does not."""
+
+    status: Status
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Matched:
+    """A cell of ours with the witness cell over it."""
+
+    table: Table
+    cell: Cell
+    witness: WitnessCell | None
+
+
+def tables_to_verdicts(tables: Sequence[Table], witness: Sequence[WitnessCell], text_in_box: TextInBox) -> dict[int, Verdict]:
+    """id(cell) -> Verdict for every cell of the data rows."""
+    verdicts: dict[int, Verdict] = {}
+    for table in tables:
+        own = [w for w in witness if w.page == table.grid.page]
+        matched = [_Matched(table, cell, _cell_over(cell, own)) for cell in _data_cells(table)]
+        usual = _usual_columns(matched)
+        rows = _rows_of(own)
+        for match in matched:
+            verdicts[id(match.cell)] = _judge(match, usual, rows, text_in_box)
+    return verdicts
+
+
+def _data_cells(table: Table) -> Iterable[Cell]:
+    cells = (cell for row in table.body for cell in table.grid.row_cells(row))
+    return {id(cell): cell for cell in cells if cell.text}.values()
+
+
+def _cell_over(cell: Cell, witness: Sequence[WitnessCell]) -> WitnessCell | None:
+    x, y = (cell.box[0] + cell.box[2]) / 2, (cell.box[1] + cell.box[3]) / 2
+    over = [w for w in witness if w.box[0] - 1 <= x <= w.box[2] + 1 and w.box[1] - 1 <= y <= w.box[3] + 1]
+    ours = _squeeze(cell.text)
+    return min(over, key=lambda w: (_squeeze(w.text) != ours, (w.box[2] - w.box[0]) * (w.box[3] - w.box[1])), default=None)
+
+
+def _usual_columns(matched: Sequence[_Matched]) -> dict[tuple[int, int], int]:
+    """(our column, witness table) -> the witness column most of its cells fell into."""
+    counts: dict[tuple[int, int], Counter[int]] = defaultdict(Counter)
+    for match in matched:
+        if match.witness is not None:
+            counts[match.cell.column, match.witness.table][match.witness.column] += 1
+    return {key: count.most_common(1)[0][0] for key, count in counts.items()}
+
+
+def _rows_of(witness: Sequence[WitnessCell]) -> dict[tuple[int, int], list[str]]:
+    rows: dict[tuple[int, int], list[str]] = defaultdict(list)
+    for cell in witness:
+        rows[cell.table, cell.row].append(_squeeze(cell.text))
+    return rows
+
+
+def _judge(match: _Matched, usual: dict[tuple[int, int], int], rows: dict[tuple[int, int], list[str]], text_in_box: TextInBox) -> Verdict:
+    cell, witness = match.cell, match.witness
+    ours = _squeeze(cell.text)
+    third = _squeeze(text_in_box(match.table.grid.page, cell.box))
+    if third and _contradicts(ours, third, cell):
+        return Verdict(Status.DISPUTED, f"another text reader sees '{third}'")
+    if witness is None:
+        return Verdict(Status.SINGLE, "the second reading has no cell here")
+    theirs = _squeeze(witness.text)
+    if theirs != ours:
+        if _contradicts(ours, theirs, cell):
+            return Verdict(Status.DISPUTED, f"the second reading sees '{witness.text}'")
+        return Verdict(Status.SINGLE, f"the second reading joins this cell with others: '{' '.join(witness.text.split())[:60]}'")
+    if usual.get((cell.column, witness.table)) != witness.column:
+        return Verdict(Status.SINGLE, "the second reading puts this cell into another column")
+    if not _has_label(match, rows):
+        return Verdict(Status.SINGLE, "the second reading does not see the part in this row")
+    return Verdict(Status.AGREED)
+
+
+def _contradicts(ours: str, theirs: str, cell: Cell) -> bool:
+    """Whether another text of the same place cannot be ours with neighbours or footnote marks."""
+    marked = ours + "".join(_squeeze(mark) for mark in cell.marks)
+    if ours in theirs or theirs in ours or marked in theirs:
+        return False
+    digits = re.sub(r"[^\d]", "", theirs)
+    return bool(digits) and re.sub(r"[^\d]", "", ours) not in digits
+
+
+def _has_label(match: _Matched, rows: dict[tuple[int, int], list[str]]) -> bool:
+    """Whether the witness row holds our row's label; merged label cells reach over several rows."""
+    table, witness = match.table, match.witness
+    if table.part_column is None or witness is None:
+        return True
+    label = table.grid.cell_at(match.cell.row, table.part_column)
+    if label is None or not label.text or label.row_span > 1 or match.cell.row_span > 1:
+        return label is not None
+    wanted = _squeeze(label.text)
+    return any(wanted in text for text in rows[witness.table, witness.row])
+
+
+def _squeeze(text: str) -> str:
+    return re.sub(r"[\s*†‡§]", "", fold(text)).replace("\ufeff", "")

@@ -1,0 +1,142 @@
+"""The second, independent reading of every table: camelot finds rows, columns and texts on its own.
+
+Comes in: a PDF's path and the regions where the first reading found tables. Goes out: WitnessCells.
+camelot has its own PDF parser and its own table finder, so a fault of the first reading shows.
+Compares nothing: agreement.py does. Can run in a process of its own, so that loading it costs no
+waiting.
+"""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+import warnings
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+
+Box = tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Region:
+    """Where the first reading found a table: page, box in turned coordinates, whether ruled, the
+    page's turned height."""
+
+    page: int
+    box: Box
+    is_ruled: bool
+    height: float
+
+
+@dataclass(frozen=True, slots=True)
+class WitnessCell:
+    """A cell as camelot saw it: page, which of its tables, row, column, box, text."""
+
+    page: int
+    table: int
+    row: int
+    column: int
+    box: Box
+    text: str
+
+
+def regions_to_witness(path: Path, regions: Sequence[Region]) -> tuple[WitnessCell, ...]:
+    """Read the regions with camelot; a region it cannot read gives no cells."""
+    cells: list[WitnessCell] = []
+    for is_ruled in (True, False):
+        chosen = [region for region in regions if region.is_ruled is is_ruled]
+        if chosen:
+            cells += _read_flavour(path, chosen, is_ruled)
+    return tuple(cells)
+
+
+def _read_flavour(path: Path, regions: Sequence[Region], is_ruled: bool) -> list[WitnessCell]:
+    camelot = _load_camelot()
+    heights = {region.page: region.height for region in regions}
+    per_page = {
+        page: {"table_areas": [_region_to_area(r) for r in regions if r.page == page]} for page in heights
+    }
+    settings: dict[str, Any] = {"flavor": "lattice", "engine": "vector"} if is_ruled else {"flavor": "stream", "row_tol": 3}
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            found = camelot.read_pdf(str(path), pages=",".join(map(str, sorted(heights))), per_page=per_page,
+                                     suppress_stdout=True, **settings)
+    except Exception:  # noqa: BLE001  camelot raises whatever its parser meets; no second reading is no error
+        return []
+    offset = 0 if is_ruled else 1000
+    return [cell for number, table in enumerate(found) for cell in _table_to_cells(table, offset + number, heights)]
+
+
+def _load_camelot() -> Any:
+    """camelot without its plotting half, which would load matplotlib for nothing."""
+    if "camelot" not in sys.modules and "matplotlib" not in sys.modules:
+        blocked = ("matplotlib", "matplotlib.patches", "matplotlib.pyplot")
+        sys.modules.update(dict.fromkeys(blocked))  # type: ignore[arg-type]
+        try:
+            import camelot
+        finally:
+            for name in blocked:
+                sys.modules.pop(name, None)
+    import camelot
+
+    return camelot
+
+
+def _region_to_area(region: Region) -> str:
+    x0, top, x1, bottom = region.box
+    margin = 2.0
+    return f"{x0 - margin},{region.height - top + margin},{x1 + margin},{region.height - bottom - margin}"
+
+
+def _table_to_cells(table: Any, number: int, heights: dict[int, float]) -> Iterable[WitnessCell]:
+    height = heights[table.page]
+    for row, line in enumerate(table.cells):
+        for column, cell in enumerate(line):
+            text = cell.text.strip()
+            if text:
+                box = (round(cell.x1, 1), round(height - cell.y2, 1), round(cell.x2, 1), round(height - cell.y1, 1))
+                yield WitnessCell(table.page, number, row, column, box, text)
+
+
+class WitnessProcess:
+    """A process that loads camelot while the first reading runs, then reads one request."""
+
+    def __init__(self) -> None:
+        self._process = subprocess.Popen(
+            [sys.executable, "-m", "extract.second_reading"], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL, text=True, encoding="utf-8")
+
+    def read(self, path: Path, regions: Sequence[Region], timeout_s: float) -> tuple[WitnessCell, ...]:
+        """The witness cells, or none if the process failed or took too long."""
+        request = json.dumps({"path": str(path.resolve()), "regions": [asdict(region) for region in regions]})
+        try:
+            answer, _ = self._process.communicate(request, timeout=timeout_s)
+            return tuple(_dict_to_cell(row) for row in json.loads(answer))
+        except (subprocess.TimeoutExpired, OSError, ValueError):
+            self.close()
+            return ()
+
+    def close(self) -> None:
+        """End the process."""
+        self._process.kill()
+        self._process.communicate()
+
+
+def _dict_to_cell(row: dict[str, Any]) -> WitnessCell:
+    return WitnessCell(**{**row, "box": tuple(row["box"])})
+
+
+def _serve() -> None:
+    """Load camelot at once, then answer the one request on standard input."""
+    _load_camelot()
+    request = json.loads(sys.stdin.read())
+    regions = [Region(**{**region, "box": tuple(region["box"])}) for region in request["regions"]]
+    json.dump([asdict(cell) for cell in regions_to_witness(Path(request["path"]), regions)], sys.stdout)
+
+
+if __name__ == "__main__":
+    _serve()
