@@ -62,15 +62,15 @@ def read_batch(pdfs: tuple[Path, ...]) -> Batch:
         return Batch((read_one(pdfs[0]),), ())
     from extract.batch import read_sheets
 
-    sheets: list[SheetReading] = []
-    failures: list[Failure] = []
+    outcomes = {}
     with progress("Reading", len(pdfs)) as step:
         for outcome in read_sheets(pdfs):
             step(outcome.path.name)
-            if outcome.reading is not None:
-                sheets.append(outcome.reading)
-            else:
-                failures.append(Failure(outcome.path, outcome.error or "no reason given"))
+            outcomes[outcome.path] = outcome
+    in_order = [outcomes[path] for path in pdfs]
+    failures = tuple(Failure(outcome.path, outcome.error or "no reason given")
+                     for outcome in in_order if outcome.reading is None)
+    sheets = tuple(outcome.reading for outcome in in_order if outcome.reading is not None)
     if not sheets:
         raise InputError(f"all {len(pdfs)} files", failures[0].reason, "at least one readable datasheet")
-    return Batch(tuple(sheets), tuple(failures))
+    return Batch(sheets, failures)
