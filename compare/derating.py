@@ -208,7 +208,7 @@ class Derating:
 
 def row_at(row: list[RowPoint], ambient_c: float) -> Number:
     """Value of a row at an ambient: its column, or the straight line between its two neighbours, or none."""
-    index = bisect_left(row, ambient_c - SAME_AMBIENT_K, key=_ambient)
+    index = bisect_left(row, (ambient_c - SAME_AMBIENT_K,))  # tuples compare by ambient first
     if index < len(row) and row[index][0] <= ambient_c + SAME_AMBIENT_K:
         return readings_to_number(row[index][1])
     if index == 0 or index == len(row):
@@ -221,10 +221,6 @@ def row_at(row: list[RowPoint], ambient_c: float) -> Number:
     cold_c, hot_c = row[index - 1][0], row[index][0]
     value = cold.value + (ambient_c - cold_c) / (hot_c - cold_c) * (hot.value - cold.value)
     return Number(value, Basis.INTERPOLATED, cold.readings + hot.readings)
-
-
-def _ambient(point: RowPoint) -> float:
-    return point[0]
 
 
 def _same(one_c: float, other_c: float) -> bool:

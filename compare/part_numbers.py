@@ -64,9 +64,12 @@ def part_to_numbers(part: Part) -> PartNumbers:
     singles: dict[tuple[Quantity, Kind], list[Reading]] = {}
     rows: dict[Quantity, dict[float | None, list[Reading]]] = {}
     points: dict[tuple[float | None, float | None, Kind], list[Reading]] = {}
-    for reading in _own_before_series(part.readings):
+    series: list[Reading] = []
+    for reading in part.readings:
         quantity = reading.quantity
-        if quantity in ROW_QUANTITIES:
+        if reading.part_number == WHOLE_SERIES:
+            series.append(reading)
+        elif quantity in ROW_QUANTITIES:
             row = rows.get(quantity)
             if row is None:
                 row = rows[quantity] = {}
@@ -75,17 +78,18 @@ def part_to_numbers(part: Part) -> PartNumbers:
             points.setdefault((reading.test_current_a, reading.ambient_c, reading.kind), []).append(reading)
         else:
             singles.setdefault((quantity, reading.kind), []).append(reading)
+    _add_series(series, rows)
     unplaced = {quantity: row.pop(None) for quantity, row in rows.items() if None in row}
     placed = {quantity: sorted(row.items(), key=_ambient_of) for quantity, row in rows.items() if row}
     return PartNumbers(part, singles, placed, unplaced, _trip_points(points))  # type: ignore[arg-type]
 
 
-def _own_before_series(readings: tuple[Reading, ...]) -> tuple[Reading, ...] | list[Reading]:
-    """Readings without those of the whole series where the part has a row of its own for that quantity."""
-    if not any(reading.part_number == WHOLE_SERIES for reading in readings):
-        return readings
-    own = {reading.quantity for reading in readings if reading.part_number != WHOLE_SERIES}
-    return [r for r in readings if r.part_number != WHOLE_SERIES or r.quantity not in own]
+def _add_series(series: list[Reading], rows: dict[Quantity, dict[float | None, list[Reading]]]) -> None:
+    """Add rows of the whole series; a row that the part has itself goes before that of its series."""
+    own = set(rows)
+    for reading in series:
+        if reading.quantity in ROW_QUANTITIES and reading.quantity not in own:
+            rows.setdefault(reading.quantity, {}).setdefault(reading.ambient_c, []).append(reading)
 
 
 def _ambient_of(point: tuple[float | None, list[Reading]]) -> float:

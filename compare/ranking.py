@@ -74,7 +74,7 @@ def numbers_to_candidate(numbers: PartNumbers, requirement: Requirement) -> Cand
     case = numbers_to_case(numbers, requirement)
     margins = case_to_margins(case)
     verdict = margins_to_verdict(margins)
-    known = [margin.margin for margin in margins if margin.margin is not None]
+    known = [size for margin in margins if (size := margin.margin) is not None]
     return Candidate(numbers.part, verdict, margins_to_limiting(margins, verdict), min(known, default=None),
                      margins, _rated_hold_a(case), _resistance_ohm(numbers), _area_mm2(numbers.part))
 

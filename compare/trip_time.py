@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from compare.derating import SAME_AMBIENT_K, Derating
@@ -34,9 +33,8 @@ MODEL_NOTE = ("model through the tabulated time: real curves flatten at high cur
               "and copper, leads, airflow and potting shift it")
 
 
-@dataclass(frozen=True, slots=True)
-class TripTime:
-    """Time to trip at one current and ambient, s.
+class TripTime(NamedTuple):
+    """Time to trip at one current and ambient, s. A named tuple for speed, as `records.Number`.
 
     guaranteed_s: longest time the sheet allows at a current not larger and an ambient not hotter, hence an
     upper bound here; at_least_s: longest time it allows even at a current not smaller and an ambient not
@@ -91,15 +89,18 @@ class TripTimes:
         return (min(found), max(found)) if found else None
 
     def _answer(self, current_a: float, ambient_c: float, preload_a: float) -> TripTime:
-        guaranteed = [p.time_s for p in self._placed if p.kind is Kind.MAX and p.current_a <= current_a
-                      and p.ambient_c <= ambient_c + SAME_AMBIENT_K]
-        at_least = [p.time_s for p in self._placed if p.kind is Kind.MAX and p.current_a >= current_a
-                    and p.ambient_c >= ambient_c - SAME_AMBIENT_K]
+        guaranteed_s = at_least_s = None
+        for point in self._placed:
+            if point.kind is not Kind.MAX:
+                continue
+            if point.current_a <= current_a and point.ambient_c <= ambient_c + SAME_AMBIENT_K:
+                guaranteed_s = point.time_s if guaranteed_s is None else min(guaranteed_s, point.time_s)
+            if point.current_a >= current_a and point.ambient_c >= ambient_c - SAME_AMBIENT_K:
+                at_least_s = point.time_s if at_least_s is None else max(at_least_s, point.time_s)
         used = _bracketing(self._placed, current_a)
         band = [time_s for point in used for time_s in self._models(point, current_a, ambient_c, preload_a)]
         return TripTime(
-            min(guaranteed, default=None), max(at_least, default=None), min(band), max(band),
-            all(point.kind is Kind.TYP for point in used),
+            guaranteed_s, at_least_s, min(band), max(band), used[0].kind is Kind.TYP,
             tuple([reading for point in used for reading in point.readings]), "", self._assumed)
 
     def _models(
@@ -183,6 +184,8 @@ def _nothing(note: str, readings: tuple[Reading, ...] = ()) -> TripTime:
 
 def _bracketing(points: list[PlacedPoint], current_a: float) -> list[PlacedPoint]:
     """The nearest point at a current not larger and the nearest at a larger one; maxima before typicals."""
+    if len(points) == 1:
+        return points
     longest = [point for point in points if point.kind is Kind.MAX] or points
     below = [point for point in longest if point.current_a <= current_a]
     if below and below[-1].current_a == current_a:
