@@ -13,11 +13,9 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
+from compare.field_file import Values
 from compare.requirement import LimitedPower
 from extract.errors import InputError
-
-Values = dict[str, Any]
-"""Checked values of a requirement file, by field name: an edge where a file comes in, not a record."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +84,7 @@ def _usb_port(preset: Values, chosen: Values, base: Values, notes: list[str]) ->
 def _series_pack(preset: Values, chosen: Values, notes: list[str], where: str) -> PresetFill:
     cells = chosen["cells"]
     full_v = chosen.get("full_cell_v", preset["full_cell_v"])
-    values: Values = {"supply": "dc", "supply_voltage_v": cells * full_v}
+    values: Values = {"supply": "dc", "supply_voltage_v": cells * full_v, "battery": True}
     short_a, cell_ohm = chosen.get("short_circuit_current_a"), chosen.get("cell_resistance_ohm")
     if short_a is not None and cell_ohm is not None:
         raise InputError(f"{where}, series_pack", "short_circuit_current_a and cell_resistance_ohm",

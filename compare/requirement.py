@@ -80,11 +80,12 @@ class LimitedPower:
 class Requirement:
     """All that a part is held against. Fields that are None are not asked.
 
-    supply: "dc" or "ac" (then voltages and currents are rms). supply_voltage_v: highest voltage across
-    the tripped part. supply_voltage_min_v: lowest, for trip certainty and leakage; None means the same.
+    supply: "dc" or "ac" (then voltages and currents are rms). supply_voltage_v: highest voltage across the
+    tripped part. supply_voltage_min_v: lowest, for trip certainty and leakage; None means the same.
     switching_temperature_c: where the polymer switches; 125 °C is usual for general types in published
-    vendor handbooks, battery types lie lower. hold_factor: design margin on the hold current; 1.0 adds none
-    (10 to 25 % is common practice, no source). allow_model: whether a model may say "fits".
+    vendor handbooks, battery types lie lower. battery: whether a battery supplies it; a series pack says
+    so. hold_factor: design margin on the hold current; 1.0 adds none (10 to 25 % is common practice, no
+    source). allow_model: whether a model may say "fits".
     """
 
     supply: str
@@ -121,6 +122,7 @@ class Requirement:
     endurance: Endurance | None = None
     limited_power: LimitedPower | None = None
     preset_notes: tuple[str, ...] = ()
+    battery: bool = False
 
     @property
     def hottest_c(self) -> float:
