@@ -1,0 +1,214 @@
+"""The records that a library takes and gives. Comes in: nothing. Goes out: frozen records and closed names.
+
+Numbers are SI as in extract.schema; times are aware and in UTC; a version counts changes from 1.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from extract.errors import HoldtripError
+from extract.schema import Kind, Quantity, Reading
+
+
+class ConflictError(HoldtripError):
+    """Somebody else has changed what was to be changed. Its text is one line: who, when, what to do."""
+
+
+class Action(StrEnum):
+    """What a change did."""
+
+    IMPORT = "import"
+    FAILURE = "failure"
+    START_REVIEW = "start review"
+    ACCEPT = "accept"
+    CORRECT = "correct"
+    REJECT = "reject"
+    REOPEN = "reopen"
+    SILENCE = "silence"
+    UNSILENCE = "unsilence"
+    COMPARISON = "comparison"
+
+
+class PartState(StrEnum):
+    """How far a part is reviewed. Rejected: a person looked and no number of it may be used."""
+
+    READ = "read"
+    IN_REVIEW = "in review"
+    ACCEPTED = "accepted"
+    REJECTED = "rejected"
+    SUPERSEDED = "superseded"
+
+
+class Verdict(StrEnum):
+    """What a person said of one number."""
+
+    ACCEPTED = "accepted"
+    CORRECTED = "corrected"
+    REJECTED = "rejected"
+    REOPENED = "reopened"
+
+
+class ImportState(StrEnum):
+    """What importing a sheet came to. Revision: it was matched to a sheet stored before."""
+
+    NEW = "new"
+    UNCHANGED = "unchanged"
+    REVISION = "revision"
+
+
+@dataclass(frozen=True, slots=True)
+class Signature:
+    """Who does something and why."""
+
+    who: str
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ImportOutcome:
+    """What importing one sheet came to: its parts and readings, and the sheet it is a revision of.
+
+    `older` is True where the printed revision tells that the sheet is the older of the two.
+    """
+
+    state: ImportState
+    document: str
+    sha256: str
+    parts: int
+    readings: int
+    revision_of: str = ""
+    older: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SheetRow:
+    """One stored sheet in short. `newest` is False where a newer revision is stored."""
+
+    document: str
+    sha256: str
+    revision: str
+    page_count: int
+    pages_read: tuple[int, ...]
+    parts: int
+    readings: int
+    newest: bool
+    imported_by: str
+    imported_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class PartRow:
+    """One part in short, for lists. Counts are of its own numbers; `version` goes with a review."""
+
+    part_number: str
+    document: str
+    sha256: str
+    revision: str
+    state: PartState
+    live: bool
+    undecided: int
+    disputed: int
+    accepted: int
+    rejected: int
+    hold_current_min_a: float | None
+    hold_current_max_a: float | None
+    version: int
+
+
+@dataclass(frozen=True, slots=True)
+class PartFilter:
+    """Which parts: text in the number, states, a range of the hold current in A, a page of the list.
+
+    A part is left out for its hold current only if every hold current it gives is out of the range:
+    one without a hold current stays.
+    """
+
+    like: str = ""
+    states: tuple[PartState, ...] = ()
+    hold_current_min_a: float | None = None
+    hold_current_max_a: float | None = None
+    limit: int | None = None
+    offset: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """What a person said of a number; `value` (SI) is the corrected one."""
+
+    verdict: Verdict
+    value: float | None
+    who: str
+    at: datetime
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class StoredNumber:
+    """One number as printed and what was said of it. `number_id` names it in this library."""
+
+    number_id: int
+    reading: Reading
+    decision: Decision | None
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """The numbers a decision is about: a part, or some numbers of it, or one number by its identifier.
+
+    `part_number` may be spaced or capitalised otherwise; empty fields leave out nothing. `sha256` is
+    needed where several sheets in force give the part. `seen_version` is the version of the part that
+    the person looked at; a decision on an outdated one is refused.
+    """
+
+    part_number: str
+    sha256: str = ""
+    quantity: Quantity | None = None
+    kind: Kind | None = None
+    ambient_c: float | None = None
+    test_current_a: float | None = None
+    number_id: int | None = None
+    seen_version: int | None = None
+
+    @property
+    def whole_part(self) -> bool:
+        """Whether it names no single numbers."""
+        return (self.quantity, self.kind, self.ambient_c, self.test_current_a, self.number_id) == (None,) * 5
+
+
+@dataclass(frozen=True, slots=True)
+class ReviewOutcome:
+    """What a review did: numbers decided, disputed ones left for a person to look at one by one.
+
+    `rejected` are competitors of a number that was accepted or corrected.
+    """
+
+    part: PartRow
+    decided: tuple[StoredNumber, ...]
+    rejected: tuple[StoredNumber, ...] = ()
+    left: tuple[StoredNumber, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One entry of the history."""
+
+    version: int
+    at: datetime
+    who: str
+    action: Action
+    reason: str
+    subject: str
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """A file that an import could not read, and why."""
+
+    document: str
+    sha256: str
+    reason: str
+    who: str
+    at: datetime

@@ -1,0 +1,154 @@
+"""The library's door: open it by its address, then ask and change it by topic.
+
+Comes in: an address (a file path is SQLite, postgresql://... a server). Goes out: a Library, whose methods
+each run one function of a topic's module in one transaction. Holds no rules of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import datetime
+from pathlib import Path
+from types import TracebackType
+
+from sqlalchemy import Connection, Engine
+
+from extract.errors import InputError
+from extract.schema import Part, Reading, SheetReading
+from library import history, migrating, parts, sheet_rows, sheets
+from library.address import shown_address
+from library.connections import address_to_engine, reading_connection, writing_connection
+from library.records import (
+    Failure,
+    ImportOutcome,
+    PartFilter,
+    PartRow,
+    SheetRow,
+    Signature,
+    StoredNumber,
+)
+
+
+def open_library(address: str | Path, create: bool = True) -> Library:
+    """Open a library, made or brought up to date first if need be.
+
+    With `create` False a library that is not there yet is an InputError; so is, always, one made by a
+    newer program, a file that is no library, or a server that does not answer.
+    """
+    shown = shown_address(address)
+    is_file = "://" not in str(address)
+    if is_file and not create and not Path(address).expanduser().is_file():
+        raise InputError(shown, "no library here yet", "", "`holdtrip import FOLDER` makes one")
+    engine = address_to_engine(address)
+    try:
+        with reading_connection(engine, address) as connection:
+            up_to_date = migrating.check_known(connection, shown)
+        if not up_to_date:
+            migrating.bring_up_to_date(engine, address)
+    except BaseException:
+        engine.dispose()
+        raise
+    return Library(engine, address)
+
+
+class Library:
+    """An open library. Use it in a `with` block; every method is one transaction.
+
+    `as_of` (an aware time) shows the library as it stood then.
+    """
+
+    def __init__(self, engine: Engine, address: str | Path) -> None:
+        self._engine, self._address = engine, address
+
+    def __enter__(self) -> Library:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let go of the database."""
+        self._engine.dispose()
+
+    @property
+    def name(self) -> str:
+        """The address as it may be shown."""
+        return shown_address(self._address)
+
+    @contextmanager
+    def _read(self, as_of: datetime | None = None) -> Iterator[tuple[Connection, int]]:
+        with reading_connection(self._engine, self._address) as connection:
+            yield connection, history.version_at(connection, as_of)
+
+    @contextmanager
+    def _write(self) -> Iterator[Connection]:
+        with writing_connection(self._engine, self._address) as connection:
+            yield connection
+
+    # Importing
+
+    def import_sheet(self, reading: SheetReading, who: str) -> ImportOutcome:
+        """Store one sheet, all of it or nothing; bytes that are stored already change nothing."""
+        with self._write() as connection:
+            return sheets.store_sheet(connection, reading, Signature(who))
+
+    def record_failure(self, document: str, sha256: str, reason: str, who: str) -> None:
+        """Record a file that could not be read; `sha256` is empty where it could not be told."""
+        with self._write() as connection:
+            sheets.store_failure(connection, document, sha256, reason, Signature(who))
+
+    def stored_hashes(self) -> frozenset[str]:
+        """The sha256 of every sheet stored: an import that goes on leaves these out."""
+        with self._read() as (connection, _):
+            return sheets.stored_hashes(connection)
+
+    def failures(self, as_of: datetime | None = None) -> tuple[Failure, ...]:
+        """Files that imports could not read and that are still not stored."""
+        with self._read(as_of) as (connection, version):
+            return sheet_rows.connection_to_failures(connection, version)
+
+    # Looking
+
+    def sheets(self, as_of: datetime | None = None) -> tuple[SheetRow, ...]:
+        """Every sheet in short, in the order imported."""
+        with self._read(as_of) as (connection, version):
+            return sheet_rows.connection_to_sheet_rows(connection, version)
+
+    def sheet(self, sha256: str) -> SheetReading | None:
+        """A sheet whole, as it was read; None if it is not stored."""
+        with self._read() as (connection, _):
+            return sheet_rows.connection_to_sheet(connection, sha256)
+
+    def list_parts(
+        self, where: PartFilter = parts.EVERY_PART, as_of: datetime | None = None, live_only: bool = True
+    ) -> tuple[PartRow, ...]:
+        """Parts in short, those in force or of every revision."""
+        with self._read(as_of) as (connection, version):
+            return parts.connection_to_rows(connection, version, where, live_only)
+
+    def parts(
+        self, accepted_only: bool = False, as_of: datetime | None = None,
+        where: PartFilter = parts.EVERY_PART,
+    ) -> tuple[Part, ...]:
+        """The parts in force with every number that may be used; see library.parts."""
+        with self._read(as_of) as (connection, version):
+            return parts.connection_to_parts(connection, version, where, accepted_only)
+
+    def part(self, part_number: str, as_of: datetime | None = None) -> tuple[Part, ...]:
+        """The part of that number, however spaced or capitalised, from each sheet in force."""
+        with self._read(as_of) as (connection, version):
+            return parts.connection_to_named_parts(connection, version, part_number)
+
+    def readings(self, accepted_only: bool = False, as_of: datetime | None = None) -> tuple[Reading, ...]:
+        """The numbers of `parts`, each once: those of a whole series under its `*`."""
+        with self._read(as_of) as (connection, version):
+            found = parts.connection_to_parts(connection, version, parts.EVERY_PART, accepted_only)
+            return parts.parts_to_readings(found)
+
+    def numbers(self, as_of: datetime | None = None) -> tuple[StoredNumber, ...]:
+        """Every number of every revision as printed, with what was said of it."""
+        with self._read(as_of) as (connection, version):
+            return parts.connection_to_numbers(connection, version)
