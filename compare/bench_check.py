@@ -1,0 +1,253 @@
+"""A part on the bench held against its datasheet: is it what it claims to be, and is it still sound?
+
+Comes in: a part and what was measured on it. Goes out: one `BenchCheck` for each question that the
+measurements raise: fits, outside, or not comparable, with the reason. So one tells an unmarked, aged or
+counterfeit part. Does not pronounce a part safe: a part may pass every check and still be worn.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+
+from compare.corners import tripped_power
+from compare.derating import Derating
+from compare.measurements import MeasuredTripped, Measurements
+from compare.part_numbers import PartNumbers, part_to_numbers
+from compare.records import Number, readings_to_source
+from compare.trip_time import MODEL_NOTE, TripTimes
+from compare.tripped import tripped_power_at_w
+from extract.schema import Kind, Part, Quantity, Reading
+
+NEAR_REFERENCE_K = 5.0
+"""Farther from the sheet's ambient, resistances are not compared. Common practice, no source."""
+SELF_HEATING_SHARE = 0.25
+"""Steps above this share of the hold current warm the part. Common practice, no source."""
+TYPICAL_SPREAD = 0.3
+"""How far a single part may lie from a typical value. Common practice, no source."""
+RECOVERED_AFTER_S = 3600.0
+"""Datasheets state the post-trip resistance one hour after the trip."""
+LAGS_TO_SETTLE = 5.0
+"""Time constants after which a thermometer shows the temperature within one percent (1 - e^-5)."""
+USUAL_SURFACE_C = (85.0, 160.0)
+"""Surfaces of tripped parts in published vendor data, from battery straps to high-temperature types."""
+
+
+class BenchVerdict(StrEnum):
+    """What a measurement says of the part."""
+
+    FITS = "fits"
+    OUTSIDE = "outside"
+    NOT_COMPARABLE = "not comparable"
+
+
+@dataclass(frozen=True, slots=True)
+class BenchCheck:
+    """One measured value against what the sheet allows (low to high, None where it is open), with the reason.
+
+    source: the cells it was compared with, empty where there are none.
+    """
+
+    name: str
+    measured: float | None
+    low: float | None
+    high: float | None
+    unit: str
+    verdict: BenchVerdict
+    reason: str
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Bench:
+    """A part and its measurements, ready to be asked."""
+
+    numbers: PartNumbers
+    derating: Derating
+    measured: Measurements
+    switching_c: float
+
+    def resistance(self, kind: Kind) -> Number:
+        found = self.numbers.number(Quantity.RESISTANCE, kind)
+        return found or Number(None, note=f"the sheet gives no {kind.value.replace('_', ' ')} resistance")
+
+    def away_from_reference(self) -> str:
+        """Why a resistance cannot be compared here, or empty."""
+        reference_c, ambient_c = self.derating.rated_hold()[0], self.measured.ambient_c
+        if ambient_c is None:
+            return "the ambient is unknown"
+        if reference_c is None:
+            return "the sheet's reference ambient is unknown"
+        if abs(ambient_c - reference_c) > NEAR_REFERENCE_K:
+            return f"measured at {ambient_c:g} °C, stated at {reference_c:g} °C"
+        return ""
+
+
+def part_to_bench_checks(
+    part: Part, measured: Measurements, switching_c: float = 125.0
+) -> tuple[BenchCheck, ...]:
+    """Every check the measurements allow. switching_c: switching temperature for models, °C."""
+    numbers = part_to_numbers(part)
+    bench = _Bench(numbers, Derating(numbers), measured, switching_c)
+    return tuple(_checks(bench))
+
+
+def _checks(bench: _Bench) -> Iterator[BenchCheck]:
+    measured = bench.measured
+    if measured.drops:
+        yield _initial_resistance(bench)
+    if measured.trip is not None:
+        yield _trip_current(bench, measured.trip.current_a)
+        yield _trip_time(bench, measured.trip.current_a, measured.trip.time_s)
+    if measured.tripped is not None:
+        yield _tripped_power(bench, measured.tripped)
+        if measured.tripped.surface_c is not None:
+            yield _surface(measured.tripped, measured.tripped.surface_c)
+    if measured.recovery is not None:
+        yield _recovery(bench, measured.recovery.resistance_after_ohm, measured.recovery.after_s)
+
+
+def _initial_resistance(bench: _Bench) -> BenchCheck:
+    """Resistance by the small steps, leads taken off, against smallest and post-trip resistance."""
+    name = "initial_resistance"
+    hold_a = bench.derating.rated_hold()[1].value
+    cool = [s for s in bench.measured.drops if hold_a is None or s.current_a <= SELF_HEATING_SHARE * hold_a]
+    if not cool:
+        return _not_comparable(name, None, "ohm", f"every step exceeds {SELF_HEATING_SHARE:.0%} of the hold "
+                               "current and warms the part: measure with less")
+    raw_ohm = sum(s.voltage_v * s.current_a for s in cool) / sum(s.current_a**2 for s in cool)
+    lead_ohm = bench.measured.lead_ohm
+    if lead_ohm is None:
+        return _not_comparable(name, raw_ohm, "ohm", "the resistance of the meter leads is unknown: touch the "
+                               "tips together and state it, or measure with four wires")
+    ohm = raw_ohm - lead_ohm
+    low, high = bench.resistance(Kind.MIN), bench.resistance(Kind.POST_TRIP_MAX)
+    why = bench.away_from_reference() or _why_none(low, high)
+    if why:
+        return _not_comparable(name, ohm, "ohm", why, low.readings + high.readings)
+    delivered = bench.resistance(Kind.MAX)
+    if low.value is not None and ohm < low.value:
+        reason = "below the smallest as delivered: another part, or too much taken off for the leads"
+    elif high.value is not None and ohm > high.value:
+        reason = "above the largest after a trip: aged, damaged, another part, or a bad contact"
+    elif delivered.value is not None and ohm > delivered.value:
+        reason = "above the largest as delivered, within that after a trip or soldering: heated before"
+    else:
+        reason = "within the sheet's limits"
+    return _ranged(name, ohm, low, high, "ohm", reason)
+
+
+def _trip_current(bench: _Bench, current_a: float) -> BenchCheck:
+    """A part may not trip at a current it must hold."""
+    if bench.measured.ambient_c is None:
+        return _not_comparable("trip_current", current_a, "A", "the ambient is unknown")
+    hold = bench.derating.hold(bench.measured.ambient_c)
+    if hold.value is None:
+        return _not_comparable("trip_current", current_a, "A", hold.note, hold.readings)
+    outside = current_a <= hold.value
+    reason = ("it tripped at a current it must hold here: weakened, a smaller part, or a warmer place"
+              if outside else "above the hold current, where it may or must trip")
+    return BenchCheck("trip_current", current_a, hold.value, None, "A",
+                      BenchVerdict.OUTSIDE if outside else BenchVerdict.FITS, reason,
+                      readings_to_source(hold.readings))
+
+
+def _trip_time(bench: _Bench, current_a: float, time_s: float) -> BenchCheck:
+    """Time to trip against the longest the sheet guarantees at that current and ambient."""
+    ambient_c = bench.measured.ambient_c
+    if ambient_c is None:
+        return _not_comparable("trip_time", time_s, "s", "the ambient is unknown")
+    expected = TripTimes(bench.numbers, bench.derating, bench.switching_c).at(current_a, ambient_c)
+    longest_s = expected.guaranteed_s
+    if longest_s is not None:
+        outside = time_s > longest_s
+        reason = "longer than the sheet allows" if outside else "within the longest time of the sheet"
+        return BenchCheck("trip_time", time_s, None, longest_s, "s",
+                          BenchVerdict.OUTSIDE if outside else BenchVerdict.FITS, reason,
+                          readings_to_source(expected.readings))
+    why = expected.note or "the sheet guarantees no time at so small a current or so cold an ambient"
+    if expected.low_s is not None and expected.high_s is not None:
+        why += (f"; the longest time would be {expected.low_s:.3g} to {expected.high_s:.3g} s by "
+                f"{MODEL_NOTE}: measure at the sheet's test current and ambient")
+    return _not_comparable("trip_time", time_s, "s", why, expected.readings)
+
+
+def _tripped_power(bench: _Bench, tripped: MeasuredTripped) -> BenchCheck:
+    """Power of the tripped part against the sheet's, brought to the same ambient by the model."""
+    power_w = tripped.current_a * tripped.voltage_v
+    stated = tripped_power(bench.numbers)
+    ambient_c = bench.measured.ambient_c
+    if stated.value is None or ambient_c is None:
+        why = stated.note if stated.value is None else "the ambient is unknown"
+        return _not_comparable("tripped_power", power_w, "W", why, stated.readings)
+    reading = stated.readings[0]
+    known_c = reading.ambient_c if reading.ambient_c is not None else bench.derating.rated_hold()[0]
+    if known_c is None or ambient_c >= bench.switching_c:
+        return _not_comparable("tripped_power", power_w, "W", "the ambient of the sheet's power is unknown"
+                               if known_c is None else "the ambient lies above the switching temperature",
+                               stated.readings)
+    here_w = tripped_power_at_w(stated.value, ambient_c, known_c, bench.switching_c)
+    if reading.kind is Kind.MAX:
+        low_w, high_w, words = None, here_w, "largest"
+    else:
+        low_w, high_w = here_w * (1 - TYPICAL_SPREAD), here_w * (1 + TYPICAL_SPREAD)
+        words = f"typical, taken as ± {TYPICAL_SPREAD:.0%}"
+    fits = (low_w is None or power_w >= low_w) and power_w <= high_w
+    reason = (f"{words} power of {here_w:.3g} W at {ambient_c:g} °C by the model"
+              + ("" if fits else ": another part, a draught, or not yet steady"))
+    return BenchCheck("tripped_power", power_w, low_w, high_w, "W",
+                      BenchVerdict.FITS if fits else BenchVerdict.OUTSIDE, reason,
+                      readings_to_source(stated.readings))
+
+
+def _surface(tripped: MeasuredTripped, surface_c: float) -> BenchCheck:
+    """Surface of the tripped part against the usual range, if the thermometer had time."""
+    lag_s, settled_s = tripped.thermometer_lag_s, tripped.settled_s
+    if lag_s is None or settled_s is None:
+        return _not_comparable("surface_temperature", surface_c, "°C",
+                               "thermometer_lag_s and settled_s are unknown: it may have shown too little")
+    if settled_s < LAGS_TO_SETTLE * lag_s:
+        return _not_comparable("surface_temperature", surface_c, "°C",
+                               f"read after {settled_s:g} s; the thermometer needs "
+                               f"{LAGS_TO_SETTLE * lag_s:g} s")
+    low_c, high_c = USUAL_SURFACE_C
+    fits = low_c <= surface_c <= high_c
+    return BenchCheck("surface_temperature", surface_c, low_c, high_c, "°C",
+                      BenchVerdict.FITS if fits else BenchVerdict.OUTSIDE,
+                      "usual for tripped parts in published vendor data; this sheet's own figure is not read")
+
+
+def _recovery(bench: _Bench, after_ohm: float, after_s: float) -> BenchCheck:
+    """Resistance an hour after the trip, leads taken off, against the post-trip resistance."""
+    high = bench.resistance(Kind.POST_TRIP_MAX)
+    lead_ohm = bench.measured.lead_ohm
+    why = bench.away_from_reference() or _why_none(high)
+    if lead_ohm is None:
+        why = "the resistance of the meter leads is unknown"
+    elif after_s < RECOVERED_AFTER_S:
+        why = f"measured {after_s:g} s after the trip; sheets state it after {RECOVERED_AFTER_S:g} s"
+    if why or lead_ohm is None:
+        return _not_comparable("recovery", after_ohm, "ohm", why, high.readings)
+    ohm = after_ohm - lead_ohm
+    over = high.value is not None and ohm > high.value
+    reason = "above the largest after a trip: damaged, aged or another part" if over else "recovered as stated"
+    return _ranged("recovery", ohm, Number(None), high, "ohm", reason)
+
+
+def _ranged(name: str, value: float, low: Number, high: Number, unit: str, reason: str) -> BenchCheck:
+    outside = (low.value is not None and value < low.value) or (high.value is not None and value > high.value)
+    return BenchCheck(name, value, low.value, high.value, unit,
+                      BenchVerdict.OUTSIDE if outside else BenchVerdict.FITS, reason,
+                      readings_to_source(low.readings + high.readings))
+
+
+def _why_none(*numbers: Number) -> str:
+    return next((number.note for number in numbers if number.value is None), "")
+
+
+def _not_comparable(
+    name: str, measured: float | None, unit: str, why: str, readings: tuple[Reading, ...] = ()
+) -> BenchCheck:
+    return BenchCheck(name, measured, None, None, unit, BenchVerdict.NOT_COMPARABLE, why,
+                      readings_to_source(readings))
