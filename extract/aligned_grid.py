@@ -13,7 +13,7 @@ from statistics import median
 
 from extract.grid import Cell, Grid, runs_to_cell
 from extract.heading_block import lines_to_cells, runs_to_heading
-from extract.lines import Run, runs_to_lines
+from extract.lines import Run, content_to_sideways_runs, runs_to_lines
 from extract.page import PageContent
 from extract.quantities import is_value_text
 
@@ -110,7 +110,8 @@ def _texts_in(column: tuple[float, float], block: list[tuple[Run, ...]]) -> list
 
 def _block_to_grid(content: PageContent, runs: Sequence[Run], block: list[tuple[Run, ...]], columns: list[tuple[float, float]]) -> Grid:
     top, bottom = min(r.top for r in block[0]), max(r.bottom for r in block[-1])
-    block_above = runs_to_heading(runs, columns, top, content.horizontals)
+    sideways = [run for run in content_to_sideways_runs(content) if run.bottom <= top + 2]
+    block_above = runs_to_heading([*runs, *sideways], columns, top, content.horizontals)
     heading = block_above.lines
     cells = list(lines_to_cells(heading, columns))
     body = _body_lines(runs, block, columns, top, bottom)

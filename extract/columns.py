@@ -219,7 +219,8 @@ def _settle_test_current(columns: list[Column]) -> list[Column]:
 
 
 def _is_time(column: Column) -> bool:
-    return column.meaning.quantity is Quantity.TIME_TO_TRIP and not column.meaning.is_test_current
+    meaning = column.meaning
+    return meaning.quantity is Quantity.TIME_TO_TRIP and not meaning.is_test_current and not meaning.pair
 
 
 def _settle_lone_kinds(columns: list[Column]) -> list[Column]:

@@ -93,6 +93,8 @@ def _rating_entries(table: Table, style: NumberStyle) -> Iterator[Entry | Unread
 def _test_current(table: Table, row: int, column: Column, pairs: dict[int, int], style: NumberStyle) -> dict[str, object]:
     """The test current of a trip time: from the heading, from its own column, or a doubt."""
     meaning = column.meaning
+    if meaning.pair:
+        return {}
     if meaning.test_current_a is not None:
         return {"test_current_a": meaning.test_current_a}
     if meaning.test_multiple is not None:
@@ -121,14 +123,18 @@ def _cell_to_entries(table: Table, row: int, column: Column, cell: Cell, style: 
     if reason:
         yield Unread(table, label, cell, meaning.quantity, reason)
         return
-    quantities = meaning.pair or _pair_kinds(meaning, parsed)
-    for number, quantity in zip(parsed.numbers, quantities, strict=True):
-        yield _number_to_entry(table, label, cell, number, quantity, meaning, parsed)
+    meanings = meaning.pair or (meaning,) * len(parsed.numbers)
+    test = next((_to_amps(n, m) for n, m in zip(parsed.numbers, meanings, strict=True) if m.is_test_current), None)
+    for number, own in zip(parsed.numbers, meanings, strict=True):
+        if own.quantity is None or own.is_test_current:
+            continue
+        entry = _number_to_entry(table, label, cell, number, own, parsed)
+        yield replace(entry, test_current_a=test) if test is not None and own.quantity is Quantity.TIME_TO_TRIP else entry
 
 
-def _pair_kinds(meaning: HeadingMeaning, parsed: ParsedCell) -> tuple[Quantity, ...]:
-    assert meaning.quantity is not None
-    return (meaning.quantity,) * len(parsed.numbers)
+def _to_amps(number: CellNumber, meaning: HeadingMeaning) -> float:
+    unit = number.unit or meaning.unit
+    return float(number.value * (unit.factor if unit is not None else 1))
 
 
 def _why_not(parsed: ParsedCell, cell: Cell, meaning: HeadingMeaning) -> str:
@@ -151,8 +157,10 @@ def _why_not(parsed: ParsedCell, cell: Cell, meaning: HeadingMeaning) -> str:
 
 
 def _number_to_entry(
-    table: Table, label: str, cell: Cell, number: CellNumber, quantity: Quantity, meaning: HeadingMeaning, parsed: ParsedCell
+    table: Table, label: str, cell: Cell, number: CellNumber, meaning: HeadingMeaning, parsed: ParsedCell
 ) -> Entry:
+    assert meaning.quantity is not None
+    quantity = meaning.quantity
     unit = number.unit or meaning.unit
     doubts: tuple[str, ...] = ()
     if unit is not None and unit.base != unit_of_quantity(quantity):
@@ -161,12 +169,8 @@ def _number_to_entry(
         doubts = (f"the cell says {number.printed_unit}, its heading {meaning.printed_unit}",)
     value = number.value * (unit.factor if unit is not None else 1)
     notes = tuple(f"footnote {mark}" for mark in (*cell.marks, *parsed.marks))
-    return Entry(table, label, cell, quantity, _kind(quantity, meaning), value, unit,
+    return Entry(table, label, cell, quantity, kind_of(meaning), value, unit,
                  number.printed_unit or meaning.printed_unit, meaning.ambient_c, doubts=doubts, notes=notes)
-
-
-def _kind(quantity: Quantity, meaning: HeadingMeaning) -> Kind:
-    return kind_of(replace(meaning, quantity=quantity))
 
 
 def _derating_entries(table: Table, style: NumberStyle) -> Iterator[Entry | Unread]:
@@ -182,7 +186,9 @@ def _derating_entries(table: Table, style: NumberStyle) -> Iterator[Entry | Unre
                 if column.meaning.role is Role.VALUE and not column.meaning.is_test_current:
                     yield from _rating_in_derating(table, row, column, cell, style)
                 continue
-            meaning = replace(column.meaning, quantity=quantity, pair=pair, unit=column.meaning.unit or context.unit)
+            shared = replace(column.meaning, quantity=quantity, unit=column.meaning.unit or context.unit)
+            at_ambient = tuple(replace(shared, quantity=m.quantity, unit=m.unit or shared.unit, pair=()) for m in pair)
+            meaning = replace(shared, pair=at_ambient)
             for item in _cell_to_entries(table, row, replace(column, meaning=meaning), cell, style):
                 yield _as_share(item, context.share, doubts)
 
@@ -197,8 +203,8 @@ def _rating_in_derating(table: Table, row: int, column: Column, cell: Cell, styl
 class _Context:
     """What heading and titles of a derating table say for all its cells."""
 
-    quantity: Quantity | None
-    pair: tuple[Quantity, ...]
+    quantity: Quantity
+    pair: tuple[HeadingMeaning, ...]
     unit: Unit | None
     share: Decimal | None
     doubts: tuple[str, ...]
@@ -241,7 +247,7 @@ def _unit_in(titles: tuple[str, ...]) -> Unit | None:
     return None
 
 
-def _row_quantity(table: Table, row: int, context: _Context) -> tuple[Quantity, tuple[Quantity, ...], tuple[str, ...]]:
+def _row_quantity(table: Table, row: int, context: _Context) -> tuple[Quantity, tuple[HeadingMeaning, ...], tuple[str, ...]]:
     """Hold or trip for one row: its own words first, then its section, then the table's."""
     words = [
         cell.text for cell in table.grid.row_cells(row)

@@ -36,7 +36,8 @@ class HeadingMeaning:
 
     `quantity` is set for VALUE; `rivals` are other quantities the words allow; `is_test_current`
     marks the current of the time to trip; `ambient_c` is a temperature that stands in the heading
-    (`is_ambient_column` if it is all that stands there); `test_multiple` is "5 x I_hold" style;
+    (`is_ambient_column` if it is all that stands there); `pair` are the meanings of two numbers that
+    share each cell ("Vmax / Imax (V / A)"); `test_multiple` is "5 x I_hold" style;
     `reasons` say which words decided.
     """
 
@@ -52,7 +53,7 @@ class HeadingMeaning:
     test_multiple: float | None = None
     is_test_current: bool = False
     text_name: str = ""
-    pair: tuple[Quantity, ...] = ()
+    pair: tuple[HeadingMeaning, ...] = ()
     rivals: tuple[Quantity, ...] = ()
     reasons: tuple[str, ...] = ()
 
@@ -79,7 +80,7 @@ def _cached_meaning(levels: tuple[str, ...]) -> HeadingMeaning:
     if _BARE_TEMPERATURE.fullmatch(text):
         return HeadingMeaning(Role.VALUE, ambient_c=_text_to_temperature(text), is_ambient_column=True,
                               reasons=(f"'{text}' is a temperature",))
-    return _folded_to_meaning(text)
+    return _text_to_pair(text) or _folded_to_meaning(text)
 
 
 def heading_to_meaning(levels: Sequence[str]) -> HeadingMeaning:
@@ -118,6 +119,35 @@ def is_temperature_row(values: Sequence[float | None]) -> bool:
 def _text_to_temperature(text: str) -> float:
     digits = re.sub(r"[^\d]", "", text)
     return -float(digits) if text.lstrip().startswith("-") else float(digits)
+
+
+def _text_to_pair(text: str) -> HeadingMeaning | None:
+    """The meaning of a heading over two numbers a cell, told by "/" between its words or its units."""
+    units = next((m for m in _BRACKETED.finditer(text) if "/" in m[1]), None)
+    halves = [spelling_to_unit(half) for half in units[1].split("/")] if units else []
+    two_units = units is not None and len(halves) == 2 and None not in halves and spelling_to_unit(units[1]) is None
+    words = _BRACKETED.sub(" ", text).split("/")
+    if len(words) > 2 or len(words) == 1 and not two_units:
+        return None
+    printed = units[1].split("/") if two_units and units else [m[1] for m in _BRACKETED.finditer(text)][:1] * 2
+    first, second = (_folded_to_meaning(f"{half} ({unit})" if unit else half)
+                     for half, unit in zip((words * 2)[:2], printed or ["", ""], strict=True))
+    if first.quantity is None and first.kind is not Kind.NONE and second.quantity is not None:
+        first = replace(second, kind=first.kind)
+    if second.quantity is None and second.kind is not Kind.NONE and first.quantity is not None:
+        second = replace(first, kind=second.kind)
+    if first.quantity is None or second.quantity is None:
+        return None
+    if first.quantity is second.quantity and first.is_test_current is second.is_test_current and not _are_two_limits(first, second):
+        return None
+    main = second if first.is_test_current else first
+    return replace(main, role=Role.VALUE, pair=(first, second), reasons=("two numbers a cell",))
+
+
+def _are_two_limits(first: HeadingMeaning, second: HeadingMeaning) -> bool:
+    """Whether two meanings of one quantity are two limits; AC/DC says that one number is both."""
+    limits = {Kind.MIN, Kind.TYP, Kind.MAX, Kind.POST_TRIP_MAX}
+    return first.kind is not second.kind and first.kind in limits and second.kind in limits
 
 
 def _folded_to_meaning(text: str) -> HeadingMeaning:
@@ -246,7 +276,8 @@ def _quantities_to_meaning(
     if Quantity.TIME_TO_TRIP in fitting and len(fitting) > 1:
         fitting = [Quantity.TIME_TO_TRIP]
     if len(fitting) == 2 and set(fitting) == {Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT}:
-        return _value(shared, fitting[0], pair=tuple(fitting), reasons=("names hold and trip together",))
+        both = tuple(_value(shared, quantity) for quantity in fitting)
+        return _value(shared, fitting[0], pair=both, reasons=("names hold and trip together",))
     chosen = fitting[0]
     is_test = chosen is Quantity.TIME_TO_TRIP and unit is None and "test_current" in senses and "time" not in senses
     return _value(shared, chosen, is_test_current=is_test, rivals=tuple(fitting[1:]),

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import median
 
-from extract.page import Glyph
+from extract.page import Glyph, PageContent, sideways_box
 
 BREAK_EM = 0.62  # a wider gap parts two runs; a blank is about 0.28 em
 BLANK_EM = 0.17  # a wider gap inside a run is a blank
@@ -63,6 +63,15 @@ def glyphs_to_runs(glyphs: Iterable[Glyph], break_em: float = BREAK_EM) -> tuple
             homes.append(best)
     runs = [_glyphs_to_run(run) for run in open_runs]
     return tuple(sorted(runs, key=lambda run: (run.top, run.x0)))
+
+
+def content_to_sideways_runs(content: PageContent) -> tuple[Run, ...]:
+    """Runs of text that runs across the page's main direction, boxes in its main coordinates."""
+    runs = []
+    for run in glyphs_to_runs(content.sideways):
+        x0, top, x1, bottom = sideways_box(content, run.box)
+        runs.append(replace(run, x0=x0, top=top, x1=x1, bottom=bottom))
+    return tuple(runs)
 
 
 def _nearest_run(glyph: Glyph, candidates: Sequence[list[Glyph]], break_em: float) -> list[Glyph] | None:

@@ -54,7 +54,8 @@ class PageContent:
     """What stands on one page.
 
     `width`, `height` in points after turning; `turn` is how far (0, 90, 180, 270 degrees clockwise)
-    the page as shown was turned to make its text upright; `bands` are the upper and lower edges of
+    the page as shown was turned to make its text upright; `sideways` are the glyphs of the second
+    most used direction, in coordinates of a page turned by `sideways_turn`; `bands` are the upper and lower edges of
     shaded areas; `hidden` are glyphs nobody can see.
     """
 
@@ -66,13 +67,15 @@ class PageContent:
     horizontals: tuple[Rule, ...]
     verticals: tuple[Rule, ...]
     bands: tuple[Rule, ...] = ()
+    sideways: tuple[Glyph, ...] = ()
+    sideways_turn: int = 0
     hidden: tuple[Glyph, ...] = ()
 
 
 def page_to_content(page: Any, number: int, hidden: Mapping[tuple[str, int, int], int] | None = None) -> PageContent:
     """Glyphs and rules of a pdfplumber page. `hidden` counts glyphs to set apart (hidden.py)."""
     chars = [char for char in page.chars if _is_on_page(char, page)]
-    turn = _chars_to_turn(chars)
+    turn, sideways_turn = _chars_to_turns(chars)
     width, height = float(page.width), float(page.height)
     kept = [char for char in chars if _char_to_turn(char) == turn]
     seen, unseen = _part_hidden(kept, hidden or {})
@@ -82,7 +85,9 @@ def page_to_content(page: Any, number: int, hidden: Mapping[tuple[str, int, int]
     return PageContent(
         number, width, height, turn,
         _without_doubles(_chars_to_glyphs(seen, turn, page)),
-        horizontals, verticals, _page_to_bands(page, turn), tuple(_chars_to_glyphs(unseen, turn, page)),
+        horizontals, verticals, _page_to_bands(page, turn),
+        tuple(_chars_to_glyphs([c for c in chars if _char_to_turn(c) == sideways_turn], sideways_turn, page)) if sideways_turn != turn else (),
+        sideways_turn, tuple(_chars_to_glyphs(unseen, turn, page)),
     )
 
 
@@ -112,18 +117,19 @@ def _part_hidden(
 
 def box_to_place(content: PageContent, box: tuple[float, float, float, float]) -> Place:
     """The place on the page as shown of a box in turned coordinates (x0, top, x1, bottom)."""
-    x0, top, x1, bottom = box
-    if content.turn == 90:
-        x0, top, x1, bottom = top, content.width - x1, bottom, content.width - x0
-    elif content.turn == 180:
-        x0, top, x1, bottom = content.width - x1, content.height - bottom, content.width - x0, content.height - top
-    elif content.turn == 270:
-        x0, top, x1, bottom = content.height - bottom, x0, content.height - top, x1
-    return Place(content.number, round(x0, 1), round(top, 1), round(x1, 1), round(bottom, 1))
+    shown = _turn_box(box, -content.turn % 360, content.width, content.height)
+    return Place(content.number, *(round(edge, 1) for edge in shown))
+
+
+def sideways_box(content: PageContent, box: tuple[float, float, float, float]) -> tuple[float, float, float, float]:
+    """A box in the coordinates of the sideways glyphs, in those of the upright ones."""
+    turn = (content.turn - content.sideways_turn) % 360
+    width, height = (content.height, content.width) if turn in (90, 270) else (content.width, content.height)
+    return _turn_box(box, turn, width, height)
 
 
 def _turn_box(box: tuple[float, float, float, float], turn: int, width: float, height: float) -> tuple[float, float, float, float]:
-    """A box on the page as shown, after turning the page clockwise; the inverse of box_to_place.
+    """A box on a page of the given size, after turning that page clockwise.
 
     Text running upwards (turn 90) becomes left to right when the page is turned clockwise.
     """
@@ -149,9 +155,11 @@ def _char_to_turn(char: dict[str, Any]) -> int:
     return round(angle / 90) % 4 * 90
 
 
-def _chars_to_turn(chars: Iterable[dict[str, Any]]) -> int:
+def _chars_to_turns(chars: Iterable[dict[str, Any]]) -> tuple[int, int]:
+    """The directions of most and of second most glyphs (the same twice if there is only one)."""
     turns = Counter(_char_to_turn(char) for char in chars if char["text"].isalnum())
-    return turns.most_common(1)[0][0] if turns else 0
+    ranked = [turn for turn, _ in turns.most_common(2)] or [0]
+    return ranked[0], ranked[-1]
 
 
 def _chars_to_glyphs(chars: Iterable[dict[str, Any]], turn: int, page: Any) -> list[Glyph]:

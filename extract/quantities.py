@@ -63,7 +63,7 @@ _NUMBER = re.compile(
     r"(?P<sign>[-−–+]\s?)?(?P<body>\d[\d ]*(?:[.,]\s?\d[\d ]*)*|[.,]\d+)(?P<exp>[eE][-+]?\d+)?"
     rf"\s*(?P<unit>{_UNIT_WORD})?"
 )
-_R_NOTATION = re.compile(r"^(?P<whole>\d*)(?P<letter>[RrKkM])(?P<part>\d+)$")
+_R_NOTATION = re.compile(r"(?P<whole>\d+)[Rr](?P<part>\d*)|[Rr](?P<only>\d{2,})")
 _LEADING = re.compile(r"^(?:[<≤≦>≥≧~≈=]|max\.?|min\.?|typ\.?)\s*", re.IGNORECASE)
 _TRAILING = re.compile(r"\s*(?:max\.?|min\.?|typ\.?|nom\.?)$", re.IGNORECASE)
 _PAIR = re.compile(r"(?<=[\d.\sA-Za-zΩ%])\s*[/|]\s*(?=[\d.])|\n")
@@ -115,8 +115,9 @@ def _piece_to_number(piece: str, style: NumberStyle) -> CellNumber | str:
     """One number, or why not; the empty reason means "this is a text"."""
     words = " ".join(part for part in (_match_text(_LEADING, piece), _match_text(_TRAILING, piece)) if part)
     piece = _TRAILING.sub("", _LEADING.sub("", piece)).strip()
-    if (match := _R_NOTATION.fullmatch(piece)) is not None and match["letter"] in "Rr":
-        return CellNumber(Decimal(f"{match['whole'] or '0'}.{match['part']}"), spelling_to_unit("ohm"), "R", words)
+    if (match := _R_NOTATION.fullmatch(piece)) is not None:
+        decimals = match["only"] or match["part"] or "0"
+        return CellNumber(Decimal(f"{match['whole'] or '0'}.{decimals}"), spelling_to_unit("ohm"), "R", words)
     match = _NUMBER.fullmatch(piece)
     if match is None:
         letters = len(re.findall(r"[^\W\d_]", piece))

@@ -135,7 +135,7 @@ def _entry_to_reading(
     status = verdict.status
     if verdict.status is Status.DISPUTED:
         doubts.append(verdict.reason)
-    elif how == "short" or any(mark.isdigit() for mark in entry.cell.marks):
+    elif any(mark.isdigit() for mark in entry.cell.marks):
         status = Status.SINGLE
     notes = (*entry.notes, *((f"joined by {how}: '{entry.label}'",) if how not in ("exact", "series") else ()), *doubts)
     content = facts.contents[entry.table.grid.page]

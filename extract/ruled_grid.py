@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from extract.grid import Box, Cell, Grid, runs_to_cell
-from extract.lines import glyphs_to_runs
+from extract.lines import Run, content_to_sideways_runs, glyphs_to_runs
 from extract.page import Glyph, PageContent, Rule
 
 TOUCH_PT = 3.0  # rules nearer than this meet
@@ -112,7 +112,8 @@ def _lattice_to_grid(content: PageContent, lattice: _Lattice) -> Grid | None:
         row = min(bisect_right(ys, glyph.mid_y) - 1, len(ys) - 2)
         column = min(bisect_right(xs, glyph.mid_x) - 1, len(xs) - 2)
         glyphs[owner[row, column]].append(glyph)
-    cells = [_area_to_cell(area, glyphs[number], lattice) for number, area in enumerate(areas)]
+    sideways = content_to_sideways_runs(content)
+    cells = [_area_to_cell(area, glyphs[number], lattice, sideways) for number, area in enumerate(areas)]
     return _without_empty_lanes(Grid(
         content.number, "ruled", box,
         tuple(zip(xs, xs[1:], strict=False)), tuple(zip(ys, ys[1:], strict=False)), tuple(cells),
@@ -180,11 +181,13 @@ def _area_to_rectangles(area: list[tuple[int, int]]) -> list[list[tuple[int, int
     return pieces
 
 
-def _area_to_cell(area: list[tuple[int, int]], glyphs: list[Glyph], lattice: _Lattice) -> Cell:
+def _area_to_cell(area: list[tuple[int, int]], glyphs: list[Glyph], lattice: _Lattice, sideways: Sequence[Run]) -> Cell:
+    """The cell of an area; one without upright text takes the sideways text in it."""
     top, left = min(r for r, _ in area), min(c for _, c in area)
     bottom, right = max(r for r, _ in area), max(c for _, c in area)
     box: Box = (lattice.xs[left], lattice.ys[top], lattice.xs[right + 1], lattice.ys[bottom + 1])
-    return runs_to_cell((top, left), (bottom - top + 1, right - left + 1), glyphs_to_runs(glyphs), box)
+    runs = glyphs_to_runs(glyphs) or tuple(r for r in sideways if box[0] <= r.mid_x <= box[2] and box[1] <= r.mid_y <= box[3])
+    return runs_to_cell((top, left), (bottom - top + 1, right - left + 1), runs, box)
 
 
 def _without_empty_lanes(grid: Grid) -> Grid | None:
