@@ -98,14 +98,14 @@ def parts_named(parts: Iterable[Part], number: str) -> list[Part]:
     return [part for part in parts if _letters_and_digits(part.part_number) == wanted]
 
 
-def nearest_numbers(parts: Iterable[Part], number: str) -> list[str]:
+def nearest_numbers(numbers: Iterable[str], number: str) -> list[str]:
     """Up to five part numbers that look like the one asked for."""
     from difflib import get_close_matches
 
-    folded = {_letters_and_digits(part.part_number): part.part_number for part in parts}
+    folded = {_letters_and_digits(one): one for one in numbers}
     wanted = _letters_and_digits(number)
     near = get_close_matches(wanted, folded, n=5, cutoff=0.5)
-    return [folded[name] for name in near] or [name for key, name in folded.items() if wanted in key][:5]
+    return [folded[one] for one in near] or [one for key, one in folded.items() if wanted in key][:5]
 
 
 def _letters_and_digits(text: str) -> str:

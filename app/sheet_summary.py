@@ -12,8 +12,10 @@ from app.screen import say, show_table
 from app.sheets import Failure
 from extract.schema import WHOLE_SERIES, Finding, Severity, SheetReading, Status
 
+HEADINGS = ("Datasheet", "Pages", "Read", "Parts", "Numbers", "Agreed", "Single", "Disputed", "Findings")
+
 SHOWN_FINDINGS = 20
-"""Findings on the screen; `--findings` writes all."""
+"""Findings on the screen; `holdtrip read --findings` writes all."""
 
 _GRAVITY = {Severity.ERROR: 0, Severity.DOUBT: 1, Severity.NOTE: 2}
 _STYLES = {Severity.ERROR: "bold red", Severity.DOUBT: "yellow", Severity.NOTE: ""}
@@ -21,14 +23,14 @@ _STYLES = {Severity.ERROR: "bold red", Severity.DOUBT: "yellow", Severity.NOTE: 
 
 def show_sheets(sheets: Iterable[SheetReading], failures: Iterable[Failure] = ()) -> None:
     """One row for each sheet; failed ones at the end with the reason."""
-    rows = [_sheet_to_row(sheet) for sheet in sheets]
-    show_table(["Datasheet", "Pages", "Read", "Parts", "Numbers", "Agreed", "Single", "Disputed", "Findings"],
-               rows, numbers=range(1, 9))
+    rows = [sheet_to_row(sheet) for sheet in sheets]
+    show_table(HEADINGS, rows, numbers=range(1, len(HEADINGS)))
     for failure in failures:
         say(f"not read: {failure.reason}", style="bold red")
 
 
-def _sheet_to_row(sheet: SheetReading) -> list[str]:
+def sheet_to_row(sheet: SheetReading) -> list[str]:
+    """The cells of a sheet under `HEADINGS`."""
     count = Counter(reading.status for reading in sheet.readings)
     figures = (sheet.page_count, len(sheet.pages_read), len(part_numbers(sheet)), len(sheet.readings),
                count[Status.AGREED], count[Status.SINGLE], count[Status.DISPUTED], len(sheet.findings))
@@ -51,7 +53,7 @@ def show_findings(findings: Iterable[Finding], limit: int = SHOWN_FINDINGS) -> N
                [_finding_to_row(finding) for finding in shown],
                title="What to look at", styles=[_STYLES[finding.severity] for finding in shown])
     if len(gravest) > limit:
-        say(f"... and {len(gravest) - limit} more; --findings FILE.csv writes them all")
+        say(f"... and {len(gravest) - limit} more: `holdtrip read ... --findings FILE.csv` writes them all")
 
 
 def _finding_to_row(finding: Finding) -> list[str]:

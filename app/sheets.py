@@ -6,13 +6,17 @@ stderr; prints nothing else.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from app.screen import progress
 from extract.errors import InputError
 from extract.schema import SheetReading
+
+if TYPE_CHECKING:
+    from extract.batch import SheetOutcome
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,28 +53,36 @@ def _folder_to_pdfs(folder: Path) -> list[Path]:
     return pdfs
 
 
-def read_one(path: Path) -> SheetReading:
-    """Read one datasheet in this process; raises DocumentError."""
+def read_each(pdfs: Sequence[Path]) -> Iterator[SheetOutcome]:
+    """Read datasheets on all cores, with a bar on stderr; outcomes come as they finish.
+
+    A single file that cannot be read raises DocumentError, for there is nothing to go on with.
+    """
+    # Here and not above: a command that only looks into a library must not load the PDF packages.
+    from extract.batch import SheetOutcome, read_sheets
     from extract.sheet import read_sheet
 
-    return read_sheet(path)
-
-
-def read_batch(pdfs: tuple[Path, ...]) -> Batch:
-    """Read datasheets on all cores. A single one that fails raises; of several, it becomes a failure."""
     if len(pdfs) == 1:
-        return Batch((read_one(pdfs[0]),), ())
-    from extract.batch import read_sheets
-
-    outcomes = {}
+        yield SheetOutcome(pdfs[0], read_sheet(pdfs[0]), None)
+        return
     with progress("Reading", len(pdfs)) as step:
         for outcome in read_sheets(pdfs):
             step(outcome.path.name)
-            outcomes[outcome.path] = outcome
+            yield outcome
+
+
+def read_batch(pdfs: Sequence[Path]) -> Batch:
+    """Everything that was read, in the order given; raises InputError if nothing could be."""
+    outcomes = {outcome.path: outcome for outcome in read_each(pdfs)}
     in_order = [outcomes[path] for path in pdfs]
-    failures = tuple(Failure(outcome.path, outcome.error or "no reason given")
-                     for outcome in in_order if outcome.reading is None)
     sheets = tuple(outcome.reading for outcome in in_order if outcome.reading is not None)
+    failures = outcomes_to_failures(in_order)
     if not sheets:
         raise InputError(f"all {len(pdfs)} files", failures[0].reason, "at least one readable datasheet")
     return Batch(sheets, failures)
+
+
+def outcomes_to_failures(outcomes: Iterable[SheetOutcome]) -> tuple[Failure, ...]:
+    """The files that could not be read."""
+    return tuple(Failure(outcome.path, outcome.error or "no reason given")
+                 for outcome in outcomes if outcome.reading is None)

@@ -1,6 +1,6 @@
 """Parts from wherever the user keeps them: datasheets, a library, a long table, a typed table.
 
-Comes in: what was typed as a source. Goes out: readings and texts, and what could not be read.
+Comes in: what was typed as a source. Goes out: parts, and what could not be read.
 Each kind of source is loaded only when it is the one asked for.
 """
 
@@ -11,10 +11,10 @@ from pathlib import Path
 
 import click
 
-from app.library_address import is_library, library_address
+from app.library_options import is_library, library_address
 from app.sheets import Failure, paths_to_pdfs, read_batch
 from extract.errors import InputError
-from extract.schema import Finding, Part, PartText, Reading, readings_to_parts
+from extract.schema import Finding, Part, readings_to_parts
 
 TABLE_ENDINGS = (".csv", ".xlsx")
 
@@ -31,24 +31,24 @@ class Source:
     """What a source holds. `name` is how to call it on the screen."""
 
     name: str
-    readings: tuple[Reading, ...]
-    texts: tuple[PartText, ...] = ()
+    parts: tuple[Part, ...]
     findings: tuple[Finding, ...] = ()
     failures: tuple[Failure, ...] = ()
 
-    @property
-    def parts(self) -> tuple[Part, ...]:
-        """The readings grouped by part."""
-        return readings_to_parts(self.readings, self.texts)
 
-
-def open_source(typed: str | None) -> Source:
-    """Everything a source holds; None is the library of the surroundings."""
+def source_to_library(typed: str | None) -> str | None:
+    """The address of the library a source names, if it names one; None typed is that of the surroundings."""
     if typed is None:
-        return _library_to_source(library_address(None))
-    if is_library(typed):
-        return _library_to_source(typed)
-    path = Path(typed)
+        return library_address(None)
+    return typed if is_library(typed) else None
+
+
+def open_source(typed: str | None, unreviewed: bool = True) -> Source:
+    """Everything a source holds. Without `unreviewed` a library gives accepted and corrected numbers only."""
+    address = source_to_library(typed)
+    if address is not None:
+        return _library_to_source(address, unreviewed)
+    path = Path(typed or "")
     if path.suffix.lower() in TABLE_ENDINGS and path.is_file():
         return _table_to_source(path)
     return _sheets_to_source(path)
@@ -56,22 +56,28 @@ def open_source(typed: str | None) -> Source:
 
 def _sheets_to_source(path: Path) -> Source:
     batch = read_batch(paths_to_pdfs([path]))
-    return Source(
-        str(path),
-        tuple(reading for sheet in batch.sheets for reading in sheet.readings),
-        tuple(text for sheet in batch.sheets for text in sheet.texts),
-        tuple(finding for sheet in batch.sheets for finding in sheet.findings),
-        batch.failures,
+    parts = readings_to_parts(
+        (reading for sheet in batch.sheets for reading in sheet.readings),
+        (text for sheet in batch.sheets for text in sheet.texts),
     )
+    findings = tuple(finding for sheet in batch.sheets for finding in sheet.findings)
+    return Source(str(path), parts, findings, batch.failures)
 
 
 def _table_to_source(path: Path) -> Source:
     from extract.long_table import is_long_table, read_long_table
 
     if path.suffix.lower() == ".csv" and is_long_table(path):
-        return Source(str(path), read_long_table(path))
+        return Source(str(path), readings_to_parts(read_long_table(path)))
     raise InputError(str(path), "not a long table", "a long table")
 
 
-def _library_to_source(address: str) -> Source:
-    raise InputError(address, "no library here yet")
+def _library_to_source(address: str, unreviewed: bool) -> Source:
+    from library.store import open_library
+
+    with open_library(address, create=False) as library:
+        parts = library.parts(accepted_only=not unreviewed)
+        if not parts and not unreviewed and library.list_parts():
+            raise InputError(library.name, "no number accepted yet", "numbers that a person accepted",
+                             "Review with `holdtrip accept`, or add --unreviewed to use them marked")
+        return Source(library.name, parts)

@@ -26,8 +26,16 @@ class Entry:
 JOBS: dict[str, dict[str, Entry]] = {
     "Read datasheets": {
         "read": Entry("app.commands.read", "Read PDF datasheets; show or write each number with its place."),
+    },
+    "Keep what the team trusts": {
+        "import": Entry("app.commands.import_sheets",
+                        "Read PDF datasheets into the library, each all or nothing."),
+        "export": Entry("app.commands.export", "Write the parts of the library to a file."),
+    },
+    "Look at parts": {
         "list": Entry("app.commands.list_parts",
-                      "List parts with their main ratings, each number marked by how sure it is."),
+                      "List parts, of a library with how far they are reviewed, of datasheets with their main"
+                      " ratings."),
         "show": Entry("app.commands.show",
                       "Show every number of one part with its page, its place on it and the printed text."),
     },

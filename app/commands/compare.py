@@ -32,18 +32,22 @@ Verdicts:
 @click.command("compare", epilog=EXAMPLES)
 @click.argument("requirement_path", metavar="REQUIREMENT.toml", type=click.Path(path_type=Path))
 @source_option
+@click.option("--unreviewed", is_flag=True,
+              help="Of a library, use numbers nobody has reviewed too; they stay marked.")
 @click.option("--json", "json_path", metavar="OUT.json", type=OUTPUT,
               help="Write all candidates and margins for scripts.")
 @click.option("--top", metavar="N", type=click.IntRange(min=1), default=20, show_default=True,
               help="How many parts to show on the screen; files get all.")
-def command(requirement_path: Path, source: str | None, json_path: Path | None, top: int) -> int:
+def command(
+    requirement_path: Path, source: str | None, unreviewed: bool, json_path: Path | None, top: int
+) -> int:
     """Compare parts with a requirement and rank them by verdict and smallest margin.
 
     The requirement is a TOML file: currents, voltage, ambients, fault, allowed trip time, voltage
     drop. docs/comparing.md lists every field.
     """
     requirement = read_requirement(requirement_path)
-    opened = open_source(source)
+    opened = open_source(source, unreviewed)
     ranking = parts_to_ranking(opened.parts, requirement)
     for failure in opened.failures:
         say(f"not read: {failure.reason}", style="bold red")

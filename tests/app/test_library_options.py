@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from app.library_address import is_library, library_address
+from app.library_options import is_library, library_address
 from extract.errors import InputError
 
 

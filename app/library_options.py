@@ -1,11 +1,12 @@
-"""Where the team's library is: as typed, HOLDTRIP_LIBRARY, holdtrip.toml, or a file of the user's own.
+"""Which library, at which time, and who changes it: options that several commands share.
 
-Comes in: the option's value and the surroundings. Goes out: an address `library` understands, a file
-path or a database address. Opens nothing.
+Comes in: what was typed and the surroundings. Goes out: click options, and the address of the library:
+as typed, HOLDTRIP_LIBRARY, holdtrip.toml, or a file of the user's own. Opens nothing.
 """
 
 from __future__ import annotations
 
+import getpass
 import tomllib
 from pathlib import Path
 
@@ -22,6 +23,20 @@ library_option = click.option(
          f" `library` in {PROJECT_FILE} of this folder or one above, then a file of your own.",
 )
 """The option that every command working on the library takes."""
+
+as_of_option = click.option(
+    "--as-of", "as_of", metavar="TIME", type=click.DateTime(["%Y-%m-%d", "%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M",
+                                                             "%Y-%m-%dT%H:%M:%S", "%Y-%m-%d %H:%M:%S"]),
+    callback=lambda _context, _option, value: value.astimezone() if value else None,
+    help="Show the library as it stood then (local time, such as 2026-03-01 or '2026-03-01 14:30').",
+)
+"""A past state of the library; the command gets an aware time or None."""
+
+who_option = click.option(
+    "--who", metavar="NAME", envvar="HOLDTRIP_WHO", default=getpass.getuser, show_default="your login name",
+    help="Who does this, for the library's history (HOLDTRIP_WHO).",
+)
+"""Who signs a change."""
 
 
 def library_address(typed: str | None) -> str:

@@ -1,0 +1,95 @@
+"""`holdtrip import`: datasheets into the library, each all or nothing, each once."""
+
+from __future__ import annotations
+
+import hashlib
+import time
+from collections import Counter
+from pathlib import Path
+
+import click
+
+from app.exits import ALL_WELL, FOUND_SOMETHING
+from app.library_options import library_address, library_option, who_option
+from app.screen import say, show_table
+from app.sheet_summary import HEADINGS, has_error, sheet_to_row, show_findings
+from app.sheets import outcomes_to_failures, paths_to_pdfs, read_each
+from extract.batch import SheetOutcome
+from library.records import ImportOutcome, ImportState
+from library.store import Library, open_library
+
+EXAMPLES = """\b
+Examples:
+  holdtrip import datasheets/                              into your own library
+  holdtrip import sheet.pdf --library team.sqlite
+  holdtrip import datasheets/ --library postgresql://parts@server/holdtrip
+
+\b
+Import again whenever you like: files stored already are not read again, a newer revision of a sheet
+is kept beside the old one, and after an interruption the rest is done.
+"""
+
+
+@click.command("import", epilog=EXAMPLES)
+@click.argument("paths", metavar="PDF_OR_FOLDER...", nargs=-1, required=True, type=click.Path(path_type=Path))
+@library_option
+@who_option
+def command(paths: tuple[Path, ...], library: str | None, who: str) -> int:
+    """Read PDF datasheets into the library, each all or nothing.
+
+    A file that cannot be read is named in the summary and the rest goes on. What was read waits for
+    a person: `holdtrip accept` and `holdtrip correct`.
+    """
+    start = time.monotonic()
+    pdfs = paths_to_pdfs(paths)
+    with open_library(library_address(library)) as opened:
+        stored = opened.stored_hashes()
+        hashes = {path: _sha256(path) for path in pdfs}
+        new = [path for path in pdfs if hashes[path] not in stored]
+        outcomes, results = [], {}
+        for outcome in read_each(new):
+            outcomes.append(outcome)
+            results[outcome.path] = _store(opened, outcome, hashes[outcome.path], who)
+        _tell(outcomes, results)
+        _tell_sum(len(pdfs) - len(new), results, opened.name, time.monotonic() - start)
+    findings = [finding for outcome in outcomes if outcome.reading for finding in outcome.reading.findings]
+    show_findings(findings)
+    return FOUND_SOMETHING if None in results.values() or has_error(findings) else ALL_WELL
+
+
+def _sha256(path: Path) -> str:
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+def _store(library: Library, outcome: SheetOutcome, sha256: str, who: str) -> ImportOutcome | None:
+    if outcome.reading is not None:
+        return library.import_sheet(outcome.reading, who)
+    library.record_failure(outcome.path.name, sha256, outcome.error or "", who)
+    return None
+
+
+def _tell(outcomes: list[SheetOutcome], results: dict[Path, ImportOutcome | None]) -> None:
+    outcomes.sort(key=lambda outcome: outcome.path)
+    rows = [[*sheet_to_row(outcome.reading), _state(results[outcome.path])]
+            for outcome in outcomes if outcome.reading is not None]
+    if rows:
+        show_table([*HEADINGS, "Library"], rows, numbers=range(1, len(HEADINGS)))
+    for failure in outcomes_to_failures(outcomes):
+        say(f"not read: {failure.reason}", style="bold red")
+
+
+def _state(result: ImportOutcome | None) -> str:
+    if result is None or result.state is not ImportState.REVISION:
+        return result.state.value if result else ""
+    return "older revision" if result.older else "newer revision"
+
+
+def _tell_sum(known: int, results: dict[Path, ImportOutcome | None], name: str, seconds: float) -> None:
+    count = Counter(result.state for result in results.values() if result is not None)
+    stored = count[ImportState.NEW] + count[ImportState.REVISION]
+    told = [f"{stored} datasheets stored", f"{known + count[ImportState.UNCHANGED]} known already"]
+    failed = sum(result is None for result in results.values())
+    if failed:
+        told.append(f"{failed} not read")
+    say(f"{name}: {', '.join(told)}, in {seconds:.1f} s")
