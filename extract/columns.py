@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from extract.grid import Cell, Grid, column_to_levels
 from extract.headings import HeadingMeaning, Role, heading_to_meaning, is_temperature_row, text_to_bare_ambient
@@ -44,6 +44,7 @@ class Table:
     part_column: int | None
     is_derating: bool
     sections: dict[int, str]
+    row_kinds: dict[int, Kind] = field(default_factory=dict)
 
     def value_columns(self) -> tuple[Column, ...]:
         """Columns that hold a known quantity."""
@@ -233,6 +234,21 @@ def _settle_lone_kinds(columns: list[Column]) -> list[Column]:
             meaning = replace(meaning, role=Role.UNKNOWN)
         result.append(replace(column, meaning=meaning))
     return result
+
+
+def stood_up_to_table(grid: Grid) -> Table | None:
+    """Understand a grid that transpose.py stood up: its rows are values, limits or parts."""
+    table = grid_to_table(grid)
+    if table is None or table.is_derating:
+        return None
+    label = table.part_column if table.part_column is not None else 0
+    labels = {row: _plain(cell.text) if (cell := grid.cell_at(row, label)) is not None else "" for row in table.body}
+    if table.part_column is not None and any(re.search(r"\d", text) for text in labels.values()):
+        return table
+    kinds = {row: heading_to_meaning((text,)).kind for row, text in labels.items()}
+    if len(table.body) > 1 and len(set(kinds.values())) < len(table.body):
+        return None
+    return replace(table, part_column=None, row_kinds={r: k for r, k in kinds.items() if k is not Kind.NONE})
 
 
 def texts_to_quantity(texts: Sequence[str]) -> tuple[Quantity | None, str]:

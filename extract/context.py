@@ -9,8 +9,10 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from statistics import median
 
 from extract.headings import text_to_ambient
+from extract.lines import Run
 from extract.vocabulary import fold, vocabulary
 
 _TEMPERATURE = r"(?<![\d.])(\d{2})\s*(?:°|º|˚|o|\?)?\s*(?:c\b|℃)"
@@ -20,6 +22,8 @@ _REVISION = re.compile(
 _PRODUCT = re.compile(
     r"(?:\bproduct|\bpart\s*(?:number|no\.?)|\bmodel|\btype|\bdevice|\btyp|\bbestellnummer|型号|型番|品番)\s*[:：]\s*(?P<code>[A-Z0-9][A-Z0-9./_\-]{2,24})",
     re.IGNORECASE)
+
+_LETTERS_AND_DIGITS = re.compile(r"(?=.*[A-Za-z])(?=.*\d)[A-Za-z0-9][A-Za-z0-9./_\-]{3,24}")
 
 
 def texts_to_reference_ambients(texts: Iterable[str]) -> tuple[float, ...]:
@@ -53,6 +57,16 @@ def texts_to_single_part(texts: Sequence[str]) -> str:
     found = {match["code"].rstrip("./-") for text in texts for match in _PRODUCT.finditer(text)
              if re.search(r"\d", match["code"])}
     return found.pop() if len(found) == 1 else ""
+
+
+def runs_to_title_part(runs: Sequence[Run]) -> str:
+    """The one part number among the large print of a page; empty if there is none or several."""
+    if not runs:
+        return ""
+    usual = median(run.size for run in runs)
+    large = [run.text for run in runs if run.size >= 1.25 * usual]
+    codes = {word.strip(",;:()") for text in large for word in text.split() if _LETTERS_AND_DIGITS.fullmatch(word.strip(",;:()"))}
+    return codes.pop() if len(codes) == 1 else ""
 
 
 def texts_to_revision(texts: Sequence[str]) -> str:

@@ -115,6 +115,8 @@ def _cell_to_entries(table: Table, row: int, column: Column, cell: Cell, style: 
     meaning = column.meaning
     if meaning.quantity is None:
         return
+    if row in table.row_kinds and meaning.kind is Kind.NONE:
+        meaning = replace(meaning, kind=table.row_kinds[row])
     label = _label(table, row)
     parsed = cell_to_numbers(cell.text, style)
     if parsed.sort is CellSort.ABSENT:

@@ -73,7 +73,8 @@ _BRACKETED = re.compile(r"[(\[（【]([^()\[\]（）【】]*)[)\]）】]")
 
 @lru_cache(maxsize=4096)
 def _cached_meaning(levels: tuple[str, ...]) -> HeadingMeaning:
-    text = fold(" ".join(" ".join(level.split()) for level in levels if level.strip()))
+    plain = [" ".join(level.split()) for level in levels if level.strip()]
+    text = fold(" ".join(f"({level})" if spelling_to_unit(level) is not None and len(plain) > 1 else level for level in plain))
     text = re.sub(r"(?<=[^\d\s])\*+|[†‡§]", "", text).strip()
     if not text:
         return HeadingMeaning(Role.UNKNOWN, reasons=("no heading",))
@@ -187,7 +188,7 @@ def _split_unit(text: str) -> tuple[Unit | None, str, str]:
             unit = spelling_to_unit(piece)
             if unit is not None:
                 return unit, match[1].strip(), text[: match.start()] + " " + text[match.end():]
-    tail = re.search(r"[,/;]\s*([a-zωμ%°/]+(?: (?:dc|ac|rms))?)\s*$", text)
+    tail = re.search(r"(?:[,/;]|\s(?=[avwsω]$))\s*([a-zωμ%°/]+(?: (?:dc|ac|rms))?)\s*$", text)
     if tail is not None and (unit := spelling_to_unit(tail[1])) is not None:
         return unit, tail[1], text[: tail.start()]
     for word in _unit_words():
@@ -199,8 +200,8 @@ def _split_unit(text: str) -> tuple[Unit | None, str, str]:
 
 @lru_cache(maxsize=1)
 def _unit_words() -> tuple[str, ...]:
-    """Unit spellings that may stand bare in a heading, longest first."""
-    bare = [word for entry in vocabulary()["unit"].values() for word in entry["spellings"]]
+    """Unit spellings that may stand bare in a heading, longest first; single letters may not."""
+    bare = [word for entry in vocabulary()["unit"].values() for word in entry["spellings"] if len(word) > 1 or word == "%"]
     return tuple(sorted({fold(word) for word in bare}, key=lambda word: (-len(word), word)))
 
 

@@ -12,7 +12,7 @@ from typing import Any
 
 from extract.agreement import Verdict, tables_to_verdicts
 from extract.columns import Table
-from extract.context import texts_to_reference_ambients, texts_to_revision, texts_to_single_part, titles_to_ambient
+from extract.context import runs_to_title_part, texts_to_reference_ambients, texts_to_revision, texts_to_single_part, titles_to_ambient
 from extract.document import Document, OpenLimits, document_to_pages, is_number_heavy, open_pdfium, path_to_document
 from extract.entries import Entry, Unread, table_to_entries
 from extract.errors import DocumentError
@@ -139,7 +139,7 @@ def pages_to_readings(
     document: Document, contents: dict[int, PageContent], pages: dict[int, PageTables], verdicts: dict[int, Verdict]
 ) -> tuple[tuple[Reading, ...], tuple[Finding, ...]]:
     """Entries of every table, joined and settled; tables not understood as findings."""
-    single_part = texts_to_single_part(document.page_texts)
+    single_part = texts_to_single_part(document.page_texts) or runs_to_title_part(next(iter(pages.values())).runs)
     entries: list[Entry] = []
     unread: list[Unread] = []
     title_ambients: dict[int, float] = {}

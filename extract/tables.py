@@ -10,12 +10,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from extract.aligned_grid import add_heading_above, free_swallowed_rows, runs_to_aligned_grids
-from extract.columns import Table, count_heading_rows, grid_to_table
+from extract.columns import Table, count_heading_rows, grid_to_table, stood_up_to_table
 from extract.grid import Box, Grid
 from extract.lines import Run, glyphs_to_runs
 from extract.page import PageContent
 from extract.quantities import CellSort, cell_to_numbers
 from extract.ruled_grid import content_to_ruled_grids
+from extract.transpose import grid_to_transposed
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +39,9 @@ def content_to_tables(content: PageContent, before: Sequence[Table] = ()) -> Pag
         table = grid_to_table(grid) or _continue_table(grid, [*before, *tables])
         if table is not None:
             tables.append(table)
+        stood_up = grid_to_transposed(grid)
+        if stood_up is not None and (lying := stood_up_to_table(stood_up)) is not None:
+            tables.append(lying)
     chosen = _keep_best(tables)
     rest = [g for g in grids if not any(_overlap(g.box, t.grid.box) > 0.3 for t in chosen) and _is_number_rich(g)]
     return PageTables(tuple(chosen), tuple(_without_overlap(rest)), runs)

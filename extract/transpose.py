@@ -1,0 +1,69 @@
+"""A table lying on its side (parameters in rows) is stood up: parameters become columns.
+
+Comes in: a Grid. Goes out: a Grid whose heading rows are the words of each parameter row (name,
+symbol, condition, unit) and whose data rows are its value columns; or None if the rows name no
+quantities. Cells keep their places on the page.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from extract.grid import Cell, Grid
+from extract.headings import Role, heading_to_meaning
+from extract.quantities import CellSort, cell_to_numbers
+
+MIN_PARAMETERS = 3
+
+
+def grid_to_transposed(grid: Grid) -> Grid | None:
+    """The grid stood up, or None if fewer than three rows begin with a quantity's name."""
+    named = [row for row in range(len(grid.rows)) if _names_quantity(grid, row)]
+    if len(named) < MIN_PARAMETERS:
+        return None
+    values = [c for c in range(len(grid.columns)) if _is_value_column(grid, c, named)]
+    words = [c for c in range(len(grid.columns)) if c not in values]
+    if not values or not words or min(words) > min(values):
+        return None
+    first = min(named)
+    rows = [row for row in range(len(grid.rows)) if row >= first or _names_columns(grid, row)]
+    heads = [row for row in rows if row < first]
+    order = [*words, *values]
+    return _turn(grid, [*heads[-1:], *(row for row in rows if row >= first)], order)
+
+
+def _names_quantity(grid: Grid, row: int) -> bool:
+    cells = [cell for cell in grid.row_cells(row) if cell.text]
+    if len(cells) < 2 or not any(cell_to_numbers(c.text).sort is CellSort.NUMBERS for c in cells[1:]):
+        return False
+    words = [c.text for c in cells if cell_to_numbers(c.text).sort is not CellSort.NUMBERS]
+    return bool(words) and cells[0].text == words[0] and heading_to_meaning(tuple(words)).quantity is not None
+
+
+def _is_value_column(grid: Grid, column: int, named: list[int]) -> bool:
+    cells = [cell for row in named if (cell := grid.cell_at(row, column)) is not None and cell.text]
+    sorts = [cell_to_numbers(cell.text).sort for cell in cells]
+    numbers = sum(sort in (CellSort.NUMBERS, CellSort.ABSENT) for sort in sorts)
+    return CellSort.NUMBERS in sorts and numbers >= 0.6 * len(sorts)
+
+
+def _names_columns(grid: Grid, row: int) -> bool:
+    """Whether a row over the parameters heads the value columns (Value, Min., a part number)."""
+    return sum(bool(cell.text) for cell in grid.row_cells(row)) >= 2
+
+
+def _turn(grid: Grid, rows: list[int], columns: list[int]) -> Grid:
+    cells: list[Cell] = []
+    for new_row, column in enumerate(columns):
+        for new_column, row in enumerate(rows):
+            cell = grid.cell_at(row, column)
+            if cell is not None:
+                cells.append(replace(cell, row=new_row, column=new_column, row_span=1, column_span=1))
+    return Grid(grid.page, grid.origin, grid.box, tuple(grid.rows[r] for r in rows),
+                tuple(grid.columns[c] for c in columns), tuple(cells), grid.titles, grid.section)
+
+
+def is_value_heading(text: str) -> bool:
+    """Whether a label of a stood-up table's row heads values ("Value", "Min.") and names no part."""
+    meaning = heading_to_meaning((text,))
+    return meaning.role is not Role.PART_NUMBER and not any(ch.isdigit() for ch in text)
