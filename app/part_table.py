@@ -6,6 +6,7 @@ Chooses no number: where several compete, all are shown.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 
 from app.numbers import KINDS, LEGEND, MARKS, NAMES, condition_to_text, number_to_text, value_to_text
@@ -23,6 +24,7 @@ _RATINGS: tuple[tuple[str, Quantity, frozenset[Kind]], ...] = (
     ("R1max ohm", Quantity.RESISTANCE, frozenset({Kind.POST_TRIP_MAX})),
 )
 
+_QUANTITIES = tuple(Quantity)
 _STATUS_STYLES = {Status.DISPUTED: "bold red", Status.SINGLE: "yellow", Status.CORRECTED: "cyan"}
 _USUAL_REFERENCES_C = (25.0, 23.0, 20.0)
 
@@ -68,16 +70,23 @@ def _rating_to_text(reading: Reading) -> str:
 
 
 def show_part(part: Part) -> None:
-    """Every number of one part with its condition, trust, page, box and printed text."""
+    """Every number of one part with its condition, trust, page, box and printed text, by quantity."""
+    readings = sorted(part.readings, key=_order)
     show_table(
         ["Quantity", "Kind", "Condition", "Value", "Status", "Page", "Box, points from top left", "Printed",
          "Notes"],
-        [_reading_to_row(reading) for reading in part.readings],
+        [_reading_to_row(reading) for reading in readings],
         title=f"{part.part_number}   {part.document}", numbers=[3, 5],
-        styles=[_STATUS_STYLES.get(reading.status, "") for reading in part.readings],
+        styles=[_STATUS_STYLES.get(reading.status, "") for reading in readings],
     )
     for text in part.texts:
         say(f"{text.name}: {text.text} (page {text.place.page})")
+
+
+def _order(reading: Reading) -> tuple[int, str, float, float]:
+    """Quantities as the schema lists them, each from cold to hot and from small to large test current."""
+    ambient_c = -math.inf if reading.ambient_c is None else reading.ambient_c
+    return _QUANTITIES.index(reading.quantity), reading.kind.value, ambient_c, reading.test_current_a or 0.0
 
 
 def _reading_to_row(reading: Reading) -> list[str]:

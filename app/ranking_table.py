@@ -11,7 +11,7 @@ from compare.explain import candidate_to_sentence, ranking_to_gap
 from compare.ranking import Ranking
 from compare.records import Candidate, Verdict
 
-WHY_LENGTH = 130
+WHY_LENGTH = 170
 """Characters of the reason on the screen; the files give it in full."""
 
 _STYLES = {Verdict.FITS: "bold green", Verdict.UNDETERMINED: "yellow", Verdict.FAILS: "red"}

@@ -45,13 +45,14 @@ def show_table(
     """A table on stdout. `numbers`: columns set right; `styles`: one style per row, or none."""
     right = frozenset(numbers)
     table = Table(title=Text(printable(title)) if title else None, title_justify="left",
-                  box=box.SIMPLE_HEAD, pad_edge=False, title_style="bold", header_style="bold")
+                  box=box.SIMPLE_HEAD, show_edge=False, pad_edge=False, title_style="bold", header_style="bold")
     for number, heading in enumerate(headings):
         table.add_column(Text(heading), justify="right" if number in right else "left", overflow="fold")
     for number, row in enumerate(rows):
         style = styles[number] if styles else ""
         table.add_row(*(Text(printable(cell)) for cell in row), style=style or None)
     console().print(table)
+    console().print()
 
 
 @contextmanager

@@ -110,3 +110,17 @@ def save(picture: Image.Image, name: str) -> None:
     PICTURES.mkdir(parents=True, exist_ok=True)
     picture.quantize(64).save(PICTURES / f"{name}.png", optimize=True)
     print(f"wrote docs/pictures/{name}.png, {picture.width} x {picture.height}")
+
+
+def main() -> None:
+    """Draw all of them."""
+    sample, numbers = "sample_tables/trosnavik_tnv.pdf", ROOT / "out" / "long.csv"
+    terminal_picture("read", ["read", sample])
+    terminal_picture("show", ["show", "TNV075", "--parts", sample], columns=150)
+    page_picture("page", ROOT / sample, numbers, page=1)
+    terminal_picture("compare", ["compare", "sample_tables/demo_requirement.toml", "--parts",
+                                 "out/library.sqlite", "--unreviewed", "--top", "24"], columns=170)
+
+
+if __name__ == "__main__":
+    main()
