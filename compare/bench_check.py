@@ -119,8 +119,8 @@ def _initial_resistance(bench: _Bench) -> BenchCheck:
     raw_ohm = sum(s.voltage_v * s.current_a for s in cool) / sum(s.current_a**2 for s in cool)
     lead_ohm = bench.measured.lead_ohm
     if lead_ohm is None:
-        return _not_comparable(name, raw_ohm, "ohm", "the resistance of the meter leads is unknown: touch the "
-                               "tips together and state it, or measure with four wires")
+        return _not_comparable(name, raw_ohm, "ohm", "the resistance of the meter leads is unknown: touch "
+                               "the tips together and state it, or measure with four wires")
     ohm = raw_ohm - lead_ohm
     low, high = bench.resistance(Kind.MIN), bench.resistance(Kind.POST_TRIP_MAX)
     why = bench.away_from_reference() or _why_none(low, high)
@@ -231,7 +231,7 @@ def _recovery(bench: _Bench, after_ohm: float, after_s: float) -> BenchCheck:
         return _not_comparable("recovery", after_ohm, "ohm", why, high.readings)
     ohm = after_ohm - lead_ohm
     over = high.value is not None and ohm > high.value
-    reason = "above the largest after a trip: damaged, aged or another part" if over else "recovered as stated"
+    reason = "above the largest after a trip: damaged, aged, another part" if over else "recovered as stated"
     return _ranged("recovery", ohm, Number(None), high, "ohm", reason)
 
 

@@ -14,6 +14,7 @@ from itertools import pairwise
 from compare.conductors import (
     ADIABATIC_UNTIL_S,
     awg_to_area_mm2,
+    insulation_i2t_a2s,
     onderdonk_i2t_a2s,
     track_area_mm2,
     track_current_a,
@@ -47,7 +48,7 @@ def wire(case: Case) -> Margin | None:
     asked = case.requirement.wire
     if asked is None:
         return None
-    i2t = onderdonk_i2t_a2s(wire_area_mm2(asked), case.requirement.hottest_c, asked.insulation_max_c)
+    i2t = insulation_i2t_a2s(wire_area_mm2(asked), case.requirement.hottest_c, asked.insulation_max_c)
     return _survival(case, WIRE, lambda current_a: i2t / current_a**2, (), adiabatic=True)
 
 

@@ -30,7 +30,8 @@ def time_preloaded_s(current_a: float, threshold_a: float, tau_s: float, preload
         return 0.0
     if current_a <= threshold_a:
         return math.inf
-    return tau_s * math.log((current_a**2 - preload_a**2) / (current_a**2 - threshold_a**2))
+    # log1p keeps its digits at high current, where the ratio is nearly 1
+    return tau_s * math.log1p((threshold_a**2 - preload_a**2) / (current_a**2 - threshold_a**2))
 
 
 def tau_from_point_s(time_s: float, current_a: float, threshold_a: float) -> float | None:

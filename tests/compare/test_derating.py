@@ -1,0 +1,232 @@
+"""Hold and trip current against ambient.
+
+Rows A, B, C and E are published vendor data; expected values are arithmetic from them.
+"""
+
+from collections.abc import Callable
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from compare.derating import Derating, row_at
+from compare.part_numbers import part_to_numbers
+from compare.records import Basis, Number
+from compare.thermal import threshold_scaled_a
+from extract.schema import Kind, Part, Place, Quantity, Reading, Status
+
+MakePart = Callable[..., Part]
+MakeReading = Callable[..., Reading]
+Row = dict[float, float]
+
+
+def derating(part: Part, assume_c: float | None = None) -> Derating:
+    return Derating(part_to_numbers(part), assume_c)
+
+
+def hold(part: Part, ambient_c: float) -> Number:
+    return derating(part).hold(ambient_c)
+
+
+def trip(part: Part, ambient_c: float) -> Number:
+    return derating(part).trip(ambient_c)
+
+
+def test_percent_row_applied_to_the_part(make_part: MakePart, row_b: Row) -> None:
+    """Row B, 0.75 A, 60 °C: 0.5175 A, and it says data: both numbers stand in the sheet."""
+    found = hold(make_part(hold=0.75, ratios=row_b), 60.0)
+    assert found.value == pytest.approx(0.5175)
+    assert found.basis is Basis.DATA
+    assert [r.value for r in found.readings] == [0.69, 0.75]
+
+
+def test_amps_row_between_columns(make_part: MakePart, row_e_amps: Row) -> None:
+    """Row E at 25 °C: 0.525 A, straight between 20 and 40 °C, and it says interpolated."""
+    part = make_part(hold=0, trip=0, hold_row=row_e_amps)
+    found = hold(part, 25.0)
+    assert found.value == pytest.approx(0.525)
+    assert found.basis is Basis.INTERPOLATED
+    assert hold(part, 40.0) == Number(0.45, Basis.DATA, found.readings[1:])
+
+
+@pytest.mark.parametrize(
+    ("row", "ambient_c", "share"),
+    [("row_c", 55.0, 0.73), ("row_a", 55.0, 0.655), ("row_a", 65.0, 0.54), ("row_c", 80.0, 0.537)],
+)
+def test_between_columns_of_percent_rows(
+    make_part: MakePart, request: pytest.FixtureRequest, row: str, ambient_c: float, share: float
+) -> None:
+    """Row C: 73 % at 55 °C, 53.7 % at 80 °C; row A: 65.5 % at 55 °C, 54 % at 65 °C."""
+    part = make_part(hold=1.0, ratios=request.getfixturevalue(row))
+    assert hold(part, ambient_c).value == pytest.approx(share, abs=5e-4)
+
+
+def test_size_for_a_current_at_an_ambient(make_part: MakePart, row_c: Row) -> None:
+    """0.45 A at 50 °C with row C needs 0.584 A at 23 °C; the 0.65 A size gives 0.5005 A.
+
+    The requirement is a published design note's, the values arithmetic.
+    """
+    assert 0.45 / row_c[50.0] == pytest.approx(0.584, abs=5e-4)
+    assert hold(make_part(hold=0.65, ratios=row_c), 50.0).value == pytest.approx(0.5005)
+
+
+@pytest.mark.parametrize("ambient_c", [-40.1, 85.1, 125.0])
+def test_nothing_beyond_the_table(make_part: MakePart, row_a: Row, ambient_c: float) -> None:
+    """No value beyond the first and last column, and the reason names the columns."""
+    found = hold(make_part(ratios=row_a), ambient_c)
+    assert found.value is None
+    assert "-40 to 85 °C" in found.note
+
+
+def test_bounds_beyond_the_table(make_part: MakePart, row_a: Row) -> None:
+    """Beyond the ends only a bound: hotter at most the last column, colder at least the first; marked
+    assumed.
+    """
+    table = derating(make_part(hold=1.0, ratios=row_a))
+    assert table.hold_at_most(100.0)[:2] == (0.30, Basis.ASSUMED)
+    assert table.hold_at_least(-60.0)[:2] == (1.52, Basis.ASSUMED)
+
+
+def test_without_derating_only_the_reference(make_part: MakePart) -> None:
+    """A rating alone says nothing of another ambient."""
+    part = make_part(hold=0.75)
+    assert hold(part, 23.0).value == 0.75
+    assert hold(part, 40.0).value is None
+
+
+def test_own_row_goes_before_the_series_row(
+    make_part: MakePart, make_reading: MakeReading, row_a: Row
+) -> None:
+    """A ratio row printed for the part replaces the one for its whole series."""
+    own = [make_reading(Quantity.HOLD_RATIO, value, ambient_c=c) for c, value in ((23.0, 1.0), (60.0, 0.5))]
+    assert hold(make_part(hold=1.0, ratios=row_a, more=own), 60.0).value == pytest.approx(0.5)
+
+
+def test_trip_by_its_own_row(make_part: MakePart, row_a: Row) -> None:
+    """A trip row is applied as it stands, and says data."""
+    found = trip(make_part(trip=2.0, ratios=row_a, trip_ratios={-20.0: 1.25, 23.0: 1.0}), -20.0)
+    assert found.value == pytest.approx(2.5)
+    assert found.basis is Basis.DATA
+
+
+def test_trip_row_is_not_left_for_hold_scaling(make_part: MakePart, row_a: Row) -> None:
+    """Beyond the trip row there is no number, even where the hold row reaches farther."""
+    assert trip(make_part(ratios=row_a, trip_ratios={0.0: 1.1, 23.0: 1.0}), -20.0).value is None
+
+
+def test_trip_scaled_like_hold_is_marked(make_part: MakePart, row_a: Row) -> None:
+    """Without a trip row, trip follows the hold row, marked assumed, with the reason."""
+    found = trip(make_part(trip=2.0, ratios=row_a), -20.0)
+    assert found.value == pytest.approx(2.0 * 1.36)
+    assert found.basis is Basis.ASSUMED
+    assert any("scaled like hold" in text for text in found.assumed)
+
+
+def test_trip_at_the_reference_is_data(make_part: MakePart, row_a: Row) -> None:
+    """At its own ambient the rated trip current needs no assumption."""
+    assert trip(make_part(trip=2.0, ratios=row_a), 23.0).basis is Basis.DATA
+
+
+def test_two_tables_that_differ(make_part: MakePart, row_a: Row) -> None:
+    """An amps row and a percent row that disagree give no number."""
+    found = hold(make_part(hold=1.0, ratios=row_a, hold_row={60.0: 0.75}), 60.0)
+    assert found.value is None
+    assert "two tables differ" in found.note
+
+
+def test_two_tables_within_rounding(make_part: MakePart, row_a: Row) -> None:
+    """An amps row that agrees with the percent row within its few digits is used as it stands."""
+    assert hold(make_part(hold=1.0, ratios=row_a, hold_row={60.0: 0.62}), 60.0).value == 0.62
+
+
+def test_percent_row_with_another_reference(make_part: MakePart) -> None:
+    """A row with 100 % at 20 °C for a rating at 25 °C is applied, but marked assumed."""
+    found = hold(make_part(hold=1.0, reference_c=25.0, ratios={20.0: 1.0, 60.0: 0.6}), 60.0)
+    assert found.value == pytest.approx(0.6)
+    assert found.basis is Basis.ASSUMED
+
+
+def test_rating_without_ambient(make_part: MakePart, make_reading: MakeReading) -> None:
+    """A rating without ambient is no number, unless the requirement names an ambient to assume."""
+    bare = make_part(hold=0, trip=0, more=[make_reading(Quantity.HOLD_CURRENT, 0.5)])
+    assert derating(bare).hold(25.0).value is None
+    assumed = derating(bare, assume_c=25.0)
+    assert assumed.hold(25.0)[:2] == (0.5, Basis.ASSUMED)
+    assert assumed.hold(40.0).value is None
+
+
+@pytest.mark.parametrize("neighbour", [20.0, 40.0])
+def test_a_disputed_column_spoils_what_rests_on_it(
+    make_part: MakePart, make_reading: MakeReading, row_e_amps: Row, neighbour: float
+) -> None:
+    """Interpolation from a disputed column gives no number; other columns still do."""
+    row = dict(row_e_amps)
+    doubt = make_reading(
+        Quantity.HOLD_CURRENT, row.pop(neighbour), ambient_c=neighbour, status=Status.DISPUTED
+    )
+    part = make_part(hold=0, trip=0, hold_row=row, more=[doubt])
+    assert hold(part, 30.0).value is None
+    assert "disputed" in hold(part, 30.0).note
+    assert hold(part, 60.0).value == 0.35
+
+
+@pytest.mark.parametrize(
+    ("row", "worst_line", "worst_root"),
+    [("row_a", 0.10, 0.17), ("row_b", 0.045, 0.17), ("row_c", 0.04, 0.17)],
+)
+def test_why_the_square_root_law_is_not_used(
+    request: pytest.FixtureRequest, row: str, worst_line: float, worst_root: float
+) -> None:
+    """Published rows lie near a straight line; with 125 °C the square-root law errs up to a fifth of the
+    rating.
+    """
+    points = request.getfixturevalue(row)
+    slope = min(
+        (k / 10000 for k in range(50, 150)),
+        key=lambda k: max(abs(1 - k * (t - 23.0) - v) for t, v in points.items()),
+    )
+    line = max(abs(1 - slope * (t - 23.0) - v) for t, v in points.items())
+    root = max(abs(threshold_scaled_a(1.0, t, 23.0, 125.0) - v) for t, v in points.items())
+    assert line <= worst_line
+    assert line < root
+    assert root >= worst_root
+
+
+FALLING = st.lists(st.floats(0.05, 3.0), min_size=2, max_size=8, unique=True).map(
+    lambda values: sorted(values, reverse=True)
+)
+
+
+@given(values=FALLING, share=st.floats(0.0, 1.0))
+def test_interpolation_stays_between_its_neighbours(values: list[float], share: float) -> None:
+    """Inside a falling row every value lies between its neighbours."""
+    row = [(10.0 * column, [_reading(value)]) for column, value in enumerate(values)]
+    ambient_c = share * row[-1][0]
+    column = min(int(ambient_c / 10.0), len(values) - 2)
+    found = row_at(row, ambient_c).value
+    assert found is not None
+    assert values[column + 1] * (1 - 1e-12) <= found <= values[column] * (1 + 1e-12)
+
+
+@given(values=FALLING)
+def test_columns_come_back_as_printed(values: list[float]) -> None:
+    """At a column the value is that of the cell, bit for bit, and rests on that cell alone."""
+    row = [(10.0 * column, [_reading(value)]) for column, value in enumerate(values)]
+    for ambient_c, readings in row:
+        assert row_at(row, ambient_c) == Number(readings[0].value, Basis.DATA, (readings[0],))
+
+
+def _reading(value: float) -> Reading:
+    return Reading(
+        "invented.pdf",
+        "0" * 64,
+        "P1",
+        Quantity.HOLD_CURRENT,
+        Kind.NONE,
+        None,
+        None,
+        value,
+        Status.AGREED,
+        Place(1, 0.0, 0.0, 1.0, 1.0),
+        f"{value:g}",
+    )
