@@ -37,7 +37,9 @@ class _Matched:
     witness: WitnessCell | None
 
 
-def tables_to_verdicts(tables: Sequence[Table], witness: Sequence[WitnessCell], text_in_box: TextInBox) -> dict[int, Verdict]:
+def tables_to_verdicts(
+    tables: Sequence[Table], witness: Sequence[WitnessCell], text_in_box: TextInBox
+) -> dict[int, Verdict]:
     """id(cell) -> Verdict for every cell of the data rows."""
     verdicts: dict[int, Verdict] = {}
     for table in tables:
@@ -59,7 +61,11 @@ def _cell_over(cell: Cell, witness: Sequence[WitnessCell]) -> WitnessCell | None
     x, y = (cell.box[0] + cell.box[2]) / 2, (cell.box[1] + cell.box[3]) / 2
     over = [w for w in witness if w.box[0] - 1 <= x <= w.box[2] + 1 and w.box[1] - 1 <= y <= w.box[3] + 1]
     ours = _squeeze(cell.text)
-    return min(over, key=lambda w: (_squeeze(w.text) != ours, (w.box[2] - w.box[0]) * (w.box[3] - w.box[1])), default=None)
+    return min(
+        over,
+        key=lambda w: (_squeeze(w.text) != ours, (w.box[2] - w.box[0]) * (w.box[3] - w.box[1])),
+        default=None,
+    )
 
 
 def _usual_columns(matched: Sequence[_Matched]) -> dict[tuple[int, int], int]:
@@ -78,7 +84,12 @@ def _rows_of(witness: Sequence[WitnessCell]) -> dict[tuple[int, int], list[str]]
     return rows
 
 
-def _judge(match: _Matched, usual: dict[tuple[int, int], int], rows: dict[tuple[int, int], list[str]], text_in_box: TextInBox) -> Verdict:
+def _judge(
+    match: _Matched,
+    usual: dict[tuple[int, int], int],
+    rows: dict[tuple[int, int], list[str]],
+    text_in_box: TextInBox,
+) -> Verdict:
     cell, witness = match.cell, match.witness
     ours = _squeeze(cell.text)
     third = _squeeze(text_in_box(match.table.grid.page, cell.box))
@@ -90,7 +101,10 @@ def _judge(match: _Matched, usual: dict[tuple[int, int], int], rows: dict[tuple[
     if theirs != ours:
         if _contradicts(ours, theirs, cell):
             return Verdict(Status.DISPUTED, f"the second reading sees '{witness.text}'")
-        return Verdict(Status.SINGLE, f"the second reading joins this cell with others: '{' '.join(witness.text.split())[:60]}'")
+        return Verdict(
+            Status.SINGLE,
+            f"the second reading joins this cell with others: '{' '.join(witness.text.split())[:60]}'",
+        )
     if usual.get((cell.column, witness.table)) != witness.column:
         return Verdict(Status.SINGLE, "the second reading puts this cell into another column")
     if not _has_label(match, rows):

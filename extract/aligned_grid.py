@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from statistics import median
 
 from extract.grid import Cell, Grid, runs_to_cell
@@ -42,7 +43,9 @@ def runs_to_aligned_grids(
     return tuple(grids)
 
 
-def _lines_to_blocks(lines: Sequence[tuple[Run, ...]], options: AlignmentOptions) -> list[list[tuple[Run, ...]]]:
+def _lines_to_blocks(
+    lines: Sequence[tuple[Run, ...]], options: AlignmentOptions
+) -> list[list[tuple[Run, ...]]]:
     """Data lines that follow each other closely and whose numbers stand below one another."""
     blocks: list[list[tuple[Run, ...]]] = []
     steps: list[float] = []
@@ -69,18 +72,22 @@ def _stand_below(values: Sequence[Run], previous: Sequence[Run]) -> bool:
     return met >= 0.5 * len(values)
 
 
-def _block_to_columns(block: list[tuple[Run, ...]], content: PageContent, options: AlignmentOptions) -> list[tuple[float, float]]:
+def _block_to_columns(
+    block: list[tuple[Run, ...]], content: PageContent, options: AlignmentOptions
+) -> list[tuple[float, float]]:
     """x ranges of columns: covered by text in some line, parted by gaps clear in nearly every line,
     and by vertical rules that run along the block."""
     runs = [run for line in block for run in line]
     size = median(run.size for run in runs)
     top, bottom = min(r.top for r in runs), max(r.bottom for r in runs)
-    walls = [v.at for v in content.verticals if min(v.end, bottom) - max(v.start, top) >= 0.5 * (bottom - top)]
+    walls = [
+        v.at for v in content.verticals if min(v.end, bottom) - max(v.start, top) >= 0.5 * (bottom - top)
+    ]
     tolerated = len(block) // 12
     edges = sorted({round(edge, 1) for run in runs for edge in (run.x0, run.x1)})
     columns: list[tuple[float, float]] = []
     start = edges[0]
-    for left, right in zip(edges, edges[1:], strict=False):
+    for left, right in pairwise(edges):
         middle = (left + right) / 2
         crossing = sum(run.x0 < middle < run.x1 for run in runs)
         if crossing > tolerated:
@@ -93,11 +100,17 @@ def _block_to_columns(block: list[tuple[Run, ...]], content: PageContent, option
     return _join_split_numbers([c for c in columns if c[1] > c[0]], block)
 
 
-def _join_split_numbers(columns: list[tuple[float, float]], block: list[tuple[Run, ...]]) -> list[tuple[float, float]]:
+def _join_split_numbers(
+    columns: list[tuple[float, float]], block: list[tuple[Run, ...]]
+) -> list[tuple[float, float]]:
     """A column whose every text ends in a decimal sign was parted from its decimals by kerning."""
     joined: list[tuple[float, float]] = []
     for column in columns:
-        if joined and (left := _texts_in(joined[-1], block)) and all(text.endswith((".", ",")) for text in left):
+        if (
+            joined
+            and (left := _texts_in(joined[-1], block))
+            and all(text.endswith((".", ",")) for text in left)
+        ):
             joined[-1] = (joined[-1][0], column[1])
         else:
             joined.append(column)
@@ -108,27 +121,47 @@ def _texts_in(column: tuple[float, float], block: list[tuple[Run, ...]]) -> list
     return [run.text for line in block for run in line if column[0] - 0.5 <= run.mid_x <= column[1] + 0.5]
 
 
-def _block_to_grid(content: PageContent, runs: Sequence[Run], block: list[tuple[Run, ...]], columns: list[tuple[float, float]]) -> Grid:
+def _block_to_grid(
+    content: PageContent,
+    runs: Sequence[Run],
+    block: list[tuple[Run, ...]],
+    columns: list[tuple[float, float]],
+) -> Grid:
     top, bottom = min(r.top for r in block[0]), max(r.bottom for r in block[-1])
     sideways = [run for run in content_to_sideways_runs(content) if run.bottom <= top + 2]
     block_above = runs_to_heading([*runs, *sideways], columns, top, content.horizontals)
     heading = block_above.lines
     cells = list(lines_to_cells(heading, columns))
-    body = _body_lines(runs, block, columns, top, bottom)
+    body = _body_lines(runs, columns, top, bottom)
     for number, line in enumerate(body, start=len(heading)):
         cells += _line_to_cells(number, line, columns)
     rows = tuple((min(r.top for r in line), max(r.bottom for r in line)) for line in (*heading, *body))
     box = (columns[0][0], rows[0][0], columns[-1][1], bottom)
-    return Grid(content.number, "aligned", box, tuple(columns), rows, tuple(cells), block_above.titles, block_above.section)
+    return Grid(
+        content.number,
+        "aligned",
+        box,
+        tuple(columns),
+        rows,
+        tuple(cells),
+        block_above.titles,
+        block_above.section,
+    )
 
 
 def _body_lines(
-    runs: Sequence[Run], block: list[tuple[Run, ...]], columns: Sequence[tuple[float, float]], top: float, bottom: float
+    runs: Sequence[Run],
+    columns: Sequence[tuple[float, float]],
+    top: float,
+    bottom: float,
 ) -> list[tuple[Run, ...]]:
     """All lines between the first and the last data line, section lines among them."""
     inside = [
-        run for run in runs
-        if top - 0.5 <= run.mid_y <= bottom + 0.5 and run.x1 >= columns[0][0] - 1 and run.x0 <= columns[-1][1] + 1
+        run
+        for run in runs
+        if top - 0.5 <= run.mid_y <= bottom + 0.5
+        and run.x1 >= columns[0][0] - 1
+        and run.x0 <= columns[-1][1] + 1
     ]
     return list(runs_to_lines(inside))
 
@@ -139,7 +172,9 @@ def _line_to_cells(row: int, line: Sequence[Run], columns: Sequence[tuple[float,
     spans: dict[int, int] = {}
     for run in line:
         over = [number for number, (x0, x1) in enumerate(columns) if min(run.x1, x1) - max(run.x0, x0) > 0.8]
-        home = over[0] if over else min(range(len(columns)), key=lambda n: abs(sum(columns[n]) / 2 - run.mid_x))
+        home = (
+            over[0] if over else min(range(len(columns)), key=lambda n: abs(sum(columns[n]) / 2 - run.mid_x))
+        )
         by_column.setdefault(home, []).append(run)
         spans[home] = max(spans.get(home, 1), len(over))
     cells: list[Cell] = []
@@ -148,7 +183,12 @@ def _line_to_cells(row: int, line: Sequence[Run], columns: Sequence[tuple[float,
         members = by_column.get(column, [])
         span = min(spans.get(column, 1), len(columns) - column)
         members = members + [run for c in range(column + 1, column + span) for run in by_column.get(c, [])]
-        box = (columns[column][0], min(r.top for r in line), columns[column + span - 1][1], max(r.bottom for r in line))
+        box = (
+            columns[column][0],
+            min(r.top for r in line),
+            columns[column + span - 1][1],
+            max(r.bottom for r in line),
+        )
         cells.append(runs_to_cell((row, column), (1, span), members, box))
         column += span
     return cells
@@ -162,8 +202,14 @@ def add_heading_above(grid: Grid, runs: Sequence[Run], content: PageContent) -> 
     shift = len(block.lines)
     rows = tuple((min(r.top for r in line), max(r.bottom for r in line)) for line in block.lines)
     moved = tuple(replace(cell, row=cell.row + shift) for cell in grid.cells)
-    return replace(grid, rows=(*rows, *grid.rows), cells=(*lines_to_cells(block.lines, grid.columns), *moved),
-                   titles=block.titles, section=block.section, _index={})
+    return replace(
+        grid,
+        rows=(*rows, *grid.rows),
+        cells=(*lines_to_cells(block.lines, grid.columns), *moved),
+        titles=block.titles,
+        section=block.section,
+        _index={},
+    )
 
 
 def free_swallowed_rows(grid: Grid) -> Grid:
@@ -197,7 +243,12 @@ def _is_regular_row(grid: Grid, row: int) -> bool:
 
 def _is_data_line(line: Sequence[Run], columns: Sequence[tuple[float, float]]) -> bool:
     homes = [
-        number for run in line for number, (x0, x1) in enumerate(columns)
-        if x0 - 1 <= run.x0 and run.x1 <= x1 + 1 and is_value_text(run.text) and not re.search(r"[°º]", run.text)
+        number
+        for run in line
+        for number, (x0, x1) in enumerate(columns)
+        if x0 - 1 <= run.x0
+        and run.x1 <= x1 + 1
+        and is_value_text(run.text)
+        and not re.search(r"[°º]", run.text)
     ]
     return len(set(homes)) >= max(2, 0.6 * (len(columns) - 1)) and len(homes) == len(set(homes))

@@ -61,7 +61,10 @@ def read_sheets(
 
 
 def _mind_worker(
-    todo: queue.SimpleQueue[Path], done: queue.SimpleQueue[SheetOutcome], options: ReadOptions, limits: BatchLimits,
+    todo: queue.SimpleQueue[Path],
+    done: queue.SimpleQueue[SheetOutcome],
+    options: ReadOptions,
+    limits: BatchLimits,
     stop: threading.Event,
 ) -> None:
     """Feed one worker process until nothing is left; replace it when a file kills it."""
@@ -84,12 +87,16 @@ def _mind_worker(
 
 
 def _lost(path: Path, limits: BatchLimits) -> str:
-    return f"{path.name}: the reader crashed or needed more than {limits.seconds:g} s for this file; it was left out"
+    return f"{path.name}: the reader crashed or took more than {limits.seconds:g} s; the file was left out"
 
 
 def _start_worker(options: ReadOptions, limits: BatchLimits) -> subprocess.Popen[bytes]:
-    worker = subprocess.Popen([sys.executable, "-m", "extract.batch"], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
-                              stderr=subprocess.DEVNULL)
+    worker = subprocess.Popen(
+        [sys.executable, "-m", "extract.batch"],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+    )
     _send(cast(IO[bytes], worker.stdin), (options, limits.max_bytes))
     return worker
 

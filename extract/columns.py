@@ -12,7 +12,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from extract.grid import Cell, Grid, column_to_levels
-from extract.headings import HeadingMeaning, Role, heading_to_meaning, is_temperature_row, text_to_bare_ambient
+from extract.headings import (
+    HeadingMeaning,
+    Role,
+    heading_to_meaning,
+    is_temperature_row,
+    text_to_bare_ambient,
+)
 from extract.quantities import CellSort, cell_to_numbers
 from extract.schema import Kind, Quantity
 from extract.vocabulary import fold, scan
@@ -48,7 +54,9 @@ class Table:
 
     def value_columns(self) -> tuple[Column, ...]:
         """Columns that hold a known quantity."""
-        return tuple(c for c in self.columns if c.meaning.role is Role.VALUE and c.meaning.quantity is not None)
+        return tuple(
+            c for c in self.columns if c.meaning.role is Role.VALUE and c.meaning.quantity is not None
+        )
 
 
 def grid_to_table(grid: Grid, inherited: Table | None = None) -> Table | None:
@@ -66,8 +74,7 @@ def grid_to_table(grid: Grid, inherited: Table | None = None) -> Table | None:
     table = Table(grid, heading_rows, body, columns, part_column, is_derating, sections)
     if is_derating or len({c.meaning.quantity for c in table.value_columns()}) >= 2:
         return table
-    named = [c for c in table.value_columns()]
-    return table if named and part_column is not None else None
+    return table if table.value_columns() and part_column is not None else None
 
 
 def _grid_to_columns(grid: Grid, heading_rows: int) -> tuple[Column, ...]:
@@ -79,8 +86,13 @@ def _grid_to_columns(grid: Grid, heading_rows: int) -> tuple[Column, ...]:
         levels = column_to_levels(grid, index, heading_rows)
         if index in ambients:
             others = tuple(level for level in levels if text_to_bare_ambient(level) is None)
-            meaning = replace(heading_to_meaning(others), role=Role.VALUE, ambient_c=ambients[index],
-                              is_ambient_column=True, is_test_current=False)
+            meaning = replace(
+                heading_to_meaning(others),
+                role=Role.VALUE,
+                ambient_c=ambients[index],
+                is_ambient_column=True,
+                is_test_current=False,
+            )
         else:
             meaning = heading_to_meaning(levels)
         columns.append(Column(index, levels, meaning))
@@ -107,7 +119,9 @@ def count_heading_rows(grid: Grid) -> int:
     """Rows before the first data row: one with numbers that is not a row of temperatures."""
     for row in range(len(grid.rows)):
         cells = [cell for cell in grid.row_cells(row) if cell.row == row or cell.row_span == 1]
-        if _is_data_row(cells) and not is_temperature_row([text_to_bare_ambient(_plain(c.text)) for c in cells]):
+        if _is_data_row(cells) and not is_temperature_row(
+            [text_to_bare_ambient(_plain(c.text)) for c in cells]
+        ):
             return row
     return len(grid.rows)
 
@@ -138,21 +152,28 @@ def _split_body(grid: Grid, heading_rows: int) -> tuple[tuple[int, ...], dict[in
     return tuple(body), sections
 
 
-def _find_part_column(grid: Grid, body: Sequence[int], columns: Sequence[Column], is_derating: bool) -> int | None:
+def _find_part_column(
+    grid: Grid, body: Sequence[int], columns: Sequence[Column], is_derating: bool
+) -> int | None:
     """The column that names the parts: by heading if its texts allow it, else by its texts alone."""
     shares = {c.index: _code_share(grid, body, c.index) for c in columns}
     by_heading = [c.index for c in columns if c.meaning.role is Role.PART_NUMBER and shares[c.index] >= 0.6]
     if by_heading:
         return by_heading[0]
     candidates = [
-        c.index for c in columns
-        if c.meaning.role in (Role.UNKNOWN, Role.TEXT, Role.PART_NUMBER) and c.meaning.text_name not in ("marking", "approval")
-        and shares[c.index] >= 0.8 and _is_mostly_distinct(grid, body, c.index)
+        c.index
+        for c in columns
+        if c.meaning.role in (Role.UNKNOWN, Role.TEXT, Role.PART_NUMBER)
+        and c.meaning.text_name not in ("marking", "approval")
+        and shares[c.index] >= 0.8
+        and _is_mostly_distinct(grid, body, c.index)
     ]
     if candidates:
         return candidates[0]
     if is_derating:
-        labels = [c.index for c in columns if not c.meaning.is_ambient_column and _column_texts(grid, body, c.index)]
+        labels = [
+            c.index for c in columns if not c.meaning.is_ambient_column and _column_texts(grid, body, c.index)
+        ]
         return labels[0] if labels else None
     return None
 
@@ -165,8 +186,13 @@ def _column_texts(grid: Grid, body: Sequence[int], index: int) -> list[str]:
 def _code_share(grid: Grid, body: Sequence[int], index: int) -> float:
     """Share of rows whose text looks like a part number: letters and digits, or a long code."""
     texts = _column_texts(grid, body, index)
-    good = [t for t in texts if CODE.fullmatch(t.rstrip("*†‡ ")) and (re.search(r"[A-Za-z]", t) or len(re.sub(r"\D", "", t)) >= 5)
-            and cell_to_numbers(t).sort is not CellSort.NUMBERS]
+    good = [
+        t
+        for t in texts
+        if CODE.fullmatch(t.rstrip("*†‡ "))
+        and (re.search(r"[A-Za-z]", t) or len(re.sub(r"\D", "", t)) >= 5)
+        and cell_to_numbers(t).sort is not CellSort.NUMBERS
+    ]
     return len(good) / len(body) if body else 0.0
 
 
@@ -175,7 +201,9 @@ def _is_mostly_distinct(grid: Grid, body: Sequence[int], index: int) -> bool:
     return len(set(texts)) >= 0.9 * len(texts)
 
 
-def _settle_columns(columns: tuple[Column, ...], part_column: int | None, is_derating: bool) -> tuple[Column, ...]:
+def _settle_columns(
+    columns: tuple[Column, ...], part_column: int | None, is_derating: bool
+) -> tuple[Column, ...]:
     """Resolve what headings alone leave open, by their neighbours."""
     names_parts = HeadingMeaning(Role.PART_NUMBER, reasons=("names the parts",))
     settled = [replace(c, meaning=names_parts) if c.index == part_column else c for c in columns]
@@ -207,14 +235,25 @@ def _settle_test_current(columns: list[Column]) -> list[Column]:
         beside = [columns[n] for n in (number - 1, number + 1) if 0 <= n < len(columns)]
         if meaning.is_test_current and not has_time:
             rival = meaning.rivals[0] if len(meaning.rivals) == 1 else None
-            meaning = replace(meaning, role=Role.UNKNOWN, quantity=None, is_test_current=False,
-                              reasons=(*meaning.reasons, f"no time column beside it{f' (or {rival})' if rival else ''}"))
+            meaning = replace(
+                meaning,
+                role=Role.UNKNOWN,
+                quantity=None,
+                is_test_current=False,
+                reasons=(*meaning.reasons, f"no time column beside it{f' (or {rival})' if rival else ''}"),
+            )
         elif meaning.quantity is Quantity.TRIP_CURRENT and has_time and any(_is_time(c) for c in beside):
-            earlier = any(c.meaning.quantity is Quantity.TRIP_CURRENT for c in columns if c.index != column.index)
+            earlier = any(
+                c.meaning.quantity is Quantity.TRIP_CURRENT for c in columns if c.index != column.index
+            )
             has_test = any(c.meaning.is_test_current for c in columns)
             if earlier and not has_test:
-                meaning = replace(meaning, quantity=Quantity.TIME_TO_TRIP, is_test_current=True,
-                                  reasons=(*meaning.reasons, "a second trip current beside the time: its test current"))
+                meaning = replace(
+                    meaning,
+                    quantity=Quantity.TIME_TO_TRIP,
+                    is_test_current=True,
+                    reasons=(*meaning.reasons, "a second trip current beside the time: its test current"),
+                )
         result.append(replace(column, meaning=meaning))
     return result
 
@@ -242,7 +281,9 @@ def stood_up_to_table(grid: Grid) -> Table | None:
     if table is None or table.is_derating:
         return None
     label = table.part_column if table.part_column is not None else 0
-    labels = {row: _plain(cell.text) if (cell := grid.cell_at(row, label)) is not None else "" for row in table.body}
+    labels = {
+        row: _plain(cell.text) if (cell := grid.cell_at(row, label)) is not None else "" for row in table.body
+    }
     if table.part_column is not None and any(re.search(r"\d", text) for text in labels.values()):
         return table
     kinds = {row: heading_to_meaning((text,)).kind for row, text in labels.items()}
@@ -268,7 +309,12 @@ def column_pairs(table: Table) -> dict[int, int]:
     pairs: dict[int, int] = {}
     free = [c.index for c in table.columns if c.meaning.is_test_current]
     for column in table.columns:
-        if _is_time(column) and column.meaning.test_current_a is None and column.meaning.test_multiple is None and free:
+        if (
+            _is_time(column)
+            and column.meaning.test_current_a is None
+            and column.meaning.test_multiple is None
+            and free
+        ):
             nearest = min(free, key=lambda index: (abs(index - column.index), index > column.index))
             pairs[column.index] = nearest
             free.remove(nearest)

@@ -18,10 +18,13 @@ from extract.vocabulary import fold, vocabulary
 _TEMPERATURE = r"(?<![\d.])(\d{2})\s*(?:°|º|˚|o|\?)?\s*(?:c\b|℃)"
 _REVISION = re.compile(
     r"(?:\brev(?:ision|ised)?\b\s*(?:letter|no|date)?\s*[.:]?\s*|\bissued?\b\s*[:.]\s*|\bausgabe\s*[:.]?\s*|版本\s*[:：]?\s*|改訂\s*[:：]?\s*)"
-    r"(?P<text>[A-Z]{1,2}\d?\b|[\w.]*\d[\w./\-]*(?:\s?\d{2,4})?)", re.IGNORECASE)
+    r"(?P<text>[A-Z]{1,2}\d?\b|[\w.]*\d[\w./\-]*(?:\s?\d{2,4})?)",
+    re.IGNORECASE,
+)
 _PRODUCT = re.compile(
     r"(?:\bproduct|\bpart\s*(?:number|no\.?)|\bmodel|\btype|\bdevice|\btyp|\bbestellnummer|型号|型番|品番)\s*[:：]\s*(?P<code>[A-Z0-9][A-Z0-9./_\-]{2,24})",
-    re.IGNORECASE)
+    re.IGNORECASE,
+)
 
 _LETTERS_AND_DIGITS = re.compile(r"(?=.*[A-Za-z])(?=.*\d)[A-Za-z0-9][A-Za-z0-9./_\-]{3,24}")
 
@@ -54,8 +57,12 @@ def titles_to_ambient(titles: Sequence[str]) -> float | None:
 
 def texts_to_single_part(texts: Sequence[str]) -> str:
     """The part number of a sheet for one part, if it names exactly one after "Product:" or the like."""
-    found = {match["code"].rstrip("./-") for text in texts for match in _PRODUCT.finditer(text)
-             if re.search(r"\d", match["code"])}
+    found = {
+        match["code"].rstrip("./-")
+        for text in texts
+        for match in _PRODUCT.finditer(text)
+        if re.search(r"\d", match["code"])
+    }
     return found.pop() if len(found) == 1 else ""
 
 
@@ -65,7 +72,12 @@ def runs_to_title_part(runs: Sequence[Run]) -> str:
         return ""
     usual = median(run.size for run in runs)
     large = [run.text for run in runs if run.size >= 1.25 * usual]
-    codes = {word.strip(",;:()") for text in large for word in text.split() if _LETTERS_AND_DIGITS.fullmatch(word.strip(",;:()"))}
+    codes = {
+        word.strip(",;:()")
+        for text in large
+        for word in text.split()
+        if _LETTERS_AND_DIGITS.fullmatch(word.strip(",;:()"))
+    }
     return codes.pop() if len(codes) == 1 else ""
 
 

@@ -50,11 +50,17 @@ def path_to_document(path: Path, limits: OpenLimits = OpenLimits()) -> Document:
         if len(pdf) == 0:
             raise DocumentError(path.name, "the PDF has no pages", "at least one", "Ask for the sheet again")
         if len(pdf) > limits.max_pages:
-            raise DocumentError(path.name, f"{len(pdf)} pages", f"at most {limits.max_pages}",
-                                "Cut the sheet out of the catalogue")
+            raise DocumentError(
+                path.name,
+                f"{len(pdf)} pages",
+                f"at most {limits.max_pages}",
+                "Cut the sheet out of the catalogue",
+            )
         texts = tuple(_page_to_text(pdf, number, path.name, limits) for number in range(len(pdf)))
     if not any(text.strip() for text in texts):
-        raise DocumentError(path.name, "no text layer (a scan or a picture)", "a PDF with text", _ADVICE_TEXTLESS)
+        raise DocumentError(
+            path.name, "no text layer (a scan or a picture)", "a PDF with text", _ADVICE_TEXTLESS
+        )
     return Document(path, path.name, hashlib.sha256(data).hexdigest(), texts)
 
 
@@ -65,13 +71,19 @@ def _path_to_bytes(path: Path, limits: OpenLimits) -> bytes:
         raise DocumentError(str(path), "a folder", "a PDF file")
     size = path.stat().st_size
     if size > limits.max_bytes:
-        raise DocumentError(path.name, f"{size} bytes", f"at most {limits.max_bytes}", "Cut the sheet out first")
+        raise DocumentError(
+            path.name, f"{size} bytes", f"at most {limits.max_bytes}", "Cut the sheet out first"
+        )
     data = path.read_bytes()
     if not data:
         raise DocumentError(path.name, "the file is empty", "a PDF", "Download it again")
     if b"%PDF-" not in data[:1024]:
-        raise DocumentError(path.name, "not a PDF (no %PDF- at its start)", "a PDF",
-                            "Check that the download is the sheet, not a web page")
+        raise DocumentError(
+            path.name,
+            "not a PDF (no %PDF- at its start)",
+            "a PDF",
+            "Check that the download is the sheet, not a web page",
+        )
     return data
 
 
@@ -97,11 +109,13 @@ def _pdfium_to_error(error: Exception, data: bytes | Path, name: str) -> Documen
     if re.search(rb"/Kids\s*\[\s*\]", data) and re.search(rb"/Count\s+0\b", data):
         return DocumentError(name, "the PDF has no pages", "at least one", "Ask for the sheet again")
     if "password" in text and b"/Encrypt" in data:
-        return DocumentError(name, "the PDF is encrypted and wants a password", "an open PDF",
-                             "Save a copy without password")
+        return DocumentError(
+            name, "the PDF is encrypted and wants a password", "an open PDF", "Save a copy without password"
+        )
     if "security" in text:
-        return DocumentError(name, "the PDF is protected by an unknown scheme", "an open PDF",
-                             "Save a copy without protection")
+        return DocumentError(
+            name, "the PDF is protected by an unknown scheme", "an open PDF", "Save a copy without protection"
+        )
     return DocumentError(name, "the PDF is damaged or truncated", "a whole PDF", "Download it again")
 
 
@@ -111,11 +125,17 @@ def _page_to_text(pdf: Any, number: int, name: str, limits: OpenLimits) -> str:
     try:
         page = pdf[number]
         if max(page.get_size()) > limits.max_page_points:
-            raise DocumentError(name, f"page {number + 1} is {max(page.get_size()):.0f} points long",
-                                f"at most {limits.max_page_points:.0f}", "Cut the tables out of the poster")
+            raise DocumentError(
+                name,
+                f"page {number + 1} is {max(page.get_size()):.0f} points long",
+                f"at most {limits.max_page_points:.0f}",
+                "Cut the tables out of the poster",
+            )
         return str(page.get_textpage().get_text_range())
     except pypdfium2.PdfiumError:
-        raise DocumentError(name, f"page {number + 1} is damaged", "a whole PDF", "Download it again") from None
+        raise DocumentError(
+            name, f"page {number + 1} is damaged", "a whole PDF", "Download it again"
+        ) from None
 
 
 _NUMBER = re.compile(r"(?<![\w.])[-−–]?\d+(?:[.,]\d+)?(?![\w])")
@@ -136,7 +156,9 @@ def is_number_heavy(text: str) -> bool:
 
 def _is_worth_reading(text: str) -> bool:
     squeezed = re.sub(r"[\s_.\-]", "", fold(text))
-    named = {name for name, words in vocabulary()["triage"].items() if any(word in squeezed for word in words)}
+    named = {
+        name for name, words in vocabulary()["triage"].items() if any(word in squeezed for word in words)
+    }
     numbers = [number.replace("−", "-").replace("–", "-") for number in _NUMBER.findall(text)]
     cold_to_hot = {"-40", "0", "40", "60"} <= set(numbers)
     if "derating" in named and cold_to_hot:

@@ -17,7 +17,6 @@ from extract.quantities import CellNumber, CellSort, NumberStyle, ParsedCell, ce
 from extract.schema import Kind, Quantity
 from extract.vocabulary import Unit, fold, scan, spelling_to_unit, unit_of_quantity, vocabulary
 
-
 UNNAMED_DERATING = "neither heading nor title says hold or trip"
 
 
@@ -65,8 +64,10 @@ def table_to_entries(table: Table, single_part: str = "") -> tuple[tuple[Entry, 
     style = texts_to_style([cell.text for cell in table.grid.cells if cell.row >= table.heading_rows])
     found = list(_derating_entries(table, style) if table.is_derating else _rating_entries(table, style))
     labelled = [replace(item, label=item.label or single_part) for item in found]
-    return (tuple(item for item in labelled if isinstance(item, Entry)),
-            tuple(item for item in labelled if isinstance(item, Unread)))
+    return (
+        tuple(item for item in labelled if isinstance(item, Entry)),
+        tuple(item for item in labelled if isinstance(item, Unread)),
+    )
 
 
 def _label(table: Table, row: int) -> str:
@@ -77,43 +78,53 @@ def _label(table: Table, row: int) -> str:
 
 
 def _rating_entries(table: Table, style: NumberStyle) -> Iterator[Entry | Unread]:
-    pairs = column_pairs(table)
     for row in table.body:
         for column in table.value_columns():
-            if column.meaning.is_test_current:
-                continue
-            cell = table.grid.cell_at(row, column.index)
-            if cell is None:
-                continue
-            test = _test_current(table, row, column, pairs, style)
-            for item in _cell_to_entries(table, row, column, cell, style):
-                yield replace(item, **test) if isinstance(item, Entry) and item.quantity is Quantity.TIME_TO_TRIP else item
+            yield from _rating_cell(table, row, column, style)
 
 
-def _test_current(table: Table, row: int, column: Column, pairs: dict[int, int], style: NumberStyle) -> dict[str, object]:
-    """The test current of a trip time: from the heading, from its own column, or a doubt."""
-    meaning = column.meaning
-    if meaning.pair:
-        return {}
+def _rating_cell(table: Table, row: int, column: Column, style: NumberStyle) -> Iterator[Entry | Unread]:
+    """The entries of one rating cell, trip times with their test current."""
+    cell = table.grid.cell_at(row, column.index)
+    if cell is None or column.meaning.is_test_current:
+        return
+    for item in _cell_to_entries(table, row, column, cell, style):
+        is_time = isinstance(item, Entry) and item.quantity is Quantity.TIME_TO_TRIP
+        if isinstance(item, Entry) and is_time and not column.meaning.pair:
+            yield _with_test_current(item, row, column, style)
+        else:
+            yield item
+
+
+def _with_test_current(entry: Entry, row: int, column: Column, style: NumberStyle) -> Entry:
+    """A trip time with its test current: from the heading, from its own column, or a doubt."""
+    table, meaning = entry.table, column.meaning
     if meaning.test_current_a is not None:
-        return {"test_current_a": meaning.test_current_a}
+        return replace(entry, test_current_a=meaning.test_current_a)
     if meaning.test_multiple is not None:
-        return {"test_multiple": meaning.test_multiple}
-    partner = pairs.get(column.index)
+        return replace(entry, test_multiple=meaning.test_multiple)
+    partner = column_pairs(table).get(column.index)
     cell = table.grid.cell_at(row, partner) if partner is not None else None
     if cell is not None and partner is not None:
         parsed = cell_to_numbers(cell.text, style)
-        if parsed.sort is CellSort.NUMBERS and len(parsed.numbers) == 1:
-            number = parsed.numbers[0]
-            unit = number.unit or table.columns[partner].meaning.unit
-            if unit is None or unit.base == "A":
-                return {"test_current_a": float(number.value * (unit.factor if unit else 1))}
-    return {"doubts": ("no test current was read for this time",)}
+        unit = parsed.numbers[0].unit if parsed.numbers else None
+        unit = unit or table.columns[partner].meaning.unit
+        if len(parsed.numbers) == 1 and unit is not None and unit.base == "A":
+            return replace(entry, test_current_a=float(parsed.numbers[0].value * unit.factor))
+        if len(parsed.numbers) == 1 and unit is None:
+            return replace(
+                entry,
+                test_current_a=float(parsed.numbers[0].value),
+                doubts=(*entry.doubts, "the unit of the test current is not printed"),
+            )
+    return replace(entry, doubts=(*entry.doubts, "no test current was read for this time"))
 
 
-def _cell_to_entries(table: Table, row: int, column: Column, cell: Cell, style: NumberStyle) -> Iterator[Entry | Unread]:
-    meaning = column.meaning
-    if meaning.quantity is None:
+def _cell_to_entries(
+    table: Table, row: int, column: Column, cell: Cell, style: NumberStyle
+) -> Iterator[Entry | Unread]:
+    meaning, quantity = column.meaning, column.meaning.quantity
+    if quantity is None:
         return
     if row in table.row_kinds and meaning.kind is Kind.NONE:
         meaning = replace(meaning, kind=table.row_kinds[row])
@@ -123,15 +134,21 @@ def _cell_to_entries(table: Table, row: int, column: Column, cell: Cell, style: 
         return
     reason = _why_not(parsed, cell, meaning)
     if reason:
-        yield Unread(table, label, cell, meaning.quantity, reason)
+        yield Unread(table, label, cell, quantity, reason)
         return
     meanings = meaning.pair or (meaning,) * len(parsed.numbers)
-    test = next((_to_amps(n, m) for n, m in zip(parsed.numbers, meanings, strict=True) if m.is_test_current), None)
+    test = next(
+        (_to_amps(n, m) for n, m in zip(parsed.numbers, meanings, strict=True) if m.is_test_current), None
+    )
     for number, own in zip(parsed.numbers, meanings, strict=True):
         if own.quantity is None or own.is_test_current:
             continue
         entry = _number_to_entry(table, label, cell, number, own, parsed)
-        yield replace(entry, test_current_a=test) if test is not None and own.quantity is Quantity.TIME_TO_TRIP else entry
+        yield (
+            replace(entry, test_current_a=test)
+            if test is not None and own.quantity is Quantity.TIME_TO_TRIP
+            else entry
+        )
 
 
 def _to_amps(number: CellNumber, meaning: HeadingMeaning) -> float:
@@ -171,8 +188,19 @@ def _number_to_entry(
         doubts = (f"the cell says {number.printed_unit}, its heading {meaning.printed_unit}",)
     value = number.value * (unit.factor if unit is not None else 1)
     notes = tuple(f"footnote {mark}" for mark in (*cell.marks, *parsed.marks))
-    return Entry(table, label, cell, quantity, kind_of(meaning), value, unit,
-                 number.printed_unit or meaning.printed_unit, meaning.ambient_c, doubts=doubts, notes=notes)
+    return Entry(
+        table,
+        label,
+        cell,
+        quantity,
+        kind_of(meaning),
+        value,
+        unit,
+        number.printed_unit or meaning.printed_unit,
+        meaning.ambient_c,
+        doubts=doubts,
+        notes=notes,
+    )
 
 
 def _derating_entries(table: Table, style: NumberStyle) -> Iterator[Entry | Unread]:
@@ -185,20 +213,16 @@ def _derating_entries(table: Table, style: NumberStyle) -> Iterator[Entry | Unre
             if cell is None or not cell.text:
                 continue
             if not column.meaning.is_ambient_column:
-                if column.meaning.role is Role.VALUE and not column.meaning.is_test_current:
-                    yield from _rating_in_derating(table, row, column, cell, style)
+                if column.meaning.role is Role.VALUE:
+                    yield from _rating_cell(table, row, column, style)
                 continue
             shared = replace(column.meaning, quantity=quantity, unit=column.meaning.unit or context.unit)
-            at_ambient = tuple(replace(shared, quantity=m.quantity, unit=m.unit or shared.unit, pair=()) for m in pair)
+            at_ambient = tuple(
+                replace(shared, quantity=m.quantity, unit=m.unit or shared.unit, pair=()) for m in pair
+            )
             meaning = replace(shared, pair=at_ambient)
             for item in _cell_to_entries(table, row, replace(column, meaning=meaning), cell, style):
                 yield _as_share(item, context.share, doubts)
-
-
-def _rating_in_derating(table: Table, row: int, column: Column, cell: Cell, style: NumberStyle) -> Iterator[Entry | Unread]:
-    test = _test_current(table, row, column, column_pairs(table), style)
-    for item in _cell_to_entries(table, row, column, cell, style):
-        yield replace(item, **test) if isinstance(item, Entry) and item.quantity is Quantity.TIME_TO_TRIP else item
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,7 +246,11 @@ def _derating_context(table: Table) -> _Context:
         quantity, _ = texts_to_quantity((*table.grid.titles, *levels))
     units = {c.meaning.unit for c in ambient if c.meaning.unit is not None}
     unit = units.pop() if len(units) == 1 else _unit_in(table.grid.titles)
-    share = None if unit is not None and unit.base != "1" else _share_of(table, (*table.grid.titles[-1:], *levels))
+    share = (
+        None
+        if unit is not None and unit.base != "1"
+        else _share_of(table, (*table.grid.titles[-1:], *levels))
+    )
     doubts = () if quantity is not None else (UNNAMED_DERATING,)
     amps = unit if unit is not None and unit.base == "A" else None
     return _Context(quantity or Quantity.HOLD_CURRENT, pair, amps, share, doubts)
@@ -234,8 +262,12 @@ def _share_of(table: Table, texts: tuple[str, ...]) -> Decimal | None:
     said = fold(" ".join(texts))
     if not any(word in said for word in vocabulary()["derating"]["share_words"]):
         return None
-    numbers = [n.value for cell in table.grid.cells if cell.row >= table.heading_rows and cell.column != table.part_column
-               for n in cell_to_numbers(cell.text).numbers]
+    numbers = [
+        n.value
+        for cell in table.grid.cells
+        if cell.row >= table.heading_rows and cell.column != table.part_column
+        for n in cell_to_numbers(cell.text).numbers
+    ]
     return Decimal("0.01") if numbers and max(numbers) > 5 else Decimal(1)
 
 
@@ -249,10 +281,13 @@ def _unit_in(titles: tuple[str, ...]) -> Unit | None:
     return None
 
 
-def _row_quantity(table: Table, row: int, context: _Context) -> tuple[Quantity, tuple[HeadingMeaning, ...], tuple[str, ...]]:
+def _row_quantity(
+    table: Table, row: int, context: _Context
+) -> tuple[Quantity, tuple[HeadingMeaning, ...], tuple[str, ...]]:
     """Hold or trip for one row: its own words first, then its section, then the table's."""
     words = [
-        cell.text for cell in table.grid.row_cells(row)
+        cell.text
+        for cell in table.grid.row_cells(row)
         if cell.column != table.part_column and not table.columns[cell.column].meaning.is_ambient_column
     ]
     for text in (*words, _label(table, row), table.sections.get(row, "")):

@@ -66,7 +66,12 @@ class Grid:
 def runs_to_cell(at: tuple[int, int], spans: tuple[int, int], runs: Sequence[Run], box: Box) -> Cell:
     """A cell with its text, marks and the tight box of its text."""
     if runs:
-        box = (min(r.x0 for r in runs), min(r.top for r in runs), max(r.x1 for r in runs), max(r.bottom for r in runs))
+        box = (
+            min(r.x0 for r in runs),
+            min(r.top for r in runs),
+            max(r.x1 for r in runs),
+            max(r.bottom for r in runs),
+        )
     marks = tuple(mark for run in runs for mark in run.marks)
     return Cell(at[0], at[1], spans[0], spans[1], tuple(runs), box, runs_to_text(runs), marks)
 

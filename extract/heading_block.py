@@ -45,7 +45,11 @@ class HeadingBlock:
 
 
 def runs_to_heading(
-    runs: Sequence[Run], columns: Columns, top: float, stops: Sequence[Rule], reach: HeadingReach = HeadingReach()
+    runs: Sequence[Run],
+    columns: Columns,
+    top: float,
+    stops: Sequence[Rule],
+    reach: HeadingReach = HeadingReach(),
 ) -> HeadingBlock:
     """The heading over a table that begins at y `top`.
 
@@ -102,7 +106,9 @@ def _is_section(line: Sequence[Run]) -> bool:
     if len(line) != 1:
         return False
     hits = scan(fold(line[0].text))
-    return not any(hit.sense in ("quantity", "derating", "kind", "part_number", "test_current", "time") for hit in hits)
+    return not any(
+        hit.sense in ("quantity", "derating", "kind", "part_number", "test_current", "time") for hit in hits
+    )
 
 
 def _is_title(line: Sequence[Run], columns: Columns) -> bool:
@@ -113,8 +119,10 @@ def _is_title(line: Sequence[Run], columns: Columns) -> bool:
 
 def _is_sentence(line: Sequence[Run], reach: HeadingReach, columns: Columns) -> bool:
     words = [len(run.text.split()) for run in line]
-    wide = any(count >= reach.sentence_words and _columns_under(run, columns) != 1
-               for count, run in zip(words, line, strict=True))
+    wide = any(
+        count >= reach.sentence_words and _columns_under(run, columns) != 1
+        for count, run in zip(words, line, strict=True)
+    )
     return wide or sum(words) > 2 * len(columns) + 8
 
 
@@ -125,7 +133,8 @@ def _columns_under(run: Run, columns: Columns) -> int:
 def _is_parted(stops: Sequence[Rule], top: float, bottom: float, left: float, right: float) -> bool:
     """Whether a rule as long as the table runs between two heights."""
     return any(
-        top - 1 <= rule.at <= bottom + 1 and min(rule.end, right) - max(rule.start, left) >= 0.9 * (right - left)
+        top - 1 <= rule.at <= bottom + 1
+        and min(rule.end, right) - max(rule.start, left) >= 0.9 * (right - left)
         for rule in stops
     )
 
@@ -146,11 +155,17 @@ def lines_to_cells(lines: Sequence[Sequence[Run]], columns: Columns) -> tuple[Ce
                 continue
             covered.update(range(first, last + 1))
             cells.append(_to_cell(row, first, last, members))
-        cells += [_to_cell(row, column, column, [], columns, line) for column in range(len(columns)) if column not in covered]
+        cells += [
+            _to_cell(row, column, column, [], columns, line)
+            for column in range(len(columns))
+            if column not in covered
+        ]
     return tuple(cells)
 
 
-def _to_cell(row: int, first: int, last: int, runs: Sequence[Run], columns: Columns = (), line: Sequence[Run] = ()) -> Cell:
+def _to_cell(
+    row: int, first: int, last: int, runs: Sequence[Run], columns: Columns = (), line: Sequence[Run] = ()
+) -> Cell:
     if runs:
         return runs_to_cell((row, first), (1, last - first + 1), runs, (0.0, 0.0, 0.0, 0.0))
     box = (columns[first][0], min(r.top for r in line), columns[last][1], max(r.bottom for r in line))
@@ -166,14 +181,19 @@ def _line_to_spans(line: Sequence[Run], columns: Columns) -> list[tuple[int, int
     spans = []
     for run in line:
         over = [
-            (min(run.x1, x1) - max(run.x0, x0), number) for number, (x0, x1) in enumerate(columns)
+            (min(run.x1, x1) - max(run.x0, x0), number)
+            for number, (x0, x1) in enumerate(columns)
             if min(run.x1, x1) - max(run.x0, x0) > 0.5
         ]
         if not over:
             spans.append(_between(run, columns))
             continue
         most = max(length for length, _ in over)
-        strong = [number for length, number in over if length >= 0.25 * min(most, run.x1 - run.x0) or _is_inside(run, columns[number])]
+        strong = [
+            number
+            for length, number in over
+            if length >= 0.25 * min(most, run.x1 - run.x0) or _is_inside(run, columns[number])
+        ]
         spans.append((min(strong), max(strong)))
     return _without_overlap(line, spans, columns)
 
@@ -195,7 +215,9 @@ def _between(run: Run, columns: Columns) -> tuple[int, int]:
     return number, number
 
 
-def _without_overlap(line: Sequence[Run], spans: list[tuple[int, int]], columns: Columns) -> list[tuple[int, int]]:
+def _without_overlap(
+    line: Sequence[Run], spans: list[tuple[int, int]], columns: Columns
+) -> list[tuple[int, int]]:
     """Where two runs of a line claim one column, the one that covers more of it keeps it."""
     fixed = list(spans)
     for i in range(len(line) - 1):

@@ -7,15 +7,15 @@ rivals and reasons. Does not look at values or at neighbouring columns: columns.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import StrEnum
 from functools import lru_cache
+from itertools import pairwise
 
 from extract.schema import Kind, Quantity
 from extract.vocabulary import Hit, Unit, fold, scan, spelling_to_unit, unit_of_quantity, vocabulary
-
 
 COLDEST_C, HOTTEST_C = -60.0, 180.0
 
@@ -74,13 +74,22 @@ _BRACKETED = re.compile(r"[(\[（【]([^()\[\]（）【】]*)[)\]）】]")
 @lru_cache(maxsize=4096)
 def _cached_meaning(levels: tuple[str, ...]) -> HeadingMeaning:
     plain = [" ".join(level.split()) for level in levels if level.strip()]
-    text = fold(" ".join(f"({level})" if spelling_to_unit(level) is not None and len(plain) > 1 else level for level in plain))
+    text = fold(
+        " ".join(
+            f"({level})" if spelling_to_unit(level) is not None and len(plain) > 1 else level
+            for level in plain
+        )
+    )
     text = re.sub(r"(?<=[^\d\s])\*+|[†‡§]", "", text).strip()
     if not text:
         return HeadingMeaning(Role.UNKNOWN, reasons=("no heading",))
     if _BARE_TEMPERATURE.fullmatch(text):
-        return HeadingMeaning(Role.VALUE, ambient_c=_text_to_temperature(text), is_ambient_column=True,
-                              reasons=(f"'{text}' is a temperature",))
+        return HeadingMeaning(
+            Role.VALUE,
+            ambient_c=_text_to_temperature(text),
+            is_ambient_column=True,
+            reasons=(f"'{text}' is a temperature",),
+        )
     return _text_to_pair(text) or _folded_to_meaning(text)
 
 
@@ -111,9 +120,11 @@ def is_temperature_row(values: Sequence[float | None]) -> bool:
     """At least three temperatures, strictly rising left to right, one of them at or below zero or
     two at or above 40, and none left over between them."""
     present = [value for value in values if value is not None]
-    if len(present) < 3 or not all(COLDEST_C <= value <= HOTTEST_C and value == int(value) for value in present):
+    if len(present) < 3 or not all(
+        COLDEST_C <= value <= HOTTEST_C and value == int(value) for value in present
+    ):
         return False
-    rising = all(a < b for a, b in zip(present, present[1:], strict=False))
+    rising = all(a < b for a, b in pairwise(present))
     return rising and (present[0] <= 0 or sum(value >= 40 for value in present) >= 2) and present[-1] >= 40
 
 
@@ -124,22 +135,32 @@ def _text_to_temperature(text: str) -> float:
 
 def _text_to_pair(text: str) -> HeadingMeaning | None:
     """The meaning of a heading over two numbers a cell, told by "/" between its words or its units."""
-    units = next((m for m in _BRACKETED.finditer(text) if "/" in m[1]), None)
+    units: re.Match[str] | None = next((m for m in _BRACKETED.finditer(text) if "/" in m[1]), None)
     halves = [spelling_to_unit(half) for half in units[1].split("/")] if units else []
-    two_units = units is not None and len(halves) == 2 and None not in halves and spelling_to_unit(units[1]) is None
+    two_units = (
+        units is not None and len(halves) == 2 and None not in halves and spelling_to_unit(units[1]) is None
+    )
     words = _BRACKETED.sub(" ", text).split("/")
-    if len(words) > 2 or len(words) == 1 and not two_units:
+    if len(words) > 2 or (len(words) == 1 and not two_units):
         return None
-    printed = units[1].split("/") if two_units and units else [m[1] for m in _BRACKETED.finditer(text)][:1] * 2
-    first, second = (_folded_to_meaning(f"{half} ({unit})" if unit else half)
-                     for half, unit in zip((words * 2)[:2], printed or ["", ""], strict=True))
+    printed = (
+        units[1].split("/") if two_units and units else [m[1] for m in _BRACKETED.finditer(text)][:1] * 2
+    )
+    first, second = (
+        _folded_to_meaning(f"{half} ({unit})" if unit else half)
+        for half, unit in zip((words * 2)[:2], printed or ["", ""], strict=True)
+    )
     if first.quantity is None and first.kind is not Kind.NONE and second.quantity is not None:
         first = replace(second, kind=first.kind)
     if second.quantity is None and second.kind is not Kind.NONE and first.quantity is not None:
         second = replace(first, kind=second.kind)
     if first.quantity is None or second.quantity is None:
         return None
-    if first.quantity is second.quantity and first.is_test_current is second.is_test_current and not _are_two_limits(first, second):
+    if (
+        first.quantity is second.quantity
+        and first.is_test_current is second.is_test_current
+        and not _are_two_limits(first, second)
+    ):
         return None
     main = second if first.is_test_current else first
     return replace(main, role=Role.VALUE, pair=(first, second), reasons=("two numbers a cell",))
@@ -163,8 +184,13 @@ def _folded_to_meaning(text: str) -> HeadingMeaning:
     unit, printed_unit, words = _split_unit(bare)
     hits = scan(words)
     kind, both = _hits_to_kind(hits, printed_unit)
-    shared = {"kind": kind, "both_kinds": both, "unit": unit, "printed_unit": printed_unit,
-              "ambient_c": ambient_c}
+    shared = {
+        "kind": kind,
+        "both_kinds": both,
+        "unit": unit,
+        "printed_unit": printed_unit,
+        "ambient_c": ambient_c,
+    }
     meaning = _hits_to_meaning(hits, unit, shared)
     if meaning.quantity is Quantity.TIME_TO_TRIP and not meaning.is_test_current:
         return replace(meaning, test_current_a=test_current_a, test_multiple=test_multiple)
@@ -187,21 +213,26 @@ def _split_unit(text: str) -> tuple[Unit | None, str, str]:
         for piece in (match[1], *re.split(r"[,;/]| at | bei ", match[1])):
             unit = spelling_to_unit(piece)
             if unit is not None:
-                return unit, match[1].strip(), text[: match.start()] + " " + text[match.end():]
+                return unit, match[1].strip(), text[: match.start()] + " " + text[match.end() :]
     tail = re.search(r"(?:[,/;]|\s(?=[avwsω]$))\s*([a-zωμ%°/]+(?: (?:dc|ac|rms))?)\s*$", text)
     if tail is not None and (unit := spelling_to_unit(tail[1])) is not None:
         return unit, tail[1], text[: tail.start()]
     for word in _unit_words():
-        match = re.search(rf"(?<![a-z0-9ω]){re.escape(word)}(?![a-z0-9ω])", text)
-        if match is not None:
-            return spelling_to_unit(word), word, text[: match.start()] + " " + text[match.end():]
+        bare = re.search(rf"(?<![a-z0-9ω]){re.escape(word)}(?![a-z0-9ω])", text)
+        if bare is not None:
+            return spelling_to_unit(word), word, text[: bare.start()] + " " + text[bare.end() :]
     return None, "", text
 
 
 @lru_cache(maxsize=1)
 def _unit_words() -> tuple[str, ...]:
     """Unit spellings that may stand bare in a heading, longest first; single letters may not."""
-    bare = [word for entry in vocabulary()["unit"].values() for word in entry["spellings"] if len(word) > 1 or word == "%"]
+    bare = [
+        word
+        for entry in vocabulary()["unit"].values()
+        for word in entry["spellings"]
+        if len(word) > 1 or word == "%"
+    ]
     return tuple(sorted({fold(word) for word in bare}, key=lambda word: (-len(word), word)))
 
 
@@ -237,8 +268,13 @@ def _hits_to_meaning(hits: Sequence[Hit], unit: Unit | None, shared: dict[str, o
         name = next(hit.name for hit in hits if hit.sense == "text")
         return HeadingMeaning(Role.TEXT, text_name=name, reasons=(f"names a {name}",))
     if "test_current" in senses and unit is not None and unit.base == "A":
-        return _value(shared, Quantity.TIME_TO_TRIP, is_test_current=True, rivals=(Quantity.MAX_CURRENT,),
-                      reasons=("a current without a name: the test current if a time stands beside it",))
+        return _value(
+            shared,
+            Quantity.TIME_TO_TRIP,
+            is_test_current=True,
+            rivals=(Quantity.MAX_CURRENT,),
+            reasons=("a current without a name: the test current if a time stands beside it",),
+        )
     if "time" in senses and unit is not None and unit.base == "s":
         return _value(shared, Quantity.TIME_TO_TRIP, reasons=("a time",))
     if "other" in senses:
@@ -256,8 +292,8 @@ def _value(shared: dict[str, object], quantity: Quantity | None, **more: object)
     return HeadingMeaning(Role.VALUE, quantity, **{**shared, **more})  # type: ignore[arg-type]
 
 
-def _distinct(names: object) -> list[str]:
-    return list(dict.fromkeys(names))  # type: ignore[call-overload,no-any-return]
+def _distinct(names: Iterable[str]) -> list[str]:
+    return list(dict.fromkeys(names))
 
 
 def _quantities_to_meaning(
@@ -266,20 +302,28 @@ def _quantities_to_meaning(
     """One or several quantities are named: the unit strikes out those it cannot measure."""
     quantities = [Quantity(name) for name in names]
     if Quantity.TIME_TO_TRIP in quantities and unit is not None and unit.base == "A":
-        return _value(shared, Quantity.TIME_TO_TRIP, is_test_current=True,
-                      reasons=("the current of the time to trip",))
+        return _value(
+            shared, Quantity.TIME_TO_TRIP, is_test_current=True, reasons=("the current of the time to trip",)
+        )
     if Quantity.RESISTANCE in quantities and shared["kind"] is Kind.POST_TRIP_MAX:
         quantities = [Quantity.RESISTANCE]
     fitting = [q for q in quantities if unit is None or unit.base == "1" or unit_of_quantity(q) == unit.base]
     if not fitting:
-        return _value(shared, None, rivals=tuple(quantities),
-                      reasons=(f"names {', '.join(quantities)} but the unit is {unit.name if unit else '?'}",))
+        return _value(
+            shared,
+            None,
+            rivals=tuple(quantities),
+            reasons=(f"names {', '.join(quantities)} but the unit is {unit.name if unit else '?'}",),
+        )
     if Quantity.TIME_TO_TRIP in fitting and len(fitting) > 1:
         fitting = [Quantity.TIME_TO_TRIP]
     if len(fitting) == 2 and set(fitting) == {Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT}:
         both = tuple(_value(shared, quantity) for quantity in fitting)
         return _value(shared, fitting[0], pair=both, reasons=("names hold and trip together",))
     chosen = fitting[0]
-    is_test = chosen is Quantity.TIME_TO_TRIP and unit is None and "test_current" in senses and "time" not in senses
-    return _value(shared, chosen, is_test_current=is_test, rivals=tuple(fitting[1:]),
-                  reasons=(f"names {chosen.value}",))
+    is_test = (
+        chosen is Quantity.TIME_TO_TRIP and unit is None and "test_current" in senses and "time" not in senses
+    )
+    return _value(
+        shared, chosen, is_test_current=is_test, rivals=tuple(fitting[1:]), reasons=(f"names {chosen.value}",)
+    )

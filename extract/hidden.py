@@ -41,15 +41,20 @@ def page_to_hidden_glyphs(page: Any) -> Counter[tuple[str, int, int]]:
 def _page_to_painted(page: Any) -> list[_Painted]:
     import pypdfium2.raw as raw
 
-    seen = (raw.FPDF_PAGEOBJ_TEXT, raw.FPDF_PAGEOBJ_PATH, raw.FPDF_PAGEOBJ_IMAGE, raw.FPDF_PAGEOBJ_SHADING,
-            raw.FPDF_PAGEOBJ_FORM)
+    seen = (
+        raw.FPDF_PAGEOBJ_TEXT,
+        raw.FPDF_PAGEOBJ_PATH,
+        raw.FPDF_PAGEOBJ_IMAGE,
+        raw.FPDF_PAGEOBJ_SHADING,
+        raw.FPDF_PAGEOBJ_FORM,
+    )
     painted = []
     for order in range(raw.FPDFPage_CountObjects(page)):
         handle = raw.FPDFPage_GetObject(page, order)
         kind = raw.FPDFPageObj_GetType(handle)
         box = _bounds(handle)
         is_text = kind == raw.FPDF_PAGEOBJ_TEXT
-        if kind not in seen or not is_text and (box[2] - box[0] < 4 or box[3] - box[1] < 4):
+        if kind not in seen or (not is_text and (box[2] - box[0] < 4 or box[3] - box[1] < 4)):
             continue
         is_path = kind == raw.FPDF_PAGEOBJ_PATH
         if is_path and not _is_filled(handle):
@@ -93,7 +98,9 @@ def _is_hidden(text: _Painted, grounds: list[_Painted]) -> bool:
         return True
     x, y = (text.box[0] + text.box[2]) / 2, (text.box[1] + text.box[3]) / 2
     here = [g for g in grounds if g.box[0] <= x <= g.box[2] and g.box[1] <= y <= g.box[3]]
-    if any(g.is_box and g.colour[3] == 255 and g.order > text.order and _contains(g.box, text.box) for g in here):
+    if any(
+        g.is_box and g.colour[3] == 255 and g.order > text.order and _contains(g.box, text.box) for g in here
+    ):
         return True
     if min(text.colour[:3]) < _NEARLY_WHITE or text.mode not in (0, 4):
         return False
@@ -101,7 +108,12 @@ def _is_hidden(text: _Painted, grounds: list[_Painted]) -> bool:
 
 
 def _contains(outer: tuple[float, float, float, float], inner: tuple[float, float, float, float]) -> bool:
-    return outer[0] - 1 <= inner[0] and outer[1] - 1 <= inner[1] and inner[2] <= outer[2] + 1 and inner[3] <= outer[3] + 1
+    return (
+        outer[0] - 1 <= inner[0]
+        and outer[1] - 1 <= inner[1]
+        and inner[2] <= outer[2] + 1
+        and inner[3] <= outer[3] + 1
+    )
 
 
 def _addresses_to_keys(page: Any, hidden: set[int]) -> Counter[tuple[str, int, int]]:

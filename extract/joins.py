@@ -23,8 +23,23 @@ class Joined:
 
 
 _MARKS = re.compile(r"[\s*†‡§¹²³⁴-⁹]+$|\s+\(?\d\)?$")
-_RANGE = re.compile(r"^(?P<low>\S+)\s*(?:to|thru|through|until|bis|až|~|～|至|…|\.\.\.|–|—|-|から)\s*(?P<high>\S+?)(?:まで)?$", re.IGNORECASE)
-_ALL = {"all", "all parts", "all types", "all models", "alle", "alle typen", "全部", "全系列", "全型番", "所有型号", "全て"}
+_RANGE = re.compile(
+    r"^(?P<low>\S+)\s*(?:to|thru|through|until|bis|až|~|～|至|…|\.\.\.|–|—|-|から)\s*(?P<high>\S+?)(?:まで)?$",
+    re.IGNORECASE,
+)
+_ALL = {
+    "all",
+    "all parts",
+    "all types",
+    "all models",
+    "alle",
+    "alle typen",
+    "全部",
+    "全系列",
+    "全型番",
+    "所有型号",
+    "全て",
+}
 
 
 def clean_part_number(text: str) -> str:
@@ -51,13 +66,13 @@ def label_to_parts(label: str, parts: Sequence[str], rows_in_table: int) -> Join
         found = [label_to_parts(piece, parts, rows_in_table) for piece in pieces]
         if all(joined.parts and joined.how in ("exact", "code", "range") for joined in found):
             return Joined(tuple(dict.fromkeys(part for joined in found for part in joined.parts)), "list")
-    if (ranged := _range_to_parts(name, parts)):
+    if ranged := _range_to_parts(name, parts):
         return Joined(ranged, "range")
     if key and parts and all(_key(part).startswith(key) for part in parts):
         return Joined((WHOLE_SERIES,), "series")
-    if (short := _short_to_parts(_cut_key(name), parts)):
+    if short := _short_to_parts(_cut_key(name), parts):
         return Joined(short, "short")
-    if (coded := _code_to_parts(name, parts)):
+    if coded := _code_to_parts(name, parts):
         return Joined(coded, "code")
     if rows_in_table == 1 and _says_series(name, parts):
         return Joined((WHOLE_SERIES,), "series")
@@ -78,14 +93,18 @@ def _says_series(name: str, parts: Sequence[str]) -> bool:
     stem = _common_prefix([_key(part) for part in parts])
     series = re.sub(r"(?i)\s*(series|baureihe|serie|系列|シリーズ)$", "", name)
     key = _key(series)
-    return not re.search(r"\d", name) or (len(key) >= 2 and (stem.startswith(key) or key.startswith(stem) and len(stem) >= 2))
+    return not re.search(r"\d", name) or (
+        len(key) >= 2 and (stem.startswith(key) or (key.startswith(stem) and len(stem) >= 2))
+    )
 
 
 def _common_prefix(texts: Sequence[str]) -> str:
     if not texts:
         return ""
     low, high = min(texts), max(texts)
-    length = next((i for i, (a, b) in enumerate(zip(low, high, strict=False)) if a != b), min(len(low), len(high)))
+    length = next(
+        (i for i, (a, b) in enumerate(zip(low, high, strict=False)) if a != b), min(len(low), len(high))
+    )
     return low[:length]
 
 
@@ -135,7 +154,7 @@ def _range_to_parts(name: str, parts: Sequence[str]) -> tuple[str, ...]:
     if low in keys.values() and high in keys.values():
         order = [keys[part] for part in parts]
         first, last = order.index(low), order.index(high)
-        return tuple(parts[first: last + 1]) if first <= last else ()
+        return tuple(parts[first : last + 1]) if first <= last else ()
     low_digits, high_digits = re.search(r"\d+(?!.*\d)", low), re.search(r"\d+(?!.*\d)", high)
     if not low_digits or not high_digits or len(low_digits[0]) != len(high_digits[0]):
         return ()
@@ -145,15 +164,20 @@ def _range_to_parts(name: str, parts: Sequence[str]) -> tuple[str, ...]:
 def _between_codes(low: str, high: str, keys: dict[str, str]) -> tuple[str, ...]:
     width = len(low)
     places = {
-        match.start() for key in keys.values() for match in re.finditer(rf"(?=({low}|{high}))", key)
+        match.start()
+        for key in keys.values()
+        for match in re.finditer(rf"(?=({low}|{high}))", key)
         if not _splits_digits(key, match.start(), width)
     }
     if len(places) != 1:
         return ()
     place = places.pop()
-    inside = [part for part, key in keys.items()
-              if key[place: place + width].isdigit() and int(low) <= int(key[place: place + width]) <= int(high)]
-    has_ends = all(any(keys[part][place: place + width] == end for part in inside) for end in (low, high))
+    inside = [
+        part
+        for part, key in keys.items()
+        if key[place : place + width].isdigit() and int(low) <= int(key[place : place + width]) <= int(high)
+    ]
+    has_ends = all(any(keys[part][place : place + width] == end for part in inside) for end in (low, high))
     return tuple(inside) if has_ends else ()
 
 

@@ -116,8 +116,15 @@ def _glyphs_to_run(glyphs: list[Glyph]) -> Run:
         previous = glyph
     if mark:
         marks.append(mark)
-    return Run(text, min(g.x0 for g in glyphs), min(g.top for g in full), max(g.x1 for g in glyphs),
-               max(g.bottom for g in full), size, tuple(marks))
+    return Run(
+        text,
+        min(g.x0 for g in glyphs),
+        min(g.top for g in full),
+        max(g.x1 for g in glyphs),
+        max(g.bottom for g in full),
+        size,
+        tuple(marks),
+    )
 
 
 def _is_raised(glyph: Glyph, size: float, foot: float) -> bool:

@@ -10,6 +10,7 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from extract.schema import Place
@@ -55,8 +56,8 @@ class PageContent:
 
     `width`, `height` in points after turning; `turn` is how far (0, 90, 180, 270 degrees clockwise)
     the page as shown was turned to make its text upright; `sideways` are the glyphs of the second
-    most used direction, in coordinates of a page turned by `sideways_turn`; `bands` are the upper and lower edges of
-    shaded areas; `hidden` are glyphs nobody can see.
+    most used direction, in coordinates of a page turned by `sideways_turn`; `bands` are the upper
+    and lower edges of shaded areas; `hidden` are glyphs nobody can see.
     """
 
     number: int
@@ -72,7 +73,9 @@ class PageContent:
     hidden: tuple[Glyph, ...] = ()
 
 
-def page_to_content(page: Any, number: int, hidden: Mapping[tuple[str, int, int], int] | None = None) -> PageContent:
+def page_to_content(
+    page: Any, number: int, hidden: Mapping[tuple[str, int, int], int] | None = None
+) -> PageContent:
     """Glyphs and rules of a pdfplumber page. `hidden` counts glyphs to set apart (hidden.py)."""
     chars = [char for char in page.chars if _is_on_page(char, page)]
     turn, sideways_turn = _chars_to_turns(chars)
@@ -83,11 +86,19 @@ def page_to_content(page: Any, number: int, hidden: Mapping[tuple[str, int, int]
     if turn in (90, 270):
         width, height = height, width
     return PageContent(
-        number, width, height, turn,
+        number,
+        width,
+        height,
+        turn,
         _without_doubles(_chars_to_glyphs(seen, turn, page)),
-        horizontals, verticals, _page_to_bands(page, turn),
-        tuple(_chars_to_glyphs([c for c in chars if _char_to_turn(c) == sideways_turn], sideways_turn, page)) if sideways_turn != turn else (),
-        sideways_turn, tuple(_chars_to_glyphs(unseen, turn, page)),
+        horizontals,
+        verticals,
+        _page_to_bands(page, turn),
+        tuple(_chars_to_glyphs([c for c in chars if _char_to_turn(c) == sideways_turn], sideways_turn, page))
+        if sideways_turn != turn
+        else (),
+        sideways_turn,
+        tuple(_chars_to_glyphs(unseen, turn, page)),
     )
 
 
@@ -105,8 +116,19 @@ def _part_hidden(
     unseen: list[dict[str, Any]] = []
     for char in chars:
         x, y = char["matrix"][4], char["matrix"][5]
-        key = next((k for dx in (0, -0.3, 0.3) for dy in (0, -0.3, 0.3)
-                    if left.get(k := glyph_key(char["text"], x + dx, y + dy), 0) > 0), None) if left else None
+        key = (
+            next(
+                (
+                    k
+                    for dx in (0, -0.3, 0.3)
+                    for dy in (0, -0.3, 0.3)
+                    if left.get(k := glyph_key(char["text"], x + dx, y + dy), 0) > 0
+                ),
+                None,
+            )
+            if left
+            else None
+        )
         if key is None:
             seen.append(char)
         else:
@@ -121,14 +143,18 @@ def box_to_place(content: PageContent, box: tuple[float, float, float, float]) -
     return Place(content.number, *(round(edge, 1) for edge in shown))
 
 
-def sideways_box(content: PageContent, box: tuple[float, float, float, float]) -> tuple[float, float, float, float]:
+def sideways_box(
+    content: PageContent, box: tuple[float, float, float, float]
+) -> tuple[float, float, float, float]:
     """A box in the coordinates of the sideways glyphs, in those of the upright ones."""
     turn = (content.turn - content.sideways_turn) % 360
     width, height = (content.height, content.width) if turn in (90, 270) else (content.width, content.height)
     return _turn_box(box, turn, width, height)
 
 
-def _turn_box(box: tuple[float, float, float, float], turn: int, width: float, height: float) -> tuple[float, float, float, float]:
+def _turn_box(
+    box: tuple[float, float, float, float], turn: int, width: float, height: float
+) -> tuple[float, float, float, float]:
     """A box on a page of the given size, after turning that page clockwise.
 
     Text running upwards (turn 90) becomes left to right when the page is turned clockwise.
@@ -145,7 +171,12 @@ def _turn_box(box: tuple[float, float, float, float], turn: int, width: float, h
 
 def _is_on_page(char: dict[str, Any], page: Any) -> bool:
     x0, top, x1, bottom = page.bbox
-    return bool(x0 - 1 <= char["x0"] and char["x1"] <= x1 + 1 and top - 1 <= char["top"] and char["bottom"] <= bottom + 1)
+    return bool(
+        x0 - 1 <= char["x0"]
+        and char["x1"] <= x1 + 1
+        and top - 1 <= char["top"]
+        and char["bottom"] <= bottom + 1
+    )
 
 
 def _char_to_turn(char: dict[str, Any]) -> int:
@@ -165,8 +196,11 @@ def _chars_to_turns(chars: Iterable[dict[str, Any]]) -> tuple[int, int]:
 def _chars_to_glyphs(chars: Iterable[dict[str, Any]], turn: int, page: Any) -> list[Glyph]:
     width, height = float(page.width), float(page.height)
     return [
-        Glyph(char["text"], *_turn_box((char["x0"], char["top"], char["x1"], char["bottom"]), turn, width, height),
-              float(char["size"]))
+        Glyph(
+            char["text"],
+            *_turn_box((char["x0"], char["top"], char["x1"], char["bottom"]), turn, width, height),
+            float(char["size"]),
+        )
         for char in chars
     ]
 
@@ -183,7 +217,10 @@ def _without_doubles(glyphs: list[Glyph]) -> tuple[Glyph, ...]:
             for dy in (-1, 0, 1)
             for other in places.get((glyph.text, column + dx, row + dy), ())
         )
-        if glyph.text.strip() and any(abs(o.x0 - glyph.x0) < 0.2 * glyph.size and abs(o.top - glyph.top) < 0.2 * glyph.size for o in near):
+        if glyph.text.strip() and any(
+            abs(o.x0 - glyph.x0) < 0.2 * glyph.size and abs(o.top - glyph.top) < 0.2 * glyph.size
+            for o in near
+        ):
             continue
         places.setdefault((glyph.text, column, row), []).append(glyph)
         kept.append(glyph)
@@ -214,7 +251,9 @@ def _page_to_bands(page: Any, turn: int) -> tuple[Rule, ...]:
     width, height = float(page.width), float(page.height)
     edges: list[Rule] = []
     for rect in page.rects:
-        x0, top, x1, bottom = _turn_box((rect["x0"], rect["top"], rect["x1"], rect["bottom"]), turn, width, height)
+        x0, top, x1, bottom = _turn_box(
+            (rect["x0"], rect["top"], rect["x1"], rect["bottom"]), turn, width, height
+        )
         if rect.get("fill") and bottom - top > 5.0 and x1 - x0 > 10.0:
             edges += [Rule(top, x0, x1), Rule(bottom, x0, x1)]
     return join_rules(edges)
@@ -224,7 +263,7 @@ def _rect_to_edges(rect: dict[str, Any]) -> list[tuple[float, float, float, floa
     x0, top, x1, bottom = rect["x0"], rect["top"], rect["x1"], rect["bottom"]
     if min(x1 - x0, bottom - top) <= THIN_PT:
         return [(x0, top, x1, bottom)] if max(x1 - x0, bottom - top) >= SHORT_PT else []
-    if not rect.get("stroke") or rect["object_type"] == "curve" and not _is_box(rect):
+    if not rect.get("stroke") or (rect["object_type"] == "curve" and not _is_box(rect)):
         return []
     return [(x0, top, x1, top), (x0, bottom, x1, bottom), (x0, top, x0, bottom), (x1, top, x1, bottom)]
 
@@ -233,7 +272,7 @@ def _is_box(curve: dict[str, Any]) -> bool:
     """Whether a path is an axis-parallel box drawn point by point."""
     points = curve.get("pts") or ()
     return 4 <= len(points) <= 6 and all(
-        abs(ax - bx) < 0.5 or abs(ay - by) < 0.5 for (ax, ay), (bx, by) in zip(points, points[1:], strict=False)
+        abs(ax - bx) < 0.5 or abs(ay - by) < 0.5 for (ax, ay), (bx, by) in pairwise(points)
     )
 
 

@@ -13,7 +13,6 @@ from enum import StrEnum
 
 from extract.vocabulary import Unit, absent_texts, fold, spelling_to_unit
 
-
 _VALUE = re.compile(
     r"[<≤≥>~±]?\s*[-−–+]?\d[\d ]*(?:[.,]\s?\d[\d ]*)?\s*"
     r"(?:%|[°º]{0,2}\s?[CK]|[mkµ]?(?:[AVWsΩΩ]|sec|ohms?|Ohms?|VDC|Vdc|VAC))?"

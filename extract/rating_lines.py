@@ -33,19 +33,28 @@ class RatingLine:
 
 
 _AMOUNT = re.compile(
-    r"(?<![\w.,])(?P<value>\d+(?:[.,]\d+)?)\s*(?P<unit>[mk]?(?:v|a|w|ω|ohms?|s|sec))\s*[_ ]?(?P<current>dc|ac|a?rms)?(?![a-z\d°])\s*(?P<limit>max|min|typ)?\.?"
+    r"(?<![\w.,])(?P<value>\d+(?:[.,]\d+)?)\s*(?P<unit>[mk]?(?:v|a|w|ω|ohms?|s|sec))"
+    r"\s*[_ ]?(?P<current>dc|ac|a?rms)?(?![a-z\d°])\s*(?P<limit>max|min|typ)?\.?"
 )
 
 
 def runs_to_rating_lines(runs: Sequence[Run]) -> tuple[RatingLine, ...]:
     """Every rating that stands alone in a line of text."""
-    return tuple(rating for number, run in enumerate(runs) for rating in _run_to_ratings(run, _heading_above(runs, number)))
+    return tuple(
+        rating
+        for number, run in enumerate(runs)
+        for rating in _run_to_ratings(run, _heading_above(runs, number))
+    )
 
 
 def _heading_above(runs: Sequence[Run], number: int) -> str:
     """The nearest line above, not further right, that speaks of maximum ratings, within four lines."""
     run = runs[number]
-    above = [r for r in runs if 0 < run.mid_y - r.mid_y <= 4.2 * run.size and r.x0 <= run.x0 + 2 and run.x0 - r.x0 < 60]
+    above = [
+        r
+        for r in runs
+        if 0 < run.mid_y - r.mid_y <= 4.2 * run.size and r.x0 <= run.x0 + 2 and run.x0 - r.x0 < 60
+    ]
     for other in sorted(above, key=lambda r: run.mid_y - r.mid_y):
         folded = fold(other.text)
         if any(all(word in folded for word in group) for group in vocabulary()["rating_lines"]["headings"]):
@@ -61,7 +70,11 @@ def _run_to_ratings(run: Run, heading: str) -> Iterator[RatingLine]:
     if not amounts or len(folded.split()) > 14 or re.search(r"\d\s*(?:-|~|to|bis)\s*\d", folded):
         return
     words = _AMOUNT.sub(" ", folded)
-    named = heading_to_meaning((re.sub(r"[/:|]", " ", words),)).quantity if re.search(r"[^\W\d_]{2}", words) else None
+    named = (
+        heading_to_meaning((re.sub(r"[/:|]", " ", words),)).quantity
+        if re.search(r"[^\W\d_]{2}", words)
+        else None
+    )
     leftover = re.search(r"[^\W\d_]{2}", words)
     if named is None and (not heading or leftover):
         return
@@ -72,8 +85,16 @@ def _run_to_ratings(run: Run, heading: str) -> Iterator[RatingLine]:
             continue
         value = Decimal(match["value"].replace(",", ".")) * unit.factor
         ambient_c = text_to_ambient(heading) if quantity in AT_AMBIENT and heading else None
-        yield RatingLine(quantity, _kind(quantity, match), value, unit, match["unit"] + (match["current"] or ""),
-                         ambient_c, run.box, run.text)
+        yield RatingLine(
+            quantity,
+            _kind(quantity, match),
+            value,
+            unit,
+            match["unit"] + (match["current"] or ""),
+            ambient_c,
+            run.box,
+            run.text,
+        )
 
 
 def _quantity_of(unit: Unit | None, named: Quantity | None, heading: str) -> Quantity | None:
@@ -90,7 +111,9 @@ def _quantity_of(unit: Unit | None, named: Quantity | None, heading: str) -> Qua
 
 def _kind(quantity: Quantity, match: re.Match[str]) -> Kind:
     if quantity in (Quantity.MAX_VOLTAGE, Quantity.MAX_CURRENT, Quantity.MAX_INTERRUPT_VOLTAGE):
-        return {"dc": Kind.DC, "ac": Kind.AC, "rms": Kind.AC, "arms": Kind.AC}.get(match["current"] or "", Kind.NONE)
+        return {"dc": Kind.DC, "ac": Kind.AC, "rms": Kind.AC, "arms": Kind.AC}.get(
+            match["current"] or "", Kind.NONE
+        )
     limit = match["limit"]
     if quantity in (Quantity.RESISTANCE, Quantity.TRIPPED_POWER) and limit:
         return Kind(limit)

@@ -15,7 +15,7 @@ from extract.agreement import Verdict
 from extract.entries import Entry, Unread
 from extract.joins import Joined, clean_part_number, label_to_parts
 from extract.page import PageContent, box_to_place
-from extract.schema import AT_AMBIENT, WHOLE_SERIES, Finding, Kind, Quantity, Reading, Severity, Status
+from extract.schema import AT_AMBIENT, Finding, Kind, Quantity, Reading, Severity, Status
 from extract.settling import settle_deratings, settle_kinds, settle_shares, settle_units
 
 
@@ -57,7 +57,9 @@ def entries_to_readings(
         if joined.how == "short" and len(joined.parts) > 1:
             doubts = (*doubts, f"the row '{entry.label}' may mean any of {', '.join(joined.parts)}")
         for part in joined.parts:
-            readings.append(_entry_to_reading(replace(entry, doubts=doubts), part, joined.how, reference, facts))
+            readings.append(
+                _entry_to_reading(replace(entry, doubts=doubts), part, joined.how, reference, facts)
+            )
     findings += [_unknown_to_finding(label, entry, facts) for label, entry in unknown.items()]
     return mark_contradictions(readings), tuple(findings)
 
@@ -70,7 +72,11 @@ def _entries_to_parts(entries: Sequence[Entry]) -> tuple[str, ...]:
         if not entry.table.is_derating:
             ratings[id(entry.table)].add(entry.quantity)
     richest = max((len(quantities) for quantities in ratings.values()), default=0)
-    rated = {table for table, quantities in ratings.items() if Quantity.HOLD_CURRENT in quantities and len(quantities) > 1}
+    rated = {
+        table
+        for table, quantities in ratings.items()
+        if Quantity.HOLD_CURRENT in quantities and len(quantities) > 1
+    }
     chosen = rated or {table for table, quantities in ratings.items() if len(quantities) == richest}
     named = [entry for entry in entries if id(entry.table) in chosen] or list(entries)
     return tuple(dict.fromkeys(name for entry in named if (name := clean_part_number(entry.label))))
@@ -85,9 +91,15 @@ def _join(entry: Entry, parts: Sequence[str]) -> Joined:
     return Joined((), "unknown")
 
 
-def _reference_ambient(entries: Sequence[Entry], parts: Sequence[str], facts: SheetFacts) -> tuple[float | None, str]:
+def _reference_ambient(
+    entries: Sequence[Entry], parts: Sequence[str], facts: SheetFacts
+) -> tuple[float | None, str]:
     """The sheet's reference ambient and where it comes from, or None and why."""
-    printed = {e.ambient_c for e in entries if not e.table.is_derating and e.quantity in AT_AMBIENT and e.ambient_c is not None}
+    printed = {
+        e.ambient_c
+        for e in entries
+        if not e.table.is_derating and e.quantity in AT_AMBIENT and e.ambient_c is not None
+    }
     if len(printed) == 1:
         return printed.pop(), "heading"
     if facts.title_ambients and len(set(facts.title_ambients.values())) == 1:
@@ -102,8 +114,11 @@ def _reference_ambient(entries: Sequence[Entry], parts: Sequence[str], facts: Sh
 
 def _proven_ambient(entries: Sequence[Entry], parts: Sequence[str]) -> float | None:
     """The one derating column in which nearly every part has its rated hold current, or 100 %."""
-    rated = {clean_part_number(e.label): e.value for e in entries
-             if e.quantity is Quantity.HOLD_CURRENT and e.ambient_c is None and not e.table.is_derating}
+    rated = {
+        clean_part_number(e.label): e.value
+        for e in entries
+        if e.quantity is Quantity.HOLD_CURRENT and e.ambient_c is None and not e.table.is_derating
+    }
     hits: dict[float, int] = defaultdict(int)
     seen: dict[float, int] = defaultdict(int)
     for e in entries:
@@ -137,12 +152,26 @@ def _entry_to_reading(
         doubts.append(verdict.reason)
     elif any(mark.isdigit() for mark in entry.cell.marks):
         status = Status.SINGLE
-    notes = (*entry.notes, *((f"joined by {how}: '{entry.label}'",) if how not in ("exact", "series") else ()), *doubts)
+    notes = (
+        *entry.notes,
+        *((f"joined by {how}: '{entry.label}'",) if how not in ("exact", "series") else ()),
+        *doubts,
+    )
     content = facts.contents[entry.table.grid.page]
     return Reading(
-        facts.document, facts.sha256, part, quantity, entry.kind if quantity not in AT_AMBIENT else Kind.NONE,
-        ambient_c, entry.test_current_a, float(entry.value), Status.DISPUTED if doubts else status,
-        box_to_place(content, entry.cell.box), " ".join(entry.cell.text.split()), entry.printed_unit, notes,
+        facts.document,
+        facts.sha256,
+        part,
+        quantity,
+        entry.kind if quantity not in AT_AMBIENT else Kind.NONE,
+        ambient_c,
+        entry.test_current_a,
+        float(entry.value),
+        Status.DISPUTED if doubts else status,
+        box_to_place(content, entry.cell.box),
+        " ".join(entry.cell.text.split()),
+        entry.printed_unit,
+        notes,
     )
 
 
@@ -150,8 +179,13 @@ def mark_contradictions(readings: Sequence[Reading]) -> tuple[Reading, ...]:
     """One row for each number: equal repeats go, different ones stay and are disputed."""
     groups: dict[tuple[object, ...], list[Reading]] = {}
     for reading in readings:
-        key = (reading.part_number, reading.quantity, reading.kind,
-               reading.ambient_c if reading.quantity in AT_AMBIENT else None, reading.test_current_a)
+        key = (
+            reading.part_number,
+            reading.quantity,
+            reading.kind,
+            reading.ambient_c if reading.quantity in AT_AMBIENT else None,
+            reading.test_current_a,
+        )
         groups.setdefault(key, []).append(reading)
     kept: list[Reading] = []
     for group in groups.values():
@@ -164,19 +198,37 @@ def mark_contradictions(readings: Sequence[Reading]) -> tuple[Reading, ...]:
             kept += distinct.values()
             continue
         values = ", ".join(f"'{r.raw}' on page {r.place.page}" for r in distinct.values())
-        kept += [replace(r, status=Status.DISPUTED, notes=(*r.notes, f"the sheet prints {values}")) for r in distinct.values()]
+        kept += [
+            replace(r, status=Status.DISPUTED, notes=(*r.notes, f"the sheet prints {values}"))
+            for r in distinct.values()
+        ]
     return tuple(kept)
 
 
 def _unread_to_finding(item: Unread, facts: SheetFacts) -> Finding:
     place = box_to_place(facts.contents[item.table.grid.page], item.cell.box)
-    return Finding("cell-unreadable", Severity.DOUBT, f"{item.quantity.value} of '{item.label}' not read: {item.reason}",
-                   found=" ".join(item.cell.text.split()), expected="one number", document=facts.document,
-                   part_number=clean_part_number(item.label), quantity=item.quantity, place=place)
+    return Finding(
+        "cell-unreadable",
+        Severity.DOUBT,
+        f"{item.quantity.value} of '{item.label}' not read: {item.reason}",
+        found=" ".join(item.cell.text.split()),
+        expected="one number",
+        document=facts.document,
+        part_number=clean_part_number(item.label),
+        quantity=item.quantity,
+        place=place,
+    )
 
 
 def _unknown_to_finding(label: str, entry: Entry, facts: SheetFacts) -> Finding:
     place = box_to_place(facts.contents[entry.table.grid.page], entry.cell.box)
     what = f"row '{label}' names no part of this sheet" if label else "numbers without a part number"
-    return Finding("row-without-part", Severity.DOUBT, f"{what}; its numbers were left out", found=label,
-                   expected="a part number of the ratings table", document=facts.document, place=place)
+    return Finding(
+        "row-without-part",
+        Severity.DOUBT,
+        f"{what}; its numbers were left out",
+        found=label,
+        expected="a part number of the ratings table",
+        document=facts.document,
+        place=place,
+    )

@@ -9,6 +9,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from extract.grid import Box, Cell, Grid, runs_to_cell
 from extract.lines import Run, content_to_sideways_runs, glyphs_to_runs
@@ -42,7 +43,9 @@ def content_to_ruled_grids(content: PageContent) -> tuple[Grid, ...]:
     return tuple(grids)
 
 
-def _rules_to_groups(horizontals: Sequence[Rule], verticals: Sequence[Rule]) -> list[tuple[list[Rule], list[Rule]]]:
+def _rules_to_groups(
+    horizontals: Sequence[Rule], verticals: Sequence[Rule]
+) -> list[tuple[list[Rule], list[Rule]]]:
     """Rules that meet, directly or through others, belong to one table."""
     parent = list(range(len(horizontals) + len(verticals)))
 
@@ -54,7 +57,10 @@ def _rules_to_groups(horizontals: Sequence[Rule], verticals: Sequence[Rule]) -> 
 
     for i, h in enumerate(horizontals):
         for j, v in enumerate(verticals):
-            if h.start - TOUCH_PT <= v.at <= h.end + TOUCH_PT and v.start - TOUCH_PT <= h.at <= v.end + TOUCH_PT:
+            if (
+                h.start - TOUCH_PT <= v.at <= h.end + TOUCH_PT
+                and v.start - TOUCH_PT <= h.at <= v.end + TOUCH_PT
+            ):
                 parent[root(i)] = root(len(horizontals) + j)
     groups: dict[int, tuple[list[Rule], list[Rule]]] = {}
     for i, h in enumerate(horizontals):
@@ -69,7 +75,8 @@ def _with_bands(horizontals: Sequence[Rule], bands: Sequence[Rule]) -> list[Rule
     left, right = min(h.start for h in horizontals), max(h.end for h in horizontals)
     top, bottom = min(h.at for h in horizontals), max(h.at for h in horizontals)
     inside = [
-        band for band in bands
+        band
+        for band in bands
         if top < band.at < bottom
         and min(band.end, right) - max(band.start, left) >= WALLED * (right - left)
         and all(abs(band.at - h.at) > BAND_APART_PT for h in horizontals)
@@ -82,8 +89,11 @@ def _rules_to_lattice(horizontals: Sequence[Rule], verticals: Sequence[Rule]) ->
     left, right = min(h.start for h in horizontals), max(h.end for h in horizontals)
     top, bottom = min(h.at for h in horizontals), max(h.at for h in horizontals)
     xs = _merge([v.at for v in verticals] + [left, right])
-    ys = _merge([h.at for h in horizontals] + [v.start for v in verticals if v.start < top - 8]
-                + [v.end for v in verticals if v.end > bottom + 8])
+    ys = _merge(
+        [h.at for h in horizontals]
+        + [v.start for v in verticals if v.start < top - 8]
+        + [v.end for v in verticals if v.end > bottom + 8]
+    )
     outer = [Rule(xs[0], ys[0], ys[-1]), Rule(xs[-1], ys[0], ys[-1])]
     return _Lattice(tuple(horizontals), (*verticals, *outer), xs, ys)
 
@@ -102,7 +112,11 @@ def _merge(values: list[float]) -> tuple[float, ...]:
 def _lattice_to_grid(content: PageContent, lattice: _Lattice) -> Grid | None:
     xs, ys = lattice.xs, lattice.ys
     box = (xs[0], ys[0], xs[-1], ys[-1])
-    inside = [g for g in content.glyphs if xs[0] <= g.mid_x <= xs[-1] and ys[0] <= g.mid_y <= ys[-1] and g.text.strip()]
+    inside = [
+        g
+        for g in content.glyphs
+        if xs[0] <= g.mid_x <= xs[-1] and ys[0] <= g.mid_y <= ys[-1] and g.text.strip()
+    ]
     if sum(g.text.isdigit() for g in inside) < 4:
         return None
     areas = _base_cells_to_areas(lattice)
@@ -114,10 +128,16 @@ def _lattice_to_grid(content: PageContent, lattice: _Lattice) -> Grid | None:
         glyphs[owner[row, column]].append(glyph)
     sideways = content_to_sideways_runs(content)
     cells = [_area_to_cell(area, glyphs[number], lattice, sideways) for number, area in enumerate(areas)]
-    return _without_empty_lanes(Grid(
-        content.number, "ruled", box,
-        tuple(zip(xs, xs[1:], strict=False)), tuple(zip(ys, ys[1:], strict=False)), tuple(cells),
-    ))
+    return _without_empty_lanes(
+        Grid(
+            content.number,
+            "ruled",
+            box,
+            tuple(pairwise(xs)),
+            tuple(pairwise(ys)),
+            tuple(cells),
+        )
+    )
 
 
 def _base_cells_to_areas(lattice: _Lattice) -> list[list[tuple[int, int]]]:
@@ -158,7 +178,9 @@ def _open_neighbours(lattice: _Lattice, row: int, column: int) -> list[tuple[int
 
 def _is_walled(rules: Sequence[Rule], at: float, start: float, end: float) -> bool:
     covered = sum(
-        max(0.0, min(rule.end, end) - max(rule.start, start)) for rule in rules if abs(rule.at - at) <= SAME_PT
+        max(0.0, min(rule.end, end) - max(rule.start, start))
+        for rule in rules
+        if abs(rule.at - at) <= SAME_PT
     )
     return covered >= WALLED * (end - start)
 
@@ -181,19 +203,31 @@ def _area_to_rectangles(area: list[tuple[int, int]]) -> list[list[tuple[int, int
     return pieces
 
 
-def _area_to_cell(area: list[tuple[int, int]], glyphs: list[Glyph], lattice: _Lattice, sideways: Sequence[Run]) -> Cell:
+def _area_to_cell(
+    area: list[tuple[int, int]], glyphs: list[Glyph], lattice: _Lattice, sideways: Sequence[Run]
+) -> Cell:
     """The cell of an area; one without upright text takes the sideways text in it."""
     top, left = min(r for r, _ in area), min(c for _, c in area)
     bottom, right = max(r for r, _ in area), max(c for _, c in area)
     box: Box = (lattice.xs[left], lattice.ys[top], lattice.xs[right + 1], lattice.ys[bottom + 1])
-    runs = glyphs_to_runs(glyphs) or tuple(r for r in sideways if box[0] <= r.mid_x <= box[2] and box[1] <= r.mid_y <= box[3])
+    runs = glyphs_to_runs(glyphs) or tuple(
+        r for r in sideways if box[0] <= r.mid_x <= box[2] and box[1] <= r.mid_y <= box[3]
+    )
     return runs_to_cell((top, left), (bottom - top + 1, right - left + 1), runs, box)
 
 
 def _without_empty_lanes(grid: Grid) -> Grid | None:
     """Drop rows and columns in which no cell of their own holds text (double borders, gutters)."""
-    rows = [r for r in range(len(grid.rows)) if _is_used(grid, [grid.cell_at(r, c) for c in range(len(grid.columns))], True)]
-    columns = [c for c in range(len(grid.columns)) if _is_used(grid, [grid.cell_at(r, c) for r in range(len(grid.rows))], False)]
+    rows = [
+        r
+        for r in range(len(grid.rows))
+        if _is_used(grid, [grid.cell_at(r, c) for c in range(len(grid.columns))], True)
+    ]
+    columns = [
+        c
+        for c in range(len(grid.columns))
+        if _is_used(grid, [grid.cell_at(r, c) for r in range(len(grid.rows))], False)
+    ]
     if len(rows) < 2 or len(columns) < 2:
         return None
     cells = []
@@ -201,10 +235,27 @@ def _without_empty_lanes(grid: Grid) -> Grid | None:
         own_rows = [i for i, r in enumerate(rows) if cell.row <= r < cell.row + cell.row_span]
         own_columns = [i for i, c in enumerate(columns) if cell.column <= c < cell.column + cell.column_span]
         if own_rows and own_columns:
-            cells.append(Cell(own_rows[0], own_columns[0], len(own_rows), len(own_columns),
-                              cell.runs, cell.box, cell.text, cell.marks))
-    return Grid(grid.page, grid.origin, grid.box, tuple(grid.columns[c] for c in columns),
-                tuple(grid.rows[r] for r in rows), tuple(cells), grid.titles)
+            cells.append(
+                Cell(
+                    own_rows[0],
+                    own_columns[0],
+                    len(own_rows),
+                    len(own_columns),
+                    cell.runs,
+                    cell.box,
+                    cell.text,
+                    cell.marks,
+                )
+            )
+    return Grid(
+        grid.page,
+        grid.origin,
+        grid.box,
+        tuple(grid.columns[c] for c in columns),
+        tuple(grid.rows[r] for r in rows),
+        tuple(cells),
+        grid.titles,
+    )
 
 
 def _is_used(grid: Grid, cells: Sequence[Cell | None], is_row: bool) -> bool:
@@ -222,6 +273,9 @@ def _is_used(grid: Grid, cells: Sequence[Cell | None], is_row: bool) -> bool:
 
 
 def _lane_index(cells: Sequence[Cell | None], is_row: bool) -> int:
-    spans = [(c.row, c.row + c.row_span) if is_row else (c.column, c.column + c.column_span)
-             for c in cells if c is not None]
+    spans = [
+        (c.row, c.row + c.row_span) if is_row else (c.column, c.column + c.column_span)
+        for c in cells
+        if c is not None
+    ]
     return max(start for start, _ in spans)

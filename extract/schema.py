@@ -179,9 +179,7 @@ class Part:
     texts: tuple[PartText, ...] = ()
 
 
-def readings_to_parts(
-    readings: Iterable[Reading], texts: Iterable[PartText] = ()
-) -> tuple[Part, ...]:
+def readings_to_parts(readings: Iterable[Reading], texts: Iterable[PartText] = ()) -> tuple[Part, ...]:
     """Group readings by sheet and part, in the order read; `*` readings go to every part of their sheet."""
     own: dict[tuple[str, str, str], list[Reading]] = {}
     series: dict[tuple[str, str], list[Reading]] = {}
@@ -195,8 +193,12 @@ def readings_to_parts(
     for text in texts:
         said.setdefault((text.document, text.sha256, text.part_number), []).append(text)
     return tuple(
-        Part(number, document, sha256,
-             (*numbers, *series.get((document, sha256), ())),
-             tuple(said.get((document, sha256, number), ())))
+        Part(
+            number,
+            document,
+            sha256,
+            (*numbers, *series.get((document, sha256), ())),
+            tuple(said.get((document, sha256, number), ())),
+        )
         for (document, sha256, number), numbers in own.items()
     )

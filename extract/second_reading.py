@@ -59,16 +59,27 @@ def _read_flavour(path: Path, regions: Sequence[Region], is_ruled: bool) -> list
     per_page = {
         page: {"table_areas": [_region_to_area(r) for r in regions if r.page == page]} for page in heights
     }
-    settings: dict[str, Any] = {"flavor": "lattice", "engine": "vector"} if is_ruled else {"flavor": "stream", "row_tol": 3}
+    settings: dict[str, Any] = (
+        {"flavor": "lattice", "engine": "vector"} if is_ruled else {"flavor": "stream", "row_tol": 3}
+    )
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            found = camelot.read_pdf(str(path), pages=",".join(map(str, sorted(heights))), per_page=per_page,
-                                     suppress_stdout=True, **settings)
+            found = camelot.read_pdf(
+                str(path),
+                pages=",".join(map(str, sorted(heights))),
+                per_page=per_page,
+                suppress_stdout=True,
+                **settings,
+            )
     except Exception:  # noqa: BLE001  camelot raises whatever its parser meets; no second reading is no error
         return []
     offset = 0 if is_ruled else 1000
-    return [cell for number, table in enumerate(found) for cell in _table_to_cells(table, offset + number, heights)]
+    return [
+        cell
+        for number, table in enumerate(found)
+        for cell in _table_to_cells(table, offset + number, heights)
+    ]
 
 
 def _load_camelot() -> Any:
@@ -98,7 +109,12 @@ def _table_to_cells(table: Any, number: int, heights: dict[int, float]) -> Itera
         for column, cell in enumerate(line):
             text = cell.text.strip()
             if text:
-                box = (round(cell.x1, 1), round(height - cell.y2, 1), round(cell.x2, 1), round(height - cell.y1, 1))
+                box = (
+                    round(cell.x1, 1),
+                    round(height - cell.y2, 1),
+                    round(cell.x2, 1),
+                    round(height - cell.y1, 1),
+                )
                 yield WitnessCell(table.page, number, row, column, box, text)
 
 
@@ -107,8 +123,13 @@ class WitnessProcess:
 
     def __init__(self) -> None:
         self._process = subprocess.Popen(
-            [sys.executable, "-m", "extract.second_reading"], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL, text=True, encoding="utf-8")
+            [sys.executable, "-m", "extract.second_reading"],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            text=True,
+            encoding="utf-8",
+        )
 
     def read(self, path: Path, regions: Sequence[Region], timeout_s: float) -> tuple[WitnessCell, ...]:
         """The witness cells, or none if the process failed or took too long."""

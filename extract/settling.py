@@ -57,17 +57,30 @@ def _settle_unit(entry: Entry, middle: Decimal, unprinted: bool) -> Entry:
     if entry.unit is not None:
         if low <= middle <= high:
             return entry
-        return replace(entry, doubts=(*entry.doubts, f"the column's middle value {middle} {entry.unit.base} is beyond the trade's range"))
+        return replace(
+            entry,
+            doubts=(
+                *entry.doubts,
+                f"the column's middle value {middle} {entry.unit.base} is beyond the trade's range",
+            ),
+        )
     if not unprinted:
-        return replace(entry, doubts=(*entry.doubts, "no unit printed here, though in other cells of the column"))
+        return replace(
+            entry, doubts=(*entry.doubts, "no unit printed here, though in other cells of the column")
+        )
     base = unit_of_quantity(entry.quantity)
     fitting = [unit for unit in _units_of(base) if low <= middle * unit.factor <= high]
     if len(fitting) == 1 and fitting[0].factor == 1:
         return replace(entry, notes=(*entry.notes, f"unit not printed; only {base} fits the trade's range"))
     if any(unit.factor == 1 for unit in fitting):
-        return replace(entry, notes=(*entry.notes, f"unit not printed; read as {base}"),
-                       doubts=(*entry.doubts, *_unit_doubt(entry, fitting)))
-    return replace(entry, doubts=(*entry.doubts, f"unit not printed and {middle} {base} is beyond the trade's range"))
+        return replace(
+            entry,
+            notes=(*entry.notes, f"unit not printed; read as {base}"),
+            doubts=(*entry.doubts, *_unit_doubt(entry, fitting)),
+        )
+    return replace(
+        entry, doubts=(*entry.doubts, f"unit not printed and {middle} {base} is beyond the trade's range")
+    )
 
 
 def _unit_doubt(entry: Entry, fitting: Sequence[Unit]) -> tuple[str, ...]:
@@ -89,8 +102,12 @@ def settle_deratings(entries: Sequence[Entry], parts: Sequence[str]) -> list[Ent
     """Prove hold or trip of derating tables in amps by their reference column; shares without a name
     are of the hold current, by the trade's usage (common practice, no source)."""
     rated = {
-        quantity: {part: e.value for e in entries if e.quantity is quantity and not e.table.is_derating and not e.is_factor
-                   for part in label_to_parts(e.label, parts, 99).parts}
+        quantity: {
+            part: e.value
+            for e in entries
+            if e.quantity is quantity and not e.table.is_derating and not e.is_factor
+            for part in label_to_parts(e.label, parts, 99).parts
+        }
         for quantity in (Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT)
     }
     settled = list(entries)
@@ -104,7 +121,9 @@ def settle_deratings(entries: Sequence[Entry], parts: Sequence[str]) -> list[Ent
     return settled
 
 
-def _prove_quantity(group: Sequence[Entry], rated: dict[Quantity, dict[str, Decimal]], parts: Sequence[str]) -> Quantity | None:
+def _prove_quantity(
+    group: Sequence[Entry], rated: dict[Quantity, dict[str, Decimal]], parts: Sequence[str]
+) -> Quantity | None:
     """The quantity whose ratings the reference column repeats in most rows, if only one does."""
     near = [e for e in group if e.ambient_c is not None and 15 <= e.ambient_c <= 30]
     proven = []
@@ -124,34 +143,59 @@ def _with_quantity(entry: Entry, proven: Quantity | None) -> Entry:
     others = tuple(doubt for doubt in entry.doubts if doubt != UNNAMED_DERATING)
     if proven is None:
         if unnamed and entry.is_factor:
-            return replace(entry, doubts=others, notes=(*entry.notes, "shares without a name read as shares of the hold current"))
+            return replace(
+                entry,
+                doubts=others,
+                notes=(*entry.notes, "shares without a name read as shares of the hold current"),
+            )
         return entry
     note = f"{proven.value} proven by the ratings in the reference column"
     if proven is entry.quantity or unnamed:
-        return replace(entry, quantity=proven, doubts=others, notes=(*entry.notes, note) if unnamed else entry.notes)
+        return replace(
+            entry, quantity=proven, doubts=others, notes=(*entry.notes, note) if unnamed else entry.notes
+        )
     return replace(entry, doubts=(*others, f"named {entry.quantity.value}, but {note}"))
 
 
 def settle_shares(entries: Sequence[Entry], parts: Sequence[str]) -> list[Entry]:
     """Tell amps from bare factors in derating tables that print neither; multiples of hold become amps."""
-    rated = {e.label: e for e in entries if e.quantity is Quantity.HOLD_CURRENT and not e.table.is_derating and not e.is_factor}
-    by_part = {part: entry for label, entry in rated.items() for part in label_to_parts(label, parts, 99).parts}
-    return [_settle_multiple(entry, by_part, parts) for entry in _settle_factor_tables(entries, by_part, parts)]
+    rated = {
+        e.label: e
+        for e in entries
+        if e.quantity is Quantity.HOLD_CURRENT and not e.table.is_derating and not e.is_factor
+    }
+    by_part = {
+        part: entry for label, entry in rated.items() for part in label_to_parts(label, parts, 99).parts
+    }
+    return [
+        _settle_multiple(entry, by_part, parts) for entry in _settle_factor_tables(entries, by_part, parts)
+    ]
 
 
-def _settle_factor_tables(entries: Sequence[Entry], rated: dict[str, Entry], parts: Sequence[str]) -> list[Entry]:
+def _settle_factor_tables(
+    entries: Sequence[Entry], rated: dict[str, Entry], parts: Sequence[str]
+) -> list[Entry]:
     settled = list(entries)
     for numbers in _by(settled, lambda e: id(e.table)).values():
-        group = [settled[n] for n in numbers if settled[n].table.is_derating and settled[n].ambient_c is not None]
+        group = [
+            settled[n] for n in numbers if settled[n].table.is_derating and settled[n].ambient_c is not None
+        ]
         if not group or any(e.is_factor or e.printed_unit for e in group):
             continue
         reference = [e for e in group if e.ambient_c is not None and 15 <= e.ambient_c <= 30]
         ones = sum(e.value == 1 for e in reference)
-        same = sum(any(rated[p].value == e.value for p in label_to_parts(e.label, parts, 99).parts if p in rated) for e in reference)
+        same = sum(
+            any(rated[p].value == e.value for p in label_to_parts(e.label, parts, 99).parts if p in rated)
+            for e in reference
+        )
         if ones and ones > same:
             for n in numbers:
-                settled[n] = replace(settled[n], is_factor=True, notes=(*settled[n].notes, "1.00 at the reference ambient: factors"),
-                                     doubts=tuple(d for d in settled[n].doubts if "unit" not in d))
+                settled[n] = replace(
+                    settled[n],
+                    is_factor=True,
+                    notes=(*settled[n].notes, "1.00 at the reference ambient: factors"),
+                    doubts=tuple(d for d in settled[n].doubts if "unit" not in d),
+                )
     return settled
 
 
@@ -161,9 +205,15 @@ def _settle_multiple(entry: Entry, rated: dict[str, Entry], parts: Sequence[str]
     own = [rated[part] for part in label_to_parts(entry.label, parts, 99).parts if part in rated]
     values = {e.value for e in own}
     if len(values) != 1:
-        return replace(entry, doubts=(*entry.doubts, "test current is a multiple of a hold current that was not read"))
+        return replace(
+            entry, doubts=(*entry.doubts, "test current is a multiple of a hold current that was not read")
+        )
     current = values.pop() * Decimal(str(entry.test_multiple))
-    return replace(entry, test_current_a=float(current), notes=(*entry.notes, f"test current {entry.test_multiple:g} x hold"))
+    return replace(
+        entry,
+        test_current_a=float(current),
+        notes=(*entry.notes, f"test current {entry.test_multiple:g} x hold"),
+    )
 
 
 def settle_kinds(entries: Sequence[Entry]) -> list[Entry]:

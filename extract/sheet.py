@@ -12,8 +12,21 @@ from typing import Any
 
 from extract.agreement import Verdict, tables_to_verdicts
 from extract.columns import Table
-from extract.context import runs_to_title_part, texts_to_reference_ambients, texts_to_revision, texts_to_single_part, titles_to_ambient
-from extract.document import Document, OpenLimits, document_to_pages, is_number_heavy, open_pdfium, path_to_document
+from extract.context import (
+    runs_to_title_part,
+    texts_to_reference_ambients,
+    texts_to_revision,
+    texts_to_single_part,
+    titles_to_ambient,
+)
+from extract.document import (
+    Document,
+    OpenLimits,
+    document_to_pages,
+    is_number_heavy,
+    open_pdfium,
+    path_to_document,
+)
 from extract.entries import Entry, Unread, table_to_entries
 from extract.errors import DocumentError
 from extract.grid import Box, Grid
@@ -46,15 +59,26 @@ def read_sheet(path: Path, options: ReadOptions | None = None) -> SheetReading:
     try:
         contents, pages = _document_to_pages(document)
         tables = [table for page in pages.values() for table in page.tables]
-        regions = [Region(t.grid.page, t.grid.box, t.grid.origin == "ruled", contents[t.grid.page].height) for t in tables]
+        regions = [
+            Region(t.grid.page, t.grid.box, t.grid.origin == "ruled", contents[t.grid.page].height)
+            for t in tables
+        ]
         witness = _read_again(document, regions, process, options)
         verdicts = _tables_to_verdicts(document, contents, tables, witness)
     finally:
         if process is not None:
             process.close()
     readings, findings = pages_to_readings(document, contents, pages, verdicts)
-    return SheetReading(document.name, document.sha256, len(document.page_texts), tuple(contents),
-                        texts_to_revision(document.page_texts), readings, (), findings)
+    return SheetReading(
+        document.name,
+        document.sha256,
+        len(document.page_texts),
+        tuple(contents),
+        texts_to_revision(document.page_texts),
+        readings,
+        (),
+        findings,
+    )
 
 
 def _read_again(
@@ -68,7 +92,10 @@ def _read_again(
 
 
 def _tables_to_verdicts(
-    document: Document, contents: dict[int, PageContent], tables: list[Table], witness: tuple[WitnessCell, ...]
+    document: Document,
+    contents: dict[int, PageContent],
+    tables: list[Table],
+    witness: tuple[WitnessCell, ...],
 ) -> dict[int, Verdict]:
     """Compare both readings; pdfium's text in each cell's box is the third voice on the digits."""
     with open_pdfium(document.path, document.name) as pdf:
@@ -80,8 +107,11 @@ def _tables_to_verdicts(
                 return ""
             place = box_to_place(content, box)
             height = content.height
-            return str(textpages[number].get_text_bounded(
-                place.x0 - 0.3, height - place.bottom, place.x1 + 0.3, height - place.top))
+            return str(
+                textpages[number].get_text_bounded(
+                    place.x0 - 0.3, height - place.bottom, place.x1 + 0.3, height - place.top
+                )
+            )
 
         return tables_to_verdicts(tables, witness, text_in_box)
 
@@ -101,7 +131,11 @@ def _document_to_pages(document: Document) -> tuple[dict[int, PageContent], dict
         number = worth[0]
         while number <= len(document.page_texts):
             before = tables.get(number - 1)
-            goes_on = before is not None and _reaches_foot(contents[number - 1], before) and is_number_heavy(document.page_texts[number - 1])
+            goes_on = (
+                before is not None
+                and _reaches_foot(contents[number - 1], before)
+                and is_number_heavy(document.page_texts[number - 1])
+            )
             if number in worth or goes_on:
                 contents[number] = _read_page(pdf, pdfium, number)
                 tables[number] = content_to_tables(contents[number], before.tables if before else ())
@@ -129,17 +163,30 @@ def _no_page_to_error(document: Document) -> DocumentError:
     textless = [number for number, text in enumerate(document.page_texts, start=1) if len(text.strip()) < 5]
     if textless:
         listed = ", ".join(map(str, textless[:8]))
-        return DocumentError(document.name, f"no text layer on page {listed} and no table on the others", "a PDF with text",
-                             "Export the sheet from its source, or run text recognition on it first")
-    return DocumentError(document.name, "no page names hold, trip or limits beside numbers",
-                         "a datasheet of resettable fuses", "Check that this is the right file")
+        return DocumentError(
+            document.name,
+            f"no text layer on page {listed} and no table on the others",
+            "a PDF with text",
+            "Export the sheet from its source, or run text recognition on it first",
+        )
+    return DocumentError(
+        document.name,
+        "no page names hold, trip or limits beside numbers",
+        "a datasheet of resettable fuses",
+        "Check that this is the right file",
+    )
 
 
 def pages_to_readings(
-    document: Document, contents: dict[int, PageContent], pages: dict[int, PageTables], verdicts: dict[int, Verdict]
+    document: Document,
+    contents: dict[int, PageContent],
+    pages: dict[int, PageTables],
+    verdicts: dict[int, Verdict],
 ) -> tuple[tuple[Reading, ...], tuple[Finding, ...]]:
     """Entries of every table, joined and settled; tables not understood as findings."""
-    single_part = texts_to_single_part(document.page_texts) or runs_to_title_part(next(iter(pages.values())).runs)
+    single_part = texts_to_single_part(document.page_texts) or runs_to_title_part(
+        next(iter(pages.values())).runs
+    )
     entries: list[Entry] = []
     unread: list[Unread] = []
     title_ambients: dict[int, float] = {}
@@ -153,12 +200,20 @@ def pages_to_readings(
             if ambient_c is not None and not table.is_derating:
                 title_ambients[id(table)] = ambient_c
         findings += [_grid_to_finding(grid, contents[number], document) for grid in page.not_understood]
-    facts = SheetFacts(document.name, document.sha256, contents, texts_to_reference_ambients(document.page_texts),
-                       title_ambients, verdicts)
+    facts = SheetFacts(
+        document.name,
+        document.sha256,
+        contents,
+        texts_to_reference_ambients(document.page_texts),
+        title_ambients,
+        verdicts,
+    )
     readings, more = entries_to_readings(entries, unread, facts)
     if len({r.part_number for r in readings}) == 1:
         readings = mark_contradictions((*readings, *_lines_to_readings(readings[0], contents, pages)))
-    findings += [_hidden_to_finding(content, document) for content in contents.values() if len(content.hidden) >= 8]
+    findings += [
+        _hidden_to_finding(content, document) for content in contents.values() if len(content.hidden) >= 8
+    ]
     return readings, (*more, *findings)
 
 
@@ -169,13 +224,32 @@ def _lines_to_readings(
     readings = []
     for number, page in pages.items():
         boxes = [table.grid.box for table in page.tables]
-        free = [run for run in page.runs if not any(b[0] <= run.mid_x <= b[2] and b[1] <= run.mid_y <= b[3] for b in boxes)]
+        free = [
+            run
+            for run in page.runs
+            if not any(b[0] <= run.mid_x <= b[2] and b[1] <= run.mid_y <= b[3] for b in boxes)
+        ]
         for line in runs_to_rating_lines(free):
-            readings.append(Reading(
-                first.document, first.sha256, first.part_number, line.quantity, line.kind, line.ambient_c, None,
-                float(line.value), Status.SINGLE, box_to_place(contents[number], line.box), line.raw, line.printed_unit,
-                ("a line of text, not a table",)))
-    limits = {r.quantity for r in readings} - {r.quantity for r in readings if r.quantity in AT_AMBIENT or r.quantity is Quantity.TIME_TO_TRIP}
+            readings.append(
+                Reading(
+                    first.document,
+                    first.sha256,
+                    first.part_number,
+                    line.quantity,
+                    line.kind,
+                    line.ambient_c,
+                    None,
+                    float(line.value),
+                    Status.SINGLE,
+                    box_to_place(contents[number], line.box),
+                    line.raw,
+                    line.printed_unit,
+                    ("a line of text, not a table",),
+                )
+            )
+    limits = {r.quantity for r in readings} - {
+        r.quantity for r in readings if r.quantity in AT_AMBIENT or r.quantity is Quantity.TIME_TO_TRIP
+    }
     return tuple(_drop_lone_kind(r, readings) for r in readings if r.quantity in limits)
 
 
@@ -189,13 +263,24 @@ def _drop_lone_kind(reading: Reading, readings: list[Reading]) -> Reading:
 
 def _hidden_to_finding(content: PageContent, document: Document) -> Finding:
     text = "".join(glyph.text for glyph in content.hidden)
-    return Finding("hidden-text", Severity.NOTE, f"page {content.number} holds text that cannot be seen; it was not read",
-                   found=text[:60], expected="text a reader can see", document=document.name)
+    return Finding(
+        "hidden-text",
+        Severity.NOTE,
+        f"page {content.number} holds text that cannot be seen; it was not read",
+        found=text[:60],
+        expected="text a reader can see",
+        document=document.name,
+    )
 
 
 def _grid_to_finding(grid: Grid, content: PageContent, document: Document) -> Finding:
     place = box_to_place(content, grid.box)
-    return Finding("table-not-understood", Severity.NOTE,
-                   f"table on page {grid.page}: no column recognised; nothing was read from it",
-                   found=" | ".join(c.text.replace("\n", " ") for c in grid.row_cells(0) if c.text)[:120],
-                   expected="headings of the trade", document=document.name, place=place)
+    return Finding(
+        "table-not-understood",
+        Severity.NOTE,
+        f"table on page {grid.page}: no column recognised; nothing was read from it",
+        found=" | ".join(c.text.replace("\n", " ") for c in grid.row_cells(0) if c.text)[:120],
+        expected="headings of the trade",
+        document=document.name,
+        place=place,
+    )

@@ -43,7 +43,9 @@ def content_to_tables(content: PageContent, before: Sequence[Table] = ()) -> Pag
         if stood_up is not None and (lying := stood_up_to_table(stood_up)) is not None:
             tables.append(lying)
     chosen = _keep_best(tables)
-    rest = [g for g in grids if not any(_overlap(g.box, t.grid.box) > 0.3 for t in chosen) and _is_number_rich(g)]
+    rest = [
+        g for g in grids if not any(_overlap(g.box, t.grid.box) > 0.3 for t in chosen) and _is_number_rich(g)
+    ]
     return PageTables(tuple(chosen), tuple(_without_overlap(rest)), runs)
 
 
@@ -73,7 +75,9 @@ def _continue_table(grid: Grid, earlier: Sequence[Table]) -> Table | None:
 def _same_columns(a: Grid, b: Grid) -> bool:
     if len(a.columns) != len(b.columns):
         return False
-    return all(min(ax1, bx1) - max(ax0, bx0) > 0 for (ax0, ax1), (bx0, bx1) in zip(a.columns, b.columns, strict=True))
+    return all(
+        min(ax1, bx1) - max(ax0, bx0) > 0 for (ax0, ax1), (bx0, bx1) in zip(a.columns, b.columns, strict=True)
+    )
 
 
 def _keep_best(tables: Sequence[Table]) -> list[Table]:
@@ -87,9 +91,14 @@ def _keep_best(tables: Sequence[Table]) -> list[Table]:
 
 
 def _known_numbers(table: Table) -> int:
-    columns = [c.index for c in table.columns if c.meaning.quantity is not None or c.meaning.is_ambient_column]
+    columns = [
+        c.index for c in table.columns if c.meaning.quantity is not None or c.meaning.is_ambient_column
+    ]
     cells = [table.grid.cell_at(row, column) for row in table.body for column in columns]
-    return sum(cell is not None and cell.column_span == 1 and cell_to_numbers(cell.text).sort is CellSort.NUMBERS for cell in cells)
+    return sum(
+        cell is not None and cell.column_span == 1 and cell_to_numbers(cell.text).sort is CellSort.NUMBERS
+        for cell in cells
+    )
 
 
 def _overlap(a: Box, b: Box) -> float:
@@ -102,8 +111,11 @@ def _overlap(a: Box, b: Box) -> float:
 
 def _is_number_rich(grid: Grid) -> bool:
     """Enough rows of numbers to be a table a reader would miss."""
-    rows = [row for row in range(len(grid.rows))
-            if sum(cell_to_numbers(c.text).sort is CellSort.NUMBERS for c in grid.row_cells(row)) >= 3]
+    rows = [
+        row
+        for row in range(len(grid.rows))
+        if sum(cell_to_numbers(c.text).sort is CellSort.NUMBERS for c in grid.row_cells(row)) >= 3
+    ]
     return len(rows) >= 2
 
 

@@ -59,8 +59,16 @@ def _turn(grid: Grid, rows: list[int], columns: list[int]) -> Grid:
             cell = grid.cell_at(row, column)
             if cell is not None:
                 cells.append(replace(cell, row=new_row, column=new_column, row_span=1, column_span=1))
-    return Grid(grid.page, grid.origin, grid.box, tuple(grid.rows[r] for r in rows),
-                tuple(grid.columns[c] for c in columns), tuple(cells), grid.titles, grid.section)
+    return Grid(
+        grid.page,
+        grid.origin,
+        grid.box,
+        tuple(grid.rows[r] for r in rows),
+        tuple(grid.columns[c] for c in columns),
+        tuple(cells),
+        grid.titles,
+        grid.section,
+    )
 
 
 def is_value_heading(text: str) -> bool:

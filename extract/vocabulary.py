@@ -50,8 +50,22 @@ def fold(text: str) -> str:
     return text.translate(_FOLDED)
 
 
-_FOLDED = str.maketrans({"Ω": "ω", "Ω": "ω", "−": "-", "–": "-", "—": "-", "‐": "-", "‑": "-",
-                         "­": "-", "µ": "μ", "º": "°", "˚": "°", " ": " "})
+_FOLDED = str.maketrans(
+    {
+        "\u03a9": "ω",
+        "\u2126": "ω",
+        "−": "-",
+        "–": "-",
+        "—": "-",
+        "‐": "-",
+        "‑": "-",
+        "­": "-",
+        "µ": "μ",
+        "º": "°",
+        "˚": "°",
+        " ": " ",
+    }
+)
 
 
 @cache
@@ -131,8 +145,9 @@ def scan(text: str) -> tuple[Hit, ...]:
     for match in pattern.finditer(text):
         group = match.lastgroup
         if group is not None:
-            hits += [Hit(sense, name, kind, match.start(), match.end())
-                     for sense, name, kind in senses[group]]
+            hits += [
+                Hit(sense, name, kind, match.start(), match.end()) for sense, name, kind in senses[group]
+            ]
     return tuple(hits)
 
 
