@@ -1,6 +1,6 @@
 """Random invented datasheets with known truth, read with holdtrip's reader: what is right, what is not.
 
-    python bench/layouts.py [--sheets 500] [--seed 1] [--first 0] [--keep FOLDER] [--list]
+    python bench/layouts.py [--sheets 500] [--seed 1] [--first 0] [--keep FOLDER] [--quick] [--list]
 
 Draws sheets with reportlab: other columns, order, rules, places and prefixes of units, fonts, languages,
 dashes, footnotes, page breaks, turned pages, derating forms. Reads them on all cores and prints the counts in
@@ -73,27 +73,28 @@ def entry_value(entry: Entry) -> Value:
     return Value(key, float(entry.value), Status.AGREED, "")
 
 
-def read_values(path: Path) -> tuple[list[Value], str]:
-    """The readings of a sheet, or why there are none."""
-    from extract.sheet import read_sheet
+def read_values(path: Path, both: bool) -> tuple[list[Value], str]:
+    """The readings of a sheet, by both readings or by the first alone; or why there are none."""
+    from extract.sheet import ReadOptions, read_sheet
 
     logging.disable(logging.CRITICAL)
+    options = ReadOptions(second_reading=both)
     try:
-        return [reading_value(reading) for reading in read_sheet(path).readings], ""
+        return [reading_value(reading) for reading in read_sheet(path, options).readings], ""
     except InputError as error:
         return [], str(error)
     except Exception as error:  # noqa: BLE001 - a crash of the reader is a result to report, not to stop at
         return [], f"CRASH {type(error).__name__}: {error}"
 
 
-def one_sheet(number: int, seed: int, keep: Path | None) -> Outcomes:
+def one_sheet(number: int, seed: int, keep: Path | None, both: bool) -> Outcomes:
     """Draw, read and judge one sheet; keep it if anything is not right."""
     plan, sheet = made_sheet(seed, number)
     content = draw(sheet)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / sheet.document
         path.write_bytes(content)
-        values, error = read_values(path)
+        values, error = read_values(path, both)
     verdicts = tuple(judge(map(entry_value, sheet.truth), values))
     outcomes = Outcomes(number, plan, verdicts, error)
     if keep and not outcomes.faultless:
@@ -127,6 +128,7 @@ def main() -> int:
     parser.add_argument("--seed", type=int, default=1, help="start of the random numbers (default 1)")
     parser.add_argument("--first", type=int, default=0, help="number of the first sheet (default 0)")
     parser.add_argument("--keep", type=Path, help="folder for sheets that were not read without fault")
+    parser.add_argument("--quick", action="store_true", help="leave out the second reading: faster, stricter")
     parser.add_argument("--list", action="store_true", help="print every sheet that is not faultless")
     options = parser.parse_args()
     if options.keep:
@@ -134,7 +136,11 @@ def main() -> int:
     numbers = range(options.first, options.first + options.sheets)
     with ProcessPoolExecutor() as pool:
         sheets = list(
-            pool.map(partial(one_sheet, seed=options.seed, keep=options.keep), numbers, chunksize=4)
+            pool.map(
+                partial(one_sheet, seed=options.seed, keep=options.keep, both=not options.quick),
+                numbers,
+                chunksize=4,
+            )
         )
     verdicts = [verdict for sheet in sheets for verdict in sheet.verdicts]
     print(f"{'feature':44}{'sheets':>7}{TITLES}", *feature_lines(sheets), sep="\n")
