@@ -90,12 +90,13 @@ def connection_to_numbers(
 
 
 def part_ids_of(
-    connection: Connection, version: int, part_number: str, sha256: str = "", live_only: bool = True
+    connection: Connection, version: int, part_number: str, sha256: str = ""
 ) -> tuple[int, ...]:
-    """Identifiers of the parts of a number, however spaced or capitalised."""
-    query = _select_rows(version).where(part.c.folded == fold(part_number))
-    query = query.where(sheet.c.sha256 == sha256) if sha256 else query
-    query = query.where(part_state.c.live) if live_only and not sha256 else query
+    """Identifiers of the parts of a number, however spaced or capitalised: those in force, or any of the
+    sheets whose sha256 begins so."""
+    query = _select_rows(version, with_series=True).where(part.c.folded == fold(part_number))
+    of_sheet = sheet.c.sha256.startswith(sha256, autoescape=True) if sha256 else part_state.c.live
+    query = query.where(of_sheet)
     return tuple(connection.execute(query.with_only_columns(part.c.id)).scalars())
 
 
@@ -120,7 +121,7 @@ def _select_rows(version: int, with_series: bool = False) -> Select[Any]:
 def _part_columns(connection: Connection, query: Select[Any]) -> Sequence[Sequence[Any]]:
     """What _rows_to_parts needs of each part."""
     return connection.execute(query.with_only_columns(
-        part.c.id, part.c.sheet_id, part.c.part_number, sheet.c.document, sheet.c.sha256)).tuples().all()
+        part.c.id, part.c.sheet_id, part.c.part_number, sheet.c.document, sheet.c.sha256)).all()
 
 
 def _filtered(query: Select[Any], where: PartFilter) -> Select[Any]:

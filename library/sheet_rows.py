@@ -30,7 +30,7 @@ def connection_to_sheet_rows(connection: Connection, version: int) -> tuple[Shee
                sheet.c.age == newest.scalar_subquery(), change.c.who, change.c.at)
         .join(change, change.c.id == sheet.c.change_id)
         .where(sheet.c.change_id <= version).order_by(sheet.c.id))
-    return tuple(_row_to_sheet_row(row) for row in connection.execute(query).tuples())
+    return tuple(_row_to_sheet_row(row) for row in connection.execute(query))
 
 
 def _row_to_sheet_row(row: tuple[Any, ...]) -> SheetRow:
@@ -79,4 +79,4 @@ def connection_to_failures(connection: Connection, version: int) -> tuple[Failur
         .where(failure.c.change_id <= version,
                failure.c.sha256.not_in(select(sheet.c.sha256).where(sheet.c.change_id <= version)))
         .order_by(failure.c.id))
-    return tuple(Failure(*row[:4], text_to_time(row[4])) for row in connection.execute(query).tuples())
+    return tuple(Failure(*row[:4], text_to_time(row[4])) for row in connection.execute(query))

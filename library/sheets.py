@@ -86,7 +86,7 @@ def _place_among_revisions(
         last = connection.execute(select(func.coalesce(func.max(sheet.c.family), 0))).scalar_one()
         return None, last + 1, 1.0
     family = connection.execute(
-        select(sheet.c.age, sheet.c.revision).where(sheet.c.family == match.family)).tuples().all()
+        select(sheet.c.age, sheet.c.revision).where(sheet.c.family == match.family)).all()
     return match, match.family, family_to_age(read.revision, family)
 
 

@@ -16,18 +16,25 @@ from sqlalchemy import Connection, Engine
 
 from extract.errors import InputError
 from extract.schema import Part, Reading, SheetReading
-from library import history, migrating, parts, sheet_rows, sheets
+from library import comparisons, history, migrating, parts, review, sheet_rows, sheets, silences
 from library.address import shown_address
+from library.change_log import connection_to_history
+from library.comparisons import Comparison, SavedComparison
 from library.connections import address_to_engine, reading_connection, writing_connection
 from library.records import (
+    Change,
     Failure,
     ImportOutcome,
     PartFilter,
     PartRow,
+    ReviewOutcome,
     SheetRow,
     Signature,
     StoredNumber,
+    Target,
 )
+from library.sheet_changes import SheetChanges, connection_to_changes
+from library.silences import FindingKey, Silence
 
 
 def open_library(address: str | Path, create: bool = True) -> Library:
@@ -152,3 +159,75 @@ class Library:
         """Every number of every revision as printed, with what was said of it."""
         with self._read(as_of) as (connection, version):
             return parts.connection_to_numbers(connection, version)
+
+    def numbers_of(self, part_number: str, as_of: datetime | None = None) -> tuple[StoredNumber, ...]:
+        """The numbers of one part from the sheets in force, each as printed with what was said of it."""
+        with self._read(as_of) as (connection, version):
+            ids = parts.part_ids_of(connection, version, part_number)
+            return parts.connection_to_numbers(connection, version, ids)
+
+    # Reviewing
+
+    def start_review(self, target: Target, by: Signature) -> ReviewOutcome:
+        """Mark a part as being in review."""
+        with self._write() as connection:
+            return review.start_review(connection, target, by)
+
+    def accept(self, target: Target, by: Signature) -> ReviewOutcome:
+        """Accept a part (its disputed numbers stay undecided) or the numbers named."""
+        with self._write() as connection:
+            return review.accept(connection, target, by)
+
+    def correct(self, target: Target, value: float, by: Signature) -> ReviewOutcome:
+        """Put a value (SI) beside the printed one."""
+        with self._write() as connection:
+            return review.correct(connection, target, value, by)
+
+    def reject(self, target: Target, by: Signature) -> ReviewOutcome:
+        """Take a part or the numbers named out of every comparison."""
+        with self._write() as connection:
+            return review.reject(connection, target, by)
+
+    def reopen(self, target: Target, by: Signature) -> ReviewOutcome:
+        """Take decisions back; they stay in the history."""
+        with self._write() as connection:
+            return review.reopen(connection, target, by)
+
+    # Revisions and history
+
+    def changes(self, sha256: str = "", as_of: datetime | None = None) -> tuple[SheetChanges, ...]:
+        """What each new revision changed, or that of the sheet whose sha256 begins so."""
+        with self._read(as_of) as (connection, version):
+            return connection_to_changes(connection, version, sha256)
+
+    def history(self, part_number: str = "", as_of: datetime | None = None) -> tuple[Change, ...]:
+        """Every change, or those that touched a part, oldest first."""
+        with self._read(as_of) as (connection, version):
+            return connection_to_history(connection, version, part_number)
+
+    # Findings and comparisons
+
+    def silence(self, key: FindingKey, by: Signature) -> None:
+        """Remember that the source really says this; see library.silences.finding_to_key."""
+        with self._write() as connection:
+            silences.add_silence(connection, key, by)
+
+    def unsilence(self, key: FindingKey, by: Signature) -> None:
+        """Let a finding be raised again."""
+        with self._write() as connection:
+            silences.remove_silence(connection, key, by)
+
+    def silenced(self, as_of: datetime | None = None) -> tuple[Silence, ...]:
+        """The findings not to be raised again."""
+        with self._read(as_of) as (connection, version):
+            return silences.connection_to_silences(connection, version)
+
+    def save_comparison(self, comparison: Comparison, by: Signature) -> int:
+        """Keep a comparison under its name; returns the version."""
+        with self._write() as connection:
+            return comparisons.add_comparison(connection, comparison, by)
+
+    def comparisons(self, as_of: datetime | None = None) -> tuple[SavedComparison, ...]:
+        """The comparisons kept, each name once."""
+        with self._read(as_of) as (connection, version):
+            return comparisons.connection_to_comparisons(connection, version)

@@ -1,0 +1,237 @@
+"""Accepting, correcting, rejecting: what a person says of a part's numbers is added beside them.
+
+Comes in: a writing connection, a target, a signature. Goes out: what was decided and what is left to look
+at. The printed number is never altered. A part accepted as a whole leaves its disputed numbers undecided:
+each of those needs a look of its own.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from sqlalchemy import Connection, insert, select, update
+
+from extract.errors import InputError
+from extract.schema import UNIT_OF, WHOLE_SERIES, Reading, Status
+from library.chunks import chunks
+from library.history import add_change, text_to_time, version_at
+from library.parts import connection_to_numbers, part_id_to_row, part_ids_of
+from library.records import (
+    Action,
+    ConflictError,
+    PartRow,
+    ReviewOutcome,
+    Signature,
+    StoredNumber,
+    Target,
+    Verdict,
+)
+from library.state_rows import renew_states
+from library.tables import change, decision, part, reading
+
+
+def start_review(connection: Connection, target: Target, by: Signature) -> ReviewOutcome:
+    """Mark a part as being in review."""
+    part_id, version = _target_to_part(connection, target)
+    renew_states(connection, add_change(connection, Action.START_REVIEW, by), [part_id], under_review=True)
+    undecided = [one for one in connection_to_numbers(connection, version, [part_id]) if not _is_decided(one)]
+    return _outcome(connection, part_id, left=undecided)
+
+
+def accept(connection: Connection, target: Target, by: Signature) -> ReviewOutcome:
+    """Accept a whole part, with what its sheet says of the whole series, or the numbers named.
+
+    A number accepted by itself rejects those that compete with it (same quantity and condition, other value).
+    """
+    part_id, version = _target_to_part(connection, target)
+    if target.whole_part:
+        part_ids = [part_id, *_series_of(connection, part_id)]
+        undecided = [one for one in connection_to_numbers(connection, version, part_ids)
+                     if not _is_decided(one)]
+        chosen = [one for one in undecided if one.reading.status is not Status.DISPUTED]
+        left = [one for one in undecided if one.reading.status is Status.DISPUTED]
+        return _decide(connection, part_id, Action.ACCEPT, by, chosen, left=left)
+    chosen, rivals = _choose(connection, target, part_id, version)
+    _refuse_overruling(target, chosen, Verdict.ACCEPTED)
+    _refuse_overruling(target, rivals, Verdict.REJECTED)
+    return _decide(connection, part_id, Action.ACCEPT, by, chosen, rivals=rivals)
+
+
+def correct(connection: Connection, target: Target, value: float, by: Signature) -> ReviewOutcome:
+    """Put a value (SI) beside the printed one; it goes out instead. Competing numbers are rejected."""
+    _need_reason(by, "a correction")
+    if target.whole_part:
+        raise InputError(target.part_number, "no number named", "a quantity, and its condition if it has one")
+    if not (math.isfinite(value) and value > 0):
+        raise InputError(target.part_number, f"the value {value:g}", "a number above 0 in SI units")
+    part_id, version = _target_to_part(connection, target)
+    chosen, rivals = _choose(connection, target, part_id, version)
+    _refuse_overruling(target, chosen, Verdict.CORRECTED, value)
+    _refuse_overruling(target, rivals, Verdict.REJECTED)
+    return _decide(connection, part_id, Action.CORRECT, by, chosen, rivals=rivals, value=value)
+
+
+def reject(connection: Connection, target: Target, by: Signature) -> ReviewOutcome:
+    """Take a whole part, or the numbers named, out of every comparison."""
+    _need_reason(by, "a rejection")
+    part_id, version = _target_to_part(connection, target)
+    numbers = _named(target, connection_to_numbers(connection, version, [part_id]))
+    _refuse_overruling(target, numbers, Verdict.REJECTED)
+    return _decide(connection, part_id, Action.REJECT, by, numbers)
+
+
+def reopen(connection: Connection, target: Target, by: Signature) -> ReviewOutcome:
+    """Take back what was said of a whole part or of the numbers named; it stays in the history."""
+    _need_reason(by, "taking a decision back")
+    part_id, version = _target_to_part(connection, target)
+    numbers = _named(target, connection_to_numbers(connection, version, [part_id]))
+    return _decide(connection, part_id, Action.REOPEN, by, [one for one in numbers if _is_decided(one)])
+
+
+def _need_reason(by: Signature, what: str) -> None:
+    if not by.reason.strip():
+        raise InputError("library", f"{what} without a reason", "a reason that others can follow",
+                         "Say why, such as --because 'printed table on page 3 says 0.50'")
+
+
+def _target_to_part(connection: Connection, target: Target) -> tuple[int, int]:
+    """(part, version of the library); raises if it is unknown, in several sheets, or newer than seen."""
+    version = version_at(connection)
+    found = part_ids_of(connection, version, target.part_number, target.sha256)
+    if not found:
+        where = f" of sheet {target.sha256[:12]}" if target.sha256 else ""
+        raise InputError(target.part_number, f"no such part in the library{where}", "",
+                         "`holdtrip list --like TEXT` finds its number")
+    rows = [part_id_to_row(connection, version, part_id) for part_id in found]
+    if len(rows) > 1:
+        sheets = ", ".join(f"{row.document} ({row.sha256[:12]})" for row in rows)
+        raise InputError(target.part_number, f"{len(rows)} sheets in force give it: {sheets}", "one sheet",
+                         "Name the sheet by the first letters of its sha256")
+    _refuse_outdated(connection, target, rows[0])
+    return found[0], version
+
+
+def _refuse_outdated(connection: Connection, target: Target, row: PartRow) -> None:
+    if target.seen_version in (None, row.version):
+        return
+    last = connection.execute(select(change).where(change.c.id == row.version)).mappings().one()
+    raise ConflictError(
+        f"{row.part_number}: changed since you looked: {last['action']} by {last['who']} on"
+        f" {text_to_time(last['at']):%Y-%m-%d %H:%M} UTC; you saw version {target.seen_version}, now it is"
+        f" {row.version}. Nothing was changed. Look at the part again and repeat")
+
+
+def _series_of(connection: Connection, part_id: int) -> list[int]:
+    """The whole series (`*`) of a part's sheet, if it has one."""
+    sheet_id = select(part.c.sheet_id).where(part.c.id == part_id).scalar_subquery()
+    return list(connection.execute(
+        select(part.c.id).where(part.c.sheet_id == sheet_id, part.c.part_number == WHOLE_SERIES)).scalars())
+
+
+def _named(target: Target, numbers: Iterable[StoredNumber]) -> list[StoredNumber]:
+    """The numbers that a target names; raises InputError if there is none."""
+    def is_named(one: StoredNumber) -> bool:
+        read = one.reading
+        pairs = ((target.quantity, read.quantity), (target.kind, read.kind),
+                 (target.ambient_c, read.ambient_c), (target.test_current_a, read.test_current_a),
+                 (target.number_id, one.number_id))
+        return all(wanted is None or wanted == found for wanted, found in pairs)
+
+    named = [one for one in numbers if is_named(one)]
+    if not named:
+        raise InputError(target.part_number, "no such number of this part", "",
+                         "`holdtrip show PART` lists its quantities and conditions")
+    return named
+
+
+def _choose(
+    connection: Connection, target: Target, part_id: int, version: int
+) -> tuple[list[StoredNumber], list[StoredNumber]]:
+    """(the numbers named, those that compete with them); raises InputError if the named ones compete."""
+    numbers = connection_to_numbers(connection, version, [part_id])
+    chosen = _named(target, numbers)
+    values: dict[object, float] = {}
+    for one in chosen:
+        if values.setdefault(_slot(one.reading), one.reading.value) != one.reading.value:
+            rivals = [rival for rival in chosen if _slot(rival.reading) == _slot(one.reading)]
+            said = ", ".join(
+                f"{rival.reading.raw} (number {rival.number_id}, page {rival.reading.place.page})"
+                for rival in rivals)
+            raise InputError(target.part_number, f"{len(rivals)} numbers compete: {said}", "one of them",
+                             "Name it by its number")
+    return chosen, [one for one in numbers if _slot(one.reading) in values
+                    and one.reading.value != values[_slot(one.reading)]]
+
+
+def _slot(read: Reading) -> object:
+    """What a number is the number of: only one value can be right for it."""
+    return read.quantity, read.kind, read.ambient_c, read.test_current_a
+
+
+def _is_decided(one: StoredNumber) -> bool:
+    return one.decision is not None and one.decision.verdict is not Verdict.REOPENED
+
+
+def _refuse_overruling(
+    target: Target, numbers: Iterable[StoredNumber], verdict: Verdict, value: float | None = None
+) -> None:
+    """Whoever overrules a decision must have seen it: without a version seen it is a conflict."""
+    if target.seen_version is not None:
+        return
+    for one in numbers:
+        said = one.decision
+        if said is None or not _is_decided(one) or _says(one, verdict, value):
+            continue
+        new = f" to {said.value:g} {UNIT_OF[one.reading.quantity]}" if said.value is not None else ""
+        raise ConflictError(
+            f"{one.reading.part_number}: {one.reading.quantity.value} {one.reading.raw} was"
+            f" {said.verdict.value}{new} by {said.who} on {said.at:%Y-%m-%d %H:%M} UTC. Nothing was changed."
+            " Look at the part, then repeat with the version you saw to overrule it")
+
+
+def _decide(
+    connection: Connection, part_id: int, action: Action, by: Signature, chosen: list[StoredNumber],
+    *, rivals: Iterable[StoredNumber] = (), left: Iterable[StoredNumber] = (), value: float | None = None,
+) -> ReviewOutcome:
+    verdict = _VERDICT_OF[action]
+    news = [one for one in chosen if not _says(one, verdict, value)]
+    lost = [one for one in rivals if not _says(one, Verdict.REJECTED, None)]
+    if news or lost:
+        version = add_change(connection, action, by)
+        _add_decisions(connection, version, [(one, verdict, value) for one in news]
+                       + [(one, Verdict.REJECTED, None) for one in lost])
+        touched = connection.execute(
+            select(reading.c.part_id.distinct())
+            .where(reading.c.id.in_([one.number_id for one in (*news, *lost)]))).scalars()
+        renew_states(connection, version, touched)
+    return _outcome(connection, part_id, news, lost, left)
+
+
+_VERDICT_OF = {
+    Action.ACCEPT: Verdict.ACCEPTED, Action.CORRECT: Verdict.CORRECTED, Action.REJECT: Verdict.REJECTED,
+    Action.REOPEN: Verdict.REOPENED,
+}
+
+
+def _says(one: StoredNumber, verdict: Verdict, value: float | None) -> bool:
+    return one.decision is not None and (one.decision.verdict, one.decision.value) == (verdict, value)
+
+
+def _add_decisions(
+    connection: Connection, version: int, decided: list[tuple[StoredNumber, Verdict, float | None]]
+) -> None:
+    for some in chunks(one.number_id for one, _, _ in decided):
+        connection.execute(update(decision).values(replaced_by=version)
+                           .where(decision.c.reading_id.in_(some), decision.c.replaced_by.is_(None)))
+    connection.execute(insert(decision), [
+        {"change_id": version, "reading_id": one.number_id, "verdict": verdict.value, "value": value}
+        for one, verdict, value in decided])
+
+
+def _outcome(
+    connection: Connection, part_id: int, decided: Iterable[StoredNumber] = (),
+    rejected: Iterable[StoredNumber] = (), left: Iterable[StoredNumber] = (),
+) -> ReviewOutcome:
+    row = part_id_to_row(connection, version_at(connection), part_id)
+    return ReviewOutcome(row, tuple(decided), tuple(rejected), tuple(left))
