@@ -99,19 +99,16 @@ def _tables_to_verdicts(
 ) -> dict[int, Verdict]:
     """Compare both readings; pdfium's text in each cell's box is the third voice on the digits."""
     with open_pdfium(document.path, document.name) as pdf:
-        textpages = {number: pdf[number - 1].get_textpage() for number in contents}
+        plain = [n for n, c in contents.items() if not c.turn and not c.hidden]
+        pages = {number: pdf[number - 1] for number in plain}
+        textpages = {number: page.get_textpage() for number, page in pages.items() if not page.get_rotation()}
 
         def text_in_box(number: int, box: Box) -> str:
-            content = contents[number]
-            if content.turn or content.hidden or pdf[number - 1].get_rotation():
-                return ""
-            place = box_to_place(content, box)
-            height = content.height
-            return str(
-                textpages[number].get_text_bounded(
-                    place.x0 - 0.3, height - place.bottom, place.x1 + 0.3, height - place.top
-                )
-            )
+            if number not in textpages:
+                return ""  # turned pages and hidden text would need other coordinates: no third voice there
+            x0, top, x1, bottom = box
+            height = contents[number].height
+            return str(textpages[number].get_text_bounded(x0 - 0.3, height - bottom, x1 + 0.3, height - top))
 
         return tables_to_verdicts(tables, witness, text_in_box)
 
