@@ -32,8 +32,17 @@ as_of_option = click.option(
 )
 """A past state of the library; the command gets an aware time or None."""
 
+
+def login_name() -> str:
+    """The name the system knows the user by; where it knows none the option must be typed."""
+    try:
+        return getpass.getuser()
+    except (ImportError, KeyError, OSError):
+        raise click.UsageError("the system does not tell your name: add --who NAME") from None
+
+
 who_option = click.option(
-    "--who", metavar="NAME", envvar="HOLDTRIP_WHO", default=getpass.getuser, show_default="your login name",
+    "--who", metavar="NAME", envvar="HOLDTRIP_WHO", default=login_name, show_default="your login name",
     help="Who does this, for the library's history (HOLDTRIP_WHO).",
 )
 """Who signs a change."""

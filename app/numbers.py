@@ -55,9 +55,10 @@ def value_to_text(quantity: Quantity, value: float) -> str:
 
 def condition_to_text(reading: Reading) -> str:
     """Ambient and test current, as far as the sheet states them."""
-    parts = []
-    if reading.test_current_a is not None:
-        parts.append(f"at {number_to_text(reading.test_current_a)} A")
-    if reading.ambient_c is not None:
-        parts.append(f"at {number_to_text(reading.ambient_c)} °C")
-    return ", ".join(parts)
+    return conditions_to_text(reading.ambient_c, reading.test_current_a)
+
+
+def conditions_to_text(ambient_c: float | None, test_current_a: float | None) -> str:
+    """As `condition_to_text`, from the two numbers."""
+    conditions = ((test_current_a, "A"), (ambient_c, "°C"))
+    return ", ".join(f"at {number_to_text(value)} {unit}" for value, unit in conditions if value is not None)

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 
 from app.numbers import KINDS, LEGEND, MARKS, NAMES, condition_to_text, number_to_text, value_to_text
 from app.screen import say, show_table
+from extract.errors import InputError
 from extract.schema import Kind, Part, Quantity, Reading, Status
 
 _RATINGS: tuple[tuple[str, Quantity, frozenset[Kind]], ...] = (
@@ -71,9 +72,9 @@ def _rating_to_text(reading: Reading) -> str:
 
 def show_part(part: Part) -> None:
     """Every number of one part with its condition, trust, page, box and printed text, by quantity."""
-    readings = sorted(part.readings, key=_order)
+    readings = sorted(part.readings, key=reading_to_order)
     show_table(
-        ["Quantity", "Kind", "Condition", "Value", "Status", "Page", "Box, points from top left", "Printed",
+        ["Quantity", "Kind", "Condition", "Value", "Status", "Page", "Box, pt", "Printed",
          "Notes"],
         [_reading_to_row(reading) for reading in readings],
         title=f"{part.part_number}   {part.document}", numbers=[3, 5],
@@ -83,7 +84,7 @@ def show_part(part: Part) -> None:
         say(f"{text.name}: {text.text} (page {text.place.page})")
 
 
-def _order(reading: Reading) -> tuple[int, str, float, float]:
+def reading_to_order(reading: Reading) -> tuple[int, str, float, float]:
     """Quantities as the schema lists them, each from cold to hot and from small to large test current."""
     ambient_c = -math.inf if reading.ambient_c is None else reading.ambient_c
     return _QUANTITIES.index(reading.quantity), reading.kind.value, ambient_c, reading.test_current_a or 0.0
@@ -92,11 +93,12 @@ def _order(reading: Reading) -> tuple[int, str, float, float]:
 def _reading_to_row(reading: Reading) -> list[str]:
     page = str(reading.place.page or "")
     return [NAMES[reading.quantity], KINDS[reading.kind], condition_to_text(reading),
-            value_to_text(reading.quantity, reading.value), reading.status.value, page, _box(reading),
+            value_to_text(reading.quantity, reading.value), reading.status.value, page, box_to_text(reading),
             reading.raw, "; ".join(reading.notes)]
 
 
-def _box(reading: Reading) -> str:
+def box_to_text(reading: Reading) -> str:
+    """Left, top - right, bottom in whole points; empty where no page is known."""
     place = reading.place
     return f"{place.x0:.0f}, {place.top:.0f} - {place.x1:.0f}, {place.bottom:.0f}" if place.page else ""
 
@@ -105,6 +107,25 @@ def parts_named(parts: Iterable[Part], number: str) -> list[Part]:
     """Parts of that number, however spaced, dashed or capitalised."""
     wanted = _letters_and_digits(number)
     return [part for part in parts if _letters_and_digits(part.part_number) == wanted]
+
+
+def one_part_named(parts: Sequence[Part], number: str, where: str) -> Part:
+    """The one part of that number; raises InputError if there is none, or several datasheets list it."""
+    found = parts_named(parts, number)
+    if not found:
+        raise not_there(where, number, (part.part_number for part in parts))
+    if len(found) > 1:
+        sheets = ", ".join(part.document for part in found)
+        raise InputError(where, f"{number} stands in {len(found)} datasheets: {sheets}", "one of them",
+                         "Name that datasheet with --parts")
+    return found[0]
+
+
+def not_there(where: str, number: str, there: Iterable[str]) -> InputError:
+    """The error for a part that a source does not list, with those that look like it."""
+    near = nearest_numbers(there, number)
+    advice = f"Near to it: {', '.join(near)}" if near else "`holdtrip list` shows what is there"
+    return InputError(where, f"no part {number}", advice=advice)
 
 
 def nearest_numbers(numbers: Iterable[str], number: str) -> list[str]:

@@ -19,7 +19,7 @@ from rich.text import Text
 
 from app.plain_text import printable
 
-PIPE_WIDTH = 200
+PIPE_WIDTH = 1000
 """Columns when the output is not a terminal: wide enough that no row of ours is folded."""
 
 

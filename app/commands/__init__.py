@@ -30,6 +30,19 @@ JOBS: dict[str, dict[str, Entry]] = {
     "Keep what the team trusts": {
         "import": Entry("app.commands.import_sheets",
                         "Read PDF datasheets into the library, each all or nothing."),
+        "accept": Entry("app.commands.accept", "Accept a part, or single numbers of it, for comparisons."),
+        "correct": Entry("app.commands.correct",
+                         "Put a value beside a printed one that is wrong; comparisons then use it, marked as"
+                         " corrected."),
+        "reject": Entry("app.commands.reject",
+                        "Take a part, or single numbers of it, out of every comparison."),
+        "reopen": Entry("app.commands.reopen",
+                        "Take back what was decided of a part or of single numbers."),
+        "changes": Entry("app.commands.changes",
+                         "Show what new revisions of datasheets changed, number by number, and whom it"
+                         " concerns."),
+        "history": Entry("app.commands.history",
+                         "Show who changed the library, when and why, oldest first."),
         "export": Entry("app.commands.export", "Write the parts of the library to a file."),
     },
     "Look at parts": {
@@ -42,6 +55,9 @@ JOBS: dict[str, dict[str, Entry]] = {
     "Compare parts": {
         "compare": Entry("app.commands.compare",
                          "Compare parts with a requirement and rank them by verdict and smallest margin."),
+        "bench": Entry("app.commands.bench",
+                       "Hold bench measurements of a part against its datasheet: fits, outside or not"
+                       " comparable."),
     },
 }
 """Heading in the help → command name → entry, in the order a newcomer needs them."""

@@ -11,15 +11,18 @@ from app.outputs import OUTPUT
 from app.ranking_table import show_ranking
 from app.screen import say
 from app.sources import open_source, source_option
+from app.what_if import show_sweep, typed_to_values
 from compare.candidates_json import ranking_to_json
 from compare.ranking import parts_to_ranking
 from compare.requirement_file import read_requirement
+from compare.what_if import sweep
 
 EXAMPLES = """\b
 Examples:
   holdtrip compare requirement.toml                             parts of the library
   holdtrip compare requirement.toml --parts datasheets/ --json out.json
   holdtrip compare requirement.toml --parts numbers.csv --top 5
+  holdtrip compare requirement.toml --what-if ambient_hot_c=20:70:11
 
 \b
 Verdicts:
@@ -36,10 +39,13 @@ Verdicts:
               help="Of a library, use numbers nobody has reviewed too; they stay marked.")
 @click.option("--json", "json_path", metavar="OUT.json", type=OUTPUT,
               help="Write all candidates and margins for scripts.")
+@click.option("--what-if", "what_if", metavar="FIELD=FROM:TO[:STEPS]",
+              help="Sweep one number of the requirement and show where the best part changes.")
 @click.option("--top", metavar="N", type=click.IntRange(min=1), default=20, show_default=True,
               help="How many parts to show on the screen; files get all.")
 def command(
-    requirement_path: Path, source: str | None, unreviewed: bool, json_path: Path | None, top: int
+    requirement_path: Path, source: str | None, unreviewed: bool, what_if: str | None, top: int,
+    json_path: Path | None,
 ) -> int:
     """Compare parts with a requirement and rank them by verdict and smallest margin.
 
@@ -47,11 +53,14 @@ def command(
     drop. docs/comparing.md lists every field.
     """
     requirement = read_requirement(requirement_path)
+    swept = typed_to_values(what_if) if what_if else None
     opened = open_source(source, unreviewed)
     ranking = parts_to_ranking(opened.parts, requirement)
     for failure in opened.failures:
         say(f"not read: {failure.reason}", style="bold red")
     show_ranking(ranking, top)
+    if swept is not None:
+        show_sweep(sweep(opened.parts, requirement, *swept))
     if json_path is not None:
         json_path.write_text(ranking_to_json(ranking), encoding="utf-8")
         say(f"wrote {json_path}: {len(ranking.candidates)} candidates")

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
 from datetime import datetime
 
 import click
 
 from app.exits import ALL_WELL
 from app.library_options import as_of_option
-from app.part_table import nearest_numbers, parts_named, show_part
+from app.part_table import not_there, parts_named, show_part
 from app.sources import open_source, source_option, source_to_library
-from extract.errors import InputError
-from extract.schema import Part
 
 EXAMPLES = """\b
 Examples:
@@ -28,36 +25,43 @@ Examples:
 def command(part_number: str, source: str | None, as_of: datetime | None) -> int:
     """Show every number of one part with its page, its place on it and the printed text.
 
+    The box of a number is left, top - right, bottom in points from the page's top left corner.
     Capitals, blanks and dashes in the part number do not matter. If two datasheets list the part,
-    both are shown.
+    both are shown. From a library it tells what was decided of each number, too, and the No. by which
+    `holdtrip accept` and `holdtrip correct` name it.
     """
     address = source_to_library(source)
     if address is not None:
-        parts = _find_in_library(address, part_number, as_of)
+        _show_from_library(address, part_number, as_of)
     elif as_of is not None:
         raise click.UsageError("--as-of is for a library")
     else:
-        opened = open_source(source)
-        parts = parts_named(opened.parts, part_number)
-        if not parts:
-            raise _not_there(opened.name, part_number, (part.part_number for part in opened.parts))
-    for part in parts:
-        show_part(part)
+        _show_from_files(source, part_number)
     return ALL_WELL
 
 
-def _find_in_library(address: str, part_number: str, as_of: datetime | None) -> Sequence[Part]:
+def _show_from_files(source: str | None, part_number: str) -> None:
+    opened = open_source(source)
+    parts = parts_named(opened.parts, part_number)
+    if not parts:
+        raise not_there(opened.name, part_number, (part.part_number for part in opened.parts))
+    for part in parts:
+        show_part(part)
+
+
+def _show_from_library(address: str, part_number: str, as_of: datetime | None) -> None:
+    from app.review_table import show_stored_part
+    from library.records import PartFilter
     from library.store import open_library
 
     with open_library(address, create=False) as library:
-        parts = library.part(part_number, as_of)
-        if not parts:
-            rows = library.list_parts(as_of=as_of)
-            raise _not_there(library.name, part_number, (row.part_number for row in rows))
-        return parts
-
-
-def _not_there(where: str, part_number: str, there: Iterable[str]) -> InputError:
-    near = nearest_numbers(there, part_number)
-    advice = f"Near to it: {', '.join(near)}" if near else "`holdtrip list` shows what is there"
-    return InputError(where, f"no part {part_number}", advice=advice)
+        numbers = library.numbers_of(part_number, as_of)
+        if not numbers:
+            every = library.list_parts(as_of=as_of)
+            raise not_there(library.name, part_number, (row.part_number for row in every))
+        printed = sorted({one.reading.part_number for one in numbers})
+        rows = [row for number in printed for row in library.list_parts(PartFilter(like=number), as_of)
+                if row.part_number == number]
+    for row in rows:
+        show_stored_part(row, [one for one in numbers if one.reading.sha256 == row.sha256
+                               and one.reading.part_number == row.part_number])

@@ -1,0 +1,66 @@
+"""`holdtrip changes`: what new revisions of datasheets changed."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+import click
+
+from app.exits import ALL_WELL
+from app.library_options import as_of_option, library_address, library_option
+from app.numbers import KINDS, NAMES, conditions_to_text, value_to_text
+from app.screen import say, show_table
+from library.records import StoredNumber
+from library.sheet_changes import NumberChange, SheetChanges
+from library.store import open_library
+
+EXAMPLES = """\b
+Examples:
+  holdtrip changes                         every sheet of which several revisions are stored
+  holdtrip changes --sheet 3f9a            the one whose hash begins so
+"""
+
+
+@click.command("changes", epilog=EXAMPLES)
+@click.option("--sheet", "sha256", metavar="SHA256", default="",
+              help="Only this newer revision: the first letters of its hash.")
+@library_option
+@as_of_option
+def command(sha256: str, library: str | None, as_of: datetime | None) -> int:
+    """Show what new revisions of datasheets changed, number by number, and whom it concerns."""
+    with open_library(library_address(library), create=False) as opened:
+        changes = opened.changes(sha256, as_of)
+        name = opened.name
+    for one in changes:
+        _show(one)
+    say(f"{name}: {len(changes)} newer revisions")
+    return ALL_WELL
+
+
+def _show(changes: SheetChanges) -> None:
+    older, newer = changes.older, changes.newer
+    title = f"{older.document} {older.revision} to {newer.document} {newer.revision} ({newer.sha256[:12]})"
+    show_table(["Part", "Quantity", "Kind", "Condition", "Before", "After"],
+               [_number_to_row(change) for change in changes.numbers]
+               + [[text.part_number, text.name, "", "", ", ".join(text.before), ", ".join(text.after)]
+                  for text in changes.texts], title=title)
+    for words, names in (
+        ("new parts", changes.parts_added), ("parts no longer listed", changes.parts_gone),
+        ("accepted parts to look at again", changes.accepted_parts),
+        ("saved comparisons that used them", changes.comparisons),
+    ):
+        if names:
+            say(f"{words}: {', '.join(names)}")
+    say()
+
+
+def _number_to_row(change: NumberChange) -> list[str]:
+    return [change.part_number, NAMES[change.quantity], KINDS[change.kind],
+            conditions_to_text(change.ambient_c, change.test_current_a),
+            _values(change.before), _values(change.after)]
+
+
+def _values(numbers: tuple[StoredNumber, ...]) -> str:
+    texts = (f"{value_to_text(one.reading.quantity, one.reading.value)} (page {one.reading.place.page})"
+             for one in numbers)
+    return ", ".join(dict.fromkeys(texts)) or "absent"
