@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 import tomllib
+from bisect import bisect_left
 from functools import cache
 from importlib.resources import files
 
@@ -82,15 +83,29 @@ def ranking_to_gap(ranking: Ranking) -> str:
     return f"No part fits. Nearest is {best.part_number}: {'; '.join(gaps)}"
 
 
-def nearest_that_passes(ranking: Ranking, rejected: Candidate) -> Candidate | None:
-    """The fitting part whose rated hold current is nearest in proportion; of equals the one ranked higher."""
-    fitting = ranking.with_verdict(Verdict.FITS)
-    if not fitting:
-        return None
-    return min(fitting, key=lambda c: _distance(c.hold_a, rejected.hold_a))
+class PassingParts:
+    """The parts of a ranking that fit, to ask which of them is nearest to a rejected one."""
 
+    __slots__ = ("_best", "_by_hold")
 
-def _distance(one_a: float | None, other_a: float | None) -> float:
-    if not one_a or not other_a:
-        return math.inf
-    return abs(math.log(one_a / other_a))
+    def __init__(self, ranking: Ranking) -> None:
+        fitting = ranking.with_verdict(Verdict.FITS)
+        self._best = fitting[0] if fitting else None
+        self._by_hold = sorted(((math.log(c.hold_a), rank, c) for rank, c in enumerate(fitting) if c.hold_a),
+                               key=lambda entry: entry[:2])
+
+    def nearest_to(self, rejected: Candidate) -> Candidate | None:
+        """The fitting part whose rated hold current is nearest in proportion; of equals the one ranked
+        higher.
+
+        The best part where the hold current of the rejected one is unknown; None where no part fits.
+        """
+        if not rejected.hold_a or not self._by_hold:
+            return self._best
+        wanted = math.log(rejected.hold_a)
+        index = bisect_left(self._by_hold, wanted, key=lambda entry: entry[0])
+        around = self._by_hold[index:index + 1]
+        if index > 0:  # of several with the hold current just below, the one ranked highest
+            below = bisect_left(self._by_hold, self._by_hold[index - 1][0], key=lambda entry: entry[0])
+            around = [*around, self._by_hold[below]]
+        return min(around, key=lambda entry: (abs(entry[0] - wanted), entry[1]))[2]

@@ -52,13 +52,13 @@ def preset_to_fill(table: str, chosen: Values, base: Values, where: str) -> Pres
     if preset["from_memory"]:
         notes.append(f"from memory, to be checked: {preset['from_memory']}")
     if table == "usb_port":
-        return _usb_port(preset, chosen, base, notes)
+        return _usb_port(preset, chosen, base, notes, where)
     if table == "series_pack":
         return _series_pack(preset, chosen, notes, where)
     return _limited_power(preset, chosen, base, notes, where)
 
 
-def _usb_port(preset: Values, chosen: Values, base: Values, notes: list[str]) -> PresetFill:
+def _usb_port(preset: Values, chosen: Values, base: Values, notes: list[str], where: str) -> PresetFill:
     ports = chosen.get("ports", 1)
     values: Values = {
         "supply": "dc",
@@ -68,17 +68,22 @@ def _usb_port(preset: Values, chosen: Values, base: Values, notes: list[str]) ->
     }
     notes.append("resets without user action once the faulty device is unplugged, as every part of this kind "
                  "does; say reset = \"self\" if it must recover with the load connected")
-    low = base.get("supply_voltage_min_v")
-    if low is not None:
-        budget = low - preset["port_min_v"] - chosen.get("board_drop_v", 0.0)
-        if budget > 0:
-            values["voltage_drop_max_v"] = budget
-        else:
-            notes.append(f"a supply of {low:g} V leaves nothing for the part above "
-                         f"{preset['port_min_v']:g} V at the port")
-    else:
-        notes.append("no supply_voltage_min_v: the drop budget of the port cannot be worked out")
+    if "voltage_drop_max_v" not in base:
+        values["voltage_drop_max_v"] = _drop_budget_v(preset, chosen, base, where)
     return PresetFill(values, tuple(notes))
+
+
+def _drop_budget_v(preset: Values, chosen: Values, base: Values, where: str) -> float:
+    """What the part may take: lowest supply less the port's minimum less the drop of the board, V."""
+    low_v, port_v = base.get("supply_voltage_min_v"), preset["port_min_v"]
+    if low_v is None:
+        raise InputError(f"{where}, supply_voltage_min_v", "missing",
+                         f"the lowest supply voltage, of which the port must keep {port_v:g} V")
+    budget_v: float = low_v - port_v - chosen.get("board_drop_v", 0.0)
+    if budget_v <= 0.0:
+        raise InputError(f"{where}, supply_voltage_min_v", f"{low_v:g} V",
+                         f"more than the port's {port_v:g} V and the drop of the board")
+    return budget_v
 
 
 def _series_pack(preset: Values, chosen: Values, notes: list[str], where: str) -> PresetFill:

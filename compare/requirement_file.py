@@ -12,10 +12,12 @@ from pathlib import Path
 from compare.field_file import FieldFile, Rules, Values, file_to_values, load_rules, read_text, require
 from compare.presets import preset_to_fill
 from compare.requirement import DamagePoint, Endurance, HotPlug, LimitedPower, Requirement, Track, Wire
-from compare.requirement_sense import check_sense
+from compare.requirement_sense import EITHER, check_sense
 
 PRESET_TABLES = ("usb_port", "series_pack", "limited_power_source")
 """In this order: the limits of a power source depend on the voltage the others may fill in."""
+OTHER_ANSWER = {one: other for pair in EITHER for one, other in (pair, pair[::-1])}
+"""The field that answers the same question as another one."""
 RECORD_OF_TABLE = {"hot_plug": HotPlug, "wire": Wire, "track": Track, "endurance": Endurance}
 
 
@@ -52,9 +54,12 @@ def _fill_presets(
         if table not in nested:
             continue
         fill = preset_to_fill(table, nested[table], values, file.name)
-        overruled = [f"{key} = {values[key]} of the file stands instead of the preset's {value}"
-                     for key, value in fill.values.items() if key in values and values[key] != value]
-        notes.extend((*fill.notes, *overruled))
-        values = {**fill.values, **values}
+        notes.extend(fill.notes)
+        for key, value in fill.values.items():
+            given = next((name for name in (key, OTHER_ANSWER.get(key, key)) if name in values), None)
+            if given is None:
+                values[key] = value
+            elif given != key or values[key] != value:
+                notes.append(f"the file's {given} = {values[given]} stands, not the preset's {key} = {value}")
         limited_power = fill.limited_power or limited_power
     return values, tuple(notes), limited_power

@@ -98,7 +98,12 @@ class TripTimes:
             if point.current_a >= current_a and point.ambient_c >= ambient_c - SAME_AMBIENT_K:
                 at_least_s = point.time_s if at_least_s is None else max(at_least_s, point.time_s)
         used = _bracketing(self._placed, current_a)
-        band = [time_s for point in used for time_s in self._models(point, current_a, ambient_c, preload_a)]
+        hold_a = self._derating.hold(ambient_c).value
+        if hold_a is not None and current_a <= hold_a:
+            band = [math.inf]  # held for ever; the adiabatic estimate knows no such current
+        else:
+            band = [time_s for point in used
+                    for time_s in self._models(point, current_a, ambient_c, preload_a)]
         return TripTime(
             guaranteed_s, at_least_s, min(band), max(band), used[0].kind is Kind.TYP,
             tuple([reading for point in used for reading in point.readings]), "", self._assumed)

@@ -106,19 +106,19 @@ def part(
     return Part(number, DOCUMENT, SHA256, (*found, *more), texts)
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def make_part() -> Callable[..., Part]:
     """Builds an invented part; see `part`. A rating of 0 leaves it out."""
     return part
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def make_reading() -> Callable[..., Reading]:
     """Builds one reading; see `reading`."""
     return reading
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def make_requirement() -> Callable[..., Requirement]:
     """Builds a requirement from TOML lines, over a plain base that they may override."""
 
@@ -194,25 +194,25 @@ ROW_E_AMPS = {
 }
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def row_a() -> dict[float, float]:
     """A percent derating row for small chips, reference 23 °C. Published vendor data."""
     return ROW_A
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def row_b() -> dict[float, float]:
     """A percent derating row for larger chips, reference 23 °C. Published vendor data."""
     return ROW_B
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def row_c() -> dict[float, float]:
     """A percent derating row for low-resistance chips, reference 23 °C. Published vendor data."""
     return ROW_C
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def row_e_amps() -> dict[float, float]:
     """An amps derating row of a leaded part, reference 20 °C. Published vendor data."""
     return ROW_E_AMPS

@@ -169,7 +169,7 @@ def test_pack_voltage_excludes_low_ratings(make_part: MakePart, make_requirement
 
 
 def test_voltage_drop_after_a_trip(make_part: MakePart, make_requirement: MakeRequirement) -> None:
-    """0.14 A through 6 ohm on 5 V: 0.84 V drop. Owners of a published board saw about 4 V left; arithmetic."""
+    """0.14 A through 6 ohm on 5 V: 0.84 V drop. Owners of a published board saw 4 V left; arithmetic."""
     part = make_part(hold=0.2, trip=0.4, r_min=2.0, r_1max=6.0)
     margin = asked("voltage_drop", part, make_requirement(normal_current_a=0.14, voltage_drop_max_v=0.5))
     assert margin.value == pytest.approx(0.84)
@@ -269,7 +269,7 @@ def test_packages(make_part: MakePart, make_requirement: MakeRequirement) -> Non
 def test_endurance(
     make_part: MakePart, make_requirement: MakeRequirement, per_month: float, verdict: Verdict
 ) -> None:
-    """One trip a month for 8 years are 96, two are 192, against 100 cycles, usual in published vendor data."""
+    """One trip a month for 8 years are 96, two are 192, against 100 cycles (published vendor data)."""
     more = f"[endurance]\ntrips_per_month = {per_month}\nservice_years = 8"
     margin = asked("endurance", make_part(), make_requirement(more))
     assert (margin.verdict, margin.basis, margin.limit) == (verdict, Basis.ASSUMED, per_month * 96)

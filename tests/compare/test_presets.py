@@ -1,0 +1,114 @@
+"""Presets fill in what a standard or a pack demands, and cite it."""
+
+import pytest
+
+from compare.presets import limited_power_limits, preset_names
+from compare.requirement_file import text_to_requirement
+from extract.errors import InputError
+
+AMBIENT = "ambient_cold_c = 0\nambient_hot_c = 40\n"
+
+
+@pytest.mark.parametrize(("ports", "ohms"), [(1, 0.180), (2, 0.090)])
+def test_usb_drop_budget(ports: int, ohms: float) -> None:
+    """Supply 4.85 V at least, port 4.75 V, board 10 mV: 0.180 ohm for 0.5 A, 0.090 ohm for two ganged ports.
+
+    Published application note; the port voltage is that of USB 2.0, 7.2.2.
+    """
+    requirement = text_to_requirement(
+        AMBIENT
+        + f'supply_voltage_min_v = 4.85\n[usb_port]\nstandard = "usb2"\nports = {ports}\nboard_drop_v = 0.01'
+    )
+    assert requirement.normal_current_a == pytest.approx(0.5 * ports)
+    assert requirement.voltage_drop_max_v is not None
+    assert requirement.voltage_drop_max_v / requirement.normal_current_a == pytest.approx(ohms)
+
+
+def test_usb_over_current_limit() -> None:
+    """At most 5.0 A, USB 2.0 7.2.1.2.1 and USB 3.0 11.4.1.1.1; the clause is cited and what is remembered
+    says so.
+    """
+    for name, clause in (("usb2", "7.2.1.2.1"), ("usb3", "11.4.1.1.1")):
+        text = AMBIENT + f'supply_voltage_min_v = 5.0\n[usb_port]\nstandard = "{name}"'
+        requirement = text_to_requirement(text)
+        assert requirement.trip_current_max_a == 5.0
+        assert any(clause in note for note in requirement.preset_notes)
+    assert any("from memory" in note for note in requirement.preset_notes)
+
+
+@pytest.mark.parametrize("low", ["", "supply_voltage_min_v = 4.75\n"])
+def test_usb_without_a_drop_budget_is_refused(low: str) -> None:
+    """A port whose drop cannot be worked out is not silently left unasked."""
+    with pytest.raises(InputError, match="supply_voltage_min_v"):
+        text_to_requirement(AMBIENT + low + '[usb_port]\nstandard = "usb2"')
+
+
+@pytest.mark.parametrize(
+    ("voltage_v", "supply", "limits"),
+    [
+        (5.0, "dc", (8.0, 25.0)),
+        (12.0, "dc", (8.0, 60.0)),
+        (48.0, "dc", (3.125, 100.0)),
+        (24.0, "ac", (8.0, 100.0)),
+        (48.0, "ac", None),
+        (60.1, "dc", None),
+    ],
+)
+def test_limited_power_limits(voltage_v: float, supply: str, limits: tuple[float, float] | None) -> None:
+    """IEC 60950-1, 2.5, table 2B: 8 A and 5 U up to 20 V, 8 A and 100 VA up to 30 V, 150/U and 100 VA up to
+    60 V dc.
+    """
+    assert limited_power_limits(voltage_v, supply) == (None if limits is None else pytest.approx(limits))
+
+
+def test_limited_power_beyond_the_table_is_refused() -> None:
+    """The standard has no limits above 60 V DC: no number is made up."""
+    text = AMBIENT + (
+        'supply = "dc"\nsupply_voltage_v = 72\nnormal_current_a = 1\n'
+        '[limited_power_source]\nstandard = "iec_60950_1"\nmeasured_after_s = 5'
+    )
+    with pytest.raises(InputError, match="72 V dc"):
+        text_to_requirement(text)
+
+
+def test_series_pack() -> None:
+    """Full voltage and short-circuit resistance count every cell, and a pack is a battery."""
+    pack = '[series_pack]\nchemistry = "lifepo4"\ncells = 4\ncell_resistance_ohm = 0.005'
+    requirement = text_to_requirement(AMBIENT + "normal_current_a = 2\n" + pack)
+    assert requirement.supply_voltage_v == pytest.approx(14.6)
+    assert requirement.source_resistance_min_ohm == pytest.approx(0.02)
+    assert requirement.battery
+    assert any("from memory" in note for note in requirement.preset_notes)
+
+
+def test_the_file_goes_before_the_preset() -> None:
+    """A value of the file stands, and that is noted; so does the other answer to the same question."""
+    pack = '[series_pack]\nchemistry = "li_ion"\ncells = 3\ncell_resistance_ohm = 0.02'
+    text = AMBIENT + "supply_voltage_v = 13.0\nfault_current_max_a = 90.0\nnormal_current_a = 2\n" + pack
+    requirement = text_to_requirement(text)
+    assert requirement.supply_voltage_v == 13.0
+    assert requirement.source_resistance_min_ohm is None
+    assert sum("stands" in note for note in requirement.preset_notes) == 2
+
+
+def test_two_answers_in_a_pack_are_refused() -> None:
+    """Short-circuit current and cell resistance answer one question."""
+    pack = (
+        '[series_pack]\nchemistry = "li_ion"\ncells = 3\ncell_resistance_ohm = 0.02\n'
+        "short_circuit_current_a = 100"
+    )
+    with pytest.raises(InputError, match="one of them"):
+        text_to_requirement(AMBIENT + "normal_current_a = 2\n" + pack)
+
+
+@pytest.mark.parametrize("table", ["usb_port", "limited_power_source", "series_pack"])
+def test_an_unknown_preset_names_the_known_ones(table: str) -> None:
+    """Every known name is offered."""
+    more = {
+        "usb_port": 'standard = "x"',
+        "limited_power_source": 'standard = "x"\nmeasured_after_s = 5',
+        "series_pack": 'chemistry = "x"\ncells = 3',
+    }[table]
+    with pytest.raises(InputError) as caught:
+        text_to_requirement(AMBIENT + f"[{table}]\n{more}")
+    assert all(name in str(caught.value) for name in preset_names(table))

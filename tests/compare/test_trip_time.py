@@ -1,0 +1,318 @@
+"""Time to trip: what the sheet guarantees, the band of models, and what may be said of a limit.
+
+The models are checked against IEC 60255-149 and scipy in test_thermal; here only how they are used.
+"""
+
+import math
+from collections.abc import Callable
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from compare.derating import Derating
+from compare.judging import Question, judged_time
+from compare.part_numbers import part_to_numbers
+from compare.ranking import numbers_to_candidate
+from compare.records import Basis, Margin, Sense, Verdict
+from compare.requirement import Requirement
+from compare.trip_time import TripTime, TripTimes
+from extract.schema import Kind, Part, Quantity, Reading, Status
+
+MakePart = Callable[..., Part]
+MakeReading = Callable[..., Reading]
+MakeRequirement = Callable[..., Requirement]
+Row = dict[float, float]
+FITS, FAILS, UNDETERMINED = Verdict.FITS, Verdict.FAILS, Verdict.UNDETERMINED
+
+
+def times(part: Part) -> TripTimes:
+    numbers = part_to_numbers(part)
+    return TripTimes(numbers, Derating(numbers), 125.0)
+
+
+def asked(name: str, part: Part, requirement: Requirement) -> Margin:
+    margin = numbers_to_candidate(part_to_numbers(part), requirement).margin_named(name)
+    assert margin is not None
+    return margin
+
+
+def test_the_tabulated_point_is_data(make_part: MakePart, make_requirement: MakeRequirement) -> None:
+    """At the test current and reference ambient the sheet's time counts as it stands."""
+    part = make_part(time=(8.0, 0.3))
+    assert times(part).at(8.0, 23.0).guaranteed_s == 0.3
+    for limit_s, verdict in ((0.3, FITS), (0.29, FAILS)):
+        margin = asked(
+            "time_to_trip", part, make_requirement(fault_current_min_a=8.0, trip_time_max_s=limit_s)
+        )
+        assert (margin.verdict, margin.basis, margin.value) == (verdict, Basis.DATA, 0.3)
+
+
+def test_more_current_is_never_slower_than_the_table(
+    make_part: MakePart, make_requirement: MakeRequirement
+) -> None:
+    """Above the test current the tabulated time is an upper bound: it can show that a part fits, as data."""
+    requirement = make_requirement(fault_current_min_a=12.0, trip_time_max_s=0.3)
+    margin = asked("time_to_trip", make_part(time=(8.0, 0.3)), requirement)
+    assert (margin.verdict, margin.basis) == (FITS, Basis.DATA)
+
+
+def test_colder_or_less_current_is_never_faster(
+    make_part: MakePart, make_requirement: MakeRequirement, row_a: Row
+) -> None:
+    """Below the test current or colder than the sheet the tabulated time is a lower bound: it can show a
+    failure.
+    """
+    requirement = make_requirement(fault_current_min_a=7.0, trip_time_max_s=0.29, ambient_cold_c=-20.0)
+    margin = asked("time_to_trip", make_part(time=(8.0, 0.3), ratios=row_a), requirement)
+    assert (margin.verdict, margin.basis) == (FAILS, Basis.DATA)
+
+
+@pytest.mark.parametrize(("allow_model", "verdict"), [(False, UNDETERMINED), (True, FITS)])
+def test_a_model_fits_only_where_allowed(
+    make_part: MakePart, make_requirement: MakeRequirement, row_a: Row, allow_model: bool, verdict: Verdict
+) -> None:
+    """Cold, only models speak; with the whole band below the limit they say fits where the requirement lets
+    them.
+    """
+    requirement = make_requirement(
+        fault_current_min_a=8.0, trip_time_max_s=1.0, ambient_cold_c=-20.0, allow_model=allow_model
+    )
+    margin = asked("time_to_trip", make_part(time=(8.0, 0.3), ratios=row_a), requirement)
+    assert (margin.verdict, margin.basis) == (verdict, Basis.MODEL)
+    assert margin.band is not None
+    assert 0.3 < margin.band[0] < margin.band[1] == margin.value
+    assert any("flatten" in text for text in margin.assumed)
+
+
+def test_a_limit_inside_the_band_is_undetermined(
+    make_part: MakePart, make_requirement: MakeRequirement, row_a: Row
+) -> None:
+    """A band that spans the limit says nothing, allowed or not."""
+    part = make_part(time=(8.0, 0.3), ratios=row_a)
+    band = times(part).at(8.0, -20.0)
+    assert band.low_s is not None
+    assert band.high_s is not None
+    requirement = make_requirement(
+        fault_current_min_a=8.0,
+        trip_time_max_s=(band.low_s + band.high_s) / 2,
+        ambient_cold_c=-20.0,
+        allow_model=True,
+    )
+    assert asked("time_to_trip", part, requirement).verdict is UNDETERMINED
+
+
+def test_a_published_requirement(make_part: MakePart, make_requirement: MakeRequirement, row_c: Row) -> None:
+    """Within 2 s at 5 A, part 5.3 s at 3.25 A: fails at 23 °C and colder, not proven at 50 °C.
+
+    The requirement is a published design note's; the figures follow by arithmetic (2.24 s and 1.65 s
+    adiabatic).
+    """
+    part = make_part(hold=0.65, trip=1.3, time=(3.25, 5.3), ratios=row_c)
+    verdicts = [
+        asked(
+            "time_to_trip",
+            part,
+            make_requirement(
+                fault_current_min_a=5.0, trip_time_max_s=2.0, ambient_cold_c=cold, ambient_hot_c=50.0
+            ),
+        ).verdict
+        for cold in (-20.0, 23.0, 50.0)
+    ]
+    assert verdicts == [FAILS, FAILS, UNDETERMINED]
+
+
+def test_below_the_trip_current_it_may_never_trip(
+    make_part: MakePart, make_requirement: MakeRequirement
+) -> None:
+    """Between hold and trip the band has no upper end; at or below hold it fails."""
+    part = make_part(hold=1.0, trip=2.0)
+    assert times(part).at(1.5, 23.0).high_s == math.inf
+    verdicts = [
+        asked(
+            "time_to_trip",
+            part,
+            make_requirement(normal_current_a=0.5, fault_current_min_a=fault, trip_time_max_s=1e6),
+        ).verdict
+        for fault in (1.5, 1.0)
+    ]
+    assert verdicts == [UNDETERMINED, FAILS]
+
+
+def test_without_a_time_nothing_is_said(make_part: MakePart, make_requirement: MakeRequirement) -> None:
+    """No tabulated time, no model."""
+    margin = asked(
+        "time_to_trip", make_part(time=None), make_requirement(trip_time_max_s=5.0, allow_model=True)
+    )
+    assert (margin.verdict, margin.value) == (UNDETERMINED, None)
+
+
+def test_a_disputed_time_speaks_for_nothing(
+    make_part: MakePart, make_reading: MakeReading, make_requirement: MakeRequirement
+) -> None:
+    """A disputed time calibrates no model either."""
+    doubt = make_reading(Quantity.TIME_TO_TRIP, 0.3, test_a=8.0, status=Status.DISPUTED)
+    margin = asked(
+        "time_to_trip",
+        make_part(time=None, more=[doubt]),
+        make_requirement(trip_time_max_s=5.0, allow_model=True),
+    )
+    assert margin.verdict is UNDETERMINED
+    assert "disputed" in margin.note
+
+
+@pytest.mark.parametrize("limit_s", [0.01, 100.0])
+def test_a_typical_curve_guarantees_nothing(
+    make_part: MakePart, make_reading: MakeReading, make_requirement: MakeRequirement, limit_s: float
+) -> None:
+    """A point of kind typical, as a digitised curve gives, neither fits nor fails."""
+    typical = make_reading(Quantity.TIME_TO_TRIP, 0.3, Kind.TYP, test_a=8.0)
+    margin = asked(
+        "time_to_trip",
+        make_part(time=None, more=[typical]),
+        make_requirement(trip_time_max_s=limit_s, allow_model=True),
+    )
+    assert margin.verdict is UNDETERMINED
+    assert "typical" in margin.note
+
+
+def test_several_points_bracket(make_part: MakePart, make_reading: MakeReading) -> None:
+    """Between two tabulated currents the band is that of both, and the slower point bounds it."""
+    more = [make_reading(Quantity.TIME_TO_TRIP, 4.0, test_a=3.75)]
+    found = times(make_part(time=(8.0, 0.3), more=more)).at(5.0, 23.0)
+    assert (found.guaranteed_s, found.at_least_s) == (4.0, 0.3)
+    assert [r.value for r in found.readings] == [4.0, 0.3]
+
+
+@given(data=st.data())
+def test_the_band_passes_through_the_tabulated_point(make_part: MakePart, data: st.DataObject) -> None:
+    """At its own current every model gives the tabulated time, whatever that current is."""
+    current_a = data.draw(st.floats(2.5, 100.0))
+    from_sheet = times(make_part(hold=1.0, trip=2.0, time=(current_a, 0.3))).at(current_a, 23.0)
+    assert from_sheet.low_s == pytest.approx(0.3)
+    assert from_sheet.high_s == pytest.approx(0.3)
+
+
+@given(data=st.data())
+def test_the_band_falls_with_current(make_part: MakePart, data: st.DataObject) -> None:
+    """More current never lengthens either end of the band."""
+    first, second = data.draw(st.floats(2.5, 100.0)), data.draw(st.floats(2.5, 100.0))
+    ambient_c = data.draw(st.floats(-40.0, 85.0))
+    model = times(make_part(hold=1.0, trip=2.0, time=(8.0, 0.3)))
+    slow, fast = model.at(min(first, second), ambient_c), model.at(max(first, second), ambient_c)
+    assert slow.low_s is not None
+    assert fast.low_s is not None
+    assert slow.high_s is not None
+    assert fast.high_s is not None
+    assert fast.low_s <= slow.low_s * (1 + 1e-9)
+    assert fast.high_s <= slow.high_s * (1 + 1e-9)
+
+
+def test_a_given_time_on_its_limit_fits() -> None:
+    """A guaranteed time equal to the limit fits."""
+    sure = TripTime(1.0, 1.0, 1.0, 1.0, False, ())
+    assert judged_time(Question("time_to_trip", "s", Sense.AT_MOST), sure, 1.0, False, 23.0).verdict is FITS
+
+
+def test_inrush_within_hold(make_part: MakePart, make_requirement: MakeRequirement, row_b: Row) -> None:
+    """A peak that the part holds at the hottest ambient fits for any length, as data."""
+    requirement = make_requirement(peak_current_a=0.5, peak_duration_s=100.0, ambient_hot_c=60.0)
+    margin = asked("inrush", make_part(hold=0.75, ratios=row_b), requirement)
+    assert (margin.verdict, margin.unit, margin.basis) == (FITS, "A", Basis.DATA)
+
+
+@pytest.mark.parametrize(
+    ("duration_s", "allow_model", "verdict"),
+    [(0.3, True, FAILS), (0.2, True, UNDETERMINED), (0.001, True, FITS), (0.001, False, UNDETERMINED)],
+)
+def test_inrush_above_hold(
+    make_part: MakePart,
+    make_requirement: MakeRequirement,
+    duration_s: float,
+    allow_model: bool,
+    verdict: Verdict,
+) -> None:
+    """Part of 0.3 s at 8 A, R_min a quarter of R_1max: 0.3 s surely trips it, 1 ms does not by any model."""
+    requirement = make_requirement(peak_current_a=8.0, peak_duration_s=duration_s, allow_model=allow_model)
+    assert asked("inrush", make_part(time=(8.0, 0.3)), requirement).verdict is verdict
+
+
+def test_shortest_time_counts_the_spread_of_resistance(
+    make_part: MakePart, make_requirement: MakeRequirement
+) -> None:
+    """A table gives the slowest part; one of four times its resistance trips in a quarter of the time (t ~
+    1/R).
+    """
+    requirement = make_requirement(peak_current_a=8.0, peak_duration_s=0.01, allow_model=True)
+    wide = asked("inrush", make_part(r_min=0.1, r_1max=0.4), requirement).value
+    narrow = asked("inrush", make_part(r_min=0.1, r_1max=0.2), requirement).value
+    assert wide is not None
+    assert narrow is not None
+    assert wide == pytest.approx(narrow / 2)
+    assert asked("inrush", make_part(r_min=0), requirement).verdict is UNDETERMINED
+
+
+def test_hot_plug_of_a_published_example(make_part: MakePart, make_requirement: MakeRequirement) -> None:
+    """100 µF through 0.1 ohm at 5 V (50 A, 10 µs) does not trip an ordinary part. Published example."""
+    more = "[hot_plug]\ncapacitance_f = 100e-6\nresistance_ohm = 0.1"
+    requirement = make_requirement(more, supply_voltage_v=5.0, allow_model=True)
+    margin = asked("hot_plug", make_part(), requirement)
+    assert margin.limit == pytest.approx(5e-6)
+    assert margin.verdict is FITS
+
+
+def test_wire_survives_until_the_trip(make_part: MakePart, make_requirement: MakeRequirement) -> None:
+    """26 AWG to 150 °C stands 282 A²s from 40 °C: at 20 A 0.7 s. A part of 0.3 s fits, one of 3 s not."""
+    more = "[wire]\nawg = 26\ninsulation_max_c = 150"
+    requirement = make_requirement(
+        more, ambient_hot_c=40.0, fault_current_min_a=20.0, fault_current_max_a=20.0
+    )
+    for time_s, verdict in ((0.3, FITS), (3.0, FAILS)):
+        margin = asked("wire", make_part(time=(20.0, time_s)), requirement)
+        assert (margin.verdict, margin.basis) == (verdict, Basis.DATA)
+        assert margin.limit == pytest.approx(16.8**2 / 20.0**2, rel=0.01)
+
+
+def test_track_of_the_worked_example(make_part: MakePart, make_requirement: MakeRequirement) -> None:
+    """10 mil of 1 oz at 25 °C and a part letting 8 A through for 0.1 s: 3 % left. Arithmetic, Onderdonk."""
+    more = f'[track]\nwidth_mm = {10 * 0.0254}\ncopper_um = {1.378 * 25.4}\nlayer = "outer"'
+    requirement = make_requirement(
+        more, ambient_cold_c=25.0, ambient_hot_c=25.0, fault_current_min_a=8.0, fault_current_max_a=8.0
+    )
+    margin = asked("track", make_part(time=(8.0, 0.1), reference_c=25.0), requirement)
+    assert margin.margin == pytest.approx(1.03, abs=5e-3)
+
+
+def test_ampacity_is_held_against_the_trip_current(
+    make_part: MakePart, make_requirement: MakeRequirement
+) -> None:
+    """Anything below the trip current may flow for ever: wire and track must carry that."""
+    more = (
+        "[wire]\nawg = 24\ninsulation_max_c = 105\nampacity_a = 1.4\n"
+        '[track]\nwidth_mm = 0.254\ncopper_um = 35.0\nlayer = "outer"\ntemperature_rise_max_k = 10.0'
+    )
+    requirement = make_requirement(more, allow_model=True)
+    for trip_a, verdicts in ((1.5, (FAILS, FAILS)), (0.8, (FITS, FITS))):
+        part = make_part(hold=0.5, trip=trip_a)
+        assert (
+            asked("wire_ampacity", part, requirement).verdict,
+            asked("track_ampacity", part, requirement).verdict,
+        ) == verdicts
+
+
+CURVE = "".join(f"[[damage_curve]]\ncurrent_a = {a}\ntime_s = {s}\n" for a, s in ((4.0, 20.0), (40.0, 0.2)))
+
+
+@pytest.mark.parametrize(("time_s", "verdict"), [(4.9, FITS), (5.1, FAILS)])
+def test_damage_curve_between_points(
+    make_part: MakePart, make_requirement: MakeRequirement, time_s: float, verdict: Verdict
+) -> None:
+    """A curve of constant I²t through (4 A, 20 s) stands 8 A for 5 s: straight in log-log."""
+    requirement = make_requirement(CURVE, fault_current_min_a=8.0, fault_current_max_a=8.0)
+    assert asked("damage_curve", make_part(time=(8.0, time_s)), requirement).verdict is verdict
+
+
+def test_damage_curve_ends(make_part: MakePart, make_requirement: MakeRequirement) -> None:
+    """Beyond the curve's last point nothing is known."""
+    requirement = make_requirement(CURVE, fault_current_min_a=8.0, fault_current_max_a=50.0)
+    assert asked("damage_curve", make_part(), requirement).verdict is UNDETERMINED
