@@ -201,10 +201,7 @@ def _decide(
         version = add_change(connection, action, by)
         _add_decisions(connection, version, [(one, verdict, value) for one in news]
                        + [(one, Verdict.REJECTED, None) for one in lost])
-        touched = connection.execute(
-            select(reading.c.part_id.distinct())
-            .where(reading.c.id.in_([one.number_id for one in (*news, *lost)]))).scalars()
-        renew_states(connection, version, touched)
+        renew_states(connection, version, _parts_of(connection, [*news, *lost]))
     return _outcome(connection, part_id, news, lost, left)
 
 
@@ -227,6 +224,12 @@ def _add_decisions(
     connection.execute(insert(decision), [
         {"change_id": version, "reading_id": one.number_id, "verdict": verdict.value, "value": value}
         for one, verdict, value in decided])
+
+
+def _parts_of(connection: Connection, numbers: list[StoredNumber]) -> set[int]:
+    return {part_id for some in chunks(one.number_id for one in numbers)
+            for part_id in connection.execute(
+                select(reading.c.part_id).distinct().where(reading.c.id.in_(some))).scalars()}
 
 
 def _outcome(

@@ -133,8 +133,8 @@ texts = st.text(st.characters(), max_size=12) | st.sampled_from(["\0", "\ud800",
 places = st.builds(Place, st.integers(1, 9999), numbers, numbers, numbers, numbers)
 readings = st.builds(
     Reading, st.just("made.pdf"), st.just(hash_of("made.pdf")), texts | st.just("*"),
-    st.sampled_from(Quantity), st.sampled_from(Kind), st.none() | numbers, st.none() | numbers, numbers, st.sampled_from(Status),
-    places, texts, texts, st.lists(texts, max_size=3).map(tuple))
+    st.sampled_from(Quantity), st.sampled_from(Kind), st.none() | numbers, st.none() | numbers, numbers,
+    st.sampled_from(Status), places, texts, texts, st.lists(texts, max_size=3).map(tuple))
 part_texts = st.builds(
     PartText, st.just("made.pdf"), st.just(hash_of("made.pdf")), texts, texts, texts, places)
 findings = st.builds(Finding, texts, st.sampled_from(Severity), texts, texts, texts, texts, texts,
