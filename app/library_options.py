@@ -42,8 +42,8 @@ def login_name() -> str:
 
 
 who_option = click.option(
-    "--who", metavar="NAME", envvar="HOLDTRIP_WHO", default=login_name, show_default="your login name",
-    help="Who does this, for the library's history (HOLDTRIP_WHO).",
+    "--who", metavar="NAME", envvar="HOLDTRIP_WHO", default=login_name,
+    help="Who does this, for the library's history. Without it, HOLDTRIP_WHO, then your login name.",
 )
 """Who signs a change."""
 

@@ -17,10 +17,10 @@ from library.records import Signature, Target
 
 _OPTIONS = (
     click.argument("part_number", metavar="PART"),
-    click.option("--quantity", type=click.Choice([quantity.value for quantity in Quantity]),
-                 help="Only numbers of this quantity."),
-    click.option("--kind", type=click.Choice([kind.value for kind in Kind if kind.value]),
-                 help="Only numbers of this kind."),
+    click.option("--quantity", type=click.Choice([quantity.value for quantity in Quantity]), metavar="NAME",
+                 help="Only numbers of this quantity, such as hold_current, max_voltage, resistance."),
+    click.option("--kind", type=click.Choice([kind.value for kind in Kind if kind.value]), metavar="NAME",
+                 help="Only numbers of this kind: min, typ, max, post_trip_max, ac, dc."),
     click.option("--at-c", "ambient_c", metavar="°C", type=float, help="Only numbers at this ambient."),
     click.option("--at-a", "test_current_a", metavar="A", type=float,
                  help="Only trip times at this test current."),
