@@ -26,7 +26,7 @@ def address_to_url(address: str | Path) -> URL:
         return URL.create("sqlite", database=str(Path(text).expanduser()))
     try:
         url = make_url(text)
-    except ArgumentError as error:
+    except (ArgumentError, ValueError) as error:
         raise InputError("library", "an address that cannot be understood",
                          "postgresql://user@server/database") from error
     if url.drivername not in _POSTGRESQL:
@@ -45,5 +45,5 @@ def shown_address(address: str | Path) -> str:
         return text
     try:
         return make_url(text).render_as_string(hide_password=True)
-    except ArgumentError:
+    except (ArgumentError, ValueError):
         return "library"
