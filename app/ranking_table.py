@@ -7,9 +7,13 @@ from __future__ import annotations
 
 from app.plain_text import printable
 from app.screen import say, show_table
+from compare.cautions import requirement_to_cautions
 from compare.explain import candidate_to_sentence, ranking_to_gap
 from compare.ranking import Ranking
 from compare.records import Candidate, Verdict
+
+CAUTIONS_ALWAYS_SHOWN = ("limits_not_opens", "verify_on_board")
+"""Of the cautions for every use, those on the screen; the workbook has them all."""
 
 WHY_LENGTH = 170
 """Characters of the reason on the screen; the files give it in full."""
@@ -32,6 +36,9 @@ def show_ranking(ranking: Ranking, top: int) -> None:
     gap = ranking_to_gap(ranking)
     if gap:
         say(gap)
+    for caution in requirement_to_cautions(ranking.requirement):
+        if caution.when != "always" or caution.name in CAUTIONS_ALWAYS_SHOWN:
+            say(f"Caution: {caution.text}", style="yellow")
 
 
 def _candidate_to_row(rank: int, candidate: Candidate) -> list[str]:

@@ -6,6 +6,7 @@ Each kind of source is loaded only when it is the one asked for.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -28,12 +29,16 @@ source_option = click.option(
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """What a source holds. `name` is how to call it on the screen."""
+    """What a source holds. `name` is how to call it on the screen; `library` its address, if it is one.
+
+    `findings` are those of datasheets just read; for a library ask `findings_on`.
+    """
 
     name: str
     parts: tuple[Part, ...]
     findings: tuple[Finding, ...] = ()
     failures: tuple[Failure, ...] = ()
+    library: str | None = None
 
 
 def source_to_library(typed: str | None) -> str | None:
@@ -80,4 +85,15 @@ def _library_to_source(address: str, unreviewed: bool) -> Source:
         if not parts and not unreviewed and library.list_parts():
             raise InputError(library.name, "no number accepted yet", "numbers that a person accepted",
                              "Review with `holdtrip accept`, or add --unreviewed to use them marked")
-        return Source(library.name, parts)
+        return Source(library.name, parts, library=address)
+
+
+def findings_on(source: Source, parts: Iterable[Part]) -> tuple[Finding, ...]:
+    """What reading and checking noticed about the datasheets of some parts."""
+    if source.library is None:
+        return source.findings
+    from library.store import open_library
+
+    with open_library(source.library, create=False) as library:
+        sheets = [library.sheet(sha256) for sha256 in dict.fromkeys(part.sha256 for part in parts)]
+    return tuple(finding for sheet in sheets if sheet is not None for finding in sheet.findings)

@@ -6,13 +6,12 @@ from pathlib import Path
 
 import click
 
+from app.comparison_files import ComparisonFiles, file_options, write_files
 from app.exits import ALL_WELL, FOUND_SOMETHING
-from app.outputs import OUTPUT
 from app.ranking_table import show_ranking
 from app.screen import say
 from app.sources import open_source, source_option
 from app.what_if import show_sweep, typed_to_values
-from compare.candidates_json import ranking_to_json
 from compare.ranking import parts_to_ranking
 from compare.requirement_file import read_requirement
 from compare.what_if import sweep
@@ -20,7 +19,7 @@ from compare.what_if import sweep
 EXAMPLES = """\b
 Examples:
   holdtrip compare requirement.toml                             parts of the library
-  holdtrip compare requirement.toml --parts datasheets/ --json out.json
+  holdtrip compare requirement.toml --parts datasheets/ --xlsx out.xlsx --json out.json
   holdtrip compare requirement.toml --parts numbers.csv --top 5
   holdtrip compare requirement.toml --what-if ambient_hot_c=20:70:11
 
@@ -37,15 +36,14 @@ Verdicts:
 @source_option
 @click.option("--unreviewed", is_flag=True,
               help="Of a library, use numbers nobody has reviewed too; they stay marked.")
-@click.option("--json", "json_path", metavar="OUT.json", type=OUTPUT,
-              help="Write all candidates and margins for scripts.")
+@file_options
 @click.option("--what-if", "what_if", metavar="FIELD=FROM:TO[:STEPS]",
               help="Sweep one number of the requirement and show where the best part changes.")
 @click.option("--top", metavar="N", type=click.IntRange(min=1), default=20, show_default=True,
               help="How many parts to show on the screen; files get all.")
 def command(
     requirement_path: Path, source: str | None, unreviewed: bool, what_if: str | None, top: int,
-    json_path: Path | None,
+    files: ComparisonFiles,
 ) -> int:
     """Compare parts with a requirement and rank them by verdict and smallest margin.
 
@@ -61,7 +59,5 @@ def command(
     show_ranking(ranking, top)
     if swept is not None:
         show_sweep(sweep(opened.parts, requirement, *swept))
-    if json_path is not None:
-        json_path.write_text(ranking_to_json(ranking), encoding="utf-8")
-        say(f"wrote {json_path}: {len(ranking.candidates)} candidates")
+    write_files(files, ranking, opened)
     return ALL_WELL if ranking.winner is not None else FOUND_SOMETHING

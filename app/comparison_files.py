@@ -1,0 +1,66 @@
+"""The files a comparison is handed over in: options to name them, and writing them.
+
+Comes in: a ranking and its source. Goes out: a workbook and JSON, whichever was asked for. Judges nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, fields
+from functools import wraps
+from pathlib import Path
+from typing import Any
+
+import click
+
+from app.outputs import OUTPUT
+from app.screen import say
+from app.sources import Source, findings_on
+from compare.candidates_json import ranking_to_json
+from compare.ranking import Ranking
+
+
+@dataclass(frozen=True, slots=True)
+class ComparisonFiles:
+    """Where to write what; None is not asked for."""
+
+    xlsx: Path | None
+    json: Path | None
+
+
+_OPTIONS = (
+    click.option("--xlsx", metavar="OUT.xlsx", type=OUTPUT, help="Write the workbook for a design review."),
+    click.option("--json", metavar="OUT.json", type=OUTPUT,
+                 help="Write all candidates and margins for scripts."),
+)
+
+
+def file_options(command: Callable[..., int]) -> Callable[..., int]:
+    """Give a command the options; it gets them as `files`."""
+    @wraps(command)
+    def with_files(**typed: Any) -> int:
+        files = ComparisonFiles(**{field.name: typed.pop(field.name) for field in fields(ComparisonFiles)})
+        return command(files=files, **typed)
+
+    decorated: Callable[..., int] = with_files
+    for option in reversed(_OPTIONS):
+        decorated = option(decorated)
+    return decorated
+
+
+def write_files(files: ComparisonFiles, ranking: Ranking, source: Source) -> None:
+    """Write what was asked for and say what was written."""
+    if files.xlsx is not None:
+        _write_workbook(files.xlsx, ranking, source)
+    if files.json is not None:
+        files.json.write_text(ranking_to_json(ranking), encoding="utf-8")
+        say(f"wrote {files.json}: {len(ranking.candidates)} candidates")
+
+
+def _write_workbook(path: Path, ranking: Ranking, source: Source) -> None:
+    from compare.workbook import MAX_CANDIDATES, ranking_to_workbook
+
+    written = ranking.candidates[:MAX_CANDIDATES]
+    findings = findings_on(source, (candidate.part for candidate in written))
+    ranking_to_workbook(ranking, path, findings)
+    say(f"wrote {path}: {len(written)} candidates with margins, derating, sources, {len(findings)} findings")
