@@ -1,0 +1,168 @@
+"""How every sheet of the workbook looks, and the one way a text gets into a cell.
+
+Comes in: sheets, columns, rows. Goes out: written cells. A text stays a text whatever it begins with: only
+a `Formula` made by this program is calculated. Colour is never the only sign: a verdict is also a word.
+Knows nothing of parts.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from openpyxl.cell.cell import Cell
+from openpyxl.formatting.rule import CellIsRule
+from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.worksheet import Worksheet
+
+INK, PAPER, PALE, RULE_GREY, INPUT = "22384A", "FFFFFF", "EDF1F3", "AAB6BE", "FDEFD8"
+VERDICT_TINTS = {"fits": "D5EADB", "fails": "F3D3CB", "undetermined": "ECE4C6", "recompute": "DCD7EA"}
+"""Pale grounds under black words: legible in grey print too."""
+
+TITLE = Font(name="Calibri", size=15, bold=True, color=INK)
+HEADING = Font(name="Calibri", size=11, bold=True, color=INK)
+COLUMN_HEAD = Font(name="Calibri", size=10, bold=True, color=PAPER)
+BODY = Font(name="Calibri", size=10)
+STRONG = Font(name="Calibri", size=10, bold=True)
+ASIDE = Font(name="Calibri", size=9, italic=True, color="55636D")
+HEAD_FILL = PatternFill("solid", fgColor=INK)
+BAND_FILL = PatternFill("solid", fgColor=PALE)
+INPUT_FILL = PatternFill("solid", fgColor=INPUT)
+HAIR = Side(style="hair", color=RULE_GREY)
+THIN = Side(style="thin", color=INK)
+LINE_BELOW = Border(bottom=HAIR)
+BOX = Border(left=THIN, right=THIN, top=THIN, bottom=THIN)
+
+CURRENT = '0.000'
+MARGIN = '0.00'
+TEMPERATURE = '0.0'
+GENERAL = '0.####'
+
+LONGEST_TEXT = 32_000
+"""Characters a cell may hold, with room to spare."""
+_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ufffe\uffff\ud800-\udfff]")
+_STARTS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "'")
+
+
+@dataclass(frozen=True, slots=True)
+class Formula:
+    """A formula of this program's own making, with its equals sign. No text of a datasheet may be in it."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column of a table: heading with unit, width in characters, number format."""
+
+    title: str
+    width: float
+    number_format: str = ""
+    wrap: bool = False
+
+
+Value = str | float | int | Formula | None
+
+
+def put(cell: Cell, value: Value, number_format: str = "", font: Font = BODY, *, wrap: bool = False) -> None:
+    """Write one cell: a number, a formula of ours, or a text that stays a text."""
+    if isinstance(value, Formula):
+        cell.value = value.text
+    elif isinstance(value, str):
+        _put_text(cell, value)
+    elif value is not None and math.isfinite(value):
+        cell.value = value
+    if number_format and not isinstance(value, str):
+        cell.number_format = number_format
+    cell.font = font
+    cell.alignment = Alignment(vertical="top", wrap_text=wrap)
+
+
+def _put_text(cell: Cell, text: str) -> None:
+    clean = _CONTROL.sub("\N{REPLACEMENT CHARACTER}", text)[:LONGEST_TEXT]
+    if not clean:
+        return
+    cell.value = clean
+    cell.data_type = "s"
+    if clean.startswith(_STARTS_FORMULA):
+        cell.quotePrefix = True
+
+
+def put_title(sheet: Worksheet, title: str, said: str = "") -> int:
+    """Title and a line of explanation at the top; returns the next free row, one left blank."""
+    put(at(sheet, 1, 1), title, font=TITLE)
+    sheet.row_dimensions[1].height = 24
+    if said:
+        put(at(sheet, 2, 1), said, font=ASIDE)
+    return 4
+
+
+def at(sheet: Worksheet, row: int, column: int) -> Cell:
+    """The cell of a row and a column, both from 1; never one hidden under a merge."""
+    cell = sheet.cell(row, column)
+    assert isinstance(cell, Cell)
+    return cell
+
+
+def put_head(sheet: Worksheet, row: int, columns: Sequence[Column]) -> None:
+    """Headings of a table, and the widths of its columns."""
+    for number, column in enumerate(columns, 1):
+        cell = at(sheet, row, number)
+        put(cell, column.title, font=COLUMN_HEAD, wrap=True)
+        cell.fill = HEAD_FILL
+        cell.alignment = Alignment(vertical="center", wrap_text=True)
+        sheet.column_dimensions[get_column_letter(number)].width = column.width
+    sheet.row_dimensions[row].height = 32
+
+
+def put_table(sheet: Worksheet, row: int, columns: Sequence[Column], rows: Iterable[Sequence[Value]]) -> int:
+    """A whole table with its headings at `row`; returns the last row written."""
+    put_head(sheet, row, columns)
+    last = row
+    for last, values in enumerate(rows, row + 1):
+        put_row(sheet, last, columns, values)
+    return last
+
+
+def put_row(sheet: Worksheet, row: int, columns: Sequence[Column], values: Sequence[Value]) -> None:
+    """One row of a table, a hair line below."""
+    for number, (column, value) in enumerate(zip(columns, values, strict=True), 1):
+        cell = at(sheet, row, number)
+        put(cell, value, column.number_format, wrap=column.wrap)
+        cell.border = LINE_BELOW
+
+
+def finish(sheet: Worksheet, head_row: int, last_column: int, *, freeze_columns: int = 1,
+           filtered: bool = True) -> None:
+    """Frozen headings, a filter over the table, and a page set-up that prints on A4 across."""
+    sheet.freeze_panes = at(sheet, head_row + 1, freeze_columns + 1)
+    last = max(sheet.max_row, head_row + 1)
+    if filtered:
+        sheet.auto_filter.ref = f"A{head_row}:{get_column_letter(last_column)}{last}"
+    set_page(sheet)
+    sheet.print_title_rows = f"{head_row}:{head_row}"
+
+
+def set_page(sheet: Worksheet) -> None:
+    """A4 across, as wide as the page, any number of pages long, with sheet and page in the foot."""
+    sheet.sheet_view.showGridLines = False
+    sheet.page_setup.orientation = "landscape"
+    sheet.page_setup.paperSize = 9
+    sheet.page_setup.fitToWidth = 1
+    sheet.page_setup.fitToHeight = 0
+    sheet.sheet_properties.pageSetUpPr.fitToPage = True
+    sheet.page_margins.left = sheet.page_margins.right = 0.5
+    sheet.page_margins.top = sheet.page_margins.bottom = 0.6
+    sheet.oddFooter.left.text = "holdtrip: calculated, not a safety approval"
+    sheet.oddFooter.center.text = "&A"
+    sheet.oddFooter.right.text = "page &P of &N"
+
+
+def tint_verdicts(sheet: Worksheet, cells: str) -> None:
+    """Pale grounds under the words of verdicts, following the word when it changes."""
+    for word, tint in VERDICT_TINTS.items():
+        fill = PatternFill("solid", bgColor=tint, fgColor=tint)
+        sheet.conditional_formatting.add(cells, CellIsRule("equal", [f'"{word}"'], fill=fill))
