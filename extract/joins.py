@@ -134,12 +134,12 @@ def _is_cut_of(short: str, long: str) -> bool:
 
 def _code_to_parts(name: str, parts: Sequence[str]) -> tuple[str, ...]:
     """Parts that contain a label of digits (a current code) at one and the same place."""
-    code = _key(name)
+    code = _cut_key(name)
     if not re.fullmatch(r"\d{2,5}", code):
         return ()
     by_place: dict[int, list[str]] = {}
     for part in parts:
-        for match in re.finditer(rf"(?<!\d){code}(?!\d)|(?<=\D){code}(?=\D|$)", _key(part)):
+        for match in re.finditer(rf"(?<!\d){code}(?!\d)|(?<=\D){code}(?=\D|$)", _cut_key(part)):
             by_place.setdefault(match.start(), []).append(part)
     return tuple(next(iter(by_place.values()))) if len(by_place) == 1 else ()
 
@@ -149,8 +149,8 @@ def _range_to_parts(name: str, parts: Sequence[str]) -> tuple[str, ...]:
     match = _RANGE.fullmatch(name)
     if match is None:
         return ()
-    low, high = _key(match["low"]), _key(match["high"])
-    keys = {part: _key(part) for part in parts}
+    low, high = _cut_key(match["low"]), _cut_key(match["high"])
+    keys = {part: _cut_key(part) for part in parts}
     if low in keys.values() and high in keys.values():
         order = [keys[part] for part in parts]
         first, last = order.index(low), order.index(high)
