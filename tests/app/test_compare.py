@@ -97,3 +97,35 @@ def test_a_wrong_requirement_is_one_line(
     assert err.strip().count("\n") == 0
     assert "lamp.toml" in err
     assert not out.exists()
+
+
+def test_what_if_shows_where_the_best_part_changes(
+    parts: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A sweep over the normal current ends where no part is left."""
+    sweep = ["--what-if", "normal_current_a=0.2:2:10"]
+    run(holdtrip, ["compare", requirement(tmp_path, 0.8), "--parts", parts, *sweep])
+    out = capsys.readouterr().out
+    assert "What if" in out
+    assert "BIG gives way to no part" in out
+
+
+@pytest.mark.parametrize("typed", ["normal_current_a", "normal_current_a=1", "normal_current_a=a:b",
+                                   "colour=1:2", "normal_current_a=2:1", "normal_current_a=-1:1"])
+def test_a_wrong_what_if_is_one_line(
+    parts: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], typed: str
+) -> None:
+    """Exit code 2 and what was expected."""
+    arguments = ["compare", requirement(tmp_path, 0.8), "--parts", parts, "--what-if", typed]
+    assert run(holdtrip, arguments) == 2
+    assert capsys.readouterr().err.strip().count("\n") == 0
+
+
+def test_cautions_are_shown_with_every_ranking(
+    parts: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """That it limits and does not open, and that the board must be tested, stand on the screen."""
+    run(holdtrip, ["compare", requirement(tmp_path, 0.8), "--parts", parts])
+    out = capsys.readouterr().out
+    assert "does not open the circuit" in out
+    assert "not a safety approval" in out

@@ -1,11 +1,13 @@
 """What comes from a PDF cannot command the terminal."""
 
+import io
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from app.plain_text import printable
-from app.screen import say, show_table
+from app.screen import progress, say, show_table
 
 HOSTILE = "[bold red]x[/] \x1b[2J\x07\u202eevil\u200b :smile: [link=file:///x]"
 
@@ -29,3 +31,26 @@ def test_markup_in_a_text_is_shown_as_it_is(capsys: pytest.CaptureFixture[str]) 
     assert "\x1b" not in out
     assert "\u202e" not in out
     assert out.count("[bold red]x[/] <U+001B>[2J<U+0007><U+202E>evil<U+200B> :smile:") == 3
+
+
+class Terminal(io.StringIO):
+    """A stream that says it is a terminal."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+@pytest.mark.parametrize(("stream", "total", "seen"), [
+    (Terminal, 3, True), (Terminal, 1, False), (io.StringIO, 3, False),
+])
+def test_progress_is_for_terminals_and_long_work(
+    monkeypatch: pytest.MonkeyPatch, stream: type[io.StringIO], total: int, seen: bool
+) -> None:
+    """A bar on stderr for more than one step, on a terminal only."""
+    stderr = stream()
+    monkeypatch.setattr("sys.stderr", stderr)
+    monkeypatch.setenv("TERM", "xterm")
+    with progress("Reading", total) as step:
+        for number in range(total):
+            step(f"sheet {number}")
+    assert ("Reading" in stderr.getvalue()) is seen
