@@ -23,7 +23,8 @@ def steps(sheets: Path, results: Path) -> list[list[str]]:
         ["import", str(sheets), *library],
         ["export", str(results / "long.csv"), "--long", *library],
         ["compare", str(sheets / "demo_requirement.toml"), "--parts", str(results / "library.sqlite"),
-         "--unreviewed", "--top", "8", "--json", str(results / "comparison.json")],
+         "--unreviewed", "--top", "8",
+         "--xlsx", str(results / "comparison.xlsx"), "--json", str(results / "comparison.json")],
     ]
 
 
