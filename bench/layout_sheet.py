@@ -289,7 +289,7 @@ def derating_in_percent(draft: Draft) -> tuple[list[Block], list[Entry]]:
     names = [part.name for part in draft.parts]
     half = len(names) // 2
     lines = [(draft.word("percent_row"), ratios, ["*"])]
-    if draft.plan.derating == "two groups" and half:
+    if draft.plan.derating == "two groups" and half > 1:
         group = draft.word("group")
         lines = [
             (group.format(some[0], some[-1]), row, some)
@@ -309,18 +309,25 @@ def derating_in_percent(draft: Draft) -> tuple[list[Block], list[Entry]]:
     return [Heading(title), made_grid(draft, head, body)], entries
 
 
-def made_sheet(seed: int, number: int) -> tuple[Plan, Sheet]:
-    """Plan and sheet of that number."""
-    chance = random.Random(f"{seed}/{number}")
-    plan = draw_plan(chance)
-    shape = chance.choice(list(RATIOS))
+def made_plan(seed: int, number: int) -> Plan:
+    """The plan of that number."""
+    return draw_plan(random.Random(f"{seed}/{number}"))
+
+
+def planned_sheet(plan: Plan, seed: int, number: int) -> Sheet:
+    """The sheet of a plan. Parts, headings and marks have chances of their own: changing one feature of a
+    plan leaves the others as they were."""
+    chance = {
+        name: random.Random(f"{seed}/{number}/{name}") for name in ("parts", "columns", "marks", "rest")
+    }
+    shape = chance["parts"].choice(list(RATIOS))
     reference = next(ambient for ambient, ratio in RATIOS[shape].items() if ratio == 100)
     test_a = "8" if plan.trip_time == "at amps" else ""
-    parts = draw_parts(plan, shape, test_a, chance)
-    printed = printed_columns(plan, chance, test_a)
+    parts = draw_parts(plan, shape, test_a, chance["parts"])
+    printed = printed_columns(plan, chance["columns"], test_a)
     units = {item.column: item.cell_unit for item in printed}
-    dress = draw_dressing(plan, parts, printed, chance, units)
-    draft = Draft(plan, all_words()[plan.language], parts, reference, shape, dress, chance)
+    dress = draw_dressing(plan, parts, printed, chance["marks"], units)
+    draft = Draft(plan, all_words()[plan.language], parts, reference, shape, dress, chance["rest"])
     blocks, entries = ratings(draft, printed)
     more: tuple[list[Block], list[Entry]] = ([], [])
     if plan.derating in {"amps", "pairs"}:
@@ -328,18 +335,26 @@ def made_sheet(seed: int, number: int) -> tuple[Plan, Sheet]:
     elif plan.derating in {"percent", "two groups"}:
         more = derating_in_percent(draft)
     names = [part.name for part in parts[:3]]
-    decoys: list[Block] = [
-        Text(PROSE),
-        *dimensions(names, plan.rules if plan.rules != "outer" else "full"),
-        *packing(names),
-    ]
-    ordered = [*blocks, *([PageBreak()] if chance.random() < 0.3 and more[0] else []), *more[0]]
+    ordered = with_decoys(draft, blocks, more[0], names)
+    look = Look(plan.font, chance["rest"].choice(("a4", "letter")), turn=plan.turn, lang=plan.language)
+    truth = tuple(once_each(entries + more[1]))
+    name, title = f"layout_{seed}_{number:04d}", f"Series {names[0][:2]}"
+    return Sheet(name, "reportlab", "Invented vendor", title, "", tuple(ordered), truth, look)
+
+
+def with_decoys(draft: Draft, first: list[Block], second: list[Block], names: list[str]) -> list[Block]:
+    """The tables in order, with prose and tables that are no ratings before or after them."""
+    plan = draft.plan
+    rules = "full" if plan.rules == "outer" else plan.rules
+    decoys: list[Block] = [Text(PROSE), *dimensions(names, rules), *packing(names)]
+    apart: list[Block] = [PageBreak()] if second and draft.chance.random() < 0.3 else []
+    ordered = [*first, *apart, *second]
     if plan.decoys != "none":
         ordered = decoys + ordered if plan.decoys == "before" else ordered + decoys
-    look = Look(plan.font, chance.choice(("a4", "letter")), turn=plan.turn, lang=plan.language)
-    if plan.language == "en":
-        ordered += closing("en")
-    truth = tuple(once_each(entries + more[1]))
-    name = f"layout_{seed}_{number:04d}"
-    title = f"Series {names[0][:2]}"
-    return plan, Sheet(name, "reportlab", "Invented vendor", title, "", tuple(ordered), truth, look)
+    return [*ordered, *closing("en")] if plan.language == "en" else ordered
+
+
+def made_sheet(seed: int, number: int) -> tuple[Plan, Sheet]:
+    """Plan and sheet of that number."""
+    plan = made_plan(seed, number)
+    return plan, planned_sheet(plan, seed, number)
