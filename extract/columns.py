@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 from extract.grid import Cell, Grid, column_to_levels
 from extract.headings import (
@@ -57,6 +58,41 @@ class Table:
         return tuple(
             c for c in self.columns if c.meaning.role is Role.VALUE and c.meaning.quantity is not None
         )
+
+
+def grid_to_halves(grid: Grid) -> tuple[Grid, ...]:
+    """A grid that sets the same table twice side by side, cut before its second part column."""
+    columns = _grid_to_columns(grid, count_heading_rows(grid))
+    starts = [c.index for c in columns if c.meaning.role is Role.PART_NUMBER]
+    if len(starts) < 2 or starts[0] != 0:
+        return ()
+    groups = [columns[a:b] for a, b in pairwise([*starts, len(columns)])]
+    measured = [
+        {(c.meaning.quantity, c.meaning.kind, c.meaning.ambient_c) for c in group if _is_measure(c)}
+        for group in groups
+    ]
+    if not all(measured) or any(own != measured[0] for own in measured[1:]):
+        return ()
+    return tuple(_cut_grid(grid, group[0].index, group[-1].index + 1) for group in groups)
+
+
+def _is_measure(column: Column) -> bool:
+    return column.meaning.quantity is not None or column.meaning.is_ambient_column
+
+
+def _cut_grid(grid: Grid, first: int, end: int) -> Grid:
+    cells = tuple(
+        replace(
+            cell,
+            column=max(cell.column, first) - first,
+            column_span=min(cell.column + cell.column_span, end) - max(cell.column, first),
+        )
+        for cell in grid.cells
+        if cell.column < end and cell.column + cell.column_span > first
+    )
+    columns = grid.columns[first:end]
+    box = (columns[0][0], grid.box[1], columns[-1][1], grid.box[3])
+    return replace(grid, columns=columns, cells=cells, box=box, _index={})
 
 
 def grid_to_table(grid: Grid, inherited: Table | None = None) -> Table | None:

@@ -12,7 +12,7 @@ from decimal import Decimal
 
 from extract.columns import Column, Table, column_pairs, kind_of, texts_to_quantity
 from extract.grid import Cell
-from extract.headings import HeadingMeaning, Role
+from extract.headings import HeadingMeaning, Role, text_to_multiple
 from extract.quantities import CellNumber, CellSort, NumberStyle, ParsedCell, cell_to_numbers, texts_to_style
 from extract.schema import Kind, Quantity
 from extract.vocabulary import Unit, fold, scan, spelling_to_unit, unit_of_quantity, vocabulary
@@ -105,6 +105,8 @@ def _with_test_current(entry: Entry, row: int, column: Column, style: NumberStyl
         return replace(entry, test_multiple=meaning.test_multiple)
     partner = column_pairs(table).get(column.index)
     cell = table.grid.cell_at(row, partner) if partner is not None else None
+    if cell is not None and (multiple := text_to_multiple(cell.text)) is not None:
+        return replace(entry, test_multiple=multiple)
     if cell is not None and partner is not None:
         parsed = cell_to_numbers(cell.text, style)
         unit = parsed.numbers[0].unit if parsed.numbers else None

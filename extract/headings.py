@@ -182,7 +182,7 @@ def _folded_to_meaning(text: str) -> HeadingMeaning:
     test_current_a = _match_to_current(at_current)
     bare = _AT_CURRENT.sub(" ", bare)
     unit, printed_unit, words = _split_unit(bare)
-    hits = scan(words)
+    hits = [hit for hit in scan(words) if hit.end - hit.start > 1 or _is_measured_by(hit, unit)]
     kind, both = _hits_to_kind(hits, printed_unit)
     shared = {
         "kind": kind,
@@ -195,6 +195,17 @@ def _folded_to_meaning(text: str) -> HeadingMeaning:
     if meaning.quantity is Quantity.TIME_TO_TRIP and not meaning.is_test_current:
         return replace(meaning, test_current_a=test_current_a, test_multiple=test_multiple)
     return meaning
+
+
+def _is_measured_by(hit: Hit, unit: Unit | None) -> bool:
+    """A single letter names a quantity only beside its unit: R (Ω), but not the dimension R."""
+    return hit.sense != "quantity" or (unit is not None and unit.base == unit_of_quantity(Quantity(hit.name)))
+
+
+def text_to_multiple(text: str) -> float | None:
+    """The factor of "5 x I_hold", or None."""
+    match = _MULTIPLE.search(fold(text))
+    return float(match["value"] or match["value2"]) if match else None
 
 
 def _match_to_current(match: re.Match[str] | None) -> float | None:

@@ -56,7 +56,7 @@ class NumberStyle:
     decimal_comma: bool | None = None
 
 
-_MARKS = re.compile(r"\*+|[†‡§¹²³⁴-⁹]+|\(\s*(?:note\s*)?\d\s*\)$|\bnote\s*\d$", re.IGNORECASE)
+_MARK_AT_END = re.compile(r"(\*+|[†‡§¹²³⁴-⁹]+|(?<=[\dA-Za-zΩ%])\s*\((?:note\s*)?\d\))\s*$", re.IGNORECASE)
 _UNIT_WORD = r"[a-zA-ZΩΩωμµ%欧欧姆歐伏安瓦秒毫]+(?:[ /]?(?:dc|ac|rms|DC|AC|RMS|Dc|Ac))*"
 _NUMBER = re.compile(
     r"(?P<sign>[-−–+]\s?)?(?P<body>\d[\d ]*(?:[.,]\s?\d[\d ]*)*|[.,]\d+)(?P<exp>[eE][-+]?\d+)?"
@@ -104,8 +104,8 @@ def is_value_text(text: str) -> bool:
 def _split_marks(text: str) -> tuple[str, tuple[str, ...]]:
     """Take footnote signs (asterisks, daggers, true superscript digits) off the end of a cell."""
     marks: list[str] = []
-    while (match := re.search(r"(\*+|[†‡§¹²³⁴-⁹]+)\s*$", text)) is not None:
-        marks.insert(0, match.group(1))
+    while (match := _MARK_AT_END.search(text)) is not None:
+        marks.insert(0, match.group(1).strip())
         text = text[: match.start()].rstrip()
     return text, tuple(marks)
 

@@ -32,9 +32,20 @@ from extract.errors import DocumentError
 from extract.grid import Box, Grid
 from extract.hidden import page_to_hidden_glyphs
 from extract.page import PageContent, box_to_place, page_to_content
+from extract.part_texts import tables_to_texts
 from extract.rating_lines import runs_to_rating_lines
 from extract.records import SheetFacts, entries_to_readings, mark_contradictions
-from extract.schema import AT_AMBIENT, Finding, Kind, Quantity, Reading, Severity, SheetReading, Status
+from extract.schema import (
+    AT_AMBIENT,
+    WHOLE_SERIES,
+    Finding,
+    Kind,
+    Quantity,
+    Reading,
+    Severity,
+    SheetReading,
+    Status,
+)
 from extract.second_reading import Region, WitnessCell, WitnessProcess, regions_to_witness
 from extract.tables import PageTables, content_to_tables
 
@@ -69,6 +80,8 @@ def read_sheet(path: Path, options: ReadOptions | None = None) -> SheetReading:
         if process is not None:
             process.close()
     readings, findings = pages_to_readings(document, contents, pages, verdicts)
+    parts = tuple(dict.fromkeys(r.part_number for r in readings if r.part_number != WHOLE_SERIES))
+    texts = tables_to_texts(tables, parts, contents, (document.name, document.sha256))
     return SheetReading(
         document.name,
         document.sha256,
@@ -76,7 +89,7 @@ def read_sheet(path: Path, options: ReadOptions | None = None) -> SheetReading:
         tuple(contents),
         texts_to_revision(document.page_texts),
         readings,
-        (),
+        texts,
         findings,
     )
 

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from extract.aligned_grid import add_heading_above, free_swallowed_rows, runs_to_aligned_grids
-from extract.columns import Table, count_heading_rows, grid_to_table, stood_up_to_table
+from extract.columns import Table, count_heading_rows, grid_to_halves, grid_to_table, stood_up_to_table
 from extract.grid import Box, Grid
 from extract.lines import Run, glyphs_to_runs
 from extract.page import PageContent
@@ -35,7 +35,7 @@ def content_to_tables(content: PageContent, before: Sequence[Table] = ()) -> Pag
     grids = [*_ruled_grids(content, runs), *runs_to_aligned_grids(content, runs)]
     grids.sort(key=lambda grid: (grid.box[1], grid.box[0]))
     tables: list[Table] = []
-    for grid in grids:
+    for grid in _cut_side_by_side(grids):
         table = grid_to_table(grid) or _continue_table(grid, [*before, *tables])
         if table is not None:
             tables.append(table)
@@ -47,6 +47,10 @@ def content_to_tables(content: PageContent, before: Sequence[Table] = ()) -> Pag
         g for g in grids if not any(_overlap(g.box, t.grid.box) > 0.3 for t in chosen) and _is_number_rich(g)
     ]
     return PageTables(tuple(chosen), tuple(_without_overlap(rest)), runs)
+
+
+def _cut_side_by_side(grids: Sequence[Grid]) -> list[Grid]:
+    return [piece for grid in grids for piece in (grid_to_halves(grid) or (grid,))]
 
 
 def _ruled_grids(content: PageContent, runs: Sequence[Run]) -> list[Grid]:
