@@ -1,0 +1,113 @@
+"""The codes of all findings: name, gravity, title, and the page that explains each.
+
+Comes in: nothing. Goes out: CODES and `code_to_page`. A code's gravity is the gravest it can have:
+a doubt that the rest of the table supports is raised as a note.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from importlib.resources import files
+
+from extract.schema import Severity
+
+
+@dataclass(frozen=True, slots=True)
+class Code:
+    """One kind of finding: `name` as printed, gravest `severity`, `title` in one line."""
+
+    name: str
+    severity: Severity
+    title: str
+
+
+ERROR, DOUBT, NOTE = Severity.ERROR, Severity.DOUBT, Severity.NOTE
+
+# One number alone.
+VALUE_NOT_POSITIVE = Code("value-not-positive", ERROR, "A rating is zero or negative")
+VALUE_IMPOSSIBLE = Code("value-impossible", ERROR, "A value no polymer PTC fuse has")
+VALUE_UNUSUAL = Code("value-unusual", DOUBT, "A value outside the range seen in published tables")
+AMBIENT_IMPOSSIBLE = Code("ambient-impossible", ERROR, "An ambient no part is rated at")
+VALUE_NOT_IN_LIST = Code("value-not-in-list", NOTE, "A voltage or fault current that is seldom used")
+
+# Two numbers of one part.
+TRIP_NOT_ABOVE_HOLD = Code("trip-not-above-hold", ERROR, "Trip current is not above hold current")
+RESISTANCE_ORDER = Code("resistance-order", ERROR, "Resistance limits in the wrong order")
+INTERRUPT_BELOW_RATED = Code("interrupt-below-rated", DOUBT, "Interrupt voltage below the rated voltage")
+AC_ABOVE_DC = Code("ac-above-dc", DOUBT, "An AC rating above the DC rating")
+TYPICAL_ABOVE_MAXIMUM = Code("typical-above-maximum", ERROR, "A typical value above the maximum")
+TEST_CURRENT_BELOW_HOLD = Code("test-current-below-hold", ERROR, "Trip time at a current the part holds")
+TEST_CURRENT_BELOW_TRIP = Code("test-current-below-trip", DOUBT, "Trip time at a current below the trip current")
+TEST_CURRENT_ABOVE_MAXIMUM = Code(
+    "test-current-above-maximum", DOUBT, "Test current above the largest fault current")
+MAXIMUM_CURRENT_LOW = Code("maximum-current-low", ERROR, "Largest fault current below or near the trip current")
+TIME_RISES_WITH_CURRENT = Code("time-rises-with-current", ERROR, "Trip time rises with the current")
+
+# Ratios of one part.
+TRIP_HOLD_RATIO = Code("trip-hold-ratio", ERROR, "Trip current over hold current out of range")
+RESISTANCE_RATIO = Code("resistance-ratio", ERROR, "Post-trip over smallest resistance out of range")
+HEAT_RATIO = Code("heat-ratio", ERROR, "Heat at hold current does not fit the tripped power")
+LEAKAGE_RATIO = Code("leakage-ratio", ERROR, "Leakage when tripped does not fit the hold current")
+TEST_CURRENT_RATIO = Code("test-current-ratio", ERROR, "Test current over hold current out of range")
+
+# Rows over the ambient.
+RISES_WITH_AMBIENT = Code("rises-with-ambient", ERROR, "Hold or trip current rises with the ambient")
+DERATING_SLOPE = Code("derating-slope", DOUBT, "A derating step steeper or flatter than any published one")
+DERATING_OFF_LINE = Code("derating-off-line", DOUBT, "A derating cell off the line between its neighbours")
+DERATING_OFF_SHAPE = Code("derating-off-shape", DOUBT, "A derating cell off the shape its series shares")
+REFERENCE_DIFFERS = Code("reference-differs", DOUBT, "Two tables give two hold currents at the reference ambient")
+REFERENCE_RATIO = Code("reference-ratio", DOUBT, "The ratio at the reference ambient is not 100 %")
+
+# Rows of one series.
+CODE_CURRENT_DIFFERS = Code("code-current-differs", DOUBT, "Hold current differs from the code in the part number")
+CODE_VOLTAGE_DIFFERS = Code("code-voltage-differs", DOUBT, "Voltage differs from the code in the part number")
+TEST_PATTERN_DIFFERS = Code("test-pattern-differs", DOUBT, "Test current breaks the pattern of the series")
+NEIGHBOUR_OUTLIER = Code("neighbour-outlier", DOUBT, "A value far from its neighbours in the series")
+NEIGHBOUR_COPY = Code("neighbour-copy", DOUBT, "A value looks copied from the row above or below")
+SIBLING_DIFFERS = Code("sibling-differs", DOUBT, "Parts of one hold current have different trip currents")
+FOOTNOTE_DIGIT = Code("footnote-digit", DOUBT, "A footnote's digit seems glued to the value")
+
+# Reading a datasheet.
+CELL_UNREADABLE = Code("cell-unreadable", DOUBT, "A cell that cannot be read as one number")
+ROW_WITHOUT_PART = Code("row-without-part", DOUBT, "Numbers that belong to no part")
+HIDDEN_TEXT = Code("hidden-text", NOTE, "A page holds text nobody can see")
+TABLE_NOT_UNDERSTOOD = Code("table-not-understood", NOTE, "A table of which no column was recognised")
+
+# Layout of a typed table.
+COLUMN_SHIFTED = Code("column-shifted", ERROR, "A column stands one row too high or too low")
+ROW_SHIFTED = Code("row-shifted", ERROR, "A row's cells stand one column too far left or right")
+COLUMN_NOT_UNDERSTOOD = Code("column-not-understood", NOTE, "A column whose heading says nothing known")
+COLUMN_TWICE = Code("column-twice", DOUBT, "Two columns say the same thing")
+AMBIENTS_DISORDERED = Code("ambients-disordered", DOUBT, "Temperatures in the headings do not rise")
+UNIT_ASSUMED = Code("unit-assumed", NOTE, "A column without a unit")
+UNIT_UNCLEAR = Code("unit-unclear", DOUBT, "A column whose unit cannot be told")
+UNIT_MISMATCH = Code("unit-mismatch", ERROR, "A cell's unit does not measure what its column holds")
+CELL_EMPTY = Code("cell-empty", NOTE, "An empty cell in a column that is otherwise filled")
+DUPLICATE_ROW = Code("duplicate-row", DOUBT, "A part stands in two rows that say the same")
+DUPLICATE_CONTRADICTS = Code("duplicate-contradicts", ERROR, "A part stands in two rows that differ")
+LOOK_ALIKE = Code("look-alike", DOUBT, "A character that looks like another one")
+
+# Against the source.
+SOURCE_DIFFERS = Code("source-differs", ERROR, "The sheet prints another value")
+SOURCE_DIGITS_SWAPPED = Code("source-digits-swapped", ERROR, "Two digits swapped against the sheet")
+SOURCE_DECIMAL_POINT = Code("source-decimal-point", ERROR, "Decimal point misplaced against the sheet")
+SOURCE_UNIT_SLIP = Code("source-unit-slip", ERROR, "A factor of a thousand against the sheet")
+SOURCE_NEIGHBOUR_ROW = Code("source-neighbour-row", ERROR, "The value of another part of the sheet")
+SOURCE_NEIGHBOUR_COLUMN = Code("source-neighbour-column", ERROR, "The value of another column of the sheet")
+SOURCE_SIGN_LOST = Code("source-sign-lost", ERROR, "A sign differs from the sheet")
+SOURCE_FOOTNOTE_DIGIT = Code("source-footnote-digit", ERROR, "A footnote's digit was typed as part of the value")
+SOURCE_OTHER_REVISION = Code("source-other-revision", DOUBT, "Another revision of the sheet prints this value")
+SOURCE_ROUNDED = Code("source-rounded", NOTE, "The sheet's value, rounded")
+SOURCE_DISPUTED = Code("source-disputed", NOTE, "The sheet's own value is disputed")
+SOURCE_MISSING = Code("source-missing", NOTE, "A part or value the sheets do not have")
+PART_MATCH_DOUBTFUL = Code("part-match-doubtful", DOUBT, "A part number that is nearly one of the sheets")
+
+CODES: dict[str, Code] = {
+    code.name: code for code in list(globals().values()) if isinstance(code, Code)
+}
+"""Name → code, in the order of this file."""
+
+
+def code_to_page(name: str) -> str:
+    """The page that explains a code, as Markdown. Raises KeyError for a name that is no code."""
+    return (files("extract.checks") / "pages" / f"{CODES[name].name}.md").read_text(encoding="utf-8")

@@ -1,0 +1,184 @@
+"""Parts beside each other in a series: patterns of test currents, outliers, copied cells, siblings.
+
+Comes in: the parts of one series in the order they stand. Goes out: suspicions, doubts only: real
+series break every pattern somewhere.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Sequence
+from statistics import median
+
+from extract.checks import codes
+from extract.checks.limits import Limits
+from extract.checks.numbers import Number, PartNumbers
+from extract.checks.suspicions import Suspicion
+from extract.checks.writing import number_to_name, number_to_text, value_to_text
+from extract.schema import Kind, Quantity, Severity
+
+
+def series_to_test_pattern(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[Suspicion]:
+    """Trip times of a series are stated at one multiple of hold or at one current; the odd one is doubted."""
+    rows = [(part, part.times[0], part.times[0].test_current_a, part.hold) for part in parts
+            if len(part.times) == 1 and part.times[0].test_current_a and part.hold and part.hold.value > 0]
+    if len(rows) < limits.series.rows + 2:
+        return
+    multiples = Counter(round(current / hold.value, 2) for _, _, current, hold in rows)
+    currents = Counter(current for _, _, current, _ in rows)
+    patterns = _common(multiples, len(rows)) or _common(currents, len(rows)) or {}
+    by_multiple = bool(_common(multiples, len(rows)))
+    fitting = [
+        _near(current / hold.value if by_multiple else current, patterns)
+        or (not by_multiple and (currents[current] > 1 or multiples[round(current / hold.value, 2)] > 1))
+        for _, _, current, hold in rows
+    ]
+    if not patterns or sum(fitting) < limits.series.test_pattern_share * len(rows):
+        return
+    value = next(iter(patterns))
+    for (part, time, current, hold), fits in zip(rows, fitting, strict=True):
+        if not fits:
+            yield Suspicion(codes.TEST_PATTERN_DIFFERS, Severity.DOUBT, part, (time, hold),
+                            f"{value:g} {'times hold' if by_multiple else 'A'}, as in {patterns[value]} rows",
+                            f"time to trip is stated at {current:g} A, {current / hold.value:.3g} times hold")
+
+
+def _common(counts: Counter[float], rows: int) -> dict[float, int]:
+    """The most frequent value and its count if more than half of the rows have it, else nothing."""
+    value, count = counts.most_common(1)[0]
+    return {value: count} if count > 0.5 * rows else {}
+
+
+def _near(value: float, patterns: dict[float, int]) -> bool:
+    return any(abs(value - pattern) <= 0.012 * max(value, pattern) for pattern in patterns)
+
+
+_SMOOTH = (
+    (Quantity.TRIP_CURRENT, (Kind.NONE,)),
+    (Quantity.RESISTANCE, (Kind.MIN,)),
+    (Quantity.RESISTANCE, (Kind.TYP,)),
+    (Quantity.RESISTANCE, (Kind.MAX,)),
+    (Quantity.RESISTANCE, (Kind.POST_TRIP_MAX,)),
+    (Quantity.TRIPPED_POWER, (Kind.TYP, Kind.NONE, Kind.MAX)),
+)
+
+
+def series_to_outliers(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[Suspicion]:
+    """Trip current, resistances and power change evenly along the hold currents of a series."""
+    for quantity, kinds in _SMOOTH:
+        rows = sorted(
+            ((part.hold.value, number.value, part, number) for part in parts
+             if part.hold and part.hold.value > 0
+             and (number := part.trip if quantity is Quantity.TRIP_CURRENT else part.get(quantity, *kinds))
+             and number.value > 0),
+            key=lambda row: row[0])
+        if len(rows) < limits.series.rows + 1:
+            continue
+        logs = [(math.log(hold), math.log(value)) for hold, value, _, _ in rows]
+        slope = _log_slope(logs)
+        flat = [y - slope * x for x, y in logs]
+        reach = limits.series.neighbour_rows
+        factor = limits.series.neighbour_factor[quantity]
+        for place, (_, value, part, number) in enumerate(rows):
+            near = flat[max(0, place - reach):place] + flat[place + 1:place + 1 + reach]
+            off = flat[place] - median(near)
+            if abs(off) > math.log(factor):
+                yield Suspicion(codes.NEIGHBOUR_OUTLIER, Severity.DOUBT, part, (number,),
+                                f"about {value_to_text(float(f'{value / math.exp(off):.2g}'), quantity)}",
+                                f"{number_to_name(number)} {number_to_text(number)} is"
+                                f" {math.exp(abs(off)):.3g} times {'above' if off > 0 else 'below'} what the parts"
+                                " of nearest hold current suggest")
+
+
+def _log_slope(logs: Sequence[tuple[float, float]]) -> float:
+    """Middle slope between points a third of the series apart (robust to single outliers)."""
+    apart = max(1, len(logs) // 3)
+    slopes = [(logs[n + apart][1] - logs[n][1]) / (logs[n + apart][0] - logs[n][0])
+              for n in range(len(logs) - apart) if logs[n + apart][0] - logs[n][0] > 0.05]
+    return median(slopes) if slopes else 0.0
+
+
+def series_to_copies(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[Suspicion]:
+    """A trip or hold current equal to that of the row above or below although the other of the two
+    differs there is doubted, unless another row has the same pair or the ratio is the series' own."""
+    rows = [part for part in parts if part.hold and part.trip and part.hold.value > 0]
+    if len(rows) < limits.series.rows:
+        return
+    pairs = Counter((part.hold.value, part.trip.value) for part in rows if part.hold and part.trip)
+    ratios = Counter(round(p.trip.value / p.hold.value, 2) for p in rows if p.hold and p.trip)
+    usual, count = ratios.most_common(1)[0]
+    for place, part in enumerate(rows):
+        hold, trip = part.hold, part.trip
+        assert hold is not None
+        assert trip is not None
+        if pairs[hold.value, trip.value] > 1:
+            continue
+        own = trip.value / hold.value
+        if count >= 3 and _fits_ratio(hold, trip, usual):
+            continue
+        for beside in (place - 1, place + 1):
+            if not 0 <= beside < len(rows):
+                continue
+            other_hold, other_trip = rows[beside].hold, rows[beside].trip
+            assert other_hold is not None
+            assert other_trip is not None
+            there = other_trip.value / other_hold.value
+            if (trip.value == other_trip.value) == (hold.value == other_hold.value):
+                continue
+            if count >= 3 and abs(math.log(own / usual)) < abs(math.log(there / usual)) + 1e-9:
+                continue
+            copied, kept = (trip, hold) if trip.value == other_trip.value else (hold, trip)
+            yield Suspicion(codes.NEIGHBOUR_COPY, Severity.DOUBT, part, (copied, kept),
+                            f"another value than {rows[beside].part_number} has",
+                            f"{number_to_name(copied)} {number_to_text(copied)} equals that of"
+                            f" {rows[beside].part_number}, {number_to_name(kept)} does not")
+            break
+
+
+def _fits_ratio(hold: Number, trip: Number, usual: float) -> bool:
+    """Whether trip over hold is the usual ratio within printed rounding."""
+    slack = 0.5 * trip.step / hold.value + 0.5 * usual * hold.step / hold.value + 0.005
+    return abs(trip.value / hold.value - usual) <= slack
+
+
+def series_to_siblings(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[Suspicion]:
+    """Parts of one hold current in one series have one trip current, where the series does so mostly."""
+    groups: dict[float, list[PartNumbers]] = defaultdict(list)
+    for part in parts:
+        if part.hold and part.trip:
+            groups[part.hold.value].append(part)
+    several = [group for group in groups.values() if len(group) > 1]
+    alike = sum(len({part.trip.value for part in group if part.trip}) == 1 for group in several)
+    if alike < limits.series.share * len(several) and len(several) > 1:
+        return
+    for group in several:
+        trips = Counter(part.trip.value for part in group if part.trip)
+        if len(trips) < 2:
+            continue
+        common, count = trips.most_common(1)[0]
+        for part in group:
+            trip, hold = part.trip, part.hold
+            if trip and hold and (trip.value != common or count == 1):
+                other = next(p for p in group if p.trip and p.trip.value != trip.value)
+                assert other.trip is not None
+                yield Suspicion(codes.SIBLING_DIFFERS, Severity.DOUBT, part, (trip, hold),
+                                f"{number_to_text(other.trip)} as {other.part_number}",
+                                f"{other.part_number} holds as much but trips at {number_to_text(other.trip)}")
+
+
+def series_to_footnotes(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[Suspicion]:
+    """A voltage or fault current that is a usual one of the series with one more digit behind it."""
+    for quantity in (Quantity.MAX_VOLTAGE, Quantity.MAX_CURRENT):
+        rows = [(part, n) for part in parts
+                if (n := part.get(quantity, Kind.NONE, Kind.DC, Kind.AC)) is not None]
+        seen = Counter(n.value for _, n in rows)
+        for part, number in rows:
+            whole, digit = divmod(number.value, 10)
+            usual = limits.bounds[quantity].usual[1]
+            if digit and digit == int(digit) and seen[whole] >= 2 and seen[number.value] == 1 \
+                    and (number.value not in limits.allowed[quantity] or number.value > usual):
+                yield Suspicion(codes.FOOTNOTE_DIGIT, Severity.DOUBT, part, (number,),
+                                value_to_text(whole, quantity),
+                                f"{number_to_name(number)} {number_to_text(number)} is"
+                                f" {value_to_text(whole, quantity)} of other rows with a {digit:g} behind it")

@@ -1,0 +1,164 @@
+"""What the checks look at: the numbers of one part, whether read from a sheet or typed in a table.
+
+Comes in: numbers with their part. Goes out: PartNumbers, with the numbers the rules ask for at hand.
+Judges nothing. `origin` leads back to the reading or cell a number came from.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+from extract.schema import Kind, Quantity
+
+ROOM_C = (15.0, 30.0)
+"""Ambients that may be the reference of ratings (published vendor data: 20, 23 or 25 °C)."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Number:
+    """One number in SI; `step` is the value of its last printed digit; `origin` an index of the caller's."""
+
+    quantity: Quantity
+    kind: Kind
+    ambient_c: float | None
+    test_current_a: float | None
+    value: float
+    step: float
+    origin: int
+    test_origin: int = -1
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """One cell of a derating row: ambient, share of the rating, half a printed digit of it, its number."""
+
+    ambient_c: float
+    share: float
+    rounding: float
+    number: Number
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PartNumbers:
+    """The numbers of one part as the rules ask for them; absent ones are None or empty.
+
+    `series` groups parts for comparison; `hold`, `trip` are at the reference ambient; `again` are
+    other hold currents given at the reference ambient; `hold_row`, `trip_row` are derating rows with
+    rising ambients, the reference among them.
+    """
+
+    part_number: str
+    series: str
+    numbers: tuple[Number, ...]
+    hold: Number | None = None
+    trip: Number | None = None
+    again: tuple[Number, ...] = ()
+    reference_c: float | None = None
+    hold_row: tuple[Point, ...] = ()
+    trip_row: tuple[Point, ...] = ()
+    times: tuple[Number, ...] = ()
+    by_kind: dict[tuple[Quantity, Kind], Number] = field(default_factory=dict)
+
+    def get(self, quantity: Quantity, *kinds: Kind) -> Number | None:
+        """The first of the kinds that the part has."""
+        return next((n for kind in kinds if (n := self.by_kind.get((quantity, kind))) is not None), None)
+
+
+def text_to_step(raw: str, value: float) -> float:
+    """SI value of the last printed digit of a number: of the number in `raw` that is `value` times a
+    power of ten, else of the value's own shortest form."""
+    for match in re.finditer(r"\d+(?:[.,](\d+))?", raw):
+        try:
+            number = float(match[0].replace(",", "."))
+        except ValueError:
+            continue
+        if number == 0 or value == 0:
+            continue
+        ratio = abs(value) / number
+        for power in (0, -3, -2, 3):
+            if abs(ratio / 10.0**power - 1) < 1e-6:
+                return float(10.0 ** (power - len(match[1] or "")))
+    shortest = f"{value:.10g}"
+    return float(10.0 ** -len(shortest.partition(".")[2])) if "e" not in shortest else abs(value) * 0.01
+
+
+def part_number_to_series(part_number: str) -> str:
+    """The start of a part number up to its first letters: parts that share it are compared."""
+    match = re.match(r"[^A-Za-z]*[A-Za-z]+(?:[-_ ][A-Za-z]+)*", part_number)
+    return (match[0] if match else part_number).upper()
+
+
+def numbers_to_part(part_number: str, series: str, numbers: Sequence[Number]) -> PartNumbers:
+    """Sort a part's numbers into the places the rules look at."""
+    holds = [n for n in numbers if n.quantity is Quantity.HOLD_CURRENT]
+    trips = [n for n in numbers if n.quantity is Quantity.TRIP_CURRENT]
+    reference_c = _reference(holds, trips, numbers)
+    hold, again = _rating(holds, reference_c)
+    trip, _ = _rating(trips, reference_c)
+    by_kind: dict[tuple[Quantity, Kind], Number] = {}
+    for number in numbers:
+        by_kind.setdefault((number.quantity, number.kind), number)
+    return PartNumbers(
+        part_number,
+        series,
+        tuple(numbers),
+        hold,
+        trip,
+        again,
+        reference_c,
+        _row(holds, hold, reference_c) or _ratio_row(numbers, Quantity.HOLD_RATIO),
+        _row(trips, trip, reference_c) or _ratio_row(numbers, Quantity.TRIP_RATIO),
+        tuple(n for n in numbers if n.quantity is Quantity.TIME_TO_TRIP),
+        by_kind,
+    )
+
+
+def _reference(
+    holds: Sequence[Number], trips: Sequence[Number], numbers: Sequence[Number]
+) -> float | None:
+    """The reference ambient: that of the rating if it says one, else the room-like one of the row, else
+    where the ratios are one; 23 °C if nothing tells (the spread of 20 to 25 °C moves shares by 3 points)."""
+    ambients = {n.ambient_c for n in holds if n.ambient_c is not None}
+    at_trip = {n.ambient_c for n in trips if n.ambient_c is not None}
+    room = [a for a in ambients if ROOM_C[0] <= a <= ROOM_C[1]]
+    for candidates in ([a for a in room if a in at_trip], room):
+        if candidates:
+            return min(candidates, key=lambda a: abs(a - 23))
+    ones = [n.ambient_c for n in numbers if n.quantity is Quantity.HOLD_RATIO and n.value == 1
+            and n.ambient_c is not None]
+    return ones[0] if ones else (23.0 if any(n.ambient_c is None for n in holds) else None)
+
+
+def _rating(
+    numbers: Sequence[Number], reference_c: float | None
+) -> tuple[Number | None, tuple[Number, ...]]:
+    """The number without an ambient or at the reference, and the others given there."""
+    there = [n for n in numbers if n.ambient_c is None or n.ambient_c == reference_c]
+    there.sort(key=lambda n: n.ambient_c is not None)
+    return (there[0], tuple(there[1:])) if there else (None, ())
+
+
+def _row(numbers: Sequence[Number], rating: Number | None, reference_c: float | None) -> tuple[Point, ...]:
+    if rating is None or rating.value <= 0 or reference_c is None:
+        return ()
+    at: dict[float, Number] = {reference_c: rating}
+    for number in numbers:
+        if number.ambient_c is not None:
+            at.setdefault(number.ambient_c, number)
+    if len(at) < 2:
+        return ()
+    own = 0.5 * rating.step / rating.value
+    return tuple(
+        Point(a, n.value / rating.value,
+              0.0 if n is rating else 0.5 * n.step / rating.value + own * n.value / rating.value, n)
+        for a, n in sorted(at.items())
+    )
+
+
+def _ratio_row(numbers: Iterable[Number], quantity: Quantity) -> tuple[Point, ...]:
+    at = {n.ambient_c: n for n in numbers if n.quantity is quantity and n.ambient_c is not None}
+    points = tuple(Point(a, n.value, 0.5 * n.step, n) for a, n in sorted(at.items()))
+    return points if len(points) > 1 and all(a.ambient_c < b.ambient_c for a, b in pairwise(points)) else ()
