@@ -19,7 +19,7 @@ from pathlib import Path
 # A bare checkout is importable too.
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from bench.layout_plan import OPTIONAL, Plan
+from bench.layout_plan import FONTS, OPTIONAL, Plan
 from bench.layout_sheet import made_plan, planned_sheet
 from bench.layouts import entry_value, read_values
 from bench.scoring import SILENTLY_WRONG, Outcome, Verdict, judge
@@ -102,6 +102,8 @@ def reduced(number: int, seed: int) -> tuple[int, Fault | None, Plan]:
     fault = worst(found)
     for names in (*TOGETHER, *({name} for name in Plan.__dataclass_fields__)):
         trial = plainer(plan, set(names))
+        if trial.font not in FONTS[trial.language]:
+            continue  # no glyphs for these words
         try:
             stays = trial != plan and fault in faults(trial, seed, number)
         except (ValueError, KeyError):

@@ -254,7 +254,8 @@ def block_flowables(
     if isinstance(block, blocks.Text):
         return [paragraph(block.text, fonts[0], 6.5 if block.small else 9), Spacer(0, 3)]
     if isinstance(block, blocks.Bullets):
-        return [paragraph("\u2022 " + line, fonts[0], 9) for line in block.lines]
+        mark = "· " if look.font == "zh" else "• "  # the Chinese font holds no bullet
+        return [paragraph(mark + line, fonts[0], 9) for line in block.lines]
     if isinstance(block, blocks.Grid):
         return [grid_flowable(block, fonts, look.colour, room), Spacer(0, 6)]
     if isinstance(block, blocks.Curves):
