@@ -190,6 +190,8 @@ def _number_to_entry(
         doubts = (f"the cell says {number.printed_unit}, its heading {meaning.printed_unit}",)
     value = number.value * (unit.factor if unit is not None else 1)
     notes = tuple(f"footnote {mark}" for mark in (*cell.marks, *parsed.marks))
+    if quantity is Quantity.TIME_TO_TRIP and meaning.kind is Kind.TYP:
+        notes = (*notes, "typical, not a maximum, by its heading")
     return Entry(
         table,
         label,

@@ -181,6 +181,10 @@ def _folded_to_meaning(text: str) -> HeadingMeaning:
     at_current = _AT_CURRENT.search(bare)
     test_current_a = _match_to_current(at_current)
     bare = _AT_CURRENT.sub(" ", bare)
+    if len(bases := _bracketed_bases(bare)) > 1:
+        return HeadingMeaning(
+            Role.UNKNOWN, reasons=(f"two units in one heading: {', '.join(sorted(bases))}",)
+        )
     unit, printed_unit, words = _split_unit(bare)
     hits = [hit for hit in scan(words) if hit.end - hit.start > 1 or _is_measured_by(hit, unit)]
     kind, both = _hits_to_kind(hits, printed_unit)
@@ -213,6 +217,11 @@ def _match_to_current(match: re.Match[str] | None) -> float | None:
         return None
     value = Decimal(match["value"].replace(",", "."))
     return float(value / 1000 if match["unit"] == "ma" else value)
+
+
+def _bracketed_bases(text: str) -> set[str]:
+    units = (spelling_to_unit(match[1]) for match in _BRACKETED.finditer(text))
+    return {unit.base for unit in units if unit is not None}
 
 
 def _split_unit(text: str) -> tuple[Unit | None, str, str]:
