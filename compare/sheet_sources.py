@@ -28,17 +28,17 @@ FINDING_COLUMNS = (
     Column("Expected", 24, wrap=True),
 )
 CAUTION_COLUMNS = (Column("Caution", 24), Column("Applies because", 18), Column("Text", 100, wrap=True))
-BECAUSE = {"always": "every use", "battery": "a battery supplies", "mains": "hazardous voltage", "ac": "AC supply",
-           "limited_power": "limited power source", "models": "models may say fits",
-           "time": "something must survive"}
+BECAUSE = {"always": "every use", "battery": "a battery supplies", "mains": "hazardous voltage",
+           "ac": "AC supply", "limited_power": "limited power source",
+           "models": "models may say fits", "time": "something must survive"}
 
 
 def add_sources(book: Workbook, candidates: Sequence[Candidate]) -> None:
     """Every number of every candidate with its place on the page, once."""
     sheet = book.create_sheet("Sources")
-    row = put_title(sheet, "Sources", "Every number the comparison could use, with the place it was read. Boxes "
-                    "are in points from the top left of the page. agreed: two readings say the same; single: "
-                    "one reading only; disputed: never used; accepted, corrected: by a person.")
+    row = put_title(sheet, "Sources", "Every number the comparison could use, with the place it was read. "
+                    "Boxes are in points from the top left of the page. agreed: two readings say the same; "
+                    "single: one reading only; disputed: never used; accepted, corrected: by a person.")
     put_table(sheet, row, SOURCE_COLUMNS, _source_rows(candidates))
     finish(sheet, row, len(SOURCE_COLUMNS))
 
@@ -57,8 +57,9 @@ def _source_row(reading: Reading) -> list[Value]:
     whole_series = reading.part_number == "*"
     return ["whole series" if whole_series else reading.part_number, reading.document, place.page or None,
             reading.quantity.value.replace("_", " "), reading.kind.value.replace("_", " "), reading.ambient_c,
-            reading.test_current_a, reading.value, UNIT_OF[reading.quantity], reading.raw, reading.status.value,
-            place.x0, place.top, place.x1, place.bottom, "; ".join(reading.notes), reading.sha256]
+            reading.test_current_a, reading.value, UNIT_OF[reading.quantity], reading.raw,
+            reading.status.value, place.x0, place.top, place.x1, place.bottom, "; ".join(reading.notes),
+            reading.sha256]
 
 
 def add_findings(book: Workbook, findings: Sequence[Finding]) -> None:
@@ -81,8 +82,8 @@ def _finding_row(finding: Finding) -> list[Value]:
 def add_cautions(book: Workbook, requirement: Requirement) -> None:
     """The cautions that apply to this requirement."""
     sheet = book.create_sheet("Cautions")
-    row = put_title(sheet, "Cautions", "Read them before you decide. Local codes and licensed practice go before "
-                    "anything said here.")
+    row = put_title(sheet, "Cautions", "Read them before you decide. Local codes and licensed practice go "
+                    "before anything said here.")
     put_table(sheet, row, CAUTION_COLUMNS,
               ([caution.name.replace("_", " "), BECAUSE[caution.when], caution.text]
                for caution in requirement_to_cautions(requirement)))

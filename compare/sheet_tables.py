@@ -1,7 +1,7 @@
 """The sheets of what the datasheets tabulate: hold and trip against ambient, times to trip.
 
 Comes in: candidates with their sorted numbers. Goes out: two sheets of plain values, one line for each
-printed cell. Interpolates nothing (see `workbook_lines`).
+printed cell. Interpolates nothing (see `derating_lines`).
 """
 
 from __future__ import annotations
@@ -10,7 +10,8 @@ from collections.abc import Iterator, Sequence
 
 from openpyxl import Workbook
 
-from compare.derating import RATIO_OF, Derating
+from compare.derating import Derating
+from compare.derating_lines import row_ambients
 from compare.part_numbers import PartNumbers
 from compare.records import readings_to_source
 from compare.workbook_look import Column, Value, finish, put_table, put_title
@@ -31,8 +32,8 @@ TIME_COLUMNS = (
 def add_derating(book: Workbook, parts: Sequence[tuple[PartNumbers, Derating]]) -> None:
     """Hold and trip at every tabulated ambient."""
     sheet = book.create_sheet("Derating")
-    row = put_title(sheet, "Derating", "Hold and trip current at the ambients the datasheets tabulate; between them the "
-                    "straight line (sheet Lines), beyond them no number.")
+    row = put_title(sheet, "Derating", "Hold and trip current at the ambients the datasheets tabulate; "
+                    "between them the straight line (sheet Lines), beyond them no number.")
     rows = (line for numbers, derating in parts for line in _derating_rows(numbers, derating))
     put_table(sheet, row, DERATING_COLUMNS, rows)
     finish(sheet, row, len(DERATING_COLUMNS))
@@ -46,21 +47,15 @@ def _derating_rows(numbers: PartNumbers, derating: Derating) -> Iterator[list[Va
             number = at(ambient_c)
             share = number.value / rated_a if number.value is not None and rated_a else None
             yield [numbers.part.part_number, numbers.part.document, name, ambient_c, number.value, share,
-                   number.basis.value if number.value is not None else "", readings_to_source(number.readings),
-                   number.note or "; ".join(number.assumed)]
-
-
-def row_ambients(numbers: PartNumbers, amps: Quantity) -> list[float]:
-    """Ambients, °C, of every column that a current is tabulated at, in amps or in percent, colder first."""
-    return sorted({ambient_c for quantity in (amps, RATIO_OF[amps])
-                   for ambient_c, _ in numbers.rows.get(quantity, ())})
+                   number.basis.value if number.value is not None else "",
+                   readings_to_source(number.readings), number.note or "; ".join(number.assumed)]
 
 
 def add_trip_times(book: Workbook, parts: Sequence[tuple[PartNumbers, Derating]]) -> None:
     """Every tabulated time to trip with its test current; a time without one means nothing."""
     sheet = book.create_sheet("Trip times")
-    row = put_title(sheet, "Trip times", "As tabulated: the longest time at one current and ambient. Typical curves "
-                    "guarantee nothing and are marked typ.")
+    row = put_title(sheet, "Trip times", "As tabulated: the longest time at one current and ambient. Typical "
+                    "curves guarantee nothing and are marked typ.")
     put_table(sheet, row, TIME_COLUMNS, (line for numbers, _ in parts for line in _time_rows(numbers)))
     finish(sheet, row, len(TIME_COLUMNS))
 

@@ -1,0 +1,217 @@
+"""What the one-page decision record says, for any kind of page.
+
+Comes in: a ranking and what reading and checking found. Goes out: a `Record` of texts and drawings. Does not
+lay out pages (see `report`, `report_pdf`) and judges nothing anew.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from compare.cautions import requirement_to_cautions
+from compare.corners import Case, numbers_to_case
+from compare.explain import (
+    PassingParts,
+    candidate_to_sentence,
+    margin_title,
+    quantity_text,
+    ranking_to_gap,
+)
+from compare.part_numbers import part_to_numbers
+from compare.plots import case_to_derating_plot, margins_to_plot
+from compare.plots_drawing import Drawing
+from compare.ranking import Ranking
+from compare.records import Candidate, Margin, Sense, Verdict
+from compare.requirement import Requirement
+from compare.requirement_file import field_rules
+from extract.schema import UNIT_OF, Finding, Reading
+
+OTHERS_SHOWN = 6
+FINDINGS_SHOWN = 6
+SHA_SHOWN = 16
+
+
+@dataclass(frozen=True, slots=True)
+class AskedField:
+    """One value of the requirement, with its unit, and what it means."""
+
+    name: str
+    value: str
+    meaning: str
+
+
+@dataclass(frozen=True, slots=True)
+class MarginLine:
+    """One margin in words; `at` is the ambient it is asked at, or empty."""
+
+    title: str
+    at: str
+    value: str
+    limit: str
+    margin: str
+    verdict: str
+    basis: str
+    note: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class OtherLine:
+    """Another candidate, and why it is not the chosen one."""
+
+    rank: int
+    part_number: str
+    document: str
+    verdict: str
+    margin: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class SourceLine:
+    """One document: the beginning of its hash, and for each page what was read there."""
+
+    document: str
+    sha256: str
+    pages: tuple[tuple[int, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DecisionRecord:
+    """Everything on the page, in reading order. `part_number` is empty where there are no parts at all."""
+
+    title: str
+    part_number: str
+    document: str
+    verdict: str
+    sentence: str
+    gap: str
+    counted: str
+    asked: tuple[AskedField, ...]
+    preset_notes: tuple[str, ...]
+    margins: tuple[MarginLine, ...]
+    assumptions: tuple[str, ...]
+    others: tuple[OtherLine, ...]
+    sources: tuple[SourceLine, ...]
+    findings: tuple[str, ...]
+    cautions: tuple[str, ...]
+    plots: tuple[Drawing, ...]
+
+
+def ranking_to_record(ranking: Ranking, findings: Sequence[Finding] = ()) -> DecisionRecord:
+    """The record of a ranking: the best part, whether it fits or not, and those after it."""
+    best = ranking.candidates[0] if ranking.candidates else None
+    requirement = ranking.requirement
+    case = None if best is None else numbers_to_case(part_to_numbers(best.part), requirement)
+    return DecisionRecord(
+        title=requirement.title or "Untitled requirement",
+        part_number="" if best is None else best.part_number,
+        document="" if best is None else best.part.document,
+        verdict="" if best is None else best.verdict.value,
+        sentence="No parts were given." if best is None else candidate_to_sentence(best),
+        gap=ranking_to_gap(ranking),
+        counted=_counted(ranking),
+        asked=tuple(requirement_to_fields(requirement)),
+        preset_notes=requirement.preset_notes,
+        margins=() if best is None else tuple(map(_margin_line, best.margins)),
+        assumptions=() if best is None else best.assumptions,
+        others=tuple(_others(ranking)),
+        sources=() if best is None else tuple(_sources(best)),
+        findings=() if best is None else tuple(_findings(best, findings)),
+        cautions=tuple(caution.text for caution in requirement_to_cautions(requirement)),
+        plots=() if best is None or case is None else _plots(best, case),
+    )
+
+
+def _counted(ranking: Ranking) -> str:
+    counts: dict[str, int] = {}
+    for candidate in ranking.candidates:
+        counts[candidate.verdict.value] = counts.get(candidate.verdict.value, 0) + 1
+    return f"{len(ranking.candidates)} parts compared" + "".join(
+        f", {count} {verdict}" for verdict, count in counts.items())
+
+
+def requirement_to_fields(requirement: Requirement) -> Iterator[AskedField]:
+    """Every value the requirement states or a preset fills in, in the order of the documentation."""
+    for name, rule in field_rules().items():
+        table, _, field = name.rpartition(".")
+        holder = getattr(requirement, table, None) if table else requirement
+        for owner in holder if isinstance(holder, tuple) else (holder,):
+            value = getattr(owner, field, None)
+            if value is not None and name != "title" and value not in ("", (), False):
+                yield AskedField(name, _shown(value, rule.unit), rule.meaning)
+
+
+def _shown(value: object, unit: str) -> str:
+    if isinstance(value, bool):
+        return "yes"
+    if isinstance(value, float | int):
+        return quantity_text(value, unit)
+    return ", ".join(value) if isinstance(value, tuple) else str(value)
+
+
+def _margin_line(margin: Margin) -> MarginLine:
+    side = "at least" if margin.sense is Sense.AT_LEAST else "at most"
+    return MarginLine(
+        margin_title(margin.name),
+        "" if margin.at_c is None else f"{margin.at_c:g} °C",
+        "–" if margin.value is None else quantity_text(margin.value, margin.unit),
+        "–" if margin.limit is None else f"{side} {quantity_text(margin.limit, margin.unit)}",
+        "–" if margin.margin is None else f"{margin.margin:.2f}",
+        margin.verdict.value, margin.basis.value if margin.value is not None else "–",
+        margin.note, margin.source)
+
+
+def _others(ranking: Ranking) -> Iterator[OtherLine]:
+    passing = PassingParts(ranking)
+    for rank, candidate in enumerate(ranking.candidates[1:OTHERS_SHOWN + 1], 2):
+        margin = candidate.smallest_margin
+        yield OtherLine(rank, candidate.part_number, candidate.part.document, candidate.verdict.value,
+                        "–" if margin is None else f"{margin:.2f}", _why_not(passing, candidate))
+
+
+def _why_not(passing: PassingParts, candidate: Candidate) -> str:
+    nearest = passing.nearest_to(candidate)
+    sentence = candidate_to_sentence(candidate)
+    if candidate.verdict is Verdict.FITS or nearest is None:
+        return sentence
+    return f"{sentence} Nearest that fits: {nearest.part_number}."
+
+
+def _sources(candidate: Candidate) -> Iterator[SourceLine]:
+    """Documents with their pages, and on each page the printed numbers that the margins rest on."""
+    used = dict.fromkeys(reading for margin in candidate.margins for reading in margin.readings)
+    documents = dict.fromkeys((reading.document, reading.sha256) for reading in used)
+    for document, sha256 in documents:
+        own = [reading for reading in used if (reading.document, reading.sha256) == (document, sha256)]
+        pages = sorted({reading.place.page for reading in own})
+        yield SourceLine(document, sha256[:SHA_SHOWN], tuple(
+            (page, "; ".join(_printed(reading) for reading in own if reading.place.page == page))
+            for page in pages))
+
+
+def _printed(reading: Reading) -> str:
+    name = f"{reading.quantity.value} {reading.kind.value}".replace("_", " ").strip()
+    at = "" if reading.ambient_c is None else f" at {reading.ambient_c:g} °C"
+    by = "" if reading.test_current_a is None else f" at {reading.test_current_a:g} A"
+    unit = UNIT_OF[reading.quantity]
+    value = quantity_text(reading.value, unit)
+    return f"{name}{at}{by} “{reading.raw}” = {value} ({reading.status.value})"
+
+
+def _findings(candidate: Candidate, findings: Sequence[Finding]) -> Iterator[str]:
+    """Findings on the part itself, or on its whole sheet."""
+    own = [finding for finding in findings if finding.document == candidate.part.document
+           and finding.part_number in ("", "*", candidate.part_number)]
+    for finding in own[:FINDINGS_SHOWN]:
+        page = "" if finding.place is None else f", page {finding.place.page}"
+        yield f"{finding.severity.value}{page}: {finding.message}"
+    if len(own) > FINDINGS_SHOWN:
+        yield f"{len(own) - FINDINGS_SHOWN} more: see the workbook"
+
+
+def _plots(candidate: Candidate, case: Case) -> tuple[Drawing, ...]:
+    derating = case_to_derating_plot(case)
+    margins = margins_to_plot(candidate.margins)
+    return (margins,) if derating is None else (derating, margins)
