@@ -1,6 +1,7 @@
 """The files a comparison is handed over in: options to name them, and writing them.
 
-Comes in: a ranking and its source. Goes out: a workbook and JSON, whichever was asked for. Judges nothing.
+Comes in: a ranking and its source. Goes out: workbook, decision record, JSON, whichever was
+asked for. Judges nothing.
 """
 
 from __future__ import annotations
@@ -25,11 +26,17 @@ class ComparisonFiles:
     """Where to write what; None is not asked for."""
 
     xlsx: Path | None
+    report: Path | None
     json: Path | None
 
 
+MAX_CANDIDATES = 500
+"""Findings are gathered for the datasheets of so many candidates: as many as the workbook shows."""
+
 _OPTIONS = (
     click.option("--xlsx", metavar="OUT.xlsx", type=OUTPUT, help="Write the workbook for a design review."),
+    click.option("--report", metavar="OUT.html", type=OUTPUT,
+                 help="Write the decision record: one page that prints well, with plots."),
     click.option("--json", metavar="OUT.json", type=OUTPUT,
                  help="Write all candidates and margins for scripts."),
 )
@@ -50,17 +57,20 @@ def file_options(command: Callable[..., int]) -> Callable[..., int]:
 
 def write_files(files: ComparisonFiles, ranking: Ranking, source: Source) -> None:
     """Write what was asked for and say what was written."""
+    if files.xlsx is not None or files.report is not None:
+        written = ranking.candidates[:MAX_CANDIDATES]
+        findings = findings_on(source, (candidate.part for candidate in written))
     if files.xlsx is not None:
-        _write_workbook(files.xlsx, ranking, source)
+        from compare.workbook import ranking_to_workbook
+
+        ranking_to_workbook(ranking, files.xlsx, findings)
+        say(f"wrote {files.xlsx}: {len(written)} candidates with margins, derating, sources;"
+            f" {len(findings)} findings")
+    if files.report is not None:
+        from compare.report import ranking_to_html
+
+        files.report.write_text(ranking_to_html(ranking, findings), encoding="utf-8")
+        say(f"wrote {files.report}: the decision record")
     if files.json is not None:
         files.json.write_text(ranking_to_json(ranking), encoding="utf-8")
         say(f"wrote {files.json}: {len(ranking.candidates)} candidates")
-
-
-def _write_workbook(path: Path, ranking: Ranking, source: Source) -> None:
-    from compare.workbook import MAX_CANDIDATES, ranking_to_workbook
-
-    written = ranking.candidates[:MAX_CANDIDATES]
-    findings = findings_on(source, (candidate.part for candidate in written))
-    ranking_to_workbook(ranking, path, findings)
-    say(f"wrote {path}: {len(written)} candidates with margins, derating, sources, {len(findings)} findings")

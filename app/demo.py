@@ -24,7 +24,8 @@ def steps(sheets: Path, results: Path) -> list[list[str]]:
         ["export", str(results / "long.csv"), "--long", *library],
         ["compare", str(sheets / "demo_requirement.toml"), "--parts", str(results / "library.sqlite"),
          "--unreviewed", "--top", "8",
-         "--xlsx", str(results / "comparison.xlsx"), "--json", str(results / "comparison.json")],
+         "--xlsx", str(results / "comparison.xlsx"), "--report", str(results / "report.html"),
+         "--json", str(results / "comparison.json")],
     ]
 
 

@@ -19,7 +19,7 @@ from compare.what_if import sweep
 EXAMPLES = """\b
 Examples:
   holdtrip compare requirement.toml                             parts of the library
-  holdtrip compare requirement.toml --parts datasheets/ --xlsx out.xlsx --json out.json
+  holdtrip compare requirement.toml --parts datasheets/ --xlsx out.xlsx --report out.html
   holdtrip compare requirement.toml --parts numbers.csv --top 5
   holdtrip compare requirement.toml --what-if ambient_hot_c=20:70:11
 
