@@ -16,6 +16,7 @@ OPTIONAL = ("amps", "power", "r_min", "r_max")
 class Plan:
     """The features of one layout; every field is counted on its own in the report."""
 
+    producer: str
     language: str
     font: str
     rules: str
@@ -74,7 +75,12 @@ def draw_plan(chance: random.Random) -> Plan:
     optional = tuple(key for key in OPTIONAL if not seldom(0.25))
     gaps = seldom(0.08) and unit_place != "cell"
     derating = chance.choices(("amps", "percent", "two groups", "wide", "pairs", ""), (4, 3, 1.5, 1, 1, 1))[0]
+    # A table of ratings and derating side by side needs the long side of the page.
+    turn = chance.choices(("", "rotate", "text"), (0 if derating == "wide" else 8, 1, 1))[0]
+    plain_page = not turn and not gaps and language in {"en", "de"}
     return Plan(
+        # The typst drawing knows no turned pages and no gaps inside numbers, and holds no Asian fonts.
+        producer="typst" if plain_page and seldom(0.3) else "reportlab",
         language=language,
         font=chance.choice(FONTS[language]),
         rules=rules,
@@ -94,10 +100,10 @@ def draw_plan(chance: random.Random) -> Plan:
         gaps=gaps,
         comma=language == "de" and seldom(0.6),
         zebra=seldom(0.25),
-        merged_body=seldom(0.12),
+        # Without rules no reader could see how far a merged cell reaches.
+        merged_body=rules in {"full", "horizontal"} and seldom(0.2),
         sections=seldom(0.12),
-        # A table of ratings and derating side by side needs the long side of the page.
-        turn=chance.choices(("", "rotate", "text"), (0 if derating == "wide" else 8, 1, 1))[0],
+        turn=turn,
         rows=rows,
         repeat_head=seldom(0.6),
         minus=chance.choice(("-", "–")),

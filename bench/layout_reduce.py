@@ -23,9 +23,10 @@ from bench.layout_plan import FONTS, OPTIONAL, Plan
 from bench.layout_sheet import made_plan, planned_sheet
 from bench.layouts import entry_value, read_values
 from bench.scoring import SILENTLY_WRONG, Outcome, Verdict, judge
-from sample_tables.generate.to_reportlab import draw
+from sample_tables.generate.__main__ import draw
 
 PLAIN = Plan(
+    producer="reportlab",
     language="en",
     font="dejavu",
     rules="full",

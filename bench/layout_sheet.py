@@ -339,7 +339,7 @@ def planned_sheet(plan: Plan, seed: int, number: int) -> Sheet:
     look = Look(plan.font, chance["rest"].choice(("a4", "letter")), turn=plan.turn, lang=plan.language)
     truth = tuple(once_each(entries + more[1]))
     name, title = f"layout_{seed}_{number:04d}", f"Series {names[0][:2]}"
-    return Sheet(name, "reportlab", "Invented vendor", title, "", tuple(ordered), truth, look)
+    return Sheet(name, plan.producer, "Invented vendor", title, "", tuple(ordered), truth, look)
 
 
 def with_decoys(draft: Draft, first: list[Block], second: list[Block], names: list[str]) -> list[Block]:

@@ -2,10 +2,10 @@
 
     python bench/layouts.py [--sheets 500] [--seed 1] [--first 0] [--keep FOLDER] [--quick] [--list]
 
-Draws sheets with reportlab: other columns, order, rules, places and prefixes of units, fonts, languages,
-dashes, footnotes, page breaks, turned pages, derating forms. Reads them on all cores and prints the counts in
-all and for each feature. `--keep` saves every sheet that was not read without fault, its truth and what went
-wrong. The same seed and number give the same sheet. Ends with 1 if any number is silently wrong.
+Draws sheets with reportlab or typst: other columns, order, rules, places and prefixes of units, fonts,
+languages, dashes, footnotes, page breaks, turned pages, derating forms. Reads them on all cores and prints the
+counts in all and for each feature. `--keep` saves every sheet that was not read without fault, its truth and
+what went wrong. The same seed and number give the same sheet. Ends with 1 if any number is silently wrong.
 """
 
 from __future__ import annotations
@@ -41,9 +41,8 @@ from bench.scoring import (
 )
 from extract.errors import InputError
 from extract.schema import Kind, Quantity, Status
-from sample_tables.generate.__main__ import write_truth
+from sample_tables.generate.__main__ import draw, write_truth
 from sample_tables.generate.columns import Entry
-from sample_tables.generate.to_reportlab import draw
 
 
 @dataclass(frozen=True, slots=True)

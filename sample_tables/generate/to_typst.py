@@ -18,6 +18,8 @@ from sample_tables.generate.words import FICTITIOUS
 
 FONTS = {
     "": "Libertinus Serif",
+    "times": "New Computer Modern",
+    "dejavu": "Libertinus Serif",
     "mono": "DejaVu Sans Mono",
     "cm": "New Computer Modern",
     "ja": "Noto Sans CJK JP",
@@ -56,6 +58,18 @@ def cell_typst(cell: blocks.Cell, head: bool) -> str:
     )
 
 
+def rule_lines(grid: blocks.Grid, count: int) -> list[str]:
+    """The single rules of a table that is not ruled in full."""
+    first, last = len(grid.head), len(grid.head + grid.body)
+    if grid.rules == "horizontal":
+        below = [f"table.hline(y: {y}, stroke: 0.5pt)" for y in range(first, last + 1)]
+        return ["table.hline(y: 0, stroke: 1pt)", *below]
+    if grid.rules == "outer":
+        across = [f"table.hline(y: {y}, stroke: 0.7pt)" for y in (0, first, last)]
+        return [*across, *(f"table.vline(x: {x}, stroke: 0.7pt)" for x in (0, count))]
+    return []
+
+
 def grid_typst(grid: blocks.Grid) -> str:
     """A table."""
     places = blocks.placed(grid.head + grid.body)
@@ -63,12 +77,7 @@ def grid_typst(grid: blocks.Grid) -> str:
     columns = "(" + ", ".join(f"{w}pt" for w in grid.widths) + ",)" if grid.widths else str(count)
     head = ", ".join(cell_typst(cell, True) for row in grid.head for cell in row)
     body = ", ".join(cell_typst(cell, False) for row in grid.body for cell in row)
-    if grid.rules == "horizontal":
-        lines = [
-            f"table.hline(y: {y}, stroke: 0.5pt)"
-            for y in range(len(grid.head), len(grid.head + grid.body) + 1)
-        ]
-        body += ", table.hline(y: 0, stroke: 1pt), " + ", ".join(lines)
+    body += "".join(f", {line}" for line in rule_lines(grid, count))
     stroke = "0.5pt" if grid.rules == "full" else "none"
     fill = f"(_, y) => if y >= {len(grid.head)} and calc.odd(y) {{ luma(232) }}" if grid.zebra else "none"
     header = f"table.header(repeat: {str(grid.repeat_head).lower()}, {head})"

@@ -9,7 +9,7 @@ import pytest
 
 from bench.layout_sheet import made_sheet
 from extract.schema import Kind, Quantity
-from sample_tables.generate.to_reportlab import draw
+from sample_tables.generate.__main__ import draw
 
 NUMBERS = range(25)
 
