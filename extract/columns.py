@@ -105,6 +105,8 @@ def grid_to_table(grid: Grid, inherited: Table | None = None) -> Table | None:
     if inherited is not None and not any(c.meaning.role is Role.VALUE for c in columns):
         columns = inherited.columns
     is_derating = any(c.meaning.is_ambient_column for c in columns)
+    titles = [_plain(grid.row_cells(row)[0].text) for row in range(heading_rows) if is_full_width(grid, row)]
+    grid = replace(grid, titles=(*grid.titles, *titles), _index={}) if titles else grid
     part_column = _find_part_column(grid, body, columns, is_derating)
     columns = tuple(_doubt_wordy(grid, body, c) for c in _settle_columns(columns, part_column, is_derating))
     table = Table(grid, heading_rows, body, columns, part_column, is_derating, sections)
@@ -118,8 +120,9 @@ def _grid_to_columns(grid: Grid, heading_rows: int) -> tuple[Column, ...]:
     column's ambient and the other levels say what is measured."""
     ambients = _ambients_of_columns(grid, heading_rows)
     columns = []
+    rows = [row for row in range(heading_rows) if not is_full_width(grid, row)]
     for index in range(len(grid.columns)):
-        levels = column_to_levels(grid, index, heading_rows)
+        levels = column_to_levels(grid, index, rows)
         if index in ambients:
             others = tuple(level for level in levels if text_to_bare_ambient(level) is None)
             meaning = replace(
@@ -143,12 +146,18 @@ def _ambients_of_columns(grid: Grid, heading_rows: int) -> dict[int, float]:
             cell = grid.cell_at(row, index)
             if cell is None or not cell.text:
                 continue
-            shares = [text_to_bare_ambient(level) for level in column_to_levels(grid, index, row + 1)[-1:]]
+            shares = [text_to_bare_ambient(level) for level in column_to_levels(grid, index, [row])]
             if shares and shares[0] is not None and cell.row + cell.row_span - 1 >= row:
                 found[index] = shares[0]
         if is_temperature_row(list(found.values())):
             return found
     return {}
+
+
+def is_full_width(grid: Grid, row: int) -> bool:
+    """Whether a row is one cell across the table: a title or a section, no column's heading."""
+    cells = grid.row_cells(row)
+    return len(grid.columns) > 2 and len(cells) == 1 and bool(cells[0].text)
 
 
 def count_heading_rows(grid: Grid) -> int:
@@ -169,7 +178,7 @@ def _plain(text: str) -> str:
 def _is_data_row(cells: Sequence[Cell]) -> bool:
     parsed = [cell_to_numbers(cell.text) for cell in cells if cell.text and cell.column_span <= 2]
     numbers = sum(p.sort is CellSort.NUMBERS for p in parsed)
-    return numbers >= 2 or (numbers == 1 and len([c for c in cells if c.text]) <= 3)
+    return numbers >= 2 or (numbers == 1 and len(cells) <= 3)
 
 
 def _split_body(grid: Grid, heading_rows: int) -> tuple[tuple[int, ...], dict[int, str]]:
@@ -177,6 +186,8 @@ def _split_body(grid: Grid, heading_rows: int) -> tuple[tuple[int, ...], dict[in
     body: list[int] = []
     sections: dict[int, str] = {}
     section = grid.section
+    if heading_rows > 1 and is_full_width(grid, heading_rows - 1):
+        section = _plain(grid.row_cells(heading_rows - 1)[0].text)
     for row in range(heading_rows, len(grid.rows)):
         cells = grid.row_cells(row)
         texts = [cell.text for cell in cells if cell.text]
@@ -243,10 +254,20 @@ def _settle_columns(
     """Resolve what headings alone leave open, by their neighbours."""
     names_parts = HeadingMeaning(Role.PART_NUMBER, reasons=("names the parts",))
     settled = [replace(c, meaning=names_parts) if c.index == part_column else c for c in columns]
-    if not is_derating:
-        settled = _settle_test_current(settled)
-        settled = _settle_lone_kinds(settled)
-    return tuple(settled)
+    if is_derating:
+        return tuple(_doubt_odd_ambient(c) for c in settled)
+    settled = _settle_test_current(settled)
+    return tuple(_settle_lone_kinds(settled))
+
+
+def _doubt_odd_ambient(column: Column) -> Column:
+    """Among ambient columns a temperature with an unknown sign before it may be cold or hot."""
+    last = column.levels[-1] if column.levels else ""
+    bare = re.sub(r"[\W\d_c]", "", fold(last)) == "" and re.search(r"\d", last)
+    if column.meaning.is_ambient_column or not bare or column.meaning.role is Role.PART_NUMBER:
+        return column
+    reasons = (*column.meaning.reasons, f"'{last}' among temperatures is not understood")
+    return replace(column, meaning=replace(column.meaning, role=Role.UNKNOWN, quantity=None, reasons=reasons))
 
 
 def _doubt_wordy(grid: Grid, body: Sequence[int], column: Column) -> Column:

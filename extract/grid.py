@@ -76,11 +76,11 @@ def runs_to_cell(at: tuple[int, int], spans: tuple[int, int], runs: Sequence[Run
     return Cell(at[0], at[1], spans[0], spans[1], tuple(runs), box, runs_to_text(runs), marks)
 
 
-def column_to_levels(grid: Grid, column: int, header_rows: int) -> tuple[str, ...]:
-    """The heading of a column, level by level from the top, spanning headings included."""
+def column_to_levels(grid: Grid, column: int, rows: Sequence[int]) -> tuple[str, ...]:
+    """The heading of a column in the given rows, from the top, spanning headings included."""
     levels: list[str] = []
     seen: set[int] = set()
-    for row in range(header_rows):
+    for row in rows:
         cell = grid.cell_at(row, column)
         if cell is None or id(cell) in seen or not cell.text:
             continue

@@ -50,22 +50,16 @@ def fold(text: str) -> str:
     return text.translate(_FOLDED)
 
 
-_FOLDED = str.maketrans(
-    {
-        "\u03a9": "ω",
-        "\u2126": "ω",
-        "−": "-",
-        "–": "-",
-        "—": "-",
-        "‐": "-",
-        "‑": "-",
-        "­": "-",
-        "µ": "μ",
-        "º": "°",
-        "˚": "°",
-        " ": " ",
-    }
-)
+_DASHES = "\u2010\u2011\u2012\u2013\u2014\u2015\u2212\u207b\u02d7\u00ad\ufe58\ufe63\uff0d"
+_DEGREES = "\u00ba\u02da\u2218\u309c"
+_OHMS = "\u03a9\u2126"
+_FOLDED = {
+    **{ord(dash): "-" for dash in _DASHES},
+    **{ord(degree): "\u00b0" for degree in _DEGREES},
+    **{ord(ohm): "\u03c9" for ohm in _OHMS},
+    0xB5: "\u03bc",
+    0xA0: " ",
+}
 
 
 @cache
