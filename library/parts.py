@@ -1,31 +1,25 @@
-"""Parts and numbers out of a library: the rows of a list, the parts for a comparison, one number's story.
+"""Parts out of a library: the rows of a list, and whole parts for a comparison.
 
-Comes in: a connection, a version, a filter. Goes out: PartRow, Part and StoredNumber, SI and points.
-Changes nothing. A part of a comparison carries each number as it may be used: accepted and corrected
-ones marked as such, rejected ones absent; a corrected one keeps its printed text and says so in a note.
+Comes in: a connection, a version, a filter. Goes out: PartRow and Part, SI and points. Changes nothing.
+Of all revisions of a part the one in force goes out, with each number as it may be used (numbers.py).
 """
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, Select, and_, or_, select
 
-from extract.schema import WHOLE_SERIES, Kind, Part, PartText, Place, Quantity, Reading, Status
+from extract.schema import WHOLE_SERIES, Part, PartText, Place, Reading
 from library.chunks import chunks
-from library.history import holds_at, text_to_time
+from library.history import holds_at
+from library.numbers import PartName, names_to_usable_readings
 from library.part_numbers import fold
-from library.records import Decision, PartFilter, PartRow, PartState, StoredNumber, Verdict
-from library.tables import change, decision, part, part_state, part_text, reading, sheet
+from library.records import PartFilter, PartRow, PartState
+from library.tables import part, part_state, part_text, sheet
 
 EVERY_PART = PartFilter()
-
-_QUANTITIES = {quantity.value: quantity for quantity in Quantity}
-_KINDS = {kind.value: kind for kind in Kind}
-_STATUSES = {status.value: status for status in Status}
 
 
 def connection_to_rows(
@@ -67,26 +61,6 @@ def parts_to_readings(parts: Iterable[Part]) -> tuple[Reading, ...]:
             seen.add(one.sha256)
             readings += [number for number in one.readings if number.part_number == WHOLE_SERIES]
     return tuple(readings)
-
-
-def connection_to_numbers(
-    connection: Connection, version: int, part_ids: Iterable[int] | None = None
-) -> tuple[StoredNumber, ...]:
-    """Every number as printed with what was said of it, of some parts or of all, in the order imported."""
-    query = (
-        select(reading.c.id, *_READING, part.c.part_number, sheet.c.document, sheet.c.sha256,
-               decision.c.verdict, decision.c.value, change.c.who, change.c.at, change.c.reason)
-        .join(part, part.c.id == reading.c.part_id).join(sheet, sheet.c.id == reading.c.sheet_id)
-        .outerjoin(decision, and_(decision.c.reading_id == reading.c.id, holds_at(decision, version)))
-        .outerjoin(change, change.c.id == decision.c.change_id)
-        .where(sheet.c.change_id <= version).order_by(sheet.c.id, reading.c.position)
-    )
-    if part_ids is None:
-        rows = list(connection.execute(query))
-    else:
-        rows = [row for some in chunks(part_ids)
-                for row in connection.execute(query.where(reading.c.part_id.in_(some)))]
-    return tuple(_row_to_stored_number(row) for row in rows)
 
 
 def part_ids_of(
@@ -151,55 +125,13 @@ def _row_to_part_row(row: Sequence[Any]) -> PartRow:
     return PartRow(number, document, sha256, revision, state, *rest)
 
 
-_READING = (
-    reading.c.quantity, reading.c.kind, reading.c.ambient_c, reading.c.test_current_a, reading.c.value,
-    reading.c.status, reading.c.page, reading.c.x0, reading.c.top, reading.c.x1, reading.c.bottom,
-    reading.c.raw, reading.c.unit, reading.c.notes,
-)
-
-
-
-@dataclass(frozen=True, slots=True)
-class _Name:
-    """What the readings and texts of a part are called by."""
-
-    part_number: str
-    document: str
-    sha256: str
-
-
-def _row_to_reading(row: Sequence[Any], name: _Name) -> Reading:
-    """A reading as printed, from the columns of _READING. The hot path of a comparison: no detours."""
-    (quantity, kind, ambient_c, test_current_a, value, status, page, x0, top, x1, bottom, raw, unit,
-     notes) = row
-    return Reading(
-        name.document, name.sha256, name.part_number, _QUANTITIES[quantity], _KINDS[kind], ambient_c,
-        test_current_a, value, _STATUSES[status], Place(page, x0, top, x1, bottom), raw, unit,
-        tuple(json.loads(notes)) if notes else ())
-
-
-def decided_reading(number: StoredNumber) -> Reading | None:
-    """A number as it may be used: accepted, corrected, as read; None if a person rejected it."""
-    reading, said = number.reading, number.decision
-    if said is None or said.verdict is Verdict.REOPENED:
-        return reading
-    if said.verdict is Verdict.REJECTED:
-        return None
-    if said.verdict is Verdict.ACCEPTED:
-        return replace(reading, status=Status.ACCEPTED)
-    assert said.value is not None, "a correction has a value"
-    note = f"printed {reading.raw!r}, corrected by {said.who} on {said.at.date().isoformat()}"
-    note += f": {said.reason}" if said.reason else ""
-    return replace(reading, value=said.value, status=Status.CORRECTED, notes=(*reading.notes, note))
-
-
 def _rows_to_parts(
     connection: Connection, version: int, found: Sequence[Sequence[Any]], accepted_only: bool
 ) -> tuple[Part, ...]:
-    names = {row[0]: _Name(*row[2:]) for row in found}
-    series = _series_of_sheets(connection, {row[1]: _Name(WHOLE_SERIES, row[3], row[4]) for row in found})
+    names = {row[0]: PartName(*row[2:]) for row in found}
+    series = _series_of_sheets(connection, {row[1]: PartName(WHOLE_SERIES, row[3], row[4]) for row in found})
     texts = _texts(connection, names)
-    numbers = _usable_readings(
+    numbers = names_to_usable_readings(
         connection, version, names | dict(series.values()), accepted_only)
     none: tuple[int, None] = (-1, None)
     return tuple(
@@ -210,7 +142,7 @@ def _rows_to_parts(
     )
 
 
-def _series_of_sheets(connection: Connection, sheets: dict[int, _Name]) -> dict[int, tuple[int, _Name]]:
+def _series_of_sheets(connection: Connection, sheets: dict[int, PartName]) -> dict[int, tuple[int, PartName]]:
     """Sheet → the identifier of its whole series (`*`), where it gives numbers for that."""
     return {
         sheet_id: (part_id, sheets[sheet_id]) for some in chunks(sheets)
@@ -220,49 +152,7 @@ def _series_of_sheets(connection: Connection, sheets: dict[int, _Name]) -> dict[
     }
 
 
-def _usable_readings(
-    connection: Connection, version: int, names: dict[int, _Name], accepted_only: bool
-) -> dict[int, list[Reading]]:
-    """Part → its numbers that may be used, in the order read."""
-    decided = _decisions(connection, version, names)
-    usable: dict[int, list[Reading]] = {}
-    query = select(reading.c.id, reading.c.part_id, *_READING).order_by(reading.c.part_id, reading.c.position)
-    for some in chunks(names):
-        for number_id, part_id, *row in connection.execute(query.where(reading.c.part_id.in_(some))):
-            said = decided.get(number_id)
-            if accepted_only and (said is None or said.verdict is Verdict.REOPENED):
-                continue
-            printed = _row_to_reading(row, names[part_id])
-            one = decided_reading(StoredNumber(number_id, printed, said)) if said else printed
-            if one is not None:
-                usable.setdefault(part_id, []).append(one)
-    return usable
-
-
-def _decisions(connection: Connection, version: int, part_ids: Iterable[int]) -> dict[int, Decision]:
-    """Number → what was said of it."""
-    query = (
-        select(decision.c.reading_id, decision.c.verdict, decision.c.value, change.c.who, change.c.at,
-               change.c.reason)
-        .join(change, change.c.id == decision.c.change_id)
-        .join(reading, reading.c.id == decision.c.reading_id).where(holds_at(decision, version)))
-    return {row[0]: _row_to_decision(row[1:]) for some in chunks(part_ids)
-            for row in connection.execute(query.where(reading.c.part_id.in_(some)))}
-
-
-def _row_to_decision(row: Sequence[Any]) -> Decision:
-    verdict, value, who, at, reason = row
-    return Decision(Verdict(verdict), value, who, text_to_time(at), reason)
-
-
-def _row_to_stored_number(row: Sequence[Any]) -> StoredNumber:
-    number_id, *rest = row
-    name, said = _Name(*rest[len(_READING):len(_READING) + 3]), rest[len(_READING) + 3:]
-    return StoredNumber(number_id, _row_to_reading(rest[:len(_READING)], name),
-                        _row_to_decision(said) if said[0] is not None else None)
-
-
-def _texts(connection: Connection, names: dict[int, _Name]) -> dict[int, list[PartText]]:
+def _texts(connection: Connection, names: dict[int, PartName]) -> dict[int, list[PartText]]:
     """Part → what its sheet says of it in words, in the order read."""
     columns = part_text.c
     query = select(

@@ -16,7 +16,8 @@ from extract.errors import InputError
 from extract.schema import UNIT_OF, WHOLE_SERIES, Reading, Status
 from library.chunks import chunks
 from library.history import add_change, text_to_time, version_at
-from library.parts import connection_to_numbers, part_id_to_row, part_ids_of
+from library.numbers import connection_to_numbers
+from library.parts import part_id_to_row, part_ids_of
 from library.records import (
     Action,
     ConflictError,

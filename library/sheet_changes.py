@@ -16,8 +16,8 @@ from extract.errors import InputError
 from extract.schema import WHOLE_SERIES, Kind, Quantity
 from library.comparisons import connection_to_comparisons
 from library.history import holds_at
+from library.numbers import connection_to_numbers
 from library.part_numbers import fold
-from library.parts import connection_to_numbers
 from library.records import StoredNumber
 from library.tables import part, part_state, part_text, sheet
 

@@ -12,7 +12,7 @@ from sqlalchemy import Connection, func, select
 
 from extract.schema import Finding, PartText, Place, Quantity, Severity, SheetReading
 from library.history import text_to_time
-from library.parts import connection_to_numbers
+from library.numbers import connection_to_numbers
 from library.records import Failure, SheetRow
 from library.tables import change, failure, finding, part, part_text, reading, sheet
 

@@ -16,7 +16,7 @@ from sqlalchemy import Connection, Engine
 
 from extract.errors import InputError
 from extract.schema import Part, Reading, SheetReading
-from library import comparisons, history, migrating, parts, review, sheet_rows, sheets, silences
+from library import comparisons, history, migrating, numbers, parts, review, sheet_rows, sheets, silences
 from library.address import shown_address
 from library.change_log import connection_to_history
 from library.comparisons import Comparison, SavedComparison
@@ -158,13 +158,13 @@ class Library:
     def numbers(self, as_of: datetime | None = None) -> tuple[StoredNumber, ...]:
         """Every number of every revision as printed, with what was said of it."""
         with self._read(as_of) as (connection, version):
-            return parts.connection_to_numbers(connection, version)
+            return numbers.connection_to_numbers(connection, version)
 
     def numbers_of(self, part_number: str, as_of: datetime | None = None) -> tuple[StoredNumber, ...]:
         """The numbers of one part from the sheets in force, each as printed with what was said of it."""
         with self._read(as_of) as (connection, version):
             ids = parts.part_ids_of(connection, version, part_number)
-            return parts.connection_to_numbers(connection, version, ids)
+            return numbers.connection_to_numbers(connection, version, ids)
 
     # Reviewing
 

@@ -9,7 +9,7 @@ Numbers are SI, places are points, times are UTC texts of one width, so that the
 
 from __future__ import annotations
 
-from sqlalchemy import Boolean, Column, Float, ForeignKey, Integer, MetaData, String, Table, Text
+from sqlalchemy import Boolean, Column, Float, ForeignKey, Index, Integer, MetaData, String, Table, Text
 
 from library.any_text import AnyText
 
@@ -95,7 +95,7 @@ reading = Table(
     "reading", metadata,
     _id(),
     Column("sheet_id", ForeignKey("sheet.id"), nullable=False, index=True),
-    Column("part_id", ForeignKey("part.id"), nullable=False, index=True),
+    Column("part_id", ForeignKey("part.id"), nullable=False),
     Column("position", Integer, nullable=False),
     Column("quantity", String(32), nullable=False),
     Column("kind", String(16), nullable=False),
@@ -107,6 +107,7 @@ reading = Table(
     Column("raw", AnyText, nullable=False),
     Column("unit", AnyText, nullable=False),
     Column("notes", Text, nullable=False),
+    Index(None, "part_id", "position"),
 )
 """One number as printed and read. Never altered."""
 
@@ -123,11 +124,12 @@ part_text = Table(
     "part_text", metadata,
     _id(),
     Column("sheet_id", ForeignKey("sheet.id"), nullable=False, index=True),
-    Column("part_id", ForeignKey("part.id"), nullable=False, index=True),
+    Column("part_id", ForeignKey("part.id"), nullable=False),
     Column("position", Integer, nullable=False),
     Column("name", AnyText, nullable=False),
     Column("text", AnyText, nullable=False),
     *_place(),
+    Index(None, "part_id", "position"),
 )
 """A text that a sheet gives for a part: package, marking, series, approval."""
 

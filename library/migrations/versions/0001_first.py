@@ -121,7 +121,7 @@ def _make_reading() -> None:
         sa.ForeignKeyConstraint(["sheet_id"], ["sheet.id"], name=op.f("fk_reading_sheet_id")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_reading")),
     )
-    op.create_index(op.f("ix_reading_part_id"), "reading", ["part_id"])
+    op.create_index(op.f("ix_reading_part_id_position"), "reading", ["part_id", "position"])
     op.create_index(op.f("ix_reading_sheet_id"), "reading", ["sheet_id"])
 
 
@@ -161,7 +161,7 @@ def _make_part_text() -> None:
         sa.ForeignKeyConstraint(["sheet_id"], ["sheet.id"], name=op.f("fk_part_text_sheet_id")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_part_text")),
     )
-    op.create_index(op.f("ix_part_text_part_id"), "part_text", ["part_id"])
+    op.create_index(op.f("ix_part_text_part_id_position"), "part_text", ["part_id", "position"])
     op.create_index(op.f("ix_part_text_sheet_id"), "part_text", ["sheet_id"])
 
 

@@ -1,0 +1,148 @@
+"""Numbers out of a library: as printed with what was said of each, and as each may be used.
+
+Comes in: a connection, a version, parts. Goes out: StoredNumber and Reading, SI and points. Changes
+nothing. Accepted and corrected numbers are marked as such, rejected ones are absent; a corrected one keeps
+its printed text and says so in a note.
+"""
+
+from __future__ import annotations
+
+import gc
+import json
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from typing import Any
+
+from sqlalchemy import Connection, Text, and_, select, type_coerce
+
+from extract.schema import Kind, Place, Quantity, Reading, Status
+from library.any_text import stored_to_text
+from library.chunks import chunks
+from library.history import holds_at, text_to_time
+from library.records import Decision, StoredNumber, Verdict
+from library.tables import change, decision, part, reading, sheet
+
+_QUANTITIES = {quantity.value: quantity for quantity in Quantity}
+_KINDS = {kind.value: kind for kind in Kind}
+_STATUSES = {status.value: status for status in Status}
+
+_READING = (
+    reading.c.quantity, reading.c.kind, reading.c.ambient_c, reading.c.test_current_a, reading.c.value,
+    reading.c.status, reading.c.page, reading.c.x0, reading.c.top, reading.c.x1, reading.c.bottom,
+    type_coerce(reading.c.raw, Text), type_coerce(reading.c.unit, Text), reading.c.notes,
+)
+"""Texts as stored: decoding each by its column type would take a third of a comparison's time."""
+
+_SAID = (decision.c.verdict, decision.c.value, change.c.who, change.c.at, change.c.reason)
+
+
+@dataclass(frozen=True, slots=True)
+class PartName:
+    """What the readings and texts of a part are called by."""
+
+    part_number: str
+    document: str
+    sha256: str
+
+
+def connection_to_numbers(
+    connection: Connection, version: int, part_ids: Iterable[int] | None = None
+) -> tuple[StoredNumber, ...]:
+    """Every number as printed with what was said of it, of some parts or of all, in the order imported."""
+    query = (
+        select(reading.c.id, *_READING, part.c.part_number, sheet.c.document, sheet.c.sha256,
+               *_SAID)
+        .join(part, part.c.id == reading.c.part_id).join(sheet, sheet.c.id == reading.c.sheet_id)
+        .outerjoin(decision, and_(decision.c.reading_id == reading.c.id, holds_at(decision, version)))
+        .outerjoin(change, change.c.id == decision.c.change_id)
+        .where(sheet.c.change_id <= version).order_by(sheet.c.id, reading.c.position)
+    )
+    if part_ids is None:
+        rows = list(connection.execute(query))
+    else:
+        rows = [row for some in chunks(part_ids)
+                for row in connection.execute(query.where(reading.c.part_id.in_(some)))]
+    return tuple(_row_to_stored_number(row) for row in rows)
+
+
+def names_to_usable_readings(
+    connection: Connection, version: int, names: dict[int, PartName], accepted_only: bool
+) -> dict[int, list[Reading]]:
+    """Part → its numbers that may be used, in the order read; `accepted_only`: those a person stands for."""
+    decided = _decisions(connection, version, names)
+    usable: dict[int, list[Reading]] = {}
+    query = select(reading.c.id, reading.c.part_id, *_READING).order_by(reading.c.part_id, reading.c.position)
+    with _collecting_no_garbage():
+        for some in chunks(names):
+            for row in connection.execute(query.where(reading.c.part_id.in_(some))).fetchall():
+                said = decided.get(row[0])
+                if said is None and accepted_only:
+                    continue
+                one = _decided_reading(row[2:], names[row[1]], said)
+                if one is not None:
+                    usable.setdefault(row[1], []).append(one)
+    return usable
+
+
+@contextmanager
+def _collecting_no_garbage() -> Iterator[None]:
+    """While a hundred thousand records are made, looking for garbage among them takes half of the time."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+def _row_to_reading(row: Sequence[Any], name: PartName, said: Status | None = None) -> Reading:
+    """A reading from the columns of _READING, with the status it was read with or the one a person gave it.
+
+    The hot path of a comparison: no detours.
+    """
+    (quantity, kind, ambient_c, test_current_a, value, status, page, x0, top, x1, bottom, raw, unit,
+     notes) = row
+    return Reading(
+        name.document, name.sha256, name.part_number, _QUANTITIES[quantity], _KINDS[kind], ambient_c,
+        test_current_a, value, said or _STATUSES[status], Place(page, x0, top, x1, bottom),
+        stored_to_text(raw), stored_to_text(unit), tuple(json.loads(notes)) if notes else ())
+
+
+def _decided_reading(row: Sequence[Any], name: PartName, said: Sequence[Any] | None) -> Reading | None:
+    """A number as it may be used: accepted, corrected, as read; None if a person rejected it."""
+    if said is None:
+        return _row_to_reading(row, name)
+    decided = _row_to_decision(said)
+    if decided.verdict is Verdict.REJECTED:
+        return None
+    if decided.value is None:
+        return _row_to_reading(row, name, Status.ACCEPTED)
+    printed = _row_to_reading(row, name, Status.CORRECTED)
+    note = f"printed {printed.raw!r}, corrected by {decided.who} on {decided.at.date().isoformat()}"
+    note += f": {decided.reason}" if decided.reason else ""
+    return replace(printed, value=decided.value, notes=(*printed.notes, note))
+
+
+def _decisions(connection: Connection, version: int, part_ids: Iterable[int]) -> dict[int, Sequence[Any]]:
+    """Number → the columns of _SAID, where something was said of it that was not taken back."""
+    query = (
+        select(decision.c.reading_id, *_SAID)
+        .join(change, change.c.id == decision.c.change_id)
+        .join(reading, reading.c.id == decision.c.reading_id)
+        .where(holds_at(decision, version), decision.c.verdict != Verdict.REOPENED.value))
+    return {row[0]: row[1:] for some in chunks(part_ids)
+            for row in connection.execute(query.where(reading.c.part_id.in_(some)))}
+
+
+def _row_to_decision(row: Sequence[Any]) -> Decision:
+    verdict, value, who, at, reason = row
+    return Decision(Verdict(verdict), value, who, text_to_time(at), reason)
+
+
+def _row_to_stored_number(row: Sequence[Any]) -> StoredNumber:
+    number_id, *rest = row
+    name, said = PartName(*rest[len(_READING):len(_READING) + 3]), rest[len(_READING) + 3:]
+    return StoredNumber(number_id, _row_to_reading(rest[:len(_READING)], name),
+                        _row_to_decision(said) if said[0] is not None else None)
