@@ -74,6 +74,18 @@ def part_ids_of(
     return tuple(connection.execute(query.with_only_columns(part.c.id)).scalars())
 
 
+def part_ids_of_sheet(connection: Connection, version: int, sha256: str) -> tuple[int, ...]:
+    """Identifiers of the parts of one sheet, its whole series (`*`) too, in the order read."""
+    query = _select_rows(version, with_series=True).where(sheet.c.sha256 == sha256)
+    return tuple(connection.execute(query.with_only_columns(part.c.id)).scalars())
+
+
+def connection_to_sheet_parts(connection: Connection, version: int, sha256: str) -> tuple[PartRow, ...]:
+    """The parts of one sheet in short, its whole series (`*`) too, in the order read."""
+    query = _select_rows(version, with_series=True).where(sheet.c.sha256 == sha256)
+    return tuple(_row_to_part_row(row[1:]) for row in connection.execute(query))
+
+
 def part_id_to_row(connection: Connection, version: int, part_id: int) -> PartRow:
     """One part in short."""
     row = connection.execute(_select_rows(version, with_series=True).where(part.c.id == part_id)).one()

@@ -166,6 +166,22 @@ class Library:
             ids = parts.part_ids_of(connection, version, part_number)
             return numbers.connection_to_numbers(connection, version, ids)
 
+    def sheet_rows(self, sha256: str) -> tuple[PartRow, ...]:
+        """The parts of one sheet in short, its whole series (`*`) too, in the order read."""
+        with self._read() as (connection, version):
+            return parts.connection_to_sheet_parts(connection, version, sha256)
+
+    def sheet_numbers(self, sha256: str) -> tuple[StoredNumber, ...]:
+        """Every number of one sheet as printed, with what was said of it, in the order read."""
+        with self._read() as (connection, version):
+            ids = parts.part_ids_of_sheet(connection, version, sha256)
+            return numbers.connection_to_numbers(connection, version, ids)
+
+    def version(self) -> int:
+        """How many changes the library has seen: what was read before is still true while it is the same."""
+        with self._read() as (_, version):
+            return version
+
     # Reviewing
 
     def start_review(self, target: Target, by: Signature) -> ReviewOutcome:

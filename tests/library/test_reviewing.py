@@ -252,3 +252,21 @@ def test_the_hold_range_follows_corrections(filled: Library) -> None:
     """A part is found by its corrected value."""
     filled.correct(ONE_HOLD, 5.0, BEN)
     assert [one.part_number for one in filled.parts(where=PartFilter(hold_current_min_a=4.0))] == ["QX-050"]
+
+
+def test_a_sheet_gives_its_parts_and_numbers_whole(filled: Library) -> None:
+    """What a reviewer of one sheet sees: all its parts with their versions, all its numbers, nothing else."""
+    sha256 = filled.sheets()[0].sha256
+    rows, numbers = filled.sheet_rows(sha256), filled.sheet_numbers(sha256)
+    assert {row.sha256 for row in rows} == {sha256}
+    assert {one.reading.part_number for one in numbers} == {row.part_number for row in rows}
+    assert set(numbers) == {one for one in filled.numbers() if one.reading.sha256 == sha256}
+    assert filled.sheet_rows("0" * 64) == filled.sheet_numbers("0" * 64) == ()
+
+
+def test_every_change_counts(filled: Library) -> None:
+    """The version of a library tells whether what was read before is still true."""
+    before = filled.version()
+    assert filled.version() == before
+    filled.accept(PART, ANN)
+    assert filled.version() == before + 1
