@@ -18,6 +18,7 @@ from compare.trip_time import TripTimes
 from extract.schema import Kind, Quantity
 
 KIND_OF_SUPPLY = {"dc": Kind.DC, "ac": Kind.AC}
+TYPICAL_POWER = ("typical tripped power: single parts may differ",)
 OTHER_SUPPLY = {"dc": "ac", "ac": "dc"}
 
 
@@ -118,4 +119,4 @@ def tripped_power(numbers: PartNumbers) -> Number:
     typical = numbers.number(Quantity.TRIPPED_POWER, Kind.TYP)
     if typical is None:
         return Number(None, note="the sheet gives no tripped power")
-    return typical._replace(assumed=("typical tripped power: single parts may differ",))
+    return Number(typical.value, typical.basis, typical.readings, typical.note, TYPICAL_POWER)

@@ -18,6 +18,9 @@ from extract.schema import Kind, Quantity
 TRIP_CERTAINTY = Question("trip_certainty", "A", Sense.AT_MOST)
 TRIP_CURRENT_LIMIT = Question("trip_current_limit", "A", Sense.AT_MOST)
 TIME_TO_TRIP = Question("time_to_trip", "s", Sense.AT_MOST)
+HOLDS_PULSE = {name: Question(name, "A", Sense.AT_LEAST) for name in ("inrush", "hot_plug")}
+OUTLASTS_PULSE = {name: Question(name, "s", Sense.AT_LEAST) for name in ("inrush", "hot_plug")}
+SHORTEST_NOTE = "shortest time: the model's low end times R_min / R_1max"
 LIMITED_POWER = Question("limited_power", "A", Sense.AT_MOST)
 BETWEEN = "the lowest fault current lies between hold and trip: the part may or may not trip"
 
@@ -113,8 +116,8 @@ def _holds_pulse(case: Case, pulse: SquarePulse, name: str, preload_a: float) ->
     hottest_c, allow = case.requirement.hottest_c, case.requirement.allow_model
     hold = case.derating.hold(hottest_c)
     if hold.value is not None and pulse.current_a <= hold.value:
-        return judged(Question(name, "A", Sense.AT_LEAST), hold, pulse.current_a, hottest_c)
-    question = Question(name, "s", Sense.AT_LEAST)
+        return judged(HOLDS_PULSE[name], hold, pulse.current_a, hottest_c)
+    question = OUTLASTS_PULSE[name]
     if hold.value is None:
         return undetermined(question, hold, pulse.duration_s, hottest_c)
     time = case.trip_times.at(pulse.current_a, hottest_c, preload_a)
@@ -128,21 +131,24 @@ def _holds_pulse(case: Case, pulse: SquarePulse, name: str, preload_a: float) ->
     spread = _resistance_spread(case)
     if spread.value is None:
         return undetermined(question, spread, pulse.duration_s, hottest_c)
-    assumed = (*time.assumed, "shortest time: the model's low end times R_min / R_1max", MODEL_NOTE)
-    shortest = Number(time.low_s * spread.value, Basis.MODEL, time.readings + spread.readings,
-                      assumed=assumed)
-    return _pulse_margin(judged(question, shortest, pulse.duration_s, hottest_c), time.high_s, allow)
+    shortest_s, duration_s = time.low_s * spread.value, pulse.duration_s
+    verdict, note = _pulse_verdict(shortest_s, time.high_s, duration_s, allow)
+    return Margin(
+        name, shortest_s, duration_s, shortest_s / duration_s, verdict, Basis.MODEL, "s", Sense.AT_LEAST,
+        note, time.readings + spread.readings,
+        None if time.high_s == math.inf else (shortest_s, time.high_s),
+        hottest_c, (*time.assumed, SHORTEST_NOTE, MODEL_NOTE))
 
 
-def _pulse_margin(margin: Margin, longest_s: float, allow: bool) -> Margin:
-    """The margin with its band; it fails only where even the slowest part trips within the pulse."""
-    if margin.value is not None and math.isfinite(longest_s):
-        margin = margin._replace(band=(margin.value, longest_s))
-    if margin.verdict is Verdict.FITS:
-        return margin if allow else doubted(margin, MODEL_NOT_ALLOWED)
-    if margin.limit is not None and longest_s >= margin.limit:
-        return doubted(margin, "some parts may trip, others not")
-    return margin
+def _pulse_verdict(
+    shortest_s: float, longest_s: float, duration_s: float, allow: bool
+) -> tuple[Verdict, str]:
+    """It fails only where even the slowest part trips within the pulse."""
+    if shortest_s >= duration_s:
+        return (Verdict.FITS, "") if allow else (Verdict.UNDETERMINED, MODEL_NOT_ALLOWED)
+    if longest_s >= duration_s:
+        return Verdict.UNDETERMINED, "some parts may trip, others not"
+    return Verdict.FAILS, ""
 
 
 def _resistance_spread(case: Case) -> Number:

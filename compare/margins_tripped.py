@@ -28,7 +28,7 @@ def leakage(case: Case) -> Margin | None:
     if power.value is None:
         return undetermined(LEAKAGE, power, limit_a, coldest_c)
     current_a = leakage_a(power.value, requirement.lowest_voltage_v)
-    current = power._replace(value=current_a)
+    current = Number(current_a, power.basis, power.readings, "", power.assumed)
     return judged_by_model(LEAKAGE, current, limit_a, requirement.allow_model, coldest_c)
 
 
@@ -52,7 +52,7 @@ def reset(case: Case) -> Margin | None:
     if power.value is None:
         return undetermined(question, power, None, at_c)
     into_part_w = largest_power_into_part_w(voltage_v, requirement.load_resistance_ohm)
-    into_part = power._replace(value=into_part_w)
+    into_part = Number(into_part_w, power.basis, power.readings, "", power.assumed)
     return judged_by_model(question, into_part, power.value, requirement.allow_model, at_c)
 
 

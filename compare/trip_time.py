@@ -23,7 +23,6 @@ from compare.thermal import (
     tau_from_point_s,
     threshold_scaled_a,
     time_adiabatic_s,
-    time_cold_s,
     time_preloaded_s,
     way_to_switching,
 )
@@ -74,6 +73,11 @@ class TripTimes:
         self._answers: dict[tuple[float, float, float], TripTime] = {}
         self._placed, self._assumed, self._why_none = _place(numbers.trip_points, derating)
 
+    @property
+    def points(self) -> tuple[PlacedPoint, ...]:
+        """The points it rests on, in order of current; empty where `at` can only say why there are none."""
+        return tuple(self._placed)
+
     def at(self, current_a: float, ambient_c: float, preload_a: float = 0.0) -> TripTime:
         """Time to trip at a current (A) and ambient (°C), after a long load of `preload_a` (A)."""
         question = (current_a, ambient_c, preload_a)
@@ -98,15 +102,27 @@ class TripTimes:
             if point.current_a >= current_a and point.ambient_c >= ambient_c - SAME_AMBIENT_K:
                 at_least_s = point.time_s if at_least_s is None else max(at_least_s, point.time_s)
         used = _bracketing(self._placed, current_a)
+        typical = used[0].kind is Kind.TYP
+        doubt = self._doubt(ambient_c, used)
+        if doubt is not None:
+            return TripTime(guaranteed_s, at_least_s, None, None, typical, doubt.readings, doubt.note)
         hold_a = self._derating.hold(ambient_c).value
         if hold_a is not None and current_a <= hold_a:
-            band = [math.inf]  # held for ever; the adiabatic estimate knows no such current
+            low_s = high_s = math.inf  # held for ever; the adiabatic estimate knows no such current
         else:
-            band = [time_s for point in used
-                    for time_s in self._models(point, current_a, ambient_c, preload_a)]
-        return TripTime(
-            guaranteed_s, at_least_s, min(band), max(band), used[0].kind is Kind.TYP,
-            tuple([reading for point in used for reading in point.readings]), "", self._assumed)
+            times = [time_s for point in used
+                     for time_s in self._models(point, current_a, ambient_c, preload_a)]
+            low_s, high_s = min(times), max(times)
+        readings = used[0].readings if len(used) == 1 else used[0].readings + used[1].readings
+        return TripTime(guaranteed_s, at_least_s, low_s, high_s, typical, readings, "", self._assumed)
+
+    def _doubt(self, ambient_c: float, used: list[PlacedPoint]) -> Number | None:
+        """A doubtful hold or trip current that the models would rest on, or None."""
+        for at_c in (ambient_c, *[point.ambient_c for point in used]):
+            for number in (self._derating.hold(at_c), self._derating.trip(at_c)):
+                if number.value is None and number.readings:
+                    return number
+        return None
 
     def _models(
         self, point: PlacedPoint, current_a: float, ambient_c: float, preload_a: float
@@ -115,10 +131,9 @@ class TripTimes:
         known = (point.current_a, point.time_s, point.ambient_c)
         times = [time_adiabatic_s(known, current_a, ambient_c, self._switching_c)]
         for tau_s, threshold_a in self._calibrated(point, ambient_c):
-            times.append(time_preloaded_s(current_a, threshold_a, tau_s, preload_a) if preload_a > 0.0
-                         else time_cold_s(current_a, threshold_a, tau_s))
-        if len(times) == 1 and current_a < point.current_a:
-            times.append(math.inf)  # without hold and trip current nothing says that it trips at all
+            times.append(time_preloaded_s(current_a, threshold_a, tau_s, preload_a))
+        if current_a < point.current_a and self._derating.trip(point.ambient_c).value is None:
+            times.append(math.inf)  # without a trip current nothing says that it trips at all
         return times
 
     def _models_of_current(self, point: PlacedPoint, time_s: float, ambient_c: float) -> list[float]:

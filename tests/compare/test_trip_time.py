@@ -316,3 +316,40 @@ def test_damage_curve_ends(make_part: MakePart, make_requirement: MakeRequiremen
     """Beyond the curve's last point nothing is known."""
     requirement = make_requirement(CURVE, fault_current_min_a=8.0, fault_current_max_a=50.0)
     assert asked("damage_curve", make_part(), requirement).verdict is UNDETERMINED
+
+
+@pytest.mark.parametrize(
+    ("quantity", "ambient_c"), [(Quantity.HOLD_RATIO, -20.0), (Quantity.TRIP_CURRENT, 23.0)]
+)
+def test_models_do_not_pass_over_a_disputed_threshold(
+    make_part: MakePart,
+    make_reading: MakeReading,
+    make_requirement: MakeRequirement,
+    row_a: Row,
+    quantity: Quantity,
+    ambient_c: float,
+) -> None:
+    """A band without the model that the disputed number spoils would be narrower than honest: there is
+    none.
+    """
+    ratios = {c: share for c, share in row_a.items() if c != -20.0 or quantity is not Quantity.HOLD_RATIO}
+    doubt = make_reading(
+        quantity,
+        1.36,
+        ambient_c=ambient_c,
+        status=Status.DISPUTED,
+        number="*" if quantity is Quantity.HOLD_RATIO else "P1",
+    )
+    part = make_part(trip=0 if quantity is Quantity.TRIP_CURRENT else 1.5, ratios=ratios, more=[doubt])
+    margin = asked(
+        "time_to_trip", part, make_requirement(trip_time_max_s=9.0, ambient_cold_c=-20.0, allow_model=True)
+    )
+    assert margin.verdict is UNDETERMINED
+    assert "disputed" in margin.note
+
+
+def test_without_a_trip_current_no_upper_end_below_the_test_current(make_part: MakePart) -> None:
+    """Below the tabulated current nothing says that the part trips at all."""
+    found = times(make_part(trip=0)).at(4.0, 23.0)
+    assert found.high_s == math.inf
+    assert times(make_part(trip=0)).at(8.0, 23.0).high_s == pytest.approx(0.3)
