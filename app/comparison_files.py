@@ -6,6 +6,7 @@ asked for. Judges nothing.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from dataclasses import dataclass, fields
 from functools import wraps
@@ -14,6 +15,7 @@ from typing import Any
 
 import click
 
+from app.library_options import login_name
 from app.outputs import OUTPUT
 from app.screen import say
 from app.sources import Source, findings_on
@@ -28,6 +30,7 @@ class ComparisonFiles:
     xlsx: Path | None
     report: Path | None
     json: Path | None
+    save: str | None
 
 
 MAX_CANDIDATES = 500
@@ -39,6 +42,9 @@ _OPTIONS = (
                  help="Write the decision record: one page that prints well, with plots."),
     click.option("--json", metavar="OUT.json", type=OUTPUT,
                  help="Write all candidates and margins for scripts."),
+    click.option("--save", metavar="NAME",
+                 help="Keep the comparison in the library: `holdtrip changes` then tells when a new revision"
+                      " of a datasheet touches it."),
 )
 
 
@@ -55,8 +61,8 @@ def file_options(command: Callable[..., int]) -> Callable[..., int]:
     return decorated
 
 
-def write_files(files: ComparisonFiles, ranking: Ranking, source: Source) -> None:
-    """Write what was asked for and say what was written."""
+def write_files(files: ComparisonFiles, ranking: Ranking, source: Source, requirement: Path) -> None:
+    """Write and keep what was asked for and say what was written."""
     if files.xlsx is not None or files.report is not None:
         written = ranking.candidates[:MAX_CANDIDATES]
         findings = findings_on(source, (candidate.part for candidate in written))
@@ -74,3 +80,20 @@ def write_files(files: ComparisonFiles, ranking: Ranking, source: Source) -> Non
     if files.json is not None:
         files.json.write_text(ranking_to_json(ranking), encoding="utf-8")
         say(f"wrote {files.json}: {len(ranking.candidates)} candidates")
+    if files.save is not None:
+        _save(files.save, ranking, source, requirement.read_text(encoding="utf-8"))
+
+
+def _save(name: str, ranking: Ranking, source: Source, requirement: str) -> None:
+    if source.library is None:
+        raise click.UsageError("--save keeps a comparison in the library its parts come from: name that"
+                               " with --parts")
+    from library.comparisons import Comparison, JudgedPart
+    from library.records import Signature
+    from library.store import open_library
+
+    parts = tuple(JudgedPart(one.part_number, one.part.sha256) for one in ranking.candidates)
+    kept = Comparison(name, requirement, ranking_to_json(ranking), parts)
+    with open_library(source.library, create=False) as library:
+        version = library.save_comparison(kept, Signature(os.environ.get("HOLDTRIP_WHO") or login_name()))
+        say(f"kept as {name} in {library.name}, version {version}")

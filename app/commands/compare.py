@@ -21,6 +21,7 @@ Examples:
   holdtrip compare requirement.toml                             parts of the library
   holdtrip compare requirement.toml --parts datasheets/ --xlsx out.xlsx --report out.html
   holdtrip compare requirement.toml --parts numbers.csv --top 5
+  holdtrip compare requirement.toml --save "lamp, revision B"
   holdtrip compare requirement.toml --what-if ambient_hot_c=20:70:11
 
 \b
@@ -59,5 +60,5 @@ def command(
     show_ranking(ranking, top)
     if swept is not None:
         show_sweep(sweep(opened.parts, requirement, *swept))
-    write_files(files, ranking, opened)
+    write_files(files, ranking, opened, requirement_path)
     return ALL_WELL if ranking.winner is not None else FOUND_SOMETHING

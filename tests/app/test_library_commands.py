@@ -150,3 +150,13 @@ def test_looking_into_a_library_loads_no_pdf_package(library: Path, arguments: l
             f"assert run(holdtrip, {[*arguments, '--parts', str(library)]!r}) == 0\n"
             "assert not {'pdfplumber', 'pypdfium2', 'camelot', 'pdfminer'} & set(sys.modules)")
     subprocess.run([sys.executable, "-c", code], capture_output=True, cwd=SAMPLES.parent, check=True)
+
+
+def test_a_comparison_can_be_kept(typed: Type) -> None:
+    """It stands in the history under its name; parts of files have no library to keep it in."""
+    requirement = str(SAMPLES / "demo_requirement.toml")
+    told = typed("compare", requirement, "--unreviewed", "--save", "hub")
+    assert "kept as hub" in told
+    assert "hub" in typed("history")
+    sheet = str(SAMPLES / "trosnavik_tnv.pdf")
+    assert "--save" in typed("compare", requirement, "--parts", sheet, "--save", "hub", code=2)
