@@ -30,7 +30,7 @@ def part_to_hold_and_trip(part: PartNumbers, limits: Limits) -> Iterator[Suspici
         if trip.quantity is Quantity.TRIP_CURRENT and hold.quantity is Quantity.HOLD_CURRENT \
                 and trip.value <= hold.value:
             yield Suspicion(codes.TRIP_NOT_ABOVE_HOLD, Severity.ERROR, part, (trip, hold),
-                            f"above {number_to_text(hold)}",
+                            "a trip current above the hold current",
                             f"{number_to_name(trip)} {number_to_text(trip)} is not above"
                             f" {number_to_name(hold)} {number_to_text(hold)}")
 
@@ -41,7 +41,7 @@ def part_to_resistance_order(part: PartNumbers, limits: Limits) -> Iterator[Susp
     for low, high in pairwise(present):
         if low.value > high.value:
             yield Suspicion(codes.RESISTANCE_ORDER, Severity.ERROR, part, (low, high),
-                            f"at most {number_to_text(high)}",
+                            f"{number_to_name(low)} at most {number_to_name(high)}",
                             f"{number_to_name(low)} {number_to_text(low)} is above"
                             f" {number_to_name(high)} {number_to_text(high)}")
 
@@ -91,7 +91,7 @@ def part_to_times(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:  # 
 def _above(
     code: codes.Code, severity: Severity, part: PartNumbers, high: Number, low: Number
 ) -> Suspicion:
-    return Suspicion(code, severity, part, (high, low), f"at most {number_to_text(low)}",
+    return Suspicion(code, severity, part, (high, low), f"{number_to_name(high)} at most {number_to_name(low)}",
                      f"{number_to_name(high)} {number_to_text(high)} is above"
                      f" {number_to_name(low)} {number_to_text(low)}")
 
@@ -100,6 +100,6 @@ def _test(
     code: codes.Code, severity: Severity, part: PartNumbers, pair: tuple[Number, Number], word: str
 ) -> Suspicion:
     time, other = pair
-    return Suspicion(code, severity, part, pair, f"{word} {number_to_text(other)}",
+    return Suspicion(code, severity, part, pair, f"a test current {word} {number_to_text(other)}",
                      f"time to trip is stated at {time.test_current_a:g} A; {number_to_name(other)} is"
                      f" {number_to_text(other)}")

@@ -1,0 +1,190 @@
+"""A typed table checked by itself: its rows as parts, every rule over them, slipped columns and rows.
+
+Comes in: a PartsTable. Goes out: findings at cells. Uses no datasheet: against.py does.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from statistics import median_low
+
+from extract.checks import codes
+from extract.checks.limits import limits
+from extract.checks.numbers import Number, PartNumbers, numbers_to_part, part_number_to_series
+from extract.checks.rules import series_to_suspicions
+from extract.checks.suspicions import Suspicion
+from extract.parts_table.records import (
+    PartsTable,
+    TableFinding,
+    TypedCell,
+    TypedRow,
+    TypedSheet,
+    column_to_letters,
+)
+from extract.parts_table.shifts import Slip, series_to_slips
+from extract.schema import Severity
+
+
+@dataclass(frozen=True, slots=True)
+class TypedParts:
+    """All cells of a table (a Number's `origin` is an index here), the sheet of each, and the parts."""
+
+    cells: tuple[TypedCell, ...]
+    sheets: tuple[str, ...]
+    parts: tuple[PartNumbers, ...]
+    rows: tuple[TypedRow, ...]
+    """The first row of each part."""
+
+
+def table_to_findings(table: PartsTable) -> tuple[TableFinding, ...]:
+    """What the table alone shows to be wrong or doubtful."""
+    typed = table_to_parts(table)
+    findings = [finding for sheet in table.sheets for finding in sheet.findings]
+    series: dict[str, list[PartNumbers]] = defaultdict(list)
+    for part in typed.parts:
+        series[part.series].append(part)
+    for members in series.values():
+        findings += _series_to_findings(members, typed, table)
+    for sheet in table.sheets:
+        findings += _duplicates(sheet)
+    return tuple(findings)
+
+
+def _series_to_findings(
+    members: Sequence[PartNumbers], typed: TypedParts, table: PartsTable
+) -> Iterator[TableFinding]:
+    found = series_to_suspicions(members, limits())
+    slips = series_to_slips(members, found, limits())
+    if slips:
+        yield from (_slip_to_finding(slip, typed) for slip in slips)
+        slipped = {(_column(n, typed), id(slip.part) if slip.is_row else 0) for slip in slips for n in slip.numbers}
+        found = [s for s in found if not any(
+            (_column(n, typed), 0) in slipped or (_column(n, typed), id(s.part)) in slipped for n in s.numbers)]
+    yield from (_suspicion_to_finding(s, typed) for s in found)
+
+
+def _column(number: Number, typed: TypedParts) -> tuple[str, int]:
+    return typed.sheets[number.origin], typed.cells[number.origin].column.index
+
+
+def table_to_parts(table: PartsTable) -> TypedParts:
+    """Rows as parts. A part that stands in several sheets is one; twice in one sheet it is two."""
+    cells: list[TypedCell] = []
+    sheets: list[str] = []
+    groups: dict[tuple[str, int], list[Number]] = {}
+    first: dict[tuple[str, int], TypedRow] = {}
+    for sheet in table.sheets:
+        steps = _column_steps(sheet)
+        seen: Counter[str] = Counter()
+        for row in sheet.rows:
+            key = (row.part_number.casefold(), seen[row.part_number.casefold()])
+            seen[row.part_number.casefold()] += 1
+            first.setdefault(key, row)
+            numbers = groups.setdefault(key, [])
+            for cell in row.cells:
+                numbers.append(_cell_to_number(cell, len(cells), steps[cell.column.index]))
+                cells.append(cell)
+                sheets.append(sheet.name)
+    parts = tuple(
+        numbers_to_part(first[key].part_number, part_number_to_series(first[key].part_number), numbers)
+        for key, numbers in groups.items()
+    )
+    return TypedParts(tuple(cells), tuple(sheets), parts, tuple(first[key] for key in groups))
+
+
+def _column_steps(sheet: TypedSheet) -> dict[int, float]:
+    """The last digit that most cells of a column print: spreadsheets drop trailing zeros."""
+    steps: dict[int, list[float]] = defaultdict(list)
+    for row in sheet.rows:
+        for cell in row.cells:
+            steps[cell.column.index].append(cell.step)
+    return {index: median_low(values) for index, values in steps.items()}
+
+
+def _cell_to_number(cell: TypedCell, origin: int, column_step: float) -> Number:
+    column = cell.column
+    assert column.quantity is not None
+    return Number(column.quantity, column.kind, column.ambient_c, cell.test_current_a, cell.value,
+                  min(cell.step, column_step), origin)
+
+
+def _suspicion_to_finding(suspicion: Suspicion, typed: TypedParts) -> TableFinding:
+    cell = typed.cells[suspicion.numbers[0].origin]
+    finding = cell_to_finding(
+        cell, typed.sheets[suspicion.numbers[0].origin], suspicion.code, suspicion.part.part_number,
+        severity=suspicion.severity, expected=suspicion.expected, message=suspicion.message)
+    if suspicion.code in _TEST_CURRENT_CODES and cell.test_column is not None:
+        index = cell.test_column.index
+        return replace(finding, column=cell.test_column.heading, found=cell.test_raw,
+                       cell=f"{column_to_letters(index)}{cell.row}")
+    return replace(finding, cause=_cause(suspicion))
+
+
+_TEST_CURRENT_CODES = {
+    codes.TEST_CURRENT_BELOW_HOLD, codes.TEST_CURRENT_BELOW_TRIP, codes.TEST_CURRENT_ABOVE_MAXIMUM,
+    codes.TEST_CURRENT_RATIO, codes.TEST_PATTERN_DIFFERS,
+}
+
+
+def _cause(suspicion: Suspicion) -> str:
+    """A likely cause, where the numbers tell one."""
+    if suspicion.code is codes.TRIP_NOT_ABOVE_HOLD:
+        low, high = sorted(n.value for n in suspicion.numbers)
+        usual = limits().ratios["trip_over_hold"].usual
+        return "hold and trip current swapped" if low > 0 and usual[0] <= high / low <= usual[1] else ""
+    if suspicion.code is codes.VALUE_NOT_POSITIVE and suspicion.numbers[0].value < 0:
+        return "a dash read as a minus sign"
+    return ""
+
+
+def cell_to_finding(
+    cell: TypedCell, sheet: str, code: codes.Code, part_number: str, *, expected: str, message: str,
+    severity: Severity | None = None,
+) -> TableFinding:
+    """A finding at a cell; `found` is its text as typed."""
+    return TableFinding(
+        sheet, cell.row, cell.column.heading, code.name, severity or code.severity, cell.raw, expected, message,
+        part_number=part_number, quantity=cell.column.quantity,
+        cell=f"{column_to_letters(cell.column.index)}{cell.row}")
+
+
+def _slip_to_finding(slip: Slip, typed: TypedParts) -> TableFinding:
+    number = slip.numbers[0]
+    cell = typed.cells[number.origin]
+    code = codes.ROW_SHIFTED if slip.is_row else codes.COLUMN_SHIFTED
+    return cell_to_finding(cell, typed.sheets[number.origin], code, slip.part.part_number,
+                           expected=slip.expected, message=slip.message)
+
+
+def _duplicates(sheet: TypedSheet) -> Iterator[TableFinding]:
+    """A part number that stands in two rows of one sheet."""
+    rows: dict[str, list[TypedRow]] = defaultdict(list)
+    for row in sheet.rows:
+        rows[" ".join(row.part_number.casefold().split())].append(row)
+    part_column = next((c for c in sheet.columns if c.role.value == "part number"), None)
+    assert part_column is not None
+    for group in rows.values():
+        for other in group[1:]:
+            differing = list(_differences(group[0], other))
+            for cell, before in differing:
+                yield cell_to_finding(
+                    cell, sheet.name, codes.DUPLICATE_CONTRADICTS, other.part_number,
+                    expected=f"'{before.raw}' as in row {before.row}",
+                    message=f"'{other.part_number}' stands in rows {before.row} and {other.row} with"
+                            f" '{before.raw}' and '{cell.raw}'")
+            if not differing:
+                yield TableFinding(
+                    sheet.name, other.row, part_column.heading, codes.DUPLICATE_ROW.name,
+                    codes.DUPLICATE_ROW.severity, other.part_number, "each part once",
+                    f"'{other.part_number}' stands in rows {group[0].row} and {other.row}",
+                    part_number=other.part_number, cell=f"{column_to_letters(part_column.index)}{other.row}")
+
+
+def _differences(first: TypedRow, other: TypedRow) -> Iterable[tuple[TypedCell, TypedCell]]:
+    before = {cell.column.index: cell for cell in first.cells}
+    for cell in other.cells:
+        there = before.get(cell.column.index)
+        if there is not None and (there.value, there.test_current_a) != (cell.value, cell.test_current_a):
+            yield cell, there

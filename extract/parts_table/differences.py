@@ -1,0 +1,122 @@
+"""How a typed value came to differ from the printed one: digit swap, decimal point, unit, neighbour.
+
+Comes in: a typed value, the reading it should equal, and what stands around that in the sheet. Goes
+out: a code and a cause in words. Decides only among likely stories: the difference itself is certain.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from extract.checks import codes
+from extract.checks.writing import value_to_text
+from extract.schema import UNIT_OF, Reading
+
+
+@dataclass(frozen=True, slots=True)
+class Around:
+    """What else the sheet prints: other numbers of the part, and the same column in other parts
+    (nearest first), each with its name."""
+
+    columns: tuple[tuple[str, float], ...]
+    rows: tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Story:
+    """A difference explained."""
+
+    code: codes.Code
+    cause: str
+
+
+def is_same(typed: float, printed: float) -> bool:
+    """Whether two values are one but for the arithmetic of units."""
+    return math.isclose(typed, printed, rel_tol=1e-6, abs_tol=1e-12)
+
+
+def is_rounded(typed: float, step: float, printed: float) -> bool:
+    """Whether the typed value is the printed one rounded to the typed digits, by no more than 5 %."""
+    return abs(typed - printed) <= 0.5 * step * (1 + 1e-6) and abs(typed - printed) <= 0.05 * abs(printed)
+
+
+def difference_to_story(typed: float, step: float, reading: Reading, around: Around) -> Story:
+    """The likeliest way from the printed to the typed value; arithmetic before neighbours, as a slip of
+    the keyboard needs no coincidence."""
+    printed = reading.value
+    if typed != 0 and is_same(-typed, printed):
+        return Story(codes.SOURCE_SIGN_LOST, "a sign lost, or a dash typed as a minus sign")
+    if printed and typed and typed / printed > 0:
+        power = math.log10(typed / printed)
+        whole = round(power)
+        if whole and abs(power - whole) < 1e-6:
+            if whole % 3 == 0:
+                return Story(codes.SOURCE_UNIT_SLIP, f"unit slip: a factor of {10.0 ** whole:g}")
+            return Story(codes.SOURCE_DECIMAL_POINT, f"decimal point: a factor of {10.0 ** whole:g}")
+    mine, theirs = _digits(typed, printed)
+    if _is_swap(mine, theirs):
+        return Story(codes.SOURCE_DIGITS_SWAPPED, "two digits swapped")
+    if _is_glued(typed, printed):
+        return Story(codes.SOURCE_FOOTNOTE_DIGIT, "a digit too many, such as a footnote's")
+    for name, value in around.columns[:2]:
+        if is_same(typed, value):
+            return Story(codes.SOURCE_NEIGHBOUR_COLUMN, f"the value of another column: {name}")
+    for name, value in around.rows:
+        if is_same(typed, value):
+            return Story(codes.SOURCE_NEIGHBOUR_ROW, f"the value of another part: {name}")
+    for name, value in around.columns:
+        if is_same(typed, value):
+            return Story(codes.SOURCE_NEIGHBOUR_COLUMN, f"the value of another column: {name}")
+    if abs(typed - printed) <= 0.5 * step * (1 + 1e-6):
+        return Story(codes.SOURCE_DIFFERS, "rounded too far")
+    return Story(codes.SOURCE_DIFFERS, "")
+
+
+def _digits(typed: float, printed: float) -> tuple[str, str]:
+    """Both values as digits of one length, at one resolution."""
+    texts = [f"{abs(value):.9f}".rstrip("0") for value in (typed, printed)]
+    places = max(len(text.partition(".")[2]) for text in texts)
+    digits = [f"{abs(value):.{places}f}".replace(".", "") for value in (typed, printed)]
+    width = max(map(len, digits))
+    return digits[0].zfill(width), digits[1].zfill(width)
+
+
+def _is_swap(a: str, b: str) -> bool:
+    differing = [n for n, (x, y) in enumerate(zip(a, b, strict=True)) if x != y]
+    return len(differing) == 2 and a[differing[0]] == b[differing[1]] and a[differing[1]] == b[differing[0]]
+
+
+def _is_glued(typed: float, printed: float) -> bool:
+    """A digit behind the printed value: 24 typed as 242, 0.5 as 0.51."""
+    if printed <= 0 or typed <= printed:
+        return False
+    whole = f"{printed:.9f}".rstrip("0").rstrip(".")
+    glued = f"{typed:.9f}".rstrip("0").rstrip(".")
+    return len(glued) == len(whole) + 1 and glued.startswith(whole) and glued[-1] in "123456789" \
+        and ("." not in whole or typed != printed)
+
+
+def reading_to_around(
+    reading: Reading, part: Sequence[Reading], others: Sequence[tuple[str, Sequence[Reading]]]
+) -> Around:
+    """What stands around a reading: the part's other numbers, those of its own unit first and nearest
+    on the page first, and the same number of the other parts."""
+    unit = UNIT_OF[reading.quantity]
+
+    def distance(other: Reading) -> tuple[bool, float]:
+        return (UNIT_OF[other.quantity] != unit, abs(other.place.x0 - reading.place.x0)
+                + 1000.0 * abs(other.place.page - reading.place.page))
+
+    columns = sorted((r for r in part if r is not reading), key=distance)
+    rows = tuple(
+        (number, r.value) for number, readings in others for r in readings
+        if (r.quantity, r.kind, r.ambient_c) == (reading.quantity, reading.kind, reading.ambient_c))
+    return Around(tuple((_name(r), r.value) for r in columns), rows)
+
+
+def _name(reading: Reading) -> str:
+    ambient = f" at {reading.ambient_c:g} °C" if reading.ambient_c is not None else ""
+    kind = f" {reading.kind.value}" if reading.kind.value else ""
+    return f"{reading.quantity.value}{kind}{ambient} {value_to_text(reading.value, reading.quantity)}"

@@ -1,0 +1,170 @@
+"""A typed parts table, read: the walk from a file to numbers with row and column.
+
+Comes in: a CSV or XLSX path and options. Goes out: a PartsTable with what was understood of each
+column. Checks no value: checking.py does.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from itertools import pairwise
+from pathlib import Path
+
+from extract.checks import codes
+from extract.errors import InputError
+from extract.parts_table.cells import Sight, sheet_to_sight, sight_to_rows
+from extract.parts_table.files import path_to_sheets
+from extract.parts_table.heading_rows import Heading, sheet_to_heading
+from extract.parts_table.records import (
+    Column,
+    ColumnRole,
+    PartsTable,
+    RawSheet,
+    TableFinding,
+    TableOptions,
+    TypedRow,
+    TypedSheet,
+    column_to_letters,
+)
+from extract.parts_table.understanding import levels_to_columns
+from extract.schema import AT_AMBIENT
+
+
+def read_parts_table(path: Path, options: TableOptions | None = None) -> PartsTable:
+    """Read a parts table. Raises InputError if no sheet has part numbers beside a known quantity."""
+    options = options or TableOptions()
+    return sheets_to_table(path, path_to_sheets(path, options), options)
+
+
+def sheets_to_table(path: Path, raw: Sequence[RawSheet], options: TableOptions) -> PartsTable:
+    """Understand the sheets of a file; raises InputError as read_parts_table does."""
+    sheets, skipped = [], []
+    mapping = dict(options.mapping)
+    for sheet in raw:
+        typed = _sheet_to_typed(sheet, mapping, is_only=len(raw) == 1)
+        if typed is None:
+            skipped.append(sheet.name)
+        else:
+            sheets.append(typed)
+    if not sheets:
+        raise InputError(str(path), "no table of parts: no row has headings such as 'Part number' and 'Ihold'",
+                         "a heading row, then one row for each part",
+                         "Name the columns, such as --map 'My heading=hold_current'")
+    return PartsTable(path, tuple(sheets), tuple(skipped))
+
+
+def _sheet_to_typed(sheet: RawSheet, mapping: dict[str, str], *, is_only: bool) -> TypedSheet | None:
+    heading = sheet_to_heading(sheet) or (_mapped_heading(sheet, mapping) if mapping else None)
+    if heading is None:
+        return None
+    width = len(heading.levels)
+    below = [(*row, *[""] * (width - len(row))) for row in sheet.rows[heading.first_data_row - 1:]]
+    texts = [[row[n] for row in below] for n in range(width)]
+    columns = levels_to_columns(heading.levels, texts, mapping if is_only else _present(mapping, heading))
+    part = next((c for c in columns if c.role is ColumnRole.PART_NUMBER), None)
+    if part is None or not any(c.role is ColumnRole.VALUE and c.quantity is not None for c in columns):
+        return None
+    columns, heading_findings = _settle_ambients(sheet, heading, columns)
+    sight = sheet_to_sight(sheet, heading, columns, part)
+    rows, findings = sight_to_rows(sight)
+    more = (*heading_findings, *_columns_to_findings(sight, texts), *_empty_cells(sight, rows))
+    return TypedSheet(sheet.name, heading.rows, columns, rows, (*more, *findings))
+
+
+def _mapped_heading(sheet: RawSheet, mapping: dict[str, str]) -> Heading | None:
+    """The row in which the mapped headings stand."""
+    wanted = {" ".join(heading.lower().split()) for heading in mapping}
+    for number, row in enumerate(sheet.rows[:60], start=1):
+        if wanted <= {" ".join(text.lower().split()) for text in row}:
+            return Heading((number,), number + 1, tuple((text,) if text else () for text in row))
+    return None
+
+
+def _present(mapping: dict[str, str], heading: Heading) -> dict[str, str]:
+    """In a workbook of several sheets a mapping counts where its heading stands."""
+    there = {" ".join(" ".join(levels).split()).lower() for levels in heading.levels}
+    return {name: meaning for name, meaning in mapping.items() if " ".join(name.split()).lower() in there}
+
+
+def _settle_ambients(
+    sheet: RawSheet, heading: Heading, columns: tuple[Column, ...]
+) -> tuple[tuple[Column, ...], list[TableFinding]]:
+    """Temperatures in headings rise or fall along the columns. If they do not, and would with minus
+    signs on the first of them, the columns are taken so for the checks and the loss is reported."""
+    settled, findings = list(columns), []
+    for quantity in AT_AMBIENT:
+        group = [c for c in columns if c.quantity is quantity and c.ambient_c is not None]
+        ambients = [c.ambient_c or 0.0 for c in group]
+        if len(group) < 3 or _is_ordered(ambients):
+            continue
+        signs = next((n for n in range(1, len(group)) if _is_ordered([-a for a in ambients[:n]] + ambients[n:])
+                      and all(a > 0 for a in ambients[:n])), 0)
+        odd = group[:signs] or [b for a, b in pairwise(group) if (b.ambient_c or 0) <= (a.ambient_c or 0)]
+        for column in odd:
+            text = f"-{column.ambient_c:g} °C" if signs else "temperatures that rise along the columns"
+            findings.append(TableFinding(
+                sheet.name, heading.rows[-1], column.heading, codes.AMBIENTS_DISORDERED.name,
+                codes.AMBIENTS_DISORDERED.severity, column.heading, text,
+                f"the temperatures of the columns run {', '.join(f'{a:g}' for a in ambients)} °C",
+                "minus sign lost" if signs else "", quantity=quantity,
+                cell=f"{column_to_letters(column.index)}{heading.rows[-1]}"))
+        for column in group[:signs]:
+            settled[column.index - 1] = replace(column, ambient_c=-(column.ambient_c or 0.0))
+    return tuple(settled), findings
+
+
+def _is_ordered(values: Sequence[float]) -> bool:
+    return all(a < b for a, b in pairwise(values)) or all(a > b for a, b in pairwise(values))
+
+
+def _columns_to_findings(sight: Sight, texts: Sequence[Sequence[str]]) -> Iterator[TableFinding]:
+    """Columns not understood, said twice, or without a unit."""
+    seen: dict[tuple[object, ...], Column] = {}
+    for column in sight.columns:
+        filled = any(texts[column.index - 1])
+        if column.role is ColumnRole.UNKNOWN or (column.role is ColumnRole.VALUE and column.quantity is None):
+            if filled:
+                yield _heading_finding(sight, column, codes.COLUMN_NOT_UNDERSTOOD, "a heading of the trade",
+                                       f"'{column.heading}' was not understood ({column.how}); not checked")
+            continue
+        if column.role not in (ColumnRole.VALUE, ColumnRole.TEST_CURRENT) or not filled:
+            continue
+        if column.assumed is not None and column.assumed.name not in ("factor",):
+            yield _heading_finding(sight, column, codes.UNIT_ASSUMED, "a unit in the heading",
+                                   f"'{column.heading}' has no unit; read as {column.assumed.name}")
+        if column.role is ColumnRole.TEST_CURRENT:
+            continue
+        key = (column.quantity, column.kind, column.ambient_c, column.test_current_a, column.test_multiple,
+               column.test_column)
+        if key in seen:
+            yield _heading_finding(sight, column, codes.COLUMN_TWICE, "one column for each quantity",
+                                   f"'{column.heading}' and '{seen[key].heading}' were understood alike")
+        seen.setdefault(key, column)
+
+
+def _heading_finding(
+    sight: Sight, column: Column, code: codes.Code, expected: str, message: str
+) -> TableFinding:
+    row = sight.heading.rows[-1]
+    return TableFinding(sight.sheet.name, row, column.heading, code.name, code.severity, column.heading, expected,
+                        message, quantity=column.quantity, cell=f"{column_to_letters(column.index)}{row}")
+
+
+def _empty_cells(sight: Sight, rows: Sequence[TypedRow]) -> Iterator[TableFinding]:
+    """An empty cell in a column that is filled in nearly every other row."""
+    filled = Counter(cell.column.index for row in rows for cell in row.cells)
+    nearly = {c.index: c for c in sight.columns if c.index in filled and not c.pair
+              and len(rows) - filled[c.index] <= max(1, 0.03 * len(rows)) and len(rows) >= 4}
+    for row in rows:
+        have = {cell.column.index for cell in row.cells}
+        for index in nearly.keys() - have:
+            if sight.text(row.row, index) == "":
+                column = nearly[index]
+                yield TableFinding(sight.sheet.name, row.row, column.heading, codes.CELL_EMPTY.name,
+                                   codes.CELL_EMPTY.severity, "", "a value, as in the other rows",
+                                   f"'{column.heading}' is empty here and filled in {filled[index]} rows",
+                                   part_number=row.part_number, quantity=column.quantity,
+                                   cell=f"{column_to_letters(index)}{row.row}")
+

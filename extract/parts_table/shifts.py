@@ -1,0 +1,231 @@
+"""Whole hypotheses: do the cells of a column fit one row lower or higher, those of a row one column on?
+
+Comes in: the parts of one series and what the rules said of them. Goes out: slips. A slip is claimed
+only if the rules fall nearly silent once the cells are moved.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from extract.checks.limits import Limits
+from extract.checks.numbers import Number, PartNumbers, numbers_to_part
+from extract.checks.rules import PART_RULES, series_to_suspicions
+from extract.checks.suspicions import Suspicion
+from extract.checks.writing import number_to_name
+from extract.schema import Kind, Quantity, Severity
+
+WEIGHT = {Severity.ERROR: 3, Severity.DOUBT: 1, Severity.NOTE: 0}
+"""How much a suspicion counts for a hypothesis (common practice, no source)."""
+
+_FEWEST_ROWS = 4
+_SILENCED_TO = 0.4
+
+Key = tuple[Quantity, Kind, float | None]
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """A column or row found shifted: its numbers, first the one to mark; the part it starts at."""
+
+    part: PartNumbers
+    numbers: tuple[Number, ...]
+    is_row: bool
+    expected: str
+    message: str
+
+
+def series_to_slips(
+    members: Sequence[PartNumbers], found: Sequence[Suspicion], limits: Limits
+) -> tuple[Slip, ...]:
+    """Columns and rows of a series whose cells fit better one place on."""
+    slips = list(_columns_to_slips(members, found, limits))
+    if not slips:
+        slips += _rows_to_slips(members, found, limits)
+    return tuple(slips)
+
+
+def _columns_to_slips(
+    members: Sequence[PartNumbers], found: Sequence[Suspicion], limits: Limits
+) -> Iterator[Slip]:
+    if len(members) < _FEWEST_ROWS:
+        return
+    before = _weight(found)
+    best: tuple[float, Key, int, int] | None = None
+    for key in _suspect_columns(members, found):
+        start = _first_row(members, found, key)
+        for step in (1, -1):
+            for first in dict.fromkeys((0, start)):
+                moved = _move_column(members, key, step, first)
+                if moved is None:
+                    continue
+                after = _weight(series_to_suspicions(moved, limits)) - _agreement(moved, key)
+                gain = before - _agreement(members, key) - after
+                enough = gain >= max(3.0, (1 - _SILENCED_TO) * _weight_of(found, key))
+                if enough and (best is None or gain > best[0]):
+                    best = (gain, key, step, first)
+    if best is not None:
+        yield _column_to_slip(members, *best[1:])
+
+
+def _weight(found: Sequence[Suspicion]) -> float:
+    return sum(WEIGHT[s.severity] for s in found)
+
+
+def _weight_of(found: Sequence[Suspicion], key: Key) -> float:
+    return sum(WEIGHT[s.severity] for s in found if any(_key(n) == key for n in s.numbers))
+
+
+def _key(number: Number) -> Key:
+    return number.quantity, number.kind, number.ambient_c
+
+
+def _suspect_columns(members: Sequence[PartNumbers], found: Sequence[Suspicion]) -> list[Key]:
+    """Columns doubted in a fifth of the rows, empty at one end, or that repeat the row before's ratio."""
+    rows: dict[Key, set[int]] = defaultdict(set)
+    for s in found:
+        if s.severity is not Severity.NOTE:
+            for number in s.numbers:
+                rows[_key(number)].add(id(s.part))
+    often = {key for key, parts in rows.items() if len(parts) >= max(2, 0.2 * len(members))}
+    keys = dict.fromkeys(_key(n) for part in members for n in part.numbers)
+    ends = {key for key in keys if _empty_end(members, key)}
+    later = {key for key in keys if _agrees_later(members, key)}
+    return [key for key in keys if key in often | ends | later]
+
+
+def _value(part: PartNumbers, key: Key) -> Number | None:
+    return next((n for n in part.numbers if _key(n) == key), None)
+
+
+def _empty_end(members: Sequence[PartNumbers], key: Key) -> bool:
+    column = [_value(part, key) for part in members]
+    return column.count(None) == 1 and (column[0] is None or column[-1] is None)
+
+
+def _agreement(members: Sequence[PartNumbers], key: Key) -> float:
+    """In how many rows the column's most frequent relation to the hold current, or to digits of the part
+    number, holds: one point for every four."""
+    return 0.25 * _agreeing([_value(part, key) for part in members], members)
+
+
+def _agreeing(column: Sequence[Number | None], members: Sequence[PartNumbers]) -> int:
+    ratios: Counter[float] = Counter()
+    runs: Counter[tuple[int, float]] = Counter()
+    for number, part in zip(column, members, strict=True):
+        if number is None or number.value <= 0:
+            continue
+        if part.hold is not None and part.hold.value > 0 and part.hold is not number:
+            ratios[float(f"{number.value / part.hold.value:.2g}")] += 1
+        for run, digits in enumerate(re.findall(r"\d+", part.part_number)[:6]):
+            if int(digits):
+                runs[run, float(f"{number.value / int(digits):.3g}")] += 1
+    values = {n.value for n in column if n is not None}
+    if len(values) < 3:
+        return 0
+    return max((max(counts.values()) for counts in (ratios, runs) if counts), default=0)
+
+
+def _agrees_later(members: Sequence[PartNumbers], key: Key) -> bool:
+    """Whether the column agrees with the rows before or after far better than with its own."""
+    column = [_value(part, key) for part in members]
+    own = _agreeing(column, members)
+    moved = max(_agreeing(column[1:], members[:-1]), _agreeing(column[:-1], members[1:]))
+    return moved >= 0.5 * len(members) and moved > 1.5 * own
+
+
+def _first_row(members: Sequence[PartNumbers], found: Sequence[Suspicion], key: Key) -> int:
+    doubted = {id(s.part) for s in found if any(_key(n) == key for n in s.numbers)}
+    return next((n for n, part in enumerate(members) if id(part) in doubted), 0)
+
+
+def _move_column(
+    members: Sequence[PartNumbers], key: Key, step: int, first: int
+) -> list[PartNumbers] | None:
+    """The series with a column's cells moved: row n gets the cell of row n + step, from row `first` on.
+    The row that would get none keeps none."""
+    column = [_value(part, key) for part in members]
+    if first and step == -1 and first < 1:
+        return None
+    moved = []
+    for place, part in enumerate(members):
+        if place < first:
+            moved.append(part)
+            continue
+        source = place + step
+        cell = column[source] if 0 <= source < len(members) else None
+        rest = [n for n in part.numbers if _key(n) != key]
+        numbers = rest if cell is None else [*rest, cell]
+        moved.append(numbers_to_part(part.part_number, part.series, _keep_test_currents(numbers, part)))
+    return moved
+
+
+def _keep_test_currents(numbers: list[Number], part: PartNumbers) -> list[Number]:
+    """A time moved alone leaves the test current of its row behind."""
+    own = {(_key(n)): n.test_current_a for n in part.numbers}
+    return [replace(n, test_current_a=own[_key(n)])
+            if n.quantity is Quantity.TIME_TO_TRIP and own.get(_key(n)) not in (None, n.test_current_a) else n
+            for n in numbers]
+
+
+def _column_to_slip(members: Sequence[PartNumbers], key: Key, step: int, first: int) -> Slip:
+    numbers = tuple(n for part in members[first:] if (n := _value(part, key)) is not None)
+    start = next(part for part in members[first:] if _value(part, key) is not None)
+    where = "one row higher" if step == 1 else "one row lower"
+    return Slip(start, numbers, False, f"these cells {where}",
+                f"{number_to_name(numbers[0])}: from '{start.part_number}' on the cells fit {where}"
+                f" ({len(numbers)} rows)")
+
+
+def _rows_to_slips(
+    members: Sequence[PartNumbers], found: Sequence[Suspicion], limits: Limits
+) -> Iterator[Slip]:
+    """Rows whose cells fit one column on, from some column to the end."""
+    by_part: dict[int, float] = defaultdict(float)
+    for s in found:
+        by_part[id(s.part)] += WEIGHT[s.severity]
+    keys = list(dict.fromkeys(_key(n) for part in members for n in sorted(part.numbers, key=lambda n: n.origin)))
+    for part in members:
+        before = _part_weight(part, limits)
+        if before < 4 or by_part[id(part)] < 4 or len(part.numbers) < 4:
+            continue
+        best = min(
+            ((_part_weight(moved, limits), step, start, moved)
+             for step in (1, -1) for start in range(len(keys) - 2)
+             if (moved := _move_row(part, keys, start, step)) is not None),
+            key=lambda trial: trial[0], default=None)
+        if best is not None and best[0] <= 0.2 * before:
+            _, step, start, _ = best
+            numbers = tuple(n for n in part.numbers if keys.index(_key(n)) >= start)
+            where = "right" if step == 1 else "left"
+            yield Slip(part, numbers, True, f"these cells one column to the {where}",
+                       f"'{part.part_number}': from {number_to_name(numbers[0])} on the cells fit one column"
+                       f" to the {where}")
+
+
+def _part_weight(part: PartNumbers, limits: Limits) -> float:
+    return _weight([s for rule in PART_RULES for s in rule(part, limits)])
+
+
+def _move_row(part: PartNumbers, keys: Sequence[Key], start: int, step: int) -> PartNumbers | None:
+    """A part whose cells from column `start` on are taken for those of the next column."""
+    places = {key: place for place, key in enumerate(keys)}
+    numbers: list[Number] = []
+    moved = 0
+    for number in part.numbers:
+        place = places[_key(number)]
+        if place < start:
+            numbers.append(number)
+            continue
+        target = place + step
+        if not start <= target < len(keys):
+            if step == 1:
+                return None
+            continue
+        quantity, kind, ambient_c = keys[target]
+        numbers.append(replace(number, quantity=quantity, kind=kind, ambient_c=ambient_c))
+        moved += 1
+    return numbers_to_part(part.part_number, part.series, numbers) if moved >= 3 else None

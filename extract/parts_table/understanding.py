@@ -1,0 +1,233 @@
+"""Headings become columns: what each column of a typed table holds, and in which unit.
+
+Comes in: the levels over each column and the texts below. Goes out: Columns, and findings where a
+heading, a unit or the order of temperatures is doubtful. Uses the vocabulary that datasheets are read
+with; has no wording of its own.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from decimal import Decimal
+from statistics import median
+
+from extract.checks.limits import limits
+from extract.errors import InputError
+from extract.headings import HeadingMeaning, Role, heading_to_meaning, text_to_bare_ambient
+from extract.parts_table.mapping import text_to_column
+from extract.parts_table.records import Column, ColumnRole
+from extract.quantities import cell_to_numbers
+from extract.schema import AT_AMBIENT, UNIT_OF, Kind, Quantity
+from extract.vocabulary import Unit, fold, scan, unit_spellings
+
+_SHARE = {Quantity.HOLD_CURRENT: Quantity.HOLD_RATIO, Quantity.TRIP_CURRENT: Quantity.TRIP_RATIO}
+
+
+def levels_to_columns(
+    levels: Sequence[Sequence[str]], texts: Sequence[Sequence[str]], mapping: Mapping[str, str]
+) -> tuple[Column, ...]:
+    """One Column for each column of the sheet. `texts` are the cells below each heading.
+
+    Raises InputError for a mapping whose heading the table does not have.
+    """
+    wanted = {_plain(heading): meaning for heading, meaning in mapping.items()}
+    columns = [_levels_to_column(n + 1, tuple(over), wanted) for n, over in enumerate(levels)]
+    missing = wanted.keys() - {_plain(column.heading) for column in columns}
+    if missing:
+        name = next(heading for heading in mapping if _plain(heading) in missing)
+        found = ", ".join(f"'{column.heading}'" for column in columns if column.heading)
+        raise InputError("--map", f"no column '{name}'", f"one of {found}")
+    columns = _find_part_column(columns, texts)
+    columns = _join_test_currents(columns)
+    columns = [_settle_unit(column, texts[column.index - 1]) for column in columns]
+    columns = _settle_ambient_only(columns, texts)
+    return tuple(_drop_lone_kinds(columns))
+
+
+def _plain(text: str) -> str:
+    return " ".join(fold(text).split())
+
+
+def _levels_to_column(index: int, levels: tuple[str, ...], mapping: Mapping[str, str]) -> Column:
+    heading = " ".join(" ".join(levels).split())
+    meant = mapping.get(_plain(heading))
+    if meant is not None:
+        return text_to_column(index, heading, meant)
+    if not heading:
+        return Column(index, "", ColumnRole.IGNORED, how="no heading")
+    meaning = _with_bare_ambient(levels)
+    column = _meaning_to_column(index, heading, meaning)
+    if _names_test_current(heading) and (meaning.unit is None or meaning.unit.base == "A"):
+        return replace(column, role=ColumnRole.TEST_CURRENT, quantity=None, how="names a test current")
+    return column
+
+
+def _with_bare_ambient(levels: tuple[str, ...]) -> HeadingMeaning:
+    """A level that is a temperature alone ("85") gives the ambient of the words above it."""
+    bare = [level for level in levels if text_to_bare_ambient(level) is not None]
+    if len(bare) == 1 and len(levels) > 1:
+        rest = tuple(level for level in levels if level != bare[0])
+        meaning = heading_to_meaning(rest)
+        if meaning.role is Role.VALUE or any(hit.sense == "derating" for hit in scan(fold(" ".join(rest)))):
+            return replace(meaning, role=Role.VALUE, ambient_c=text_to_bare_ambient(bare[0]))
+    return heading_to_meaning(levels)
+
+
+def _names_test_current(heading: str) -> bool:
+    folded = fold(heading)
+    return any(hit.sense == "test_current" and re.search(r"\s", folded[hit.start:hit.end])
+               and "fault" not in folded[hit.start:hit.end] for hit in scan(folded.replace("_", " ")))
+
+
+def _meaning_to_column(index: int, heading: str, meaning: HeadingMeaning) -> Column:
+    how = "; ".join(meaning.reasons)
+    if meaning.role is Role.PART_NUMBER:
+        return Column(index, heading, ColumnRole.PART_NUMBER, how=how)
+    if meaning.role in (Role.TEXT, Role.OTHER):
+        role = ColumnRole.TEXT if meaning.role is Role.TEXT else ColumnRole.IGNORED
+        return Column(index, heading, role, how=how)
+    if meaning.role is Role.UNKNOWN:
+        return Column(index, heading, ColumnRole.UNKNOWN, how=how)
+    if meaning.is_test_current:
+        return Column(index, heading, ColumnRole.TEST_CURRENT, unit=meaning.unit, how=how)
+    column = Column(index, heading, ColumnRole.VALUE, meaning.quantity, meaning.kind, meaning.unit,
+                    ambient_c=meaning.ambient_c, test_current_a=meaning.test_current_a,
+                    test_multiple=meaning.test_multiple, how=how)
+    if meaning.pair:
+        column = replace(column, pair=tuple(_meaning_to_column(index, heading, half) for half in
+                                            (replace(m, pair=()) for m in meaning.pair)))
+    if meaning.quantity in AT_AMBIENT or meaning.quantity is None:
+        return _as_share(column)
+    return replace(column, ambient_c=None)
+
+
+def _as_share(column: Column) -> Column:
+    """Hold or trip in percent is a ratio."""
+    is_share = column.unit is not None and column.unit.base == "1"
+    if is_share and column.quantity in _SHARE:
+        return replace(column, quantity=_SHARE[column.quantity])
+    return column
+
+
+def _find_part_column(columns: list[Column], texts: Sequence[Sequence[str]]) -> list[Column]:
+    """One column names parts: the mapped one, else the one so headed whose texts differ most, else one
+    without a known heading whose cells look like part numbers."""
+    named = [c for c in columns if c.role is ColumnRole.PART_NUMBER]
+    mapped = [c for c in named if c.is_mapped]
+    if mapped:
+        chosen = mapped[0]
+    elif named:
+        chosen = max(named, key=lambda c: (_code_share(texts[c.index - 1]), -c.index))
+    else:
+        free = [c for c in columns if c.role in (ColumnRole.UNKNOWN, ColumnRole.TEXT, ColumnRole.IGNORED)
+                and not c.is_mapped and _code_share(texts[c.index - 1]) > 0.6]
+        if not free:
+            return columns
+        chosen = max(free, key=lambda c: (_code_share(texts[c.index - 1]), -c.index))
+        how = "its cells look like part numbers"
+        return [replace(c, role=ColumnRole.PART_NUMBER, how=how) if c is chosen else c for c in columns]
+    return [replace(c, role=ColumnRole.TEXT, how="another column names the parts")
+            if c in named and c is not chosen else c for c in columns]
+
+
+def _code_share(texts: Sequence[str]) -> float:
+    """Share of cells with letters and digits, counted by distinct text."""
+    filled = [text for text in texts if text]
+    codes = {text for text in filled if re.search(r"\d", text) and re.search(r"[^\W\d_]", text)}
+    return len(codes) / len(filled) if filled else 0.0
+
+
+def _join_test_currents(columns: list[Column]) -> list[Column]:
+    """A test-current column belongs to the time column beside it; amps without a name next to a time
+    are its test current ("Trip time [s]", "at [A]")."""
+    settled = list(columns)
+    times = [c for c in columns if c.quantity is Quantity.TIME_TO_TRIP and c.test_current_a is None
+             and c.test_multiple is None]
+    for time in times:
+        beside = [settled[n - 1] for n in (time.index + 1, time.index - 1) if 1 <= n <= len(settled)]
+        named = [c for c in beside if c.role is ColumnRole.TEST_CURRENT] or [
+            c for c in settled if c.role is ColumnRole.TEST_CURRENT and len(times) == 1]
+        bare = [c for c in beside if c.role is ColumnRole.VALUE and c.quantity is None and c.unit is not None
+                and c.unit.base == "A" and c.ambient_c is None]
+        partner = next(iter(named + bare), None)
+        if partner is None:
+            continue
+        settled[time.index - 1] = replace(settled[time.index - 1], test_column=partner.index)
+        settled[partner.index - 1] = replace(partner, role=ColumnRole.TEST_CURRENT,
+                                             how=f"the current of '{time.heading}'")
+    return settled
+
+
+def _settle_unit(column: Column, texts: Sequence[str]) -> Column:
+    """A column without a unit, whose cells print none, is taken in the one unit that fits the trade."""
+    base = "A" if column.role is ColumnRole.TEST_CURRENT else UNIT_OF.get(column.quantity or Quantity.HOLD_RATIO)
+    is_value = column.role is ColumnRole.TEST_CURRENT or (
+        column.role is ColumnRole.VALUE and column.quantity is not None)
+    if not is_value or column.unit is not None or column.pair or base is None:
+        return column
+    numbers = [n for text in texts for n in cell_to_numbers(text).numbers[:1]]
+    bare = [abs(n.value) for n in numbers if n.unit is None]
+    if not bare:
+        return column
+    middle = Decimal(median(bare))
+    quantity = column.quantity or Quantity.TRIP_CURRENT
+    low, high = (Decimal(str(bound)) for bound in limits().bounds[quantity].usual)
+    units = dict.fromkeys(unit for unit in unit_spellings().values() if unit.base == base)
+    if base == "1":
+        units = dict.fromkeys((*units, Unit("factor", "1", Decimal(1))))
+    fitting = [unit for unit in units if low <= middle * unit.factor <= high]
+    plain = [unit for unit in fitting if unit.factor == 1]
+    chosen = plain or (fitting if len(fitting) == 1 else [])
+    return replace(column, assumed=chosen[0]) if chosen else column
+
+
+def _settle_ambient_only(columns: list[Column], texts: Sequence[Sequence[str]]) -> list[Column]:
+    """Columns headed by a temperature alone hold hold currents or shares: percent says shares, else
+    the column near 23 °C tells, which repeats the hold current or is one."""
+    bare = [c for c in columns if c.role is ColumnRole.VALUE and c.quantity is None and c.ambient_c is not None]
+    if not bare:
+        return columns
+    hold = next((c for c in columns if c.quantity is Quantity.HOLD_CURRENT and c.ambient_c is None), None)
+    quantity, how = _tell_share(bare, hold, texts)
+    settled = []
+    for column in columns:
+        if column in bare:
+            column = replace(column, quantity=quantity, how=f"{column.how}; {how}")
+            column = _settle_unit(_as_share(column), texts[column.index - 1])
+        settled.append(column)
+    return settled
+
+
+def _tell_share(
+    bare: Sequence[Column], hold: Column | None, texts: Sequence[Sequence[str]]
+) -> tuple[Quantity, str]:
+    if any(c.unit is not None and c.unit.base == "1" for c in bare):
+        return Quantity.HOLD_RATIO, "shares of the hold current"
+    cells = [text for c in bare for text in texts[c.index - 1] if text]
+    if sum("%" in text for text in cells) > 0.5 * len(cells):
+        return Quantity.HOLD_RATIO, "shares of the hold current"
+    near = min(bare, key=lambda c: abs((c.ambient_c or 0) - 23))
+    values = [n.value for text in texts[near.index - 1] for n in cell_to_numbers(text).numbers[:1]]
+    ones = sum(value in (1, 100) for value in values)
+    if values and ones > 0.7 * len(values) and len(values) > 1:
+        return Quantity.HOLD_RATIO, "1 or 100 at the reference ambient: shares of the hold current"
+    middle = median([n.value for text in cells for n in cell_to_numbers(text).numbers[:1]] or [Decimal(0)])
+    holds = [n.value for text in texts[hold.index - 1] for n in cell_to_numbers(text).numbers[:1]] if hold else []
+    if middle > 20 and (not holds or median(holds) < 20):
+        return Quantity.HOLD_RATIO, "numbers near 100: percent of the hold current"
+    return Quantity.HOLD_CURRENT, "read as hold currents"
+
+
+def _drop_lone_kinds(columns: Sequence[Column]) -> list[Column]:
+    """AC and DC tell two columns of one quantity apart; alone they say nothing more."""
+    kinds: dict[Quantity | None, set[Kind]] = {}
+    for column in columns:
+        kinds.setdefault(column.quantity, set()).add(column.kind)
+    return [
+        replace(c, kind=Kind.NONE)
+        if c.kind in (Kind.AC, Kind.DC) and not {Kind.AC, Kind.DC} <= kinds[c.quantity] and not c.is_mapped else c
+        for c in columns
+    ]
+
