@@ -74,7 +74,9 @@ def _table_to_source(path: Path) -> Source:
 
     if path.suffix.lower() == ".csv" and is_long_table(path):
         return Source(str(path), readings_to_parts(read_long_table(path)))
-    raise InputError(str(path), "not a long table", "a long table")
+    from app.typed_parts import path_to_readings
+
+    return Source(str(path), readings_to_parts(path_to_readings(path)))
 
 
 def _library_to_source(address: str, unreviewed: bool) -> Source:
