@@ -16,7 +16,19 @@ from sample_tables.generate.blocks import Sheet
 from sample_tables.generate.columns import TRUTH_FIELDS
 
 DRAWERS = {"reportlab": "to_reportlab", "typst": "to_typst", "chromium": "to_html", "libreoffice": "to_html"}
-GROUPS = ("headings", "rules", "units", "derating", "pages", "marks", "cells", "languages", "single", "found")
+GROUPS = (
+    "headings",
+    "rules",
+    "units",
+    "derating",
+    "pages",
+    "marks",
+    "cells",
+    "languages",
+    "single",
+    "found",
+    "found_later",
+)
 MADE = {
     "reportlab": "reportlab",
     "typst": "typst",
