@@ -118,40 +118,41 @@ def grid_to_table(grid: Grid, inherited: Table | None = None) -> Table | None:
 def _grid_to_columns(grid: Grid, heading_rows: int) -> tuple[Column, ...]:
     """Every column with what its heading says; under a row of temperatures the temperature is the
     column's ambient and the other levels say what is measured."""
-    ambients = _ambients_of_columns(grid, heading_rows)
-    columns = []
     rows = [row for row in range(heading_rows) if not is_full_width(grid, row)]
-    for index in range(len(grid.columns)):
-        levels = column_to_levels(grid, index, rows)
+    levels = [column_to_levels(grid, index, rows) for index in range(len(grid.columns))]
+    ambients = _levels_to_ambients(levels)
+    columns = []
+    for index, own in enumerate(levels):
         if index in ambients:
-            others = tuple(level for level in levels if text_to_bare_ambient(level) is None)
+            ambient_c, others = ambients[index]
             meaning = replace(
                 heading_to_meaning(others),
                 role=Role.VALUE,
-                ambient_c=ambients[index],
+                ambient_c=ambient_c,
                 is_ambient_column=True,
                 is_test_current=False,
             )
         else:
-            meaning = heading_to_meaning(levels)
-        columns.append(Column(index, levels, meaning))
+            meaning = heading_to_meaning(own)
+        columns.append(Column(index, own, meaning))
     return tuple(columns)
 
 
-def _ambients_of_columns(grid: Grid, heading_rows: int) -> dict[int, float]:
-    """Column -> ambient from the heading row that is a row of temperatures, if there is one."""
-    for row in range(heading_rows):
-        found: dict[int, float] = {}
-        for index in range(len(grid.columns)):
-            cell = grid.cell_at(row, index)
-            if cell is None or not cell.text:
-                continue
-            shares = [text_to_bare_ambient(level) for level in column_to_levels(grid, index, [row])]
-            if shares and shares[0] is not None and cell.row + cell.row_span - 1 >= row:
-                found[index] = shares[0]
-        if is_temperature_row(list(found.values())):
-            return found
-    return {}
+def _levels_to_ambients(levels: Sequence[tuple[str, ...]]) -> dict[int, tuple[float, tuple[str, ...]]]:
+    """Column -> (ambient, its other levels), if the columns make a row of temperatures."""
+    found = {index: split for index, own in enumerate(levels) if (split := _split_ambient(own)) is not None}
+    return found if is_temperature_row([ambient_c for ambient_c, _ in found.values()]) else {}
+
+
+def _split_ambient(levels: tuple[str, ...]) -> tuple[float, tuple[str, ...]] | None:
+    """The temperature that one level, or two broken over lines ("-40", "°C"), consist of."""
+    for count in (1, 2):
+        for start in reversed(range(len(levels) - count + 1)):
+            ambient_c = text_to_bare_ambient(" ".join(levels[start : start + count]))
+            if ambient_c is not None:
+                rest = (*levels[:start], *levels[start + count :])
+                return ambient_c, tuple(level for level in rest if fold(level) not in ("°c", "c", "°"))
+    return None
 
 
 def is_full_width(grid: Grid, row: int) -> bool:
@@ -255,19 +256,39 @@ def _settle_columns(
     names_parts = HeadingMeaning(Role.PART_NUMBER, reasons=("names the parts",))
     settled = [replace(c, meaning=names_parts) if c.index == part_column else c for c in columns]
     if is_derating:
-        return tuple(_doubt_odd_ambient(c) for c in settled)
+        settled = _doubt_odd_ambients(settled)
     settled = _settle_test_current(settled)
     return tuple(_settle_lone_kinds(settled))
 
 
-def _doubt_odd_ambient(column: Column) -> Column:
-    """Among ambient columns a temperature with an unknown sign before it may be cold or hot."""
-    last = column.levels[-1] if column.levels else ""
-    bare = re.sub(r"[\W\d_c]", "", fold(last)) == "" and re.search(r"\d", last)
-    if column.meaning.is_ambient_column or not bare or column.meaning.role is Role.PART_NUMBER:
+def _doubt_odd_ambients(columns: list[Column]) -> list[Column]:
+    """A column among ambient columns that is none itself, or whose temperature has an unknown sign
+    before it, may be cold or hot: it is not read."""
+    ambient = [c.index for c in columns if c.meaning.is_ambient_column]
+    result: list[Column] = []
+    for column in columns:
+        last = column.levels[-1] if column.levels else ""
+        odd = re.sub(r"[\W\d_c]", "", fold(last)) == "" and re.search(r"\d", last) is not None
+        among = ambient[0] < column.index < ambient[-1]
+        if (odd or among) and column.index not in ambient and column.meaning.role is Role.VALUE:
+            reasons = (*column.meaning.reasons, f"'{last}' among temperatures is not understood")
+            unknown = replace(column.meaning, role=Role.UNKNOWN, quantity=None, reasons=reasons)
+            column = replace(column, meaning=unknown)
+        result.append(column)
+    return result
+
+
+def _settle_by_cells(grid: Grid, body: Sequence[int], column: Column) -> Column:
+    """A time to trip whose cells are printed in amps is its test current."""
+    meaning = column.meaning
+    if meaning.quantity is not Quantity.TIME_TO_TRIP or meaning.unit is not None or meaning.pair:
         return column
-    reasons = (*column.meaning.reasons, f"'{last}' among temperatures is not understood")
-    return replace(column, meaning=replace(column.meaning, role=Role.UNKNOWN, quantity=None, reasons=reasons))
+    texts = _column_texts(grid, body, column.index)
+    bases = {n.unit.base for text in texts for n in cell_to_numbers(text).numbers if n.unit is not None}
+    if bases != {"A"}:
+        return column
+    reasons = (*meaning.reasons, "its cells are printed in amps")
+    return replace(column, meaning=replace(meaning, is_test_current=True, reasons=reasons))
 
 
 def _doubt_wordy(grid: Grid, body: Sequence[int], column: Column) -> Column:

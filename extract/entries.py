@@ -26,7 +26,8 @@ class Entry:
 
     `label` is the row's part text; `value` is in the unit's SI base if `unit` is known, else as
     printed; `ambient_c` None means the sheet's reference ambient; `is_factor` marks a share of the
-    rating; `doubts` are reasons why a person must look; `notes` are plain remarks.
+    rating; `is_rating` is false for a number of an ambient column; `doubts` are reasons why a person
+    must look; `notes` are plain remarks.
     """
 
     table: Table
@@ -41,6 +42,7 @@ class Entry:
     test_current_a: float | None = None
     test_multiple: float | None = None
     is_factor: bool = False
+    is_rating: bool = True
     doubts: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
 
@@ -226,7 +228,8 @@ def _derating_entries(table: Table, style: NumberStyle) -> Iterator[Entry | Unre
             )
             meaning = replace(shared, pair=at_ambient)
             for item in _cell_to_entries(table, row, replace(column, meaning=meaning), cell, style):
-                yield _as_share(item, context.share, doubts)
+                shared_item = _as_share(item, context.share, doubts)
+                yield replace(shared_item, is_rating=False) if isinstance(shared_item, Entry) else shared_item
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,7 +256,7 @@ def _derating_context(table: Table) -> _Context:
     share = (
         None
         if unit is not None and unit.base != "1"
-        else _share_of(table, (*table.grid.titles[-1:], *levels))
+        else _share_of(table, (*table.grid.titles[-1:], *levels, *(_label(table, row) for row in table.body)))
     )
     doubts = () if quantity is not None else (UNNAMED_DERATING,)
     amps = unit if unit is not None and unit.base == "A" else None

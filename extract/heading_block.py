@@ -30,7 +30,7 @@ class HeadingReach:
 
     gap_em: float = 1.5
     first_gap_em: float = 3.2
-    max_lines: int = 9
+    max_lines: int = 14
     sentence_words: int = 9
 
 
@@ -142,6 +142,7 @@ def _is_parted(stops: Sequence[Rule], top: float, bottom: float, left: float, ri
 def lines_to_cells(lines: Sequence[Sequence[Run]], columns: Columns) -> tuple[Cell, ...]:
     """Heading cells: grid row = line; a run spans the columns it stands over."""
     cells: list[Cell] = []
+    columns = _widen_columns(lines, columns)
     for row, line in enumerate(lines):
         spans = _line_to_spans(line, columns)
         by_span: dict[tuple[int, int], list[Run]] = {}
@@ -161,6 +162,32 @@ def lines_to_cells(lines: Sequence[Sequence[Run]], columns: Columns) -> tuple[Ce
             if column not in covered
         ]
     return tuple(cells)
+
+
+def _widen_columns(lines: Sequence[Sequence[Run]], columns: Columns) -> list[tuple[float, float]]:
+    """Columns as wide as the headings that stand over them alone: numbers to the right under a wide,
+    centred heading leave the rest of the heading beside their own column."""
+    wide = list(columns)
+    for run in (run for line in lines for run in line):
+        over = [n for n, (x0, x1) in enumerate(columns) if min(run.x1, x1) - max(run.x0, x0) > 0.5]
+        if len(over) != 1:
+            continue
+        number = over[0]
+        left = columns[number - 1][1] if number > 0 else float("-inf")
+        right = columns[number + 1][0] if number + 1 < len(columns) else float("inf")
+        x0, x1 = wide[number]
+        wide[number] = (max(min(x0, run.x0), left), min(max(x1, run.x1), right))
+    return _without_shared_space(wide, columns)
+
+
+def _without_shared_space(wide: list[tuple[float, float]], columns: Columns) -> list[tuple[float, float]]:
+    """Where two widened neighbours overlap both fall back to their data's width there."""
+    fixed = list(wide)
+    for n in range(len(wide) - 1):
+        if wide[n][1] > wide[n + 1][0]:
+            fixed[n] = (fixed[n][0], columns[n][1])
+            fixed[n + 1] = (columns[n + 1][0], fixed[n + 1][1])
+    return fixed
 
 
 def _to_cell(

@@ -16,7 +16,7 @@ from extract.entries import Entry, Unread
 from extract.joins import Joined, clean_part_number, label_to_parts
 from extract.page import PageContent, box_to_place
 from extract.schema import AT_AMBIENT, Finding, Kind, Quantity, Reading, Severity, Status
-from extract.settling import settle_deratings, settle_kinds, settle_shares, settle_units
+from extract.settling import settle_deratings, settle_kinds, settle_multiples, settle_shares, settle_units
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,9 +40,8 @@ def entries_to_readings(
 ) -> tuple[tuple[Reading, ...], tuple[Finding, ...]]:
     """Join, settle and place all entries of a sheet."""
     parts = _entries_to_parts(entries)
-    settled = settle_units(entries)
-    settled = settle_deratings(settled, parts)
-    settled = settle_shares(settled, parts)
+    settled = settle_units(settle_shares(entries, parts))
+    settled = settle_multiples(settle_deratings(settled, parts), parts)
     settled = settle_kinds(settled)
     findings = [_unread_to_finding(item, facts) for item in unread]
     readings: list[Reading] = []
@@ -69,7 +68,7 @@ def _entries_to_parts(entries: Sequence[Entry]) -> tuple[str, ...]:
     table with the most quantities, else of all tables."""
     ratings: dict[int, set[Quantity]] = defaultdict(set)
     for entry in entries:
-        if not entry.table.is_derating:
+        if entry.is_rating:
             ratings[id(entry.table)].add(entry.quantity)
     richest = max((len(quantities) for quantities in ratings.values()), default=0)
     rated = {
@@ -96,9 +95,7 @@ def _reference_ambient(
 ) -> tuple[float | None, str]:
     """The sheet's reference ambient and where it comes from, or None and why."""
     printed = {
-        e.ambient_c
-        for e in entries
-        if not e.table.is_derating and e.quantity in AT_AMBIENT and e.ambient_c is not None
+        e.ambient_c for e in entries if e.is_rating and e.quantity in AT_AMBIENT and e.ambient_c is not None
     }
     if len(printed) == 1:
         return printed.pop(), "heading"
@@ -117,7 +114,7 @@ def _proven_ambient(entries: Sequence[Entry], parts: Sequence[str]) -> float | N
     rated = {
         clean_part_number(e.label): e.value
         for e in entries
-        if e.quantity is Quantity.HOLD_CURRENT and e.ambient_c is None and not e.table.is_derating
+        if e.quantity is Quantity.HOLD_CURRENT and e.ambient_c is None and e.is_rating
     }
     hits: dict[float, int] = defaultdict(int)
     seen: dict[float, int] = defaultdict(int)

@@ -105,15 +105,15 @@ def settle_deratings(entries: Sequence[Entry], parts: Sequence[str]) -> list[Ent
         quantity: {
             part: e.value
             for e in entries
-            if e.quantity is quantity and not e.table.is_derating and not e.is_factor
+            if e.quantity is quantity and e.is_rating and not e.is_factor
             for part in label_to_parts(e.label, parts, 99).parts
         }
         for quantity in (Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT)
     }
     settled = list(entries)
-    for numbers in _by(settled, lambda e: (id(e.table), e.quantity)).values():
+    for numbers in _by(settled, lambda e: (id(e.table), e.quantity, e.is_rating)).values():
         group = [settled[n] for n in numbers]
-        if not group[0].table.is_derating or group[0].ambient_c is None:
+        if group[0].is_rating:
             continue
         proven = None if group[0].is_factor else _prove_quantity(group, rated, parts)
         for n in numbers:
@@ -158,52 +158,47 @@ def _with_quantity(entry: Entry, proven: Quantity | None) -> Entry:
 
 
 def settle_shares(entries: Sequence[Entry], parts: Sequence[str]) -> list[Entry]:
-    """Tell amps from bare factors in derating tables that print neither; multiples of hold become amps."""
-    rated = {
-        e.label: e
-        for e in entries
-        if e.quantity is Quantity.HOLD_CURRENT and not e.table.is_derating and not e.is_factor
-    }
-    by_part = {
-        part: entry for label, entry in rated.items() for part in label_to_parts(label, parts, 99).parts
-    }
-    return [
-        _settle_multiple(entry, by_part, parts) for entry in _settle_factor_tables(entries, by_part, parts)
-    ]
-
-
-def _settle_factor_tables(
-    entries: Sequence[Entry], rated: dict[str, Entry], parts: Sequence[str]
-) -> list[Entry]:
+    """Tell amps from bare shares in derating tables that print neither unit nor percent sign: 1 or 100
+    in the reference column of most rows, where the ratings are not, proves factors or percent."""
+    rated = _rated_holds(entries, parts)
     settled = list(entries)
-    for numbers in _by(settled, lambda e: id(e.table)).values():
-        group = [
-            settled[n] for n in numbers if settled[n].table.is_derating and settled[n].ambient_c is not None
-        ]
-        if not group or any(e.is_factor or e.printed_unit for e in group):
+    for numbers in _by(settled, lambda e: (id(e.table), e.is_rating)).values():
+        group = [settled[n] for n in numbers]
+        if group[0].is_rating or any(e.is_factor or e.printed_unit for e in group):
             continue
-        reference = [e for e in group if e.ambient_c is not None and 15 <= e.ambient_c <= 30]
-        ones = sum(e.value == 1 for e in reference)
-        same = sum(
-            any(rated[p].value == e.value for p in label_to_parts(e.label, parts, 99).parts if p in rated)
-            for e in reference
-        )
-        if ones and ones > same:
-            for n in numbers:
-                settled[n] = replace(
-                    settled[n],
-                    is_factor=True,
-                    notes=(*settled[n].notes, "1.00 at the reference ambient: factors"),
-                    doubts=tuple(d for d in settled[n].doubts if "unit" not in d),
-                )
+        factor = _prove_share(group, rated, parts)
+        for n in numbers if factor is not None else ():
+            value = settled[n].value * (factor or 1)
+            note = "1 or 100 at the reference ambient: shares of the rating"
+            settled[n] = replace(settled[n], value=value, is_factor=True, notes=(*settled[n].notes, note))
     return settled
 
 
-def _settle_multiple(entry: Entry, rated: dict[str, Entry], parts: Sequence[str]) -> Entry:
+def _rated_holds(entries: Sequence[Entry], parts: Sequence[str]) -> dict[str, Decimal]:
+    holds = [e for e in entries if e.quantity is Quantity.HOLD_CURRENT and e.is_rating and not e.is_factor]
+    return {part: e.value for e in holds for part in label_to_parts(e.label, parts, 99).parts}
+
+
+def _prove_share(group: Sequence[Entry], rated: dict[str, Decimal], parts: Sequence[str]) -> Decimal | None:
+    near = [e for e in group if e.ambient_c is not None and 15 <= e.ambient_c <= 30]
+    same = sum(rated.get(part) == e.value for e in near for part in label_to_parts(e.label, parts, 99).parts)
+    for whole, factor in ((Decimal(1), Decimal(1)), (Decimal(100), Decimal("0.01"))):
+        rows = {e.label for e in near if e.value == whole}
+        if len(rows) >= 0.8 * len({e.label for e in near}) and len(rows) > same:
+            return factor
+    return None
+
+
+def settle_multiples(entries: Sequence[Entry], parts: Sequence[str]) -> list[Entry]:
+    """Test currents given as a multiple of the hold current become amps."""
+    rated = _rated_holds(entries, parts)
+    return [_settle_multiple(entry, rated, parts) for entry in entries]
+
+
+def _settle_multiple(entry: Entry, rated: dict[str, Decimal], parts: Sequence[str]) -> Entry:
     if entry.test_multiple is None:
         return entry
-    own = [rated[part] for part in label_to_parts(entry.label, parts, 99).parts if part in rated]
-    values = {e.value for e in own}
+    values = {rated[part] for part in label_to_parts(entry.label, parts, 99).parts if part in rated}
     if len(values) != 1:
         return replace(
             entry, doubts=(*entry.doubts, "test current is a multiple of a hold current that was not read")
