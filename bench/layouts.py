@@ -3,7 +3,7 @@
     python bench/layouts.py [--sheets 500] [--seed 1] [--first 0] [--keep FOLDER] [--quick] [--list]
 
 Draws sheets with reportlab or typst: other columns, order, rules, places and prefixes of units, fonts,
-languages, dashes, footnotes, page breaks, turned pages, derating forms. Reads them on all cores and prints the
+languages, dashes, footnotes, page breaks, turned pages, derating forms. Reads them on all cores, prints the
 counts in all and for each feature. `--keep` saves every sheet that was not read without fault, its truth and
 what went wrong. The same seed and number give the same sheet. Ends with 1 if any number is silently wrong.
 """

@@ -1,4 +1,4 @@
-"""More sheets whose layout was once misread: rows that look like temperatures, headings on several lines, pairs."""
+"""More sheets once misread: rows that look like temperatures, headings on several lines, pairs."""
 
 from __future__ import annotations
 
@@ -64,7 +64,7 @@ def oakumfen() -> Sheet:
 
 
 def pennywhin() -> Sheet:
-    """The part number follows its neighbour closely: numbers to the right, part number last, no vertical rule."""
+    """Numbers to the right, the part number close behind the last of them, no vertical rule."""
     parts = series_to_parts(
         Series(
             "PWN1-{code}F",
