@@ -32,7 +32,8 @@ def path_to_sheets(path: Path, options: TableOptions) -> tuple[RawSheet, ...]:
                          "Save the table as CSV or XLSX")
     try:
         size = path.stat().st_size
-        head = path.open("rb").read(4) if size else b""
+        with path.open("rb") as file:
+            head = file.read(4)
     except OSError as error:
         raise InputError(str(path), error.strerror or "cannot be opened", "a CSV or XLSX file") from error
     if size > options.largest_bytes:
