@@ -7,15 +7,13 @@ asked for. Judges nothing.
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
-from dataclasses import dataclass, fields
-from functools import wraps
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 import click
 
 from app.library_options import login_name
+from app.option_groups import option_group
 from app.outputs import OUTPUT
 from app.screen import say
 from app.sources import Source, findings_on
@@ -36,7 +34,8 @@ class ComparisonFiles:
 MAX_CANDIDATES = 500
 """Findings are gathered for the datasheets of so many candidates: as many as the workbook shows."""
 
-_OPTIONS = (
+file_options = option_group(
+    "files", ComparisonFiles,
     click.option("--xlsx", metavar="OUT.xlsx", type=OUTPUT, help="Write the workbook for a design review."),
     click.option("--report", metavar="OUT.html", type=OUTPUT,
                  help="Write the decision record: one page that prints well, with plots."),
@@ -46,19 +45,7 @@ _OPTIONS = (
                  help="Keep the comparison in the library: `holdtrip changes` then tells when a new revision"
                       " of a datasheet touches it."),
 )
-
-
-def file_options(command: Callable[..., int]) -> Callable[..., int]:
-    """Give a command the options; it gets them as `files`."""
-    @wraps(command)
-    def with_files(**typed: Any) -> int:
-        files = ComparisonFiles(**{field.name: typed.pop(field.name) for field in fields(ComparisonFiles)})
-        return command(files=files, **typed)
-
-    decorated: Callable[..., int] = with_files
-    for option in reversed(_OPTIONS):
-        decorated = option(decorated)
-    return decorated
+"""The options of a command that hands over a comparison; it gets them as `files`."""
 
 
 def write_files(files: ComparisonFiles, ranking: Ranking, source: Source, requirement: Path) -> None:

@@ -118,6 +118,8 @@ def main() -> None:
     terminal_picture("read", ["read", sample])
     terminal_picture("show", ["show", "TNV075", "--parts", sample], columns=150)
     page_picture("page", ROOT / sample, numbers, page=1)
+    terminal_picture("check", ["check", "docs/examples/typed_parts.csv", "--against",
+                               "sample_tables/quarrowick_qk.pdf"], columns=190)
     terminal_picture("compare", ["compare", "sample_tables/demo_requirement.toml", "--parts",
                                  "out/library.sqlite", "--unreviewed", "--top", "24"], columns=170)
 

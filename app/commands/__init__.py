@@ -52,6 +52,15 @@ JOBS: dict[str, dict[str, Entry]] = {
         "show": Entry("app.commands.show",
                       "Show every number of one part with its page, its place on it and the printed text."),
     },
+    "Check a typed table": {
+        "check": Entry("app.commands.check",
+                       "Find what is wrong in a parts table that people typed (CSV or XLSX)."),
+    },
+    "Work in a browser": {
+        "serve": Entry("app.commands.serve",
+                       "Open the review page: datasheet pages beside what was read, corrections, comparisons,"
+                       " checks."),
+    },
     "Compare parts": {
         "compare": Entry("app.commands.compare",
                          "Compare parts with a requirement and rank them by verdict and smallest margin."),

@@ -1,0 +1,58 @@
+"""The report on a typed table, on the screen: what was understood, what was found, what was not checked.
+
+Comes in: a TableReport. Goes out: tables and lines on stdout. Checks nothing.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from app.screen import say, show_table
+from extract.parts_table import TableFinding, TableReport, understood
+from extract.schema import Severity
+
+HEADINGS = ("No.", "Row", "Column", "Part", "Severity", "Code", "Found", "Expected", "Message", "Source")
+
+SHOWN = 60
+"""Findings on the screen; `--findings` writes all."""
+
+_GRAVITY = {Severity.ERROR: 0, Severity.DOUBT: 1, Severity.NOTE: 2}
+_STYLES = {Severity.ERROR: "bold red", Severity.DOUBT: "yellow", Severity.NOTE: ""}
+
+
+def show_report(report: TableReport) -> None:
+    """Columns as understood first, so that a misread heading is seen before its findings."""
+    for sheet in report.table.sheets:
+        show_table(["Heading", "Understood as", "Unit", "Because"], understood(sheet),
+                   title=f"{report.table.path.name} {sheet.name}".strip())
+    _show_findings(report.findings)
+    _show_reach(report)
+
+
+def _show_findings(findings: tuple[TableFinding, ...]) -> None:
+    numbered = list(enumerate(findings, 1))
+    numbered.sort(key=lambda pair: _GRAVITY[pair[1].severity])
+    shown = numbered[:SHOWN]
+    if shown:
+        show_table(HEADINGS, [[str(number), *_finding_to_cells(finding)] for number, finding in shown],
+                   numbers=[0, 1], styles=[_STYLES[finding.severity] for _, finding in shown])
+    if len(numbered) > SHOWN:
+        say(f"... and {len(numbered) - SHOWN} more; --findings FILE.csv writes them all")
+
+
+def _finding_to_cells(finding: TableFinding) -> list[str]:
+    message = finding.message + (f"; likely cause: {finding.cause}" if finding.cause else "")
+    page = f"{finding.document} page {finding.page}" if finding.page is not None else finding.document
+    return [str(finding.row), finding.column, finding.part_number, finding.severity.value, finding.code,
+            finding.found, finding.expected, message, page]
+
+
+def _show_reach(report: TableReport) -> None:
+    for text in report.checked:
+        say(f"checked: {text}")
+    for gap in report.unchecked:
+        say(f"not checked: {gap.count} {gap.what}: {gap.why}")
+    count = Counter(finding.severity for finding in report.findings)
+    counts = f"{count[Severity.ERROR]} errors, {count[Severity.DOUBT]} doubts, {count[Severity.NOTE]} notes"
+    silenced = f", {report.silenced} silenced before" if report.silenced else ""
+    say(f"{counts}{silenced}. `holdtrip explain CODE` tells what a code means")
