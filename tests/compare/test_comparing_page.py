@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from compare.field_file import Rules
 from compare.margins import QUESTIONS
 from compare.measurements import bench_rules
 from compare.records import Basis, Verdict
@@ -14,7 +15,7 @@ PAGE = (Path(__file__).parents[2] / "docs" / "comparing.md").read_text(encoding=
 
 
 @pytest.mark.parametrize("rules", [field_rules(), bench_rules()], ids=["requirement", "bench"])
-def test_every_field_stands_there_with_its_meaning(rules: dict) -> None:  # type: ignore[type-arg]
+def test_every_field_stands_there_with_its_meaning(rules: Rules) -> None:
     """Name and meaning of each field, as its rule has them."""
     rows = {row.split("`")[1]: row for row in PAGE.splitlines() if row.startswith("| `") and "`" in row[3:]}
     missing = [name for name, rule in rules.items() if rule.meaning not in rows.get(name, "")]

@@ -230,3 +230,33 @@ def _reading(value: float) -> Reading:
         Place(1, 0.0, 0.0, 1.0, 1.0),
         f"{value:g}",
     )
+
+
+@pytest.mark.parametrize(
+    ("rating", "at_60", "agrees"),
+    [(5.0, 3.25, True), (5.0, 3.35, False), (0.5, 0.32, True), (0.5, 0.34, False)],
+)
+def test_what_counts_as_rounding_grows_with_the_rating(
+    make_part: MakePart, row_a: Row, rating: float, at_60: float, agrees: bool
+) -> None:
+    """Two tables may differ by 6 % of the rating, whatever the rating is."""
+    found = hold(make_part(hold=rating, ratios=row_a, hold_row={60.0: at_60}), 60.0)
+    assert found.value == (at_60 if agrees else None)
+
+
+@pytest.mark.parametrize("reference_c", [20.0, 23.0, 25.0])
+def test_reference_of_an_amps_row(make_part: MakePart, reference_c: float) -> None:
+    """Without percent row, the one column from 20 to 25 °C is the reference; with two of them none is."""
+    row = {0.0: 1.2, reference_c: 1.0, 40.0: 0.8}
+    assert derating(make_part(hold=0, trip=0, hold_row=row)).rated_hold()[0] == reference_c
+    two = {0.0: 1.2, 20.0: 1.02, 25.0: 1.0}
+    assert derating(make_part(hold=0, trip=0, hold_row=two)).rated_hold()[1].value is None
+
+
+def test_trip_scaled_from_another_reference(
+    make_part: MakePart, make_reading: MakeReading, row_e_amps: Row
+) -> None:
+    """Hold stated at 20 °C, trip at 25 °C: scaled by hold at 25 °C, not by the rated hold."""
+    trip_at_25 = make_reading(Quantity.TRIP_CURRENT, 1.05, ambient_c=25.0)
+    found = trip(make_part(hold=0, trip=0, hold_row=row_e_amps, more=[trip_at_25]), 60.0)
+    assert found.value == pytest.approx(1.05 * 0.35 / 0.525)

@@ -353,3 +353,33 @@ def test_without_a_trip_current_no_upper_end_below_the_test_current(make_part: M
     found = times(make_part(trip=0)).at(4.0, 23.0)
     assert found.high_s == math.inf
     assert times(make_part(trip=0)).at(8.0, 23.0).high_s == pytest.approx(0.3)
+
+
+def test_the_firmest_of_several_bounds_counts(make_part: MakePart, make_reading: MakeReading) -> None:
+    """Of several upper bounds the smallest, of several lower bounds the largest."""
+    more = [
+        make_reading(Quantity.TIME_TO_TRIP, t, test_a=a) for a, t in ((3.0, 9.0), (4.0, 4.0), (12.0, 0.1))
+    ]
+    model = times(make_part(time=(8.0, 0.3), more=more))
+    assert (model.at(6.0, 23.0).guaranteed_s, model.at(6.0, 23.0).at_least_s) == (4.0, 0.3)
+    assert (model.at(20.0, 23.0).guaranteed_s, model.at(2.0, 23.0).at_least_s) == (0.1, 9.0)
+
+
+@pytest.mark.parametrize(("ambient_c", "assumed"), [(None, True), (23.0, False)])
+def test_an_ambient_the_sheet_leaves_out_is_noted(
+    make_part: MakePart, make_reading: MakeReading, ambient_c: float | None, assumed: bool
+) -> None:
+    """A time without ambient is taken as at the reference, and only then that is said."""
+    stated = make_reading(Quantity.TIME_TO_TRIP, 0.3, test_a=8.0, ambient_c=ambient_c)
+    found = times(make_part(time=None, more=[stated])).at(8.0, 23.0)
+    assert found.guaranteed_s == 0.3
+    assert bool(found.assumed) is assumed
+
+
+def test_a_peak_between_hold_and_trip_has_no_longest_time(
+    make_part: MakePart, make_requirement: MakeRequirement
+) -> None:
+    """The slowest part may never trip: the margin shows no band, and a long peak is undetermined."""
+    requirement = make_requirement(peak_current_a=1.0, peak_duration_s=1e4, allow_model=True)
+    margin = asked("inrush", make_part(hold=0.75, trip=1.5), requirement)
+    assert (margin.verdict, margin.band) == (UNDETERMINED, None)
