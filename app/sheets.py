@@ -7,7 +7,7 @@ stderr; prints nothing else.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -60,14 +60,17 @@ def read_each(pdfs: Sequence[Path]) -> Iterator[SheetOutcome]:
     """
     # Here and not above: a command that only looks into a library must not load the PDF packages.
     from extract.batch import SheetOutcome, read_sheets
+    from extract.checked_sheet import sheet_to_checked
     from extract.sheet import read_sheet
 
     if len(pdfs) == 1:
-        yield SheetOutcome(pdfs[0], read_sheet(pdfs[0]), None)
+        yield SheetOutcome(pdfs[0], sheet_to_checked(read_sheet(pdfs[0])), None)
         return
     with progress("Reading", len(pdfs)) as step:
         for outcome in read_sheets(pdfs):
             step(outcome.path.name)
+            if outcome.reading is not None:
+                outcome = replace(outcome, reading=sheet_to_checked(outcome.reading))
             yield outcome
 
 
