@@ -84,7 +84,8 @@ def test_help_loads_no_heavy_package() -> None:
 
 
 @pytest.mark.parametrize(
-    "module", ["compare", "library", "extract.schema", "extract.checks", "extract.parts_table", "extract.long_table"]
+    "module",
+    ["compare", "library", "extract.schema", "extract.checks", "extract.parts_table", "extract.long_table"],
 )
 def test_comparing_and_the_library_load_no_pdf_package(module: str) -> None:
     """Importing every module of compare and library, and what they use of extract, reads no PDF package."""
