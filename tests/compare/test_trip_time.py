@@ -383,3 +383,13 @@ def test_a_peak_between_hold_and_trip_has_no_longest_time(
     requirement = make_requirement(peak_current_a=1.0, peak_duration_s=1e4, allow_model=True)
     margin = asked("inrush", make_part(hold=0.75, trip=1.5), requirement)
     assert (margin.verdict, margin.band) == (UNDETERMINED, None)
+
+
+def test_a_table_goes_before_a_typical_curve(make_part: MakePart, make_reading: MakeReading) -> None:
+    """Longest and typical times are never mixed: where a table has a point, the curve is not asked."""
+    typical = [
+        make_reading(Quantity.TIME_TO_TRIP, t, Kind.TYP, test_a=a) for a, t in ((4.0, 1.0), (10.0, 0.1))
+    ]
+    found = times(make_part(time=(8.0, 0.3), more=typical)).at(9.0, 23.0)
+    assert not found.typical
+    assert [r.value for r in found.readings] == [0.3]
