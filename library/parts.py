@@ -81,8 +81,10 @@ def part_ids_of_sheet(connection: Connection, version: int, sha256: str) -> tupl
 
 
 def connection_to_sheet_parts(connection: Connection, version: int, sha256: str) -> tuple[PartRow, ...]:
-    """The parts of one sheet in short, its whole series (`*`) too, in the order read."""
-    query = _select_rows(version, with_series=True).where(sheet.c.sha256 == sha256)
+    """The parts of one sheet, or of every one, in short, the whole series (`*`) too, in the order read."""
+    query = _select_rows(version, with_series=True)
+    if sha256:
+        query = query.where(sheet.c.sha256 == sha256)
     return tuple(_row_to_part_row(row[1:]) for row in connection.execute(query))
 
 

@@ -12,6 +12,7 @@ import click
 from app.exits import ALL_WELL, FOUND_SOMETHING
 from app.library_options import library_address, library_option, who_option
 from app.screen import say, show_table
+from app.sheet_files import library_to_files
 from app.sheet_summary import HEADINGS, has_error, sheet_to_row, show_findings
 from app.sheets import outcomes_to_failures, paths_to_pdfs, read_each
 from extract.batch import SheetOutcome
@@ -42,7 +43,8 @@ def command(paths: tuple[Path, ...], library: str | None, who: str) -> int:
     """
     start = time.monotonic()
     pdfs = paths_to_pdfs(paths)
-    with open_library(library_address(library)) as opened:
+    address = library_address(library)
+    with open_library(address) as opened:
         stored = opened.stored_hashes()
         hashes = {path: _sha256(path) for path in pdfs}
         new = [path for path in pdfs if hashes[path] not in stored]
@@ -50,6 +52,7 @@ def command(paths: tuple[Path, ...], library: str | None, who: str) -> int:
         for outcome in read_each(new):
             outcomes.append(outcome)
             results[outcome.path] = _store(opened, outcome, hashes[outcome.path], who)
+        _keep_copies(address, hashes, opened.stored_hashes())
         _tell(outcomes, results)
         _tell_sum(len(pdfs) - len(new), results, opened.name, time.monotonic() - start)
     findings = [finding for outcome in outcomes if outcome.reading for finding in outcome.reading.findings]
@@ -67,6 +70,14 @@ def _store(library: Library, outcome: SheetOutcome, sha256: str, who: str) -> Im
         return library.import_sheet(outcome.reading, who)
     library.record_failure(outcome.path.name, sha256, outcome.error or "", who)
     return None
+
+
+def _keep_copies(address: str, hashes: dict[Path, str], stored: frozenset[str]) -> None:
+    """Keep the files of stored sheets: the review page shows the page a number stands on."""
+    files = library_to_files(address)
+    for path, sha256 in hashes.items():
+        if sha256 in stored:
+            files.keep(path, sha256)
 
 
 def _tell(outcomes: list[SheetOutcome], results: dict[Path, ImportOutcome | None]) -> None:

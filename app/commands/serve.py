@@ -1,0 +1,51 @@
+"""`holdtrip serve`: the local web page."""
+
+from __future__ import annotations
+
+import secrets
+
+import click
+
+from app.exits import ALL_WELL
+from app.library_options import library_address, library_option, who_option
+from app.screen import say
+
+EXAMPLES = """\b
+Examples:
+  holdtrip serve                                 open the printed address in a browser
+  holdtrip serve --library team.sqlite
+  holdtrip serve --host 0.0.0.0 --name bench-pc  for colleagues, who need the token it prints
+"""
+
+
+@click.command("serve", epilog=EXAMPLES)
+@library_option
+@who_option
+@click.option("--host", metavar="ADDRESS", default="127.0.0.1", show_default=True,
+              help="Address to listen on. Any but this machine's own makes a token necessary.")
+@click.option("--port", metavar="PORT", type=click.IntRange(1, 65535), default=8737, show_default=True,
+              help="Port to listen on.")
+@click.option("--name", "names", metavar="HOST", multiple=True,
+              help="A further host name the page may be asked by; may be repeated.")
+@click.option("--token", metavar="TEXT", envvar="HOLDTRIP_TOKEN", default="",
+              help="What visitors must show; made up at each start if need be. Better set as HOLDTRIP_TOKEN.")
+def command(library: str | None, who: str, host: str, port: int, names: tuple[str, ...], token: str) -> int:
+    """Open the review page: datasheet pages beside what was read, corrections, comparisons, checks.
+
+    It listens on this machine only and needs no network. Stop it with Ctrl-C.
+    """
+    import uvicorn
+
+    from app.web.options import LOOPBACK, SiteOptions
+    from app.web.site import options_to_site
+
+    if host not in LOOPBACK and not token:
+        token = secrets.token_urlsafe(24)
+    options = SiteOptions(library_address(library), who, host, port, token, names)
+    site = options_to_site(options)
+    say(f"Open {options.address} in a browser. Ctrl-C stops it.")
+    if not options.is_local:
+        say("Whoever has this address can read and change the library, and it travels unencrypted: use it in"
+            " a network you trust, or behind a proxy with TLS.", style="bold")
+    uvicorn.run(site, host=host, port=port, log_level="warning", access_log=False, server_header=False)
+    return ALL_WELL

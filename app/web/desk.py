@@ -1,0 +1,49 @@
+"""What is open while the page is served: library, kept datasheets, pictures, running imports, tables.
+
+Comes in: options. Goes out: one Desk that every route shares. Decides nothing.
+"""
+
+from __future__ import annotations
+
+import secrets
+from threading import Lock
+
+from app.sheet_files import SheetFiles, library_to_files
+from app.web.import_queue import ImportQueue
+from app.web.options import SiteOptions
+from app.web.page_pictures import PagePictures
+from compare.part_numbers import PartNumbers, part_to_numbers
+from library.store import Library, open_library
+
+
+class Desk:
+    """Everything a request may need; close it when the server stops."""
+
+    def __init__(self, options: SiteOptions) -> None:
+        self.options = options
+        self.form_token = secrets.token_urlsafe(24)
+        self.library: Library = open_library(options.library)
+        self.files: SheetFiles = library_to_files(options.library)
+        self.pictures = PagePictures()
+        self.imports = ImportQueue(self.library, self.files)
+        self._parts_lock = Lock()
+        self._parts: dict[bool, tuple[int, tuple[PartNumbers, ...]]] = {}
+
+    def close(self) -> None:
+        """Stop importing and let go of the library."""
+        self.imports.close()
+        self.library.close()
+
+    def part_numbers(self, unreviewed: bool) -> tuple[PartNumbers, ...]:
+        """The library's parts sorted for comparing, fetched again only when the library has changed."""
+        with self._parts_lock:
+            version = self.library.version()
+            kept = self._parts.get(unreviewed)
+            if kept is None or kept[0] != version:
+                parts = self.library.parts(accepted_only=not unreviewed)
+                kept = self._parts[unreviewed] = (version, tuple(map(part_to_numbers, parts)))
+            return kept[1]
+
+    def signer(self, who: str) -> str:
+        """The name that signs a change: as sent, else that of the person who started the page."""
+        return who.strip() or self.options.who

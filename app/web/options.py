@@ -1,0 +1,43 @@
+"""What the page serves, where, and to whom.
+
+Comes in: what was typed. Goes out: one record of options. Opens nothing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+LOOPBACK = frozenset({"127.0.0.1", "localhost", "::1"})
+"""Names by which a machine reaches only itself."""
+
+
+@dataclass(frozen=True, slots=True)
+class SiteOptions:
+    """library: its address; who: signs changes where the page is given no other name; host and port to
+    listen on; token: what a visitor must show, empty for none; names: further host names the page may be
+    asked by; max_upload_bytes: of one file."""
+
+    library: str
+    who: str
+    host: str = "127.0.0.1"
+    port: int = 8737
+    token: str = ""
+    names: tuple[str, ...] = ()
+    max_upload_bytes: int = 80_000_000
+
+    @property
+    def is_local(self) -> bool:
+        """Whether only this machine can reach the page."""
+        return self.host in LOOPBACK
+
+    @property
+    def host_names(self) -> frozenset[str]:
+        """The names a request may ask by; any other is a page elsewhere that pretends to be this one."""
+        return LOOPBACK | {self.host.lower()} | {name.lower() for name in self.names}
+
+    @property
+    def address(self) -> str:
+        """What to open in a browser."""
+        name = self.names[0] if self.names else "127.0.0.1" if self.host in ("0.0.0.0", "::") else self.host
+        host = f"[{name}]" if ":" in name else name
+        return f"http://{host}:{self.port}/" + (f"?token={self.token}" if self.token else "")

@@ -1,0 +1,152 @@
+"""Datasheets: the list, importing, one sheet for review, pictures of its pages.
+
+Comes in: queries and PDF bytes. Goes out: JSON and PNG. Reads nothing itself: import_queue does.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import hashlib
+import uuid
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated
+
+from fastapi import APIRouter, HTTPException, Query, Request, Response
+
+from app.web.desk import Desk
+from app.web.import_queue import ImportJob
+from app.web.number_rows import NumberRow, numbers_to_rows
+from app.web.typed_fields import NO_NUL, PageInPath, Sha256InPath, WordsInQuery
+from extract.schema import Finding
+from library.records import Failure, PartRow, SheetRow
+
+DocumentName = Annotated[str, Query(min_length=1, max_length=200, pattern=NO_NUL)]
+
+
+@dataclass(frozen=True, slots=True)
+class SheetSummary:
+    """A stored sheet and how far its review is; `has_copy` tells whether its pages can be shown."""
+
+    sheet: SheetRow
+    undecided: int
+    disputed: int
+    has_copy: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SheetList:
+    """Stored sheets, newest first, and files that could not be read."""
+
+    sheets: tuple[SheetSummary, ...]
+    failures: tuple[Failure, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PageSize:
+    """A page that was read, its size in points, whether its picture can be shown."""
+
+    page: int
+    width: float
+    height: float
+
+
+@dataclass(frozen=True, slots=True)
+class SheetReview:
+    """All a reviewer of one sheet needs. `parts` carry the versions that go with decisions."""
+
+    sheet: SheetRow
+    pages: tuple[PageSize, ...]
+    parts: tuple[PartRow, ...]
+    numbers: tuple[NumberRow, ...]
+    findings: tuple[Finding, ...]
+
+
+def sheets_router(desk: Desk) -> APIRouter:
+    """The routes of datasheets."""
+    router = APIRouter(prefix="/api", tags=["datasheets"])
+
+    @router.get("/sheets")
+    def list_sheets() -> SheetList:
+        """Every stored datasheet and every file that could not be read."""
+        rows: dict[str, list[PartRow]] = {}
+        for row in desk.library.sheet_rows(""):
+            rows.setdefault(row.sha256, []).append(row)
+        sheets = reversed(desk.library.sheets())
+        return SheetList(tuple(_summary(desk, sheet, rows.get(sheet.sha256, [])) for sheet in sheets),
+                         desk.library.failures())
+
+    @router.get("/sheets/{sha256}")
+    def review_sheet(sha256: Sha256InPath) -> SheetReview:
+        """One datasheet with every number, disputed ones first."""
+        sheet = next((one for one in desk.library.sheets() if one.sha256 == sha256), None)
+        stored = desk.library.sheet(sha256) if sheet else None
+        if sheet is None or stored is None:
+            raise HTTPException(404, "no such datasheet in the library")
+        return SheetReview(sheet, _page_sizes(desk, sheet), desk.library.sheet_rows(sha256),
+                           numbers_to_rows(desk.library.sheet_numbers(sha256)), stored.findings)
+
+    @router.get("/sheets/{sha256}/pages/{page}.png", response_class=Response,
+                responses={200: {"content": {"image/png": {}}}})
+    def page_picture(sha256: Sha256InPath, page: PageInPath) -> Response:
+        """The picture of one page, counted from 1."""
+        path = desk.files.path_of(sha256)
+        if path is None:
+            raise HTTPException(404, "no copy of this datasheet is kept; import the file again")
+        picture = desk.pictures.picture(path, sha256, page)
+        return Response(picture.png, media_type="image/png",
+                        headers={"Cache-Control": "private, max-age=31536000, immutable"})
+
+    @router.post("/sheets", status_code=202, openapi_extra=file_body("application/pdf"))
+    async def import_sheet(request: Request, name: DocumentName, who: WordsInQuery = "") -> ImportJob:
+        """Take one PDF; it is read in the background, see /api/imports."""
+        path, sha256 = await body_to_file(request, desk.imports.folder)
+        with path.open("rb") as file:
+            is_pdf = b"%PDF-" in file.read(1024)
+        if not is_pdf:
+            path.unlink()
+            raise HTTPException(415, f"{name}: not a PDF (no %PDF- at its start)")
+        return await asyncio.to_thread(desk.imports.add, path, name, sha256, desk.signer(who))
+
+    @router.get("/imports")
+    def list_imports() -> tuple[ImportJob, ...]:
+        """Every import since the server started, oldest first."""
+        return desk.imports.jobs()
+
+    return router
+
+
+def file_body(media_type: str) -> dict[str, object]:
+    """What the OpenAPI says of a request whose body is a file."""
+    schema = {"type": "string", "format": "binary"}
+    return {"requestBody": {"required": True, "content": {media_type: {"schema": schema}}}}
+
+
+async def body_to_file(request: Request, folder: Path) -> tuple[Path, str]:
+    """The body in a new file of a name of our own, and its SHA-256; nothing is left of a broken one."""
+    path, digest = folder / f"{uuid.uuid4().hex}.pdf", hashlib.sha256()
+    try:
+        with path.open("wb") as file:
+            async for chunk in request.stream():
+                digest.update(chunk)
+                file.write(chunk)
+    except BaseException:
+        path.unlink(missing_ok=True)
+        raise
+    return path, digest.hexdigest()
+
+
+def _summary(desk: Desk, sheet: SheetRow, own: list[PartRow]) -> SheetSummary:
+    return SheetSummary(sheet, sum(row.undecided for row in own), sum(row.disputed for row in own),
+                        desk.files.path_of(sheet.sha256) is not None)
+
+
+def _page_sizes(desk: Desk, sheet: SheetRow) -> tuple[PageSize, ...]:
+    path = desk.files.path_of(sheet.sha256)
+    if path is None:
+        return ()
+    from extract.document import open_pdfium
+
+    with desk.pictures.one_at_a_time, open_pdfium(path, sheet.document) as pdf:
+        return tuple(PageSize(page, *pdf[page - 1].get_size()) for page in sheet.pages_read
+                     if page <= len(pdf))

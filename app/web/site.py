@@ -1,0 +1,68 @@
+"""The whole page as one ASGI application: guard, pages, interface, static files.
+
+Comes in: options. Goes out: the application and its desk. Errors of a user's input become one line with
+status 400 (409 for a conflict); those of the program's own one line with status 500, never a traceback.
+"""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from importlib.metadata import version
+from importlib.resources import as_file
+
+from fastapi import FastAPI, Request
+from fastapi.responses import JSONResponse
+from fastapi.staticfiles import StaticFiles
+from starlette.types import ASGIApp
+
+from app.web.desk import Desk
+from app.web.guard import Guard
+from app.web.options import SiteOptions
+from app.web.pages import STATIC, pages_router
+from app.web.parts_routes import parts_router
+from app.web.review_routes import review_router
+from app.web.sheets_routes import sheets_router
+from extract.errors import HoldtripError
+from library.records import ConflictError
+
+ABOUT = """Read, review, compare and check polymer PTC fuse data. Changing requests need the header
+`X-Form-Token`, which GET /api/session tells, or `Authorization: Bearer TOKEN` where the server was started
+with a token. Values are SI; places are points from the top left of the page, pages count from 1."""
+
+
+def options_to_site(options: SiteOptions) -> ASGIApp:
+    """Open the library and build the application; the library is closed when the server stops."""
+    desk = Desk(options)
+
+    @asynccontextmanager
+    async def lifespan(_: FastAPI) -> AsyncIterator[None]:
+        yield
+        desk.close()
+
+    site = FastAPI(title="holdtrip", version=version("holdtrip"), description=ABOUT, docs_url=None,
+                   redoc_url=None, openapi_url="/api/openapi.json", lifespan=lifespan)
+    _add_errors(site)
+    _add_session(site, desk)
+    for router in (pages_router(desk), sheets_router(desk), review_router(desk), parts_router(desk)):
+        site.include_router(router)
+    with as_file(STATIC) as folder:
+        site.mount("/static", StaticFiles(directory=folder), name="static")
+    return Guard(site, options, desk.form_token)  # outermost: answers to own errors carry its headers too
+
+
+def _add_session(site: FastAPI, desk: Desk) -> None:
+    @site.get("/api/session", tags=["session"])
+    def session() -> dict[str, str]:
+        """The form token, the name that signs changes, the library."""
+        return {"form_token": desk.form_token, "who": desk.options.who, "library": desk.library.name}
+
+
+def _add_errors(site: FastAPI) -> None:
+    @site.exception_handler(HoldtripError)
+    async def refused(_: Request, error: HoldtripError) -> JSONResponse:
+        return JSONResponse({"detail": str(error)}, 409 if isinstance(error, ConflictError) else 400)
+
+    @site.exception_handler(Exception)
+    async def own_error(_: Request, error: Exception) -> JSONResponse:
+        return JSONResponse({"detail": f"an error of holdtrip's own: {type(error).__name__}"}, 500)

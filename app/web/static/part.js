@@ -1,0 +1,38 @@
+// One part: its numbers with their places, its plot, its revisions and its history.
+import { ask, query } from "./asking.js";
+import { by, make, shown, state, tell, time } from "./making.js";
+
+const asked = Object.fromEntries(new URLSearchParams(location.search));
+
+async function show() {
+  const one = await ask(`/api/parts/one?${query({ number: asked.number, sheet: asked.sheet })}`);
+  const { part } = one;
+  document.title = `${shown(part.part_number)} · holdtrip`;
+  by("title").textContent = shown(part.part_number);
+  by("facts").replaceChildren(
+    `${part.state}${part.live ? "" : ", not in force: a newer revision lists it"}; ${part.undecided} numbers to decide, ${part.disputed} disputed; `,
+    make("a", { href: `/review?sheet=${part.sha256}` }, `review ${shown(part.document)}`));
+  by("texts").replaceChildren(...lines(one.texts, (text) => `${text.name}: ${text.text} (page ${text.place.page})`));
+  by("others").replaceChildren(...(one.others.length ? one.others.map((other) => make("li", {},
+    make("a", { href: `/part?${query({ number: other.part_number, sheet: other.sha256 })}` }, `${other.document} ${other.revision}`),
+    other.live ? "" : " (not in force)")) : [make("li", {}, "none")]));
+  by("numbers").tBodies[0].replaceChildren(...one.numbers.map((number) => numberToRow(number, part)));
+  by("revisions").replaceChildren(...lines(one.revisions, (change) => `${change.document} ${change.revision}: ${change.what} from ${change.before} to ${change.after}`));
+  by("events").replaceChildren(...lines(one.events, (event) =>
+    `${time(event.at)} UTC, ${event.who}: ${event.action} ${event.subject}${event.reason ? `. ${event.reason}` : ""}`));
+}
+
+function lines(list, words) {
+  return list.length ? list.map((one) => make("li", {}, words(one))) : [make("li", {}, "none")];
+}
+
+function numberToRow(one, part) {
+  const place = one.place.page
+    ? make("a", { href: `/review?sheet=${part.sha256}#n${one.number_id}` }, `page ${one.place.page}`) : "";
+  return make("tr", { "data-state": one.state },
+    make("td", {}, [one.quantity, one.kind].filter(Boolean).join(" "), one.part_number === "*" ? " (whole series)" : ""),
+    make("td", {}, one.condition), make("td", { class: "num" }, one.shown), make("td", { class: "raw" }, one.raw),
+    make("td", {}, state(one.state)), make("td", {}, place), make("td", {}, [...one.notes, one.said].filter(Boolean).join("; ")));
+}
+
+show().catch((error) => tell(error.message, true));
