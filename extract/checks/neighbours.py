@@ -34,6 +34,8 @@ def series_to_test_pattern(parts: Sequence[PartNumbers], limits: Limits) -> Iter
         or (not by_multiple and (currents[current] > 1 or multiples[round(current / hold.value, 2)] > 1))
         for _, _, current, hold in rows
     ]
+    if not by_multiple and patterns and max(patterns.values()) < 0.85 * len(rows):
+        return
     if not patterns or sum(fitting) < limits.series.test_pattern_share * len(rows):
         return
     value = next(iter(patterns))
@@ -102,7 +104,7 @@ def _log_slope(logs: Sequence[tuple[float, float]]) -> float:
 def series_to_copies(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[Suspicion]:
     """A trip or hold current equal to that of the row above or below although the other of the two
     differs there is doubted, unless another row has the same pair or the ratio is the series' own."""
-    rows = [part for part in parts if part.hold and part.trip and part.hold.value > 0]
+    rows = [part for part in parts if part.hold and part.trip and min(part.hold.value, part.trip.value) > 0]
     if len(rows) < limits.series.rows:
         return
     pairs = Counter((part.hold.value, part.trip.value) for part in rows if part.hold and part.trip)

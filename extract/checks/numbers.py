@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
+from statistics import median
 
 from extract.schema import Kind, Quantity
 
@@ -91,11 +92,15 @@ def part_number_to_series(part_number: str) -> str:
     return (match[0] if match else part_number).upper()
 
 
-def numbers_to_part(part_number: str, series: str, numbers: Sequence[Number]) -> PartNumbers:
-    """Sort a part's numbers into the places the rules look at."""
+def numbers_to_part(
+    part_number: str, series: str, numbers: Sequence[Number], reference_c: float | None = None
+) -> PartNumbers:
+    """Sort a part's numbers into the places the rules look at; `reference_c` is that of the ratings
+    where the caller knows it."""
     holds = [n for n in numbers if n.quantity is Quantity.HOLD_CURRENT]
     trips = [n for n in numbers if n.quantity is Quantity.TRIP_CURRENT]
-    reference_c = _reference(holds, trips, numbers)
+    if reference_c is None:
+        reference_c = _reference(holds, trips, numbers)
     hold, again = _rating(holds, reference_c)
     trip, _ = _rating(trips, reference_c)
     by_kind: dict[tuple[Quantity, Kind], Number] = {}
@@ -130,6 +135,38 @@ def _reference(
     ones = [n.ambient_c for n in numbers if n.quantity is Quantity.HOLD_RATIO and n.value == 1
             and n.ambient_c is not None]
     return ones[0] if ones else (23.0 if any(n.ambient_c is None for n in holds) else None)
+
+
+def series_to_reference(series: Sequence[Sequence[Number]]) -> float | None:
+    """The reference ambient of a series whose ratings state none: the room-like column that repeats the
+    ratings in most parts; else 20, 23 or 25 °C, where the rows over the ambient best pass through the
+    ratings; None if no part has both."""
+    rows = [(rating.value, row) for numbers in series
+            if (rating := next((n for n in numbers if n.quantity is Quantity.HOLD_CURRENT and n.ambient_c is None),
+                               None)) is not None and rating.value > 0
+            and len(row := {n.ambient_c: n.value / rating.value for n in numbers
+                            if n.quantity is Quantity.HOLD_CURRENT and n.ambient_c is not None}) > 1]
+    if not rows:
+        return None
+    room = {a for _, row in rows for a in row if ROOM_C[0] <= a <= ROOM_C[1]}
+    for ambient_c in sorted(room):
+        at = [row[ambient_c] for _, row in rows if ambient_c in row]
+        if sum(abs(share - 1) < 0.002 for share in at) >= 0.5 * len(at) or len(at) < 0.3 * len(rows):
+            return ambient_c
+    return min((a for a in (23.0, 20.0, 25.0) if a not in room), key=lambda a: _distance_from_one(rows, a),
+               default=None)
+
+
+def _distance_from_one(rows: Sequence[tuple[float, dict[float, float]]], ambient_c: float) -> float:
+    """Median distance of the rows' shares at an ambient, between their neighbours, from one."""
+    offs = []
+    for _, row in rows:
+        cooler = [a for a in row if a < ambient_c]
+        warmer = [a for a in row if a > ambient_c]
+        if cooler and warmer:
+            a, b = max(cooler), min(warmer)
+            offs.append(abs(row[a] + (row[b] - row[a]) * (ambient_c - a) / (b - a) - 1))
+    return median(offs) if offs else 1.0
 
 
 def _rating(

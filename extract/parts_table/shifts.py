@@ -6,10 +6,12 @@ only if the rules fall nearly silent once the cells are moved.
 
 from __future__ import annotations
 
+import math
 import re
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from extract.checks.limits import Limits
 from extract.checks.numbers import Number, PartNumbers, numbers_to_part
@@ -55,15 +57,15 @@ def _columns_to_slips(
         return
     before = _weight(found)
     best: tuple[float, Key, int, int] | None = None
-    for key in _suspect_columns(members, found):
+    columns = members_to_columns(members)
+    for key in _suspect_columns(members, found, columns):
+        agreed = 0.25 * _agreeing(columns[key], members)
         start = _first_row(members, found, key)
         for step in (1, -1):
             for first in dict.fromkeys((0, start)):
-                moved = _move_column(members, key, step, first)
-                if moved is None:
-                    continue
-                after = _weight(series_to_suspicions(moved, limits)) - _agreement(moved, key)
-                gain = before - _agreement(members, key) - after
+                moved = _move_column(members, columns[key], key, step, first)
+                agrees = 0.25 * _agreeing([_value(part, key) for part in moved], moved)
+                gain = before - _weight(series_to_suspicions(moved, limits)) + agrees - agreed
                 enough = gain >= max(3.0, (1 - _SILENCED_TO) * _weight_of(found, key))
                 if enough and (best is None or gain > best[0]):
                     best = (gain, key, step, first)
@@ -83,56 +85,66 @@ def _key(number: Number) -> Key:
     return number.quantity, number.kind, number.ambient_c
 
 
-def _suspect_columns(members: Sequence[PartNumbers], found: Sequence[Suspicion]) -> list[Key]:
-    """Columns doubted in a fifth of the rows, empty at one end, or that repeat the row before's ratio."""
+def members_to_columns(members: Sequence[PartNumbers]) -> dict[Key, list[Number | None]]:
+    """Each column's numbers, one for each part or None, in the order the columns stand."""
+    columns: dict[Key, list[Number | None]] = {}
+    for place, part in enumerate(members):
+        for number in part.numbers:
+            column = columns.setdefault(_key(number), [None] * len(members))
+            if column[place] is None:
+                column[place] = number
+    return columns
+
+
+def _suspect_columns(
+    members: Sequence[PartNumbers], found: Sequence[Suspicion], columns: Mapping[Key, Sequence[Number | None]]
+) -> list[Key]:
+    """Columns doubted in a fifth of the rows, empty at one end, or that agree with the rows beside."""
     rows: dict[Key, set[int]] = defaultdict(set)
     for s in found:
         if s.severity is not Severity.NOTE:
             for number in s.numbers:
                 rows[_key(number)].add(id(s.part))
-    often = {key for key, parts in rows.items() if len(parts) >= max(2, 0.2 * len(members))}
-    keys = dict.fromkeys(_key(n) for part in members for n in part.numbers)
-    ends = {key for key in keys if _empty_end(members, key)}
-    later = {key for key in keys if _agrees_later(members, key)}
-    return [key for key in keys if key in often | ends | later]
+    return [key for key, column in columns.items()
+            if len(rows[key]) >= max(2, 0.2 * len(members)) or _empty_end(column) or _agrees_later(column, members)]
 
 
 def _value(part: PartNumbers, key: Key) -> Number | None:
     return next((n for n in part.numbers if _key(n) == key), None)
 
 
-def _empty_end(members: Sequence[PartNumbers], key: Key) -> bool:
-    column = [_value(part, key) for part in members]
+def _empty_end(column: Sequence[Number | None]) -> bool:
     return column.count(None) == 1 and (column[0] is None or column[-1] is None)
 
 
-def _agreement(members: Sequence[PartNumbers], key: Key) -> float:
-    """In how many rows the column's most frequent relation to the hold current, or to digits of the part
-    number, holds: one point for every four."""
-    return 0.25 * _agreeing([_value(part, key) for part in members], members)
-
-
 def _agreeing(column: Sequence[Number | None], members: Sequence[PartNumbers]) -> int:
+    """In how many rows the column's most frequent relation to the hold current, or to digits of the part
+    number, holds."""
+    if len({n.value for n in column if n is not None}) < 3:
+        return 0
     ratios: Counter[float] = Counter()
     runs: Counter[tuple[int, float]] = Counter()
     for number, part in zip(column, members, strict=True):
         if number is None or number.value <= 0:
             continue
         if part.hold is not None and part.hold.value > 0 and part.hold is not number:
-            ratios[float(f"{number.value / part.hold.value:.2g}")] += 1
-        for run, digits in enumerate(re.findall(r"\d+", part.part_number)[:6]):
-            if int(digits):
-                runs[run, float(f"{number.value / int(digits):.3g}")] += 1
-    values = {n.value for n in column if n is not None}
-    if len(values) < 3:
-        return 0
+            ratios[round(math.log(number.value / part.hold.value), 2)] += 1
+        for run, digits in enumerate(_runs(part.part_number)):
+            if digits:
+                runs[run, round(math.log(number.value / digits), 2)] += 1
     return max((max(counts.values()) for counts in (ratios, runs) if counts), default=0)
 
 
-def _agrees_later(members: Sequence[PartNumbers], key: Key) -> bool:
+@lru_cache(maxsize=50_000)
+def _runs(part_number: str) -> tuple[int, ...]:
+    return tuple(int(digits) for digits in re.findall(r"\d+", part_number)[:6])
+
+
+def _agrees_later(column: Sequence[Number | None], members: Sequence[PartNumbers]) -> bool:
     """Whether the column agrees with the rows before or after far better than with its own."""
-    column = [_value(part, key) for part in members]
     own = _agreeing(column, members)
+    if own >= 0.67 * len(members):
+        return False
     moved = max(_agreeing(column[1:], members[:-1]), _agreeing(column[:-1], members[1:]))
     return moved >= 0.5 * len(members) and moved > 1.5 * own
 
@@ -143,23 +155,18 @@ def _first_row(members: Sequence[PartNumbers], found: Sequence[Suspicion], key: 
 
 
 def _move_column(
-    members: Sequence[PartNumbers], key: Key, step: int, first: int
-) -> list[PartNumbers] | None:
+    members: Sequence[PartNumbers], column: Sequence[Number | None], key: Key, step: int, first: int
+) -> list[PartNumbers]:
     """The series with a column's cells moved: row n gets the cell of row n + step, from row `first` on.
     The row that would get none keeps none."""
-    column = [_value(part, key) for part in members]
-    if first and step == -1 and first < 1:
-        return None
-    moved = []
-    for place, part in enumerate(members):
-        if place < first:
-            moved.append(part)
-            continue
-        source = place + step
-        cell = column[source] if 0 <= source < len(members) else None
+    moved = list(members[:first])
+    for place in range(first, len(members)):
+        part = members[place]
+        cell = column[place + step] if 0 <= place + step < len(members) else None
         rest = [n for n in part.numbers if _key(n) != key]
         numbers = rest if cell is None else [*rest, cell]
-        moved.append(numbers_to_part(part.part_number, part.series, _keep_test_currents(numbers, part)))
+        moved.append(numbers_to_part(
+            part.part_number, part.series, _keep_test_currents(numbers, part), part.reference_c))
     return moved
 
 
@@ -228,4 +235,4 @@ def _move_row(part: PartNumbers, keys: Sequence[Key], start: int, step: int) -> 
         quantity, kind, ambient_c = keys[target]
         numbers.append(replace(number, quantity=quantity, kind=kind, ambient_c=ambient_c))
         moved += 1
-    return numbers_to_part(part.part_number, part.series, numbers) if moved >= 3 else None
+    return numbers_to_part(part.part_number, part.series, numbers, part.reference_c) if moved >= 3 else None

@@ -11,6 +11,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
+from functools import lru_cache
 from statistics import median
 
 from extract.checks.limits import limits
@@ -75,6 +76,7 @@ def _with_bare_ambient(levels: tuple[str, ...]) -> HeadingMeaning:
     return heading_to_meaning(levels)
 
 
+@lru_cache(maxsize=4096)
 def _names_test_current(heading: str) -> bool:
     folded = fold(heading)
     return any(hit.sense == "test_current" and re.search(r"\s", folded[hit.start:hit.end])

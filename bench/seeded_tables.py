@@ -1,0 +1,157 @@
+"""Truth files become wide parts tables as a team would type them, and the sheet they came from.
+
+Comes in: CSV files with columns document, part_number, quantity, kind, ambient_c, test_current_a, value
+(SI). Goes out: one WideTable for each document. Plants no error: seeded_kinds.py does.
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from pathlib import Path
+
+from extract.parts_table.records import RawSheet
+from extract.schema import WHOLE_SERIES, Kind, Place, Quantity, Reading, Status
+
+NAMES = {
+    ("hold_current", ""): ("Ihold [{A}]", "Hold current ({A})", "IH {A}"),
+    ("trip_current", ""): ("Itrip [{A}]", "Trip current ({A})", "IT trip {A}"),
+    ("max_voltage", ""): ("Vmax [V]", "Max. voltage (V)", "Vmax"),
+    ("max_voltage", "ac"): ("Vmax [V AC]", "Max. voltage (Vac)", "Vmax Vac"),
+    ("max_voltage", "dc"): ("Vmax [V DC]", "Max. voltage (Vdc)", "Vmax Vdc"),
+    ("max_current", ""): ("Imax [A]", "Max. fault current (A)", "Imax"),
+    ("max_current", "ac"): ("Imax AC [A]", "Max. fault current AC (A)", "Imax AC"),
+    ("max_current", "dc"): ("Imax DC [A]", "Max. fault current DC (A)", "Imax DC"),
+    ("tripped_power", ""): ("Pd [W]", "Tripped power (W)", "Pd"),
+    ("tripped_power", "typ"): ("Pd typ [W]", "Tripped power typ. (W)", "Pd typ"),
+    ("tripped_power", "max"): ("Pd max [W]", "Tripped power max. (W)", "Pd max"),
+    ("resistance", "min"): ("Rmin [{R}]", "Resistance min. ({R})", "Rmin {R}"),
+    ("resistance", "typ"): ("Rtyp [{R}]", "Resistance typ. ({R})", "Rtyp {R}"),
+    ("resistance", "max"): ("Rmax [{R}]", "Resistance max. ({R})", "Rmax {R}"),
+    ("resistance", "post_trip_max"): ("R1max [{R}]", "R1max post-trip ({R})", "R1max {R}"),
+    ("time_to_trip", ""): ("Time to trip [s]", "Max. time to trip (s)", "t trip s"),
+    ("hold_ratio", ""): ("Hold [%]", "Derating (%)", "Derating %"),
+    ("trip_ratio", ""): ("Trip [%]", "Trip derating (%)", "Trip derating %"),
+}
+TEST_CURRENT = ("Test current [A]", "at current (A)", "Test current A")
+PART = ("Part number", "Part no.", "Type")
+UNITS = (("A", "Ohm"), ("A", "mOhm"), ("mA", "Ohm"))
+"""Unit of currents and of resistances in each house style."""
+
+ORDER = tuple(NAMES)
+
+
+@dataclass(frozen=True, slots=True)
+class WideColumn:
+    """A column of a wide table: its quantity ("part", "test_current" or one of the schema), kind,
+    ambient, and the factor from SI to its unit."""
+
+    heading: str
+    quantity: str
+    kind: str = ""
+    ambient_c: str = ""
+    factor: Decimal = Decimal(1)
+
+
+@dataclass(frozen=True, slots=True)
+class WideTable:
+    """A document's parts as one table: texts of each row (the heading is row 1), and its sheet."""
+
+    document: str
+    columns: tuple[WideColumn, ...]
+    rows: tuple[tuple[str, ...], ...]
+    readings: tuple[Reading, ...]
+
+    def sheet(self) -> RawSheet:
+        """The table as read from a CSV."""
+        return RawSheet("", (tuple(c.heading for c in self.columns), *self.rows))
+
+
+def folder_to_tables(folder: Path) -> list[WideTable]:
+    """One table for each truth file that has parts."""
+    tables = []
+    for style, path in enumerate(sorted(folder.glob("*.csv"))):
+        with path.open(encoding="utf-8") as file:
+            entries = list(csv.DictReader(file))
+        if entries and {"part_number", "quantity", "value"} <= entries[0].keys():
+            table = entries_to_table(entries, style % 3)
+            if table.rows:
+                tables.append(table)
+    return tables
+
+
+def entries_to_table(entries: Sequence[dict[str, str]], style: int) -> WideTable:
+    """Ratings first, then derating by rising ambient; a second hold at the reference gets a column."""
+    numbers = [e["part_number"] for e in entries if e["part_number"] != WHOLE_SERIES]
+    parts = list(dict.fromkeys(numbers))
+    reference = {e["part_number"]: e["ambient_c"] for e in reversed(entries)
+                 if e["quantity"] == "trip_current" and e["ambient_c"] and 15 <= float(e["ambient_c"]) <= 30}
+    values: dict[str, dict[tuple[str, str, str], str]] = {part: {} for part in parts}
+    for entry in entries:
+        for part in parts if entry["part_number"] == WHOLE_SERIES else [entry["part_number"]]:
+            _place(values[part], entry, reference.get(part, ""))
+    keys = dict.fromkeys(key for part in parts for key in values[part])
+    columns = [WideColumn(PART[style], "part")]
+    columns += [_key_to_column(key, style) for key in sorted(keys, key=_rank)]
+    rows = [tuple(_text(values[part], column, part) for column in columns) for part in parts]
+    document = entries[0]["document"]
+    return WideTable(document, tuple(columns), tuple(rows), tuple(map(_to_reading, entries)))
+
+
+def _place(values: dict[tuple[str, str, str], str], entry: dict[str, str], reference: str) -> None:
+    quantity, kind, ambient = entry["quantity"], entry["kind"], entry["ambient_c"]
+    if quantity in ("hold_current", "trip_current"):
+        if ambient == reference and (quantity, "", "") not in values:
+            ambient = ""
+    elif quantity not in ("hold_ratio", "trip_ratio"):
+        ambient = ""
+    if (quantity, kind, ambient) in values:
+        return
+    values[quantity, kind, ambient] = entry["value"]
+    if quantity == "time_to_trip" and entry["test_current_a"]:
+        values["test_current", "", ""] = entry["test_current_a"]
+
+
+def _rank(key: tuple[str, str, str]) -> tuple[int, float]:
+    quantity, kind, ambient = key
+    if quantity == "test_current":
+        return ORDER.index(("time_to_trip", "")) * 2 + 1, 0.0
+    return (ORDER.index((quantity, kind)) * 2 if not ambient else 100), float(ambient or 0)
+
+
+def _key_to_column(key: tuple[str, str, str], style: int) -> WideColumn:
+    quantity, kind, ambient = key
+    if quantity == "test_current":
+        return WideColumn(TEST_CURRENT[style], quantity)
+    amps, ohms = UNITS[style]
+    heading = NAMES[quantity, kind][style].replace("{A}", amps).replace("{R}", ohms)
+    factor = Decimal(1)
+    if quantity in ("hold_current", "trip_current"):
+        factor = Decimal(1000) if amps == "mA" else factor
+    elif quantity == "resistance":
+        factor = Decimal(1000) if ohms == "mOhm" else factor
+    elif quantity in ("hold_ratio", "trip_ratio"):
+        factor = Decimal(100)
+    if ambient:
+        heading += f" at {ambient} °C"
+    return WideColumn(heading, quantity, kind, ambient, factor)
+
+
+def _text(values: dict[tuple[str, str, str], str], column: WideColumn, part: str) -> str:
+    if column.quantity == "part":
+        return part
+    value = values.get((column.quantity, column.kind, column.ambient_c), "")
+    if not value:
+        return ""
+    return value if column.factor == 1 else f"{(Decimal(value) * column.factor).normalize():f}"
+
+
+def _to_reading(entry: dict[str, str]) -> Reading:
+    def number(text: str) -> float | None:
+        return float(text) if text else None
+
+    return Reading(entry["document"], entry["document"], entry["part_number"], Quantity(entry["quantity"]),
+                   Kind(entry["kind"]), number(entry["ambient_c"]), number(entry["test_current_a"]),
+                   float(entry["value"]), Status.AGREED, Place(1, 0.0, 0.0, 0.0, 0.0), entry["value"])
