@@ -12,7 +12,7 @@ from datetime import datetime
 from sqlalchemy import Connection, insert, select, update
 
 from extract.errors import InputError
-from library.history import add_change, holds_at, inserted_id, text_to_time
+from library.history import SAID_AT, add_change, holds_at, inserted_id, text_to_time
 from library.part_numbers import fold
 from library.records import Action, Signature
 from library.tables import change, comparison, comparison_part
@@ -67,7 +67,7 @@ def connection_to_comparisons(connection: Connection, version: int) -> tuple[Sav
     """The comparisons kept at a version, each name once, oldest first."""
     query = (
         select(comparison.c.id, comparison.c.name, comparison.c.requirement, comparison.c.result,
-               change.c.who, change.c.at, change.c.id.label("version"))
+               change.c.who, SAID_AT.label("at"), change.c.id.label("version"))
         .join(change, change.c.id == comparison.c.change_id).where(holds_at(comparison, version))
         .order_by(comparison.c.id))
     rows = connection.execute(query).mappings().all()

@@ -13,6 +13,9 @@ from extract.errors import InputError
 from library.records import Action, Signature
 from library.tables import change
 
+SAID_AT = func.coalesce(change.c.said_at, change.c.at)
+"""When somebody said it: in this library, or earlier in the one it was imported from."""
+
 
 def add_change(connection: Connection, action: Action, by: Signature) -> int:
     """Add a change now and return its version. Its time is never before that of the last change."""
@@ -24,7 +27,8 @@ def add_change(connection: Connection, action: Action, by: Signature) -> int:
     if last is not None:
         now = max(now, text_to_time(last) + timedelta(microseconds=1))
     return inserted_id(connection, insert(change).values(
-        at=time_to_text(now), who=by.who, action=action.value, reason=by.reason))
+        at=time_to_text(now), said_at=time_to_text(by.said_at) if by.said_at else None, who=by.who,
+        action=action.value, reason=by.reason))
 
 
 def inserted_id(connection: Connection, statement: Insert) -> int:

@@ -19,7 +19,7 @@ from sqlalchemy import Connection, Text, and_, select, type_coerce
 from extract.schema import Kind, Place, Quantity, Reading, Status
 from library.any_text import stored_to_text
 from library.chunks import chunks
-from library.history import holds_at, text_to_time
+from library.history import SAID_AT, holds_at, text_to_time
 from library.records import Decision, StoredNumber, Verdict
 from library.tables import change, decision, part, reading, sheet
 
@@ -34,7 +34,7 @@ _READING = (
 )
 """Texts as stored: decoding each by its column type would take a third of a comparison's time."""
 
-_SAID = (decision.c.verdict, decision.c.value, change.c.who, change.c.at, change.c.reason)
+_SAID = (decision.c.verdict, decision.c.value, change.c.who, SAID_AT, change.c.reason)
 
 
 @dataclass(frozen=True, slots=True)

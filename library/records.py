@@ -30,6 +30,7 @@ class Action(StrEnum):
     SILENCE = "silence"
     UNSILENCE = "unsilence"
     COMPARISON = "comparison"
+    EXCHANGE = "exchange"
 
 
 class PartState(StrEnum):
@@ -61,10 +62,11 @@ class ImportState(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Signature:
-    """Who does something and why."""
+    """Who does something and why; `said_at` only for what was said in another library, earlier."""
 
     who: str
     reason: str = ""
+    said_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)

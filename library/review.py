@@ -10,11 +10,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import Connection, select
 
 from extract.errors import InputError
 from extract.schema import UNIT_OF, WHOLE_SERIES, Reading, Status
 from library.chunks import chunks
+from library.decisions import add_decisions
 from library.history import add_change, text_to_time, version_at
 from library.numbers import connection_to_numbers
 from library.parts import part_id_to_row, part_ids_of
@@ -29,7 +30,7 @@ from library.records import (
     Verdict,
 )
 from library.state_rows import renew_states
-from library.tables import change, decision, part, reading
+from library.tables import change, part, reading
 
 
 def start_review(connection: Connection, target: Target, by: Signature) -> ReviewOutcome:
@@ -200,8 +201,8 @@ def _decide(
     lost = [one for one in rivals if not _says(one, Verdict.REJECTED, None)]
     if news or lost:
         version = add_change(connection, action, by)
-        _add_decisions(connection, version, [(one, verdict, value) for one in news]
-                       + [(one, Verdict.REJECTED, None) for one in lost])
+        add_decisions(connection, version, [(one.number_id, verdict, value) for one in news]
+                      + [(one.number_id, Verdict.REJECTED, None) for one in lost])
         renew_states(connection, version, _parts_of(connection, [*news, *lost]))
     return _outcome(connection, part_id, news, lost, left)
 
@@ -214,17 +215,6 @@ _VERDICT_OF = {
 
 def _says(one: StoredNumber, verdict: Verdict, value: float | None) -> bool:
     return one.decision is not None and (one.decision.verdict, one.decision.value) == (verdict, value)
-
-
-def _add_decisions(
-    connection: Connection, version: int, decided: list[tuple[StoredNumber, Verdict, float | None]]
-) -> None:
-    for some in chunks(one.number_id for one, _, _ in decided):
-        connection.execute(update(decision).values(replaced_by=version)
-                           .where(decision.c.reading_id.in_(some), decision.c.replaced_by.is_(None)))
-    connection.execute(insert(decision), [
-        {"change_id": version, "reading_id": one.number_id, "verdict": verdict.value, "value": value}
-        for one, verdict, value in decided])
 
 
 def _parts_of(connection: Connection, numbers: list[StoredNumber]) -> set[int]:

@@ -11,7 +11,7 @@ from typing import Any
 from sqlalchemy import Connection, func, select
 
 from extract.schema import Finding, PartText, Place, Quantity, Severity, SheetReading
-from library.history import text_to_time
+from library.history import SAID_AT, text_to_time
 from library.numbers import connection_to_numbers
 from library.records import Failure, SheetRow
 from library.tables import change, failure, finding, part, part_text, reading, sheet
@@ -27,7 +27,7 @@ def connection_to_sheet_rows(connection: Connection, version: int) -> tuple[Shee
     query = (
         select(sheet.c.document, sheet.c.sha256, sheet.c.revision, sheet.c.page_count, sheet.c.pages_read,
                parts.scalar_subquery(), readings.scalar_subquery(),
-               sheet.c.age == newest.scalar_subquery(), change.c.who, change.c.at)
+               sheet.c.age == newest.scalar_subquery(), change.c.who, SAID_AT)
         .join(change, change.c.id == sheet.c.change_id)
         .where(sheet.c.change_id <= version).order_by(sheet.c.id))
     return tuple(_row_to_sheet_row(row) for row in connection.execute(query))
@@ -74,7 +74,7 @@ def _findings(connection: Connection, sheet_id: int) -> tuple[Finding, ...]:
 def connection_to_failures(connection: Connection, version: int) -> tuple[Failure, ...]:
     """The files that imports up to a version could not read; one stored since then is no failure."""
     query = (
-        select(failure.c.document, failure.c.sha256, failure.c.reason, change.c.who, change.c.at)
+        select(failure.c.document, failure.c.sha256, failure.c.reason, change.c.who, SAID_AT)
         .join(change, change.c.id == failure.c.change_id)
         .where(failure.c.change_id <= version,
                failure.c.sha256.not_in(select(sheet.c.sha256).where(sheet.c.change_id <= version)))

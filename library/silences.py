@@ -12,7 +12,7 @@ from sqlalchemy import Connection, insert, select, update
 
 from extract.errors import InputError
 from extract.schema import Finding, Quantity
-from library.history import add_change, holds_at, text_to_time, version_at
+from library.history import SAID_AT, add_change, holds_at, text_to_time, version_at
 from library.part_numbers import fold
 from library.records import Action, Signature
 from library.tables import change, silence
@@ -66,7 +66,7 @@ def connection_to_silences(connection: Connection, version: int) -> tuple[Silenc
     """All silences in force at a version, oldest first."""
     query = (
         select(silence.c.code, silence.c.part_number, silence.c.quantity, silence.c.value, change.c.who,
-               change.c.at, change.c.reason)
+               SAID_AT, change.c.reason)
         .join(change, change.c.id == silence.c.change_id).where(holds_at(silence, version))
         .order_by(silence.c.id))
     return tuple(

@@ -6,7 +6,7 @@ each run one function of a topic's module in one transaction. Holds no rules of 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
@@ -21,6 +21,9 @@ from library.address import shown_address
 from library.change_log import connection_to_history
 from library.comparisons import Comparison, SavedComparison
 from library.connections import address_to_engine, reading_connection, writing_connection
+from library.exchange_in import ExchangeOutcome, store_records
+from library.exchange_out import connection_to_records
+from library.exchange_records import Record
 from library.records import (
     Change,
     Failure,
@@ -166,8 +169,8 @@ class Library:
             ids = parts.part_ids_of(connection, version, part_number)
             return numbers.connection_to_numbers(connection, version, ids)
 
-    def sheet_rows(self, sha256: str) -> tuple[PartRow, ...]:
-        """The parts of one sheet in short, its whole series (`*`) too, in the order read."""
+    def sheet_rows(self, sha256: str = "") -> tuple[PartRow, ...]:
+        """The parts of one sheet, or of every one, in short, the whole series (`*`) too, as read."""
         with self._read() as (connection, version):
             return parts.connection_to_sheet_parts(connection, version, sha256)
 
@@ -247,3 +250,15 @@ class Library:
         """The comparisons kept, each name once."""
         with self._read(as_of) as (connection, version):
             return comparisons.connection_to_comparisons(connection, version)
+
+    # Exchange
+
+    def export_records(self, as_of: datetime | None = None) -> tuple[Record, ...]:
+        """Everything that libraries exchange; library.exchange_json, _xlsx and _parquet write it."""
+        with self._read(as_of) as (connection, version):
+            return connection_to_records(connection, version)
+
+    def import_records(self, records: Sequence[Record], by: Signature) -> ExchangeOutcome:
+        """Take in what another library exported, all of it or nothing; what is known here stays."""
+        with self._write() as connection:
+            return store_records(connection, records, by)

@@ -44,11 +44,13 @@ change = Table(
     "change", metadata,
     _id(),
     Column("at", String(32), nullable=False, index=True),
+    Column("said_at", String(32)),
     Column("who", AnyText, nullable=False),
     Column("action", String(32), nullable=False),
     Column("reason", AnyText, nullable=False),
 )
-"""Who did what, when and why. Identifiers rise in the order of writing; `at` never falls."""
+"""Who did what, when and why. Identifiers rise in the order of writing; `at` never falls.
+`said_at` is set where it was said elsewhere earlier: in the library it was imported from."""
 
 sheet = Table(
     "sheet", metadata,

@@ -28,6 +28,7 @@ def _make_change() -> None:
         "change",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("at", sa.String(length=32), nullable=False),
+        sa.Column("said_at", sa.String(length=32), nullable=True),
         sa.Column("who", sa.Text(), nullable=False),
         sa.Column("action", sa.String(length=32), nullable=False),
         sa.Column("reason", sa.Text(), nullable=False),

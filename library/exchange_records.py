@@ -1,0 +1,191 @@
+"""The tables that libraries exchange: one frozen record for each kind of row, named as in the files.
+
+Comes in: nothing. Goes out: records, and for each its columns with what they hold. JSON, XLSX and Parquet
+carry the same tables; library/exchange.schema.json publishes them. Values are SI, places points, times UTC
+in ISO 8601. `number` counts the numbers of a sheet from 1, in the order read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, fields
+from typing import ClassVar, TypeVar, get_type_hints
+
+
+@dataclass(frozen=True, slots=True)
+class SheetRecord:
+    """A datasheet: `sha256` of its bytes names it in the other tables."""
+
+    TABLE: ClassVar[str] = "sheets"
+    sha256: str
+    document: str
+    revision: str
+    page_count: int
+    pages_read: tuple[int, ...]
+    imported_by: str
+    imported_at: str
+
+
+@dataclass(frozen=True, slots=True)
+class NumberRecord:
+    """A number as printed and read; what people said of it is in `decisions`."""
+
+    TABLE: ClassVar[str] = "numbers"
+    sha256: str
+    number: int
+    part_number: str
+    quantity: str
+    kind: str
+    ambient_c: float | None
+    test_current_a: float | None
+    value: float
+    status: str
+    page: int
+    x0: float
+    top: float
+    x1: float
+    bottom: float
+    raw: str
+    unit: str
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DecisionRecord:
+    """What a person said of a number, all that was said in the order said; the last holds."""
+
+    TABLE: ClassVar[str] = "decisions"
+    sha256: str
+    number: int
+    verdict: str
+    value: float | None
+    who: str
+    at: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class TextRecord:
+    """A text that a sheet gives for a part: package, marking, series, approval."""
+
+    TABLE: ClassVar[str] = "texts"
+    sha256: str
+    part_number: str
+    name: str
+    text: str
+    page: int
+    x0: float
+    top: float
+    x1: float
+    bottom: float
+
+
+@dataclass(frozen=True, slots=True)
+class FindingRecord:
+    """What a reader or a check noticed when the sheet was read; no page where none is known."""
+
+    TABLE: ClassVar[str] = "findings"
+    sha256: str
+    code: str
+    severity: str
+    message: str
+    found: str
+    expected: str
+    document: str
+    part_number: str
+    quantity: str | None
+    page: int | None
+    x0: float | None
+    top: float | None
+    x1: float | None
+    bottom: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class ReviewRecord:
+    """A part that somebody marked as being in review."""
+
+    TABLE: ClassVar[str] = "reviews"
+    sha256: str
+    part_number: str
+
+
+@dataclass(frozen=True, slots=True)
+class FailureRecord:
+    """A file that could not be read, and why."""
+
+    TABLE: ClassVar[str] = "failures"
+    document: str
+    sha256: str
+    reason: str
+    who: str
+    at: str
+
+
+@dataclass(frozen=True, slots=True)
+class SilenceRecord:
+    """A finding not to be raised again."""
+
+    TABLE: ClassVar[str] = "silences"
+    code: str
+    part_number: str
+    quantity: str | None
+    value: str
+    who: str
+    at: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class ComparisonRecord:
+    """A comparison kept under a name: the requirement as typed, the result as JSON text."""
+
+    TABLE: ClassVar[str] = "comparisons"
+    name: str
+    requirement: str
+    result: str
+    who: str
+    at: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class ComparedPartRecord:
+    """A part that a kept comparison judged, and the sheet its numbers came from."""
+
+    TABLE: ClassVar[str] = "compared_parts"
+    name: str
+    part_number: str
+    sha256: str
+
+
+Record = (SheetRecord | NumberRecord | DecisionRecord | TextRecord | FindingRecord | ReviewRecord
+          | FailureRecord | SilenceRecord | ComparisonRecord | ComparedPartRecord)
+
+RECORDS: tuple[type[Record], ...] = (
+    SheetRecord, NumberRecord, DecisionRecord, TextRecord, FindingRecord, ReviewRecord, FailureRecord,
+    SilenceRecord, ComparisonRecord, ComparedPartRecord,
+)
+"""All tables, each after those its rows point to."""
+
+Cell = str | float | tuple[str, ...] | tuple[int, ...] | None
+"""What a column holds; whole numbers are int."""
+
+
+def columns_of(record: type[Record]) -> dict[str, object]:
+    """Column → its type, such as `float | None`, in the order of the files."""
+    hints = get_type_hints(record)
+    return {field.name: hints[field.name] for field in fields(record)}
+
+
+def record_to_cells(record: Record) -> tuple[Cell, ...]:
+    """The cells of a row in the order of its columns."""
+    return tuple(getattr(record, field.name) for field in fields(record))
+
+
+_Kind = TypeVar("_Kind", bound=Record)
+
+
+def records_of(kind: type[_Kind], records: Iterable[Record]) -> tuple[_Kind, ...]:
+    """The rows of one table, in their order."""
+    return tuple(record for record in records if isinstance(record, kind))
