@@ -230,4 +230,96 @@ def stoatham() -> Sheet:
     )
 
 
-SHEETS = (oakumfen, pennywhin, quernstow, rushingdell, stoatham)
+def thornquill() -> Sheet:
+    """Numbers to the left of wide columns under centred headings, no rules, a turned page."""
+    parts = series_to_parts(
+        Series(
+            "TQL{code}-{volts}",
+            ("0.25", "0.40", "0.90", "1.35", "1.85"),
+            ("60", "60", "30", "30", "30"),
+            ("40",),
+            "chip23",
+            "8",
+            heat=0.32,
+            power_w=0.9,
+        )
+    )
+    columns, derating = (
+        (HOLD, TRIP, VOLTS, AMPS, POWER, TEST, TIME, R_MIN, R_MAX, R1_MAX),
+        ambient_columns("chip23"),
+    )
+    head = (cells("Part", *(column.heading.replace("|", " ") for column in columns)),)
+    head_derating = (
+        (Cell("Part", down=2), Cell("I_{hold} (A) at ambient", across=len(derating))),
+        cells(*(column.heading for column in derating)),
+    )
+
+    def to_left(rows: tuple[tuple[Cell, ...], ...]) -> tuple[tuple[Cell, ...], ...]:
+        return tuple(tuple(replace(cell, align="left") for cell in row) for row in rows)
+
+    return Sheet(
+        "thornquill_tql",
+        "reportlab",
+        "Thornquill",
+        "TQL chip protectors",
+        "no rules; numbers at the left of wide columns under centred headings; a turned page (/Rotate 90)",
+        (
+            Heading("Electrical data at 23 °C"),
+            Grid(head, to_left(body_rows(parts, columns)), "none", fit="spread"),
+            test_notes(23),
+            Heading("Hold current versus ambient temperature"),
+            Grid(head_derating, to_left(body_rows(parts, derating)), "none", fit="spread"),
+            *closing(),
+        ),
+        tuple(once_each(table_entries(parts, (*columns, *derating), 23))),
+        Look("times", "letter", "#17202a", turn="rotate"),
+    )
+
+
+def umbrafold() -> Sheet:
+    """Neighbouring headings of four lines: the max. of one must not reach the next."""
+    parts = series_to_parts(
+        Series(
+            "UBF1-{code}-TR",
+            ("0.14", "0.35", "0.90", "1.35", "2.50"),
+            ("60", "60", "30", "30", "16"),
+            ("50",),
+            "lead25",
+            heat=0.3,
+        )
+    )
+    columns = headed(
+        (VOLTS, AMPS, HOLD, TRIP, POWER, TEST, TIME, R_MIN, R1_MAX),
+        {
+            VOLTS: "Rated|voltage|V_{max}|V DC",
+            AMPS: "Maximum fault|current|A",
+            HOLD: "I_{H}|A",
+            TRIP: "Itrip|A",
+            POWER: "P_{d} typ.|W",
+            TEST: "Trip time at|current|A",
+            TIME: "Max. time|to trip|s",
+            R_MIN: "Min. resistance|R_{min}|Ohm",
+            R1_MAX: "R1max|Ohm",
+        },
+    )
+    head = (cells("Type", *(column.heading for column in columns)),)
+    return Sheet(
+        "umbrafold_ubf",
+        "reportlab",
+        "Umbrafold",
+        "UBF1 leaded protectors",
+        "neighbouring headings of up to four lines, each with its unit on the last one; horizontal "
+        "rules only",
+        (
+            *opening(),
+            Heading("Ratings (25 °C, still air)"),
+            Grid(head, body_rows(parts, columns), "horizontal", fit="spread"),
+            test_notes(25),
+            *closing(),
+        ),
+        tuple(table_entries(parts, columns, 25)),
+        Look("times", colour="#212f3d"),
+    )
+
+
+SHEETS = (oakumfen, pennywhin, quernstow, rushingdell, stoatham, thornquill, umbrafold)
