@@ -48,6 +48,7 @@ TRIP_HOLD_RATIO = Code("trip-hold-ratio", ERROR, "Trip current over hold current
 RESISTANCE_RATIO = Code("resistance-ratio", ERROR, "Post-trip over smallest resistance out of range")
 HEAT_RATIO = Code("heat-ratio", ERROR, "Heat at hold current does not fit the tripped power")
 LEAKAGE_RATIO = Code("leakage-ratio", ERROR, "Leakage when tripped does not fit the hold current")
+POWER_RATIO = Code("power-ratio", ERROR, "Largest over typical tripped power out of range")
 TEST_CURRENT_RATIO = Code("test-current-ratio", ERROR, "Test current over hold current out of range")
 
 # Rows over the ambient.
@@ -67,6 +68,8 @@ NEIGHBOUR_COPY = Code("neighbour-copy", DOUBT, "A value looks copied from the ro
 SIBLING_DIFFERS = Code("sibling-differs", DOUBT, "Parts of one hold current have different trip currents")
 FOOTNOTE_DIGIT = Code("footnote-digit", DOUBT, "A footnote's digit seems glued to the value")
 
+ODD_DIGITS = Code("odd-digits", DOUBT, "More digits than any other cell of the column")
+
 # Reading a datasheet.
 CELL_UNREADABLE = Code("cell-unreadable", DOUBT, "A cell that cannot be read as one number")
 ROW_WITHOUT_PART = Code("row-without-part", DOUBT, "Numbers that belong to no part")
@@ -82,7 +85,7 @@ AMBIENTS_DISORDERED = Code("ambients-disordered", DOUBT, "Temperatures in the he
 UNIT_ASSUMED = Code("unit-assumed", NOTE, "A column without a unit")
 UNIT_UNCLEAR = Code("unit-unclear", DOUBT, "A column whose unit cannot be told")
 UNIT_MISMATCH = Code("unit-mismatch", ERROR, "A cell's unit does not measure what its column holds")
-CELL_EMPTY = Code("cell-empty", NOTE, "An empty cell in a column that is otherwise filled")
+CELL_EMPTY = Code("cell-empty", DOUBT, "An empty cell in a column that is otherwise filled")
 DUPLICATE_ROW = Code("duplicate-row", DOUBT, "A part stands in two rows that say the same")
 DUPLICATE_CONTRADICTS = Code("duplicate-contradicts", ERROR, "A part stands in two rows that differ")
 LOOK_ALIKE = Code("look-alike", DOUBT, "A character that looks like another one")

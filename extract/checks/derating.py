@@ -135,8 +135,9 @@ def _odd_cell(
     own = {point.ambient_c: point for point in part.hold_row}
     for other in others:
         theirs = {point.ambient_c: point for point in other.hold_row}
-        if theirs.keys() != own.keys():
-            continue
+        if theirs.keys() != own.keys() or any(
+                q.rounding > 2 * own[a].rounding + 0.006 for a, q in theirs.items()):
+            continue  # a row printed too coarsely agrees with anything
         differing = [
             a for a, p in own.items()
             if abs(p.share - theirs[a].share) > p.rounding + theirs[a].rounding + limits.same_shape
@@ -146,11 +147,16 @@ def _odd_cell(
         if len(differing) == 1:
             p, q = own[differing[0]], theirs[differing[0]]
             if abs(p.share - q.share) > max(p.rounding + q.rounding + limits.off_shape, 4.4 * p.rounding):
-                votes.setdefault(differing[0], []).append((other, q.share))
+                weight = 2 if _holds_alike(part, other) else 1
+                votes.setdefault(differing[0], []).extend([(other, q.share)] * weight)
     if not votes:
         return None
     ambient_c = max(votes, key=lambda a: len(votes[a]))
     if len(votes[ambient_c]) < 2 and len(others) > 2:
         return None
     like, share = votes[ambient_c][0]
-    return own[ambient_c], like, share, len(votes[ambient_c])
+    return own[ambient_c], like, share, len({id(other) for other, _ in votes[ambient_c]})
+
+
+def _holds_alike(a: PartNumbers, b: PartNumbers) -> bool:
+    return a.hold is not None and b.hold is not None and a.hold.value == b.hold.value

@@ -27,6 +27,9 @@ def part_to_ratios(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:
         yield from _judge(codes.RESISTANCE_RATIO, "post_trip_over_min_resistance", part, limits, (r_post, r_min))
     if i_max and trip:
         yield from _judge(codes.MAXIMUM_CURRENT_LOW, "max_current_over_trip", part, limits, (i_max, trip))
+    typical, largest = part.get(Quantity.TRIPPED_POWER, Kind.TYP), part.get(Quantity.TRIPPED_POWER, Kind.MAX)
+    if typical and largest:
+        yield from _judge(codes.POWER_RATIO, "max_over_typical_power", part, limits, (largest, typical))
     for time in part.times:
         if hold and time.test_current_a is not None and hold.value > 0:
             yield from _judge(codes.TEST_CURRENT_RATIO, "test_over_hold", part, limits, (time, hold),
@@ -62,6 +65,7 @@ _FORMULAS = {
     "trip_over_hold": "trip over hold current",
     "post_trip_over_min_resistance": "post-trip over smallest resistance",
     "max_current_over_trip": "maximum fault current over trip current",
+    "max_over_typical_power": "largest over typical tripped power",
     "test_over_hold": "test current over hold current",
     "heat_post_trip": "hold current squared × post-trip resistance over tripped power",
     "heat_min": "hold current squared × smallest resistance over tripped power",

@@ -183,7 +183,7 @@ def _test_current(
     times = [r for r in part.by_quantity.get(Quantity.TIME_TO_TRIP, ()) if r.test_current_a is not None]
     typed = cell.test_current_a
     if cell.column.quantity is not Quantity.TIME_TO_TRIP or typed is None or not times or any(
-            abs((r.test_current_a or 0) - typed) <= 1e-3 * typed for r in times):
+            abs((r.test_current_a or 0) - typed) <= 1e-6 * typed for r in times):
         return
     reading = min(times, key=lambda r: abs((r.test_current_a or 0) - typed))
     current = reading.test_current_a or 0.0

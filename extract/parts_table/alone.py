@@ -30,7 +30,7 @@ from extract.parts_table.records import (
     column_to_letters,
 )
 from extract.parts_table.shifts import Slip, series_to_slips
-from extract.schema import Severity
+from extract.schema import Quantity, Severity
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +55,7 @@ def table_to_findings(table: PartsTable) -> tuple[TableFinding, ...]:
         findings += _series_to_findings(members, typed, table)
     for sheet in table.sheets:
         findings += _duplicates(sheet)
+        findings += _odd_digits(sheet)
     return tuple(findings)
 
 
@@ -225,3 +226,20 @@ def _differences(first: TypedRow, other: TypedRow) -> Iterable[tuple[TypedCell, 
         there = before.get(cell.column.index)
         if there is not None and (there.value, there.test_current_a) != (cell.value, cell.test_current_a):
             yield cell, there
+
+
+def _odd_digits(sheet: TypedSheet) -> Iterator[TableFinding]:
+    """Hold and trip currents typed in whole units end in 0 where the sheet prints hundredths of an
+    ampere: the one cell that does not is doubted."""
+    columns: dict[int, list[tuple[TypedRow, TypedCell]]] = defaultdict(list)
+    for row in sheet.rows:
+        for cell in row.cells:
+            if cell.column.quantity in (Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT) and cell.raw.isdigit():
+                columns[cell.column.index].append((row, cell))
+    for listed in columns.values():
+        odd = [(row, cell) for row, cell in listed if not cell.raw.endswith("0")]
+        if len(listed) >= 6 and 0 < len(odd) <= 0.1 * len(listed):
+            for row, cell in odd:
+                yield cell_to_finding(
+                    cell, sheet.name, codes.ODD_DIGITS, row.part_number, expected="a number that ends in 0",
+                    message=f"'{cell.raw}' does not end in 0; {len(listed) - len(odd)} cells of its column do")

@@ -68,10 +68,11 @@ def sight_to_rows(sight: Sight) -> tuple[tuple[TypedRow, ...], tuple[TableFindin
     rows: list[TypedRow] = []
     findings: list[TableFinding] = []
     values = [c for c in sight.columns if c.role is ColumnRole.VALUE and c.quantity is not None]
+    currents = [c for c in sight.columns if c.role is ColumnRole.TEST_CURRENT]
     for number in range(sight.heading.first_data_row, len(sight.sheet.rows) + 1):
         part_number = " ".join(sight.text(number, sight.part_column.index).split())
         if not part_number:
-            lonely = _row_without_part(sight, number, values)
+            lonely = _row_without_part(sight, number, [*values, *currents])
             findings += [lonely] if lonely is not None else []
             continue
         cells: list[TypedCell] = []
@@ -81,6 +82,7 @@ def sight_to_rows(sight: Sight) -> tuple[tuple[TypedRow, ...], tuple[TableFindin
                 findings.append(found)
             else:
                 cells += found
+        findings += _unreadable_currents(sight, number, currents, part_number)
         findings += _part_number_findings(sight, number, part_number)
         rows.append(TypedRow(number, part_number, tuple(_with_multiples(cells))))
     return tuple(rows), tuple(findings)
@@ -115,6 +117,21 @@ def _cell(sight: Sight, row: int, column: Column, part_number: str) -> list[Type
                               part_number=part_number)
         cells.append(made)
     return cells
+
+
+def _unreadable_currents(
+    sight: Sight, row: int, currents: Sequence[Column], part_number: str
+) -> Iterator[TableFinding]:
+    """Test currents that are no number."""
+    for column in currents:
+        parsed = parse(sight.text(row, column.index), sight.styles[column.index - 1])
+        if parsed.sort is CellSort.ABSENT:
+            continue
+        if len(parsed.numbers) != 1:
+            yield _unreadable(sight, row, column, part_number, parsed)
+        elif parsed.numbers[0].value <= 0:
+            yield finding_at(sight, row, column, codes.VALUE_NOT_POSITIVE, expected="a value above zero",
+                             message=f"test current is {parsed.numbers[0].value} A", part_number=part_number)
 
 
 def _unreadable(

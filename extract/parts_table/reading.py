@@ -6,7 +6,6 @@ column. Checks no value: checking.py does.
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
@@ -29,7 +28,7 @@ from extract.parts_table.records import (
     column_to_letters,
 )
 from extract.parts_table.understanding import levels_to_columns
-from extract.schema import AT_AMBIENT
+from extract.schema import AT_AMBIENT, Severity
 
 
 def read_parts_table(path: Path, options: TableOptions | None = None) -> PartsTable:
@@ -153,18 +152,22 @@ def _heading_finding(
 
 
 def _empty_cells(sight: Sight, rows: Sequence[TypedRow]) -> Iterator[TableFinding]:
-    """An empty cell in a column that is filled in nearly every other row."""
-    filled = Counter(cell.column.index for row in rows for cell in row.cells)
-    nearly = {c.index: c for c in sight.columns if c.index in filled and not c.pair
-              and len(rows) - filled[c.index] <= max(1, 0.03 * len(rows)) and len(rows) >= 4}
-    for row in rows:
-        have = {cell.column.index for cell in row.cells}
-        for index in nearly.keys() - have:
-            if sight.text(row.row, index) == "":
-                column = nearly[index]
-                yield TableFinding(sight.sheet.name, row.row, column.heading, codes.CELL_EMPTY.name,
-                                   codes.CELL_EMPTY.severity, "", "a value, as in the other rows",
-                                   f"'{column.heading}' is empty here and filled in {filled[index]} rows",
-                                   part_number=row.part_number, quantity=column.quantity,
-                                   cell=f"{column_to_letters(index)}{row.row}")
-
+    """An empty cell in a column that is filled in nearly every other row; at the top or the foot of the
+    table it may be what a column that slipped by one row leaves."""
+    if len(rows) < 4:
+        return
+    for column in sight.columns:
+        if column.role is not ColumnRole.TEST_CURRENT and (column.role is not ColumnRole.VALUE
+                                                           or column.quantity is None or column.pair):
+            continue
+        empty = [row for row in rows if not sight.text(row.row, column.index)]
+        if not 0 < len(empty) <= max(1, 0.03 * len(rows)):
+            continue
+        at_end = len(empty) == 1 and empty[0] in (rows[0], rows[-1])
+        for row in empty:
+            yield TableFinding(
+                sight.sheet.name, row.row, column.heading, codes.CELL_EMPTY.name,
+                Severity.DOUBT if at_end else Severity.NOTE, "", "a value, as in the other rows",
+                f"'{column.heading}' is empty here and filled in {len(rows) - len(empty)} rows",
+                "the column may have slipped by one row" if at_end else "", part_number=row.part_number,
+                quantity=column.quantity, cell=f"{column_to_letters(column.index)}{row.row}")
