@@ -54,8 +54,10 @@ def _begin_sqlite(connection: Connection) -> None:
 
 @contextmanager
 def reading_connection(engine: Engine, address: str | Path) -> Iterator[Connection]:
-    """A connection that only reads, inside one transaction."""
-    with _plain_errors(address), engine.connect() as connection, connection.begin():
+    """A connection that only reads, inside one transaction that sees one moment."""
+    snapshot = {"isolation_level": "REPEATABLE READ"} if engine.dialect.name == "postgresql" else {}
+    with (_plain_errors(address), engine.connect().execution_options(**snapshot) as connection,
+          connection.begin()):
         yield connection
 
 

@@ -48,13 +48,13 @@ def check_known(connection: Connection, shown: str) -> bool:
 def bring_up_to_date(engine: Engine, address: str | Path) -> None:
     """Run the missing migrations in one transaction; several programs may try at once."""
     if engine.dialect.name == "sqlite":
-        _use_write_ahead_log(engine, address)
+        use_write_ahead_log(engine, address)
     with writing_connection(engine, address) as connection:
         if not check_known(connection, shown_address(address)):
             migrate(connection)
 
 
-def _use_write_ahead_log(engine: Engine, address: str | Path) -> None:
+def use_write_ahead_log(engine: Engine, address: str | Path) -> None:
     """Readers and the writer no longer wait for each other; kept in the file. Not possible in a transaction.
 
     SQLite does not wait for a lock here, whatever the timeout says, so this does.

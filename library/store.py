@@ -18,6 +18,7 @@ from extract.errors import InputError
 from extract.schema import Part, Reading, SheetReading
 from library import comparisons, history, migrating, numbers, parts, review, sheet_rows, sheets, silences
 from library.address import shown_address
+from library.backup import write_backup
 from library.change_log import connection_to_history
 from library.comparisons import Comparison, SavedComparison
 from library.connections import address_to_engine, reading_connection, writing_connection
@@ -262,3 +263,8 @@ class Library:
         """Take in what another library exported, all of it or nothing; what is known here stays."""
         with self._write() as connection:
             return store_records(connection, records, by)
+
+    def backup(self, path: Path) -> int:
+        """Write everything into one file and return its rows; library.backup.restore_library reads it."""
+        with self._read() as (connection, _):
+            return write_backup(connection, path)
