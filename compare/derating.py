@@ -213,8 +213,9 @@ def row_at(row: list[RowPoint], ambient_c: float) -> Number:
         return readings_to_number(row[index][1])
     if index == 0 or index == len(row):
         first_c, last_c = row[0][0], row[-1][0]
-        columns = f"{first_c:g} to {last_c:g} °C" if len(row) > 1 else f"{first_c:g} °C only"
-        return Number(None, note=f"{ambient_c:g} °C lies beyond the table ({columns})")
+        if len(row) == 1:
+            return Number(None, note=f"no derating row: known at {first_c:g} °C only")
+        return Number(None, note=f"{ambient_c:g} °C lies beyond the table ({first_c:g} to {last_c:g} °C)")
     cold, hot = readings_to_number(row[index - 1][1]), readings_to_number(row[index][1])
     if cold.value is None or hot.value is None:
         return cold if cold.value is None else hot

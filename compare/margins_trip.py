@@ -120,6 +120,9 @@ def _holds_pulse(case: Case, pulse: SquarePulse, name: str, preload_a: float) ->
     question = OUTLASTS_PULSE[name]
     if hold.value is None:
         return undetermined(question, hold, pulse.duration_s, hottest_c)
+    if preload_a >= hold.value:
+        loaded = Number(None, readings=hold.readings, note="the normal load alone may trip the part")
+        return undetermined(question, loaded, pulse.duration_s, hottest_c)
     time = case.trip_times.at(pulse.current_a, hottest_c, preload_a)
     if time.guaranteed_s is not None and time.guaranteed_s <= pulse.duration_s:
         longest = Number(time.guaranteed_s, Basis.DATA, time.readings, assumed=time.assumed)

@@ -80,7 +80,8 @@ def part_to_numbers(part: Part) -> PartNumbers:
             singles.setdefault((quantity, reading.kind), []).append(reading)
     _add_series(series, rows)
     unplaced = {quantity: row.pop(None) for quantity, row in rows.items() if None in row}
-    placed = {quantity: sorted(row.items(), key=_ambient_of) for quantity, row in rows.items() if row}
+    # each ambient stands once, so tuples are compared by it alone
+    placed = {quantity: sorted(row.items()) for quantity, row in rows.items() if row}
     return PartNumbers(part, singles, placed, unplaced, _trip_points(points))  # type: ignore[arg-type]
 
 
@@ -90,10 +91,6 @@ def _add_series(series: list[Reading], rows: dict[Quantity, dict[float | None, l
     for reading in series:
         if reading.quantity in ROW_QUANTITIES and reading.quantity not in own:
             rows.setdefault(reading.quantity, {}).setdefault(reading.ambient_c, []).append(reading)
-
-
-def _ambient_of(point: tuple[float | None, list[Reading]]) -> float:
-    return point[0]  # type: ignore[return-value]  # the column without ambient has been taken out
 
 
 def readings_to_number(readings: list[Reading]) -> Number:

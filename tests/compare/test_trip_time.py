@@ -393,3 +393,15 @@ def test_a_table_goes_before_a_typical_curve(make_part: MakePart, make_reading: 
     found = times(make_part(time=(8.0, 0.3), more=typical)).at(9.0, 23.0)
     assert not found.typical
     assert [r.value for r in found.readings] == [0.3]
+
+
+def test_a_load_above_hold_leaves_no_room_for_a_pulse(
+    make_part: MakePart, make_requirement: MakeRequirement
+) -> None:
+    """Where the normal load alone may trip the part, a pulse on top is not judged."""
+    requirement = make_requirement(
+        normal_current_a=0.8, peak_current_a=8.0, peak_duration_s=1e-6, allow_model=True
+    )
+    margin = asked("inrush", make_part(hold=0.75), requirement)
+    assert (margin.verdict, margin.value) == (UNDETERMINED, None)
+    assert "normal load alone" in margin.note
