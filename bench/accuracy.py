@@ -29,6 +29,7 @@ from bench.scoring import (
     reading_value,
     sum_line,
     truth_values,
+    versions_line,
 )
 from extract.errors import InputError
 from extract.schema import Reading
@@ -65,6 +66,7 @@ def main() -> int:
     truth = all_truth(options.truth)
     with ProcessPoolExecutor() as pool:
         sheets = list(pool.map(read_one, sorted(options.folder.glob("*.pdf"))))
+    print(versions_line())
     print(f"{'document':24}{TITLES}")
     verdicts = []
     for document, readings, error in sheets:

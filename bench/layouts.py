@@ -38,6 +38,7 @@ from bench.scoring import (
     optional_number,
     reading_value,
     sum_line,
+    versions_line,
 )
 from extract.errors import InputError
 from extract.schema import Kind, Quantity, Status
@@ -142,6 +143,7 @@ def main() -> int:
             )
         )
     verdicts = [verdict for sheet in sheets for verdict in sheet.verdicts]
+    print(f"{versions_line()}; seed {options.seed}, sheets {numbers.start} to {numbers.stop - 1}")
     print(f"{'feature':44}{'sheets':>7}{TITLES}", *feature_lines(sheets), sep="\n")
     if options.list:
         for sheet in sheets:

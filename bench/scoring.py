@@ -12,11 +12,14 @@ the truth covers are silently wrong unless disputed.
 from __future__ import annotations
 
 import csv
+import platform
 import re
 from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from enum import StrEnum
+from importlib.metadata import version
 from pathlib import Path
 
 from extract.schema import AT_AMBIENT, Kind, Quantity, Reading, Status
@@ -167,6 +170,13 @@ def judge(truth: Iterable[Value], read: Iterable[Value]) -> list[Verdict]:
         if key not in entries and key[1] in covered and any(v.status != Status.DISPUTED for v in values):
             verdicts.append(Verdict(key, Outcome.EXTRA, (), tuple(values)))
     return verdicts
+
+
+def versions_line() -> str:
+    """Date and versions that a kept result depends on."""
+    names = ("pdfplumber", "pdfminer.six", "camelot-py", "pypdfium2")
+    packages = ", ".join(f"{name} {version(name)}" for name in names)
+    return f"{date.today()}, Python {platform.python_version()}, {packages}"
 
 
 TITLES = f"{'entries':>8}{'right':>8}{'flagged':>8}{'wrong':>8}{'missing':>8}{'extra':>8}{'agreed':>9}"
