@@ -1,70 +1,153 @@
-"""The sheets of the verdicts: summary, candidates side by side, every margin.
+"""The sheet Margins: every margin of every candidate, following the inputs.
 
-Comes in: a ranking. Goes out: three sheets. Judges nothing anew.
+Comes in: candidates with their cases, the layout of Corners. Goes out: the sheet, and the rows of each
+candidate. Judges by the formulas of `workbook_margins`; the outcome as stated stands beside them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterator, Sequence
 
 from openpyxl import Workbook
 
-from compare.explain import candidate_to_sentence, margin_title, ranking_to_gap
-from compare.ranking import Ranking
-from compare.records import Candidate, Margin
-from compare.requirement_file import field_rules
-from compare.workbook_look import Column, Value, finish, put_table, put_title, set_page, tint_verdicts
-
-RANK_COLUMNS = (
-    Column("Rank", 7), Column("Part", 22), Column("Verdict", 14), Column("Smallest margin", 10, "0.00"),
-    Column("Limiting margin", 40), Column("Why", 90, wrap=True), Column("Datasheet", 28),
+from compare.corners import Case
+from compare.explain import margin_title
+from compare.records import Candidate, Margin, Sense, Verdict, readings_to_source
+from compare.workbook_corners import Corners
+from compare.workbook_look import Column, Formula, Value, finish, put_table, put_title, tint_verdicts
+from compare.workbook_margins import (
+    Cells,
+    Row,
+    ambient_formula,
+    follows_inputs,
+    rounded,
+    row_to_cells,
 )
-MARGIN_COLUMNS = (
-    Column("Rank", 6), Column("Part", 20), Column("Margin of", 42, wrap=True), Column("At, °C", 8, "0.##"),
-    Column("Value", 11, "0.####"), Column("Unit", 6), Column("must be", 9), Column("Limit", 11, "0.####"),
-    Column("Margin", 9, "0.00"), Column("Verdict", 14), Column("Basis", 13), Column("Note", 40, wrap=True),
-    Column("Source", 48, wrap=True), Column("Assumed", 48, wrap=True),
+
+COLUMNS = (
+    Column("Rank now", 7, "0"), Column("Part", 20), Column("Margin of", 40, wrap=True),
+    Column("At, °C", 8, "0.##"), Column("Value", 11, "0.####"), Column("Unit", 6), Column("must be", 9),
+    Column("Limit", 11, "0.####"), Column("Margin", 9, "0.00"), Column("Verdict", 14), Column("Basis", 13),
+    Column("Note", 40, wrap=True), Column("Source", 46, wrap=True), Column("Assumed", 44, wrap=True),
+    Column("Follows the inputs", 14), Column("In words", 36), Column("Deciding", 10, "0.####"),
+    Column("Value as stated", 11, "0.####"), Column("Limit as stated", 11, "0.####"),
+    Column("Margin as stated", 10, "0.00"), Column("Verdict as stated", 14),
+    Column("Note as stated", 40, wrap=True), Column("Source of the fault current", 40, wrap=True),
 )
-INPUT_COLUMNS = (Column("Requirement", 7), Column("Value", 22, "0.######"), Column("Unit", 14), Column("", 10),
-                 Column("Meaning", 40))
+VERDICT_COLUMN, STATED_VERDICT_COLUMN = "J", "U"
+HEAD_ROW = 4
+LARGE, LARGER = "1E+300", "1E+301"
+"""A margin without number limits nothing where it fits; one of another verdict decides nothing."""
 
 
-def add_summary(book: Workbook, ranking: Ranking, shown: int) -> None:
-    """Requirement and ranking on one sheet."""
-    sheet = book.create_sheet("Summary")
-    row = put_title(sheet, ranking.requirement.title or "Comparison", ranking_to_gap(ranking))
-    last = put_table(sheet, row, RANK_COLUMNS,
-                     (_rank_row(rank, c) for rank, c in enumerate(ranking.candidates[:shown], 1)))
-    tint_verdicts(sheet, f"C{row + 1}:C{last}")
-    inputs: list[list[Value]] = []
-    for name, rule in field_rules().items():
-        value = getattr(ranking.requirement, name, None) if "." not in name else None
-        if isinstance(value, float | int) and not isinstance(value, bool):
-            inputs.append([name, value, rule.unit, None, rule.meaning])
-    for line, values in enumerate(inputs, last + 2):
-        for column, value in zip((2, 3, 4, 5, 6), values, strict=True):
-            from compare.workbook_look import at, put
-            put(at(sheet, line, column), value)
-    set_page(sheet)
-    sheet.freeze_panes = "A5"
+def candidate_rows(candidates: Sequence[Candidate]) -> tuple[tuple[int, int], ...]:
+    """First and last row of each candidate, in the order given."""
+    rows, first = [], HEAD_ROW + 1
+    for candidate in candidates:
+        rows.append((first, first + len(candidate.margins) - 1))
+        first += len(candidate.margins)
+    return tuple(rows)
 
 
-def _rank_row(rank: int, candidate: Candidate) -> list[Value]:
-    return [rank, candidate.part_number, candidate.verdict.value, candidate.smallest_margin,
-            margin_title(candidate.limiting_margin), candidate_to_sentence(candidate), candidate.part.document]
-
-
-def add_margins(book: Workbook, candidates: Sequence[Candidate]) -> None:
-    """Every margin of every candidate."""
+def add_margins(book: Workbook, candidates: Sequence[Candidate], cases: Sequence[Case],
+                corners: Corners) -> None:
+    """Write the sheet."""
     sheet = book.create_sheet("Margins")
-    row = put_title(sheet, "Margins", "How many times each need is met: 1.00 is just met.")
-    last = put_table(sheet, row, MARGIN_COLUMNS, (_margin_row(rank, c, m) for rank, c in enumerate(candidates, 1)
-                                                  for m in c.margins))
-    tint_verdicts(sheet, f"J{row + 1}:J{last}")
-    finish(sheet, row, len(MARGIN_COLUMNS), freeze_columns=3)
+    put_title(sheet, "Margins", "How many times each need is met: 1.00 is just met. Values follow the inputs "
+              "of Summary; those marked computed turn to recompute when an input they rest on changes.")
+    last = put_table(sheet, HEAD_ROW, COLUMNS, _rows(candidates, cases, corners))
+    tint_verdicts(sheet, f"{VERDICT_COLUMN}{HEAD_ROW + 1}:{VERDICT_COLUMN}{last}")
+    for column in "PQRSTUVW":
+        sheet.column_dimensions[column].outlineLevel = 1
+    finish(sheet, HEAD_ROW, len(COLUMNS), freeze_columns=3)
+    sheet.print_area = f"A1:O{last}"
 
 
-def _margin_row(rank: int, candidate: Candidate, margin: Margin) -> list[Value]:
-    return [rank, candidate.part_number, margin_title(margin.name), margin.at_c, margin.value, margin.unit,
-            margin.sense.value.replace("_", " "), margin.limit, margin.margin, margin.verdict.value,
-            margin.basis.value, margin.note, margin.source, "; ".join(margin.assumed)]
+def _rows(
+    candidates: Sequence[Candidate], cases: Sequence[Case], corners: Corners
+) -> Iterator[list[Value]]:
+    places = candidate_rows(candidates)
+    for number, (candidate, case, (first, _)) in enumerate(zip(candidates, cases, places, strict=True)):
+        for row, margin in enumerate(candidate.margins, first):
+            yield _row(Row(margin, case, corners, row, number), candidate)
+
+
+def _row(row: Row, candidate: Candidate) -> list[Value]:
+    margin, cells, r = row.margin, row_to_cells(row), row.row
+    at_c = ambient_formula(row)
+    if isinstance(at_c, Formula):
+        at_c = Formula(at_c.text, margin.at_c)
+    sense = "at least" if margin.sense is Sense.AT_LEAST else "at most"
+    assumed = "; ".join(margin.assumed)
+    return [
+        Formula(f"=Candidates!$A${row.candidate + HEAD_ROW + 1}", row.candidate + 1),
+        candidate.part_number, margin_title(margin.name), at_c,
+        Formula(f"={cells.value}", _shown(margin.value)),
+        Formula(f"={cells.unit}", margin.unit) if cells.unit else margin.unit, sense,
+        Formula(f"={cells.limit}", _shown(margin.limit)), Formula(f"={cells.margin}", _finite(margin.margin)),
+        Formula(f"={cells.verdict}", margin.verdict.value), _basis(cells, margin),
+        _text(cells.note, margin.note), _text(cells.source, margin.source, margin.source),
+        _text(cells.assumed, assumed, assumed),
+        "yes" if follows_inputs(margin.name) else "computed",
+        Formula(f"={_words(r)}", margin_words(margin)),
+        Formula(f"={_deciding(r, row.candidate)}", _deciding_known(margin, candidate.verdict)),
+        margin.value, margin.limit, margin.margin, margin.verdict.value, margin.note,
+        readings_to_source(row.case.lowest_fault.readings),
+    ]
+
+
+def _shown(value: float | None) -> str | float:
+    if value is None:
+        return ""
+    return value if math.isfinite(value) else "never trips"
+
+
+def _finite(value: float | None) -> str | float:
+    return value if value is not None and math.isfinite(value) else ""
+
+
+def _basis(cells: Cells, margin: Margin) -> Value:
+    known = "" if margin.value is None and margin.margin is None else margin.basis.value
+    if cells.basis:
+        return Formula(f'=IFERROR({cells.basis},"")', known)
+    return margin.basis.value
+
+
+def _text(formula: str, known: str, otherwise: str = "") -> Value:
+    """A text that follows the inputs, or as it stands where it does not."""
+    return Formula(f'=IFERROR({formula}&"","")', known) if formula else otherwise
+
+
+def _words(row: int) -> str:
+    """Value and need in words, four digits."""
+    value, limit = f"$E{row}", f"$H{row}"
+    need = f'", needs "&$G{row}&" "&{rounded(limit, 4)}&" "&$F{row}&")"'
+    with_need = f'IF(ISNUMBER({limit}),{need},")")'
+    return f'IF(ISNUMBER({value})," ("&{rounded(value, 4)}&" "&$F{row}&{with_need},"")'
+
+
+def margin_words(margin: Margin) -> str:
+    """What `_words` gives for the requirement as stated."""
+    if margin.value is None or not math.isfinite(margin.value):
+        return ""
+    need = ""
+    if margin.limit is not None:
+        side = "at least" if margin.sense is Sense.AT_LEAST else "at most"
+        need = f", needs {side} {margin.limit:.4g} {margin.unit}"
+    return f" ({margin.value:.4g} {margin.unit}{need})"
+
+
+def _deciding(row: int, candidate: int) -> str:
+    """Among the margins of the candidate's own verdict the smallest, as `margins.margins_to_limiting`."""
+    verdict = f"Candidates!$C${candidate + HEAD_ROW + 1}"
+    unnumbered = f'IF({verdict}="fits",{LARGE},-1)'
+    return f"IF($J{row}={verdict},IF(ISNUMBER($I{row}),$I{row},{unnumbered}),{LARGER})"
+
+
+def _deciding_known(margin: Margin, verdict: Verdict) -> float:
+    if margin.verdict is not verdict:
+        return float(LARGER)
+    if margin.margin is None or not math.isfinite(margin.margin):
+        return float(LARGE) if verdict is Verdict.FITS else -1.0
+    return margin.margin

@@ -13,6 +13,7 @@ from collections.abc import Iterable, Sequence
 from copy import copy
 from dataclasses import dataclass
 
+from openpyxl import Workbook
 from openpyxl.cell.cell import Cell
 from openpyxl.formatting.rule import CellIsRule
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
@@ -52,9 +53,26 @@ _STARTS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "'")
 
 @dataclass(frozen=True, slots=True)
 class Formula:
-    """A formula of this program's own making, with its equals sign. No text of a datasheet may be in it."""
+    """A formula of this program's own making, with its equals sign. No text of a datasheet may be in it.
+
+    known: what it gives for the requirement as stated, for readers that do not calculate; None if unknown.
+    """
 
     text: str
+    known: str | float | None = None
+
+
+class LiveBook(Workbook):
+    """A workbook that remembers what its formulas are known to give: by sheet title, then by cell."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.remove(self.worksheets[0])
+        self.known: dict[str, dict[str, str | float]] = {}
+
+    def remember(self, cell: Cell, known: str | float) -> None:
+        """Keep what the formula in a cell gives."""
+        self.known.setdefault(cell.parent.title, {})[cell.coordinate] = known
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +101,9 @@ def put_value(cell: Cell, value: Value) -> None:
     """Write a number, a formula of ours, or a text that stays a text; what is not finite stays blank."""
     if isinstance(value, Formula):
         cell.value = value.text
+        book = cell.parent.parent
+        if value.known is not None and isinstance(book, LiveBook):
+            book.remember(cell, value.known)
     elif isinstance(value, str):
         _put_text(cell, value)
     elif value is not None and math.isfinite(value):
@@ -145,7 +166,7 @@ def put_row(
             put(cell, None, column.number_format, wrap=column.wrap)
             cell.border = LINE_BELOW
         else:  # copied, since looking up four parts of a style for each of 100,000 cells takes seconds
-            cell._style = copy(at(sheet, like, number)._style)
+            cell._style = copy(at(sheet, like, number)._style)  # type: ignore[attr-defined]
         put_value(cell, value)
 
 

@@ -1,0 +1,154 @@
+"""The sheet Candidates: every candidate side by side, with its verdict, margins and main numbers.
+
+Comes in: candidates with their cases. Goes out: the sheet. Rank, verdict, smallest and limiting margin and
+the reason follow the inputs by formulas; the numbers of the datasheet stand as they are.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from openpyxl import Workbook
+from openpyxl.utils import get_column_letter
+
+from compare.corners import Case, rating_for_supply, tripped_power
+from compare.explain import candidate_to_sentence, margin_title
+from compare.records import VERDICT_RANK, Candidate
+from compare.sheet_margins import HEAD_ROW, candidate_rows
+from compare.workbook_inputs import INPUTS_OK
+from compare.workbook_look import Column, Formula, Value, finish, put_table, put_title, tint_verdicts
+from extract.schema import Kind, Quantity
+
+LIVE = (
+    Column("Rank now", 7, "0"), Column("Part", 22), Column("Verdict", 14), Column("Smallest margin", 10, "0.00"),
+    Column("Limiting margin", 40), Column("Why", 70, wrap=True), Column("Datasheet", 26),
+)
+NUMBERS = (
+    Column("Rated hold, A", 10, "0.####"), Column("Rated trip, A", 10, "0.####"),
+    Column("Rated voltage, V", 10, "0.##"), Column("Rated fault current, A", 11, "0.##"),
+    Column("Smallest resistance, ohm", 11, "0.#####"), Column("Post-trip resistance, ohm", 11, "0.#####"),
+    Column("Tripped power, W", 10, "0.###"), Column("Longest time to trip, s", 11, "0.####"),
+    Column("at, A", 9, "0.####"), Column("Package", 14),
+)
+HELPERS = (
+    Column("Order of verdict", 9, "0"), Column("Limit has no number", 9, "0"), Column("Smallest for order", 10, "0.####"),
+    Column("Order of ties", 9, "0"), Column("Row of limit", 9, "0"),
+)
+UNKNOWN = -1
+
+
+def margin_names(candidates: Sequence[Candidate]) -> tuple[str, ...]:
+    """Names of the margins asked, in their order."""
+    return tuple(dict.fromkeys(margin.name for candidate in candidates for margin in candidate.margins))
+
+
+def add_candidates(book: Workbook, candidates: Sequence[Candidate], cases: Sequence[Case]) -> None:
+    """Write the sheet; its rows keep the order of the ranking as stated."""
+    sheet = book.create_sheet("Candidates")
+    put_title(sheet, "Candidates", "Side by side, in the order of the requirement as stated; column A is the rank "
+              "for the inputs as they stand now. Ties go by resistance, then size.")
+    names = margin_names(candidates)
+    columns = (*LIVE, *(Column(f"Margin: {margin_title(name)}", 13, "0.00", wrap=True) for name in names), *NUMBERS,
+               *HELPERS)
+    first_helper = len(columns) - len(HELPERS) + 1
+    helpers = [get_column_letter(number) for number in range(first_helper, first_helper + len(HELPERS))]
+    ties, places = _ties(candidates), candidate_rows(candidates)
+    last = HEAD_ROW + len(candidates)
+    put_table(sheet, HEAD_ROW, columns, (
+        [*_live(candidate, number, places[number], helpers, last), *_margins(candidate, names, places[number][0]),
+         *_numbers(case), *_helpers(candidate, places[number], HEAD_ROW + 1 + number, ties[number])]
+        for number, (candidate, case) in enumerate(zip(candidates, cases, strict=True))))
+    sheet.row_dimensions[HEAD_ROW].height = 62
+    tint_verdicts(sheet, f"C{HEAD_ROW + 1}:C{last}")
+    for letter in helpers:
+        sheet.column_dimensions[letter].outlineLevel = 1
+    finish(sheet, HEAD_ROW, len(columns), freeze_columns=3)
+    sheet.print_area = f"A1:{get_column_letter(first_helper - 1)}{last}"
+
+
+def _live(candidate: Candidate, number: int, place: tuple[int, int], helpers: Sequence[str],
+          last: int) -> list[Value]:
+    """Rank, part, verdict, smallest margin, limiting margin, why, datasheet."""
+    row = HEAD_ROW + 1 + number
+    order, unnumbered, smallest, tie, limit = (f"${letter}${row}" for letter in helpers)
+    orders, unnumbereds, smallests, tied, _ = (f"${letter}${HEAD_ROW + 1}:${letter}${last}" for letter in helpers)
+    rank = (f"=1+SUMPRODUCT(({orders}<{order})+({orders}={order})*(({unnumbereds}<{unnumbered})"
+            f"+({unnumbereds}={unnumbered})*(({smallests}>{smallest})+({smallests}={smallest})*({tied}<{tie}))))")
+    return [
+        Formula(rank, number + 1), candidate.part_number,
+        Formula(f"={_verdict(place)}", candidate.verdict.value),
+        Formula(f'=IF({smallest}={UNKNOWN},"",{smallest})', _finite(candidate.smallest_margin)),
+        Formula(f"=INDEX(Margins!$C:$C,{limit})", margin_title(candidate.limiting_margin)),
+        Formula(f"={_why(row, limit)}", candidate_to_sentence(candidate)), candidate.part.document,
+    ]
+
+
+def _verdict(place: tuple[int, int]) -> str:
+    """As `margins.margins_to_verdict`; a margin that must be computed anew hides the verdict unless one fails."""
+    verdicts = f"Margins!$J${place[0]}:$J${place[1]}"
+    words = ("fails", "recompute", "undetermined")
+    return "".join(f'IF(COUNTIF({verdicts},"{word}")>0,"{word}",' for word in words) + '"fits")))'
+
+
+def _why(row: int, limit: str) -> str:
+    verdict = f"$C{row}"
+    title, at, margin, note, words = (f"INDEX(Margins!${column}:${column},{limit})" for column in "CDILP")
+    ambient = f'IF(ISNUMBER({at})," at "&{at}&" °C","")'
+    fits = (f'"Fits: "&{title}&" is the tightest, "&IF(ISNUMBER({margin}),ROUND({margin},2)&" times the need","met")'
+            f'&{words}&"."')
+    again = f'"Compare again: "&{title}&" was computed for the requirement as stated."'
+    otherwise = (f'IF({verdict}="fails","Fails: ","Cannot be told: ")&{title}&{ambient}&{words}'
+                 f'&IF({note}="","","; "&{note})&"."')
+    return (f'IF(NOT({INPUTS_OK}),"An input on Summary cannot be used.",IF({verdict}="fits",{fits},'
+            f'IF({verdict}="recompute",{again},{otherwise})))')
+
+
+def _finite(value: float | None) -> str | float:
+    return value if value is not None and math.isfinite(value) else ""
+
+
+def _margins(candidate: Candidate, names: Sequence[str], first: int) -> list[Value]:
+    rows = {margin.name: (row, margin) for row, margin in enumerate(candidate.margins, first)}
+    return [Formula(f"=Margins!$I${rows[name][0]}", _finite(rows[name][1].margin)) if name in rows else None
+            for name in names]
+
+
+def _numbers(case: Case) -> list[Value]:
+    numbers, supply = case.numbers, case.requirement.supply
+    resistances = [numbers.number(Quantity.RESISTANCE, kind) for kind in (Kind.MIN, Kind.POST_TRIP_MAX)]
+    point = numbers.trip_points[0] if numbers.trip_points else None
+    packages = dict.fromkeys(said.text for said in numbers.part.texts if said.name == "package")
+    return [case.derating.rated_hold()[1].value, case.derating.rated_trip()[1].value,
+            rating_for_supply(numbers, Quantity.MAX_VOLTAGE, supply).value,
+            rating_for_supply(numbers, Quantity.MAX_CURRENT, supply).value,
+            *(None if number is None else number.value for number in resistances),
+            tripped_power(numbers).value, None if point is None else point.time_s,
+            None if point is None else point.current_a, ", ".join(packages)]
+
+
+def _helpers(candidate: Candidate, place: tuple[int, int], row: int, tie: int) -> list[Value]:
+    """Keys of the order, as `ranking._rank`; recompute stands with undetermined."""
+    first, last = place
+    limiting = candidate.limiting
+    block, verdict = f"Margins!$Q${first}:$Q${last}", f"$C{row}"
+    margins = f"Margins!$I${first}:$I${last}"
+    limit_row = first + candidate.margins.index(limiting)
+    smallest = candidate.smallest_margin
+    limit = f"{first - 1}+MATCH(MIN({block}),{block},0)"
+    return [
+        Formula(f'=IF({verdict}="fits",0,IF({verdict}="fails",2,1))', VERDICT_RANK[candidate.verdict]),
+        Formula(f"=IF(ISNUMBER(INDEX(Margins!$I:$I,{limit})),0,1)", int(limiting.margin is None)),
+        Formula(f"=IF(COUNT({margins})=0,{UNKNOWN},MIN({margins}))",
+                smallest if smallest is not None and math.isfinite(smallest) else UNKNOWN),
+        tie, Formula(f"={limit}", limit_row),
+    ]
+
+
+def _ties(candidates: Sequence[Candidate]) -> dict[int, int]:
+    """Place of each candidate among equals: by resistance, size, part number, document; known before unknown."""
+    def key(number: int) -> tuple[float, float, str, str]:
+        one = candidates[number]
+        return (math.inf if one.resistance_ohm is None else one.resistance_ohm,
+                math.inf if one.area_mm2 is None else one.area_mm2, one.part.part_number, one.part.document)
+    return {number: place for place, number in enumerate(sorted(range(len(candidates)), key=key), 1)}

@@ -1,0 +1,177 @@
+"""The sheet Charts: hold and trip of one candidate against ambient with the operating point, and its margins.
+
+Comes in: candidates with their rows of Lines. Goes out: the sheet with two charts; the candidate is
+chosen by its rank in one cell. Draws the pieces of Lines, nothing between them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from openpyxl.chart import BarChart, Reference, ScatterChart, Series
+from openpyxl.chart.label import DataLabelList
+from openpyxl.chart.legend import Legend
+from openpyxl.worksheet.datavalidation import DataValidation
+from openpyxl.worksheet.worksheet import Worksheet
+
+from compare.records import Candidate
+from compare.sheet_lines import LineRows
+from compare.sheet_margins import HEAD_ROW as MARGINS_HEAD
+from compare.sheet_margins import candidate_rows
+from compare.workbook_corners import Corners
+from compare.workbook_inputs import COLDEST, HOTTEST, NEEDED_HOLD
+from compare.workbook_look import (
+    ASIDE,
+    BOX,
+    INPUT_FILL,
+    STRONG,
+    Column,
+    Formula,
+    LiveBook,
+    Value,
+    at,
+    put,
+    put_head,
+    put_row,
+    put_title,
+    set_page,
+)
+
+HOLD, TRIP, ASKED = "1F6F5C", "9C3D22", "22384A"
+LONGEST_BAR = 10
+DATA_ROW = 36
+"""Below the charts: the numbers they draw."""
+DATA_COLUMNS = (
+    Column("Ambient, °C", 12, "0.##"), Column("Hold, A", 12, "0.####"), Column("Ambient, °C", 12, "0.##"),
+    Column("Trip, A", 12, "0.####"), Column("Margin of", 46), Column("Times the need, bars end at 10", 14, "0.00"),
+)
+RANK, CHOSEN = "$B$4", "$H$4"
+PLACE_COLUMN = 20
+"""Where the rows of every candidate are listed: T to X."""
+
+
+def add_charts(book: LiveBook, candidates: Sequence[Candidate],
+               lines: Sequence[LineRows], corners: Corners) -> None:
+    """Write the sheet."""
+    sheet = book.create_sheet("Charts")
+    put_title(sheet, "Charts", "Type a rank into the framed cell: the charts show that part for the inputs as they "
+              "stand on Summary.")
+    _put_choice(sheet, candidates)
+    _put_places(sheet, candidates, lines)
+    longest = max(max(rows.hold[1] - rows.hold[0], rows.trip[1] - rows.trip[0]) for rows in lines) + 1
+    count = len(candidates[0].margins)
+    put_head(sheet, DATA_ROW, DATA_COLUMNS)
+    for step in range(max(longest, count)):
+        put_row(sheet, DATA_ROW + 1 + step, DATA_COLUMNS, list(_data(step, longest, count)), DATA_ROW + 1)
+    _put_asked(sheet, corners)
+    sheet.add_chart(_derating_chart(sheet, longest), "A6")
+    sheet.add_chart(_margin_chart(sheet, count), "F6")
+    set_page(sheet)
+    sheet.print_area = f"A1:H{DATA_ROW + max(longest, count)}"
+
+
+def _put_choice(sheet: Worksheet, candidates: Sequence[Candidate]) -> None:
+    last = MARGINS_HEAD + len(candidates)
+    put(at(sheet, 4, 1), "Rank shown", font=STRONG)
+    cell = at(sheet, 4, 2)
+    put(cell, 1, "0", STRONG)
+    cell.fill, cell.border = INPUT_FILL, BOX
+    whole = DataValidation(type="whole", operator="between", formula1="1", formula2=str(len(candidates)),
+                           showErrorMessage=True)
+    sheet.add_data_validation(whole)
+    whole.add("B4")
+    first = candidates[0]
+    known = (first.part_number, first.verdict.value, first.part.document)
+    for column, letter, value in zip((3, 5, 6), "BCG", known, strict=True):
+        put(at(sheet, 4, column), Formula(f"=INDEX(Candidates!${letter}:${letter},{CHOSEN}+{MARGINS_HEAD})", value),
+            font=STRONG)
+    put(at(sheet, 4, 7), "row", font=ASIDE)
+    put(at(sheet, 4, 8), Formula(f"=MATCH({RANK},Candidates!$A${MARGINS_HEAD + 1}:$A${last},0)", 1.0), "0", ASIDE)
+
+
+def _put_places(sheet: Worksheet, candidates: Sequence[Candidate], lines: Sequence[LineRows]) -> None:
+    """Rows of every candidate: hold and trip in Lines (first, last), first in Margins."""
+    titles = ("Hold from row", "Hold to row", "Trip from row", "Trip to row", "Margins from row")
+    rows: list[tuple[Value, ...]] = [titles, *((*place.hold, *place.trip, first) for place, (first, _)
+                      in zip(lines, candidate_rows(candidates), strict=True))]
+    for row, values in enumerate(rows, MARGINS_HEAD):
+        for column, value in enumerate(values, PLACE_COLUMN):
+            put(at(sheet, row, column), value, font=ASIDE)
+
+
+def _place(letter: str) -> str:
+    return f"INDEX(${letter}:${letter},{CHOSEN}+{MARGINS_HEAD})"
+
+
+def _data(step: int, longest: int, count: int) -> Iterator[Value]:
+    """One row of the numbers drawn; #N/A leaves a gap."""
+    for first, last in (("T", "U"), ("V", "W")):
+        row = f"{_place(first)}+{step}"
+        inside = f"{row}<={_place(last)}"
+        for column in "DF":
+            found = f"INDEX(Lines!${column}:${column},{row})"
+            formula = f"=IF({inside},IF(ISNUMBER({found}),{found},NA()),NA())"
+            yield Formula(formula) if step < longest else None
+    row = f"{_place('X')}+{step}"
+    yield Formula(f"=INDEX(Margins!$C:$C,{row})") if step < count else None
+    margin = f"INDEX(Margins!$I:$I,{row})"
+    yield Formula(f"=IF(ISNUMBER({margin}),MIN({margin},{LONGEST_BAR}),0)") if step < count else None
+
+
+def _put_asked(sheet: Worksheet, corners: Corners) -> None:
+    """The two points asked: must hold at the hottest, must trip at the coldest."""
+    fault = f"INDEX(Corners!${corners.columns['fault_low']}:${corners.columns['fault_low']}," \
+            f"{CHOSEN}+{corners.first_row - 1})"
+    for row, (words, ambient, current) in enumerate((
+            ("must hold", HOTTEST, NEEDED_HOLD), ("must trip", COLDEST, f"IF(ISNUMBER({fault}),{fault},NA())")), 2):
+        put(at(sheet, DATA_ROW - 4 + row, 1), words, font=STRONG)
+        put(at(sheet, DATA_ROW - 4 + row, 2), Formula(f"={ambient}"), "0.##")
+        put(at(sheet, DATA_ROW - 4 + row, 3), Formula(f"={current}"), "0.####")
+
+
+def _derating_chart(sheet: Worksheet, longest: int) -> ScatterChart:
+    chart = ScatterChart()
+    chart.title, chart.style, chart.height, chart.width = "Hold and trip against ambient", 2, 13.5, 17
+    chart.x_axis.title, chart.y_axis.title = "ambient at the part, °C", "current, A"
+    chart.x_axis.delete = chart.y_axis.delete = False
+    chart.x_axis.number_format = chart.y_axis.number_format = "General"
+    chart.x_axis.tickLblPos = "low"
+    last = DATA_ROW + longest
+    for column, title, colour, dash in ((1, "hold", HOLD, "solid"), (3, "trip", TRIP, "dash")):
+        series = Series(Reference(sheet, min_col=column + 1, min_row=DATA_ROW + 1, max_row=last),
+                        Reference(sheet, min_col=column, min_row=DATA_ROW + 1, max_row=last), title=title)
+        series.smooth = False
+        series.graphicalProperties.line.solidFill = colour
+        series.graphicalProperties.line.dashStyle = dash
+        series.graphicalProperties.line.width = 22000
+        series.marker.symbol = "none"
+        chart.series.append(series)
+    for row, title, symbol in ((DATA_ROW - 2, "must hold", "square"), (DATA_ROW - 1, "must trip", "diamond")):
+        series = Series(Reference(sheet, min_col=3, min_row=row), Reference(sheet, min_col=2, min_row=row),
+                        title=title)
+        series.marker.symbol, series.marker.size = symbol, 9
+        series.marker.graphicalProperties.solidFill = ASKED
+        series.graphicalProperties.line.noFill = True
+        chart.series.append(series)
+    chart.legend = Legend(legendPos="b")
+    return chart
+
+
+def _margin_chart(sheet: Worksheet, count: int) -> BarChart:
+    chart = BarChart()
+    chart.type, chart.style, chart.height, chart.width = "bar", 2, 13.5, 19
+    chart.title = "Margins: 1 is just met"
+    values = Reference(sheet, min_col=6, min_row=DATA_ROW + 1, max_row=DATA_ROW + count)
+    series = Series(values, title="times the need")
+    series.graphicalProperties.solidFill = HOLD
+    chart.series.append(series)
+    chart.set_categories(Reference(sheet, min_col=5, min_row=DATA_ROW + 1, max_row=DATA_ROW + count))
+    chart.dataLabels = DataLabelList(showVal=True, showSerName=False, showCatName=False, showLegendKey=False)
+    chart.x_axis.scaling.orientation = "maxMin"
+    chart.x_axis.delete = chart.y_axis.delete = False
+    chart.y_axis.scaling.min, chart.y_axis.scaling.max = 0, LONGEST_BAR
+    chart.y_axis.majorUnit, chart.y_axis.number_format = 1, "General"
+    chart.legend = None
+    chart.gapWidth = 60
+    return chart
+

@@ -1,0 +1,51 @@
+"""Values beside the formulas, for readers that do not calculate: previews, protected view, scripts.
+
+Comes in: a saved workbook and what its formulas are known to give. Goes out: the same file with those values
+written beside the formulas, as a spreadsheet program would have. A program that calculates does so anew when it
+opens the file. Changes no formula.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import zipfile
+from pathlib import Path
+from xml.sax.saxutils import escape
+
+from compare.workbook_look import LiveBook
+
+_FORMULA_CELL = re.compile(r'<c r="([A-Z]+[0-9]+)"([^>]*)><f>([^<]*)</f><v\s*(?:/>|></v>)</c>')
+
+
+def write_known_values(path: Path, book: LiveBook) -> None:
+    """Rewrite a saved workbook with the values its formulas are known to give."""
+    known = {f"xl/worksheets/sheet{number}.xml": book.known.get(title, {})
+             for number, title in enumerate(book.sheetnames, 1)}
+    beside = path.with_name(f".{path.name}.part")
+    try:
+        with zipfile.ZipFile(path) as before, zipfile.ZipFile(beside, "w", zipfile.ZIP_DEFLATED) as after:
+            for entry in before.infolist():
+                data = before.read(entry)
+                values = known.get(entry.filename)
+                after.writestr(entry.filename, _with_values(data, values) if values else data)
+        os.replace(beside, path)
+    finally:
+        beside.unlink(missing_ok=True)
+
+
+def _with_values(sheet: bytes, values: dict[str, str | float]) -> bytes:
+    def fill(found: re.Match[str]) -> str:
+        cell, attributes, formula = found.groups()
+        value = values.get(cell)
+        if value is None:
+            return found.group(0)
+        if isinstance(value, bool):
+            kind, written = ' t="b"', str(int(value))
+        elif isinstance(value, str):
+            kind, written = ' t="str"', escape(value)
+        else:
+            kind, written = "", repr(float(value))
+        return f'<c r="{cell}"{attributes}{kind}><f>{formula}</f><v>{written}</v></c>'
+
+    return _FORMULA_CELL.sub(fill, sheet.decode("utf-8")).encode("utf-8")

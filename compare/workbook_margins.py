@@ -1,0 +1,378 @@
+"""Each margin as formulas over the inputs and the corners, or marked as computed for what was stated.
+
+Comes in: a margin as judged, its case, and where it shall stand. Goes out: the cells of one row of the sheet
+Margins. The formulas say what `margins_steady`, `margins_trip` and `margins_tripped` say;
+bench/workbook_engine.py holds the two against each other. Writes nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from compare.conductors import MM_PER_INCH, TRACK_FACTOR
+from compare.corners import Case, tripped_power
+from compare.judging import MODEL_NOT_ALLOWED
+from compare.margins_trip import BETWEEN
+from compare.records import Margin, Sense
+from compare.sheet_lines import line_cell
+from compare.sheet_trip_model import IS_NEVER
+from compare.workbook_corners import Corners
+from compare.workbook_inputs import (
+    COLDEST,
+    HOTTEST,
+    INPUTS_OK,
+    LOWEST_V,
+    NEEDED_HOLD,
+    RESTS_ON,
+    input_name,
+    same_name,
+)
+from compare.workbook_look import Formula, Value
+from extract.schema import Kind, Quantity
+
+NEVER_TRIPS = "the lowest fault current does not exceed the hold current: the part never trips"
+CHANGED = "an input it rests on has changed: compare again with the program"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One margin of one candidate: as judged, its case, its row in Margins, its candidate's number."""
+
+    margin: Margin
+    case: Case
+    corners: Corners
+    row: int
+    candidate: int
+
+    def at(self, key: str) -> str:
+        """Address of one of the candidate's corners."""
+        return self.corners.cell(key, self.candidate)
+
+    def line(self, column: str, key: str) -> str:
+        """Formula text for what Lines says in the row that a corner names."""
+        return line_cell(column, self.at(key))
+
+    @property
+    def value(self) -> str:
+        """Address of the value."""
+        return f"$E{self.row}"
+
+    @property
+    def limit(self) -> str:
+        """Address of the limit."""
+        return f"$H{self.row}"
+
+
+@dataclass(frozen=True, slots=True)
+class Cells:
+    """What follows the inputs in a row: texts of formulas without equals sign, or plain values.
+
+    verdict, margin: empty where value and limit decide by themselves; note and basis empty where the value is
+    plain data.
+    """
+
+    value: str
+    limit: str
+    verdict: str = ""
+    margin: str = ""
+    basis: str = ""
+    note: str = ""
+    unit: str = ""
+    source: str = ""
+    assumed: str = ""
+
+
+Build = Callable[[Row], Cells]
+
+
+def text(words: str) -> str:
+    """A text of this program's own as it stands in a formula; never a text of a datasheet."""
+    assert len(words) < 255, "Excel allows no longer text in a formula"
+    return '"' + words.replace('"', '""') + '"'
+
+
+def number_text(value: float) -> str:
+    """A number as it stands in a formula, with every digit."""
+    return repr(value).upper()
+
+
+def rounded(cell: str, digits: int) -> str:
+    """Formula text that rounds a value to a number of digits."""
+    return f"IF({cell}=0,0,ROUND({cell},{digits - 1}-INT(LOG10(ABS({cell})))))"
+
+
+def row_to_cells(row: Row) -> Cells:
+    """The formulas of a margin; every one is empty rather than an error."""
+    cells = BUILDERS[row.margin.name](row) if row.margin.name in BUILDERS else _as_stated(row)
+    number = f"AND(ISNUMBER({row.value}),ISNUMBER({row.limit}))"
+    verdict = cells.verdict or f'IF({number},{_simple(row)},"undetermined")'
+    over, under = _over_under(row)
+    margin = cells.margin or f'IF({number},IF({under}>0,{over}/{under},""),"")'
+    return replace(cells, verdict=f'IF({INPUTS_OK},{verdict},"recompute")',
+                   margin=f'IF({INPUTS_OK},IFERROR({margin},""),"")',
+                   value=f'IFERROR({cells.value},"")', limit=f'IFERROR({cells.limit},"")')
+
+
+def _simple(row: Row, fits: str = '"fits"') -> str:
+    sign = ">=" if row.margin.sense is Sense.AT_LEAST else "<="
+    return f'IF({row.value}{sign}{row.limit},{fits},"fails")'
+
+
+def _over_under(row: Row) -> tuple[str, str]:
+    return (row.value, row.limit) if row.margin.sense is Sense.AT_LEAST else (row.limit, row.value)
+
+
+def _as_stated(row: Row) -> Cells:
+    """A margin without formula: its stated outcome (columns R to U) while nothing it rests on has changed."""
+    same, r = same_name(row.margin.name), row.row
+    return Cells(value=f'IF(AND({same},ISNUMBER($R{r})),$R{r},"")',
+                 limit=f'IF(AND({same},ISNUMBER($S{r})),$S{r},"")',
+                 verdict=f'IF({same},$U{r},"recompute")', margin=f'IF({same},IF(ISNUMBER($T{r}),$T{r},""),"")',
+                 note=f'IF({same},IF($V{r}="","",$V{r}),{text(CHANGED)})')
+
+
+def _plain(row: Row, limit: str) -> Cells:
+    """A rating that depends on no input, or none; then the note as judged stands in column V."""
+    value = row.margin.value
+    return Cells(value='""' if value is None else number_text(value), limit=limit,
+                 note=f"$V{row.row}" if row.margin.note else "")
+
+
+def _hold(row: Row) -> Cells:
+    here, most = row.at("hold_hot"), row.at("hold_hot_most")
+    beyond = f'IF(AND({row.at("hold_hot_state")}="none",ISNUMBER({most})),IF({most}<{row.limit},{most},""),"")'
+    return Cells(value=f"IF(ISNUMBER({here}),{here},{beyond})", limit=NEEDED_HOLD,
+                 basis=f'IF(ISNUMBER({here}),{row.line("I", "hold_hot_row")},'
+                       f'IF(ISNUMBER({row.value}),"assumed",""))',
+                 note=f'IF(ISNUMBER({row.value}),"",{row.line("J", "hold_hot_row")})',
+                 source=row.line("N", "hold_hot_row"), assumed=_if_known(row, "M", "hold_hot_row"))
+
+
+def _trip_certainty(row: Row) -> Cells:
+    fault, trip, held = row.at("fault_low"), row.at("trip_cold"), row.at("hold_cold_least")
+    never = f"AND(ISNUMBER({held}),{fault}<={held})"
+    without = f'IF(AND({never},{row.at("trip_cold_state")}="none"),"fails","undetermined")'
+    with_trip = f'IF({trip}<={fault},"fits",IF({never},"fails","undetermined"))'
+    known = f"ISNUMBER({fault})"
+    missing = f'$V{row.row}' if row.case.lowest_fault.value is None else '""'
+    note = (f'IF({known},IF({never},{text(NEVER_TRIPS)},IF(ISNUMBER({trip}),IF({trip}<={fault},"",{text(BETWEEN)}),'
+            f'{row.line("J", "trip_cold_row")})),{missing})')
+    return Cells(value=f'IF({known},{trip},"")', limit=fault,
+                 verdict=f'IF({known},IF(ISNUMBER({trip}),{with_trip},{without}),"undetermined")',
+                 basis=_basis_of_trip(row), note=note,
+                 source=f'{row.line("N", "trip_cold_row")}&IF($W{row.row}="","","; "&$W{row.row})',
+                 assumed=_if_known(row, "M", "trip_cold_row"))
+
+
+def _if_known(row: Row, column: str, key: str) -> str:
+    """What Lines says, where there is a value."""
+    return f'IF(ISNUMBER({row.value}),{row.line(column, key)},"")'
+
+
+def _basis_of_trip(row: Row) -> str:
+    return f'IF(ISNUMBER({row.value}),{row.line("I", "trip_cold_row")},"")'
+
+
+def _trip_against(limit: Callable[[Row], str]) -> Build:
+    """The trip current at the coldest against a limit."""
+    def build(row: Row) -> Cells:
+        return Cells(value=row.at("trip_cold"), limit=limit(row), basis=_basis_of_trip(row),
+                     note=f'IF(ISNUMBER({row.value}),"",{row.line("J", "trip_cold_row")})',
+                     source=row.line("N", "trip_cold_row"), assumed=_if_known(row, "M", "trip_cold_row"))
+    return build
+
+
+def _input(field: str) -> Callable[[Row], str]:
+    return lambda row: input_name(field)  # noqa: ARG005 - the same for every row
+
+
+def _track_ampacity(row: Row) -> Cells:
+    track = row.case.requirement.track
+    assert track is not None  # else the margin would not be asked
+    square_mils = (f"({input_name('track.width_mm')}*{input_name('track.copper_um')}/1000/"
+                   f"{number_text(MM_PER_INCH / 1000)}^2)")
+    limit = (f"{number_text(TRACK_FACTOR[track.layer])}*{input_name('track.temperature_rise_max_k')}^0.44*"
+             f"{square_mils}^0.725")
+    cells = _trip_against(lambda _: limit)(row)
+    basis = f'IF(ISNUMBER({row.value}),IF({row.line("I", "trip_cold_row")}="assumed","assumed","model"),"")'
+    return replace(cells, verdict=_by_model(row), basis=basis, note=_model_note(row, cells.note))
+
+
+def _by_model(row: Row) -> str:
+    """A model fits only where the requirement allows models."""
+    fits = '"fits"' if row.case.requirement.allow_model else '"undetermined"'
+    number = f"AND(ISNUMBER({row.value}),ISNUMBER({row.limit}))"
+    return f'IF({number},{_simple(row, fits)},"undetermined")'
+
+
+def _model_note(row: Row, otherwise: str) -> str:
+    if row.case.requirement.allow_model:
+        return otherwise
+    sign = ">=" if row.margin.sense is Sense.AT_LEAST else "<="
+    met = f"AND(ISNUMBER({row.value}),ISNUMBER({row.limit}),{row.value}{sign}{row.limit})"
+    return f"IF({met},{text(MODEL_NOT_ALLOWED)},{otherwise or _empty()})"
+
+
+def _empty() -> str:
+    return '""'
+
+
+def _max_current(row: Row) -> Cells:
+    fault = row.at("fault_high")
+    cells = _plain(row, fault)
+    return replace(cells, value=f'IF(ISNUMBER({fault}),{cells.value},"")')
+
+
+def _voltage_drop(row: Row) -> Cells:
+    numbers, limit = row.case.numbers, input_name("voltage_drop_max_v")
+    after = numbers.number(Quantity.RESISTANCE, Kind.POST_TRIP_MAX)
+    resistance = after or numbers.number(Quantity.RESISTANCE, Kind.MAX) or numbers.number(
+        Quantity.RESISTANCE, Kind.MIN)
+    if resistance is None or resistance.value is None:
+        return Cells('""', limit, note=f"$V{row.row}")
+    drop = f"{number_text(resistance.value)}*in_normal_current_a"
+    if after is not None:
+        return Cells(drop, limit)
+    note = f'IF(ISNUMBER({row.value}),"","the sheet gives no post-trip resistance")'
+    return Cells(f'IF({drop}>{limit},{drop},"")', limit, note=note)
+
+
+def _power_at(row: Row, ambient: str) -> str:
+    """Tripped power at an ambient, W, as a formula; empty where the sheet does not say."""
+    power = tripped_power(row.case.numbers)
+    stated_c = power.readings[0].ambient_c if power.readings else None
+    known_c = stated_c if stated_c is not None else row.case.derating.rated_hold()[0]
+    if power.value is None or known_c is None:
+        return ""
+    switching = input_name("switching_temperature_c")
+    return f"({number_text(power.value)}*({switching}-{ambient})/({switching}-{number_text(known_c)}))"
+
+
+def _leakage(row: Row) -> Cells:
+    power, limit = _power_at(row, COLDEST), input_name("leakage_max_a")
+    if not power:
+        return Cells('""', limit, note=f"$V{row.row}")
+    return Cells(f"{power}/{LOWEST_V}", limit, verdict=_by_model(row), note=_model_note(row, ""))
+
+
+def _reset(row: Row) -> Cells:
+    requirement = row.case.requirement
+    itself = requirement.reset == "self"
+    power = _power_at(row, HOTTEST if itself else COLDEST)
+    voltage = input_name("supply_voltage_v") if itself else LOWEST_V
+    if not power or requirement.load_resistance_ohm is None:
+        return Cells('""', power or '""', note=f"$V{row.row}")
+    return Cells(f"{voltage}^2/(4*{input_name('load_resistance_ohm')})", power, verdict=_by_model(row),
+                 note=_model_note(row, ""))
+
+
+def _endurance(row: Row) -> Cells:  # noqa: ARG001 - as every builder
+    expected = f"{input_name('endurance.trips_per_month')}*12*{input_name('endurance.service_years')}"
+    return Cells(input_name("endurance.rated_trips"), expected)
+
+
+def _time_to_trip(row: Row) -> Cells:
+    """As `judging.time_to_answer`: first what the sheet guarantees, then the models."""
+    sure, least, low, high = (row.at(f"time_to_trip_{key}") for key in ("sure", "least", "low", "high"))
+    limit = row.limit
+    typical = not any(point.kind is Kind.MAX for point in row.case.trip_times.points)
+    is_sure = f"IF(ISNUMBER({sure}),{sure}<={limit},FALSE)"
+    too_long = f"IF(ISNUMBER({least}),{least}>{limit},FALSE)"
+    never = f"{high}>={IS_NEVER}"
+    fits = '"fits"' if row.case.requirement.allow_model else '"undetermined"'
+    over = '"undetermined"' if typical else f'IF({low}>{limit},"fails","undetermined")'
+    band = '"undetermined"' if typical else (
+        f'IF({low}>{limit},"fails",IF({high}<={limit},{fits},"undetermined"))')
+    model = f'IF(ISNUMBER({low}),IF({never},{over},{band}),"undetermined")'
+    return Cells(
+        value=f'IF({is_sure},{sure},IF({too_long},{least},IF(ISNUMBER({high}),IF({never},"",{high}),"")))',
+        limit=input_name("trip_time_max_s"),
+        verdict=f'IF(ISNUMBER({row.at("fault_low")}),IF({is_sure},"fits",IF({too_long},"fails",{model})),'
+                f'"undetermined")',
+        margin=f'IF(ISNUMBER({row.value}),{limit}/{row.value},IF(ISNUMBER({high}),IF({never},0,""),""))',
+        basis=f'IF(OR({is_sure},{too_long}),"data",IF(ISNUMBER({low}),"model",""))',
+        note=_time_note(row, f"OR({is_sure},{too_long})", typical))
+
+
+def _time_note(row: Row, by_data: str, typical: bool) -> str:
+    low, high, limit = row.at("time_to_trip_low"), row.at("time_to_trip_high"), row.limit
+    never = (f'IF({low}>={IS_NEVER},"the part does not trip at this current",'
+             f'"the part may never trip at this current")')
+    if typical:
+        band = '"typical curve only: it guarantees nothing"'
+    else:
+        fits = '""' if row.case.requirement.allow_model else text(MODEL_NOT_ALLOWED)
+        spans = f'"the models say "&{rounded(low, 3)}&" to "&{rounded(high, 3)}&" s"'
+        band = f'IF({low}>{limit},"",IF({high}<={limit},{fits},{spans}))'
+    missing = f"$V{row.row}" if row.margin.value is None and row.margin.margin is None else '""'
+    return f'IF({by_data},"",IF(ISNUMBER({low}),IF({high}>={IS_NEVER},{never},{band}),{missing}))'
+
+
+def _pulse(row: Row) -> Cells:
+    """As `margins_trip._holds_pulse`: the hold current first, then the shortest time by the models."""
+    name = row.margin.name
+    question = next(one for one in row.corners.questions if one.name == name)
+    sure, low, high = (row.at(f"{name}_{key}") for key in ("sure", "low", "high"))
+    held, current, duration = row.at("hold_hot"), question.current, question.duration
+    holds = f"IF(ISNUMBER({held}),{current}<={held},FALSE)"
+    trips = f"IF(ISNUMBER({sure}),{sure}<={duration},FALSE)"
+    r_min, r_1max = row.at("r_min"), row.at("r_1max")
+    spread_known = f"AND(ISNUMBER({r_min}),ISNUMBER({r_1max}),{r_min}>0,{r_1max}>0)"
+    modelled = f"AND(ISNUMBER({held}),ISNUMBER({low}),{spread_known})"
+    shortest = f"{low}*MIN(1,{r_min}/{r_1max})"
+    never = f"{low}>={IS_NEVER}"
+    allow = row.case.requirement.allow_model
+    fits = '"fits"' if allow else '"undetermined"'
+    by_model = f'IF({shortest}>={duration},{fits},IF({high}>={duration},"undetermined","fails"))'
+    spread_note = f'IF({high}>={duration},"some parts may trip, others not","")'
+    met = '""' if allow else text(MODEL_NOT_ALLOWED)
+    missing = f"$V{row.row}" if row.margin.value is None else '"the data do not tell here"'
+    return Cells(
+        value=f'IF({holds},{held},IF(NOT(ISNUMBER({held})),"",IF({trips},{sure},'
+              f'IF({modelled},IF({never},"never trips",{shortest}),""))))',
+        limit=f"IF({holds},{current},{duration})",
+        verdict=f'IF({holds},"fits",IF(NOT(ISNUMBER({held})),"undetermined",IF({trips},"fails",'
+                f'IF({modelled},{by_model},"undetermined"))))',
+        basis=f'IF({holds},{row.line("I", "hold_hot_row")},IF(NOT(ISNUMBER({held})),"",IF({trips},"data",'
+              f'IF({modelled},"model",""))))',
+        note=f'IF({holds},"",IF(NOT(ISNUMBER({held})),{row.line("J", "hold_hot_row")},IF({trips},'
+             f'"the sheet guarantees a trip within the pulse",IF({modelled},'
+             f'IF({shortest}>={duration},{met},{spread_note}),{missing}))))',
+        unit=f'IF({holds},"A","s")')
+
+
+BUILDERS: dict[str, Build] = {
+    "hold_current": _hold,
+    "inrush": _pulse,
+    "hot_plug": _pulse,
+    "trip_certainty": _trip_certainty,
+    "time_to_trip": _time_to_trip,
+    "trip_current_limit": _trip_against(_input("trip_current_max_a")),
+    "max_voltage": lambda row: _plain(row, input_name("supply_voltage_v")),
+    "interrupt_voltage": lambda row: _plain(row, input_name("transient_voltage_v")),
+    "max_current": _max_current,
+    "voltage_drop": _voltage_drop,
+    "leakage": _leakage,
+    "reset": _reset,
+    "wire_ampacity": _trip_against(_input("wire.ampacity_a")),
+    "track_ampacity": _track_ampacity,
+    "endurance": _endurance,
+}
+"""Formulas by the name of a margin; the others (`RESTS_ON`) are computed for what was stated."""
+
+
+def follows_inputs(name: str) -> bool:
+    """Whether a margin follows the inputs; else it turns to "recompute" when what it rests on changes."""
+    assert (name in BUILDERS) != (name in RESTS_ON), name
+    return name in BUILDERS
+
+
+def ambient_formula(row: Row) -> Value:
+    """The ambient a margin is asked at, following the inputs."""
+    if row.margin.at_c is None:
+        return None
+    requirement = row.case.requirement
+    hot = row.margin.name in ("hold_current", "inrush", "hot_plug") or (
+        row.margin.name == "reset" and requirement.reset == "self")
+    return Formula(f"={HOTTEST if hot else COLDEST}")
