@@ -44,7 +44,7 @@ def show_table(
 ) -> None:
     """A table on stdout. `numbers`: columns set right; `styles`: one style per row, or none."""
     right = frozenset(numbers)
-    table = Table(title=Text(printable(title)) if title else None, title_justify="left", title_style="bold",
+    table = Table(title=Text(printable(title), style="bold") if title else None, title_justify="left",
                   header_style="bold", box=box.SIMPLE_HEAD, show_edge=False, pad_edge=False)
     for number, heading in enumerate(headings):
         table.add_column(Text(heading), justify="right" if number in right else "left", overflow="fold")

@@ -43,7 +43,8 @@ JOBS: dict[str, dict[str, Entry]] = {
                          " concerns."),
         "history": Entry("app.commands.history",
                          "Show who changed the library, when and why, oldest first."),
-        "export": Entry("app.commands.export", "Write the parts of the library to a file."),
+        "export": Entry("app.commands.export",
+                        "Write the library to a file: the long table, or everything for another library."),
     },
     "Look at parts": {
         "list": Entry("app.commands.list_parts",
@@ -55,6 +56,9 @@ JOBS: dict[str, dict[str, Entry]] = {
     "Check a typed table": {
         "check": Entry("app.commands.check",
                        "Find what is wrong in a parts table that people typed (CSV or XLSX)."),
+        "explain": Entry("app.commands.explain",
+                         "Explain a finding's code: what it says, why it matters, an example, how to silence"
+                         " it."),
     },
     "Work in a browser": {
         "serve": Entry("app.commands.serve",

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from app.exchange_files import write_exchange
 from app.exits import ALL_WELL
 from app.library_options import as_of_option, library_address, library_option
 from app.outputs import OUTPUT
@@ -19,19 +20,32 @@ Examples:
   holdtrip export numbers.csv --long                       every number with its place
   holdtrip export trusted.csv --long --accepted            only what a person accepted or corrected
   holdtrip export march.csv --long --as-of 2026-03-01      as the library stood then
+  holdtrip export library.json                             everything, for another library
+
+\b
+Without --long the whole library is written, with all that was decided, in the form the ending names:
+.json (its JSON Schema is library/exchange.schema.json), .xlsx or .parquet. `holdtrip import` takes it
+in again, and nothing is lost.
 """
 
 
 @click.command("export", epilog=EXAMPLES)
-@click.argument("path", metavar="OUT.csv", type=OUTPUT)
-@click.option("--long", flag_value="long", required=True, expose_value=False,
-              help="One row for each number, with its place.")
-@click.option("--accepted", is_flag=True, help="Only numbers a person accepted or corrected.")
+@click.argument("path", metavar="OUT", type=OUTPUT)
+@click.option("--long", "long", is_flag=True,
+              help="The long table (CSV): one row for each number, with its place.")
+@click.option("--accepted", is_flag=True, help="With --long: only numbers a person accepted or corrected.")
 @library_option
 @as_of_option
-def command(path: Path, accepted: bool, library: str | None, as_of: datetime | None) -> int:
-    """Write the parts of the library to a file."""
+def command(path: Path, long: bool, accepted: bool, library: str | None, as_of: datetime | None) -> int:
+    """Write the library to a file: the long table, or everything for another library."""
+    if accepted and not long:
+        raise click.UsageError("--accepted goes with --long: a library is exchanged whole")
     with open_library(library_address(library), create=False) as opened:
-        count = write_long_table(opened.readings(accepted_only=accepted, as_of=as_of), path)
-        say(f"wrote {path}: {count} numbers of {opened.name}")
+        if long:
+            count = write_long_table(opened.readings(accepted_only=accepted, as_of=as_of), path)
+            told = f"{count} numbers"
+        else:
+            write_exchange(opened.export_records(as_of), path)
+            told = "everything"
+        say(f"wrote {path}: {told} of {opened.name}")
     return ALL_WELL

@@ -1,4 +1,4 @@
-"""`holdtrip import`: datasheets into the library, each all or nothing, each once."""
+"""`holdtrip import`: datasheets, or another library, into the library: each all or nothing, each once."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from pathlib import Path
 
 import click
 
+from app.exchange_files import is_exchange, read_exchange
 from app.exits import ALL_WELL, FOUND_SOMETHING
 from app.library_options import library_address, library_option, who_option
 from app.screen import say, show_table
@@ -16,7 +17,7 @@ from app.sheet_files import library_to_files
 from app.sheet_summary import HEADINGS, has_error, sheet_to_row, show_findings
 from app.sheets import outcomes_to_failures, paths_to_pdfs, read_each
 from extract.batch import SheetOutcome
-from library.records import ImportOutcome, ImportState
+from library.records import ImportOutcome, ImportState, Signature
 from library.store import Library, open_library
 
 EXAMPLES = """\b
@@ -24,6 +25,7 @@ Examples:
   holdtrip import datasheets/                              into your own library
   holdtrip import sheet.pdf --library team.sqlite
   holdtrip import datasheets/ --library postgresql://parts@server/holdtrip
+  holdtrip import colleague.json                           a whole library that was exported
 
 \b
 Import again whenever you like: files stored already are not read again, a newer revision of a sheet
@@ -32,18 +34,39 @@ is kept beside the old one, and after an interruption the rest is done.
 
 
 @click.command("import", epilog=EXAMPLES)
-@click.argument("paths", metavar="PDF_OR_FOLDER...", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.argument("paths", metavar="FILE_OR_FOLDER...", nargs=-1, required=True,
+                type=click.Path(path_type=Path))
 @library_option
 @who_option
 def command(paths: tuple[Path, ...], library: str | None, who: str) -> int:
     """Read PDF datasheets into the library, each all or nothing.
 
     A file that cannot be read is named in the summary and the rest goes on. What was read waits for
-    a person: `holdtrip accept` and `holdtrip correct`.
+    a person: `holdtrip accept` and `holdtrip correct`. A library that `holdtrip export` wrote (JSON,
+    XLSX, Parquet) is taken in with all that was decided; what is known here already stays as it is.
     """
-    start = time.monotonic()
-    pdfs = paths_to_pdfs(paths)
     address = library_address(library)
+    exchanged = [path for path in paths if is_exchange(path)]
+    if exchanged:
+        _take_in(exchanged, address, who)
+    pdfs = paths_to_pdfs(path for path in paths if path not in exchanged)
+    return _import_sheets(pdfs, address, who) if pdfs else ALL_WELL
+
+
+def _take_in(paths: list[Path], address: str, who: str) -> None:
+    """Put exported libraries into this one, each all or nothing."""
+    for path in paths:
+        records = read_exchange(path)
+        with open_library(address) as opened:
+            outcome = opened.import_records(records, Signature(who))
+        say(f"{path}: {outcome.sheets_new} datasheets new, {outcome.sheets_known} known already,"
+            f" {outcome.decisions} decisions taken over, {outcome.left} kept as they are here")
+        for document in outcome.differing:
+            say(f"{document}: stored here with other readings of the same file; left as it is")
+
+
+def _import_sheets(pdfs: tuple[Path, ...], address: str, who: str) -> int:
+    start = time.monotonic()
     with open_library(address) as opened:
         stored = opened.stored_hashes()
         hashes = {path: _sha256(path) for path in pdfs}

@@ -160,3 +160,38 @@ def test_a_comparison_can_be_kept(typed: Type) -> None:
     assert "hub" in typed("history")
     sheet = str(SAMPLES / "trosnavik_tnv.pdf")
     assert "--save" in typed("compare", requirement, "--parts", sheet, "--save", "hub", code=2)
+
+
+@pytest.mark.parametrize("ending", ["json", "xlsx", "parquet"])
+def test_a_library_is_exchanged_whole(typed: Type, tmp_path: Path, ending: str) -> None:
+    """What was exported and taken in elsewhere shows the same numbers and decisions."""
+    typed("accept", "TNV068", "--because", "looked")
+    path, other = tmp_path / f"library.{ending}", str(tmp_path / "other.sqlite")
+    typed("export", str(path))
+    assert "1 datasheets new" in typed("import", str(path), "--library", other)
+    numbers = r"(hold current .*? (?:A|V|W|ohm|s) .*)"
+    assert "accepted by ann" in typed("show", "TNV068", "--parts", other)
+    shown = [re.findall(numbers, typed("show", "TNV068", *parts)) for parts in ([], ["--parts", other])]
+    assert shown[0] == shown[1] != []
+    assert "1 known already" in typed("import", str(path), "--library", other)
+
+
+@pytest.mark.parametrize(("name", "text"), [("a.json", "{}"), ("a.json", "nothing"), ("a.xlsx", "x"),
+                                            ("a.parquet", "x"), ("missing.json", None)])
+def test_a_file_of_no_library_is_one_line(typed: Type, tmp_path: Path, name: str, text: str | None) -> None:
+    """Nothing is taken in from it."""
+    if text is not None:
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    told = typed("import", str(tmp_path / name), code=2)
+    assert told.strip().count("\n") == 0
+    assert name in told
+
+
+@pytest.mark.parametrize("code", ["heat-ratio", "source-digits-swapped"])
+def test_a_code_is_explained(typed: Type, code: str) -> None:
+    """What, why, an example, how to silence; an unknown code names near ones."""
+    told = typed("explain", code)
+    for word in ("What", "Why", "Example", "silence"):
+        assert word in told
+    assert code in typed("explain", code[:-1], code=2)
+    assert code in typed("explain")
