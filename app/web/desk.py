@@ -9,6 +9,7 @@ import secrets
 from threading import Lock
 
 from app.sheet_files import SheetFiles, library_to_files
+from app.web.checked_tables import CheckedTables
 from app.web.import_queue import ImportQueue
 from app.web.options import SiteOptions
 from app.web.page_pictures import PagePictures
@@ -26,12 +27,14 @@ class Desk:
         self.files: SheetFiles = library_to_files(options.library)
         self.pictures = PagePictures()
         self.imports = ImportQueue(self.library, self.files)
+        self.tables = CheckedTables()
         self._parts_lock = Lock()
         self._parts: dict[bool, tuple[int, tuple[PartNumbers, ...]]] = {}
 
     def close(self) -> None:
         """Stop importing and let go of the library."""
         self.imports.close()
+        self.tables.close()
         self.library.close()
 
     def part_numbers(self, unreviewed: bool) -> tuple[PartNumbers, ...]:

@@ -13,7 +13,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from app.web.desk import Desk
-from compare.requirement_file import field_rules
+from app.web.form_sections import form_sections
 from library.records import PartState
 
 _PAGES = {
@@ -21,6 +21,8 @@ _PAGES = {
     "/review": ("review.html", "Review"),
     "/parts": ("parts.html", "Parts"),
     "/part": ("part.html", "Part"),
+    "/compare": ("compare.html", "Compare"),
+    "/check": ("check.html", "Check a table"),
 }
 """Address → template and title."""
 
@@ -34,7 +36,7 @@ def pages_router(desk: Desk) -> APIRouter:
                               trim_blocks=True, lstrip_blocks=True)
     facts = {"form_token": desk.form_token, "who": desk.options.who, "library": desk.library.name,
              "states": [state.value for state in PartState if state is not PartState.SUPERSEDED],
-             "max_bytes": desk.options.max_upload_bytes, "rules": field_rules()}
+             "max_bytes": desk.options.max_upload_bytes, "sections": form_sections()}
 
     @router.get("/")
     def start() -> RedirectResponse:

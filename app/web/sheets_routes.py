@@ -122,9 +122,9 @@ def file_body(media_type: str) -> dict[str, object]:
     return {"requestBody": {"required": True, "content": {media_type: {"schema": schema}}}}
 
 
-async def body_to_file(request: Request, folder: Path) -> tuple[Path, str]:
+async def body_to_file(request: Request, folder: Path, ending: str = ".pdf") -> tuple[Path, str]:
     """The body in a new file of a name of our own, and its SHA-256; nothing is left of a broken one."""
-    path, digest = folder / f"{uuid.uuid4().hex}.pdf", hashlib.sha256()
+    path, digest = folder / f"{uuid.uuid4().hex}{ending}", hashlib.sha256()
     try:
         with path.open("wb") as file:
             async for chunk in request.stream():

@@ -16,6 +16,8 @@ from fastapi.responses import JSONResponse
 from fastapi.staticfiles import StaticFiles
 from starlette.types import ASGIApp
 
+from app.web.check_routes import check_router
+from app.web.compare_routes import compare_router
 from app.web.desk import Desk
 from app.web.guard import Guard
 from app.web.options import SiteOptions
@@ -44,8 +46,8 @@ def options_to_site(options: SiteOptions) -> ASGIApp:
                    redoc_url=None, openapi_url="/api/openapi.json", lifespan=lifespan)
     _add_errors(site)
     _add_session(site, desk)
-    for router in (pages_router(desk), sheets_router(desk), review_router(desk), parts_router(desk)):
-        site.include_router(router)
+    for to_router in (pages_router, sheets_router, review_router, parts_router, compare_router, check_router):
+        site.include_router(to_router(desk))
     with as_file(STATIC) as folder:
         site.mount("/static", StaticFiles(directory=folder), name="static")
     return Guard(site, options, desk.form_token)  # outermost: answers to own errors carry its headers too

@@ -15,6 +15,7 @@ MAX_ID = 2**53
 """Largest whole number that JSON keeps everywhere."""
 
 Words = Annotated[str, Field(max_length=1000, pattern=NO_NUL)]
+LongText = Annotated[str, Field(max_length=100_000, pattern=NO_NUL)]
 Name = Annotated[str, Field(min_length=1, max_length=200, pattern=NO_NUL)]
 Identifier = Annotated[int, Field(ge=1, le=MAX_ID)]
 Sha256InPath = Annotated[str, Path(pattern=r"^[0-9a-f]{64}$")]

@@ -16,6 +16,11 @@ async function show() {
   by("others").replaceChildren(...(one.others.length ? one.others.map((other) => make("li", {},
     make("a", { href: `/part?${query({ number: other.part_number, sheet: other.sha256 })}` }, `${other.document} ${other.revision}`),
     other.live ? "" : " (not in force)")) : [make("li", {}, "none")]));
+  const plot = by("plot");
+  plot.alt = shown(`Hold and trip current of ${part.part_number} against ambient`);
+  by("plot-says").textContent = "Dots are tabulated; lines between them interpolate.";
+  plot.onerror = () => { plot.hidden = true; by("plot-says").textContent = "Nothing to draw: derating numbers are missing or disputed."; };
+  plot.src = `/api/parts/derating.svg?${query({ number: part.part_number, sheet: part.sha256 })}`;
   by("numbers").tBodies[0].replaceChildren(...one.numbers.map((number) => numberToRow(number, part)));
   by("revisions").replaceChildren(...lines(one.revisions, (change) => `${change.document} ${change.revision}: ${change.what} from ${change.before} to ${change.after}`));
   by("events").replaceChildren(...lines(one.events, (event) =>
@@ -32,7 +37,7 @@ function numberToRow(one, part) {
   return make("tr", { "data-state": one.state },
     make("td", {}, [one.quantity, one.kind].filter(Boolean).join(" "), one.part_number === "*" ? " (whole series)" : ""),
     make("td", {}, one.condition), make("td", { class: "num" }, one.shown), make("td", { class: "raw" }, one.raw),
-    make("td", {}, state(one.state)), make("td", {}, place), make("td", {}, [...one.notes, one.said].filter(Boolean).join("; ")));
+    make("td", {}, state(one.state)), make("td", { class: "num" }, place), make("td", {}, [...one.notes, one.said].filter(Boolean).join("; ")));
 }
 
 show().catch((error) => tell(error.message, true));

@@ -1,0 +1,87 @@
+"""A requirement typed into a form becomes the TOML text of a requirement file, and back.
+
+Comes in: pairs of field name and text, as a query holds them; or the text of a file. Goes out: the other.
+Checks no value: the requirement's own reader does, so that a form and a file are refused alike.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import tomllib
+from collections.abc import Iterable
+from typing import Any
+
+from compare.field_file import FieldRule
+from compare.requirement_file import field_rules, text_to_requirement
+
+CURVE = "damage_curve"
+"""The one table that repeats: in a form each row is `current:time`, in A and s."""
+
+
+def form_to_toml(pairs: Iterable[tuple[str, str]]) -> str:
+    """The requirement file that says what a form says; unknown and empty fields are left out."""
+    rules = field_rules()
+    plain: list[str] = []
+    tables: dict[str, list[str]] = {}
+    curve: list[str] = []
+    for name, text in pairs:
+        if not text.strip():
+            continue
+        if name == CURVE:
+            current, _, time = text.partition(":")
+            curve += ["", f"[[{CURVE}]]", f"current_a = {_number(current)}", f"time_s = {_number(time)}"]
+        elif name in rules:
+            table, _, field = name.rpartition(".")
+            into = tables.setdefault(table, []) if table else plain
+            into.append(f"{field} = {_text_to_toml(rules[name], text.strip())}")
+    lines = [*plain]
+    for table, fields in tables.items():
+        lines += ["", f"[{table}]", *fields]
+    return "\n".join([*lines, *curve]) + "\n"
+
+
+def toml_to_form(text: str, name: str) -> list[tuple[str, str]]:
+    """The fields of a requirement file as pairs for a form. Raises InputError if it is no requirement."""
+    text_to_requirement(text, name)
+    pairs: list[tuple[str, str]] = []
+    for key, value in tomllib.loads(text).items():
+        if key == CURVE:
+            pairs += [(CURVE, f"{row['current_a']}:{row['time_s']}") for row in value]
+        elif isinstance(value, dict):
+            pairs += [(f"{key}.{field}", _value_to_text(inner)) for field, inner in value.items()]
+        else:
+            pairs.append((key, _value_to_text(value)))
+    return pairs
+
+
+def _text_to_toml(rule: FieldRule, text: str) -> str:
+    if rule.kind in ("number", "whole"):
+        return _number(text)
+    if rule.kind == "flag" and text in ("true", "false", "on"):
+        return "false" if text == "false" else "true"
+    if rule.kind == "texts":
+        return "[" + ", ".join(_quoted(part.strip()) for part in text.split(",")) + "]"
+    return _quoted(text)
+
+
+def _number(text: str) -> str:
+    """A number as TOML writes it; any other text in quotes, for the requirement's reader to refuse."""
+    try:
+        number = float(text)
+    except ValueError:
+        return _quoted(text)
+    if not math.isfinite(number):
+        return _quoted(text)
+    return str(int(number)) if number.is_integer() and abs(number) < 1e15 else repr(number)
+
+
+def _quoted(text: str) -> str:
+    # TOML's basic strings are JSON's, but for DEL, and no raw control character survives either.
+    return json.dumps(text, ensure_ascii=True).replace("\x7f", "\\u007f")
+
+
+def _value_to_text(value: Any) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    return ", ".join(value) if isinstance(value, list) else str(value)
