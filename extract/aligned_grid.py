@@ -13,33 +13,89 @@ from itertools import pairwise
 from statistics import median
 
 from extract.grid import Cell, Grid, runs_to_cell
-from extract.heading_block import lines_to_cells, runs_to_heading
-from extract.lines import Run, content_to_sideways_runs, runs_to_lines
+from extract.heading_block import is_data_line, lines_to_cells, runs_to_heading
+from extract.lines import Run, Word, content_to_sideways_runs, runs_to_lines
+from extract.merged_rows import merge_between_rules
 from extract.page import PageContent
 from extract.quantities import is_value_text
+
+_WHOLE_TEMPERATURE = r"[-–−‒+]?\s?\d{1,3}\s?(?:[°º]\s?[CK]|℃)"
+_WHOLE_VALUE = r"\d+\.\d{2,}|\d+%"
+TIGHT_EM = 0.4  # a wider gap may part two values that stand close together
 
 
 @dataclass(frozen=True, slots=True)
 class AlignmentOptions:
-    """min_values: fewest numbers in a data line; clear_em: a gap this wide (in text heights) that
+    """clear_em: a gap this wide (in text heights) that
     every line keeps parts two columns; pitch_factor: a line farther below than this many usual
     line steps starts a new table."""
 
-    min_values: int = 3
     clear_em: float = 0.33
     pitch_factor: float = 2.6
+
+
+def split_tight_values(runs: Sequence[Run]) -> tuple[Run, ...]:
+    """Runs that hold several values or temperatures set close together, parted into one run each.
+
+    A gap parts if it is wider than a blank and each side is a value of its own; a number that kerning
+    tore ("1. 10", "3.4 0") is none of its pieces.
+    """
+    return tuple(piece for run in runs for piece in _split_run(run))
+
+
+def _split_run(run: Run) -> list[Run]:
+    groups: list[list[Word]] = []
+    for word in run.words:
+        if groups and not _parts(groups[-1], word, run.size):
+            groups[-1].append(word)
+        else:
+            groups.append([word])
+    if len(groups) < 2 or not all(_is_value_or_code(group) for group in groups):
+        return [run]
+    return [
+        replace(
+            run,
+            text=_words_text(group),
+            x0=group[0].x0,
+            x1=group[-1].x1,
+            words=tuple(group),
+            marks=run.marks if group is groups[-1] else (),
+        )
+        for group in groups
+    ]
+
+
+def _parts(left: Sequence[Word], word: Word, size: float) -> bool:
+    """Whether a new value begins at a word: after a whole temperature always, after another whole
+    value where the gap is wider than a blank."""
+    text = _words_text(left)
+    if re.fullmatch(_WHOLE_TEMPERATURE, text):
+        return re.match(r"[-–−‒+\d]", word.text) is not None
+    return word.x0 - left[-1].x1 >= TIGHT_EM * size and re.fullmatch(_WHOLE_VALUE, text) is not None
+
+
+def _is_value_or_code(words: Sequence[Word]) -> bool:
+    text = _words_text(words)
+    whole = re.fullmatch(_WHOLE_TEMPERATURE, text) or re.fullmatch(_WHOLE_VALUE, text)
+    return whole is not None or re.fullmatch(r"(?=.*\d)[A-Z][A-Z0-9./\-]{3,}[*†‡]*", text) is not None
+
+
+def _words_text(words: Sequence[Word]) -> str:
+    return " ".join(word.text for word in words)
 
 
 def runs_to_aligned_grids(
     content: PageContent, runs: Sequence[Run], options: AlignmentOptions = AlignmentOptions()
 ) -> tuple[Grid, ...]:
     """Every block of lines whose numbers stand in columns, with the heading above it."""
+    runs = split_tight_values(runs)
     blocks = _lines_to_blocks(runs_to_lines(runs), options)
     grids = []
     for block in blocks:
-        columns = _block_to_columns(block, content, options)
+        columns = _block_to_columns(_with_odd_values(block, runs), content, options)
         if len(columns) >= 2:
-            grids.append(_block_to_grid(content, runs, block, columns))
+            grid = _block_to_grid(content, runs, block, columns)
+            grids.append(merge_between_rules(grid, content.horizontals))
     return tuple(grids)
 
 
@@ -51,7 +107,7 @@ def _lines_to_blocks(
     steps: list[float] = []
     for line in lines:
         values = [run for run in line if is_value_text(run.text)]
-        if len(values) < options.min_values or not any(re.search(r"\d", run.text) for run in values):
+        if not is_data_line(line):
             continue
         previous = blocks[-1][-1] if blocks else None
         if previous is not None:
@@ -70,6 +126,22 @@ def _stand_below(values: Sequence[Run], previous: Sequence[Run]) -> bool:
     above = [run for run in previous if is_value_text(run.text)]
     met = sum(any(min(v.x1, a.x1) - max(v.x0, a.x0) > 0 for a in above) for v in values)
     return met >= 0.5 * len(values)
+
+
+def _with_odd_values(block: list[tuple[Run, ...]], runs: Sequence[Run]) -> list[tuple[Run, ...]]:
+    """The lines of a block and the values that stand between them (merged cells)."""
+    top, bottom = min(r.top for r in block[0]), max(r.bottom for r in block[-1])
+    left, right = min(r.x0 for line in block for r in line), max(r.x1 for line in block for r in line)
+    own = {id(run) for line in block for run in line}
+    odd = [
+        run
+        for run in runs
+        if id(run) not in own
+        and top < run.mid_y < bottom
+        and left <= run.mid_x <= right
+        and is_value_text(run.text)
+    ]
+    return [*block, *((run,) for run in odd)]
 
 
 def _block_to_columns(

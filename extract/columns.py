@@ -19,6 +19,7 @@ from extract.headings import (
     heading_to_meaning,
     is_temperature_row,
     text_to_bare_ambient,
+    texts_are_temperatures,
 )
 from extract.quantities import CellSort, cell_to_numbers
 from extract.schema import Kind, Quantity
@@ -108,6 +109,7 @@ def grid_to_table(grid: Grid, inherited: Table | None = None) -> Table | None:
     titles = [_plain(grid.row_cells(row)[0].text) for row in range(heading_rows) if is_full_width(grid, row)]
     grid = replace(grid, titles=(*grid.titles, *titles), _index={}) if titles else grid
     part_column = _find_part_column(grid, body, columns, is_derating)
+    columns = tuple(_settle_by_cells(grid, body, c) for c in columns)
     columns = tuple(_doubt_wordy(grid, body, c) for c in _settle_columns(columns, part_column, is_derating))
     table = Table(grid, heading_rows, body, columns, part_column, is_derating, sections)
     if is_derating or len({c.meaning.quantity for c in table.value_columns()}) >= 2:
@@ -141,7 +143,10 @@ def _grid_to_columns(grid: Grid, heading_rows: int) -> tuple[Column, ...]:
 def _levels_to_ambients(levels: Sequence[tuple[str, ...]]) -> dict[int, tuple[float, tuple[str, ...]]]:
     """Column -> (ambient, its other levels), if the columns make a row of temperatures."""
     found = {index: split for index, own in enumerate(levels) if (split := _split_ambient(own)) is not None}
-    return found if is_temperature_row([ambient_c for ambient_c, _ in found.values()]) else {}
+    signed = sum(any(re.search(r"[°ºC℃]", level) for level in levels[index]) for index in found) >= 0.5 * len(
+        found
+    )
+    return found if is_temperature_row([ambient_c for ambient_c, _ in found.values()], signed) else {}
 
 
 def _split_ambient(levels: tuple[str, ...]) -> tuple[float, tuple[str, ...]] | None:
@@ -165,9 +170,7 @@ def count_heading_rows(grid: Grid) -> int:
     """Rows before the first data row: one with numbers that is not a row of temperatures."""
     for row in range(len(grid.rows)):
         cells = [cell for cell in grid.row_cells(row) if cell.row == row or cell.row_span == 1]
-        if _is_data_row(cells) and not is_temperature_row(
-            [text_to_bare_ambient(_plain(c.text)) for c in cells]
-        ):
+        if _is_data_row(cells) and not texts_are_temperatures([_plain(c.text) for c in cells]):
             return row
     return len(grid.rows)
 

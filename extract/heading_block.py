@@ -10,11 +10,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from extract.grid import Cell, runs_to_cell
-from extract.headings import is_temperature_row, text_to_bare_ambient
+from extract.headings import texts_are_temperatures
 from extract.lines import Run, runs_to_lines
 from extract.page import Rule
 from extract.quantities import is_value_text
-from extract.vocabulary import fold, scan
+from extract.vocabulary import fold, scan, spelling_to_unit
 
 Columns = Sequence[tuple[float, float]]
 
@@ -69,7 +69,7 @@ def runs_to_heading(
             break
         if taken and _is_parted(stops, max(r.bottom for r in line), edge, left, right) and len(line) <= 2:
             break
-        if not taken and not section and _is_section(line):
+        if not taken and not section and _is_section(line, columns):
             section = " ".join(run.text for run in line)
         elif _is_title(line, columns):
             break
@@ -98,12 +98,15 @@ def _ends_heading(line: Sequence[Run], columns: Columns, reach: HeadingReach) ->
 def is_data_line(line: Sequence[Run]) -> bool:
     """At least three values that are no row of temperatures."""
     values = [run.text for run in line if is_value_text(run.text) and any(c.isdigit() for c in run.text)]
-    return len(values) >= 3 and not is_temperature_row([text_to_bare_ambient(text) for text in values])
+    return len(values) >= 3 and not texts_are_temperatures(values)
 
 
-def _is_section(line: Sequence[Run]) -> bool:
-    """A lone run without a word of the trade names a group of rows ("Series X - 30 V")."""
-    if len(line) != 1:
+def _is_section(line: Sequence[Run], columns: Columns) -> bool:
+    """A lone run without a word of the trade names a group of rows ("Series X - 30 V"); one over a
+    single column other than the first is the foot of that column's heading."""
+    if len(line) != 1 or spelling_to_unit(line[0].text) is not None:
+        return False
+    if _columns_under(line[0], columns[1:]) == 1 and _columns_under(line[0], columns[:1]) == 0:
         return False
     hits = scan(fold(line[0].text))
     return not any(

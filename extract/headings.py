@@ -99,11 +99,15 @@ def heading_to_meaning(levels: Sequence[str]) -> HeadingMeaning:
 
 
 def text_to_ambient(text: str) -> float | None:
-    """The temperature a text names ("at 23 °C", "-40°C", "85"), in °C, or None."""
+    """The one temperature a text names ("at 23 °C", "-40°C", "85"), in °C; None if none or several."""
     folded = fold(text)
-    match = _TEMPERATURE.search(folded)
-    if match is None:
-        return _text_to_temperature(folded.strip()) if _BARE_TEMPERATURE.fullmatch(folded.strip()) else None
+    found = {_match_to_temperature(match) for match in _TEMPERATURE.finditer(folded)}
+    if found:
+        return found.pop() if len(found) == 1 else None
+    return _text_to_temperature(folded.strip()) if _BARE_TEMPERATURE.fullmatch(folded.strip()) else None
+
+
+def _match_to_temperature(match: re.Match[str]) -> float:
     sign = match["sign"] or match["sign2"] or ""
     value = float(match["value"] or match["value2"])
     return -value if sign == "-" else value
@@ -116,16 +120,29 @@ def text_to_bare_ambient(text: str) -> float | None:
     return value if value is not None and not left_over else None
 
 
-def is_temperature_row(values: Sequence[float | None]) -> bool:
-    """At least three temperatures, strictly rising left to right, one of them at or below zero or
-    two at or above 40, and none left over between them."""
+def texts_are_temperatures(texts: Sequence[str]) -> bool:
+    """Whether the numbers among texts make a row of temperatures: nearly all of them bare
+    temperatures, and these in order."""
+    numeric = [text for text in texts if re.search(r"\d", text)]
+    bare = [value for text in numeric if (value := text_to_bare_ambient(text)) is not None]
+    signed = sum(bool(re.search(r"[°ºCc℃]", text)) for text in numeric)
+    return len(bare) >= 0.8 * len(numeric) and is_temperature_row(bare, signed >= 0.5 * len(numeric))
+
+
+def is_temperature_row(values: Sequence[float | None], signed: bool = False) -> bool:
+    """At least three whole temperatures, strictly rising.
+
+    Without degree signs they must reach to zero or below, or rise from a room temperature in small
+    steps: voltages, currents and times rise too.
+    """
     present = [value for value in values if value is not None]
-    if len(present) < 3 or not all(
-        COLDEST_C <= value <= HOTTEST_C and value == int(value) for value in present
-    ):
+    if len(present) < 3 or not all(COLDEST_C <= v <= HOTTEST_C and v == int(v) for v in present):
         return False
-    rising = all(a < b for a, b in pairwise(present))
-    return rising and (present[0] <= 0 or sum(value >= 40 for value in present) >= 2) and present[-1] >= 40
+    steps = [b - a for a, b in pairwise(present)]
+    if min(steps) <= 0 or present[-1] < 40:
+        return False
+    from_room = len(present) >= 4 and 10 <= present[0] <= 30 and max(steps) <= 25
+    return signed or present[0] <= 0 or from_room
 
 
 def _text_to_temperature(text: str) -> float:
@@ -174,6 +191,8 @@ def _are_two_limits(first: HeadingMeaning, second: HeadingMeaning) -> bool:
 
 def _folded_to_meaning(text: str) -> HeadingMeaning:
     ambient_c = text_to_ambient(text) if _TEMPERATURE.search(text) else None
+    if ambient_c is None and _TEMPERATURE.search(text):
+        return HeadingMeaning(Role.UNKNOWN, reasons=("several temperatures in one heading",))
     bare = _TEMPERATURE.sub(" ", text)
     multiple = _MULTIPLE.search(bare)
     test_multiple = float(multiple["value"] or multiple["value2"]) if multiple else None
@@ -328,6 +347,13 @@ def _quantities_to_meaning(
     if Quantity.RESISTANCE in quantities and shared["kind"] is Kind.POST_TRIP_MAX:
         quantities = [Quantity.RESISTANCE]
     fitting = [q for q in quantities if unit is None or unit.base == "1" or unit_of_quantity(q) == unit.base]
+    if not fitting and quantities == [Quantity.RESISTANCE] and unit is not None and unit.base == "W":
+        ohms = spelling_to_unit("ohm" if unit.name == "W" else "mohm")
+        return _value(
+            {**shared, "unit": ohms},
+            Quantity.RESISTANCE,
+            reasons=("names resistance; its W is an Ω of the Symbol font",),
+        )
     if not fitting:
         return _value(
             shared,

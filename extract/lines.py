@@ -20,8 +20,18 @@ SMALL = 0.82  # a glyph below this share of the run's size is small
 
 
 @dataclass(frozen=True, slots=True)
+class Word:
+    """A piece of a run between blanks."""
+
+    text: str
+    x0: float
+    x1: float
+
+
+@dataclass(frozen=True, slots=True)
 class Run:
-    """A piece of text in one line without a wide gap. `marks` are raised footnote marks."""
+    """A piece of text in one line without a wide gap. `marks` are raised footnote marks; `words` are
+    its pieces between blanks."""
 
     text: str
     x0: float
@@ -30,6 +40,7 @@ class Run:
     bottom: float
     size: float
     marks: tuple[str, ...] = ()
+    words: tuple[Word, ...] = ()
 
     @property
     def mid_x(self) -> float:
@@ -101,29 +112,35 @@ def _glyphs_to_run(glyphs: list[Glyph]) -> Run:
     size = max(glyph.size for glyph in glyphs)
     full = [glyph for glyph in glyphs if glyph.size >= SMALL * size]
     foot = median(glyph.bottom for glyph in full)
-    text, marks, mark = "", [], ""
+    marks: list[str] = []
+    mark = ""
+    words: list[Word] = []
     previous: Glyph | None = None
     for glyph in glyphs:
         gap = glyph.x0 - previous.x1 if previous is not None else 0.0
-        raised = _is_raised(glyph, size, foot) and bool(text)
-        if raised and re.fullmatch(r"[\d*†‡§()a-z,]", glyph.text) and not _is_degree_sign(glyph, text):
+        raised = bool(words) and _is_raised(glyph, size, foot)
+        if raised and re.fullmatch(r"[\d*†‡§()a-z,]", glyph.text) and glyph.text != "o":
             mark += glyph.text
         else:
             if mark:
                 marks.append(mark)
                 mark = ""
-            text += (" " if gap > BLANK_EM * size and text else "") + glyph.text
+            if words and gap <= BLANK_EM * size:
+                words[-1] = Word(words[-1].text + glyph.text, words[-1].x0, glyph.x1)
+            else:
+                words.append(Word(glyph.text, glyph.x0, glyph.x1))
         previous = glyph
     if mark:
         marks.append(mark)
     return Run(
-        text,
+        " ".join(word.text for word in words),
         min(g.x0 for g in glyphs),
         min(g.top for g in full),
         max(g.x1 for g in glyphs),
         max(g.bottom for g in full),
         size,
         tuple(marks),
+        tuple(words),
     )
 
 
@@ -132,11 +149,6 @@ def _is_raised(glyph: Glyph, size: float, foot: float) -> bool:
     if glyph.size < SMALL * size:
         return lift > RAISED_EM * size
     return lift > 0.27 * size
-
-
-def _is_degree_sign(glyph: Glyph, text: str) -> bool:
-    """A raised small o or 0 after a number stands for the degree sign; it is no footnote."""
-    return glyph.text in "o" and text[-1:].isdigit()
 
 
 def runs_to_lines(runs: Iterable[Run]) -> tuple[tuple[Run, ...], ...]:

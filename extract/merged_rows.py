@@ -1,0 +1,105 @@
+"""Merged cells of tables with horizontal rules only: a value speaks to all rows between its rules.
+
+Comes in: an aligned Grid and the page's rules. Goes out: the same grid with such values spanning
+their rows. Works only where every row is ruled off at its label, so that a missing rule means a
+merged cell and not a style.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from extract.grid import Cell, Grid
+from extract.page import Rule
+from extract.quantities import is_value_text
+
+
+def merge_between_rules(grid: Grid, horizontals: Sequence[Rule]) -> Grid:
+    """The grid with values stretched over the rows that no rule parts in their column."""
+    data = [row for row in range(len(grid.rows)) if _is_data_row(grid, row)]
+    if len(data) < 3:
+        return grid
+    label = _label_column(grid, data)
+    if label is None or len(_walls_between(grid, horizontals, label, data)) < len(data) - 1:
+        return grid
+    spans: dict[tuple[int, int], tuple[Cell, list[int]]] = {}
+    for cell in grid.cells:
+        rows = _rows_between_rules(grid, cell, horizontals, data)
+        if len(rows) > 1 and _is_alone(grid, cell, rows):
+            spans[rows[0], cell.column] = (cell, rows)
+    return _with_spans(grid, spans, data) if spans else grid
+
+
+def _is_data_row(grid: Grid, row: int) -> bool:
+    values = [c for c in grid.row_cells(row) if c.text and is_value_text(c.text)]
+    words = [c for c in grid.row_cells(row) if c.text and not is_value_text(c.text)]
+    return len(values) >= 2 and len(words) >= 1
+
+
+def _label_column(grid: Grid, data: Sequence[int]) -> int | None:
+    """The column with a word in every data row."""
+    for column in range(len(grid.columns)):
+        cells = [grid.cell_at(row, column) for row in data]
+        if all(cell is not None and cell.text and not is_value_text(cell.text) for cell in cells):
+            return column
+    return None
+
+
+def _middle(grid: Grid, row: int) -> float:
+    return (grid.rows[row][0] + grid.rows[row][1]) / 2
+
+
+def _walls(grid: Grid, horizontals: Sequence[Rule], column: int) -> list[float]:
+    x = sum(grid.columns[column]) / 2
+    return sorted(rule.at for rule in horizontals if rule.start <= x <= rule.end)
+
+
+def _walls_between(grid: Grid, horizontals: Sequence[Rule], column: int, data: Sequence[int]) -> list[float]:
+    first, last = _middle(grid, data[0]), _middle(grid, data[-1])
+    return [at for at in _walls(grid, horizontals, column) if first < at < last]
+
+
+def _rows_between_rules(
+    grid: Grid, cell: Cell, horizontals: Sequence[Rule], data: Sequence[int]
+) -> list[int]:
+    """The data rows in the band of rules that holds a value."""
+    middle = (cell.box[1] + cell.box[3]) / 2
+    if not cell.text or not is_value_text(cell.text) or cell.column_span > 1:
+        return []
+    walls = _walls(grid, horizontals, cell.column)
+    above = max((at for at in walls if at <= middle), default=None)
+    below = min((at for at in walls if at > middle), default=None)
+    if above is None or below is None:
+        return []
+    return [row for row in data if above < _middle(grid, row) < below]
+
+
+def _is_alone(grid: Grid, cell: Cell, rows: Sequence[int]) -> bool:
+    """Whether no other cell of the column in these rows holds a text."""
+    others = (grid.cell_at(row, cell.column) for row in range(rows[0], rows[-1] + 1))
+    return all(other is None or other is cell or not other.text for other in others)
+
+
+def _with_spans(
+    grid: Grid, spans: dict[tuple[int, int], tuple[Cell, list[int]]], data: Sequence[int]
+) -> Grid:
+    moved = {id(cell) for cell, _ in spans.values()}
+    odd = {
+        row
+        for row in range(data[0], data[-1] + 1)
+        if row not in data and all(not c.text or id(c) in moved for c in grid.row_cells(row))
+    }
+    kept = [row for row in range(len(grid.rows)) if row not in odd]
+    order = {row: number for number, row in enumerate(kept)}
+    covered = {(row, column) for (_, column), (_, rows) in spans.items() for row in rows}
+    cells = [
+        replace(cell, row=order[cell.row])
+        for cell in grid.cells
+        if cell.row in order and id(cell) not in moved and (cell.row, cell.column) not in covered
+    ]
+    for (first, column), (cell, rows) in spans.items():
+        cells.append(
+            replace(cell, row=order[first], column=column, row_span=order[rows[-1]] - order[first] + 1)
+        )
+    return replace(grid, rows=tuple(grid.rows[row] for row in kept), cells=tuple(cells), _index={})
