@@ -45,15 +45,13 @@ def current_tripping_in_a(time_s: float, threshold_a: float, tau_s: float) -> fl
     return threshold_a / math.sqrt(-math.expm1(-time_s / tau_s))
 
 
-def time_adiabatic_s(
-    point: tuple[float, float, float], current_a: float, ambient_c: float, switching_c: float
-) -> float:
-    """Time to trip with no heat lost, s, scaled from a known point (current A, time s, ambient °C).
+def adiabatic_i2t_a2s(point: tuple[float, float, float], ambient_c: float, switching_c: float) -> float:
+    """I²t that trips a part with no heat lost, A²s, from a known point (current A, time s, ambient °C).
 
-    t = C (T_sw - T_a) / (I² R), so t goes with 1/I² and with the way to the switching temperature.
+    I² t R = C (T_sw - T_a), so I²t goes with the way to the switching temperature.
     """
     known_a, known_s, known_c = point
-    return known_s * (known_a / current_a) ** 2 * way_to_switching(ambient_c, known_c, switching_c)
+    return known_a**2 * known_s * way_to_switching(ambient_c, known_c, switching_c)
 
 
 def way_to_switching(ambient_c: float, known_c: float, switching_c: float) -> float:

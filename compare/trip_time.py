@@ -12,19 +12,17 @@ parts of that type; leads, copper, airflow and potting change the heat lost.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from typing import NamedTuple
 
 from compare.derating import SAME_AMBIENT_K, Derating
 from compare.part_numbers import PartNumbers, TripPoint
 from compare.records import Number
 from compare.thermal import (
+    adiabatic_i2t_a2s,
     current_tripping_in_a,
     tau_from_point_s,
     threshold_scaled_a,
-    time_adiabatic_s,
     time_preloaded_s,
-    way_to_switching,
 )
 from extract.schema import Kind, Reading
 
@@ -53,8 +51,36 @@ class TripTime(NamedTuple):
     assumed: tuple[str, ...] = ()
 
 
-Calibration = tuple[Callable[[float], Number], float, float]
-"""Threshold current against ambient, that current at the point's ambient, A, and the time constant, s."""
+class PlacedPoint(NamedTuple):
+    """A trip point with a sure time and ambient."""
+
+    current_a: float
+    time_s: float
+    ambient_c: float
+    kind: Kind
+    readings: tuple[Reading, ...]
+
+
+class PointModels(NamedTuple):
+    """The models that one point calibrates, at one ambient.
+
+    i2t_a2s: of the adiabatic estimate; thermal: time constant, s, and threshold at that ambient, A, once
+    with the hold and once with the trip current; surely_trips: whether the sheet says at which current the
+    part trips.
+    """
+
+    point: PlacedPoint
+    i2t_a2s: float
+    thermal: tuple[tuple[float, float], ...]
+    surely_trips: bool
+
+
+class AmbientModels(NamedTuple):
+    """All models at one ambient; hold there, A; doubt: a doubtful hold or trip current they would rest on."""
+
+    points: tuple[PointModels, ...]
+    hold_a: float | None
+    doubt: Number | None
 
 
 class TripTimes:
@@ -64,18 +90,21 @@ class TripTimes:
     numbers, derating: the part's; switching_c: switching temperature of the polymer, °C.
     """
 
-    __slots__ = ("_answers", "_assumed", "_derating", "_placed", "_switching_c", "_taus", "_why_none")
+    __slots__ = ("_answers", "_assumed", "_derating", "_models", "_placed", "_switching_c", "_why_none")
 
     def __init__(self, numbers: PartNumbers, derating: Derating, switching_c: float) -> None:
         self._derating = derating
         self._switching_c = switching_c
-        self._taus: dict[int, list[Calibration]] = {}
+        self._models: dict[float, AmbientModels] = {}
         self._answers: dict[tuple[float, float, float], TripTime] = {}
         self._placed, self._assumed, self._why_none = _place(numbers.trip_points, derating)
 
     @property
     def points(self) -> tuple[PlacedPoint, ...]:
-        """The points it rests on, in order of current; empty where `at` can only say why there are none."""
+        """The points it rests on, in order of current; empty where `at` can only say why there are none.
+
+        The workbook's formulas start from them.
+        """
         return tuple(self._placed)
 
     def at(self, current_a: float, ambient_c: float, preload_a: float = 0.0) -> TripTime:
@@ -87,10 +116,16 @@ class TripTimes:
         return found
 
     def currents_in(self, time_s: float, ambient_c: float) -> tuple[float, float] | None:
-        """Band of currents, A, that trip a cold part in just that time; None without a tabulated time."""
-        found = [current_a for point in self._placed if point.kind is Kind.MAX
-                 for current_a in self._models_of_current(point, time_s, ambient_c)]
-        return (min(found), max(found)) if found else None
+        """Band of currents, A, that trip a cold part in just that time; None without a sure tabulated time.
+        """
+        models = self._models_at(ambient_c)
+        longest = [model for model in models.points if model.point.kind is Kind.MAX]
+        if models.doubt is not None or not longest:
+            return None
+        found = [math.sqrt(model.i2t_a2s / time_s) for model in longest]
+        found.extend(current_tripping_in_a(time_s, threshold_a, tau_s)
+                     for model in longest for tau_s, threshold_a in model.thermal)
+        return min(found), max(found)
 
     def _answer(self, current_a: float, ambient_c: float, preload_a: float) -> TripTime:
         guaranteed_s = at_least_s = None
@@ -101,79 +136,60 @@ class TripTimes:
                 guaranteed_s = point.time_s if guaranteed_s is None else min(guaranteed_s, point.time_s)
             if point.current_a >= current_a and point.ambient_c >= ambient_c - SAME_AMBIENT_K:
                 at_least_s = point.time_s if at_least_s is None else max(at_least_s, point.time_s)
-        used = _bracketing(self._placed, current_a)
-        typical = used[0].kind is Kind.TYP
-        doubt = self._doubt(ambient_c, used)
+        models = self._models_at(ambient_c)
+        used = _bracketing(models.points, current_a)
+        typical, doubt = used[0].point.kind is Kind.TYP, models.doubt
         if doubt is not None:
             return TripTime(guaranteed_s, at_least_s, None, None, typical, doubt.readings, doubt.note)
-        hold_a = self._derating.hold(ambient_c).value
-        if hold_a is not None and current_a <= hold_a:
+        if models.hold_a is not None and current_a <= models.hold_a:
             low_s = high_s = math.inf  # held for ever; the adiabatic estimate knows no such current
         else:
-            times = [time_s for point in used
-                     for time_s in self._models(point, current_a, ambient_c, preload_a)]
+            times = [time_s for model in used for time_s in _model_times(model, current_a, preload_a)]
             low_s, high_s = min(times), max(times)
-        readings = used[0].readings if len(used) == 1 else used[0].readings + used[1].readings
+        readings = used[0].point.readings
+        if len(used) > 1:
+            readings += used[1].point.readings
         return TripTime(guaranteed_s, at_least_s, low_s, high_s, typical, readings, "", self._assumed)
 
-    def _doubt(self, ambient_c: float, used: list[PlacedPoint]) -> Number | None:
-        """A doubtful hold or trip current that the models would rest on, or None."""
-        for at_c in (ambient_c, *[point.ambient_c for point in used]):
+    def _models_at(self, ambient_c: float) -> AmbientModels:
+        found = self._models.get(ambient_c)
+        if found is None:
+            hold = self._derating.hold(ambient_c)
+            ambients = [ambient_c, *[point.ambient_c for point in self._placed]]
+            found = self._models[ambient_c] = AmbientModels(
+                tuple([self._point_models(point, ambient_c) for point in self._placed]), hold.value,
+                self._doubt(ambients))
+        return found
+
+    def _doubt(self, ambients: list[float]) -> Number | None:
+        for at_c in ambients:
             for number in (self._derating.hold(at_c), self._derating.trip(at_c)):
                 if number.value is None and number.readings:
                     return number
         return None
 
-    def _models(
-        self, point: PlacedPoint, current_a: float, ambient_c: float, preload_a: float
-    ) -> list[float]:
-        """Times by each model that one point can calibrate, s."""
-        known = (point.current_a, point.time_s, point.ambient_c)
-        times = [time_adiabatic_s(known, current_a, ambient_c, self._switching_c)]
-        for tau_s, threshold_a in self._calibrated(point, ambient_c):
-            times.append(time_preloaded_s(current_a, threshold_a, tau_s, preload_a))
-        if current_a < point.current_a and self._derating.trip(point.ambient_c).value is None:
-            times.append(math.inf)  # without a trip current nothing says that it trips at all
-        return times
-
-    def _models_of_current(self, point: PlacedPoint, time_s: float, ambient_c: float) -> list[float]:
-        """Currents that trip in a time, A, by each model that one point can calibrate."""
-        way = way_to_switching(ambient_c, point.ambient_c, self._switching_c)
-        return [point.current_a * math.sqrt(way * point.time_s / time_s),
-                *(current_tripping_in_a(time_s, threshold_a, tau_s)
-                  for tau_s, threshold_a in self._calibrated(point, ambient_c))]
-
-    def _calibrated(self, point: PlacedPoint, ambient_c: float) -> list[tuple[float, float]]:
-        """Time constant, s, and threshold at an ambient, A: with the hold, then with the trip current."""
-        taus = self._taus.get(id(point))  # not by value: hashing a point hashes its readings
-        if taus is None:
-            taus = self._taus[id(point)] = self._point_to_taus(point)
-        found = []
-        for at, known_a, tau_s in taus:
-            here_a = at(ambient_c).value
-            if here_a is None:
-                here_a = threshold_scaled_a(known_a, ambient_c, point.ambient_c, self._switching_c)
-            found.append((tau_s, here_a))
-        return found
-
-    def _point_to_taus(self, point: PlacedPoint) -> list[Calibration]:
-        taus: list[Calibration] = []
+    def _point_models(self, point: PlacedPoint, ambient_c: float) -> PointModels:
+        thermal, known_c, switching_c = [], point.ambient_c, self._switching_c
         for at in (self._derating.hold, self._derating.trip):
-            known_a = at(point.ambient_c).value
+            known_a, here_a = at(known_c).value, at(ambient_c).value
             tau_s = None if known_a is None else tau_from_point_s(point.time_s, point.current_a, known_a)
-            if known_a is not None and tau_s is not None:
-                taus.append((at, known_a, tau_s))
-        return taus
+            if known_a is None or tau_s is None:
+                continue
+            if here_a is None:
+                here_a = threshold_scaled_a(known_a, ambient_c, known_c, switching_c)
+            thermal.append((tau_s, here_a))
+        i2t_a2s = adiabatic_i2t_a2s((point.current_a, point.time_s, known_c), ambient_c, switching_c)
+        return PointModels(point, i2t_a2s, tuple(thermal), self._derating.trip(known_c).value is not None)
 
 
-class PlacedPoint(NamedTuple):
-    """A trip point with a sure time and ambient."""
-
-    current_a: float
-    time_s: float
-    ambient_c: float
-    kind: Kind
-    readings: tuple[Reading, ...]
+def _model_times(model: PointModels, current_a: float, preload_a: float) -> list[float]:
+    """Time by each model of one point, s."""
+    times = [model.i2t_a2s / current_a**2]
+    for tau_s, threshold_a in model.thermal:
+        times.append(time_preloaded_s(current_a, threshold_a, tau_s, preload_a))
+    if current_a < model.point.current_a and not model.surely_trips:
+        times.append(math.inf)  # without a trip current nothing says that it trips at all
+    return times
 
 
 Placed = tuple[list[PlacedPoint], tuple[str, ...], TripTime | None]
@@ -202,12 +218,12 @@ def _nothing(note: str, readings: tuple[Reading, ...] = ()) -> TripTime:
     return TripTime(None, None, None, None, False, readings, note)
 
 
-def _bracketing(points: list[PlacedPoint], current_a: float) -> list[PlacedPoint]:
+def _bracketing(models: tuple[PointModels, ...], current_a: float) -> tuple[PointModels, ...]:
     """The nearest point at a current not larger and the nearest at a larger one; maxima before typicals."""
-    if len(points) == 1:
-        return points
-    longest = [point for point in points if point.kind is Kind.MAX] or points
-    below = [point for point in longest if point.current_a <= current_a]
-    if below and below[-1].current_a == current_a:
+    if len(models) == 1:
+        return models
+    longest = tuple(m for m in models if m.point.kind is Kind.MAX) or models
+    below = tuple(m for m in longest if m.point.current_a <= current_a)
+    if below and below[-1].point.current_a == current_a:
         return below[-1:]
-    return below[-1:] + [point for point in longest if point.current_a > current_a][:1]
+    return below[-1:] + tuple(m for m in longest if m.point.current_a > current_a)[:1]

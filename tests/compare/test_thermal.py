@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
 from compare.thermal import (
+    adiabatic_i2t_a2s,
     current_tripping_in_a,
     tau_from_point_s,
     threshold_scaled_a,
-    time_adiabatic_s,
     time_cold_s,
     time_preloaded_s,
     way_to_switching,
@@ -50,7 +50,7 @@ def test_adiabatic_scaling() -> None:
     """The same point at 10 A with I²t kept: 0.25 s. Derived by arithmetic from the heat balance without
     loss.
     """
-    assert time_adiabatic_s((2.5, 4.0, 25.0), 10.0, 25.0, 125.0) == pytest.approx(0.25)
+    assert adiabatic_i2t_a2s((2.5, 4.0, 25.0), 25.0, 125.0) / 10.0**2 == pytest.approx(0.25)
 
 
 @pytest.mark.parametrize(("ambient_c", "factor"), [(85.0, 0.40), (-20.0, 1.45)])
@@ -67,8 +67,8 @@ def test_a_published_requirement_at_two_ambients() -> None:
     The requirement is a published design note's; the times are arithmetic from the heat balance without loss.
     """
     point = (3.25, 5.3, 23.0)
-    assert time_adiabatic_s(point, 5.0, 23.0, 125.0) == pytest.approx(2.24, abs=5e-3)
-    assert time_adiabatic_s(point, 5.0, 50.0, 125.0) == pytest.approx(1.65, abs=5e-3)
+    assert adiabatic_i2t_a2s(point, 23.0, 125.0) / 5.0**2 == pytest.approx(2.24, abs=5e-3)
+    assert adiabatic_i2t_a2s(point, 50.0, 125.0) / 5.0**2 == pytest.approx(1.65, abs=5e-3)
 
 
 def test_never_trips_at_or_below_the_threshold() -> None:
