@@ -61,7 +61,7 @@ def part_to_line(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:
         return
     offs = [_off_line(row, place, limits.derating) for place in range(len(row))]
     for place, (off, allowed) in enumerate(offs):
-        beside = [abs(offs[n][0]) / offs[n][1] for n in (place - 1, place + 1) if 0 <= n < len(row)]
+        beside = [abs(offs[n][0]) / offs[n][1] for n in (place - 2, place - 1, place + 1, place + 2) if 0 <= n < len(row)]
         if abs(off) > allowed and all(abs(off) / allowed >= other for other in beside):
             number = row[place].number
             near = (row[place].share - off) * number.value / row[place].share if row[place].share else 0.0

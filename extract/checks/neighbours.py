@@ -36,7 +36,7 @@ def series_to_test_pattern(parts: Sequence[PartNumbers], limits: Limits) -> Iter
     ]
     if not by_multiple and patterns and max(patterns.values()) < 0.85 * len(rows):
         return
-    if not patterns or sum(fitting) < limits.series.test_pattern_share * len(rows):
+    if not patterns or sum(fitting) < min(limits.series.test_pattern_share * len(rows), len(rows) - 1):
         return
     value = next(iter(patterns))
     largest = max(hold.value for _, _, _, hold in rows)

@@ -190,7 +190,8 @@ def _row(numbers: Sequence[Number], rating: Number | None, reference_c: float | 
     value = rating.value if rating is not None else _likely_rating(at)
     if value <= 0:
         return ()
-    own = 0.5 * rating.step / value if rating is not None else 0.02
+    # A rating printed "0.5" is as round as its row's finest cell says: ratings are round numbers.
+    own = 0.5 * min(n.step for n in at.values()) / value if rating is not None else 0.02
     return tuple(
         Point(a, n.value / value, 0.0 if n is rating else 0.5 * n.step / value + own * n.value / value, n)
         for a, n in sorted(at.items())

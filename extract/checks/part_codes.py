@@ -77,7 +77,7 @@ def rows_to_code(
         for scale in scales:
             met = [value for value, digits in having if _same(digits * scale, value)]
             proven = len(met) >= limits.share * len(having) and len(met) >= limits.rows - 1
-            if proven and len(set(met)) >= min(3, limits.rows - 1) and (best is None or len(met) > best.rows):
+            if proven and len(set(met)) >= (3 if len(scales) > 1 else 2) and (best is None or len(met) > best.rows):
                 best = LearntCode(run, scale, len(met))
     return best
 

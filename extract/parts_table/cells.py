@@ -138,6 +138,10 @@ def _unreadable(
     sight: Sight, row: int, column: Column, part_number: str, parsed: ParsedCell
 ) -> TableFinding:
     text = sight.text(row, column.index)
+    if text.startswith("="):
+        return finding_at(sight, row, column, codes.CELL_UNREADABLE, expected="a stored value",
+                          part_number=part_number,
+                          message="the workbook stores no value for this formula: open and save it again")
     alike = text_to_look_alike(text)
     if alike:
         return finding_at(sight, row, column, codes.LOOK_ALIKE, expected="digits", part_number=part_number,

@@ -102,9 +102,12 @@ def _workbook_to_sheets(path: Path, options: TableOptions) -> tuple[RawSheet, ..
     try:
         with zipfile.ZipFile(path) as archive:
             unpacked = sum(item.file_size for item in archive.infolist())
-        if unpacked > _LARGEST_UNPACKED:
-            raise InputError(str(path), f"{unpacked} bytes unpacked", "a workbook of usual size")
+            if unpacked > _LARGEST_UNPACKED:
+                raise InputError(str(path), f"{unpacked} bytes unpacked", "a workbook of usual size")
+            has_formulas = any(b"<f" in archive.read(name) for name in archive.namelist()
+                               if name.startswith("xl/worksheets/sheet"))
         book = openpyxl.load_workbook(path, data_only=True)
+        formulas = openpyxl.load_workbook(path) if has_formulas else None
     except InputError:
         raise
     except (zipfile.BadZipFile, KeyError, ValueError, OSError, EOFError, TypeError, SyntaxError) as error:
@@ -115,19 +118,24 @@ def _workbook_to_sheets(path: Path, options: TableOptions) -> tuple[RawSheet, ..
     if missing:
         raise InputError(str(path), f"no sheet '{missing[0]}'", f"one of {', '.join(names)}")
     return tuple(
-        _worksheet_to_sheet(sheet) for sheet in book.worksheets
+        _worksheet_to_sheet(sheet, formulas[sheet.title] if formulas is not None else None)
+        for sheet in book.worksheets
         if (sheet.title in options.sheets if options.sheets else sheet.sheet_state == "visible")
     )
 
 
-def _worksheet_to_sheet(sheet: Any) -> RawSheet:
-    rows = tuple(
-        tuple(_value_to_text(cell.value, cell.number_format if type(cell.value) is float else "")
-              for cell in row)
+def _worksheet_to_sheet(sheet: Any, formulas: Any) -> RawSheet:
+    """Texts of a worksheet; a formula without a stored value stands as itself, so that it is noticed."""
+    rows = [
+        [_value_to_text(cell.value, cell.number_format if type(cell.value) is float else "") for cell in row]
         for row in sheet.iter_rows()
-    )
+    ]
+    for number, row in enumerate(formulas.iter_rows() if formulas is not None else ()):
+        for index, cell in enumerate(row):
+            if cell.data_type == "f" and not rows[number][index]:
+                rows[number][index] = str(getattr(cell.value, "text", cell.value))
     merged = tuple((r.min_row, r.min_col, r.max_row, r.max_col) for r in sheet.merged_cells.ranges)
-    return RawSheet(sheet.title, rows, merged)
+    return RawSheet(sheet.title, tuple(map(tuple, rows)), merged)
 
 
 def _value_to_text(value: object, number_format: str) -> str:

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from extract.checks import codes
 from extract.errors import InputError
-from extract.parts_table.cells import Sight, sheet_to_sight, sight_to_rows
+from extract.parts_table.cells import Sight, parse, sheet_to_sight, sight_to_rows
 from extract.parts_table.files import path_to_sheets
 from extract.parts_table.heading_rows import Heading, sheet_to_heading
 from extract.parts_table.records import (
@@ -28,6 +28,7 @@ from extract.parts_table.records import (
     column_to_letters,
 )
 from extract.parts_table.understanding import levels_to_columns
+from extract.quantities import NumberStyle
 from extract.schema import AT_AMBIENT, Severity
 
 
@@ -133,6 +134,9 @@ def _columns_to_findings(sight: Sight, texts: Sequence[Sequence[str]]) -> Iterat
         if column.assumed is not None and column.assumed.name not in ("factor",):
             yield _heading_finding(sight, column, codes.UNIT_ASSUMED, "a unit in the heading",
                                    f"'{column.heading}' has no unit; read as {column.assumed.name}")
+        elif column.unit is None and not column.pair and _has_bare_number(texts[column.index - 1]):
+            yield _heading_finding(sight, column, codes.UNIT_UNCLEAR, "a unit in the heading",
+                                   f"'{column.heading}' has no unit and its numbers fit none; read in SI units")
         if column.role is ColumnRole.TEST_CURRENT:
             continue
         key = (column.quantity, column.kind, column.ambient_c, column.test_current_a, column.test_multiple,
@@ -141,6 +145,11 @@ def _columns_to_findings(sight: Sight, texts: Sequence[Sequence[str]]) -> Iterat
             yield _heading_finding(sight, column, codes.COLUMN_TWICE, "one column for each quantity",
                                    f"'{column.heading}' and '{seen[key].heading}' were understood alike")
         seen.setdefault(key, column)
+
+
+def _has_bare_number(texts: Sequence[str]) -> bool:
+    return any(parse(text, NumberStyle()).numbers and parse(text, NumberStyle()).numbers[0].unit is None
+               for text in texts if text)
 
 
 def _heading_finding(

@@ -42,7 +42,8 @@ def levels_to_columns(
         raise InputError("--map", f"no column '{name}'", f"one of {found}")
     columns = _find_part_column(columns, texts)
     columns = _join_test_currents(columns)
-    columns = [_settle_unit(column, texts[column.index - 1]) for column in columns]
+    columns = [_settle_unit(_percent_cells(column, texts[column.index - 1]), texts[column.index - 1])
+               for column in columns]
     columns = _settle_ambient_only(columns, texts)
     return tuple(_drop_lone_kinds(columns))
 
@@ -110,6 +111,15 @@ def _as_share(column: Column) -> Column:
     is_share = column.unit is not None and column.unit.base == "1"
     if is_share and column.quantity in _SHARE:
         return replace(column, quantity=_SHARE[column.quantity])
+    return column
+
+
+def _percent_cells(column: Column, texts: Sequence[str]) -> Column:
+    """A hold or trip column whose cells print percent holds ratios."""
+    filled = [text for text in texts if text]
+    if column.quantity in _SHARE and column.unit is None and column.ambient_c is not None \
+            and sum("%" in text for text in filled) > 0.5 * len(filled):
+        return replace(column, quantity=_SHARE[column.quantity], how=f"{column.how}; its cells are percent")
     return column
 
 

@@ -1,0 +1,55 @@
+"""The list of codes is complete both ways: every code is used and explained, every page has its code."""
+
+import ast
+import re
+from pathlib import Path
+
+import pytest
+
+import extract
+from extract.checks import CODES, code_to_page, codes
+
+ROOM = Path(extract.__file__).parent
+SECTIONS = ("## What", "## Why", "## Example", "## How to silence")
+
+
+def test_every_code_has_a_page_and_every_page_a_code() -> None:
+    """Pages and codes are the same names."""
+    pages = {path.stem for path in (ROOM / "checks" / "pages").glob("*.md")}
+    assert pages == set(CODES)
+
+
+@pytest.mark.parametrize("name", CODES)
+def test_a_page_explains_its_code(name: str) -> None:
+    """A page is headed by its code and title and says what, why, an example and how to silence."""
+    page = code_to_page(name)
+    assert page.startswith(f"# {name}: {CODES[name].title}\n")
+    assert CODES[name].severity.value in page.splitlines()[2]
+    assert all(section in page for section in SECTIONS)
+
+
+def test_names_are_plain() -> None:
+    """Names are lower case words with dashes."""
+    assert all(re.fullmatch(r"[a-z]+(-[a-z]+)+", name) for name in CODES)
+
+
+def test_every_code_is_raised_somewhere() -> None:
+    """No code without a rule: each constant of codes.py is used outside it, or its name is (by the reader)."""
+    constants = {value.name: name for name, value in vars(codes).items() if isinstance(value, codes.Code)}
+    sources = [path.read_text(encoding="utf-8") for path in ROOM.rglob("*.py") if path.name != "codes.py"]
+    used = {node.attr for text in sources for node in ast.walk(ast.parse(text)) if isinstance(node, ast.Attribute)}
+    spoken = {node.value for text in sources for node in ast.walk(ast.parse(text))
+              if isinstance(node, ast.Constant) and isinstance(node.value, str)}
+    assert [name for name, constant in constants.items() if constant not in used and name not in spoken] == []
+
+
+def test_every_code_of_the_reader_is_listed() -> None:
+    """Findings made elsewhere in extract carry listed codes too."""
+    raised = set()
+    for path in ROOM.glob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "Finding" and node.args:
+                first = node.args[0]
+                if isinstance(first, ast.Constant):
+                    raised.add(first.value)
+    assert raised <= set(CODES)
