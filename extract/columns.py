@@ -167,12 +167,21 @@ def is_full_width(grid: Grid, row: int) -> bool:
 
 
 def count_heading_rows(grid: Grid) -> int:
-    """Rows before the first data row: one with numbers that is not a row of temperatures."""
+    """Rows before the first data row: one with numbers that are no temperatures."""
     for row in range(len(grid.rows)):
         cells = [cell for cell in grid.row_cells(row) if cell.row == row or cell.row_span == 1]
-        if _is_data_row(cells) and not texts_are_temperatures([_plain(c.text) for c in cells]):
+        if _is_data_row(cells) and not _is_temperature_line([_plain(c.text) for c in cells]):
             return row
     return len(grid.rows)
+
+
+def _is_temperature_line(texts: Sequence[str]) -> bool:
+    """A row of temperatures, or the part of one that stands on a line of its own (it has a minus
+    sign or degree signs throughout)."""
+    numeric = [text for text in texts if re.search(r"\d", text)]
+    bare = [value for text in numeric if (value := text_to_bare_ambient(text)) is not None]
+    signed = all(re.search(r"[°º℃]", text) for text in numeric) or (bool(bare) and min(bare) < 0)
+    return texts_are_temperatures(texts) or (len(bare) == len(numeric) and signed)
 
 
 def _plain(text: str) -> str:

@@ -225,7 +225,24 @@ def _line_to_spans(line: Sequence[Run], columns: Columns) -> list[tuple[int, int
             if length >= 0.25 * min(most, run.x1 - run.x0) or _is_inside(run, columns[number])
         ]
         spans.append((min(strong), max(strong)))
-    return _without_overlap(line, spans, columns)
+    return _in_order(line, columns) if _collide(spans) else _without_overlap(line, spans, columns)
+
+
+def _collide(spans: Sequence[tuple[int, int]]) -> bool:
+    """Whether two runs of a line claim exactly one and the same column."""
+    single = [span for span in spans if span[0] == span[1]]
+    return len(single) == len(spans) and len(set(single)) < len(single)
+
+
+def _in_order(line: Sequence[Run], columns: Columns) -> list[tuple[int, int]]:
+    """One run a column, in order, where a line has as many runs as there are columns (but for a first
+    or a last one); else each run where it stands."""
+    first = 1 if line[0].x0 >= columns[0][1] else 0
+    inside = columns[first:] if len(line) == len(columns) - first else columns[:-1] if not first else ()
+    if len(line) == len(inside):
+        return [(first + number, first + number) for number in range(len(line))]
+    nearest = [min(range(len(columns)), key=lambda n: abs(sum(columns[n]) / 2 - run.mid_x)) for run in line]
+    return [(number, number) for number in nearest]
 
 
 def _is_inside(run: Run, column: tuple[float, float]) -> bool:
