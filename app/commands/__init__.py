@@ -45,6 +45,10 @@ JOBS: dict[str, dict[str, Entry]] = {
                          "Show who changed the library, when and why, oldest first."),
         "export": Entry("app.commands.export",
                         "Write the library to a file: the long table, or everything for another library."),
+        "backup": Entry("app.commands.backup",
+                        "Write the library with its whole history into one file."),
+        "restore": Entry("app.commands.restore",
+                         "Make a library from a backup, where there is none yet."),
     },
     "Look at parts": {
         "list": Entry("app.commands.list_parts",

@@ -195,3 +195,15 @@ def test_a_code_is_explained(typed: Type, code: str) -> None:
         assert word in told
     assert code in typed("explain", code[:-1], code=2)
     assert code in typed("explain")
+
+
+def test_a_backup_brings_the_history_back(typed: Type, tmp_path: Path) -> None:
+    """Restored elsewhere the library tells the same; nothing that is there is written over."""
+    typed("accept", "TNV068")
+    backup, other = str(tmp_path / "parts.backup"), str(tmp_path / "other.sqlite")
+    typed("backup", backup)
+    typed("restore", backup, "--library", other)
+    assert typed("show", "TNV068") == typed("show", "TNV068", "--parts", other)
+    assert typed("history").splitlines()[:-1] == typed("history", "--library", other).splitlines()[:-1]
+    typed("restore", backup, "--library", other, code=2)
+    typed("restore", str(SAMPLES / "demo_requirement.toml"), "--library", str(tmp_path / "x.sqlite"), code=2)

@@ -1,0 +1,33 @@
+"""`holdtrip backup`: the whole library with its history in one file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from app.exits import ALL_WELL
+from app.library_options import library_address, library_option
+from app.outputs import OUTPUT
+from app.screen import say
+from library.store import open_library
+
+EXAMPLES = """\b
+Examples:
+  holdtrip backup parts-2026-03.backup
+  holdtrip backup team.backup --library postgresql://parts@server/holdtrip
+
+\b
+The same file restores into an SQLite file or a PostgreSQL server: see `holdtrip restore`. Others may
+work on meanwhile; the backup is of one moment.
+"""
+
+
+@click.command("backup", epilog=EXAMPLES)
+@click.argument("path", metavar="OUT.backup", type=OUTPUT)
+@library_option
+def command(path: Path, library: str | None) -> int:
+    """Write the library with its whole history into one file."""
+    with open_library(library_address(library), create=False) as opened:
+        say(f"wrote {path}: {opened.backup(path)} rows of {opened.name}")
+    return ALL_WELL
