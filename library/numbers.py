@@ -70,18 +70,23 @@ def names_to_usable_readings(
     connection: Connection, version: int, names: dict[int, PartName], accepted_only: bool
 ) -> dict[int, list[Reading]]:
     """Part → its numbers that may be used, in the order read; `accepted_only`: those a person stands for."""
-    decided = _decisions(connection, version, names)
+    verdicts = _verdicts(connection, version, names)
+    corrections = _corrections(
+        connection, version, [number for number, verdict in verdicts.items() if verdict == Verdict.CORRECTED])
     usable: dict[int, list[Reading]] = {}
-    query = select(reading.c.id, reading.c.part_id, *_READING).order_by(reading.c.part_id, reading.c.position)
+    query = select(*_READING, reading.c.id, reading.c.part_id).order_by(reading.c.part_id, reading.c.position)
     with _collecting_no_garbage():
         for some in chunks(names):
-            for row in connection.execute(query.where(reading.c.part_id.in_(some))).fetchall():
-                said = decided.get(row[0])
-                if said is None and accepted_only:
+            rows = connection.execute(query.where(reading.c.part_id.in_(some))).fetchall()
+            for *row, number_id, part_id in rows:
+                verdict = verdicts.get(number_id)
+                if verdict == Verdict.REJECTED or (verdict is None and accepted_only):
                     continue
-                one = _decided_reading(row[2:], names[row[1]], said)
-                if one is not None:
-                    usable.setdefault(row[1], []).append(one)
+                if verdict == Verdict.CORRECTED:
+                    one = _corrected_reading(row, names[part_id], corrections[number_id])
+                else:
+                    one = _row_to_reading(row, names[part_id], Status.ACCEPTED if verdict else None)
+                usable.setdefault(part_id, []).append(one)
     return usable
 
 
@@ -110,30 +115,32 @@ def _row_to_reading(row: Sequence[Any], name: PartName, said: Status | None = No
         stored_to_text(raw), stored_to_text(unit), tuple(json.loads(notes)) if notes else ())
 
 
-def _decided_reading(row: Sequence[Any], name: PartName, said: Sequence[Any] | None) -> Reading | None:
-    """A number as it may be used: accepted, corrected, as read; None if a person rejected it."""
-    if said is None:
-        return _row_to_reading(row, name)
-    decided = _row_to_decision(said)
-    if decided.verdict is Verdict.REJECTED:
-        return None
-    if decided.value is None:
-        return _row_to_reading(row, name, Status.ACCEPTED)
+def _corrected_reading(row: Sequence[Any], name: PartName, said: Decision) -> Reading:
+    """A number with its corrected value; the printed text stays, and a note tells who corrected it."""
     printed = _row_to_reading(row, name, Status.CORRECTED)
-    note = f"printed {printed.raw!r}, corrected by {decided.who} on {decided.at.date().isoformat()}"
-    note += f": {decided.reason}" if decided.reason else ""
-    return replace(printed, value=decided.value, notes=(*printed.notes, note))
+    assert said.value is not None, "a correction has a value"
+    note = f"printed {printed.raw!r}, corrected by {said.who} on {said.at.date().isoformat()}"
+    note += f": {said.reason}" if said.reason else ""
+    return replace(printed, value=said.value, notes=(*printed.notes, note))
 
 
-def _decisions(connection: Connection, version: int, part_ids: Iterable[int]) -> dict[int, Sequence[Any]]:
-    """Number → the columns of _SAID, where something was said of it that was not taken back."""
+def _verdicts(connection: Connection, version: int, part_ids: Iterable[int]) -> dict[int, str]:
+    """Number → accepted, corrected or rejected, where something was said that was not taken back."""
     query = (
-        select(decision.c.reading_id, *_SAID)
-        .join(change, change.c.id == decision.c.change_id)
+        select(decision.c.reading_id, decision.c.verdict)
         .join(reading, reading.c.id == decision.c.reading_id)
         .where(holds_at(decision, version), decision.c.verdict != Verdict.REOPENED.value))
-    return {row[0]: row[1:] for some in chunks(part_ids)
-            for row in connection.execute(query.where(reading.c.part_id.in_(some)))}
+    return {number_id: verdict for some in chunks(part_ids) for number_id, verdict
+            in connection.execute(query.where(reading.c.part_id.in_(some))).fetchall()}
+
+
+def _corrections(connection: Connection, version: int, number_ids: Iterable[int]) -> dict[int, Decision]:
+    """Number → its correction; few, so that only these are fetched with who and why."""
+    query = (
+        select(decision.c.reading_id, *_SAID).join(change, change.c.id == decision.c.change_id)
+        .where(holds_at(decision, version)))
+    return {row[0]: _row_to_decision(row[1:]) for some in chunks(number_ids)
+            for row in connection.execute(query.where(decision.c.reading_id.in_(some)))}
 
 
 def _row_to_decision(row: Sequence[Any]) -> Decision:
