@@ -180,9 +180,12 @@ class Derating:
     def _full_column(self, ratio: Quantity) -> float | None:
         """Ambient of the 100 % column, °C, or None; a disputed one marks nothing."""
         if ratio not in self._full_columns:
-            columns = (ambient_c for ambient_c, (first, *_) in self._numbers.rows.get(ratio, ())
-                       if abs(first.value - 1.0) <= FULL_RATIO and first.status is not Status.DISPUTED)
-            self._full_columns[ratio] = next(columns, None)
+            self._full_columns[ratio] = None
+            for ambient_c, readings in self._numbers.rows.get(ratio, ()):
+                if (1.0 - FULL_RATIO <= readings[0].value <= 1.0 + FULL_RATIO
+                        and readings[0].status is not Status.DISPUTED):
+                    self._full_columns[ratio] = ambient_c
+                    break
         return self._full_columns[ratio]
 
     def _unplaced_rating(self, amps: Quantity, full_c: float | None) -> Rating:

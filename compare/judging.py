@@ -38,13 +38,10 @@ def judged(question: Question, number: Number, limit: float, at_c: float | None 
     if value is None:
         return undetermined(question, number, limit, at_c)
     sense = question.sense
-    return Margin(question.name, value, limit, ratio(value, limit, sense), _verdict(value, limit, sense),
-                  number.basis, question.unit, sense, "", number.readings, None, at_c, number.assumed)
-
-
-def _verdict(value: float, limit: float, sense: Sense) -> Verdict:
-    fits = value >= limit if sense is Sense.AT_LEAST else value <= limit
-    return Verdict.FITS if fits else Verdict.FAILS
+    have, need = (value, limit) if sense is Sense.AT_LEAST else (limit, value)
+    return Margin(question.name, value, limit, have / need if need > 0.0 else None,
+                  Verdict.FITS if have >= need else Verdict.FAILS, number.basis, question.unit, sense,
+                  "", number.readings, None, at_c, number.assumed)
 
 
 def undetermined(

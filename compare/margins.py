@@ -14,7 +14,7 @@ from compare import margins_survival as survival
 from compare import margins_trip as trip
 from compare import margins_tripped as tripped
 from compare.corners import Case
-from compare.records import VERDICT_RANK, Margin, Verdict
+from compare.records import Margin, Verdict
 
 Asked = Callable[[Case], Margin | None]
 
@@ -42,6 +42,9 @@ QUESTIONS: tuple[Asked, ...] = (
 )
 
 
+WORST_FIRST = (Verdict.FAILS, Verdict.UNDETERMINED, Verdict.FITS)
+
+
 def case_to_margins(case: Case) -> tuple[Margin, ...]:
     """Every margin the requirement asks for."""
     return tuple([margin for ask in QUESTIONS if (margin := ask(case)) is not None])
@@ -49,7 +52,8 @@ def case_to_margins(case: Case) -> tuple[Margin, ...]:
 
 def margins_to_verdict(margins: tuple[Margin, ...]) -> Verdict:
     """fails if any fails, else undetermined if any is undetermined, else fits."""
-    return max((margin.verdict for margin in margins), key=VERDICT_RANK.__getitem__)
+    verdicts = {margin.verdict for margin in margins}
+    return next(verdict for verdict in WORST_FIRST if verdict in verdicts)
 
 
 def margins_to_limiting(margins: tuple[Margin, ...], verdict: Verdict) -> Margin:
@@ -59,5 +63,10 @@ def margins_to_limiting(margins: tuple[Margin, ...], verdict: Verdict) -> Margin
     package that fits limits nothing.
     """
     unnumbered = math.inf if verdict is Verdict.FITS else -math.inf
-    deciding = [margin for margin in margins if margin.verdict is verdict]
-    return min(deciding, key=lambda margin: unnumbered if margin.margin is None else margin.margin)
+    limiting, smallest = margins[0], math.nan
+    for margin in margins:
+        if margin.verdict is verdict:
+            size = unnumbered if margin.margin is None else margin.margin
+            if not size >= smallest:  # smaller, or the first one
+                limiting, smallest = margin, size
+    return limiting

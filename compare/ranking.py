@@ -92,8 +92,10 @@ def _resistance_ohm(numbers: PartNumbers) -> float | None:
 
 
 def _area_mm2(part: Part) -> float | None:
-    areas = (package_area_mm2(text.text) for text in part.texts if text.name == "package")
-    return next((area for area in areas if area is not None), None)
+    for text in part.texts:
+        if text.name == "package" and (area_mm2 := package_area_mm2(text.text)) is not None:
+            return area_mm2
+    return None
 
 
 def _rank(candidate: Candidate) -> tuple[int, bool, float, float, float, str, str]:
