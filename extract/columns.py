@@ -354,15 +354,35 @@ def _is_time(column: Column) -> bool:
 
 
 def _settle_lone_kinds(columns: list[Column]) -> list[Column]:
-    """A column that says only "Max." or only a unit takes its quantity from an equal left neighbour's
-    parent heading; where it has none it stays unknown."""
+    """A column that says only "typ. (W)" beside one that says "power, max. (W)" is the other limit of
+    the same quantity; any other column without a quantity stays unknown."""
     result: list[Column] = []
-    for column in columns:
+    for number, column in enumerate(columns):
         meaning = column.meaning
         if meaning.role is Role.VALUE and meaning.quantity is None and not meaning.is_ambient_column:
-            meaning = replace(meaning, role=Role.UNKNOWN)
+            beside = [columns[n].meaning for n in (number - 1, number + 1) if 0 <= n < len(columns)]
+            pairs = [other for other in beside if _are_limits_of_one(meaning, other)]
+            quantities = {other.quantity for other in pairs}
+            if len(quantities) == 1:
+                reasons = (*meaning.reasons, "the other limit of the quantity beside it")
+                meaning = replace(meaning, quantity=quantities.pop(), reasons=reasons)
+            else:
+                meaning = replace(meaning, role=Role.UNKNOWN)
         result.append(replace(column, meaning=meaning))
     return result
+
+
+def _are_limits_of_one(lone: HeadingMeaning, named: HeadingMeaning) -> bool:
+    """Whether a lone kind and a named column differ only in the limit, with one unit."""
+    limits = {Kind.MIN, Kind.TYP, Kind.MAX}
+    return (
+        named.quantity in (Quantity.RESISTANCE, Quantity.TRIPPED_POWER)
+        and lone.kind in limits
+        and named.kind in limits
+        and lone.kind is not named.kind
+        and lone.unit is not None
+        and lone.unit == named.unit
+    )
 
 
 def stood_up_to_table(grid: Grid) -> Table | None:

@@ -164,4 +164,5 @@ def _is_worth_reading(text: str) -> bool:
     if "derating" in named and cold_to_hot:
         return True
     ratings = named & {"hold", "trip", "limit", "power"}
-    return len(numbers) >= 6 and (len(ratings) >= 2 or (bool(ratings) and "resistance" in named))
+    decimals = sum("." in number or "," in number for number in numbers)
+    return decimals >= 5 and (len(ratings) >= 2 or (bool(ratings) and "resistance" in named))

@@ -7,7 +7,7 @@ for each line. Stops at titles, sentences and wide gaps. Does not read words.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from extract.grid import Cell, runs_to_cell
 from extract.headings import texts_are_temperatures
@@ -145,6 +145,7 @@ def _is_parted(stops: Sequence[Rule], top: float, bottom: float, left: float, ri
 def lines_to_cells(lines: Sequence[Sequence[Run]], columns: Columns) -> tuple[Cell, ...]:
     """Heading cells: grid row = line; a run spans the columns it stands over."""
     cells: list[Cell] = []
+    lines = [[piece for run in line for piece in _split_over_columns(run, columns)] for line in lines]
     columns = _widen_columns(lines, columns)
     for row, line in enumerate(lines):
         spans = _line_to_spans(line, columns)
@@ -165,6 +166,19 @@ def lines_to_cells(lines: Sequence[Sequence[Run]], columns: Columns) -> tuple[Ce
             if column not in covered
         ]
     return tuple(cells)
+
+
+def _split_over_columns(run: Run, columns: Columns) -> list[Run]:
+    """A run of headings set so close that they look like one, cut where its words stand centred over
+    one column each; a heading that truly spans columns is not centred over each of them."""
+    over = [column for column in columns if min(run.x1, column[1]) - max(run.x0, column[0]) > 0.5]
+    if len(over) < 2 or len(run.words) != len(over):
+        return [run]
+    for word, (x0, x1) in zip(run.words, over, strict=True):
+        pitch = (run.x1 - run.x0) / len(over)
+        if abs((word.x0 + word.x1) / 2 - (x0 + x1) / 2) > 0.15 * pitch:
+            return [run]
+    return [replace(run, text=word.text, x0=word.x0, x1=word.x1, words=(word,)) for word in run.words]
 
 
 def _widen_columns(lines: Sequence[Sequence[Run]], columns: Columns) -> list[tuple[float, float]]:

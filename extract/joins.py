@@ -24,7 +24,7 @@ class Joined:
 
 _MARKS = re.compile(r"[\s*†‡§¹²³⁴-⁹]+$|\s+\(?\d\)?$")
 _RANGE = re.compile(
-    r"(?P<low>.+?)(?:\s+(?:to|thru|through|until|bis|až)\s+|\s*(?:~|～|至|から|…|\.\.\.|–|—)\s*|\s+-\s+)(?P<high>.+?)(?:まで)?",
+    r"(?P<low>.+?)(?:\s+(?:to|thru|through|until|bis|až)\s+|\s*(?:~|～|〜|至|から|…|\.\.\.|–|—)\s*|\s+-\s+)(?P<high>.+?)(?:まで)?",
     re.IGNORECASE,
 )
 _ALL = {

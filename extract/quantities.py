@@ -66,7 +66,7 @@ _R_NOTATION = re.compile(r"(?P<whole>\d+)[Rr](?P<part>\d*)|[Rr](?P<only>\d{2,})"
 _LEADING = re.compile(r"^(?:[<≤≦>≥≧~≈=]|max\.?|min\.?|typ\.?)\s*", re.IGNORECASE)
 _TRAILING = re.compile(r"\s*(?:max\.?|min\.?|typ\.?|nom\.?)$", re.IGNORECASE)
 _PAIR = re.compile(r"(?<=[\d.\sA-Za-zΩ%])\s*[/|]\s*(?=[\d.])|\n")
-_RANGE = re.compile(r"\d\s*(?:~|…|\.\.\.|to|bis)\s*\d|\d\s+[-–]\s+\d|\d[-–—]\d")
+_RANGE = re.compile(r"\d\s*(?:~|〜|…|\.\.\.|to|bis)\s*\d|\d\s+[-–]\s+\d|\d[-–—]\d")
 
 
 def cell_to_numbers(text: str, style: NumberStyle = NumberStyle()) -> ParsedCell:

@@ -271,6 +271,32 @@ def _drop_lone_kind(reading: Reading, readings: list[Reading]) -> Reading:
     return reading
 
 
+def _unread_pages_to_findings(
+    document: Document, pages_read: tuple[int, ...], readings: tuple[Reading, ...]
+) -> list[Finding]:
+    """Pages that list parts of this sheet beside many numbers but name no quantity of the trade."""
+    parts = {reading.part_number for reading in readings}
+    findings = []
+    for number, text in enumerate(document.page_texts, start=1):
+        if number in pages_read or not is_number_heavy(text):
+            continue
+        listed = sum(part in text for part in parts)
+        if listed >= 2:
+            message = (
+                f"page {number} lists {listed} parts beside numbers but names no quantity; it was not read"
+            )
+            findings.append(
+                Finding(
+                    "page-not-read",
+                    Severity.NOTE,
+                    message,
+                    expected="headings of the trade",
+                    document=document.name,
+                )
+            )
+    return findings
+
+
 def _hidden_to_finding(content: PageContent, document: Document) -> Finding:
     text = "".join(glyph.text for glyph in content.hidden)
     return Finding(
