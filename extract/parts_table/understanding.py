@@ -42,8 +42,10 @@ def levels_to_columns(
         raise InputError("--map", f"no column '{name}'", f"one of {found}")
     columns = _find_part_column(columns, texts)
     columns = _join_test_currents(columns)
-    columns = [_settle_unit(_percent_cells(column, texts[column.index - 1]), texts[column.index - 1])
-               for column in columns]
+    columns = [
+        _settle_unit(_percent_cells(column, texts[column.index - 1]), texts[column.index - 1])
+        for column in columns
+    ]
     columns = _settle_ambient_only(columns, texts)
     return tuple(_drop_lone_kinds(columns))
 
@@ -80,8 +82,12 @@ def _with_bare_ambient(levels: tuple[str, ...]) -> HeadingMeaning:
 @lru_cache(maxsize=4096)
 def _names_test_current(heading: str) -> bool:
     folded = fold(heading)
-    return any(hit.sense == "test_current" and re.search(r"\s", folded[hit.start:hit.end])
-               and "fault" not in folded[hit.start:hit.end] for hit in scan(folded.replace("_", " ")))
+    return any(
+        hit.sense == "test_current"
+        and re.search(r"\s", folded[hit.start : hit.end])
+        and "fault" not in folded[hit.start : hit.end]
+        for hit in scan(folded.replace("_", " "))
+    )
 
 
 def _meaning_to_column(index: int, heading: str, meaning: HeadingMeaning) -> Column:
@@ -95,12 +101,26 @@ def _meaning_to_column(index: int, heading: str, meaning: HeadingMeaning) -> Col
         return Column(index, heading, ColumnRole.UNKNOWN, how=how)
     if meaning.is_test_current:
         return Column(index, heading, ColumnRole.TEST_CURRENT, unit=meaning.unit, how=how)
-    column = Column(index, heading, ColumnRole.VALUE, meaning.quantity, meaning.kind, meaning.unit,
-                    ambient_c=meaning.ambient_c, test_current_a=meaning.test_current_a,
-                    test_multiple=meaning.test_multiple, how=how)
+    column = Column(
+        index,
+        heading,
+        ColumnRole.VALUE,
+        meaning.quantity,
+        meaning.kind,
+        meaning.unit,
+        ambient_c=meaning.ambient_c,
+        test_current_a=meaning.test_current_a,
+        test_multiple=meaning.test_multiple,
+        how=how,
+    )
     if meaning.pair:
-        column = replace(column, pair=tuple(_meaning_to_column(index, heading, half) for half in
-                                            (replace(m, pair=()) for m in meaning.pair)))
+        column = replace(
+            column,
+            pair=tuple(
+                _meaning_to_column(index, heading, half)
+                for half in (replace(m, pair=()) for m in meaning.pair)
+            ),
+        )
     if meaning.quantity in AT_AMBIENT or meaning.quantity is None:
         return _as_share(column)
     return replace(column, ambient_c=None)
@@ -117,8 +137,12 @@ def _as_share(column: Column) -> Column:
 def _percent_cells(column: Column, texts: Sequence[str]) -> Column:
     """A hold or trip column whose cells print percent holds ratios."""
     filled = [text for text in texts if text]
-    if column.quantity in _SHARE and column.unit is None and column.ambient_c is not None \
-            and sum("%" in text for text in filled) > 0.5 * len(filled):
+    if (
+        column.quantity in _SHARE
+        and column.unit is None
+        and column.ambient_c is not None
+        and sum("%" in text for text in filled) > 0.5 * len(filled)
+    ):
         return replace(column, quantity=_SHARE[column.quantity], how=f"{column.how}; its cells are percent")
     return column
 
@@ -133,15 +157,24 @@ def _find_part_column(columns: list[Column], texts: Sequence[Sequence[str]]) -> 
     elif named:
         chosen = max(named, key=lambda c: (_code_share(texts[c.index - 1]), -c.index))
     else:
-        free = [c for c in columns if c.role in (ColumnRole.UNKNOWN, ColumnRole.TEXT, ColumnRole.IGNORED)
-                and not c.is_mapped and _code_share(texts[c.index - 1]) > 0.6]
+        free = [
+            c
+            for c in columns
+            if c.role in (ColumnRole.UNKNOWN, ColumnRole.TEXT, ColumnRole.IGNORED)
+            and not c.is_mapped
+            and _code_share(texts[c.index - 1]) > 0.6
+        ]
         if not free:
             return columns
         chosen = max(free, key=lambda c: (_code_share(texts[c.index - 1]), -c.index))
         how = "its cells look like part numbers"
         return [replace(c, role=ColumnRole.PART_NUMBER, how=how) if c is chosen else c for c in columns]
-    return [replace(c, role=ColumnRole.TEXT, how="another column names the parts")
-            if c in named and c is not chosen else c for c in columns]
+    return [
+        replace(c, role=ColumnRole.TEXT, how="another column names the parts")
+        if c in named and c is not chosen
+        else c
+        for c in columns
+    ]
 
 
 def _code_share(texts: Sequence[str]) -> float:
@@ -152,31 +185,60 @@ def _code_share(texts: Sequence[str]) -> float:
 
 
 def _join_test_currents(columns: list[Column]) -> list[Column]:
-    """A test-current column belongs to the time column beside it; amps without a name next to a time
-    are its test current ("Trip time [s]", "at [A]")."""
+    """A test-current column belongs to one time column beside it; amps without a name next to a time
+    are its test current ("Trip time [s]", "at [A]"). Of two ways to pair them the one that leaves fewer
+    times alone."""
+    times = [
+        c
+        for c in columns
+        if c.quantity is Quantity.TIME_TO_TRIP and c.test_current_a is None and c.test_multiple is None
+    ]
+    partners = max((_pair_times(times, columns, sides) for sides in ((1, -1), (-1, 1))), key=len)
     settled = list(columns)
-    times = [c for c in columns if c.quantity is Quantity.TIME_TO_TRIP and c.test_current_a is None
-             and c.test_multiple is None]
     for time in times:
-        beside = [settled[n - 1] for n in (time.index + 1, time.index - 1) if 1 <= n <= len(settled)]
-        named = [c for c in beside if c.role is ColumnRole.TEST_CURRENT] or [
-            c for c in settled if c.role is ColumnRole.TEST_CURRENT and len(times) == 1]
-        bare = [c for c in beside if c.role is ColumnRole.VALUE and c.quantity is None and c.unit is not None
-                and c.unit.base == "A" and c.ambient_c is None]
-        partner = next(iter(named + bare), None)
+        partner = partners.get(time.index)
         if partner is None:
             continue
         settled[time.index - 1] = replace(settled[time.index - 1], test_column=partner.index)
-        settled[partner.index - 1] = replace(partner, role=ColumnRole.TEST_CURRENT,
-                                             how=f"the current of '{time.heading}'")
+        settled[partner.index - 1] = replace(
+            partner, role=ColumnRole.TEST_CURRENT, how=f"the current of '{time.heading}'"
+        )
     return settled
+
+
+def _pair_times(
+    times: Sequence[Column], columns: Sequence[Column], sides: tuple[int, int]
+) -> dict[int, Column]:
+    """Index of a time column → its test current, each current for one time only, by preferred side."""
+    partners: dict[int, Column] = {}
+    for time in times:
+        beside = [columns[n - 1] for n in (time.index + side for side in sides) if 1 <= n <= len(columns)]
+        named = [c for c in beside if c.role is ColumnRole.TEST_CURRENT] or [
+            c for c in columns if c.role is ColumnRole.TEST_CURRENT and len(times) == 1
+        ]
+        bare = [
+            c
+            for c in beside
+            if c.role is ColumnRole.VALUE
+            and c.quantity is None
+            and c.unit is not None
+            and c.unit.base == "A"
+            and c.ambient_c is None
+        ]
+        free = [c for c in named + bare if c not in partners.values()]
+        if free:
+            partners[time.index] = free[0]
+    return partners
 
 
 def _settle_unit(column: Column, texts: Sequence[str]) -> Column:
     """A column without a unit, whose cells print none, is taken in the one unit that fits the trade."""
-    base = "A" if column.role is ColumnRole.TEST_CURRENT else UNIT_OF.get(column.quantity or Quantity.HOLD_RATIO)
+    base = (
+        "A" if column.role is ColumnRole.TEST_CURRENT else UNIT_OF.get(column.quantity or Quantity.HOLD_RATIO)
+    )
     is_value = column.role is ColumnRole.TEST_CURRENT or (
-        column.role is ColumnRole.VALUE and column.quantity is not None)
+        column.role is ColumnRole.VALUE and column.quantity is not None
+    )
     if not is_value or column.unit is not None or column.pair or base is None:
         return column
     numbers = [n for text in texts for n in cell_to_numbers(text).numbers[:1]]
@@ -198,7 +260,9 @@ def _settle_unit(column: Column, texts: Sequence[str]) -> Column:
 def _settle_ambient_only(columns: list[Column], texts: Sequence[Sequence[str]]) -> list[Column]:
     """Columns headed by a temperature alone hold hold currents or shares: percent says shares, else
     the column near 23 °C tells, which repeats the hold current or is one."""
-    bare = [c for c in columns if c.role is ColumnRole.VALUE and c.quantity is None and c.ambient_c is not None]
+    bare = [
+        c for c in columns if c.role is ColumnRole.VALUE and c.quantity is None and c.ambient_c is not None
+    ]
     if not bare:
         return columns
     hold = next((c for c in columns if c.quantity is Quantity.HOLD_CURRENT and c.ambient_c is None), None)
@@ -226,7 +290,9 @@ def _tell_share(
     if values and ones > 0.7 * len(values) and len(values) > 1:
         return Quantity.HOLD_RATIO, "1 or 100 at the reference ambient: shares of the hold current"
     middle = median([n.value for text in cells for n in cell_to_numbers(text).numbers[:1]] or [Decimal(0)])
-    holds = [n.value for text in texts[hold.index - 1] for n in cell_to_numbers(text).numbers[:1]] if hold else []
+    holds = (
+        [n.value for text in texts[hold.index - 1] for n in cell_to_numbers(text).numbers[:1]] if hold else []
+    )
     if middle > 20 and (not holds or median(holds) < 20):
         return Quantity.HOLD_RATIO, "numbers near 100: percent of the hold current"
     return Quantity.HOLD_CURRENT, "read as hold currents"
@@ -239,7 +305,7 @@ def _drop_lone_kinds(columns: Sequence[Column]) -> list[Column]:
         kinds.setdefault(column.quantity, set()).add(column.kind)
     return [
         replace(c, kind=Kind.NONE)
-        if c.kind in (Kind.AC, Kind.DC) and not {Kind.AC, Kind.DC} <= kinds[c.quantity] and not c.is_mapped else c
+        if c.kind in (Kind.AC, Kind.DC) and not {Kind.AC, Kind.DC} <= kinds[c.quantity] and not c.is_mapped
+        else c
         for c in columns
     ]
-
