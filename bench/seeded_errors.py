@@ -106,19 +106,31 @@ def print_outcomes(outcomes: list[Outcome]) -> None:
         groups.setdefault((o.kind, o.quantity), []).append(o)
         groups.setdefault((o.kind, "(all)"), []).append(o)
     for (kind, quantity), group in sorted(groups.items()):
-        shares = [100 * sum(values) / len(group) for values in (
-            [o.found for o in group], [o.located for o in group], [o.located_against for o in group])]
-        print(f"{kind:34}{quantity:26}{len(group):8}" + "".join(f"{share:{w}.1f}" for share, w in
-                                                             zip(shares, (8, 9, 9), strict=True)))
+        shares = [
+            100 * sum(values) / len(group)
+            for values in (
+                [o.found for o in group],
+                [o.located for o in group],
+                [o.located_against for o in group],
+            )
+        ]
+        print(
+            f"{kind:34}{quantity:26}{len(group):8}"
+            + "".join(f"{share:{w}.1f}" for share, w in zip(shares, (8, 9, 9), strict=True))
+        )
     n = len(outcomes)
-    print(f"{'all':34}{'':26}{n:8}{100 * sum(o.found for o in outcomes) / n:8.1f}"
-          f"{100 * sum(o.located for o in outcomes) / n:9.1f}"
-          f"{100 * sum(o.located_against for o in outcomes) / n:9.1f}")
+    print(
+        f"{'all':34}{'':26}{n:8}{100 * sum(o.found for o in outcomes) / n:8.1f}"
+        f"{100 * sum(o.located for o in outcomes) / n:9.1f}"
+        f"{100 * sum(o.located_against for o in outcomes) / n:9.1f}"
+    )
 
 
 def main() -> int:
     """Run the bench and print its tables."""
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     parser.add_argument("tables", type=Path)
     parser.add_argument("--each", type=int, default=4, help="plantings of a kind in each column (default 4)")
     parser.add_argument("--seed", type=int, default=1)
@@ -128,11 +140,17 @@ def main() -> int:
     if not tables:
         print(f"no truth files in {options.tables}", file=sys.stderr)
         return 2
-    print(f"{date.today()} Python {platform.python_version()} rapidfuzz {version('rapidfuzz')};"
-          f" --each {options.each} --seed {options.seed}")
+    print(
+        f"{date.today()} Python {platform.python_version()} rapidfuzz {version('rapidfuzz')};"
+        f" --each {options.each} --seed {options.seed}"
+    )
     rows, alarms = false_alarms(tables)
-    print(f"clean: {len(tables)} tables, {rows} rows; " + "; ".join(
-        f"{name} in {count} rows ({100 * count / rows:.2f} %)" for name, count in sorted(alarms.items())))
+    print(
+        f"clean: {len(tables)} tables, {rows} rows; "
+        + "; ".join(
+            f"{name} in {count} rows ({100 * count / rows:.2f} %)" for name, count in sorted(alarms.items())
+        )
+    )
     with ProcessPoolExecutor() as pool:
         jobs = [(table, options.each, options.seed) for table in tables]
         outcomes = [o for found in pool.map(table_to_outcomes, jobs) for o in found]

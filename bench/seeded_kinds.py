@@ -10,6 +10,7 @@ import random
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
+from itertools import pairwise
 
 from bench.seeded_tables import WideColumn, WideTable
 
@@ -28,8 +29,16 @@ class Planting:
     columns: frozenset[int]
 
 
-RATINGS = ("hold_current", "trip_current", "max_voltage", "max_current", "tripped_power", "resistance",
-           "time_to_trip", "test_current")
+RATINGS = (
+    "hold_current",
+    "trip_current",
+    "max_voltage",
+    "max_current",
+    "tripped_power",
+    "resistance",
+    "time_to_trip",
+    "test_current",
+)
 
 
 def table_to_plantings(table: WideTable, chance: random.Random, each: int) -> Iterator[Planting]:
@@ -38,8 +47,9 @@ def table_to_plantings(table: WideTable, chance: random.Random, each: int) -> It
         yield from make(table, chance, each)
 
 
-def _planting(table: WideTable, kind: str, quantity: str, rows: Rows, touched: set[int], columns: set[int]
-              ) -> Iterator[Planting]:
+def _planting(
+    table: WideTable, kind: str, quantity: str, rows: Rows, touched: set[int], columns: set[int]
+) -> Iterator[Planting]:
     before = [list(row) for row in table.rows]
     if rows != before:
         heading = tuple(c.heading for c in table.columns)
@@ -87,8 +97,11 @@ def _cells(
             yield row, index
 
 
-def _edit(kind: str, change: Callable[[str], str], fits: Callable[[WideColumn], bool]) -> Callable[..., Iterator[Planting]]:
+def _edit(
+    kind: str, change: Callable[[str], str], fits: Callable[[WideColumn], bool]
+) -> Callable[..., Iterator[Planting]]:
     """A kind that changes the text of one cell."""
+
     def make(table: WideTable, chance: random.Random, each: int) -> Iterator[Planting]:
         for row, index in _cells(table, chance, each, fits):
             rows = _copy(table)
@@ -98,6 +111,7 @@ def _edit(kind: str, change: Callable[[str], str], fits: Callable[[WideColumn], 
                 continue
             rows[row][index] = changed
             yield from _planting(table, kind, _name(table.columns[index]), rows, {row + 2}, {index})
+
     return make
 
 
@@ -130,6 +144,7 @@ def _shrink(text: str) -> str:
 
 def _swap_columns(kind: str, a: tuple[str, str], b: tuple[str, str]) -> Callable[..., Iterator[Planting]]:
     """A kind that swaps two columns' cells of one row."""
+
     def make(table: WideTable, chance: random.Random, each: int) -> Iterator[Planting]:
         places = {(c.quantity, c.kind): n for n, c in enumerate(table.columns) if not c.ambient_c}
         first = places.get(a)
@@ -144,23 +159,26 @@ def _swap_columns(kind: str, a: tuple[str, str], b: tuple[str, str]) -> Callable
             if y != Decimal(rows[row][first]):
                 rows[row][first], rows[row][second] = _write(y), _write(x)
                 yield from _planting(table, kind, a[0], rows, {row + 2}, {first, second})
+
     return make
 
 
 def _derating_neighbours(table: WideTable, chance: random.Random, each: int) -> Iterator[Planting]:
     columns = [n for n, c in enumerate(table.columns) if c.ambient_c]
-    for left, right in zip(columns, columns[1:], strict=False):
+    for left, right in pairwise(columns):
         if table.columns[left].quantity != table.columns[right].quantity:
             continue
         filled = [n for n, row in enumerate(table.rows) if row[left] and row[right]]
         for row in sorted(chance.sample(filled, min(each, len(filled)))):
             rows = _copy(table)
             rows[row][left], rows[row][right] = rows[row][right], rows[row][left]
-            yield from _planting(table, "derating neighbours swapped", "derating", rows, {row + 2}, {left, right})
+            yield from _planting(
+                table, "derating neighbours swapped", "derating", rows, {row + 2}, {left, right}
+            )
 
 
 def _neighbour_row(table: WideTable, chance: random.Random, each: int) -> Iterator[Planting]:
-    for row, index in _cells(table, chance, 2 * each, lambda c: True):
+    for row, index in _cells(table, chance, 2 * each, _any):
         other = row + chance.choice((-1, 1))
         if not 0 <= other < len(table.rows):
             other = row + (1 if row == 0 else -1)
@@ -170,25 +188,28 @@ def _neighbour_row(table: WideTable, chance: random.Random, each: int) -> Iterat
             continue
         rows = _copy(table)
         rows[row][index] = table.rows[other][index]
-        yield from _planting(table, "cell of the neighbouring row", _name(table.columns[index]), rows,
-                             {row + 2}, {index})
+        yield from _planting(
+            table, "cell of the neighbouring row", _name(table.columns[index]), rows, {row + 2}, {index}
+        )
 
 
 def _neighbour_column(table: WideTable, chance: random.Random, each: int) -> Iterator[Planting]:
-    for row, index in _cells(table, chance, each, lambda c: True):
+    for row, index in _cells(table, chance, each, _any):
         other = index + 1 if index + 1 < len(table.columns) else index - 1
         text = table.rows[row][other]
         if other == 0 or not text or Decimal(text) == Decimal(table.rows[row][index]):
             continue
         rows = _copy(table)
         rows[row][index] = text
-        yield from _planting(table, "cell of the neighbouring column", _name(table.columns[index]), rows,
-                             {row + 2}, {index})
+        yield from _planting(
+            table, "cell of the neighbouring column", _name(table.columns[index]), rows, {row + 2}, {index}
+        )
 
 
 def _column_shift(kind: str, step: int, *, keep_end: bool) -> Callable[..., Iterator[Planting]]:
     """A column moved by one row: a cell put in at the top (its last number then stands below the last
     part) or one taken out; or moved with its end filled again, which leaves no gap to see."""
+
     def make(table: WideTable, chance: random.Random, each: int) -> Iterator[Planting]:  # noqa: ARG001
         if len(table.rows) < 4:
             return
@@ -202,10 +223,11 @@ def _column_shift(kind: str, step: int, *, keep_end: bool) -> Callable[..., Iter
                 moved = [values[0], *values[:-1]] if step == 1 else [*values[1:], values[-1]]
             if len(moved) > len(rows):
                 rows.append([""] * len(table.columns))
-            touched = {n + 2 for n, value in enumerate(moved) if n >= len(values) or value != values[n]}
+            touched = set(range(2, len(rows) + 2))
             for row, value in zip(rows, moved, strict=True):
                 row[index] = value
             yield from _planting(table, kind, _name(column), rows, touched, {index})
+
     return make
 
 
@@ -215,7 +237,7 @@ def _row_shift(table: WideTable, chance: random.Random, each: int) -> Iterator[P
     for row in sorted(chance.sample(range(len(table.rows)), min(2 * each, len(table.rows)))):
         start = chance.randrange(1, max(2, last - 2))
         rows = _copy(table)
-        rows[row] = [*rows[row][:start], *rows[row][start + 1:], ""]
+        rows[row] = [*rows[row][:start], *rows[row][start + 1 :], ""]
         touched = set(range(start, len(table.columns)))
         yield from _planting(table, "row shifted one column left", "row", rows, {row + 2}, touched)
 
@@ -223,7 +245,9 @@ def _row_shift(table: WideTable, chance: random.Random, each: int) -> Iterator[P
 def _test_current(table: WideTable, chance: random.Random, each: int) -> Iterator[Planting]:
     """The other usual test current: 8 A for a multiple of hold, or the multiple for 8 A."""
     index = next((n for n, c in enumerate(table.columns) if c.quantity == "test_current"), None)
-    hold = next((n for n, c in enumerate(table.columns) if c.quantity == "hold_current" and not c.ambient_c), None)
+    hold = next(
+        (n for n, c in enumerate(table.columns) if c.quantity == "hold_current" and not c.ambient_c), None
+    )
     if index is None or hold is None:
         return
     factor = table.columns[hold].factor
@@ -242,10 +266,17 @@ def _minus_lost(table: WideTable, chance: random.Random, each: int) -> Iterator[
     """The headings of the cold columns lose their minus signs."""
     cold = [n for n, c in enumerate(table.columns) if c.ambient_c.startswith("-")]
     for columns in ([cold] + [[n] for n in cold]) if cold else []:
-        heading = tuple(c.heading.replace(" at -", " at ") if n in columns else c.heading
-                        for n, c in enumerate(table.columns))
-        yield Planting("minus sign of a heading lost", "ambient", (heading, *table.rows),
-                       frozenset(range(1, len(table.rows) + 2)), frozenset(columns))
+        heading = tuple(
+            c.heading.replace(" at -", " at ") if n in columns else c.heading
+            for n, c in enumerate(table.columns)
+        )
+        yield Planting(
+            "minus sign of a heading lost",
+            "ambient",
+            (heading, *table.rows),
+            frozenset(range(1, len(table.rows) + 2)),
+            frozenset(columns),
+        )
 
 
 def _duplicate(table: WideTable, chance: random.Random, each: int) -> Iterator[Planting]:
@@ -257,8 +288,14 @@ def _duplicate(table: WideTable, chance: random.Random, each: int) -> Iterator[P
             again = list(table.rows[row])
             again[index] = other
             rows.append(again)
-            yield from _planting(table, "row typed twice, differing", _name(table.columns[index]), rows,
-                                 {len(rows) + 1}, {index})
+            yield from _planting(
+                table,
+                "row typed twice, differing",
+                _name(table.columns[index]),
+                rows,
+                {len(rows) + 1},
+                {index},
+            )
 
 
 def _any(column: WideColumn) -> bool:  # noqa: ARG001

@@ -86,8 +86,11 @@ def entries_to_table(entries: Sequence[dict[str, str]], style: int) -> WideTable
     """Ratings first, then derating by rising ambient; a second hold at the reference gets a column."""
     numbers = [e["part_number"] for e in entries if e["part_number"] != WHOLE_SERIES]
     parts = list(dict.fromkeys(numbers))
-    reference = {e["part_number"]: e["ambient_c"] for e in reversed(entries)
-                 if e["quantity"] == "trip_current" and e["ambient_c"] and 15 <= float(e["ambient_c"]) <= 30}
+    reference = {
+        e["part_number"]: e["ambient_c"]
+        for e in reversed(entries)
+        if e["quantity"] == "trip_current" and e["ambient_c"] and 15 <= float(e["ambient_c"]) <= 30
+    }
     values: dict[str, dict[tuple[str, str, str], str]] = {part: {} for part in parts}
     for entry in entries:
         for part in parts if entry["part_number"] == WHOLE_SERIES else [entry["part_number"]]:
@@ -152,6 +155,16 @@ def _to_reading(entry: dict[str, str]) -> Reading:
     def number(text: str) -> float | None:
         return float(text) if text else None
 
-    return Reading(entry["document"], entry["document"], entry["part_number"], Quantity(entry["quantity"]),
-                   Kind(entry["kind"]), number(entry["ambient_c"]), number(entry["test_current_a"]),
-                   float(entry["value"]), Status.AGREED, Place(1, 0.0, 0.0, 0.0, 0.0), entry["value"])
+    return Reading(
+        entry["document"],
+        entry["document"],
+        entry["part_number"],
+        Quantity(entry["quantity"]),
+        Kind(entry["kind"]),
+        number(entry["ambient_c"]),
+        number(entry["test_current_a"]),
+        float(entry["value"]),
+        Status.AGREED,
+        Place(1, 0.0, 0.0, 0.0, 0.0),
+        entry["value"],
+    )

@@ -37,10 +37,15 @@ INTERRUPT_BELOW_RATED = Code("interrupt-below-rated", DOUBT, "Interrupt voltage 
 AC_ABOVE_DC = Code("ac-above-dc", DOUBT, "An AC rating above the DC rating")
 TYPICAL_ABOVE_MAXIMUM = Code("typical-above-maximum", ERROR, "A typical value above the maximum")
 TEST_CURRENT_BELOW_HOLD = Code("test-current-below-hold", ERROR, "Trip time at a current the part holds")
-TEST_CURRENT_BELOW_TRIP = Code("test-current-below-trip", DOUBT, "Trip time at a current below the trip current")
+TEST_CURRENT_BELOW_TRIP = Code(
+    "test-current-below-trip", DOUBT, "Trip time at a current below the trip current"
+)
 TEST_CURRENT_ABOVE_MAXIMUM = Code(
-    "test-current-above-maximum", DOUBT, "Test current above the largest fault current")
-MAXIMUM_CURRENT_LOW = Code("maximum-current-low", ERROR, "Largest fault current below or near the trip current")
+    "test-current-above-maximum", DOUBT, "Test current above the largest fault current"
+)
+MAXIMUM_CURRENT_LOW = Code(
+    "maximum-current-low", ERROR, "Largest fault current below or near the trip current"
+)
 TIME_RISES_WITH_CURRENT = Code("time-rises-with-current", ERROR, "Trip time rises with the current")
 
 # Ratios of one part.
@@ -56,11 +61,15 @@ RISES_WITH_AMBIENT = Code("rises-with-ambient", ERROR, "Hold or trip current ris
 DERATING_SLOPE = Code("derating-slope", DOUBT, "A derating step steeper or flatter than any published one")
 DERATING_OFF_LINE = Code("derating-off-line", DOUBT, "A derating cell off the line between its neighbours")
 DERATING_OFF_SHAPE = Code("derating-off-shape", DOUBT, "A derating cell off the shape its series shares")
-REFERENCE_DIFFERS = Code("reference-differs", DOUBT, "Two tables give two hold currents at the reference ambient")
+REFERENCE_DIFFERS = Code(
+    "reference-differs", DOUBT, "Two tables give two hold currents at the reference ambient"
+)
 REFERENCE_RATIO = Code("reference-ratio", DOUBT, "The ratio at the reference ambient is not 100 %")
 
 # Rows of one series.
-CODE_CURRENT_DIFFERS = Code("code-current-differs", DOUBT, "Hold current differs from the code in the part number")
+CODE_CURRENT_DIFFERS = Code(
+    "code-current-differs", DOUBT, "Hold current differs from the code in the part number"
+)
 CODE_VOLTAGE_DIFFERS = Code("code-voltage-differs", DOUBT, "Voltage differs from the code in the part number")
 TEST_PATTERN_DIFFERS = Code("test-pattern-differs", DOUBT, "Test current breaks the pattern of the series")
 NEIGHBOUR_OUTLIER = Code("neighbour-outlier", DOUBT, "A value far from its neighbours in the series")
@@ -73,6 +82,7 @@ ODD_DIGITS = Code("odd-digits", DOUBT, "More digits than any other cell of the c
 # Reading a datasheet.
 CELL_UNREADABLE = Code("cell-unreadable", DOUBT, "A cell that cannot be read as one number")
 ROW_WITHOUT_PART = Code("row-without-part", DOUBT, "Numbers that belong to no part")
+PAGE_NOT_READ = Code("page-not-read", NOTE, "A page of a datasheet that was left out")
 HIDDEN_TEXT = Code("hidden-text", NOTE, "A page holds text nobody can see")
 TABLE_NOT_UNDERSTOOD = Code("table-not-understood", NOTE, "A table of which no column was recognised")
 
@@ -98,16 +108,18 @@ SOURCE_UNIT_SLIP = Code("source-unit-slip", ERROR, "A factor of a thousand again
 SOURCE_NEIGHBOUR_ROW = Code("source-neighbour-row", ERROR, "The value of another part of the sheet")
 SOURCE_NEIGHBOUR_COLUMN = Code("source-neighbour-column", ERROR, "The value of another column of the sheet")
 SOURCE_SIGN_LOST = Code("source-sign-lost", ERROR, "A sign differs from the sheet")
-SOURCE_FOOTNOTE_DIGIT = Code("source-footnote-digit", ERROR, "A footnote's digit was typed as part of the value")
-SOURCE_OTHER_REVISION = Code("source-other-revision", DOUBT, "Another revision of the sheet prints this value")
+SOURCE_FOOTNOTE_DIGIT = Code(
+    "source-footnote-digit", ERROR, "A footnote's digit was typed as part of the value"
+)
+SOURCE_OTHER_REVISION = Code(
+    "source-other-revision", DOUBT, "Another revision of the sheet prints this value"
+)
 SOURCE_ROUNDED = Code("source-rounded", NOTE, "The sheet's value, rounded")
 SOURCE_DISPUTED = Code("source-disputed", NOTE, "The sheet's own value is disputed")
 SOURCE_MISSING = Code("source-missing", NOTE, "A part or value the sheets do not have")
 PART_MATCH_DOUBTFUL = Code("part-match-doubtful", DOUBT, "A part number that is nearly one of the sheets")
 
-CODES: dict[str, Code] = {
-    code.name: code for code in list(globals().values()) if isinstance(code, Code)
-}
+CODES: dict[str, Code] = {code.name: code for code in list(globals().values()) if isinstance(code, Code)}
 """Name → code, in the order of this file."""
 
 

@@ -25,10 +25,15 @@ def part_to_trend(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:
                 pair = (place, place + 1)
                 worst = max(pair, key=lambda n: abs(_off_line(row, n, limits.derating)[0]))
                 numbers = (row[worst].number, row[pair[0] + pair[1] - worst].number)
-                yield Suspicion(codes.RISES_WITH_AMBIENT, Severity.ERROR, part, numbers,
-                                f"at {warm.ambient_c:g} °C at most {number_to_text(cool.number)}",
-                                f"{number_to_text(cool.number)} at {cool.ambient_c:g} °C but"
-                                f" {number_to_text(warm.number)} at {warm.ambient_c:g} °C")
+                yield Suspicion(
+                    codes.RISES_WITH_AMBIENT,
+                    Severity.ERROR,
+                    part,
+                    numbers,
+                    f"at {warm.ambient_c:g} °C at most {number_to_text(cool.number)}",
+                    f"{number_to_text(cool.number)} at {cool.ambient_c:g} °C but"
+                    f" {number_to_text(warm.number)} at {warm.ambient_c:g} °C",
+                )
 
 
 def part_to_slope(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:
@@ -48,10 +53,16 @@ def part_to_slope(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:
         pair = (place, place + 1)
         worst = max(pair, key=lambda n: abs(_off_line(row, n, limits.derating)[0]))
         numbers = (row[worst].number, row[pair[0] + pair[1] - worst].number)
-        yield Suspicion(codes.DERATING_SLOPE, Severity.DOUBT, part, numbers,
-                        f"{100 * low:.2g} to {100 * high:.3g} % of the rating for each °C",
-                        f"from {cool.ambient_c:g} to {warm.ambient_c:g} °C the row falls by"
-                        f" {100 * slope:.2g} % of the rating for each °C", slope)
+        yield Suspicion(
+            codes.DERATING_SLOPE,
+            Severity.DOUBT,
+            part,
+            numbers,
+            f"{100 * low:.2g} to {100 * high:.3g} % of the rating for each °C",
+            f"from {cool.ambient_c:g} to {warm.ambient_c:g} °C the row falls by"
+            f" {100 * slope:.2g} % of the rating for each °C",
+            slope,
+        )
 
 
 def part_to_line(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:
@@ -61,14 +72,24 @@ def part_to_line(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:
         return
     offs = [_off_line(row, place, limits.derating) for place in range(len(row))]
     for place, (off, allowed) in enumerate(offs):
-        beside = [abs(offs[n][0]) / offs[n][1] for n in (place - 2, place - 1, place + 1, place + 2) if 0 <= n < len(row)]
+        beside = [
+            abs(offs[n][0]) / offs[n][1]
+            for n in (place - 2, place - 1, place + 1, place + 2)
+            if 0 <= n < len(row)
+        ]
         if abs(off) > allowed and all(abs(off) / allowed >= other for other in beside):
             number = row[place].number
             near = (row[place].share - off) * number.value / row[place].share if row[place].share else 0.0
-            yield Suspicion(codes.DERATING_OFF_LINE, Severity.DOUBT, part, (number,),
-                            f"near {value_to_text(near, number.quantity)}",
-                            f"{number_to_name(number)} {number_to_text(number)} is"
-                            f" {100 * abs(off):.2g} points of the rating off its neighbours' line", off)
+            yield Suspicion(
+                codes.DERATING_OFF_LINE,
+                Severity.DOUBT,
+                part,
+                (number,),
+                f"near {value_to_text(near, number.quantity)}",
+                f"{number_to_name(number)} {number_to_text(number)} is"
+                f" {100 * abs(off):.2g} points of the rating off its neighbours' line",
+                off,
+            )
 
 
 def _off_line(row: Sequence[Point], place: int, limits: DeratingLimits) -> tuple[float, float]:
@@ -90,16 +111,31 @@ def part_to_reference(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:
     for other in part.again:
         hold = part.hold
         if hold and hold.value > 0 and abs(other.value / hold.value - 1) > limits.derating.reference_differs:
-            yield Suspicion(codes.REFERENCE_DIFFERS, Severity.DOUBT, part, (other, hold),
-                            number_to_text(hold),
-                            f"{number_to_text(hold)} and {number_to_text(other)} are both given as hold"
-                            " current at the reference ambient")
+            yield Suspicion(
+                codes.REFERENCE_DIFFERS,
+                Severity.DOUBT,
+                part,
+                (other, hold),
+                number_to_text(hold),
+                f"{number_to_text(hold)} and {number_to_text(other)} are both given as hold"
+                " current at the reference ambient",
+            )
     for row in (part.hold_row, part.trip_row):
         for point in row:
-            if UNIT_OF[point.number.quantity] == "1" and point.ambient_c == part.reference_c \
-                    and abs(point.share - 1) > point.rounding + 1e-9 and point.number.quantity is Quantity.HOLD_RATIO:
-                yield Suspicion(codes.REFERENCE_RATIO, Severity.DOUBT, part, (point.number,), "100 %",
-                                f"the ratio at the reference ambient is {number_to_text(point.number)}")
+            if (
+                UNIT_OF[point.number.quantity] == "1"
+                and point.ambient_c == part.reference_c
+                and abs(point.share - 1) > point.rounding + 1e-9
+                and point.number.quantity is Quantity.HOLD_RATIO
+            ):
+                yield Suspicion(
+                    codes.REFERENCE_RATIO,
+                    Severity.DOUBT,
+                    part,
+                    (point.number,),
+                    "100 %",
+                    f"the ratio at the reference ambient is {number_to_text(point.number)}",
+                )
 
 
 def series_to_shapes(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[Suspicion]:
@@ -114,11 +150,16 @@ def series_to_shapes(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[S
             continue
         point, like, share, known = odd
         expected = share * (point.number.value / point.share) if point.share else 0.0
-        yield Suspicion(codes.DERATING_OFF_SHAPE, Severity.DOUBT, part, (point.number,),
-                        f"near {value_to_text(expected, point.number.quantity)}",
-                        f"{number_to_name(point.number)} {number_to_text(point.number)} is the one cell in which"
-                        f" the row differs from the shape of {like.part_number}"
-                        + (f" and {known - 1} more" if known > 1 else ""))
+        yield Suspicion(
+            codes.DERATING_OFF_SHAPE,
+            Severity.DOUBT,
+            part,
+            (point.number,),
+            f"near {value_to_text(expected, point.number.quantity)}",
+            f"{number_to_name(point.number)} {number_to_text(point.number)} is the one cell in which"
+            f" the row differs from the shape of {like.part_number}"
+            + (f" and {known - 1} more" if known > 1 else ""),
+        )
 
 
 def _nearest(place: int, count: int, reach: int) -> list[int]:
@@ -136,10 +177,12 @@ def _odd_cell(
     for other in others:
         theirs = {point.ambient_c: point for point in other.hold_row}
         if theirs.keys() != own.keys() or any(
-                q.rounding > 2 * own[a].rounding + 0.006 for a, q in theirs.items()):
+            q.rounding > 2 * own[a].rounding + 0.006 for a, q in theirs.items()
+        ):
             continue  # a row printed too coarsely agrees with anything
         differing = [
-            a for a, p in own.items()
+            a
+            for a, p in own.items()
             if abs(p.share - theirs[a].share) > p.rounding + theirs[a].rounding + limits.same_shape
         ]
         if not differing:

@@ -32,8 +32,9 @@ def readings_to_part_numbers(readings: Sequence[Reading]) -> tuple[PartNumbers, 
     part of its own, named `*`."""
     groups: dict[tuple[str, str, str], list[Number]] = {}
     for index, r in enumerate(readings):
-        number = Number(r.quantity, r.kind, r.ambient_c, r.test_current_a, r.value,
-                        text_to_step(r.raw, r.value), index)
+        number = Number(
+            r.quantity, r.kind, r.ambient_c, r.test_current_a, r.value, text_to_step(r.raw, r.value), index
+        )
         groups.setdefault((r.document, r.sha256, r.part_number), []).append(number)
     return tuple(
         numbers_to_part(part, f"{document}\n{sha256}\n{_to_series(part)}", numbers)

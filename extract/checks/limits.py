@@ -70,12 +70,25 @@ def limits() -> Limits:
         ratios={name: _to_band(entry) for name, entry in data["ratio"].items()},
         derating=DeratingLimits(
             (derating["slope_usual"][0], derating["slope_usual"][1]),
-            *(derating[name] for name in
-              ("off_line", "off_line_at_ends", "same_shape", "off_shape", "reference_differs", "neighbours"))),
+            *(
+                derating[name]
+                for name in (
+                    "off_line",
+                    "off_line_at_ends",
+                    "same_shape",
+                    "off_shape",
+                    "reference_differs",
+                    "neighbours",
+                )
+            ),
+        ),
         series=SeriesLimits(
-            series["rows"], series["share"], series["test_pattern_share"],
+            series["rows"],
+            series["share"],
+            series["test_pattern_share"],
             {Quantity(name): factor for name, factor in series["neighbour_factor"].items()},
-            series["neighbour_rows"]),
+            series["neighbour_rows"],
+        ),
         allowed={Quantity(name): frozenset(map(float, values)) for name, values in data["allowed"].items()},
     )
 

@@ -21,8 +21,11 @@ from extract.schema import Kind, Quantity, Severity
 
 def series_to_test_pattern(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[Suspicion]:
     """Trip times of a series are stated at one multiple of hold or at one current; the odd one is doubted."""
-    rows = [(part, part.times[0], part.times[0].test_current_a, part.hold) for part in parts
-            if len(part.times) == 1 and part.times[0].test_current_a and part.hold and part.hold.value > 0]
+    rows = [
+        (part, part.times[0], part.times[0].test_current_a, part.hold)
+        for part in parts
+        if len(part.times) == 1 and part.times[0].test_current_a and part.hold and part.hold.value > 0
+    ]
     if len(rows) < limits.series.rows + 2:
         return
     multiples = Counter(round(current / hold.value, 2) for _, _, current, hold in rows)
@@ -44,9 +47,14 @@ def series_to_test_pattern(parts: Sequence[PartNumbers], limits: Limits) -> Iter
         if not fits:
             # Vendors test the largest parts at less than the pattern asks for (published vendor data).
             limited = by_multiple and hold.value == largest and current < value * hold.value
-            yield Suspicion(codes.TEST_PATTERN_DIFFERS, Severity.NOTE if limited else Severity.DOUBT, part, (time, hold),
-                            f"{value:g} {'times hold' if by_multiple else 'A'}, as in {patterns[value]} rows",
-                            f"time to trip is stated at {current:g} A, {current / hold.value:.3g} times hold")
+            yield Suspicion(
+                codes.TEST_PATTERN_DIFFERS,
+                Severity.NOTE if limited else Severity.DOUBT,
+                part,
+                (time, hold),
+                f"{value:g} {'times hold' if by_multiple else 'A'}, as in {patterns[value]} rows",
+                f"time to trip is stated at {current:g} A, {current / hold.value:.3g} times hold",
+            )
 
 
 def _common(counts: Counter[float], rows: int) -> dict[float, int]:
@@ -73,11 +81,16 @@ def series_to_outliers(parts: Sequence[PartNumbers], limits: Limits) -> Iterator
     """Trip current, resistances and power change evenly along the hold currents of a series."""
     for quantity, kinds in _SMOOTH:
         rows = sorted(
-            ((part.hold.value, number.value, part, number) for part in parts
-             if part.hold and part.hold.value > 0
-             and (number := part.trip if quantity is Quantity.TRIP_CURRENT else part.get(quantity, *kinds))
-             and number.value > 0),
-            key=lambda row: row[0])
+            (
+                (part.hold.value, number.value, part, number)
+                for part in parts
+                if part.hold
+                and part.hold.value > 0
+                and (number := part.trip if quantity is Quantity.TRIP_CURRENT else part.get(quantity, *kinds))
+                and number.value > 0
+            ),
+            key=lambda row: row[0],
+        )
         if len(rows) < limits.series.rows + 1:
             continue
         logs = [(math.log(hold), math.log(value)) for hold, value, _, _ in rows]
@@ -86,21 +99,29 @@ def series_to_outliers(parts: Sequence[PartNumbers], limits: Limits) -> Iterator
         reach = limits.series.neighbour_rows
         factor = limits.series.neighbour_factor[quantity]
         for place, (_, value, part, number) in enumerate(rows):
-            near = flat[max(0, place - reach):place] + flat[place + 1:place + 1 + reach]
+            near = flat[max(0, place - reach) : place] + flat[place + 1 : place + 1 + reach]
             off = flat[place] - median(near)
             if abs(off) > math.log(factor):
-                yield Suspicion(codes.NEIGHBOUR_OUTLIER, Severity.DOUBT, part, (number,),
-                                f"about {value_to_text(float(f'{value / math.exp(off):.2g}'), quantity)}",
-                                f"{number_to_name(number)} {number_to_text(number)} is"
-                                f" {math.exp(abs(off)):.3g} times {'above' if off > 0 else 'below'} what the parts"
-                                " of nearest hold current suggest")
+                yield Suspicion(
+                    codes.NEIGHBOUR_OUTLIER,
+                    Severity.DOUBT,
+                    part,
+                    (number,),
+                    f"about {value_to_text(float(f'{value / math.exp(off):.2g}'), quantity)}",
+                    f"{number_to_name(number)} {number_to_text(number)} is"
+                    f" {math.exp(abs(off)):.3g} times {'above' if off > 0 else 'below'} what the parts"
+                    " of nearest hold current suggest",
+                )
 
 
 def _log_slope(logs: Sequence[tuple[float, float]]) -> float:
     """Middle slope between points a third of the series apart (robust to single outliers)."""
     apart = max(1, len(logs) // 3)
-    slopes = [(logs[n + apart][1] - logs[n][1]) / (logs[n + apart][0] - logs[n][0])
-              for n in range(len(logs) - apart) if logs[n + apart][0] - logs[n][0] > 0.05]
+    slopes = [
+        (logs[n + apart][1] - logs[n][1]) / (logs[n + apart][0] - logs[n][0])
+        for n in range(len(logs) - apart)
+        if logs[n + apart][0] - logs[n][0] > 0.05
+    ]
     return median(slopes) if slopes else 0.0
 
 
@@ -134,10 +155,15 @@ def series_to_copies(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[S
             if count >= 3 and abs(math.log(own / usual)) < abs(math.log(there / usual)) + 1e-9:
                 continue
             copied, kept = (trip, hold) if trip.value == other_trip.value else (hold, trip)
-            yield Suspicion(codes.NEIGHBOUR_COPY, Severity.DOUBT, part, (copied, kept),
-                            f"another value than {rows[beside].part_number} has",
-                            f"{number_to_name(copied)} {number_to_text(copied)} equals that of"
-                            f" {rows[beside].part_number}, {number_to_name(kept)} does not")
+            yield Suspicion(
+                codes.NEIGHBOUR_COPY,
+                Severity.DOUBT,
+                part,
+                (copied, kept),
+                f"another value than {rows[beside].part_number} has",
+                f"{number_to_name(copied)} {number_to_text(copied)} equals that of"
+                f" {rows[beside].part_number}, {number_to_name(kept)} does not",
+            )
             break
 
 
@@ -167,23 +193,39 @@ def series_to_siblings(parts: Sequence[PartNumbers], limits: Limits) -> Iterator
             if trip and hold and (trip.value != common or count == 1):
                 other = next(p for p in group if p.trip and p.trip.value != trip.value)
                 assert other.trip is not None
-                yield Suspicion(codes.SIBLING_DIFFERS, Severity.DOUBT, part, (trip, hold),
-                                f"{number_to_text(other.trip)} as {other.part_number}",
-                                f"{other.part_number} holds as much but trips at {number_to_text(other.trip)}")
+                yield Suspicion(
+                    codes.SIBLING_DIFFERS,
+                    Severity.DOUBT,
+                    part,
+                    (trip, hold),
+                    f"{number_to_text(other.trip)} as {other.part_number}",
+                    f"{other.part_number} holds as much but trips at {number_to_text(other.trip)}",
+                )
 
 
 def series_to_footnotes(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[Suspicion]:
     """A voltage or fault current that is a usual one of the series with one more digit behind it."""
     for quantity in (Quantity.MAX_VOLTAGE, Quantity.MAX_CURRENT):
-        rows = [(part, n) for part in parts
-                if (n := part.get(quantity, Kind.NONE, Kind.DC, Kind.AC)) is not None]
+        rows = [
+            (part, n) for part in parts if (n := part.get(quantity, Kind.NONE, Kind.DC, Kind.AC)) is not None
+        ]
         seen = Counter(n.value for _, n in rows)
         for part, number in rows:
             whole, digit = divmod(number.value, 10)
             usual = limits.bounds[quantity].usual[1]
-            if digit and digit == int(digit) and seen[whole] >= 2 and seen[number.value] == 1 \
-                    and (number.value not in limits.allowed[quantity] or number.value > usual):
-                yield Suspicion(codes.FOOTNOTE_DIGIT, Severity.DOUBT, part, (number,),
-                                value_to_text(whole, quantity),
-                                f"{number_to_name(number)} {number_to_text(number)} is"
-                                f" {value_to_text(whole, quantity)} of other rows with a {digit:g} behind it")
+            if (
+                digit
+                and digit == int(digit)
+                and seen[whole] >= 2
+                and seen[number.value] == 1
+                and (number.value not in limits.allowed[quantity] or number.value > usual)
+            ):
+                yield Suspicion(
+                    codes.FOOTNOTE_DIGIT,
+                    Severity.DOUBT,
+                    part,
+                    (number,),
+                    value_to_text(whole, quantity),
+                    f"{number_to_name(number)} {number_to_text(number)} is"
+                    f" {value_to_text(whole, quantity)} of other rows with a {digit:g} behind it",
+                )

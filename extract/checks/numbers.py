@@ -20,7 +20,8 @@ ROOM_C = (15.0, 30.0)
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Number:
-    """One number in SI; `step` is the value of its last printed digit; `origin` an index of the caller's."""
+    """One number in SI; `step` is the value of its last printed digit; `origin` an index of the caller's;
+    `factor` leads from the unit of its column to SI."""
 
     quantity: Quantity
     kind: Kind
@@ -29,7 +30,7 @@ class Number:
     value: float
     step: float
     origin: int
-    test_origin: int = -1
+    factor: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,9 +122,7 @@ def numbers_to_part(
     )
 
 
-def _reference(
-    holds: Sequence[Number], trips: Sequence[Number], numbers: Sequence[Number]
-) -> float | None:
+def _reference(holds: Sequence[Number], trips: Sequence[Number], numbers: Sequence[Number]) -> float | None:
     """The reference ambient: that of the rating if it says one, else the room-like one of the row, else
     where the ratios are one; 23 °C if nothing tells (the spread of 20 to 25 °C moves shares by 3 points)."""
     ambients = {n.ambient_c for n in holds if n.ambient_c is not None}
@@ -132,8 +131,11 @@ def _reference(
     for candidates in ([a for a in room if a in at_trip], room):
         if candidates:
             return min(candidates, key=lambda a: abs(a - 23))
-    ones = [n.ambient_c for n in numbers if n.quantity is Quantity.HOLD_RATIO and n.value == 1
-            and n.ambient_c is not None]
+    ones = [
+        n.ambient_c
+        for n in numbers
+        if n.quantity is Quantity.HOLD_RATIO and n.value == 1 and n.ambient_c is not None
+    ]
     return ones[0] if ones else (23.0 if any(n.ambient_c is None for n in holds) else None)
 
 
@@ -141,11 +143,25 @@ def series_to_reference(series: Sequence[Sequence[Number]]) -> float | None:
     """The reference ambient of a series whose ratings state none: the room-like column that repeats the
     ratings in most parts; else 20, 23 or 25 °C, where the rows over the ambient best pass through the
     ratings; None if no part has both."""
-    rows = [(rating.value, row) for numbers in series
-            if (rating := next((n for n in numbers if n.quantity is Quantity.HOLD_CURRENT and n.ambient_c is None),
-                               None)) is not None and rating.value > 0
-            and len(row := {n.ambient_c: n.value / rating.value for n in numbers
-                            if n.quantity is Quantity.HOLD_CURRENT and n.ambient_c is not None}) > 1]
+    rows = [
+        (rating.value, row)
+        for numbers in series
+        if (
+            rating := next(
+                (n for n in numbers if n.quantity is Quantity.HOLD_CURRENT and n.ambient_c is None), None
+            )
+        )
+        is not None
+        and rating.value > 0
+        and len(
+            row := {
+                n.ambient_c: n.value / rating.value
+                for n in numbers
+                if n.quantity is Quantity.HOLD_CURRENT and n.ambient_c is not None
+            }
+        )
+        > 1
+    ]
     if not rows:
         return None
     room = {a for _, row in rows for a in row if ROOM_C[0] <= a <= ROOM_C[1]}
@@ -153,8 +169,11 @@ def series_to_reference(series: Sequence[Sequence[Number]]) -> float | None:
         at = [row[ambient_c] for _, row in rows if ambient_c in row]
         if sum(abs(share - 1) < 0.002 for share in at) >= 0.5 * len(at) or len(at) < 0.3 * len(rows):
             return ambient_c
-    return min((a for a in (23.0, 20.0, 25.0) if a not in room), key=lambda a: _distance_from_one(rows, a),
-               default=None)
+    return min(
+        (a for a in (23.0, 20.0, 25.0) if a not in room),
+        key=lambda a: _distance_from_one(rows, a),
+        default=None,
+    )
 
 
 def _distance_from_one(rows: Sequence[tuple[float, dict[float, float]]], ambient_c: float) -> float:
@@ -169,9 +188,7 @@ def _distance_from_one(rows: Sequence[tuple[float, dict[float, float]]], ambient
     return median(offs) if offs else 1.0
 
 
-def _rating(
-    numbers: Sequence[Number], reference_c: float | None
-) -> tuple[Number | None, tuple[Number, ...]]:
+def _rating(numbers: Sequence[Number], reference_c: float | None) -> tuple[Number | None, tuple[Number, ...]]:
     """The number without an ambient or at the reference, and the others given there."""
     there = [n for n in numbers if n.ambient_c is None or n.ambient_c == reference_c]
     there.sort(key=lambda n: n.ambient_c is not None)

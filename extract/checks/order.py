@@ -22,17 +22,28 @@ def part_to_hold_and_trip(part: PartNumbers, limits: Limits) -> Iterator[Suspici
     """Trip current is above hold current at every ambient (ITU-T K.82 defines both so)."""
     pairs = [(part.hold, part.trip)] if part.hold and part.trip else []
     holds = {p.ambient_c: p.number for p in part.hold_row if p.number is not part.hold}
-    pairs += [(holds[p.ambient_c], p.number) for p in part.trip_row
-              if p.ambient_c in holds and p.number is not part.trip]
+    pairs += [
+        (holds[p.ambient_c], p.number)
+        for p in part.trip_row
+        if p.ambient_c in holds and p.number is not part.trip
+    ]
     for hold, trip in pairs:
         assert hold is not None
         assert trip is not None
-        if trip.quantity is Quantity.TRIP_CURRENT and hold.quantity is Quantity.HOLD_CURRENT \
-                and trip.value <= hold.value:
-            yield Suspicion(codes.TRIP_NOT_ABOVE_HOLD, Severity.ERROR, part, (trip, hold),
-                            "a trip current above the hold current",
-                            f"{number_to_name(trip)} {number_to_text(trip)} is not above"
-                            f" {number_to_name(hold)} {number_to_text(hold)}")
+        if (
+            trip.quantity is Quantity.TRIP_CURRENT
+            and hold.quantity is Quantity.HOLD_CURRENT
+            and trip.value <= hold.value
+        ):
+            yield Suspicion(
+                codes.TRIP_NOT_ABOVE_HOLD,
+                Severity.ERROR,
+                part,
+                (trip, hold),
+                "a trip current above the hold current",
+                f"{number_to_name(trip)} {number_to_text(trip)} is not above"
+                f" {number_to_name(hold)} {number_to_text(hold)}",
+            )
 
 
 def part_to_resistance_order(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:  # noqa: ARG001
@@ -40,10 +51,15 @@ def part_to_resistance_order(part: PartNumbers, limits: Limits) -> Iterator[Susp
     present = [n for kind in LIMITS_RISING if (n := part.get(Quantity.RESISTANCE, kind)) is not None]
     for low, high in pairwise(present):
         if low.value > high.value:
-            yield Suspicion(codes.RESISTANCE_ORDER, Severity.ERROR, part, (low, high),
-                            f"{number_to_name(low)} at most {number_to_name(high)}",
-                            f"{number_to_name(low)} {number_to_text(low)} is above"
-                            f" {number_to_name(high)} {number_to_text(high)}")
+            yield Suspicion(
+                codes.RESISTANCE_ORDER,
+                Severity.ERROR,
+                part,
+                (low, high),
+                f"{number_to_name(low)} at most {number_to_name(high)}",
+                f"{number_to_name(low)} {number_to_text(low)} is above"
+                f" {number_to_name(high)} {number_to_text(high)}",
+            )
 
 
 def part_to_kinds(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:  # noqa: ARG001
@@ -79,27 +95,43 @@ def part_to_test_current(part: PartNumbers, limits: Limits) -> Iterator[Suspicio
 
 def part_to_times(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:  # noqa: ARG001
     """A larger current trips sooner."""
-    times = sorted((t for t in part.times if t.test_current_a is not None), key=lambda t: t.test_current_a or 0)
+    times = sorted(
+        (t for t in part.times if t.test_current_a is not None), key=lambda t: t.test_current_a or 0
+    )
     for slow, fast in pairwise(times):
         if slow.test_current_a != fast.test_current_a and fast.value > slow.value:
-            yield Suspicion(codes.TIME_RISES_WITH_CURRENT, Severity.ERROR, part, (fast, slow),
-                            f"at most {number_to_text(slow)}",
-                            f"trips in {number_to_text(fast)} at {fast.test_current_a:g} A but in"
-                            f" {number_to_text(slow)} at {slow.test_current_a:g} A")
+            yield Suspicion(
+                codes.TIME_RISES_WITH_CURRENT,
+                Severity.ERROR,
+                part,
+                (fast, slow),
+                f"at most {number_to_text(slow)}",
+                f"trips in {number_to_text(fast)} at {fast.test_current_a:g} A but in"
+                f" {number_to_text(slow)} at {slow.test_current_a:g} A",
+            )
 
 
-def _above(
-    code: codes.Code, severity: Severity, part: PartNumbers, high: Number, low: Number
-) -> Suspicion:
-    return Suspicion(code, severity, part, (high, low), f"{number_to_name(high)} at most {number_to_name(low)}",
-                     f"{number_to_name(high)} {number_to_text(high)} is above"
-                     f" {number_to_name(low)} {number_to_text(low)}")
+def _above(code: codes.Code, severity: Severity, part: PartNumbers, high: Number, low: Number) -> Suspicion:
+    return Suspicion(
+        code,
+        severity,
+        part,
+        (high, low),
+        f"{number_to_name(high)} at most {number_to_name(low)}",
+        f"{number_to_name(high)} {number_to_text(high)} is above {number_to_name(low)} {number_to_text(low)}",
+    )
 
 
 def _test(
     code: codes.Code, severity: Severity, part: PartNumbers, pair: tuple[Number, Number], word: str
 ) -> Suspicion:
     time, other = pair
-    return Suspicion(code, severity, part, pair, f"a test current {word} {number_to_text(other)}",
-                     f"time to trip is stated at {time.test_current_a:g} A; {number_to_name(other)} is"
-                     f" {number_to_text(other)}")
+    return Suspicion(
+        code,
+        severity,
+        part,
+        pair,
+        f"a test current {word} {number_to_text(other)}",
+        f"time to trip is stated at {time.test_current_a:g} A; {number_to_name(other)} is"
+        f" {number_to_text(other)}",
+    )

@@ -31,23 +31,34 @@ class LearntCode:
 
 def series_to_code_current(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[Suspicion]:
     """Hold current against the code of the part number."""
-    yield from _series_to_suspicions(parts, limits, codes.CODE_CURRENT_DIFFERS, lambda part: part.hold,
-                                     (0.001, 0.01, 0.1, 1.0))
+    yield from _series_to_suspicions(
+        parts, limits, codes.CODE_CURRENT_DIFFERS, lambda part: part.hold, (0.001, 0.01, 0.1, 1.0)
+    )
 
 
 def series_to_code_voltage(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[Suspicion]:
     """Maximum voltage against the code of the part number."""
     yield from _series_to_suspicions(
-        parts, limits, codes.CODE_VOLTAGE_DIFFERS,
-        lambda part: part.get(Quantity.MAX_VOLTAGE, Kind.NONE, Kind.DC, Kind.AC), (1.0,))
+        parts,
+        limits,
+        codes.CODE_VOLTAGE_DIFFERS,
+        lambda part: part.get(Quantity.MAX_VOLTAGE, Kind.NONE, Kind.DC, Kind.AC),
+        (1.0,),
+    )
 
 
 def _series_to_suspicions(
-    parts: Sequence[PartNumbers], limits: Limits, code: codes.Code,
-    pick: Callable[[PartNumbers], Number | None], scales: Sequence[float],
+    parts: Sequence[PartNumbers],
+    limits: Limits,
+    code: codes.Code,
+    pick: Callable[[PartNumbers], Number | None],
+    scales: Sequence[float],
 ) -> Iterator[Suspicion]:
-    rows = [(part, number, [int(run) for run in _DIGITS.findall(part.part_number)[:8]])
-            for part in parts if (number := pick(part)) is not None]
+    rows = [
+        (part, number, [int(run) for run in _DIGITS.findall(part.part_number)[:8]])
+        for part in parts
+        if (number := pick(part)) is not None
+    ]
     learnt = rows_to_code([(number.value, runs) for _, number, runs in rows], scales, limits.series)
     if learnt is None:
         return
@@ -57,11 +68,16 @@ def _series_to_suspicions(
         said = runs[learnt.run] * learnt.scale
         if not _same(said, number.value):
             supported = code is codes.CODE_CURRENT_DIFFERS and _row_supports(part, said)
-            yield Suspicion(code, Severity.NOTE if supported else Severity.DOUBT, part, (number,),
-                            value_to_text(said, number.quantity),
-                            f"'{part.part_number}' says {value_to_text(said, number.quantity)} as"
-                            f" {learnt.rows} rows of its series do; found {number_to_text(number)}"
-                            + ("; its derating row supports what was found" if supported else ""))
+            yield Suspicion(
+                code,
+                Severity.NOTE if supported else Severity.DOUBT,
+                part,
+                (number,),
+                value_to_text(said, number.quantity),
+                f"'{part.part_number}' says {value_to_text(said, number.quantity)} as"
+                f" {learnt.rows} rows of its series do; found {number_to_text(number)}"
+                + ("; its derating row supports what was found" if supported else ""),
+            )
 
 
 def rows_to_code(
@@ -77,7 +93,11 @@ def rows_to_code(
         for scale in scales:
             met = [value for value, digits in having if _same(digits * scale, value)]
             proven = len(met) >= limits.share * len(having) and len(met) >= limits.rows - 1
-            if proven and len(set(met)) >= (3 if len(scales) > 1 else 2) and (best is None or len(met) > best.rows):
+            if (
+                proven
+                and len(set(met)) >= (3 if len(scales) > 1 else 2)
+                and (best is None or len(met) > best.rows)
+            ):
                 best = LearntCode(run, scale, len(met))
     return best
 
@@ -90,7 +110,9 @@ def _row_supports(part: PartNumbers, said: float) -> bool:
     """Whether the derating row, without the rating, lies nearer to the rating found than to the code."""
     if part.hold is None or part.reference_c is None:
         return False
-    beside = [p for p in part.hold_row if p.number.quantity is Quantity.HOLD_CURRENT and p.number is not part.hold]
+    beside = [
+        p for p in part.hold_row if p.number.quantity is Quantity.HOLD_CURRENT and p.number is not part.hold
+    ]
     cooler = [p for p in beside if p.ambient_c < part.reference_c]
     warmer = [p for p in beside if p.ambient_c > part.reference_c]
     if not cooler or not warmer:

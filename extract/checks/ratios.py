@@ -24,7 +24,9 @@ def part_to_ratios(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:
     if hold and trip:
         yield from _judge(codes.TRIP_HOLD_RATIO, "trip_over_hold", part, limits, (trip, hold))
     if r_min and r_post:
-        yield from _judge(codes.RESISTANCE_RATIO, "post_trip_over_min_resistance", part, limits, (r_post, r_min))
+        yield from _judge(
+            codes.RESISTANCE_RATIO, "post_trip_over_min_resistance", part, limits, (r_post, r_min)
+        )
     if i_max and trip:
         yield from _judge(codes.MAXIMUM_CURRENT_LOW, "max_current_over_trip", part, limits, (i_max, trip))
     typical, largest = part.get(Quantity.TRIPPED_POWER, Kind.TYP), part.get(Quantity.TRIPPED_POWER, Kind.MAX)
@@ -32,8 +34,14 @@ def part_to_ratios(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:
         yield from _judge(codes.POWER_RATIO, "max_over_typical_power", part, limits, (largest, typical))
     for time in part.times:
         if hold and time.test_current_a is not None and hold.value > 0:
-            yield from _judge(codes.TEST_CURRENT_RATIO, "test_over_hold", part, limits, (time, hold),
-                              time.test_current_a / hold.value)
+            yield from _judge(
+                codes.TEST_CURRENT_RATIO,
+                "test_over_hold",
+                part,
+                limits,
+                (time, hold),
+                time.test_current_a / hold.value,
+            )
 
 
 def part_to_heat(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:
@@ -57,8 +65,14 @@ def part_to_leakage(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:
     power = part.get(Quantity.TRIPPED_POWER, Kind.TYP, Kind.NONE, Kind.MAX)
     voltage = part.get(Quantity.MAX_VOLTAGE, Kind.NONE, Kind.DC, Kind.AC)
     if part.hold and power and voltage and voltage.value > 0 and part.hold.value > 0:
-        yield from _judge(codes.LEAKAGE_RATIO, "leakage_over_hold", part, limits,
-                          (power, voltage, part.hold), power.value / voltage.value / part.hold.value)
+        yield from _judge(
+            codes.LEAKAGE_RATIO,
+            "leakage_over_hold",
+            part,
+            limits,
+            (power, voltage, part.hold),
+            power.value / voltage.value / part.hold.value,
+        )
 
 
 _FORMULAS = {
@@ -74,7 +88,11 @@ _FORMULAS = {
 
 
 def _judge(
-    code: codes.Code, name: str, part: PartNumbers, limits: Limits, numbers: tuple[Number, ...],
+    code: codes.Code,
+    name: str,
+    part: PartNumbers,
+    limits: Limits,
+    numbers: tuple[Number, ...],
     ratio: float | None = None,
 ) -> Iterator[Suspicion]:
     """Doubt a ratio outside its usual band, call it an error where it cannot be."""
@@ -88,6 +106,11 @@ def _judge(
         return
     possible = band.possible[0] - slack <= ratio <= band.possible[1] + slack
     told = ", ".join(f"{number_to_name(n)} {number_to_text(n)}" for n in numbers)
-    yield Suspicion(code, Severity.DOUBT if possible else Severity.ERROR, part, numbers,
-                    f"{_FORMULAS[name]} between {band.usual[0]:g} and {band.usual[1]:g}",
-                    f"{_FORMULAS[name]} is {ratio:.3g} ({told})")
+    yield Suspicion(
+        code,
+        Severity.DOUBT if possible else Severity.ERROR,
+        part,
+        numbers,
+        f"{_FORMULAS[name]} between {band.usual[0]:g} and {band.usual[1]:g}",
+        f"{_FORMULAS[name]} is {ratio:.3g} ({told})",
+    )

@@ -50,9 +50,7 @@ SERIES_RULES: tuple[SeriesRule, ...] = (
 )
 
 
-def parts_to_suspicions(
-    parts: Iterable[PartNumbers], limits: Limits | None = None
-) -> tuple[Suspicion, ...]:
+def parts_to_suspicions(parts: Iterable[PartNumbers], limits: Limits | None = None) -> tuple[Suspicion, ...]:
     """Run every rule over every part and every series (parts of one `series`, in the order given)."""
     limits = limits or shipped_limits()
     series: dict[str, list[PartNumbers]] = defaultdict(list)
@@ -78,7 +76,8 @@ def _soften_test_current(found: list[Suspicion]) -> list[Suspicion]:
     odd = {id(s.part) for s in found if s.code is codes.TEST_PATTERN_DIFFERS}
     return [
         replace(s, severity=Severity.NOTE)
-        if s.code is codes.TEST_CURRENT_ABOVE_MAXIMUM and id(s.part) not in odd and _is_close(s) else s
+        if s.code is codes.TEST_CURRENT_ABOVE_MAXIMUM and id(s.part) not in odd and _is_close(s)
+        else s
         for s in found
     ]
 
@@ -111,8 +110,9 @@ def _is_repeat(a: Suspicion, b: Suspicion) -> bool:
     if a.size and b.size:
         return abs(a.size - b.size) <= 0.15 * abs(a.size)
     mine, theirs = a.numbers[0], b.numbers[0]
-    return (mine.value, mine.test_current_a) == (theirs.value, theirs.test_current_a) \
-        and _hold(a.part) == _hold(b.part)
+    return (mine.value, mine.test_current_a) == (theirs.value, theirs.test_current_a) and _hold(
+        a.part
+    ) == _hold(b.part)
 
 
 def _hold(part: PartNumbers) -> float | None:
@@ -130,5 +130,9 @@ def _vote(found: list[Suspicion]) -> list[Suspicion]:
     def rank(number: Number) -> int:
         return -votes[id(number)]
 
-    return [replace(s, numbers=tuple(sorted(s.numbers, key=rank)))
-            if len(s.numbers) > 1 and s.severity is not Severity.NOTE else s for s in found]
+    return [
+        replace(s, numbers=tuple(sorted(s.numbers, key=rank)))
+        if len(s.numbers) > 1 and s.severity is not Severity.NOTE
+        else s
+        for s in found
+    ]

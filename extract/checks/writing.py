@@ -42,7 +42,10 @@ def number_to_name(number: Number) -> str:
     if number.kind is not Kind.NONE:
         name += f" {number.kind.value.replace('_', '-', 1).replace('_', ' ')}"
     if number.ambient_c is not None and number.quantity in (
-        Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT, Quantity.HOLD_RATIO, Quantity.TRIP_RATIO
+        Quantity.HOLD_CURRENT,
+        Quantity.TRIP_CURRENT,
+        Quantity.HOLD_RATIO,
+        Quantity.TRIP_RATIO,
     ):
         name += f" at {number.ambient_c:g} °C"
     return name

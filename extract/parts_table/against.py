@@ -14,6 +14,7 @@ from extract.checks import codes
 from extract.checks.writing import value_to_text
 from extract.parts_table.alone import cell_to_finding
 from extract.parts_table.differences import (
+    Story,
     difference_to_story,
     is_rounded,
     is_same,
@@ -76,8 +77,10 @@ def table_against_readings(
 
 
 def _to_unchecked(missing: Counter[str]) -> tuple[Unchecked, ...]:
-    return tuple(Unchecked("parts" if why.startswith("no part") else "cells", count, why)
-                 for why, count in missing.items())
+    return tuple(
+        Unchecked("parts" if why.startswith("no part") else "cells", count, why)
+        for why, count in missing.items()
+    )
 
 
 def _column_name(column: Column) -> str:
@@ -92,9 +95,7 @@ def _column_steps(sheet: TypedSheet) -> dict[int, float]:
     return {index: sorted(values)[(len(values) - 1) // 2] for index, values in steps.items()}
 
 
-def _parts_by_document(
-    sources: Mapping[str, Sequence[SourcePart]]
-) -> dict[str, tuple[SourcePart, ...]]:
+def _parts_by_document(sources: Mapping[str, Sequence[SourcePart]]) -> dict[str, tuple[SourcePart, ...]]:
     parts: dict[str, list[SourcePart]] = {}
     for group in sources.values():
         for part in group:
@@ -111,12 +112,25 @@ def _unmatched(sheet: TypedSheet, row: TypedRow, match: PartMatch) -> TableFindi
     else:
         code, expected = codes.SOURCE_MISSING, "a part of the sheets"
         message = f"'{row.part_number}' stands in none of the sheets; its cells were not compared"
-    return TableFinding(sheet.name, row.row, part_column.heading, code.name, code.severity, row.part_number,
-                        expected, message, part_number=row.part_number, cell=place)
+    return TableFinding(
+        sheet.name,
+        row.row,
+        part_column.heading,
+        code.name,
+        code.severity,
+        row.part_number,
+        expected,
+        message,
+        part_number=row.part_number,
+        cell=place,
+    )
 
 
 def _compare(
-    cell: TypedCell, sheet: TypedSheet, row: TypedRow, parts: Sequence[SourcePart],
+    cell: TypedCell,
+    sheet: TypedSheet,
+    row: TypedRow,
+    parts: Sequence[SourcePart],
     by_sheet: Mapping[str, Sequence[SourcePart]],
 ) -> list[TableFinding] | None:
     """Findings about one cell; none if it equals the sheets; None if no sheet gives the number."""
@@ -129,44 +143,60 @@ def _compare(
         findings += _differs(cell, sheet, row, per_sheet[-1], by_sheet)
     elif not all(alike):
         part, readings = per_sheet[alike.index(False)]
-        findings.append(_told(cell, sheet, row, readings[0], codes.SOURCE_OTHER_REVISION,
-                              f"'{part.document}' prints '{readings[0].raw}', another sheet what was typed",
-                              "another revision of the sheet"))
+        story = Story(codes.SOURCE_OTHER_REVISION, "another revision of the sheet")
+        message = f"'{part.document}' prints '{readings[0].raw}', another sheet what was typed"
+        findings.append(_told(cell, sheet, row, readings[0], story, message))
     findings += _test_current(cell, sheet, row, per_sheet[-1])
     return findings
 
 
 def _differs(
-    cell: TypedCell, sheet: TypedSheet, row: TypedRow, given: tuple[SourcePart, tuple[Reading, ...]],
+    cell: TypedCell,
+    sheet: TypedSheet,
+    row: TypedRow,
+    given: tuple[SourcePart, tuple[Reading, ...]],
     by_sheet: Mapping[str, Sequence[SourcePart]],
 ) -> Iterator[TableFinding]:
     part, readings = given
     reading = min(readings, key=lambda r: abs(r.value - cell.value))
     printed = f"'{reading.document}' page {reading.place.page} prints '{reading.raw}'"
     if any(r.status is Status.DISPUTED for r in readings):
-        yield _told(cell, sheet, row, reading, codes.SOURCE_DISPUTED,
-                    f"{printed}, but that reading is disputed: look at the page", "")
+        message = f"{printed}, but that reading is disputed: look at the page"
+        yield _told(cell, sheet, row, reading, Story(codes.SOURCE_DISPUTED, ""), message)
         return
     if is_rounded(cell.value, cell.step, reading.value):
-        yield _told(cell, sheet, row, reading, codes.SOURCE_ROUNDED, printed, "rounded")
+        yield _told(cell, sheet, row, reading, Story(codes.SOURCE_ROUNDED, "rounded"), printed)
         return
     own = [r for listed in part.by_quantity.values() for r in listed]
-    others = sorted((p for p in by_sheet[part.document] if p is not part), key=lambda p: abs(p.place - part.place))
+    others = sorted(
+        (p for p in by_sheet[part.document] if p is not part), key=lambda p: abs(p.place - part.place)
+    )
     around = reading_to_around(
-        reading, own, [(p.part_number, p.by_quantity.get(reading.quantity, ())) for p in others])
+        reading, own, [(p.part_number, p.by_quantity.get(reading.quantity, ())) for p in others]
+    )
     story = difference_to_story(cell.value, cell.step, reading, around)
-    yield _told(cell, sheet, row, reading, story.code, printed, story.cause)
+    yield _told(cell, sheet, row, reading, story, printed)
 
 
 def _told(
-    cell: TypedCell, sheet: TypedSheet, row: TypedRow, reading: Reading, code: codes.Code, message: str,
-    cause: str,
+    cell: TypedCell, sheet: TypedSheet, row: TypedRow, reading: Reading, story: Story, message: str
 ) -> TableFinding:
-    finding = cell_to_finding(cell, sheet.name, code, row.part_number,
-                              expected=value_to_text(reading.value, reading.quantity), message=message)
-    sure = code.severity is Severity.ERROR
-    return replace(finding, cause=cause, page=reading.place.page, document=reading.document,
-                   proposed=value_in_column(reading.value, cell.column) if sure else "")
+    finding = cell_to_finding(
+        cell,
+        sheet.name,
+        story.code,
+        row.part_number,
+        expected=value_to_text(reading.value, reading.quantity),
+        message=message,
+    )
+    sure = story.code.severity is Severity.ERROR
+    return replace(
+        finding,
+        cause=story.cause,
+        page=reading.place.page,
+        document=reading.document,
+        proposed=value_in_column(reading.value, cell.column) if sure else "",
+    )
 
 
 def value_in_column(value: float, column: Column) -> str:
@@ -182,8 +212,12 @@ def _test_current(
     part, _ = given
     times = [r for r in part.by_quantity.get(Quantity.TIME_TO_TRIP, ()) if r.test_current_a is not None]
     typed = cell.test_current_a
-    if cell.column.quantity is not Quantity.TIME_TO_TRIP or typed is None or not times or any(
-            abs((r.test_current_a or 0) - typed) <= 1e-6 * typed for r in times):
+    if (
+        cell.column.quantity is not Quantity.TIME_TO_TRIP
+        or typed is None
+        or not times
+        or any(abs((r.test_current_a or 0) - typed) <= 1e-6 * typed for r in times)
+    ):
         return
     reading = min(times, key=lambda r: abs((r.test_current_a or 0) - typed))
     current = reading.test_current_a or 0.0
@@ -192,9 +226,19 @@ def _test_current(
     story = difference_to_story(typed, 0.0, as_reading, currents)
     column = cell.test_column or cell.column
     yield TableFinding(
-        sheet.name, cell.row, column.heading, story.code.name, story.code.severity,
-        cell.test_raw or f"{typed:g}", f"{current:g} A",
-        f"'{reading.document}' page {reading.place.page} states the time at {current:g} A", story.cause,
-        value_in_column(current, column), reading.place.page,
-        reading.document, row.part_number, Quantity.TIME_TO_TRIP,
-        f"{column_to_letters(column.index)}{cell.row}")
+        sheet.name,
+        cell.row,
+        column.heading,
+        story.code.name,
+        story.code.severity,
+        cell.test_raw or f"{typed:g}",
+        f"{current:g} A",
+        f"'{reading.document}' page {reading.place.page} states the time at {current:g} A",
+        story.cause,
+        value_in_column(current, column),
+        reading.place.page,
+        reading.document,
+        row.part_number,
+        Quantity.TIME_TO_TRIP,
+        f"{column_to_letters(column.index)}{cell.row}",
+    )

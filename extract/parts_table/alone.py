@@ -30,7 +30,7 @@ from extract.parts_table.records import (
     column_to_letters,
 )
 from extract.parts_table.shifts import Slip, series_to_slips
-from extract.schema import Quantity, Severity
+from extract.schema import Quantity
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,23 +52,32 @@ def table_to_findings(table: PartsTable) -> tuple[TableFinding, ...]:
     for part in typed.parts:
         series[part.series].append(part)
     for members in series.values():
-        findings += _series_to_findings(members, typed, table)
+        findings += _series_to_findings(members, typed)
     for sheet in table.sheets:
         findings += _duplicates(sheet)
         findings += _odd_digits(sheet)
     return tuple(findings)
 
 
-def _series_to_findings(
-    members: Sequence[PartNumbers], typed: TypedParts, table: PartsTable
-) -> Iterator[TableFinding]:
+def _series_to_findings(members: Sequence[PartNumbers], typed: TypedParts) -> Iterator[TableFinding]:
     found = series_to_suspicions(members, limits())
     slips = series_to_slips(members, found, limits())
     if slips:
         yield from (_slip_to_finding(slip, typed) for slip in slips)
-        slipped = {(_column(n, typed), id(slip.part) if slip.is_row else 0) for slip in slips for n in slip.numbers}
-        found = [s for s in found if not any(
-            (_column(n, typed), 0) in slipped or (_column(n, typed), id(s.part)) in slipped for n in s.numbers)]
+        slipped = {
+            (_column(n, typed), id(slip.part) if slip.is_row else 0)
+            for slip in slips
+            if not slip.is_test_current
+            for n in slip.numbers
+        }
+        found = [
+            s
+            for s in found
+            if not any(
+                (_column(n, typed), 0) in slipped or (_column(n, typed), id(s.part)) in slipped
+                for n in s.numbers
+            )
+        ]
     yield from (_suspicion_to_finding(s, typed) for s in found)
 
 
@@ -120,8 +129,10 @@ def _column_steps(sheet: TypedSheet) -> dict[int, float]:
             ends = len(digits) - len(digits.rstrip("0")) if digits.isdigit() else 0
             zeros[index] = min(zeros.get(index, ends), ends)
     rows = {c.index for c in sheet.columns if c.ambient_c is not None}
-    return {index: (median_low(values) if index in rows else min(values)) * 10.0 ** zeros[index]
-            for index, values in steps.items()}
+    return {
+        index: (median_low(values) if index in rows else min(values)) * 10.0 ** zeros[index]
+        for index, values in steps.items()
+    }
 
 
 def _cell_steps(row: TypedRow, column_steps: dict[int, float]) -> list[float]:
@@ -144,25 +155,53 @@ def _cell_steps(row: TypedRow, column_steps: dict[int, float]) -> list[float]:
 def _cell_to_number(cell: TypedCell, origin: int, step: float) -> Number:
     column = cell.column
     assert column.quantity is not None
-    return Number(column.quantity, column.kind, column.ambient_c, cell.test_current_a, cell.value,
-                  step, origin)
+    unit = column.unit or column.assumed
+    return Number(
+        column.quantity,
+        column.kind,
+        column.ambient_c,
+        cell.test_current_a,
+        cell.value,
+        step,
+        origin,
+        float(unit.factor) if unit is not None else 1.0,
+    )
 
 
 def _suspicion_to_finding(suspicion: Suspicion, typed: TypedParts) -> TableFinding:
     cell = typed.cells[suspicion.numbers[0].origin]
     finding = cell_to_finding(
-        cell, typed.sheets[suspicion.numbers[0].origin], suspicion.code, suspicion.part.part_number,
-        severity=suspicion.severity, expected=suspicion.expected, message=suspicion.message)
-    if suspicion.code in _TEST_CURRENT_CODES and cell.test_column is not None:
-        index = cell.test_column.index
-        return replace(finding, column=cell.test_column.heading, found=cell.test_raw,
-                       cell=f"{column_to_letters(index)}{cell.row}")
+        cell,
+        typed.sheets[suspicion.numbers[0].origin],
+        suspicion.code,
+        suspicion.part.part_number,
+        expected=suspicion.expected,
+        message=suspicion.message,
+    )
+    finding = replace(finding, severity=suspicion.severity)
+    if suspicion.code in _TEST_CURRENT_CODES:
+        return _at_test_current(finding, cell)
     return replace(finding, cause=_cause(suspicion))
 
 
+def _at_test_current(finding: TableFinding, cell: TypedCell) -> TableFinding:
+    """The finding at the cell of the test current, where that has a column of its own."""
+    if cell.test_column is None:
+        return finding
+    return replace(
+        finding,
+        column=cell.test_column.heading,
+        found=cell.test_raw,
+        cell=f"{column_to_letters(cell.test_column.index)}{cell.row}",
+    )
+
+
 _TEST_CURRENT_CODES = {
-    codes.TEST_CURRENT_BELOW_HOLD, codes.TEST_CURRENT_BELOW_TRIP, codes.TEST_CURRENT_ABOVE_MAXIMUM,
-    codes.TEST_CURRENT_RATIO, codes.TEST_PATTERN_DIFFERS,
+    codes.TEST_CURRENT_BELOW_HOLD,
+    codes.TEST_CURRENT_BELOW_TRIP,
+    codes.TEST_CURRENT_ABOVE_MAXIMUM,
+    codes.TEST_CURRENT_RATIO,
+    codes.TEST_PATTERN_DIFFERS,
 }
 
 
@@ -178,22 +217,43 @@ def _cause(suspicion: Suspicion) -> str:
 
 
 def cell_to_finding(
-    cell: TypedCell, sheet: str, code: codes.Code, part_number: str, *, expected: str, message: str,
-    severity: Severity | None = None,
+    cell: TypedCell,
+    sheet: str,
+    code: codes.Code,
+    part_number: str,
+    *,
+    expected: str,
+    message: str,
 ) -> TableFinding:
     """A finding at a cell; `found` is its text as typed."""
     return TableFinding(
-        sheet, cell.row, cell.column.heading, code.name, severity or code.severity, cell.raw, expected, message,
-        part_number=part_number, quantity=cell.column.quantity,
-        cell=f"{column_to_letters(cell.column.index)}{cell.row}")
+        sheet,
+        cell.row,
+        cell.column.heading,
+        code.name,
+        code.severity,
+        cell.raw,
+        expected,
+        message,
+        part_number=part_number,
+        quantity=cell.column.quantity,
+        cell=f"{column_to_letters(cell.column.index)}{cell.row}",
+    )
 
 
 def _slip_to_finding(slip: Slip, typed: TypedParts) -> TableFinding:
     number = slip.numbers[0]
     cell = typed.cells[number.origin]
     code = codes.ROW_SHIFTED if slip.is_row else codes.COLUMN_SHIFTED
-    return cell_to_finding(cell, typed.sheets[number.origin], code, slip.part.part_number,
-                           expected=slip.expected, message=slip.message)
+    finding = cell_to_finding(
+        cell,
+        typed.sheets[number.origin],
+        code,
+        slip.part.part_number,
+        expected=slip.expected,
+        message=slip.message,
+    )
+    return _at_test_current(finding, cell) if slip.is_test_current else finding
 
 
 def _duplicates(sheet: TypedSheet) -> Iterator[TableFinding]:
@@ -208,16 +268,27 @@ def _duplicates(sheet: TypedSheet) -> Iterator[TableFinding]:
             differing = list(_differences(group[0], other))
             for cell, before in differing:
                 yield cell_to_finding(
-                    cell, sheet.name, codes.DUPLICATE_CONTRADICTS, other.part_number,
+                    cell,
+                    sheet.name,
+                    codes.DUPLICATE_CONTRADICTS,
+                    other.part_number,
                     expected=f"'{before.raw}' as in row {before.row}",
                     message=f"'{other.part_number}' stands in rows {before.row} and {other.row} with"
-                            f" '{before.raw}' and '{cell.raw}'")
+                    f" '{before.raw}' and '{cell.raw}'",
+                )
             if not differing:
                 yield TableFinding(
-                    sheet.name, other.row, part_column.heading, codes.DUPLICATE_ROW.name,
-                    codes.DUPLICATE_ROW.severity, other.part_number, "each part once",
+                    sheet.name,
+                    other.row,
+                    part_column.heading,
+                    codes.DUPLICATE_ROW.name,
+                    codes.DUPLICATE_ROW.severity,
+                    other.part_number,
+                    "each part once",
                     f"'{other.part_number}' stands in rows {group[0].row} and {other.row}",
-                    part_number=other.part_number, cell=f"{column_to_letters(part_column.index)}{other.row}")
+                    part_number=other.part_number,
+                    cell=f"{column_to_letters(part_column.index)}{other.row}",
+                )
 
 
 def _differences(first: TypedRow, other: TypedRow) -> Iterable[tuple[TypedCell, TypedCell]]:
@@ -238,8 +309,13 @@ def _odd_digits(sheet: TypedSheet) -> Iterator[TableFinding]:
                 columns[cell.column.index].append((row, cell))
     for listed in columns.values():
         odd = [(row, cell) for row, cell in listed if not cell.raw.endswith("0")]
-        if len(listed) >= 6 and 0 < len(odd) <= 0.1 * len(listed):
+        if len(listed) >= 6 and 0 < len(odd) <= max(1, 0.1 * len(listed)):
             for row, cell in odd:
                 yield cell_to_finding(
-                    cell, sheet.name, codes.ODD_DIGITS, row.part_number, expected="a number that ends in 0",
-                    message=f"'{cell.raw}' does not end in 0; {len(listed) - len(odd)} cells of its column do")
+                    cell,
+                    sheet.name,
+                    codes.ODD_DIGITS,
+                    row.part_number,
+                    expected="a number that ends in 0",
+                    message=f"'{cell.raw}' does not end in 0; {len(listed) - len(odd)} others do",
+                )

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from extract.checks import codes
@@ -52,15 +52,22 @@ class Sight:
 
 def sheet_to_sight(sheet: RawSheet, heading: Heading, columns: tuple[Column, ...], part: Column) -> Sight:
     """Learn how each column writes its numbers."""
-    below = sheet.rows[heading.first_data_row - 1:]
+    below = sheet.rows[heading.first_data_row - 1 :]
     styles = tuple(
-        texts_to_style([row[c.index - 1] for row in below
-                        if c.index <= len(row) and re.search(r"\d[.,]\d", row[c.index - 1])])
+        texts_to_style(
+            [
+                row[c.index - 1]
+                for row in below
+                if c.index <= len(row) and re.search(r"\d[.,]\d", row[c.index - 1])
+            ]
+        )
         for c in columns
     )
     common = [s for s in styles if s.decimal_comma is not None]
     whole = common[0] if common and all(s == common[0] for s in common) else NumberStyle()
-    return Sight(sheet, heading, columns, part, tuple(s if s.decimal_comma is not None else whole for s in styles))
+    return Sight(
+        sheet, heading, columns, part, tuple(s if s.decimal_comma is not None else whole for s in styles)
+    )
 
 
 def sight_to_rows(sight: Sight) -> tuple[tuple[TypedRow, ...], tuple[TableFinding, ...]]:
@@ -77,12 +84,12 @@ def sight_to_rows(sight: Sight) -> tuple[tuple[TypedRow, ...], tuple[TableFindin
             continue
         cells: list[TypedCell] = []
         for column in values:
-            found = _cell(sight, number, column, part_number)
+            found = _cell(sight, number, column)
             if isinstance(found, TableFinding):
                 findings.append(found)
             else:
                 cells += found
-        findings += _unreadable_currents(sight, number, currents, part_number)
+        findings += _unreadable_currents(sight, number, currents)
         findings += _part_number_findings(sight, number, part_number)
         rows.append(TypedRow(number, part_number, tuple(_with_multiples(cells))))
     return tuple(rows), tuple(findings)
@@ -93,61 +100,92 @@ def _row_without_part(sight: Sight, number: int, values: Sequence[Column]) -> Ta
     if not filled:
         return None
     first = filled[0]
-    return finding_at(sight, number, first, codes.ROW_WITHOUT_PART,
-                      expected="a part number in this row",
-                      message=f"{len(filled)} numbers stand in a row that names no part",
-                      cause="a column may have slipped past the last part" if len(filled) < 3 else "")
+    finding = finding_at(
+        sight,
+        number,
+        first,
+        codes.ROW_WITHOUT_PART,
+        expected="a part number in this row",
+        message=f"{len(filled)} numbers stand in a row that names no part",
+    )
+    slipped = "a column may have slipped past the last part" if len(filled) < 3 else ""
+    return replace(finding, cause=slipped)
 
 
-def _cell(sight: Sight, row: int, column: Column, part_number: str) -> list[TypedCell] | TableFinding:
+def _cell(sight: Sight, row: int, column: Column) -> list[TypedCell] | TableFinding:
     text = sight.text(row, column.index)
     parsed = parse(text, sight.styles[column.index - 1])
     if parsed.sort is CellSort.ABSENT:
         return []
     halves = column.pair or (column,)
     if parsed.sort is not CellSort.NUMBERS or len(parsed.numbers) != len(halves):
-        return _unreadable(sight, row, column, part_number, parsed)
+        return _unreadable(sight, row, column, parsed)
     cells = []
     for half, number in zip(halves, parsed.numbers, strict=True):
         if half.role is ColumnRole.TEST_CURRENT:
             continue
         made = _number_to_cell(sight, row, half, number, column)
         if isinstance(made, str):
-            return finding_at(sight, row, column, codes.UNIT_MISMATCH, expected=_unit_name(half), message=made,
-                              part_number=part_number)
+            return finding_at(
+                sight,
+                row,
+                column,
+                codes.UNIT_MISMATCH,
+                expected=_unit_name(half),
+                message=made,
+            )
         cells.append(made)
     return cells
 
 
-def _unreadable_currents(
-    sight: Sight, row: int, currents: Sequence[Column], part_number: str
-) -> Iterator[TableFinding]:
+def _unreadable_currents(sight: Sight, row: int, currents: Sequence[Column]) -> Iterator[TableFinding]:
     """Test currents that are no number."""
     for column in currents:
         parsed = parse(sight.text(row, column.index), sight.styles[column.index - 1])
         if parsed.sort is CellSort.ABSENT:
             continue
         if len(parsed.numbers) != 1:
-            yield _unreadable(sight, row, column, part_number, parsed)
+            yield _unreadable(sight, row, column, parsed)
         elif parsed.numbers[0].value <= 0:
-            yield finding_at(sight, row, column, codes.VALUE_NOT_POSITIVE, expected="a value above zero",
-                             message=f"test current is {parsed.numbers[0].value} A", part_number=part_number)
+            yield finding_at(
+                sight,
+                row,
+                column,
+                codes.VALUE_NOT_POSITIVE,
+                expected="a value above zero",
+                message=f"test current is {parsed.numbers[0].value} A",
+            )
 
 
-def _unreadable(
-    sight: Sight, row: int, column: Column, part_number: str, parsed: ParsedCell
-) -> TableFinding:
+def _unreadable(sight: Sight, row: int, column: Column, parsed: ParsedCell) -> TableFinding:
     text = sight.text(row, column.index)
     if text.startswith("="):
-        return finding_at(sight, row, column, codes.CELL_UNREADABLE, expected="a stored value",
-                          part_number=part_number,
-                          message="the workbook stores no value for this formula: open and save it again")
+        return finding_at(
+            sight,
+            row,
+            column,
+            codes.CELL_UNREADABLE,
+            expected="a stored value",
+            message="the workbook stores no value for this formula: open and save it again",
+        )
     alike = text_to_look_alike(text)
     if alike:
-        return finding_at(sight, row, column, codes.LOOK_ALIKE, expected="digits", part_number=part_number,
-                          message=f"'{text}' holds {alike} where a digit belongs", cause="look-alike character")
-    return finding_at(sight, row, column, codes.CELL_UNREADABLE, expected="one number", part_number=part_number,
-                      message=parsed.reason or f"'{text}' is no number")
+        return finding_at(
+            sight,
+            row,
+            column,
+            codes.LOOK_ALIKE,
+            expected="digits",
+            message=f"'{text}' holds {alike} where a digit belongs",
+        )
+    return finding_at(
+        sight,
+        row,
+        column,
+        codes.CELL_UNREADABLE,
+        expected="one number",
+        message=parsed.reason or f"'{text}' is no number",
+    )
 
 
 def _number_to_cell(
@@ -163,8 +201,16 @@ def _number_to_cell(
     step = float(factor) * 10.0 ** (exponent if isinstance(exponent, int) else 0)
     current, test_column = _test_current(sight, row, column)
     test_raw = sight.text(row, test_column.index) if test_column is not None else ""
-    return TypedCell(row, column, float(number.value * factor), step, sight.text(row, home.index),
-                     current, test_column, test_raw)
+    return TypedCell(
+        row,
+        column,
+        float(number.value * factor),
+        step,
+        sight.text(row, home.index),
+        current,
+        test_column,
+        test_raw,
+    )
 
 
 def _test_current(sight: Sight, row: int, column: Column) -> tuple[float | None, Column | None]:
@@ -185,9 +231,17 @@ def _test_current(sight: Sight, row: int, column: Column) -> tuple[float | None,
 
 def _with_multiples(cells: Sequence[TypedCell]) -> Iterator[TypedCell]:
     """Times stated at a multiple of hold get their current from the row's hold current."""
-    hold = next((c for c in cells if c.column.quantity is Quantity.HOLD_CURRENT and c.column.ambient_c is None),
-                next((c for c in cells if c.column.quantity is Quantity.HOLD_CURRENT
-                      and 15 <= (c.column.ambient_c or 0) <= 30), None))
+    hold = next(
+        (c for c in cells if c.column.quantity is Quantity.HOLD_CURRENT and c.column.ambient_c is None),
+        next(
+            (
+                c
+                for c in cells
+                if c.column.quantity is Quantity.HOLD_CURRENT and 15 <= (c.column.ambient_c or 0) <= 30
+            ),
+            None,
+        ),
+    )
     for cell in cells:
         multiple = cell.column.test_multiple
         if multiple is not None and hold is not None and cell.column.quantity is Quantity.TIME_TO_TRIP:
@@ -198,18 +252,29 @@ def _with_multiples(cells: Sequence[TypedCell]) -> Iterator[TypedCell]:
 
 def _unit_name(column: Column) -> str:
     unit = column.unit or column.assumed
-    return f"a value in {unit.name}" if unit else f"a value in {UNIT_OF[column.quantity or Quantity.HOLD_RATIO]}"
+    return (
+        f"a value in {unit.name}" if unit else f"a value in {UNIT_OF[column.quantity or Quantity.HOLD_RATIO]}"
+    )
 
 
 def finding_at(
-    sight: Sight, row: int, column: Column, code: codes.Code, *, expected: str, message: str,
-    cause: str = "", part_number: str = "",
+    sight: Sight, row: int, column: Column, code: codes.Code, *, expected: str, message: str
 ) -> TableFinding:
     """A finding of the code's own gravity at one cell."""
-    return TableFinding(sight.sheet.name, row, column.heading, code.name, code.severity,
-                        sight.text(row, column.index), expected, message, cause,
-                        part_number=part_number, quantity=column.quantity,
-                        cell=f"{column_to_letters(column.index)}{row}")
+    return TableFinding(
+        sight.sheet.name,
+        row,
+        column.heading,
+        code.name,
+        code.severity,
+        sight.text(row, column.index),
+        expected,
+        message,
+        "look-alike character" if code is codes.LOOK_ALIKE else "",
+        part_number=" ".join(sight.text(row, sight.part_column.index).split()),
+        quantity=column.quantity,
+        cell=f"{column_to_letters(column.index)}{row}",
+    )
 
 
 _LOOKS = {"o": "0", "l": "1", "i": "1", "s": "5", "b": "8", "z": "2", "о": "0", "|": "1"}
@@ -228,17 +293,28 @@ def _part_number_findings(sight: Sight, row: int, part_number: str) -> Iterator[
     """A part number in two scripts at once, or with a letter O or I between digits."""
     scripts = {unicodedata.name(char, "").partition(" ")[0] for char in part_number if char.isalpha()}
     if "LATIN" in scripts and scripts & {"CYRILLIC", "GREEK"}:
-        odd = next(char for char in part_number
-                   if unicodedata.name(char, "").startswith(("CYRILLIC", "GREEK")))
-        yield finding_at(sight, row, sight.part_column, codes.LOOK_ALIKE, expected="one alphabet",
-                         message=f"'{odd}' in '{part_number}' is {unicodedata.name(odd).title()}",
-                         cause="look-alike character", part_number=part_number)
+        odd = next(
+            char for char in part_number if unicodedata.name(char, "").startswith(("CYRILLIC", "GREEK"))
+        )
+        yield finding_at(
+            sight,
+            row,
+            sight.part_column,
+            codes.LOOK_ALIKE,
+            expected="one alphabet",
+            message=f"'{odd}' in '{part_number}' is {unicodedata.name(odd).title()}",
+        )
     elif re.search(r"\d[OIl]\d", part_number):
         found = re.search(r"\d[OIl]\d", part_number)
         assert found is not None
-        yield finding_at(sight, row, sight.part_column, codes.LOOK_ALIKE, expected="a digit",
-                         message=f"'{found[0]}' in '{part_number}' has a letter between digits",
-                         cause="look-alike character", part_number=part_number)
+        yield finding_at(
+            sight,
+            row,
+            sight.part_column,
+            codes.LOOK_ALIKE,
+            expected="a digit",
+            message=f"'{found[0]}' in '{part_number}' has a letter between digits",
+        )
 
 
 def fold_part_number(text: str) -> str:

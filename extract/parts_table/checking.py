@@ -65,7 +65,9 @@ def check_table(
     unchecked += _not_understood(table)
     kept = [f for f in findings if finding_to_key(f) not in options.silenced]
     kept.sort(key=lambda f: (f.sheet, f.row, _GRAVITY[f.severity], f.cell))
-    return TableReport(table, tuple(dict.fromkeys(kept)), tuple(checked), tuple(unchecked), len(findings) - len(kept))
+    return TableReport(
+        table, tuple(dict.fromkeys(kept)), tuple(checked), tuple(unchecked), len(findings) - len(kept)
+    )
 
 
 def finding_to_key(finding: TableFinding) -> Key:
@@ -76,8 +78,16 @@ def finding_to_key(finding: TableFinding) -> Key:
 
 def table_finding_to_finding(finding: TableFinding) -> Finding:
     """The finding without its cell, as the library remembers findings."""
-    return Finding(finding.code, CODES[finding.code].severity, finding.message, finding.found, finding.expected,
-                   finding.document, finding.part_number, finding.quantity)
+    return Finding(
+        finding.code,
+        CODES[finding.code].severity,
+        finding.message,
+        finding.found,
+        finding.expected,
+        finding.document,
+        finding.part_number,
+        finding.quantity,
+    )
 
 
 def _blind_spots(table: PartsTable) -> list[Unchecked]:
@@ -87,14 +97,22 @@ def _blind_spots(table: PartsTable) -> list[Unchecked]:
             for cell in row.cells:
                 if cell.column.quantity in _BLIND:
                     counts[cell.column.quantity] = counts.get(cell.column.quantity, 0) + 1
-    return [Unchecked(f"{quantity.value} cells", count, _BLIND[quantity]) for quantity, count in counts.items()]
+    return [
+        Unchecked(f"{quantity.value} cells", count, _BLIND[quantity]) for quantity, count in counts.items()
+    ]
 
 
 def _not_understood(table: PartsTable) -> list[Unchecked]:
-    found = [Unchecked("column", 1, f"'{column.heading}' was not understood") for sheet in table.sheets
-             for column in sheet.columns if _is_lost(column.role, column.quantity)]
-    found += [Unchecked("sheet", 1, f"'{name}' has no part numbers beside a known quantity")
-              for name in table.skipped]
+    found = [
+        Unchecked("column", 1, f"'{column.heading}' was not understood")
+        for sheet in table.sheets
+        for column in sheet.columns
+        if _is_lost(column.role, column.quantity)
+    ]
+    found += [
+        Unchecked("sheet", 1, f"'{name}' has no part numbers beside a known quantity")
+        for name in table.skipped
+    ]
     return found
 
 

@@ -53,8 +53,8 @@ def difference_to_story(typed: float, step: float, reading: Reading, around: Aro
         whole = round(power)
         if whole and abs(power - whole) < 1e-6:
             if whole % 3 == 0:
-                return Story(codes.SOURCE_UNIT_SLIP, f"unit slip: a factor of {10.0 ** whole:g}")
-            return Story(codes.SOURCE_DECIMAL_POINT, f"decimal point: a factor of {10.0 ** whole:g}")
+                return Story(codes.SOURCE_UNIT_SLIP, f"unit slip: a factor of {10.0**whole:g}")
+            return Story(codes.SOURCE_DECIMAL_POINT, f"decimal point: a factor of {10.0**whole:g}")
     mine, theirs = _digits(typed, printed)
     if _is_swap(mine, theirs):
         return Story(codes.SOURCE_DIGITS_SWAPPED, "two digits swapped")
@@ -94,8 +94,12 @@ def _is_glued(typed: float, printed: float) -> bool:
         return False
     whole = f"{printed:.9f}".rstrip("0").rstrip(".")
     glued = f"{typed:.9f}".rstrip("0").rstrip(".")
-    return len(glued) == len(whole) + 1 and glued.startswith(whole) and glued[-1] in "123456789" \
+    return (
+        len(glued) == len(whole) + 1
+        and glued.startswith(whole)
+        and glued[-1] in "123456789"
         and ("." not in whole or typed != printed)
+    )
 
 
 def reading_to_around(
@@ -106,13 +110,18 @@ def reading_to_around(
     unit = UNIT_OF[reading.quantity]
 
     def distance(other: Reading) -> tuple[bool, float]:
-        return (UNIT_OF[other.quantity] != unit, abs(other.place.x0 - reading.place.x0)
-                + 1000.0 * abs(other.place.page - reading.place.page))
+        return (
+            UNIT_OF[other.quantity] != unit,
+            abs(other.place.x0 - reading.place.x0) + 1000.0 * abs(other.place.page - reading.place.page),
+        )
 
     columns = sorted((r for r in part if r is not reading), key=distance)
     rows = tuple(
-        (number, r.value) for number, readings in others for r in readings
-        if (r.quantity, r.kind, r.ambient_c) == (reading.quantity, reading.kind, reading.ambient_c))
+        (number, r.value)
+        for number, readings in others
+        for r in readings
+        if (r.quantity, r.kind, r.ambient_c) == (reading.quantity, reading.kind, reading.ambient_c)
+    )
     return Around(tuple((_name(r), r.value) for r in columns), rows)
 
 

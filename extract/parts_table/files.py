@@ -18,8 +18,12 @@ from extract.parts_table.records import RawSheet, TableOptions
 
 WORKBOOKS = {".xlsx", ".xlsm"}
 _LARGEST_UNPACKED = 2_000_000_000
-_UNFIT = {".xls": "an old Excel workbook", ".ods": "an OpenDocument sheet", ".pdf": "a PDF",
-          ".numbers": "a Numbers sheet"}
+_UNFIT = {
+    ".xls": "an old Excel workbook",
+    ".ods": "an OpenDocument sheet",
+    ".pdf": "a PDF",
+    ".numbers": "a Numbers sheet",
+}
 
 
 def path_to_sheets(path: Path, options: TableOptions) -> tuple[RawSheet, ...]:
@@ -28,8 +32,9 @@ def path_to_sheets(path: Path, options: TableOptions) -> tuple[RawSheet, ...]:
     Raises InputError where the file cannot be read as either.
     """
     if path.suffix.lower() in _UNFIT:
-        raise InputError(str(path), f"{_UNFIT[path.suffix.lower()]}", "a CSV or XLSX file",
-                         "Save the table as CSV or XLSX")
+        raise InputError(
+            str(path), f"{_UNFIT[path.suffix.lower()]}", "a CSV or XLSX file", "Save the table as CSV or XLSX"
+        )
     try:
         size = path.stat().st_size
         with path.open("rb") as file:
@@ -37,8 +42,9 @@ def path_to_sheets(path: Path, options: TableOptions) -> tuple[RawSheet, ...]:
     except OSError as error:
         raise InputError(str(path), error.strerror or "cannot be opened", "a CSV or XLSX file") from error
     if size > options.largest_bytes:
-        raise InputError(str(path), f"{size} bytes", f"at most {options.largest_bytes} bytes",
-                         "Split the table")
+        raise InputError(
+            str(path), f"{size} bytes", f"at most {options.largest_bytes} bytes", "Split the table"
+        )
     if not size:
         raise InputError(str(path), "the file is empty", "a table with headings and parts")
     if head.startswith(b"PK"):
@@ -52,11 +58,14 @@ def _csv_to_sheet(path: Path, options: TableOptions) -> RawSheet:
     text = _bytes_to_text(path, options.encoding)
     separator = options.separator or text_to_separator(text)
     try:
-        rows = tuple(tuple(cell.strip() for cell in row)
-                     for row in csv.reader(io.StringIO(text, newline=""), delimiter=separator))
+        rows = tuple(
+            tuple(cell.strip() for cell in row)
+            for row in csv.reader(io.StringIO(text, newline=""), delimiter=separator)
+        )
     except csv.Error as error:
-        raise InputError(str(path), f"not a CSV file ({error})", "a CSV file",
-                         "Save the table again as CSV UTF-8") from error
+        raise InputError(
+            str(path), f"not a CSV file ({error})", "a CSV file", "Save the table again as CSV UTF-8"
+        ) from error
     return RawSheet("", rows)
 
 
@@ -104,15 +113,19 @@ def _workbook_to_sheets(path: Path, options: TableOptions) -> tuple[RawSheet, ..
             unpacked = sum(item.file_size for item in archive.infolist())
             if unpacked > _LARGEST_UNPACKED:
                 raise InputError(str(path), f"{unpacked} bytes unpacked", "a workbook of usual size")
-            has_formulas = any(b"<f" in archive.read(name) for name in archive.namelist()
-                               if name.startswith("xl/worksheets/sheet"))
+            has_formulas = any(
+                b"<f" in archive.read(name)
+                for name in archive.namelist()
+                if name.startswith("xl/worksheets/sheet")
+            )
         book = openpyxl.load_workbook(path, data_only=True)
         formulas = openpyxl.load_workbook(path) if has_formulas else None
     except InputError:
         raise
     except (zipfile.BadZipFile, KeyError, ValueError, OSError, EOFError, TypeError, SyntaxError) as error:
-        raise InputError(str(path), "a damaged or protected workbook", "an XLSX file",
-                         "Save the table again as XLSX") from error
+        raise InputError(
+            str(path), "a damaged or protected workbook", "an XLSX file", "Save the table again as XLSX"
+        ) from error
     names = [sheet.title for sheet in book.worksheets]
     missing = [name for name in options.sheets if name not in names]
     if missing:

@@ -25,8 +25,19 @@ def write_table_findings(findings: Iterable[TableFinding], path: Path) -> int:
     count = 0
     for f in findings:
         words = map(guard, (f.sheet, f.cell, f.part_number, f.cause, f.proposed, f.document))
-        writer.writerow((f.row, guard(f.column), f.code, f.severity.value, guard(f.found), guard(f.expected),
-                         guard(f.message), f.page if f.page is not None else "", *words))
+        writer.writerow(
+            (
+                f.row,
+                guard(f.column),
+                f.code,
+                f.severity.value,
+                guard(f.found),
+                guard(f.expected),
+                guard(f.message),
+                f.page if f.page is not None else "",
+                *words,
+            )
+        )
         count += 1
     path.write_bytes(text.getvalue().encode("utf-8", errors="backslashreplace"))
     return count

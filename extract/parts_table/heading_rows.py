@@ -57,7 +57,8 @@ def _is_known(text: str) -> bool:
     if meaning.role is Role.PART_NUMBER:
         return True
     return meaning.role is Role.VALUE and (
-        meaning.quantity is not None or (meaning.ambient_c is not None and bool(re.search("[°℃cC]", text))))
+        meaning.quantity is not None or (meaning.ambient_c is not None and bool(re.search("[°℃cC]", text)))
+    )
 
 
 def _is_heading_row(sheet: RawSheet, index: int) -> bool:
@@ -89,9 +90,13 @@ def _is_sub_heading(row: Sequence[str], main: Sequence[str]) -> bool:
 
 
 def _are_temperatures(row: Sequence[str]) -> bool:
-    return is_temperature_row([_to_temperature(text) for text in row if text and _to_temperature(text) is not None]) \
-        and not any(cell_to_numbers(text).sort is CellSort.NUMBERS and _to_temperature(text) is None
-                    for text in row if text)
+    return is_temperature_row(
+        [_to_temperature(text) for text in row if text and _to_temperature(text) is not None]
+    ) and not any(
+        cell_to_numbers(text).sort is CellSort.NUMBERS and _to_temperature(text) is None
+        for text in row
+        if text
+    )
 
 
 def _to_temperature(text: str) -> float | None:
@@ -113,7 +118,12 @@ def _row_to_level(sheet: RawSheet, index: int, width: int, *, is_last: bool) -> 
         return row
     below = sheet.rows[index + 1]
     for column in range(1, width):
-        if not row[column] and row[column - 1] and column < len(below) and below[column] \
-                and heading_to_meaning((row[column - 1],)).role is Role.VALUE:
+        if (
+            not row[column]
+            and row[column - 1]
+            and column < len(below)
+            and below[column]
+            and heading_to_meaning((row[column - 1],)).role is Role.VALUE
+        ):
             row[column] = row[column - 1]
     return row

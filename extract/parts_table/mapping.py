@@ -13,8 +13,11 @@ from extract.parts_table.records import Column, ColumnRole
 from extract.schema import UNIT_OF, Kind, Quantity
 from extract.vocabulary import spelling_to_unit
 
-_PLAIN = {"part_number": ColumnRole.PART_NUMBER, "test_current": ColumnRole.TEST_CURRENT,
-          "ignore": ColumnRole.IGNORED}
+_PLAIN = {
+    "part_number": ColumnRole.PART_NUMBER,
+    "test_current": ColumnRole.TEST_CURRENT,
+    "ignore": ColumnRole.IGNORED,
+}
 
 WORDS = ", ".join((*_PLAIN, *(quantity.value for quantity in Quantity)))
 
@@ -42,7 +45,20 @@ def text_to_column(index: int, heading: str, text: str) -> Column:
         if word in set(Kind):
             kind = Kind(word)
         elif (unit := spelling_to_unit(word)) is None or unit.base != UNIT_OF[quantity]:
-            raise InputError(f"--map for '{heading}'", f"'{word}'",
-                             f"a kind ({', '.join(k.value for k in Kind if k)}) or a unit of {UNIT_OF[quantity]}")
-    return Column(index, heading, ColumnRole.VALUE, quantity, kind, unit, ambient_c=ambient_c,
-                  test_current_a=test_current_a, is_mapped=True, how="as mapped")
+            raise InputError(
+                f"--map for '{heading}'",
+                f"'{word}'",
+                f"a kind ({', '.join(k.value for k in Kind if k)}) or a unit of {UNIT_OF[quantity]}",
+            )
+    return Column(
+        index,
+        heading,
+        ColumnRole.VALUE,
+        quantity,
+        kind,
+        unit,
+        ambient_c=ambient_c,
+        test_current_a=test_current_a,
+        is_mapped=True,
+        how="as mapped",
+    )

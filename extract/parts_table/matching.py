@@ -47,9 +47,20 @@ def part_numbers_to_matches(
         elif own is not None or len(same) == 1:
             matches[number] = PartMatch(number, own or same[0])
         else:
-            candidates = tuple(same) or _similar(fold_part_number(number), by_fold)
+            candidates = (
+                tuple(same) or _look_alikes(number, read) or _similar(fold_part_number(number), by_fold)
+            )
             matches[number] = PartMatch(number, "", candidates)
     return matches
+
+
+_LOOKS = str.maketrans("oilsbz", "011582")
+
+
+def _look_alikes(number: str, read: Sequence[str]) -> tuple[str, ...]:
+    """Parts that differ in letters that look like digits only."""
+    plain = fold_part_number(number).translate(_LOOKS)
+    return tuple(other for other in read if fold_part_number(other).translate(_LOOKS) == plain)
 
 
 def _similar(folded: str, by_fold: Mapping[str, Sequence[str]]) -> tuple[str, ...]:
@@ -58,7 +69,10 @@ def _similar(folded: str, by_fold: Mapping[str, Sequence[str]]) -> tuple[str, ..
     if len(folded) < 4:
         return ()
     found = process.extract(folded, list(by_fold), scorer=fuzz.ratio, score_cutoff=LIKELY, limit=_ASKED)
-    longer = [name for name in by_fold if len(folded) >= 5 and (name.startswith(folded) or folded.startswith(name))
-              and len(name) >= 5]
+    longer = [
+        name
+        for name in by_fold
+        if len(folded) >= 5 and (name.startswith(folded) or folded.startswith(name)) and len(name) >= 5
+    ]
     names = dict.fromkeys([*(name for name, _, _ in found), *sorted(longer, key=len)[:_ASKED]])
     return tuple(number for name in list(names)[:_ASKED] for number in by_fold[name])

@@ -49,9 +49,12 @@ def sheets_to_table(path: Path, raw: Sequence[RawSheet], options: TableOptions) 
         else:
             sheets.append(typed)
     if not sheets:
-        raise InputError(str(path), "no table of parts: no row has headings such as 'Part number' and 'Ihold'",
-                         "a heading row, then one row for each part",
-                         "Name the columns, such as --map 'My heading=hold_current'")
+        raise InputError(
+            str(path),
+            "no table of parts: no row has headings such as 'Part number' and 'Ihold'",
+            "a heading row, then one row for each part",
+            "Name the columns, such as --map 'My heading=hold_current'",
+        )
     return PartsTable(path, tuple(sheets), tuple(skipped))
 
 
@@ -60,7 +63,7 @@ def _sheet_to_typed(sheet: RawSheet, mapping: dict[str, str], *, is_only: bool) 
     if heading is None:
         return None
     width = len(heading.levels)
-    below = [(*row, *[""] * (width - len(row))) for row in sheet.rows[heading.first_data_row - 1:]]
+    below = [(*row, *[""] * (width - len(row))) for row in sheet.rows[heading.first_data_row - 1 :]]
     texts = [[row[n] for row in below] for n in range(width)]
     columns = levels_to_columns(heading.levels, texts, mapping if is_only else _present(mapping, heading))
     part = next((c for c in columns if c.role is ColumnRole.PART_NUMBER), None)
@@ -99,17 +102,32 @@ def _settle_ambients(
         ambients = [c.ambient_c or 0.0 for c in group]
         if len(group) < 3 or _is_ordered(ambients):
             continue
-        signs = next((n for n in range(1, len(group)) if _is_ordered([-a for a in ambients[:n]] + ambients[n:])
-                      and all(a > 0 for a in ambients[:n])), 0)
+        signs = next(
+            (
+                n
+                for n in range(1, len(group))
+                if _is_ordered([-a for a in ambients[:n]] + ambients[n:]) and all(a > 0 for a in ambients[:n])
+            ),
+            0,
+        )
         odd = group[:signs] or [b for a, b in pairwise(group) if (b.ambient_c or 0) <= (a.ambient_c or 0)]
         for column in odd:
             text = f"-{column.ambient_c:g} °C" if signs else "temperatures that rise along the columns"
-            findings.append(TableFinding(
-                sheet.name, heading.rows[-1], column.heading, codes.AMBIENTS_DISORDERED.name,
-                codes.AMBIENTS_DISORDERED.severity, column.heading, text,
-                f"the temperatures of the columns run {', '.join(f'{a:g}' for a in ambients)} °C",
-                "minus sign lost" if signs else "", quantity=quantity,
-                cell=f"{column_to_letters(column.index)}{heading.rows[-1]}"))
+            findings.append(
+                TableFinding(
+                    sheet.name,
+                    heading.rows[-1],
+                    column.heading,
+                    codes.AMBIENTS_DISORDERED.name,
+                    codes.AMBIENTS_DISORDERED.severity,
+                    column.heading,
+                    text,
+                    f"the temperatures of the columns run {', '.join(f'{a:g}' for a in ambients)} °C",
+                    "minus sign lost" if signs else "",
+                    quantity=quantity,
+                    cell=f"{column_to_letters(column.index)}{heading.rows[-1]}",
+                )
+            )
         for column in group[:signs]:
             settled[column.index - 1] = replace(column, ambient_c=-(column.ambient_c or 0.0))
     return tuple(settled), findings
@@ -126,38 +144,77 @@ def _columns_to_findings(sight: Sight, texts: Sequence[Sequence[str]]) -> Iterat
         filled = any(texts[column.index - 1])
         if column.role is ColumnRole.UNKNOWN or (column.role is ColumnRole.VALUE and column.quantity is None):
             if filled:
-                yield _heading_finding(sight, column, codes.COLUMN_NOT_UNDERSTOOD, "a heading of the trade",
-                                       f"'{column.heading}' was not understood ({column.how}); not checked")
+                yield _heading_finding(
+                    sight,
+                    column,
+                    codes.COLUMN_NOT_UNDERSTOOD,
+                    "a heading of the trade",
+                    f"'{column.heading}' was not understood ({column.how}); not checked",
+                )
             continue
         if column.role not in (ColumnRole.VALUE, ColumnRole.TEST_CURRENT) or not filled:
             continue
         if column.assumed is not None and column.assumed.name not in ("factor",):
-            yield _heading_finding(sight, column, codes.UNIT_ASSUMED, "a unit in the heading",
-                                   f"'{column.heading}' has no unit; read as {column.assumed.name}")
+            yield _heading_finding(
+                sight,
+                column,
+                codes.UNIT_ASSUMED,
+                "a unit in the heading",
+                f"'{column.heading}' has no unit; read as {column.assumed.name}",
+            )
         elif column.unit is None and not column.pair and _has_bare_number(texts[column.index - 1]):
-            yield _heading_finding(sight, column, codes.UNIT_UNCLEAR, "a unit in the heading",
-                                   f"'{column.heading}' has no unit and its numbers fit none; read in SI units")
+            yield _heading_finding(
+                sight,
+                column,
+                codes.UNIT_UNCLEAR,
+                "a unit in the heading",
+                f"'{column.heading}' has no unit and its numbers fit none; read in SI units",
+            )
         if column.role is ColumnRole.TEST_CURRENT:
             continue
-        key = (column.quantity, column.kind, column.ambient_c, column.test_current_a, column.test_multiple,
-               column.test_column)
+        key = (
+            column.quantity,
+            column.kind,
+            column.ambient_c,
+            column.test_current_a,
+            column.test_multiple,
+            column.test_column,
+        )
         if key in seen:
-            yield _heading_finding(sight, column, codes.COLUMN_TWICE, "one column for each quantity",
-                                   f"'{column.heading}' and '{seen[key].heading}' were understood alike")
+            yield _heading_finding(
+                sight,
+                column,
+                codes.COLUMN_TWICE,
+                "one column for each quantity",
+                f"'{column.heading}' and '{seen[key].heading}' were understood alike",
+            )
         seen.setdefault(key, column)
 
 
 def _has_bare_number(texts: Sequence[str]) -> bool:
-    return any(parse(text, NumberStyle()).numbers and parse(text, NumberStyle()).numbers[0].unit is None
-               for text in texts if text)
+    return any(
+        parse(text, NumberStyle()).numbers and parse(text, NumberStyle()).numbers[0].unit is None
+        for text in texts
+        if text
+    )
 
 
 def _heading_finding(
     sight: Sight, column: Column, code: codes.Code, expected: str, message: str
 ) -> TableFinding:
     row = sight.heading.rows[-1]
-    return TableFinding(sight.sheet.name, row, column.heading, code.name, code.severity, column.heading, expected,
-                        message, quantity=column.quantity, cell=f"{column_to_letters(column.index)}{row}")
+    return TableFinding(
+        sight.sheet.name,
+        row,
+        column.heading,
+        code.name,
+        code.severity,
+        column.heading,
+        expected,
+        message,
+        quantity=column.quantity,
+        cell=f"{column_to_letters(column.index)}{row}",
+    )
 
 
 def _empty_cells(sight: Sight, rows: Sequence[TypedRow]) -> Iterator[TableFinding]:
@@ -166,8 +223,9 @@ def _empty_cells(sight: Sight, rows: Sequence[TypedRow]) -> Iterator[TableFindin
     if len(rows) < 4:
         return
     for column in sight.columns:
-        if column.role is not ColumnRole.TEST_CURRENT and (column.role is not ColumnRole.VALUE
-                                                           or column.quantity is None or column.pair):
+        if column.role is not ColumnRole.TEST_CURRENT and (
+            column.role is not ColumnRole.VALUE or column.quantity is None or column.pair
+        ):
             continue
         empty = [row for row in rows if not sight.text(row.row, column.index)]
         if not 0 < len(empty) <= max(1, 0.03 * len(rows)):
@@ -175,8 +233,16 @@ def _empty_cells(sight: Sight, rows: Sequence[TypedRow]) -> Iterator[TableFindin
         at_end = len(empty) == 1 and empty[0] in (rows[0], rows[-1])
         for row in empty:
             yield TableFinding(
-                sight.sheet.name, row.row, column.heading, codes.CELL_EMPTY.name,
-                Severity.DOUBT if at_end else Severity.NOTE, "", "a value, as in the other rows",
+                sight.sheet.name,
+                row.row,
+                column.heading,
+                codes.CELL_EMPTY.name,
+                Severity.DOUBT if at_end else Severity.NOTE,
+                "",
+                "a value, as in the other rows",
                 f"'{column.heading}' is empty here and filled in {len(rows) - len(empty)} rows",
-                "the column may have slipped by one row" if at_end else "", part_number=row.part_number,
-                quantity=column.quantity, cell=f"{column_to_letters(column.index)}{row.row}")
+                "the column may have slipped by one row" if at_end else "",
+                part_number=row.part_number,
+                quantity=column.quantity,
+                cell=f"{column_to_letters(column.index)}{row.row}",
+            )

@@ -38,13 +38,14 @@ class Slip:
     is_row: bool
     expected: str
     message: str
+    is_test_current: bool = False
 
 
 def series_to_slips(
     members: Sequence[PartNumbers], found: Sequence[Suspicion], limits: Limits
 ) -> tuple[Slip, ...]:
     """Columns and rows of a series whose cells fit better one place on."""
-    slips = list(_columns_to_slips(members, found, limits))
+    slips = [*_columns_to_slips(members, found, limits), *_test_currents_to_slips(members)]
     if not slips:
         slips += _rows_to_slips(members, found, limits)
     return tuple(slips)
@@ -71,6 +72,42 @@ def _columns_to_slips(
                     best = (gain, key, step, first)
     if best is not None:
         yield _column_to_slip(members, *best[1:])
+
+
+def _test_currents_to_slips(members: Sequence[PartNumbers]) -> Iterator[Slip]:
+    """The column of test currents, if they are one multiple of the hold current of the row beside."""
+    rows = [
+        (part, part.times[0], part.times[0].test_current_a, part.hold.value)
+        for part in members
+        if len(part.times) == 1 and part.times[0].test_current_a and part.hold and part.hold.value > 0
+    ]
+    if len(rows) < 2 * _FEWEST_ROWS:
+        return
+    currents, holds = [current or 0.0 for _, _, current, _ in rows], [hold for *_, hold in rows]
+    own = _same_ratio(currents, holds)
+    for step, beside in (
+        (1, _same_ratio(currents[1:], holds[:-1])),
+        (-1, _same_ratio(currents[:-1], holds[1:])),
+    ):
+        if beside >= 0.8 * (len(rows) - 1) and own < 0.5 * beside:
+            where = "one row higher" if step == 1 else "one row lower"
+            yield Slip(
+                rows[0][0],
+                tuple(time for _, time, _, _ in rows),
+                False,
+                f"these cells {where}",
+                f"test current of the time to trip: the cells fit {where} ({len(rows)} rows)",
+                True,
+            )
+
+
+def _same_ratio(currents: Sequence[float], holds: Sequence[float]) -> int:
+    ratios = Counter(
+        round(math.log(current / hold), 2)
+        for current, hold in zip(currents, holds, strict=True)
+        if current > 0
+    )
+    return ratios.most_common(1)[0][1] if ratios else 0
 
 
 def _weight(found: Sequence[Suspicion]) -> float:
@@ -105,8 +142,13 @@ def _suspect_columns(
         if s.severity is not Severity.NOTE:
             for number in s.numbers:
                 rows[_key(number)].add(id(s.part))
-    return [key for key, column in columns.items()
-            if len(rows[key]) >= max(2, 0.2 * len(members)) or _empty_end(column) or _agrees_later(column, members)]
+    return [
+        key
+        for key, column in columns.items()
+        if len(rows[key]) >= max(2, 0.2 * len(members))
+        or _empty_end(column)
+        or _agrees_later(column, members)
+    ]
 
 
 def _value(part: PartNumbers, key: Key) -> Number | None:
@@ -165,74 +207,141 @@ def _move_column(
         cell = column[place + step] if 0 <= place + step < len(members) else None
         rest = [n for n in part.numbers if _key(n) != key]
         numbers = rest if cell is None else [*rest, cell]
-        moved.append(numbers_to_part(
-            part.part_number, part.series, _keep_test_currents(numbers, part), part.reference_c))
+        moved.append(
+            numbers_to_part(
+                part.part_number, part.series, _keep_test_currents(numbers, part), part.reference_c
+            )
+        )
     return moved
 
 
 def _keep_test_currents(numbers: list[Number], part: PartNumbers) -> list[Number]:
     """A time moved alone leaves the test current of its row behind."""
     own = {(_key(n)): n.test_current_a for n in part.numbers}
-    return [replace(n, test_current_a=own[_key(n)])
-            if n.quantity is Quantity.TIME_TO_TRIP and own.get(_key(n)) not in (None, n.test_current_a) else n
-            for n in numbers]
+    return [
+        replace(n, test_current_a=own[_key(n)])
+        if n.quantity is Quantity.TIME_TO_TRIP and own.get(_key(n)) not in (None, n.test_current_a)
+        else n
+        for n in numbers
+    ]
 
 
 def _column_to_slip(members: Sequence[PartNumbers], key: Key, step: int, first: int) -> Slip:
     numbers = tuple(n for part in members[first:] if (n := _value(part, key)) is not None)
     start = next(part for part in members[first:] if _value(part, key) is not None)
     where = "one row higher" if step == 1 else "one row lower"
-    return Slip(start, numbers, False, f"these cells {where}",
-                f"{number_to_name(numbers[0])}: from '{start.part_number}' on the cells fit {where}"
-                f" ({len(numbers)} rows)")
+    return Slip(
+        start,
+        numbers,
+        False,
+        f"these cells {where}",
+        f"{number_to_name(numbers[0])}: from '{start.part_number}' on the cells fit {where}"
+        f" ({len(numbers)} rows)",
+    )
 
 
 def _rows_to_slips(
     members: Sequence[PartNumbers], found: Sequence[Suspicion], limits: Limits
 ) -> Iterator[Slip]:
-    """Rows whose cells fit one column on, from some column to the end."""
+    """Rows whose cells fit one column on, from some column to the end or to a gap."""
     by_part: dict[int, float] = defaultdict(float)
     for s in found:
         by_part[id(s.part)] += WEIGHT[s.severity]
-    keys = list(dict.fromkeys(_key(n) for part in members for n in sorted(part.numbers, key=lambda n: n.origin)))
+    slots = list(_members_to_slots(members))
     for part in members:
         before = _part_weight(part, limits)
         if before < 4 or by_part[id(part)] < 4 or len(part.numbers) < 4:
             continue
         best = min(
-            ((_part_weight(moved, limits), step, start, moved)
-             for step in (1, -1) for start in range(len(keys) - 2)
-             if (moved := _move_row(part, keys, start, step)) is not None),
-            key=lambda trial: trial[0], default=None)
+            (
+                (_part_weight(moved, limits), step, start, moved)
+                for step in (1, -1)
+                for start in range(len(slots) - 2)
+                if (moved := _move_row(part, slots, start, step)) is not None
+            ),
+            key=lambda trial: trial[0],
+            default=None,
+        )
         if best is not None and best[0] <= 0.2 * before:
             _, step, start, _ = best
-            numbers = tuple(n for n in part.numbers if keys.index(_key(n)) >= start)
+            numbers = tuple(n for n in part.numbers if slots.index(_key(n)) >= start) or part.numbers
             where = "right" if step == 1 else "left"
-            yield Slip(part, numbers, True, f"these cells one column to the {where}",
-                       f"'{part.part_number}': from {number_to_name(numbers[0])} on the cells fit one column"
-                       f" to the {where}")
+            yield Slip(
+                part,
+                numbers,
+                True,
+                f"these cells one column to the {where}",
+                f"'{part.part_number}': from {number_to_name(numbers[0])} on the cells fit one column"
+                f" to the {where}",
+            )
+
+
+Slot = Key | None
+"""A column of the row; None is the test current, which stands behind its time."""
+
+
+def _members_to_slots(members: Sequence[PartNumbers]) -> Iterator[Slot]:
+    """Columns in the order of the row that has most of them."""
+    factors = {_key(n): n for part in members for n in part.numbers}
+    fullest = max(members, key=lambda part: len(part.numbers))
+    order = sorted(fullest.numbers, key=lambda n: n.origin)
+    for key in dict.fromkeys([*(_key(n) for n in order), *factors]):
+        yield key
+        if key[0] is Quantity.TIME_TO_TRIP and any(t.test_current_a for part in members for t in part.times):
+            yield None
 
 
 def _part_weight(part: PartNumbers, limits: Limits) -> float:
     return _weight([s for rule in PART_RULES for s in rule(part, limits)])
 
 
-def _move_row(part: PartNumbers, keys: Sequence[Key], start: int, step: int) -> PartNumbers | None:
-    """A part whose cells from column `start` on are taken for those of the next column."""
-    places = {key: place for place, key in enumerate(keys)}
-    numbers: list[Number] = []
-    moved = 0
-    for number in part.numbers:
-        place = places[_key(number)]
-        if place < start:
-            numbers.append(number)
+def _move_row(part: PartNumbers, slots: Sequence[Slot], start: int, step: int) -> PartNumbers | None:
+    """A part whose cells from slot `start` on are taken for those of the next slot: to the right up to
+    the gap that they left, to the left from a gap on. None if there is no such gap."""
+    typed = {_key(n): (n.value / n.factor, n) for n in part.numbers}
+    values: list[float | None] = [
+        _test_current(part) if slot is None else typed[slot][0] if slot in typed else None for slot in slots
+    ]
+    if values[start] is None:
+        return None
+    gaps = [n for n, value in enumerate(values) if value is None]
+    if step == 1:
+        gap = next((n for n in gaps if n > start), None)
+        if gap is None or gap - start < 3:
+            return None
+        moved = [*values[:start], None, *values[start:gap], *values[gap + 1 :]]
+    else:
+        if start - 1 not in gaps:
+            return None
+        moved = [*values[: start - 1], *values[start:], None]
+    return _values_to_part(part, slots, moved)
+
+
+def _test_current(part: PartNumbers) -> float | None:
+    return next((time.test_current_a for time in part.times), None)
+
+
+def _values_to_part(part: PartNumbers, slots: Sequence[Slot], values: Sequence[float | None]) -> PartNumbers:
+    """The part with other numbers in its columns; units are those of the columns."""
+    factors = {n.quantity: n.factor for n in part.numbers}
+    current = next((value for slot, value in zip(slots, values, strict=True) if slot is None), None)
+    numbers = []
+    for slot, value in zip(slots, values, strict=True):
+        if slot is None or value is None:
             continue
-        target = place + step
-        if not start <= target < len(keys):
-            if step == 1:
-                return None
-            continue
-        quantity, kind, ambient_c = keys[target]
-        numbers.append(replace(number, quantity=quantity, kind=kind, ambient_c=ambient_c))
-        moved += 1
-    return numbers_to_part(part.part_number, part.series, numbers, part.reference_c) if moved >= 3 else None
+        quantity, kind, ambient_c = slot
+        is_time = quantity is Quantity.TIME_TO_TRIP
+        factor = factors.get(quantity, 1.0)
+        numbers.append(
+            Number(
+                quantity,
+                kind,
+                ambient_c,
+                current if is_time else None,
+                value * factor,
+                0.01 * factor,
+                0,
+                factor,
+            )
+        )
+    return numbers_to_part(part.part_number, part.series, numbers, part.reference_c)

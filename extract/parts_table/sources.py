@@ -90,8 +90,12 @@ def _of_kind(column: Column, readings: Sequence[Reading]) -> tuple[Reading, ...]
 def _times(cell: TypedCell, readings: Sequence[Reading]) -> tuple[Reading, ...]:
     """The time at the typed test current; else the only time of the part; else all."""
     if cell.test_current_a is not None:
-        at = tuple(r for r in readings if r.test_current_a is not None
-                   and abs(r.test_current_a - cell.test_current_a) <= 1e-6 * r.test_current_a)
+        at = tuple(
+            r
+            for r in readings
+            if r.test_current_a is not None
+            and abs(r.test_current_a - cell.test_current_a) <= 1e-6 * r.test_current_a
+        )
         if at:
             return at
     return tuple(readings)

@@ -25,8 +25,19 @@ PARTS = {
 
 def reading(part: str, quantity: Quantity, value: float, **more: object) -> Reading:
     """A reading of the invented sheet; its raw text is the number itself."""
-    sound = Reading("invented.pdf", "0" * 64, part, quantity, Kind.NONE, None, None, value, Status.AGREED,
-                    Place(1, 0.0, 0.0, 1.0, 1.0), str(value))
+    sound = Reading(
+        "invented.pdf",
+        "0" * 64,
+        part,
+        quantity,
+        Kind.NONE,
+        None,
+        None,
+        value,
+        Status.AGREED,
+        Place(1, 0.0, 0.0, 1.0, 1.0),
+        str(value),
+    )
     return replace(sound, **more)  # type: ignore[arg-type]
 
 
@@ -60,11 +71,17 @@ Planter = Callable[..., list[Reading]]
 def plant(sound: list[Reading]) -> Planter:
     """A copy of the series in which one number of one part is changed by a function."""
 
-    def plant_one(part: str, quantity: Quantity, change: Callable[[Reading], Reading], kind: Kind = Kind.NONE,
-                  ambient_c: float | None = None) -> list[Reading]:
+    def plant_one(
+        part: str,
+        quantity: Quantity,
+        change: Callable[[Reading], Reading],
+        kind: Kind = Kind.NONE,
+        ambient_c: float | None = None,
+    ) -> list[Reading]:
         def is_meant(r: Reading) -> bool:
             return (r.part_number, r.quantity, r.kind) == (part, quantity, kind) and (
-                ambient_c is None or r.ambient_c == ambient_c)
+                ambient_c is None or r.ambient_c == ambient_c
+            )
 
         assert any(map(is_meant, sound))
         return [change(r) if is_meant(r) else r for r in sound]

@@ -34,12 +34,18 @@ def test_names_are_plain() -> None:
 
 
 def test_every_code_is_raised_somewhere() -> None:
-    """No code without a rule: each constant of codes.py is used outside it, or its name is (by the reader)."""
+    """No code without a rule: each constant is used outside codes.py, or its name is."""
     constants = {value.name: name for name, value in vars(codes).items() if isinstance(value, codes.Code)}
     sources = [path.read_text(encoding="utf-8") for path in ROOM.rglob("*.py") if path.name != "codes.py"]
-    used = {node.attr for text in sources for node in ast.walk(ast.parse(text)) if isinstance(node, ast.Attribute)}
-    spoken = {node.value for text in sources for node in ast.walk(ast.parse(text))
-              if isinstance(node, ast.Constant) and isinstance(node.value, str)}
+    used = {
+        node.attr for text in sources for node in ast.walk(ast.parse(text)) if isinstance(node, ast.Attribute)
+    }
+    spoken = {
+        node.value
+        for text in sources
+        for node in ast.walk(ast.parse(text))
+        if isinstance(node, ast.Constant) and isinstance(node.value, str)
+    }
     assert [name for name, constant in constants.items() if constant not in used and name not in spoken] == []
 
 

@@ -25,7 +25,9 @@ def test_one_wrong_row_does_not_unlearn_it() -> None:
 
 def test_chance_is_not_learnt() -> None:
     """Numbers that say something else, or one value only, teach nothing."""
-    assert rows_to_code([(0.2, (1,)), (0.35, (2,)), (0.5, (3,)), (0.75, (4,))], SCALES, limits().series) is None
+    assert (
+        rows_to_code([(0.2, (1,)), (0.35, (2,)), (0.5, (3,)), (0.75, (4,))], SCALES, limits().series) is None
+    )
     assert rows_to_code([(0.5, (50,))] * 6, SCALES, limits().series) is None
     assert rows_to_code([(0.2, (20,)), (0.35, (35,))], SCALES, limits().series) is None
 

@@ -21,8 +21,19 @@ ROWS = {
 def codes_of(row: dict[int, float]) -> set[str]:
     """Codes of errors and doubts about a percent row."""
     readings = [
-        Reading("row.pdf", "0" * 64, "*", Quantity.HOLD_RATIO, Kind.NONE, float(ambient_c), None, percent / 100,
-                Status.AGREED, Place(1, 0.0, 0.0, 1.0, 1.0), f"{percent:g}")
+        Reading(
+            "row.pdf",
+            "0" * 64,
+            "*",
+            Quantity.HOLD_RATIO,
+            Kind.NONE,
+            float(ambient_c),
+            None,
+            percent / 100,
+            Status.AGREED,
+            Place(1, 0.0, 0.0, 1.0, 1.0),
+            f"{percent:g}",
+        )
         for ambient_c, percent in row.items()
     ]
     return {f.code for f in readings_to_findings(readings) if f.severity is not Severity.NOTE}
@@ -67,8 +78,19 @@ def test_rounding_is_no_error() -> None:
     """A 0.2 A part printed to 0.01 A has steps of five points; that is rounding, not an error."""
     printed = {-40: 0.30, -20: 0.27, 0: 0.23, 23: 0.20, 40: 0.17, 50: 0.15, 60: 0.14, 70: 0.12, 85: 0.10}
     readings = [
-        Reading("coarse.pdf", "0" * 64, "ZZ1", Quantity.HOLD_CURRENT, Kind.NONE, float(a), None, value,
-                Status.AGREED, Place(1, 0.0, 0.0, 1.0, 1.0), f"{value:.2f}")
+        Reading(
+            "coarse.pdf",
+            "0" * 64,
+            "ZZ1",
+            Quantity.HOLD_CURRENT,
+            Kind.NONE,
+            float(a),
+            None,
+            value,
+            Status.AGREED,
+            Place(1, 0.0, 0.0, 1.0, 1.0),
+            f"{value:.2f}",
+        )
         for a, value in printed.items()
     ]
     assert [f for f in readings_to_findings(readings) if f.severity is not Severity.NOTE] == []
@@ -78,7 +100,7 @@ def test_heat_ratio_of_a_published_row() -> None:
     """0.5 A, 1.17 ohm and 0.77 W give 0.380, inside the band; 1170 ohm is outside (published vendor data,
     the arithmetic by hand)."""
     low, high = limits().ratios["heat_post_trip"].usual
-    assert 0.5**2 * 1.17 / 0.77 == pytest.approx(0.380, abs=0.0005)
+    assert pytest.approx(0.380, abs=0.0005) == 0.5**2 * 1.17 / 0.77
     assert low < 0.380 < high < 380
 
 

@@ -60,9 +60,15 @@ PLANTED = [
 ]
 
 
-@pytest.mark.parametrize(("code", "quantity", "kind", "ambient_c", "change"), PLANTED, ids=[p[0] for p in PLANTED])
+@pytest.mark.parametrize(
+    ("code", "quantity", "kind", "ambient_c", "change"), PLANTED, ids=[p[0] for p in PLANTED]
+)
 def test_a_planted_error_is_found(
-    plant: Planter, code: str, quantity: Quantity, kind: Kind, ambient_c: float | None,
+    plant: Planter,
+    code: str,
+    quantity: Quantity,
+    kind: Kind,
+    ambient_c: float | None,
     change: Callable[[Reading], Reading],
 ) -> None:
     """One wrong number of one part raises the rule's own code for that part and no error elsewhere."""
@@ -73,39 +79,65 @@ def test_a_planted_error_is_found(
 
 @pytest.mark.parametrize("factor", [10.0, 0.1, 1000.0, 0.001])
 @pytest.mark.parametrize(
-    ("quantity", "kind"), [(HOLD, Kind.NONE), (TRIP, Kind.NONE), (POWER, Kind.TYP), (OHM, Kind.MIN),
-                           (OHM, Kind.POST_TRIP_MAX)])
+    ("quantity", "kind"),
+    [(HOLD, Kind.NONE), (TRIP, Kind.NONE), (POWER, Kind.TYP), (OHM, Kind.MIN), (OHM, Kind.POST_TRIP_MAX)],
+)
 def test_slips_of_a_factor_are_always_found(
     sound: list[Reading], factor: float, quantity: Quantity, kind: Kind
 ) -> None:
     """x10 and x1000 in hold, trip, resistance and power are found in every part, without its neighbours
     (published vendor data: the ratios of 94 rows)."""
     for part in dict.fromkeys(r.part_number for r in sound):
-        alone = [replace(r, value=r.value * factor) if (r.quantity, r.kind) == (quantity, kind)
-                 and r.ambient_c in (None, 23.0) else r
-                 for r in sound if r.part_number == part]
+        alone = [
+            replace(r, value=r.value * factor)
+            if (r.quantity, r.kind) == (quantity, kind) and r.ambient_c in (None, 23.0)
+            else r
+            for r in sound
+            if r.part_number == part
+        ]
         assert grave(alone), part
 
 
 def extra(part: str, quantity: Quantity, value: float, **more: object) -> Reading:
     """One more reading for the sound sheet."""
-    made = Reading("invented.pdf", "0" * 64, part, quantity, Kind.NONE, None, None, value, Status.AGREED,
-                   Place(1, 0.0, 0.0, 1.0, 1.0), str(value))
+    made = Reading(
+        "invented.pdf",
+        "0" * 64,
+        part,
+        quantity,
+        Kind.NONE,
+        None,
+        None,
+        value,
+        Status.AGREED,
+        Place(1, 0.0, 0.0, 1.0, 1.0),
+        str(value),
+    )
     return replace(made, **more)  # type: ignore[arg-type]
 
 
 ADDED = [
     ("interrupt-below-rated", [extra("QLM-0050-60", Quantity.MAX_INTERRUPT_VOLTAGE, 45.0)]),
-    ("ac-above-dc", [extra("QLM-0050-60", Quantity.MAX_VOLTAGE, 72.0, kind=Kind.AC),
-                     extra("QLM-0050-60", Quantity.MAX_VOLTAGE, 60.0, kind=Kind.DC)]),
+    (
+        "ac-above-dc",
+        [
+            extra("QLM-0050-60", Quantity.MAX_VOLTAGE, 72.0, kind=Kind.AC),
+            extra("QLM-0050-60", Quantity.MAX_VOLTAGE, 60.0, kind=Kind.DC),
+        ],
+    ),
     ("typical-above-maximum", [extra("QLM-0050-60", POWER, 0.4, kind=Kind.MAX)]),
     ("power-ratio", [extra("QLM-0050-60", POWER, 6.4, kind=Kind.MAX)]),
     ("time-rises-with-current", [extra("QLM-0050-60", TIME, 9.0, test_current_a=8.0)]),
     ("reference-differs", [extra("QLM-0050-60", HOLD, 0.47, ambient_c=23.0)]),
     ("ambient-impossible", [extra("QLM-0050-60", HOLD, 0.2, ambient_c=850.0)]),
-    ("reference-ratio", [extra("QLM-0300-30", HOLD, 3.0, ambient_c=23.0),
-                         extra("QLM-0300-30", Quantity.HOLD_RATIO, 0.97, ambient_c=23.0),
-                         extra("QLM-0300-30", Quantity.HOLD_RATIO, 1.17, ambient_c=0.0)]),
+    (
+        "reference-ratio",
+        [
+            extra("QLM-0300-30", HOLD, 3.0, ambient_c=23.0),
+            extra("QLM-0300-30", Quantity.HOLD_RATIO, 0.97, ambient_c=23.0),
+            extra("QLM-0300-30", Quantity.HOLD_RATIO, 1.17, ambient_c=0.0),
+        ],
+    ),
 ]
 
 
@@ -131,8 +163,11 @@ def test_siblings_of_one_hold_current_trip_alike(sound: list[Reading]) -> None:
 
 def test_a_seldom_voltage_is_only_noted(plant: Planter) -> None:
     """A voltage off the list is for information."""
-    found = [f for f in readings_to_findings(plant("QLM-0050-60", Quantity.MAX_VOLTAGE, to(61.0)))
-             if f.code == "value-not-in-list"]
+    found = [
+        f
+        for f in readings_to_findings(plant("QLM-0050-60", Quantity.MAX_VOLTAGE, to(61.0)))
+        if f.code == "value-not-in-list"
+    ]
     assert [f.severity for f in found] == [Severity.NOTE]
 
 
@@ -147,10 +182,17 @@ def test_a_finding_tells_place_and_values(plant: Planter) -> None:
 
 def test_the_same_oddity_in_two_rows_is_a_note(sound: list[Reading]) -> None:
     """Two rows of one hold current with the same odd value are the source's own oddity, not a slip."""
-    twin = [replace(r, part_number="QLM-0050-30") for r in sound if r.part_number == "QLM-0050-60"
-            and r.quantity is not Quantity.MAX_VOLTAGE]
-    odd = [replace(r, value=0.64, raw="0.64") if r.quantity is HOLD and r.ambient_c == 0.0
-           and r.part_number.startswith("QLM-0050") else r for r in sound + twin]
+    twin = [
+        replace(r, part_number="QLM-0050-30")
+        for r in sound
+        if r.part_number == "QLM-0050-60" and r.quantity is not Quantity.MAX_VOLTAGE
+    ]
+    odd = [
+        replace(r, value=0.64, raw="0.64")
+        if r.quantity is HOLD and r.ambient_c == 0.0 and r.part_number.startswith("QLM-0050")
+        else r
+        for r in sound + twin
+    ]
     found = [f for f in readings_to_findings(odd) if f.code == "derating-off-line"]
     assert len(found) == 2
     assert {f.severity for f in found} == {Severity.NOTE}

@@ -49,8 +49,9 @@ def test_understood_shows_every_heading(typed: Typed, rows: Rows) -> None:
     assert shown["Hold 85 °C [A]"] == ("hold_current at 85 °C", "A")
 
 
-@pytest.mark.parametrize(("separator", "encoding"), [(";", "cp1252"), ("\t", "utf-8-sig"), (",", "utf-8"),
-                                                     (";", "utf-16")])
+@pytest.mark.parametrize(
+    ("separator", "encoding"), [(";", "cp1252"), ("\t", "utf-8-sig"), (",", "utf-8"), (";", "utf-16")]
+)
 def test_separators_and_encodings(typed: Typed, rows: Rows, separator: str, encoding: str) -> None:
     """Semicolons, tabs and commas, old code pages and byte order marks give the same numbers."""
     assert values(typed(rows, separator, encoding)) == values(typed(rows))
@@ -58,19 +59,23 @@ def test_separators_and_encodings(typed: Typed, rows: Rows, separator: str, enco
 
 def test_decimal_commas(typed: Typed, rows: Rows) -> None:
     """A German table writes decimal commas between semicolons."""
-    german = [["Typ", "Haltestrom (A)", "Auslösestrom (A)", "Kaltwiderstand min. (Ω)"],
-              *[[row[0], *(cell.replace(".", ",") for cell in (row[1], row[2], row[8]))] for row in rows[1:]]]
+    german = [
+        ["Typ", "Haltestrom (A)", "Auslösestrom (A)", "Kaltwiderstand min. (Ω)"],
+        *[[row[0], *(cell.replace(".", ",") for cell in (row[1], row[2], row[8]))] for row in rows[1:]],
+    ]
     table = typed(german, ";")
     assert values(table)[4] == [1.1, 2.2, 0.062]
 
 
 def test_units_of_headings_and_cells(typed: Typed) -> None:
     """mA, mOhm and ms in headings, and a unit in a single cell, all become SI."""
-    table = typed([
-        ["Model", "Ihold (mA)", "Itrip [mA]", "R min (mOhm)", "Time to trip (ms)", "Pd"],
-        ["QLM-1", "750", "1.5 A", "120", "350", "700 mW"],
-        ["QLM-2", "1100", "2200", "0.05 Ohm", "500", "0.8 W"],
-    ])
+    table = typed(
+        [
+            ["Model", "Ihold (mA)", "Itrip [mA]", "R min (mOhm)", "Time to trip (ms)", "Pd"],
+            ["QLM-1", "750", "1.5 A", "120", "350", "700 mW"],
+            ["QLM-2", "1100", "2200", "0.05 Ohm", "500", "0.8 W"],
+        ]
+    )
     assert values(table) == [[0.75, 1.5, 0.12, 0.35, 0.7], [1.1, 2.2, 0.05, 0.5, 0.8]]
 
 
@@ -109,53 +114,69 @@ def test_titles_and_blank_rows_above(typed: Typed, rows: Rows) -> None:
 
 def test_stacked_headings(typed: Typed) -> None:
     """Two heading rows, the upper reaching over blanks, and a row of units."""
-    table = typed([
-        ["Part number", "Hold current", "Trip current", "Resistance", "", "Pd"],
-        ["", "", "", "Rmin", "R1max", "typ"],
-        ["", "(A)", "(A)", "(mΩ)", "(mΩ)", "(W)"],
-        ["QLM-1", "0.75", "1.5", "130", "400", "0.7"],
-        ["QLM-2", "1.1", "2.2", "62", "200", "0.75"],
-    ])
+    table = typed(
+        [
+            ["Part number", "Hold current", "Trip current", "Resistance", "", "Pd"],
+            ["", "", "", "Rmin", "R1max", "typ"],
+            ["", "(A)", "(A)", "(mΩ)", "(mΩ)", "(W)"],
+            ["QLM-1", "0.75", "1.5", "130", "400", "0.7"],
+            ["QLM-2", "1.1", "2.2", "62", "200", "0.75"],
+        ]
+    )
     meant = [(c.quantity, c.kind) for c in table.sheets[0].columns if c.quantity]
-    assert meant[2:] == [(Quantity.RESISTANCE, Kind.MIN), (Quantity.RESISTANCE, Kind.POST_TRIP_MAX),
-                         (Quantity.TRIPPED_POWER, Kind.TYP)]
+    assert meant[2:] == [
+        (Quantity.RESISTANCE, Kind.MIN),
+        (Quantity.RESISTANCE, Kind.POST_TRIP_MAX),
+        (Quantity.TRIPPED_POWER, Kind.TYP),
+    ]
     assert values(table)[0] == [0.75, 1.5, 0.13, 0.4, 0.7]
 
 
 def test_bare_temperatures_over_shares(typed: Typed) -> None:
     """Columns headed by temperatures alone hold percent where they are 100 at the reference."""
-    table = typed([
-        ["Part", "Ihold (A)", "-40 °C", "0 °C", "23 °C", "60 °C", "85 °C"],
-        ["QLM-1", "0.75", "145", "115", "100", "69", "50"],
-        ["QLM-2", "1.1", "145", "115", "100", "69", "50"],
-    ])
+    table = typed(
+        [
+            ["Part", "Ihold (A)", "-40 °C", "0 °C", "23 °C", "60 °C", "85 °C"],
+            ["QLM-1", "0.75", "145", "115", "100", "69", "50"],
+            ["QLM-2", "1.1", "145", "115", "100", "69", "50"],
+        ]
+    )
     assert {c.quantity for c in table.sheets[0].columns if c.ambient_c is not None} == {Quantity.HOLD_RATIO}
     assert values(table)[0] == [0.75, 1.45, 1.15, 1.0, 0.69, 0.5]
 
 
 def test_bare_temperatures_over_amperes(typed: Typed) -> None:
     """Columns headed by temperatures alone hold amperes where they repeat the rating."""
-    table = typed([
-        ["Part", "Ihold (A)", "-40 °C", "0 °C", "23 °C", "60 °C", "85 °C"],
-        ["QLM-1", "0.75", "1.09", "0.86", "0.75", "0.52", "0.38"],
-        ["QLM-2", "1.1", "1.6", "1.27", "1.10", "0.76", "0.55"],
-    ])
+    table = typed(
+        [
+            ["Part", "Ihold (A)", "-40 °C", "0 °C", "23 °C", "60 °C", "85 °C"],
+            ["QLM-1", "0.75", "1.09", "0.86", "0.75", "0.52", "0.38"],
+            ["QLM-2", "1.1", "1.6", "1.27", "1.10", "0.76", "0.55"],
+        ]
+    )
     assert {c.quantity for c in table.sheets[0].columns if c.ambient_c is not None} == {Quantity.HOLD_CURRENT}
 
 
 def test_a_multiple_of_hold_as_test_current(typed: Typed) -> None:
-    """"Trip time at 5 x Ihold" gives each row its own test current."""
-    table = typed([["Part", "Ihold (A)", "Time to trip at 5 x Ihold (s)"], ["QLM-1", "0.75", "4.1"],
-                   ["QLM-2", "1.1", "5.5"]])
+    """ "Trip time at 5 x Ihold" gives each row its own test current."""
+    table = typed(
+        [
+            ["Part", "Ihold (A)", "Time to trip at 5 x Ihold (s)"],
+            ["QLM-1", "0.75", "4.1"],
+            ["QLM-2", "1.1", "5.5"],
+        ]
+    )
     assert [row.cells[1].test_current_a for row in table.sheets[0].rows] == [3.75, 5.5]
 
 
 def test_lost_minus_signs_in_headings_are_found(typed: Typed) -> None:
     """40, 20, 0, 23, 60: the first two cannot be what they say."""
-    table = typed([
-        ["Part", "Ihold (A)", "Hold 40 °C", "Hold 20 °C", "Hold 0 °C", "Hold 23 °C", "Hold 60 °C"],
-        ["QLM-1", "0.75", "1.09", "0.98", "0.86", "0.75", "0.52"],
-    ])
+    table = typed(
+        [
+            ["Part", "Ihold (A)", "Hold 40 °C", "Hold 20 °C", "Hold 0 °C", "Hold 23 °C", "Hold 60 °C"],
+            ["QLM-1", "0.75", "1.09", "0.98", "0.86", "0.75", "0.52"],
+        ]
+    )
     found = [f for f in table.sheets[0].findings if f.code == "ambients-disordered"]
     assert [(f.column, f.expected) for f in found] == [("Hold 40 °C", "-40 °C"), ("Hold 20 °C", "-20 °C")]
 
@@ -163,8 +184,9 @@ def test_lost_minus_signs_in_headings_are_found(typed: Typed) -> None:
 def test_mapping_overrides_a_heading(typed: Typed, rows: Rows) -> None:
     """--map says what a column is, with kind, unit and ambient."""
     rows[0][1], rows[0][8], rows[0][13] = "Stuff", "Wert 3", "Wert 4"
-    options = TableOptions((("Stuff", "hold_current"), ("wert 3", "resistance min Ohm"),
-                            ("Wert 4", "hold_current at 85 C")))
+    options = TableOptions(
+        (("Stuff", "hold_current"), ("wert 3", "resistance min Ohm"), ("Wert 4", "hold_current at 85 C"))
+    )
     table = typed(rows, options=options)
     meant = {c.heading: (c.quantity, c.kind, c.ambient_c) for c in table.sheets[0].columns}
     assert meant["Stuff"] == (Quantity.HOLD_CURRENT, Kind.NONE, None)
@@ -172,11 +194,14 @@ def test_mapping_overrides_a_heading(typed: Typed, rows: Rows) -> None:
     assert meant["Wert 4"] == (Quantity.HOLD_CURRENT, Kind.NONE, 85.0)
 
 
-@pytest.mark.parametrize(("mapping", "said"), [
-    (("Nothing", "hold_current"), "no column 'Nothing'"),
-    (("I hold [A]", "holding"), "one of part_number"),
-    (("I hold [A]", "hold_current Ohm"), "'Ohm'"),
-])
+@pytest.mark.parametrize(
+    ("mapping", "said"),
+    [
+        (("Nothing", "hold_current"), "no column 'Nothing'"),
+        (("I hold [A]", "holding"), "one of part_number"),
+        (("I hold [A]", "hold_current Ohm"), "'Ohm'"),
+    ],
+)
 def test_a_wrong_mapping_is_refused(typed: Typed, rows: Rows, mapping: tuple[str, str], said: str) -> None:
     """A heading, quantity or unit that is none is one clear error."""
     with pytest.raises(InputError, match=said):
@@ -191,8 +216,15 @@ def test_unknown_columns_are_reported(typed: Typed, rows: Rows) -> None:
     assert codes(typed(rows)) == ["column-not-understood"]
 
 
-@pytest.mark.parametrize(("text", "code"), [("0.5-0.8", "cell-unreadable"), ("see note", "cell-unreadable"),
-                                            ("0.5O", "look-alike"), ("l.50", "look-alike")])
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        ("0.5-0.8", "cell-unreadable"),
+        ("see note", "cell-unreadable"),
+        ("0.5O", "look-alike"),
+        ("l.50", "look-alike"),
+    ],
+)
 def test_unreadable_cells_are_findings(typed: Typed, rows: Rows, text: str, code: str) -> None:
     """A range, a text and a letter among digits are no numbers."""
     rows[3][1] = text
@@ -244,8 +276,11 @@ def workbook(path: Path, rows: Rows, more: dict[str, Rows]) -> Path:
 
 def test_workbooks_of_several_sheets(tmp_path: Path, rows: Rows) -> None:
     """Sheets with parts are read, others are named as skipped; one sheet can be asked for."""
-    path = workbook(tmp_path / "parts.xlsx", rows, {"Notes": [["remember the milk"]],
-                                                    "More": [["Part", "Ihold [A]"], ["QLM-9", "3"]]})
+    path = workbook(
+        tmp_path / "parts.xlsx",
+        rows,
+        {"Notes": [["remember the milk"]], "More": [["Part", "Ihold [A]"], ["QLM-9", "3"]]},
+    )
     table = read_parts_table(path)
     assert [s.name for s in table.sheets] == ["Ratings", "More"]
     assert table.skipped == ("Notes",)
@@ -258,14 +293,20 @@ def test_merged_headings_of_a_workbook(tmp_path: Path) -> None:
     """A heading merged over two columns belongs to both."""
     book = openpyxl.Workbook()
     sheet = book.worksheets[0]
-    for row in (["Part", "Resistance (Ω)", None, "Ihold (A)"], [None, "Rmin", "R1max", None],
-                ["QLM-1", 0.13, 0.4, 0.75], ["QLM-2", 0.062, 0.2, 1.1]):
+    for row in (
+        ["Part", "Resistance (Ω)", None, "Ihold (A)"],
+        [None, "Rmin", "R1max", None],
+        ["QLM-1", 0.13, 0.4, 0.75],
+        ["QLM-2", 0.062, 0.2, 1.1],
+    ):
         sheet.append(row)
     sheet.merge_cells("B1:C1")
     book.save(tmp_path / "merged.xlsx")
     columns = read_parts_table(tmp_path / "merged.xlsx").sheets[0].columns
     assert [(c.kind, c.unit.name if c.unit else "") for c in columns[1:3]] == [
-        (Kind.MIN, "ohm"), (Kind.POST_TRIP_MAX, "ohm")]
+        (Kind.MIN, "ohm"),
+        (Kind.POST_TRIP_MAX, "ohm"),
+    ]
 
 
 def test_percent_formats_of_a_workbook(tmp_path: Path) -> None:
@@ -305,14 +346,17 @@ def test_formulas_give_their_stored_values(tmp_path: Path) -> None:
     assert "stores no value" in table.sheets[0].findings[0].message
 
 
-@pytest.mark.parametrize(("name", "data", "said"), [
-    ("empty.csv", b"", "empty"),
-    ("words.csv", b"hello,world\n1,2\n", "no table of parts"),
-    ("broken.xlsx", b"PK\x03\x04nothing", "damaged"),
-    ("text.xlsx", b"Part,Ihold", "not a workbook"),
-    ("old.xls", b"\xd0\xcf", "old Excel"),
-    ("binary.csv", b"\x00\x01\x02", "binary"),
-])
+@pytest.mark.parametrize(
+    ("name", "data", "said"),
+    [
+        ("empty.csv", b"", "empty"),
+        ("words.csv", b"hello,world\n1,2\n", "no table of parts"),
+        ("broken.xlsx", b"PK\x03\x04nothing", "damaged"),
+        ("text.xlsx", b"Part,Ihold", "not a workbook"),
+        ("old.xls", b"\xd0\xcf", "old Excel"),
+        ("binary.csv", b"\x00\x01\x02", "binary"),
+    ],
+)
 def test_files_that_are_no_tables(tmp_path: Path, name: str, data: bytes, said: str) -> None:
     """One line says what is wrong."""
     path = tmp_path / name

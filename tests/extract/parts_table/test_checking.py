@@ -1,0 +1,165 @@
+"""A typed table is checked by itself: what is wrong is found at its cell, what is right is left alone."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from extract.parts_table import CheckOptions, PartsTable, TableFinding, check_table, finding_to_key
+from extract.schema import Reading, Severity
+
+Typed = Callable[..., PartsTable]
+Rows = list[list[str]]
+
+
+def grave(table: PartsTable, *sources: Reading) -> list[TableFinding]:
+    """Errors and doubts."""
+    return [f for f in check_table(table, sources).findings if f.severity is not Severity.NOTE]
+
+
+def test_a_sound_table_raises_neither_error_nor_doubt(typed: Typed, rows: Rows) -> None:
+    """Nothing is wrong with the sound rows."""
+    assert grave(typed(rows)) == []
+
+
+@pytest.mark.parametrize(
+    ("row", "column", "text", "code"),
+    [
+        (3, 1, "5.0", "trip-not-above-hold"),
+        (3, 1, "0.05", "trip-hold-ratio"),
+        (3, 2, "10.0", "trip-hold-ratio"),
+        (3, 8, "2.4", "resistance-order"),
+        (3, 8, "240", "value-unusual"),
+        (3, 9, "8.0", "resistance-ratio"),
+        (3, 9, "-0.80", "value-not-positive"),
+        (3, 5, "6.0", "heat-ratio"),
+        (3, 3, "602", "footnote-digit"),
+        (3, 11, "0.24", "rises-with-ambient"),
+        (3, 1, "0.75", "code-current-differs"),
+        (3, 2, "0.70", "neighbour-copy"),
+        (3, 7, "0.45", "test-current-below-hold"),
+    ],
+)
+def test_a_typing_error_is_found_at_its_row(
+    typed: Typed, rows: Rows, row: int, column: int, text: str, code: str
+) -> None:
+    """Each kind of slip raises its code in the row of the slip, and errors nowhere else."""
+    rows[row][column] = text
+    findings = grave(typed(rows))
+    assert code in {f.code for f in findings if f.row == row + 1}
+    assert {f.row for f in findings if f.severity is Severity.ERROR} <= {row + 1}
+
+
+def test_the_culprit_is_the_cell_most_rules_share(typed: Typed, rows: Rows) -> None:
+    """A hold current ten times too large is found at the hold current, not at the cells it disturbs."""
+    rows[3][1] = "5.0"
+    assert {f.cell for f in grave(typed(rows)) if f.severity is Severity.ERROR} == {"B4"}
+
+
+def test_swapped_hold_and_trip_are_named(typed: Typed, rows: Rows) -> None:
+    """The likely cause is said where the numbers tell it."""
+    rows[3][1], rows[3][2] = rows[3][2], rows[3][1]
+    finding = next(f for f in grave(typed(rows)) if f.code == "trip-not-above-hold")
+    assert finding.cause == "hold and trip current swapped"
+    assert not finding.proposed
+
+
+def test_a_wrong_test_current_is_found_in_its_own_column(typed: Typed, rows: Rows) -> None:
+    """The odd test current is found at its cell, not at the time."""
+    rows[3][7] = "8.00"
+    assert [(f.code, f.column, f.found) for f in grave(typed(rows))] == [
+        ("test-pattern-differs", "at [A]", "8.00")
+    ]
+
+
+@pytest.mark.parametrize("step", [1, -1])
+@pytest.mark.parametrize("column", [1, 2, 10, 11, 12, 13])
+def test_a_column_shifted_by_one_row_is_one_finding(typed: Typed, rows: Rows, column: int, step: int) -> None:
+    """A column put one row too low or too high, its end filled again, is seen as a whole."""
+    values = [row[column] for row in rows[1:]]
+    moved = [values[0], *values[:-1]] if step == 1 else [*values[1:], values[-1]]
+    for row, value in zip(rows[1:], moved, strict=True):
+        row[column] = value
+    found = [f for f in grave(typed(rows)) if f.code == "column-shifted"]
+    assert [f.column for f in found] == [rows[0][column]]
+    assert found[0].expected == ("these cells one row higher" if step == 1 else "these cells one row lower")
+
+
+@pytest.mark.parametrize("column", range(1, 14))
+def test_a_cell_put_in_is_seen(typed: Typed, rows: Rows, column: int) -> None:
+    """A cell put in at the top of a column leaves a gap there and a number below the last part."""
+    moved = ["", *(row[column] for row in rows[1:])]
+    rows.append([""] * len(rows[0]))
+    for row, value in zip(rows[1:], moved, strict=True):
+        row[column] = value
+    found = grave(typed(rows))
+    assert {f.code for f in found} & {"column-shifted", "cell-empty"}
+    assert "row-without-part" in {f.code for f in found if f.row == 9}
+
+
+def test_a_shifted_row_is_one_finding(typed: Typed, rows: Rows) -> None:
+    """A row whose cells stand one column too far left is seen as a whole."""
+    rows[4] = [*rows[4][:2], *rows[4][3:10], "", *rows[4][10:]]
+    found = grave(typed(rows))
+    assert "row-shifted" in {f.code for f in found if f.row == 5}
+
+
+def test_duplicates(typed: Typed, rows: Rows) -> None:
+    """A part typed twice is a doubt, and an error at the cell that differs."""
+    again = list(rows[3])
+    assert [(f.code, f.row) for f in grave(typed([*rows, again]))] == [("duplicate-row", 9)]
+    again[9] = "0.85"
+    found = [f for f in grave(typed([*rows, again])) if f.code.startswith("duplicate")]
+    assert [(f.code, f.cell, f.expected) for f in found] == [
+        ("duplicate-contradicts", "J9", "'0.80' as in row 4")
+    ]
+
+
+def test_milliamperes_that_do_not_end_in_zero(typed: Typed, rows: Rows) -> None:
+    """603 among 560, 490, 420 is odd: sheets print hundredths of an ampere."""
+    rows[0][11] = "Hold 40 °C [mA]"
+    for row in rows[1:]:
+        row[11] = f"{float(row[11]) * 1000:.0f}"
+    assert grave(typed(rows)) == []
+    rows[4][11] = "603"
+    assert "odd-digits" in {f.code for f in grave(typed(rows)) if f.row == 5}
+
+
+def test_the_report_says_what_was_not_checked(typed: Typed, rows: Rows) -> None:
+    """It never calls a table clean: it counts what was checked and names the blind spots."""
+    report = check_table(typed(rows))
+    assert report.checked == ("84 numbers of 7 rows by the rules for a table alone",)
+    assert any(gap.what == "time_to_trip cells" for gap in report.unchecked)
+    assert any("no sheet given" in gap.why for gap in report.unchecked)
+
+
+def test_a_silenced_finding_is_counted_not_raised(typed: Typed, rows: Rows) -> None:
+    """What a person has accepted is not raised again; another value is."""
+    rows[3][3] = "42"
+    first = check_table(typed(rows))
+    key = finding_to_key(next(f for f in first.findings if f.code == "code-voltage-differs"))
+    assert key == ("code-voltage-differs", "qlm005060", "max_voltage", "42")
+    again = check_table(typed(rows), (), CheckOptions(silenced=frozenset({key})))
+    assert "code-voltage-differs" not in {f.code for f in again.findings}
+    assert again.silenced == 1
+    rows[3][3] = "43"
+    changed = check_table(typed(rows), (), CheckOptions(silenced=frozenset({key})))
+    assert "code-voltage-differs" in {f.code for f in changed.findings}
+
+
+def test_parts_of_two_sheets_are_joined(tmp_path: Path, rows: Rows) -> None:
+    """Ratings on one sheet and derating on another are checked together."""
+    import openpyxl
+
+    from extract.parts_table import read_parts_table
+
+    book = openpyxl.Workbook()
+    ratings, derating = book.worksheets[0], book.create_sheet("Derating")
+    rows[3][10] = "0.85"
+    for row in rows:
+        cells = [float(t) if t.replace(".", "", 1).isdigit() else t for t in row]
+        ratings.append(cells[:10])
+        derating.append([cells[0], *cells[10:]])
+    book.save(tmp_path / "two.xlsx")
+    found = grave(read_parts_table(tmp_path / "two.xlsx"))
+    assert {(f.sheet, f.cell) for f in found if f.code.startswith("derating")} == {("Derating", "B4")}
