@@ -25,14 +25,14 @@ LIVE = (
     Column("Limiting margin", 40), Column("Why", 70, wrap=True), Column("Datasheet", 26),
 )
 NUMBERS = (
-    Column("Rated hold, A", 10, "0.####"), Column("Rated trip, A", 10, "0.####"),
-    Column("Rated voltage, V", 10, "0.##"), Column("Rated fault current, A", 11, "0.##"),
-    Column("Smallest resistance, ohm", 11, "0.#####"), Column("Post-trip resistance, ohm", 11, "0.#####"),
-    Column("Tripped power, W", 10, "0.###"), Column("Longest time to trip, s", 11, "0.####"),
-    Column("at, A", 9, "0.####"), Column("Package", 14),
+    Column("Rated hold, A", 10, "General"), Column("Rated trip, A", 10, "General"),
+    Column("Rated voltage, V", 10, "General"), Column("Rated fault current, A", 11, "General"),
+    Column("Smallest resistance, ohm", 11, "General"), Column("Post-trip resistance, ohm", 11, "General"),
+    Column("Tripped power, W", 10, "General"), Column("Longest time to trip, s", 11, "General"),
+    Column("at, A", 9, "General"), Column("Package", 14),
 )
 HELPERS = (
-    Column("Order of verdict", 9, "0"), Column("Limit has no number", 9, "0"), Column("Smallest for order", 10, "0.####"),
+    Column("Order of verdict", 9, "0"), Column("Limit has no number", 9, "0"), Column("Smallest for order", 10, "General"),
     Column("Order of ties", 9, "0"), Column("Row of limit", 9, "0"),
 )
 UNKNOWN = -1
@@ -63,7 +63,7 @@ def add_candidates(book: Workbook, candidates: Sequence[Candidate], cases: Seque
     tint_verdicts(sheet, f"C{HEAD_ROW + 1}:C{last}")
     for letter in helpers:
         sheet.column_dimensions[letter].outlineLevel = 1
-    finish(sheet, HEAD_ROW, len(columns), freeze_columns=3)
+    finish(sheet, HEAD_ROW, len(columns), freeze_columns=3, pages_wide=2)
     sheet.print_area = f"A1:{get_column_letter(first_helper - 1)}{last}"
 
 

@@ -11,6 +11,8 @@ from collections.abc import Iterator, Sequence
 from openpyxl.chart import BarChart, Reference, ScatterChart, Series
 from openpyxl.chart.label import DataLabelList
 from openpyxl.chart.legend import Legend
+from openpyxl.formatting.rule import FormulaRule
+from openpyxl.styles import Font
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -24,6 +26,7 @@ from compare.workbook_look import (
     ASIDE,
     BOX,
     INPUT_FILL,
+    RULE_GREY,
     STRONG,
     Column,
     Formula,
@@ -42,10 +45,10 @@ LONGEST_BAR = 10
 DATA_ROW = 36
 """Below the charts: the numbers they draw."""
 DATA_COLUMNS = (
-    Column("Ambient, °C", 12, "0.##"), Column("Hold, A", 12, "0.####"), Column("Ambient, °C", 12, "0.##"),
-    Column("Trip, A", 12, "0.####"), Column("Margin of", 46), Column("Times the need, bars end at 10", 14, "0.00"),
+    Column("Ambient, °C", 12, "General"), Column("Hold, A", 12, "General"), Column("Ambient, °C", 12, "General"),
+    Column("Trip, A", 12, "General"), Column("Margin of", 46), Column("Times the need, bars end at 10", 14, "0.00"),
 )
-RANK, CHOSEN = "$B$4", "$H$4"
+RANK, CHOSEN = "$B$4", "$P$4"
 PLACE_COLUMN = 20
 """Where the rows of every candidate are listed: T to X."""
 
@@ -67,7 +70,12 @@ def add_charts(book: LiveBook, candidates: Sequence[Candidate],
     sheet.add_chart(_derating_chart(sheet, longest), "A6")
     sheet.add_chart(_margin_chart(sheet, count), "F6")
     set_page(sheet)
-    sheet.print_area = f"A1:H{DATA_ROW + max(longest, count)}"
+    sheet.page_setup.fitToHeight = 1
+    last = DATA_ROW + max(longest, count)
+    blank = Font(color=RULE_GREY)
+    sheet.conditional_formatting.add(
+        f"A{DATA_ROW + 1}:D{last}", FormulaRule([f"ISNA(A{DATA_ROW + 1})"], font=blank))  # type: ignore[no-untyped-call]
+    sheet.print_area = f"A1:P{last}"
 
 
 def _put_choice(sheet: Worksheet, candidates: Sequence[Candidate]) -> None:
@@ -85,8 +93,8 @@ def _put_choice(sheet: Worksheet, candidates: Sequence[Candidate]) -> None:
     for column, letter, value in zip((3, 5, 6), "BCG", known, strict=True):
         put(at(sheet, 4, column), Formula(f"=INDEX(Candidates!${letter}:${letter},{CHOSEN}+{MARGINS_HEAD})", value),
             font=STRONG)
-    put(at(sheet, 4, 7), "row", font=ASIDE)
-    put(at(sheet, 4, 8), Formula(f"=MATCH({RANK},Candidates!$A${MARGINS_HEAD + 1}:$A${last},0)", 1.0), "0", ASIDE)
+    put(at(sheet, 4, 15), "row", font=ASIDE)
+    put(at(sheet, 4, 16), Formula(f"=MATCH({RANK},Candidates!$A${MARGINS_HEAD + 1}:$A${last},0)", 1.0), "0", ASIDE)
 
 
 def _put_places(sheet: Worksheet, candidates: Sequence[Candidate], lines: Sequence[LineRows]) -> None:
@@ -125,8 +133,8 @@ def _put_asked(sheet: Worksheet, corners: Corners) -> None:
     for row, (words, ambient, current) in enumerate((
             ("must hold", HOTTEST, NEEDED_HOLD), ("must trip", COLDEST, f"IF(ISNUMBER({fault}),{fault},NA())")), 2):
         put(at(sheet, DATA_ROW - 4 + row, 1), words, font=STRONG)
-        put(at(sheet, DATA_ROW - 4 + row, 2), Formula(f"={ambient}"), "0.##")
-        put(at(sheet, DATA_ROW - 4 + row, 3), Formula(f"={current}"), "0.####")
+        put(at(sheet, DATA_ROW - 4 + row, 2), Formula(f"={ambient}"), "General")
+        put(at(sheet, DATA_ROW - 4 + row, 3), Formula(f"={current}"), "General")
 
 
 def _derating_chart(sheet: Worksheet, longest: int) -> ScatterChart:
@@ -135,7 +143,8 @@ def _derating_chart(sheet: Worksheet, longest: int) -> ScatterChart:
     chart.x_axis.title, chart.y_axis.title = "ambient at the part, °C", "current, A"
     chart.x_axis.delete = chart.y_axis.delete = False
     chart.x_axis.number_format = chart.y_axis.number_format = "General"
-    chart.x_axis.tickLblPos = "low"
+    chart.x_axis.tickLblPos = chart.y_axis.tickLblPos = "low"
+    chart.y_axis.crosses = "min"
     last = DATA_ROW + longest
     for column, title, colour, dash in ((1, "hold", HOLD, "solid"), (3, "trip", TRIP, "dash")):
         series = Series(Reference(sheet, min_col=column + 1, min_row=DATA_ROW + 1, max_row=last),

@@ -79,7 +79,7 @@ def _put_derived(book: Workbook, sheet: Worksheet, row: int, given: frozenset[st
 
 def _put_named(book: Workbook, sheet: Worksheet, row: int, name: str, formula: Formula, words: str) -> None:
     put(at(sheet, row, 1), name, font=ASIDE)
-    put(at(sheet, row, 2), formula, "0.####", STRONG)
+    put(at(sheet, row, 2), formula, "General", STRONG)
     put(at(sheet, row, 3), words, font=ASIDE)
     book.defined_names[name] = DefinedName(name, attr_text=f"Corners!$B${row}")
 

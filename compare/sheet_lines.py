@@ -22,7 +22,7 @@ COLDEST_KEY_C = -1000.0
 """Stands for minus infinity, which a cell cannot hold."""
 COLUMNS = (
     Column("Part", 20), Column("Current", 9), Column("Looked up from, °C", 13, "0.000000"),
-    Column("From, °C", 9, "0.##"), Column("To, °C", 9, "0.##"), Column("Current there, A", 11, "0.0000"),
+    Column("From, °C", 9, "General"), Column("To, °C", 9, "General"), Column("Current there, A", 11, "0.0000"),
     Column("Current at its end, A", 11, "0.0000"), Column("State", 10), Column("Basis", 13),
     Column("Why there is no number", 44, wrap=True), Column("At most, A", 10, "0.0000"),
     Column("At least, A", 10, "0.0000"), Column("Assumed", 50, wrap=True), Column("Source", 50, wrap=True),

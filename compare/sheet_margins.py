@@ -22,18 +22,21 @@ from compare.workbook_margins import (
     ambient_formula,
     follows_inputs,
     rounded,
+    row_to_assumptions,
     row_to_cells,
+    row_to_readings,
 )
 
 COLUMNS = (
     Column("Rank now", 7, "0"), Column("Part", 20), Column("Margin of", 40, wrap=True),
-    Column("At, °C", 8, "0.##"), Column("Value", 11, "0.####"), Column("Unit", 6), Column("must be", 9),
-    Column("Limit", 11, "0.####"), Column("Margin", 9, "0.00"), Column("Verdict", 14), Column("Basis", 13),
-    Column("Note", 40, wrap=True), Column("Source", 46, wrap=True), Column("Assumed", 44, wrap=True),
-    Column("Follows the inputs", 14), Column("In words", 36), Column("Deciding", 10, "0.####"),
-    Column("Value as stated", 11, "0.####"), Column("Limit as stated", 11, "0.####"),
+    Column("At, °C", 8, "General"), Column("Value", 11, "General"), Column("Unit", 6), Column("must be", 9),
+    Column("Limit", 11, "General"), Column("Margin", 9, "0.00"), Column("Verdict", 14), Column("Basis", 13),
+    Column("Note", 34, wrap=True), Column("Source", 42, wrap=True), Column("Assumed", 42, wrap=True),
+    Column("Follows the inputs", 14), Column("In words", 36), Column("Deciding", 10, "General"),
+    Column("Value as stated", 11, "General"), Column("Limit as stated", 11, "General"),
     Column("Margin as stated", 10, "0.00"), Column("Verdict as stated", 14),
     Column("Note as stated", 40, wrap=True), Column("Source of the fault current", 40, wrap=True),
+    Column("Assumed by the model", 40, wrap=True),
 )
 VERDICT_COLUMN, STATED_VERDICT_COLUMN = "J", "U"
 HEAD_ROW = 4
@@ -58,7 +61,7 @@ def add_margins(book: Workbook, candidates: Sequence[Candidate], cases: Sequence
               "of Summary; those marked computed turn to recompute when an input they rest on changes.")
     last = put_table(sheet, HEAD_ROW, COLUMNS, _rows(candidates, cases, corners))
     tint_verdicts(sheet, f"{VERDICT_COLUMN}{HEAD_ROW + 1}:{VERDICT_COLUMN}{last}")
-    for column in "PQRSTUVW":
+    for column in "PQRSTUVWX":
         sheet.column_dimensions[column].outlineLevel = 1
     finish(sheet, HEAD_ROW, len(COLUMNS), freeze_columns=3)
     sheet.print_area = f"A1:O{last}"
@@ -79,7 +82,7 @@ def _row(row: Row, candidate: Candidate) -> list[Value]:
     if isinstance(at_c, Formula):
         at_c = Formula(at_c.text, margin.at_c)
     sense = "at least" if margin.sense is Sense.AT_LEAST else "at most"
-    assumed = "; ".join(margin.assumed)
+    assumed, source = "; ".join(margin.assumed), readings_to_source(row_to_readings(row))
     return [
         Formula(f"=Candidates!$A${row.candidate + HEAD_ROW + 1}", row.candidate + 1),
         candidate.part_number, margin_title(margin.name), at_c,
@@ -87,13 +90,14 @@ def _row(row: Row, candidate: Candidate) -> list[Value]:
         Formula(f"={cells.unit}", margin.unit) if cells.unit else margin.unit, sense,
         Formula(f"={cells.limit}", _shown(margin.limit)), Formula(f"={cells.margin}", _finite(margin.margin)),
         Formula(f"={cells.verdict}", margin.verdict.value), _basis(cells, margin),
-        _text(cells.note, margin.note), _text(cells.source, margin.source, margin.source),
+        _text(cells.note, margin.note), _text(cells.source, margin.source, source),
         _text(cells.assumed, assumed, assumed),
         "yes" if follows_inputs(margin.name) else "computed",
         Formula(f"={_words(r)}", margin_words(margin)),
         Formula(f"={_deciding(r, row.candidate)}", _deciding_known(margin, candidate.verdict)),
         margin.value, margin.limit, margin.margin, margin.verdict.value, margin.note,
         readings_to_source(row.case.lowest_fault.readings),
+        "; ".join(dict.fromkeys(row_to_assumptions(row))),
     ]
 
 

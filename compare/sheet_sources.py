@@ -17,8 +17,8 @@ from extract.schema import UNIT_OF, Finding, Reading
 
 SOURCE_COLUMNS = (
     Column("Part", 20), Column("Document", 26), Column("Page", 7), Column("Quantity", 20),
-    Column("Kind", 14), Column("Ambient, °C", 10, "0.##"), Column("Test current, A", 10, "0.####"),
-    Column("Value", 11, "0.######"), Column("Unit", 7), Column("Printed text", 16), Column("Status", 11),
+    Column("Kind", 14), Column("Ambient, °C", 10, "General"), Column("Test current, A", 10, "General"),
+    Column("Value", 11, "General"), Column("Unit", 7), Column("Printed text", 16), Column("Status", 11),
     Column("Left, pt", 8, "0.0"), Column("Top, pt", 8, "0.0"), Column("Right, pt", 8, "0.0"),
     Column("Bottom, pt", 8, "0.0"), Column("Notes", 40, wrap=True), Column("SHA-256 of the document", 68),
 )

@@ -29,10 +29,10 @@ from compare.workbook_inputs import (
 from compare.workbook_look import (
     ASIDE,
     BAND_FILL,
-    BODY,
     BOX,
     HEADING,
     INPUT_FILL,
+    LINE_HEIGHT,
     STRONG,
     TITLE,
     Column,
@@ -50,7 +50,7 @@ SHOWN = 20
 """Ranks on this sheet; Candidates has all."""
 COLUMNS = (
     Column("Rank", 7, "0"), Column("Part", 28), Column("Verdict", 15), Column("Smallest margin", 11, "0.00"),
-    Column("Limiting margin", 44), Column("Why", 84, wrap=True), Column("Datasheet", 26),
+    Column("Limiting margin", 44), Column("Why", 92, wrap=True), Column("Datasheet", 26),
 )
 INPUT_TITLES = ("", "Requirement", "Input", "Unit", "State", "Meaning", "As stated")
 INPUT_ROW = 8
@@ -63,7 +63,7 @@ def add_summary(book: Workbook, ranking: Ranking, candidates: Sequence[Candidate
     put(at(sheet, 1, 1), requirement.title or "Comparison of PTC fuses", font=TITLE)
     sheet.row_dimensions[1].height = 24
     last = _put_inputs(book, sheet, requirement)
-    rank_row = _put_fixed(sheet, requirement, last + 2) + 2
+    rank_row = _put_fixed(sheet, requirement, last + 2) + 3
     _put_answer(book, sheet, candidates, last, ranking_to_gap(ranking))
     put(at(sheet, rank_row - 1, 1), "Ranking for the inputs above", font=HEADING)
     put_head(sheet, rank_row, COLUMNS)
@@ -89,9 +89,10 @@ def _put_answer(book: Workbook, sheet: Worksheet, candidates: Sequence[Candidate
     put(at(sheet, 3, 3), Formula(f"={_ranked('C', 1, len(candidates))}", best.verdict.value), font=STRONG)
     put(at(sheet, 3, 5), Formula(f"={_ranked('B', 1, len(candidates))}", best.part_number), font=STRONG)
     put(at(sheet, 3, 6), Formula(f"={_ranked('F', 1, len(candidates))}", candidate_to_sentence(best)), wrap=True)
+    sheet.row_dimensions[3].height = 2 * LINE_HEIGHT
     tint_verdicts(sheet, "C3")
     put(at(sheet, 4, 2), "Inputs", font=STRONG)
-    put(at(sheet, 4, 3), Formula(f"={usable}", True), font=BODY)
+    put(at(sheet, 4, 3), Formula(f"={usable}", True), font=ASIDE)
     all_stated = f'COUNTIF({states},"{AS_STATED}")=ROWS({states})'
     put(at(sheet, 4, 5), Formula(f'=IF(NOT({INPUTS_OK}),"not usable: see State below",IF({all_stated},'
                                  f'"all as stated in the requirement","changed: the verdicts follow"))',
@@ -102,7 +103,7 @@ def _put_answer(book: Workbook, sheet: Worksheet, candidates: Sequence[Candidate
     verdicts, stated = (f"Margins!${column}${rows[0]}:${column}${rows[1]}" for column in ("J", "U"))
     differing = f"SUMPRODUCT(--({verdicts}<>{stated}))"
     put(at(sheet, 5, 2), "Formulas against the program", font=STRONG)
-    put(at(sheet, 5, 3), Formula(f"={differing}", 0.0), "0")
+    put(at(sheet, 5, 3), Formula(f"={differing}", 0.0), "0", ASIDE)
     put(at(sheet, 5, 5), Formula(f'=IF({all_stated},IF({differing}=0,"agree: all {count} verdicts are those of the '
                                  f'program","DISAGREE: do not use this workbook"),"verdicts that differ from those as '
                                  f'stated")', f"agree: all {count} verdicts are those of the program"))
@@ -131,7 +132,7 @@ def _put_input(book: Workbook, sheet: Worksheet, row: int, one: Input, given: fr
     cell = at(sheet, row, 3)
     put(cell, one.value, "General", STRONG)
     cell.fill, cell.border = INPUT_FILL, BOX
-    put(at(sheet, row, 4), one.rule.unit)
+    put(at(sheet, row, 4), "ratio" if one.rule.unit == "1" else one.rule.unit)
     put(at(sheet, row, 5), Formula(input_to_state(one, f"$C${row}", f"$G${row}", given), AS_STATED))
     put(at(sheet, row, 6), one.rule.meaning, font=ASIDE)
     put(at(sheet, row, 7), one.value, "General", ASIDE)

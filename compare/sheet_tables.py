@@ -18,13 +18,13 @@ from compare.workbook_look import Column, Value, finish, put_table, put_title
 from extract.schema import Kind, Quantity
 
 DERATING_COLUMNS = (
-    Column("Part", 20), Column("Datasheet", 26), Column("Current", 9), Column("Ambient, °C", 10, "0.##"),
-    Column("Current, A", 11, "0.####"), Column("Share of the rating", 11, "0.0%"), Column("Basis", 13),
+    Column("Part", 20), Column("Datasheet", 26), Column("Current", 9), Column("Ambient, °C", 10, "General"),
+    Column("Current, A", 11, "General"), Column("Share of the rating", 11, "0.0%"), Column("Basis", 13),
     Column("Source", 58, wrap=True), Column("Assumed, or why there is no number", 52, wrap=True),
 )
 TIME_COLUMNS = (
-    Column("Part", 20), Column("Datasheet", 26), Column("Test current, A", 11, "0.####"),
-    Column("Time to trip, s", 11, "0.####"), Column("Kind", 10), Column("Ambient, °C", 10, "0.##"),
+    Column("Part", 20), Column("Datasheet", 26), Column("Test current, A", 11, "General"),
+    Column("Time to trip, s", 11, "General"), Column("Kind", 10), Column("Ambient, °C", 10, "General"),
     Column("Source", 44, wrap=True), Column("Why it is not used", 50, wrap=True),
 )
 

@@ -27,8 +27,8 @@ NEVER = "1E+99"
 IS_NEVER = "1E+98"
 """Times from here on mean never."""
 STATIC = (
-    Column("Part", 20), Column("Test current, A", 10, "0.####"), Column("Longest time, s", 10, "0.####"),
-    Column("Ambient, °C", 10, "0.##"), Column("Kind", 7), Column("Hold there, A", 10, "0.0000"),
+    Column("Part", 20), Column("Test current, A", 10, "General"), Column("Longest time, s", 10, "General"),
+    Column("Ambient, °C", 10, "General"), Column("Kind", 7), Column("Hold there, A", 10, "0.0000"),
     Column("Time constant with hold, s", 11, "0.0000"), Column("Trip there, A", 10, "0.0000"),
     Column("Time constant with trip, s", 11, "0.0000"),
 )
@@ -129,10 +129,10 @@ class _Line:
         return Formula(f'=IFERROR(IF(ISNUMBER({current}),{formula},""),"")')
 
     def _disputed(self) -> bool:
-        """Whether hold or trip at the point's ambient was read but may not be used: then no model holds."""
-        derating, at_c = self.case.derating, self.point.ambient_c
-        return any(number.value is None and number.readings
-                   for number in (derating.hold(at_c), derating.trip(at_c)))
+        """Whether hold or trip at a point's ambient was read but may not be used: then no model holds."""
+        derating = self.case.derating
+        return any(number.value is None and number.readings for point in self.case.trip_times.points
+                   for number in (derating.hold(point.ambient_c), derating.trip(point.ambient_c)))
 
     def _cell(self, question: Question, part: str) -> str:
         return f"${self.model.columns[f'{question.name}_{part}']}{self.row}"

@@ -24,7 +24,7 @@ CURRENT_COLUMNS = {
     "trip_hot_state": ("State", ""),
     "trip_cold_row": ("Row of trip at the coldest", "0"), "trip_cold": ("Trip at the coldest, A", "0.0000"),
     "trip_cold_state": ("State", ""),
-    "r_min": ("Smallest resistance, ohm", "0.######"), "r_1max": ("Post-trip resistance, ohm", "0.######"),
+    "r_min": ("Smallest resistance, ohm", "General"), "r_1max": ("Post-trip resistance, ohm", "General"),
     "fault_low": ("Lowest fault, A", "0.0000"), "fault_high": ("Highest fault, A", "0.0000"),
 }
 TIME_TITLES = {"sure": "guaranteed, s", "least": "not below, s", "low": "model from, s", "high": "model to, s"}

@@ -40,11 +40,8 @@ THIN = Side(style="thin", color=INK)
 LINE_BELOW = Border(bottom=HAIR)
 BOX = Border(left=THIN, right=THIN, top=THIN, bottom=THIN)
 
-CURRENT = '0.000'
-MARGIN = '0.00'
-TEMPERATURE = '0.0'
-GENERAL = '0.####'
-
+LINE_HEIGHT, MOST_LINES = 13.5, 8
+"""Points for a line of body text, and the lines of one row that are shown at most."""
 LONGEST_TEXT = 32_000
 """Characters a cell may hold, with room to spare."""
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ufffe\uffff\ud800-\udfff]")
@@ -93,7 +90,9 @@ def put(cell: Cell, value: Value, number_format: str = "", font: Font = BODY, *,
     if number_format:
         cell.number_format = number_format
     cell.font = font
-    cell.alignment = Alignment(vertical="top", wrap_text=wrap)
+    # a number at the right edge would touch the text beside it
+    side, indent = ("right", 1) if number_format else (None, 0)
+    cell.alignment = Alignment(horizontal=side, indent=indent, vertical="top", wrap_text=wrap)
     put_value(cell, value)
 
 
@@ -168,16 +167,29 @@ def put_row(
         else:  # copied, since looking up four parts of a style for each of 100,000 cells takes seconds
             cell._style = copy(at(sheet, like, number)._style)  # type: ignore[attr-defined]
         put_value(cell, value)
+    lines = max((_lines(value, column.width) for column, value in zip(columns, values, strict=True)
+                 if column.wrap), default=1)
+    if lines > 1:  # not every program fits heights to wrapped text when it opens a file
+        sheet.row_dimensions[row].height = LINE_HEIGHT * min(lines, MOST_LINES)
+
+
+def _lines(value: Value, width: float) -> int:
+    """Lines that a text takes in a column, a little generous."""
+    said = value.known if isinstance(value, Formula) else value
+    return math.ceil(len(said) / (1.1 * width)) if isinstance(said, str) else 1
 
 
 def finish(sheet: Worksheet, head_row: int, last_column: int, *, freeze_columns: int = 1,
-           filtered: bool = True) -> None:
+           filtered: bool = True, pages_wide: int = 1) -> None:
     """Frozen headings, a filter over the table, and a page set-up that prints on A4 across."""
     sheet.freeze_panes = at(sheet, head_row + 1, freeze_columns + 1)
     last = max(sheet.max_row, head_row + 1)
     if filtered:
         sheet.auto_filter.ref = f"A{head_row}:{get_column_letter(last_column)}{last}"
     set_page(sheet)
+    if pages_wide > 1:
+        sheet.page_setup.fitToWidth = pages_wide
+        sheet.print_title_cols = f"A:{get_column_letter(freeze_columns)}"
     sheet.print_title_rows = f"{head_row}:{head_row}"
 
 
@@ -190,7 +202,7 @@ def set_page(sheet: Worksheet) -> None:
     sheet.page_setup.fitToHeight = 0
     sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
     sheet.page_margins.left = sheet.page_margins.right = 0.5
-    sheet.page_margins.top = sheet.page_margins.bottom = 0.6
+    sheet.page_margins.top, sheet.page_margins.bottom, sheet.page_margins.footer = 0.6, 0.8, 0.4
     sheet.HeaderFooter.oddFooter = HeaderFooterItem(
         left=_HeaderFooterPart("holdtrip: calculated, not a safety approval"), center=_HeaderFooterPart("&A"),
         right=_HeaderFooterPart("page &P of &N"))

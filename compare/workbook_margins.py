@@ -17,6 +17,7 @@ from compare.margins_trip import BETWEEN
 from compare.records import Margin, Sense
 from compare.sheet_lines import line_cell
 from compare.sheet_trip_model import IS_NEVER
+from compare.trip_time import MODEL_NOTE
 from compare.workbook_corners import Corners
 from compare.workbook_inputs import (
     COLDEST,
@@ -29,9 +30,10 @@ from compare.workbook_inputs import (
     same_name,
 )
 from compare.workbook_look import Formula, Value
-from extract.schema import Kind, Quantity
+from extract.schema import Kind, Quantity, Reading
 
 NEVER_TRIPS = "the lowest fault current does not exceed the hold current: the part never trips"
+TIMED = frozenset({"inrush", "hot_plug", "time_to_trip"})
 CHANGED = "an input it rests on has changed: compare again with the program"
 
 
@@ -292,7 +294,27 @@ def _time_to_trip(row: Row) -> Cells:
                 f'"undetermined")',
         margin=f'IF(ISNUMBER({row.value}),{limit}/{row.value},IF(ISNUMBER({high}),IF({never},0,""),""))',
         basis=f'IF(OR({is_sure},{too_long}),"data",IF(ISNUMBER({low}),"model",""))',
-        note=_time_note(row, f"OR({is_sure},{too_long})", typical))
+        note=_time_note(row, f"OR({is_sure},{too_long})", typical), assumed=_of_the_model(row))
+
+
+def _of_the_model(row: Row) -> str:
+    return f'IF($K{row.row}="","",$X{row.row})'
+
+
+def row_to_readings(row: Row) -> tuple[Reading, ...]:
+    """The cells a margin rests on, or may rest on when the inputs change."""
+    if row.margin.name not in TIMED:
+        return row.margin.readings
+    numbers = row.case.numbers
+    tabulated = [reading for point in row.case.trip_times.points for reading in point.readings]
+    resistances = [numbers.number(Quantity.RESISTANCE, kind) for kind in (Kind.MIN, Kind.POST_TRIP_MAX)]
+    spread = [reading for number in resistances if number is not None for reading in number.readings]
+    return (*row.margin.readings, *tabulated, *(spread if row.margin.name != "time_to_trip" else ()))
+
+
+def row_to_assumptions(row: Row) -> tuple[str, ...]:
+    """What a timed margin assumes as soon as it rests on a model."""
+    return (*row.margin.assumed, MODEL_NOTE) if row.margin.name in TIMED else ()
 
 
 def _time_note(row: Row, by_data: str, typical: bool) -> str:
@@ -316,6 +338,7 @@ def _pulse(row: Row) -> Cells:
     sure, low, high = (row.at(f"{name}_{key}") for key in ("sure", "low", "high"))
     held, current, duration = row.at("hold_hot"), question.current, question.duration
     holds = f"IF(ISNUMBER({held}),{current}<={held},FALSE)"
+    unknown = f"IF(ISNUMBER({held}),{question.preload}>={held},TRUE)"
     trips = f"IF(ISNUMBER({sure}),{sure}<={duration},FALSE)"
     r_min, r_1max = row.at("r_min"), row.at("r_1max")
     spread_known = f"AND(ISNUMBER({r_min}),ISNUMBER({r_1max}),{r_min}>0,{r_1max}>0)"
@@ -328,18 +351,20 @@ def _pulse(row: Row) -> Cells:
     spread_note = f'IF({high}>={duration},"some parts may trip, others not","")'
     met = '""' if allow else text(MODEL_NOT_ALLOWED)
     missing = f"$V{row.row}" if row.margin.value is None else '"the data do not tell here"'
+    loaded = (f'IF(ISNUMBER({held}),"the normal load alone may trip the part",'
+              f'{row.line("J", "hold_hot_row")})')
     return Cells(
-        value=f'IF({holds},{held},IF(NOT(ISNUMBER({held})),"",IF({trips},{sure},'
+        value=f'IF({holds},{held},IF({unknown},"",IF({trips},{sure},'
               f'IF({modelled},IF({never},"never trips",{shortest}),""))))',
         limit=f"IF({holds},{current},{duration})",
-        verdict=f'IF({holds},"fits",IF(NOT(ISNUMBER({held})),"undetermined",IF({trips},"fails",'
+        verdict=f'IF({holds},"fits",IF({unknown},"undetermined",IF({trips},"fails",'
                 f'IF({modelled},{by_model},"undetermined"))))',
-        basis=f'IF({holds},{row.line("I", "hold_hot_row")},IF(NOT(ISNUMBER({held})),"",IF({trips},"data",'
+        basis=f'IF({holds},{row.line("I", "hold_hot_row")},IF({unknown},"",IF({trips},"data",'
               f'IF({modelled},"model",""))))',
-        note=f'IF({holds},"",IF(NOT(ISNUMBER({held})),{row.line("J", "hold_hot_row")},IF({trips},'
+        note=f'IF({holds},"",IF({unknown},{loaded},IF({trips},'
              f'"the sheet guarantees a trip within the pulse",IF({modelled},'
              f'IF({shortest}>={duration},{met},{spread_note}),{missing}))))',
-        unit=f'IF({holds},"A","s")')
+        unit=f'IF({holds},"A","s")', assumed=_of_the_model(row))
 
 
 BUILDERS: dict[str, Build] = {
