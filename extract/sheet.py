@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from extract.agreement import Verdict, tables_to_verdicts
+from extract.checks import readings_to_findings
 from extract.columns import Table
 from extract.context import (
     runs_to_title_part,
@@ -40,6 +41,7 @@ from extract.schema import (
     WHOLE_SERIES,
     Finding,
     Kind,
+    Place,
     Quantity,
     Reading,
     Severity,
@@ -80,6 +82,8 @@ def read_sheet(path: Path, options: ReadOptions | None = None) -> SheetReading:
         if process is not None:
             process.close()
     readings, findings = pages_to_readings(document, contents, pages, verdicts)
+    suspicions = readings_to_findings(readings)
+    readings, findings = dispute_suspected(readings, suspicions), (*findings, *suspicions)
     parts = tuple(dict.fromkeys(r.part_number for r in readings if r.part_number != WHOLE_SERIES))
     texts = tables_to_texts(tables, parts, contents, (document.name, document.sha256))
     return SheetReading(
@@ -225,6 +229,21 @@ def pages_to_readings(
         _hidden_to_finding(content, document) for content in contents.values() if len(content.hidden) >= 8
     ]
     return readings, (*more, *findings)
+
+
+def dispute_suspected(readings: tuple[Reading, ...], suspicions: tuple[Finding, ...]) -> tuple[Reading, ...]:
+    """Readings that a check finds impossible or improbable are disputed: a person must look."""
+    reasons: dict[tuple[str, Quantity | None, Place | None], list[str]] = {}
+    for finding in suspicions:
+        if finding.severity is not Severity.NOTE:
+            key = (finding.part_number, finding.quantity, finding.place)
+            reasons.setdefault(key, []).append(f"{finding.code}: {finding.message}")
+    return tuple(
+        replace(r, status=Status.DISPUTED, notes=(*r.notes, *found))
+        if (found := reasons.get((r.part_number, r.quantity, r.place)))
+        else r
+        for r in readings
+    )
 
 
 def _lines_to_readings(
