@@ -52,15 +52,14 @@ def connection_to_named_parts(connection: Connection, version: int, part_number:
 
 
 def parts_to_readings(parts: Iterable[Part]) -> tuple[Reading, ...]:
-    """The readings of parts in the order read, each once: those of a whole series once for its sheet."""
-    seen: set[str] = set()
-    readings: list[Reading] = []
+    """The readings of parts, sheet by sheet, each once: those of a whole series after its parts."""
+    sheets: dict[str, tuple[list[Reading], list[Reading]]] = {}
     for one in parts:
-        readings += [number for number in one.readings if number.part_number != WHOLE_SERIES]
-        if one.sha256 not in seen:
-            seen.add(one.sha256)
-            readings += [number for number in one.readings if number.part_number == WHOLE_SERIES]
-    return tuple(readings)
+        own, series = sheets.setdefault(one.sha256, ([], []))
+        own += [number for number in one.readings if number.part_number != WHOLE_SERIES]
+        if not series:
+            series += [number for number in one.readings if number.part_number == WHOLE_SERIES]
+    return tuple(number for own, series in sheets.values() for number in (*own, *series))
 
 
 def part_ids_of(

@@ -66,7 +66,7 @@ def test_a_typed_table_is_no_wide_table(tmp_path: Path) -> None:
 @pytest.mark.parametrize(("old", "new", "found"), [
     (",0.5,", ",0;5,", r"row 2, column hold_current 23 °C \[A\]: found '0;5'"),
     (",0.5,", ",nan,", "row 2, column hold_current"), (",0.5,", ",,", "row 2, column hold_current"),
-    ("agreed", "sure", "row 2, column hold_current"), ("[A]", "[mA]", "row 1: the column 'hold_current 23 °C"),
+    ("agreed", "sure", "row 2, column hold_current"), ("[A]", "[mA]", "row 1: the column 'hold_current 23"),
     ("23 °C", "warm °C", "row 1: the column 'hold_current warm"), ("a.pdf,", "a.pdf,,", "row 2: 6 cells"),
     ("[A] from", "[A] of", "row 1: columns hold_current")])
 def test_what_is_wrong_is_named(tmp_path: Path, old: str, new: str, found: str) -> None:
