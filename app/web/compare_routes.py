@@ -97,13 +97,14 @@ def compare_router(desk: Desk) -> APIRouter:
 
 
 def _add_ranking(router: APIRouter, desk: Desk) -> None:
-    @router.get("/ranking", openapi_extra=FIELDS)
+    @router.get("/ranking", openapi_extra=FIELDS, response_class=Response)
     def ranking(
-        request: Request, unreviewed: Unreviewed = False, limit: Annotated[int, Query(ge=1, le=500)] = 40
-    ) -> dict[str, Any]:
+        request: Request, unreviewed: Unreviewed = False, limit: Annotated[int, Query(ge=1, le=500)] = 25
+    ) -> Response:
         """The parts ranked; `candidates` are the first `limit` as `holdtrip compare --json` writes them,
         each with its `gaps`: what it lacks."""
-        return _ranking_to_answer(_query_to_ranking(desk, request, unreviewed), limit)
+        answer = _ranking_to_answer(_query_to_ranking(desk, request, unreviewed), limit)
+        return Response(json.dumps(answer, ensure_ascii=False), media_type="application/json")
 
     @router.get("/requirement.toml", openapi_extra=FIELDS, response_class=PlainTextResponse)
     def requirement_file(request: Request) -> PlainTextResponse:

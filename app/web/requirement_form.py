@@ -77,8 +77,8 @@ def _number(text: str) -> str:
 
 
 def _quoted(text: str) -> str:
-    # TOML's basic strings are JSON's, but for DEL, and no raw control character survives either.
-    return json.dumps(text, ensure_ascii=True).replace("\x7f", "\\u007f")
+    # TOML's basic strings are JSON's, but for DEL; both escape every other control character.
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
 def _value_to_text(value: Any) -> str:

@@ -52,7 +52,7 @@ function sheetToGrid(sheet, findings) {
   const width = Math.max(0, ...sheet.rows.map((row) => row.length));
   const found = new Map();
   findings.forEach((one, index) => { if (one.sheet === sheet.name && one.cell && !found.has(one.cell)) found.set(one.cell, [one, index]); });
-  const head = make("thead", {}, make("tr", {}, make("th", { scope: "col" }, ""), ...Array.from({ length: width }, (_, column) => make("th", { scope: "col" }, letters(column + 1)))));
+  const head = make("thead", {}, make("tr", {}, make("td"), ...Array.from({ length: width }, (_, column) => make("th", { scope: "col" }, letters(column + 1)))));
   const body = sheet.rows.map((row, at) => make("tr", {}, make("th", { scope: "row" }, at + 1),
     ...Array.from({ length: width }, (_, column) => textToCell(sheet.name, `${letters(column + 1)}${at + 1}`, row[column] ?? "", found))));
   const cut = sheet.row_count > sheet.rows.length ? [make("p", {}, `The first ${sheet.rows.length} of ${sheet.row_count} rows are shown; the findings are of all.`)] : [];

@@ -6,6 +6,7 @@ import { who } from "./signature.js";
 const form = by("asked");
 let asking = null;
 let answer = null;
+let limit = 25; // candidates asked for
 let chosen = null; // part number and sheet of the part shown in full
 
 function formToQuery() {
@@ -40,7 +41,7 @@ async function compare() {
   asking?.abort();
   const mine = (asking = new AbortController());
   try {
-    const found = await ask(`/api/ranking?${asked}`, { signal: mine.signal });
+    const found = await ask(`/api/ranking?${asked}&limit=${limit}`, { signal: mine.signal });
     if (mine !== asking) return;
     answer = found;
     show(asked);
@@ -54,7 +55,10 @@ async function compare() {
 function show(asked) {
   const { counts, gap, candidates } = answer;
   by("answer").hidden = false;
-  by("state").textContent = shown(`${counts.fits} fit, ${counts.undetermined} undetermined, ${counts.fails} fail. ${gap}`);
+  const all = counts.fits + counts.undetermined + counts.fails;
+  const more = all > candidates.length ? ` The first ${candidates.length} are shown.` : "";
+  by("state").textContent = shown(`${counts.fits} fit, ${counts.undetermined} undetermined, ${counts.fails} fail.${more} ${gap}`);
+  by("more").hidden = all <= candidates.length || limit > 25;
   by("ranking").tBodies[0].replaceChildren(...candidates.map(candidateToRow));
   by("cautions").replaceChildren(...answer.cautions.map((text) => make("li", {}, text)));
   by("notes").replaceChildren(...answer.notes.map((text) => make("li", {}, text)));
@@ -137,6 +141,7 @@ async function fill(pairs) {
 form.addEventListener("input", (event) => { if (!["kept", "file"].includes(event.target.id)) compare(); });
 form.addEventListener("submit", (event) => event.preventDefault());
 by("clear").addEventListener("click", () => { empty(); compare(); });
+by("more").addEventListener("click", () => { limit = 500; compare(); });
 by("keep").addEventListener("click", keep);
 by("kept").addEventListener("change", (event) => { if (event.target.value) fill(ask(`/api/comparisons/fields?${query({ name: event.target.value })}`)); });
 by("file").addEventListener("change", async (event) => {

@@ -19,7 +19,7 @@ export class PagePicture {
     }
     by("tabs").replaceChildren(...pages.map(({ page }) => {
       const count = numbers.filter((one) => one.place.page === page).length;
-      return make("button", { type: "button", "data-page": page, "aria-pressed": "false", "aria-label": `Page ${page}, ${count} numbers`, onclick: () => this.show(page) }, `p. ${page}`);
+      return make("button", { type: "button", "data-page": page, "aria-pressed": "false", onclick: () => this.show(page) }, `page ${page} (${count})`);
     }));
     if (pages.length) this.show(pages[0].page);
   }

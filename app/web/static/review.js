@@ -71,11 +71,19 @@ function choose(id, focus = false) {
   chosen = numbers.get(id);
   const row = rows.get(id);
   mark(row, true);
-  row.scrollIntoView({ block: "nearest" });
+  showRow(row);
   if (focus) row.querySelector(".pick").focus({ preventScroll: true });
   history.replaceState(null, "", `#n${id}`);
   picture.choose(chosen);
   showChosen();
+}
+
+// Scrolls the table only, so that the page stays where the reader put it.
+function showRow(row) {
+  const list = document.querySelector(".rows");
+  const head = by("numbers").tHead.offsetHeight;
+  if (row.offsetTop - head < list.scrollTop) list.scrollTop = row.offsetTop - head;
+  else if (row.offsetTop + row.offsetHeight > list.scrollTop + list.clientHeight) list.scrollTop = row.offsetTop + row.offsetHeight - list.clientHeight;
 }
 
 function hover(id, is) {

@@ -24,7 +24,7 @@ function sheetToRow({ sheet, disputed, undecided }) {
     make("td", {}, sheet.revision),
     make("td", { class: "num" }, sheet.parts), make("td", { class: "num" }, sheet.readings),
     make("td", { class: "num", "data-state": disputed ? "disputed" : "" }, disputed ? state(disputed) : 0),
-    make("td", { class: "num" }, undecided), make("td", {}, `${time(sheet.imported_at)} ${sheet.imported_by}`));
+    make("td", { class: "num" }, undecided), make("td", { class: "when" }, `${time(sheet.imported_at)} ${sheet.imported_by}`));
 }
 
 async function take(files) {

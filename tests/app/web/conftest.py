@@ -1,0 +1,106 @@
+"""The review page as a visitor meets it: a server on a free port over a library of two sample sheets."""
+
+import shutil
+import socket
+import threading
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import httpx
+import pytest
+import uvicorn
+
+from app.sheet_files import library_to_files
+from app.web.options import SiteOptions
+from app.web.site import options_to_site
+from extract.schema import Reading, Status
+from extract.sheet import read_sheet
+from library.store import open_library
+
+SAMPLES = Path(__file__).parents[3] / "sample_tables"
+DISPUTED, PLAIN = SAMPLES / "rushingdell_rsd.pdf", SAMPLES / "quarrowick_qk.pdf"
+"""A sheet whose numbers are then made disputed, and one that is read without a doubt."""
+
+
+@dataclass(frozen=True)
+class Site:
+    """A running page: its address, a client that behaves like the page's own scripts, its library."""
+
+    address: str
+    client: httpx.Client
+    library: str
+    form_token: str
+
+    def sheet(self, document: str) -> str:
+        """The SHA-256 of a stored sheet."""
+        listed = self.client.get("/api/sheets").json()["sheets"]
+        return str(next(one["sheet"]["sha256"] for one in listed if one["sheet"]["document"] == document))
+
+    def review(self, document: str) -> dict:
+        """What the review page is told of a stored sheet."""
+        return dict(self.client.get(f"/api/sheets/{self.sheet(document)}").json())
+
+
+def doubted(reading: Reading, number: int) -> Reading:
+    """Every seventh number as if the second reading had seen another, every fifth as if none had."""
+    if number % 7 == 2:
+        return replace(reading, status=Status.DISPUTED, notes=("the second reading sees '9.99'",))
+    return replace(reading, status=Status.SINGLE if number % 5 == 1 else Status.AGREED)
+
+
+@pytest.fixture(scope="session")
+def stored(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A library with both sheets and their copies, to be copied by each test."""
+    path = tmp_path_factory.mktemp("stored") / "team.sqlite"
+    with open_library(path) as library:
+        for sheet in (PLAIN, DISPUTED):
+            reading = read_sheet(sheet)
+            if sheet == DISPUTED:
+                reading = replace(reading, readings=tuple(map(doubted, reading.readings, range(10**6))))
+            library.import_sheet(reading, "Ann")
+            library_to_files(str(path)).keep(sheet, reading.sha256)
+    return path
+
+
+Serve = Callable[..., Site]
+
+
+@pytest.fixture
+def serve(stored: Path, tmp_path: Path) -> Iterator[Serve]:
+    """Start a page over a copy of the library, with options of the test's own."""
+    running: list[tuple[uvicorn.Server, threading.Thread, httpx.Client]] = []
+
+    def start(filled: bool = True, **options: object) -> Site:
+        path = tmp_path / f"team{len(running)}.sqlite"
+        if filled:
+            shutil.copyfile(stored, path)
+            shutil.copytree(stored.with_suffix(".sheets"), path.with_suffix(".sheets"))
+        door = socket.socket()
+        door.bind(("127.0.0.1", 0))
+        port = door.getsockname()[1]
+        asked = replace(SiteOptions(str(path), "Tester", port=port), **options)
+        server = uvicorn.Server(uvicorn.Config(options_to_site(asked), log_level="critical", ws="none"))
+        thread = threading.Thread(target=server.run, kwargs={"sockets": [door]}, daemon=True)
+        thread.start()
+        client = httpx.Client(base_url=f"http://127.0.0.1:{port}", timeout=60, trust_env=False)
+        running.append((server, thread, client))
+        while not server.started:
+            time.sleep(0.02)
+        bearer = {"Authorization": f"Bearer {asked.token}"} if asked.token else {}
+        token = client.get("/api/session", headers=bearer).json()["form_token"]
+        client.headers["X-Form-Token"] = token
+        return Site(f"http://127.0.0.1:{port}", client, str(path), token)
+
+    yield start
+    for server, thread, client in running:
+        client.close()
+        server.should_exit = True
+        thread.join(timeout=20)
+
+
+@pytest.fixture
+def site(serve: Serve) -> Site:
+    """A page with the two sheets, open to this machine."""
+    return serve()

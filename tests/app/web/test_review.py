@@ -1,0 +1,85 @@
+"""Decisions over HTTP are those of the commands: reasons needed, conflicts told, everything kept."""
+
+import pytest
+
+from library.store import open_library
+
+SHEET = "rushingdell_rsd.pdf"
+
+
+def decide(site, **sent: object):
+    """Send a decision on the disputed sheet."""
+    return site.client.post(f"/api/sheets/{site.sheet(SHEET)}/decisions", json=sent)
+
+
+def disputed(site) -> dict:
+    """The first number of the list."""
+    return site.review(SHEET)["numbers"][0]
+
+
+def test_disputed_numbers_come_first(site) -> None:
+    """The order is disputed, read once, agreed; a dispute tells both readings or its reason."""
+    numbers = site.review(SHEET)["numbers"]
+    order = ["disputed", "single", "agreed"]
+    ranks = [order.index(one["status"]) for one in numbers]
+    assert ranks == sorted(ranks)
+    assert ranks[0] == 0
+    assert all(one["notes"] for one in numbers if one["status"] == "disputed")
+
+
+def test_a_correction_stands_beside_the_printed_number(site) -> None:
+    """It needs a reason, is signed by the name sent, and the library gives the corrected value out."""
+    one = disputed(site)
+    about = {"action": "correct", "part_number": one["part_number"], "number_id": one["number_id"]}
+    assert decide(site, **about, value=1.25).status_code == 400
+    assert decide(site, **about, reason="vendor's letter").status_code == 400
+    answer = decide(site, **about, value=1.25, reason="vendor's letter", who="Ben").json()
+    row = next(row for row in answer["numbers"] if row["number_id"] == one["number_id"])
+    assert row["state"] == "corrected"
+    assert row["raw"] == one["raw"]
+    assert "by Ben" in row["said"]
+    assert "vendor's letter" in row["said"]
+    with open_library(site.library) as library:
+        part = library.part(one["part_number"])[0]
+        assert 1.25 in [reading.value for reading in part.readings]
+
+
+def test_undo_takes_back_and_keeps_the_story(site) -> None:
+    """After accepting and reopening the number is as it was read; both steps stand in the history."""
+    one = disputed(site)
+    about = {"part_number": one["part_number"], "number_id": one["number_id"]}
+    assert decide(site, action="accept", **about).json()["decided"] == [one["number_id"]]
+    assert decide(site, action="reopen", reason="undone", **about).status_code == 200
+    assert disputed(site)["state"] == "disputed"
+    story = site.client.get("/api/parts/one", params={"number": one["part_number"], "sheet": site.sheet(SHEET)})
+    assert [event["action"] for event in story.json()["events"]] == ["import", "accept", "reopen"]
+
+
+def test_a_part_is_accepted_but_for_its_disputed_numbers(site) -> None:
+    """Accepting a part leaves each disputed number to a look of its own."""
+    one = disputed(site)
+    answer = decide(site, action="accept", part_number=one["part_number"]).json()
+    assert one["number_id"] in answer["left"]
+    states = {row["state"] for row in answer["numbers"] if row["status"] != "disputed"}
+    assert states <= {"accepted"}
+
+
+def test_an_outdated_view_decides_nothing(site) -> None:
+    """Whoever decides on an older version is told who changed the part, and nothing changes."""
+    one = disputed(site)
+    about = {"part_number": one["part_number"], "number_id": one["number_id"]}
+    seen = next(row["version"] for row in site.review(SHEET)["parts"] if row["part_number"] == one["part_number"])
+    decide(site, action="reject", reason="not in the sheet", who="Ben", seen_version=seen, **about)
+    late = decide(site, action="accept", who="Ann", seen_version=seen, **about)
+    assert late.status_code == 409
+    assert "by Ben" in late.json()["detail"]
+    assert disputed(site)["state"] == "rejected"
+
+
+@pytest.mark.parametrize(
+    "sent", [{"action": "burn", "part_number": "X"}, {"action": "accept"},
+             {"action": "accept", "part_number": "X", "number_id": 2**63},
+             {"action": "accept", "part_number": "X\x00"}, {"action": "correct", "part_number": "X", "value": "much"}])
+def test_nonsense_is_refused(site, sent: dict[str, object]) -> None:
+    """What the interface does not describe is refused by it, never by a crash."""
+    assert decide(site, **sent).status_code == 422

@@ -1,0 +1,96 @@
+"""Importing over HTTP, and what is shown of stored sheets."""
+
+import io
+import time
+from pathlib import Path
+
+from PIL import Image
+
+SAMPLES = Path(__file__).parents[3] / "sample_tables"
+
+
+def finished(site) -> list[dict]:
+    """All imports once none is under way."""
+    for _ in range(600):
+        jobs = site.client.get("/api/imports").json()
+        if all(job["state"] in ("stored", "known", "failed") for job in jobs):
+            return jobs
+        time.sleep(0.1)
+    raise AssertionError("an import hangs")
+
+
+def test_dropped_files_are_read_and_kept(serve) -> None:
+    """A new sheet is stored under the name it was sent with, a second time it is known, a broken one fails
+    alone and says so by its own name."""
+    site = serve(filled=False)
+    pdf = (SAMPLES / "crumblemoor_crm.pdf").read_bytes()
+    for name, content in (("Sent as.pdf", pdf), ("broken.pdf", b"%PDF-1.7 nothing"), ("again.pdf", pdf)):
+        assert site.client.post("/api/sheets", params={"name": name}, content=content).status_code == 202
+    jobs = {job["document"]: job for job in finished(site)}
+    assert jobs["Sent as.pdf"]["state"] == "stored"
+    assert jobs["Sent as.pdf"]["numbers"] > 0
+    assert jobs["broken.pdf"]["state"] == "failed"
+    assert jobs["broken.pdf"]["message"].startswith("broken.pdf")
+    assert jobs["again.pdf"]["state"] in ("known", "stored")
+    sheets = site.client.get("/api/sheets").json()
+    assert [one["sheet"]["document"] for one in sheets["sheets"]] == ["Sent as.pdf"]
+    assert sheets["sheets"][0]["has_copy"]
+    assert [one["document"] for one in sheets["failures"]] == ["broken.pdf"]
+    again = site.client.post("/api/sheets", params={"name": "third.pdf"}, content=pdf)
+    assert again.status_code == 202
+    assert finished(site)[-1]["state"] == "known"
+
+
+def test_only_pdfs_are_taken(site) -> None:
+    """What does not begin like a PDF is refused at once."""
+    answer = site.client.post("/api/sheets?name=a.pdf", content=b"<html>")
+    assert answer.status_code == 415
+    assert "not a PDF" in answer.json()["detail"]
+
+
+def test_a_name_is_no_path(serve, tmp_path: Path) -> None:
+    """A name that climbs out of folders is a name like any other and writes nothing anywhere."""
+    site = serve(filled=False)
+    pdf = (SAMPLES / "crumblemoor_crm.pdf").read_bytes()
+    name = f"../../{tmp_path.name}/evil.pdf"
+    site.client.post("/api/sheets", params={"name": name}, content=pdf)
+    assert finished(site)[0]["document"] == name
+    assert not list(tmp_path.rglob("evil*"))
+
+
+def test_the_picture_has_the_size_the_places_are_told_in(site) -> None:
+    """Two dots a point, so that an outline in points lies on its cell; the page beyond the last is refused."""
+    sha256 = site.sheet("quarrowick_qk.pdf")
+    page = site.review("quarrowick_qk.pdf")["pages"][0]
+    answer = site.client.get(f"/api/sheets/{sha256}/pages/1.png")
+    width, height = Image.open(io.BytesIO(answer.content)).size
+    assert abs(width - 2 * page["width"]) <= 1
+    assert abs(height - 2 * page["height"]) <= 1
+    assert "immutable" in answer.headers["cache-control"]
+    assert site.client.get(f"/api/sheets/{sha256}/pages/99.png").status_code == 400
+
+
+def test_outlines_lie_on_ink(site) -> None:
+    """Every number stands on its page, and the picture has dark dots inside each outline."""
+    review = site.review("quarrowick_qk.pdf")
+    pages = {}
+    for page in review["pages"]:
+        answer = site.client.get(f"/api/sheets/{review['sheet']['sha256']}/pages/{page['page']}.png")
+        pages[page["page"]] = Image.open(io.BytesIO(answer.content)).convert("L")
+    for number in review["numbers"]:
+        place = number["place"]
+        box = tuple(round(2 * place[edge]) for edge in ("x0", "top", "x1", "bottom"))
+        darkest, _ = pages[place["page"]].crop(box).getextrema()
+        assert darkest < 128, number
+
+
+def test_without_a_copy_there_are_numbers_and_no_pictures(site) -> None:
+    """A library whose files are elsewhere is still reviewed; the picture says what to do."""
+    sha256 = site.sheet("quarrowick_qk.pdf")
+    (Path(site.library).with_suffix(".sheets") / f"{sha256}.pdf").unlink()
+    review = site.review("quarrowick_qk.pdf")
+    assert review["pages"] == []
+    assert review["numbers"]
+    missing = site.client.get(f"/api/sheets/{sha256}/pages/1.png")
+    assert missing.status_code == 404
+    assert "import the file again" in missing.json()["detail"]
