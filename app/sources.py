@@ -71,9 +71,12 @@ def _sheets_to_source(path: Path) -> Source:
 
 def _table_to_source(path: Path) -> Source:
     from extract.long_table import is_long_table, read_long_table
+    from extract.wide_table import is_wide_table, read_wide_table
 
     if path.suffix.lower() == ".csv" and is_long_table(path):
         return Source(str(path), readings_to_parts(read_long_table(path)))
+    if path.suffix.lower() == ".csv" and is_wide_table(path):
+        return Source(str(path), readings_to_parts(read_wide_table(path)))
     from app.typed_parts import path_to_readings
 
     return Source(str(path), readings_to_parts(path_to_readings(path)))

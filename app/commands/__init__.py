@@ -44,7 +44,8 @@ JOBS: dict[str, dict[str, Entry]] = {
         "history": Entry("app.commands.history",
                          "Show who changed the library, when and why, oldest first."),
         "export": Entry("app.commands.export",
-                        "Write the library to a file: the long table, or everything for another library."),
+                        "Write the library to a file: the long or wide table, or everything for another"
+                        " library."),
         "backup": Entry("app.commands.backup",
                         "Write the library with its whole history into one file."),
         "restore": Entry("app.commands.restore",

@@ -13,19 +13,21 @@ from app.library_options import as_of_option, library_address, library_option
 from app.outputs import OUTPUT
 from app.screen import say
 from extract.long_table import write_long_table
+from extract.wide_table import write_wide_table
 from library.store import open_library
 
 EXAMPLES = """\b
 Examples:
   holdtrip export numbers.csv --long                       every number with its place
   holdtrip export trusted.csv --long --accepted            only what a person accepted or corrected
+  holdtrip export parts.csv --wide                         one row for each part
   holdtrip export march.csv --long --as-of 2026-03-01      as the library stood then
   holdtrip export library.json                             everything, for another library
 
 \b
-Without --long the whole library is written, with all that was decided, in the form the ending names:
-.json (its JSON Schema is library/exchange.schema.json), .xlsx or .parquet. `holdtrip import` takes it
-in again, and nothing is lost.
+Without --long or --wide the whole library is written, with all that was decided, in the form the
+ending names: .json (its JSON Schema is library/exchange.schema.json), .xlsx or .parquet.
+`holdtrip import` takes it in again, and nothing is lost.
 """
 
 
@@ -33,17 +35,27 @@ in again, and nothing is lost.
 @click.argument("path", metavar="OUT", type=OUTPUT)
 @click.option("--long", "long", is_flag=True,
               help="The long table (CSV): one row for each number, with its place.")
-@click.option("--accepted", is_flag=True, help="With --long: only numbers a person accepted or corrected.")
+@click.option("--wide", "wide", is_flag=True,
+              help="The wide table (CSV): one row for each part, a column for each rating, then sources.")
+@click.option("--accepted", is_flag=True,
+              help="With --long or --wide: only numbers a person accepted or corrected.")
 @library_option
 @as_of_option
-def command(path: Path, long: bool, accepted: bool, library: str | None, as_of: datetime | None) -> int:
-    """Write the library to a file: the long table, or everything for another library."""
-    if accepted and not long:
-        raise click.UsageError("--accepted goes with --long: a library is exchanged whole")
+def command(
+    path: Path, long: bool, wide: bool, accepted: bool, library: str | None, as_of: datetime | None
+) -> int:
+    """Write the library to a file: the long or wide table, or everything for another library."""
+    if long and wide:
+        raise click.UsageError("--long or --wide, not both in one file")
+    if accepted and not (long or wide):
+        raise click.UsageError("--accepted goes with --long or --wide: a library is exchanged whole")
     with open_library(library_address(library), create=False) as opened:
         if long:
             count = write_long_table(opened.readings(accepted_only=accepted, as_of=as_of), path)
             told = f"{count} numbers"
+        elif wide:
+            count = write_wide_table(opened.readings(accepted_only=accepted, as_of=as_of), path)
+            told = f"{count} parts"
         else:
             write_exchange(opened.export_records(as_of), path)
             told = "everything"
