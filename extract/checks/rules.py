@@ -67,7 +67,7 @@ def series_to_suspicions(members: Sequence[PartNumbers], limits: Limits) -> list
     found = [s for part in members for rule in PART_RULES for s in rule(part, limits)]
     found += [s for rule in SERIES_RULES for s in rule(members, limits)]
     found = _soften_test_current(found)
-    return _vote(_soften_repeated(found))
+    return _drop_consequences(_vote(_soften_repeated(found)))
 
 
 def _soften_test_current(found: list[Suspicion]) -> list[Suspicion]:
@@ -117,6 +117,17 @@ def _is_repeat(a: Suspicion, b: Suspicion) -> bool:
 
 def _hold(part: PartNumbers) -> float | None:
     return part.hold.value if part.hold else None
+
+
+_OF_SHARES = {codes.DERATING_SLOPE, codes.DERATING_OFF_LINE, codes.DERATING_OFF_SHAPE}
+
+
+def _drop_consequences(found: list[Suspicion]) -> list[Suspicion]:
+    """A wrong rating makes every share of its derating row wrong: only the rating is told."""
+    wrong = {id(s.part) for s in found if s.severity is Severity.ERROR and s.numbers[0] is s.part.hold}
+    return [
+        s for s in found if s.code not in _OF_SHARES or id(s.part) not in wrong or s.numbers[0] is s.part.hold
+    ]
 
 
 def _vote(found: list[Suspicion]) -> list[Suspicion]:

@@ -18,36 +18,19 @@ from extract.schema import AT_AMBIENT, Severity
 def part_to_bounds(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:
     """A rating is above zero and within what the trade makes; test currents within those of faults."""
     for number in part.numbers:
-        name, band = number_to_name(number), limits.bounds[number.quantity]
-        low, high = band.usual
-        usual = f"{value_to_text(low, number.quantity)} to {value_to_text(high, number.quantity)}"
+        band = limits.bounds[number.quantity]
+        if band.usual[0] <= number.value <= band.usual[1] and number.value > 0:
+            continue
+        name, found = number_to_name(number), number_to_text(number)
+        low, high = (value_to_text(value, number.quantity) for value in band.usual)
         if number.value <= 0:
-            yield Suspicion(
-                codes.VALUE_NOT_POSITIVE,
-                Severity.ERROR,
-                part,
-                (number,),
-                "a value above zero",
-                f"{name} is {number_to_text(number)}",
-            )
+            code, message = codes.VALUE_NOT_POSITIVE, f"{name} is {found}"
         elif not band.possible[0] <= number.value <= band.possible[1]:
-            yield Suspicion(
-                codes.VALUE_IMPOSSIBLE,
-                Severity.ERROR,
-                part,
-                (number,),
-                usual,
-                f"{name} of {number_to_text(number)} is far beyond any published part",
-            )
-        elif not low <= number.value <= high:
-            yield Suspicion(
-                codes.VALUE_UNUSUAL,
-                Severity.DOUBT,
-                part,
-                (number,),
-                usual,
-                f"{name} of {number_to_text(number)} is outside published tables",
-            )
+            code, message = codes.VALUE_IMPOSSIBLE, f"{name} of {found} is far beyond any published part"
+        else:
+            code, message = codes.VALUE_UNUSUAL, f"{name} of {found} is outside published tables"
+        expected = "a value above zero" if number.value <= 0 else f"{low} to {high}"
+        yield Suspicion(code, code.severity, part, (number,), expected, message)
 
 
 def part_to_ambients(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:

@@ -66,7 +66,8 @@ def table_against_readings(
                 missing["no part of the sheets matches"] += 1
                 continue
             for cell in row.cells:
-                cell = replace(cell, step=min(cell.step, steps[cell.column.index]))
+                if cell.step > steps[cell.column.index]:
+                    cell = replace(cell, step=steps[cell.column.index])
                 found = _compare(cell, sheet, row, sources[match.matched], by_sheet)
                 if found is None:
                     missing[f"the sheets do not give {_column_name(cell.column)}"] += 1
