@@ -15,6 +15,7 @@ from dataclasses import dataclass
 
 from compare.corners import Case, numbers_to_case
 from compare.margins import case_to_margins, margins_to_limiting, margins_to_verdict
+from compare.on_cores import parts_to_candidates, processes_for
 from compare.packages import package_area_mm2
 from compare.part_numbers import PartNumbers, part_to_numbers
 from compare.records import VERDICT_RANK, Candidate, Verdict
@@ -41,14 +42,24 @@ class Ranking:
 
 
 def parts_to_ranking(parts: Iterable[Part], requirement: Requirement) -> Ranking:
-    """Hold every part against the requirement and put them in order."""
-    return numbers_to_ranking(map(part_to_numbers, parts), requirement)
+    """Hold every part against the requirement and put them in order; many parts are shared among the cores.
+    """
+    parts = tuple(parts)
+    with _collector_paused():
+        candidates = parts_to_candidates(
+            parts, lambda part: numbers_to_candidate(part_to_numbers(part), requirement),
+            processes_for(len(parts)))
+    return _candidates_to_ranking(candidates, requirement)
 
 
 def numbers_to_ranking(numbers: Iterable[PartNumbers], requirement: Requirement) -> Ranking:
     """As `parts_to_ranking`, for parts sorted before, as a sweep over requirements wants."""
     with _collector_paused():
         candidates = [numbers_to_candidate(part, requirement) for part in numbers]
+    return _candidates_to_ranking(candidates, requirement)
+
+
+def _candidates_to_ranking(candidates: list[Candidate], requirement: Requirement) -> Ranking:
     candidates.sort(key=_rank)
     return Ranking(requirement, tuple(candidates))
 

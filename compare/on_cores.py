@@ -1,0 +1,116 @@
+"""Many parts held against a requirement on several cores.
+
+Comes in: parts, a requirement, a number of processes. Goes out: their candidates, in the order of the
+parts, exactly as one process would make them. Each further process is forked, so parts need not be sent to
+it; it sends its answers back as plain tuples in which cells are numbered, since marshal copies those many
+times faster than records are pickled. Where a process cannot be forked, or fails, this one does its share.
+Does not rank.
+"""
+
+from __future__ import annotations
+
+import marshal
+import multiprocessing
+import os
+import threading
+from collections.abc import Callable, Sequence
+from multiprocessing.connection import Connection
+from typing import Any
+
+from compare.records import Basis, Candidate, Margin, Sense, Verdict
+from extract.schema import Part
+
+WORTH_A_PROCESS = 5_000
+"""Below so many parts for each process, forking costs more than it saves."""
+CHUNK = 500
+VERDICTS, BASES, SENSES = tuple(Verdict), tuple(Basis), tuple(Sense)
+NUMBER_OF = {word: number for words in (VERDICTS, BASES, SENSES) for number, word in enumerate(words)}
+PartToCandidate = Callable[[Part], Candidate]
+
+
+def processes_for(count: int) -> int:
+    """How many processes so many parts are worth: one where forking is impossible or unsafe (other threads
+    run).
+    """
+    if "fork" not in multiprocessing.get_all_start_methods() or threading.active_count() > 1:
+        return 1
+    return max(1, min(_usable_cores(), count // WORTH_A_PROCESS))
+
+
+def _usable_cores() -> int:
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
+def parts_to_candidates(
+    parts: Sequence[Part], part_to_candidate: PartToCandidate, processes: int
+) -> list[Candidate]:
+    """The candidate of each part, worked out by so many processes; this one does the first share."""
+    share = max(1, -(-len(parts) // processes))
+    others = [_fork(parts[start:start + share], part_to_candidate)
+              for start in range(share, len(parts), share)]
+    found = [part_to_candidate(part) for part in parts[:share]]
+    for share_of_parts, process, answers in others:
+        found.extend(_collect(share_of_parts, answers, part_to_candidate))
+        process.join()
+        process.close()
+    return found
+
+
+def _fork(
+    parts: Sequence[Part], part_to_candidate: PartToCandidate
+) -> tuple[Sequence[Part], Any, Connection]:
+    context = multiprocessing.get_context("fork")
+    ours, theirs = context.Pipe(duplex=False)
+    process = context.Process(target=_answer, args=(parts, part_to_candidate, theirs), daemon=True)
+    process.start()
+    theirs.close()
+    return parts, process, ours
+
+
+def _answer(parts: Sequence[Part], part_to_candidate: PartToCandidate, answers: Connection) -> None:
+    """Runs in the forked process: sends its candidates in chunks."""
+    for start in range(0, len(parts), CHUNK):
+        chunk = [_candidate_to_plain(part_to_candidate(part)) for part in parts[start:start + CHUNK]]
+        answers.send_bytes(marshal.dumps(chunk))
+    answers.close()
+
+
+def _collect(
+    parts: Sequence[Part], answers: Connection, part_to_candidate: PartToCandidate
+) -> list[Candidate]:
+    """The candidates another process sends; those it fails to send are worked out here."""
+    found: list[Candidate] = []
+    try:
+        while len(found) < len(parts):
+            chunk = marshal.loads(answers.recv_bytes())
+            found.extend(_plain_to_candidate(plain, part)
+                         for plain, part in zip(chunk, parts[len(found):len(found) + CHUNK], strict=True))
+    except (EOFError, OSError):
+        found.extend(part_to_candidate(part) for part in parts[len(found):])
+    finally:
+        answers.close()
+    return found
+
+
+def _candidate_to_plain(candidate: Candidate) -> tuple[Any, ...]:
+    cell = {id(reading): number for number, reading in enumerate(candidate.part.readings)}
+    margins = tuple([
+        (m.name, m.value, m.limit, m.margin, NUMBER_OF[m.verdict], NUMBER_OF[m.basis], m.unit,
+         NUMBER_OF[m.sense], m.note, tuple([cell[id(reading)] for reading in m.readings]), m.band, m.at_c,
+         m.assumed)
+        for m in candidate.margins])
+    limiting = next(number for number, m in enumerate(candidate.margins) if m is candidate.limiting)
+    return (NUMBER_OF[candidate.verdict], limiting, candidate.smallest_margin, margins, candidate.hold_a,
+            candidate.resistance_ohm, candidate.area_mm2)
+
+
+def _plain_to_candidate(plain: tuple[Any, ...], part: Part) -> Candidate:
+    verdict, limiting, smallest, rows, hold_a, resistance_ohm, area_mm2 = plain
+    cells = part.readings
+    margins = tuple([
+        Margin(name, value, limit, margin, VERDICTS[judged], BASES[basis], unit, SENSES[sense], note,
+               tuple([cells[number] for number in numbers]), band, at_c, assumed)
+        for name, value, limit, margin, judged, basis, unit, sense, note, numbers, band, at_c, assumed
+        in rows])
+    return Candidate(part, VERDICTS[verdict], margins[limiting], smallest, margins, hold_a, resistance_ohm,
+                     area_mm2)
