@@ -4,8 +4,8 @@ Run: python bench/compare_speed.py [COUNT ...]   (default 10000 100000)
 
 Comes in: nothing; the parts are invented, each with a full sheet: ratings, ten derating columns,
 resistances, a trip time, a package. Goes out: a line for each count: parts, seconds by the clock and of the
-first process, seconds allowed, microseconds for each part. The requirement asks every question the tool knows.
-The time covers sorting of the readings, all margins and the ranking; not the making of the parts.
+first process, seconds allowed, microseconds for each part. One requirement asks what is usual, the other
+every question the tool knows. The time covers sorting of the readings, all margins and the ranking; not the making of the parts.
 """
 
 from __future__ import annotations
@@ -123,8 +123,8 @@ def main(counts: list[int]) -> None:
             taken_s, busy_s = seconds_to_rank(parts, text_to_requirement(text, name))
             allowed = f"{ALLOWED_S[count]:7.1f}" if count in ALLOWED_S else "      -"
             each_us = taken_s / count * 1e6
-            print(f"{name:12} {count:10d} {processes_for(count):10d} {taken_s:8.2f} {busy_s:10.2f}  {allowed}  "
-                  f"{each_us:9.1f}")
+            print(f"{name:12} {count:10d} {processes_for(count):10d} {taken_s:8.2f} {busy_s:10.2f}  "
+                  f"{allowed}  {each_us:9.1f}")
 
 
 if __name__ == "__main__":
