@@ -2,10 +2,10 @@
 
     python bench/workbook_engine.py [FOLDER_OF_TRUTH_TABLES] [--count 200] [--seed 1]
 
-Comes in: the truth tables of sample_tables/ as parts, some readings spoilt; random requirements. For each requirement a workbook is
-written for another one of the same fields, its input cells are overwritten, and LibreOffice Calc recalculates
-all of them in one headless run. Goes out: how many verdicts, margins, ranks and winners differ from
-`parts_to_ranking` for the overwritten values. Exit code 1 if any differs.
+Comes in: the truth tables of sample_tables/ as parts, some readings spoilt; random requirements. For each
+requirement a workbook is written for another one of the same fields, its input cells are overwritten, and
+LibreOffice Calc recalculates all of them in one headless run. Goes out: how many verdicts, margins and
+ranks differ from `parts_to_ranking` for the overwritten values. Exit code 1 if any differs.
 
 A margin that the workbook marks "recompute" says nothing and is counted apart; it must never show a number.
 """
@@ -58,7 +58,7 @@ def engine() -> str | None:
 
 
 def read_parts(folder: Path, chance: random.Random) -> tuple[Part, ...]:
-    """The parts of every truth table of a folder; one reading in forty is made disputed, one in forty is lost."""
+    """The parts of every truth table of a folder; one reading in forty disputed, one lost."""
     readings = [_row_to_reading(row, line, chance) for path in sorted(folder.glob("*.csv"))
                 for line, row in enumerate(csv.DictReader(path.open(encoding="utf-8")), 2)]
     return readings_to_parts(reading for reading in readings if chance.random() > SPOILT)
@@ -69,9 +69,9 @@ def _row_to_reading(row: dict[str, str], line: int, chance: random.Random) -> Re
         return float(row[name]) if row[name] else None
 
     status = Status.DISPUTED if chance.random() < SPOILT else Status.AGREED
-    return Reading(row["document"], "0" * 64, row["part_number"], Quantity(row["quantity"]), Kind(row["kind"]),
-                   number("ambient_c"), number("test_current_a"), float(row["value"]), status,
-                   Place(1, 0.0, float(line), 1.0, line + 1.0), row["value"])
+    return Reading(row["document"], "0" * 64, row["part_number"], Quantity(row["quantity"]),
+                   Kind(row["kind"]), number("ambient_c"), number("test_current_a"), float(row["value"]),
+                   status, Place(1, 0.0, float(line), 1.0, line + 1.0), row["value"])
 
 
 def random_requirement(chance: random.Random) -> Requirement:
@@ -83,7 +83,8 @@ def random_requirement(chance: random.Random) -> Requirement:
         neighbour_heating_k=chance.choice([0.0, 5.0, 12.5]), hold_factor=chance.choice([1.0, 1.1, 1.25]),
         voltage_drop_max_v=_maybe(chance, 0.02, 0.6), leakage_max_a=_maybe(chance, 0.02, 0.5),
         trip_time_max_s=_maybe(chance, 0.05, 40.0), trip_current_max_a=_maybe(chance, 1.0, 6.0),
-        supply_voltage_min_v=_maybe(chance, 0.6 * volt, volt), transient_voltage_v=_maybe(chance, volt, 3 * volt),
+        supply_voltage_min_v=_maybe(chance, 0.6 * volt, volt),
+        transient_voltage_v=_maybe(chance, volt, 3 * volt),
         supply_current_limit_a=_maybe(chance, normal_a, 20.0, 0.3), allow_model=chance.random() < 0.6)
     requirement = _with_fault(requirement, chance)
     if chance.random() < 0.7:
@@ -113,13 +114,16 @@ def _with_survivors(requirement: Requirement, chance: random.Random) -> Requirem
     """Wire, track, damage curve, hot plug, endurance, limited power, each sometimes."""
     return replace(
         requirement,
-        hot_plug=HotPlug(chance.uniform(1e-5, 5e-3), chance.uniform(0.05, 2.0)) if chance.random() < 0.3 else None,
+        hot_plug=HotPlug(chance.uniform(1e-5, 5e-3), chance.uniform(0.05, 2.0))
+        if chance.random() < 0.3 else None,
         wire=Wire(105.0, awg=float(chance.randint(18, 30)), ampacity_a=chance.uniform(1.0, 8.0))
         if chance.random() < 0.3 else None,
-        track=Track(chance.uniform(0.3, 3.0), 35.0, chance.choice(["inner", "outer"]), chance.uniform(5.0, 40.0))
+        track=Track(chance.uniform(0.3, 3.0), 35.0, chance.choice(["inner", "outer"]),
+                    chance.uniform(5.0, 40.0))
         if chance.random() < 0.3 else None,
         damage_curve=(DamagePoint(0.1, 1e4), DamagePoint(200.0, 1e-3)) if chance.random() < 0.15 else (),
-        endurance=Endurance(chance.uniform(0.0, 3.0), chance.uniform(1.0, 15.0)) if chance.random() < 0.3 else None,
+        endurance=Endurance(chance.uniform(0.0, 3.0), chance.uniform(1.0, 15.0))
+        if chance.random() < 0.3 else None,
         limited_power=LimitedPower("a clause", 8.0, 100.0, 60.0) if chance.random() < 0.15 else None)
 
 
@@ -138,8 +142,8 @@ def typed_over(stated: Requirement, chance: random.Random) -> Requirement:
 def _made_sensible(one: Requirement) -> Requirement:
     """Bounds put in order where values of two requirements contradict each other."""
     normal_a, volt = one.normal_current_a, one.supply_voltage_v
-    at_least = {"peak_current_a": normal_a, "fault_current_min_a": normal_a, "supply_current_limit_a": normal_a,
-                "transient_voltage_v": volt}
+    at_least = {"peak_current_a": normal_a, "fault_current_min_a": normal_a,
+                "supply_current_limit_a": normal_a, "transient_voltage_v": volt}
     fixed = {field: max(value, low) for field, low in at_least.items()
              if (value := getattr(one, field)) is not None}
     one = replace(one, **fixed)
@@ -178,11 +182,10 @@ def recalculate(folder: Path, results: Path, command: str) -> None:
 def differences(case: Case, path: Path, counted: Counter[str]) -> Iterator[str]:
     """Every difference between a recalculated workbook and the program."""
     book = load_workbook(path, data_only=True, read_only=True)
-    shown = {(row[0], row[6]): row for row in book["Candidates"].iter_rows(min_row=5, max_col=7, values_only=True)}
-    by_part = {(row[1], row[6]): row for row in shown.values()}
+    order = list(book["Candidates"].iter_rows(min_row=5, max_col=7, values_only=True))
+    by_part = {(row[1], row[6]): row for row in order}
     rows = iter(list(book["Margins"].iter_rows(min_row=5, max_col=23, values_only=True)))
     told: dict[tuple[str, str], list[Sequence[object]]] = {}
-    order = list(book["Candidates"].iter_rows(min_row=5, max_col=7, values_only=True))
     for candidate in order:
         asked = len(case.expected.candidates[0].margins)
         told[(str(candidate[1]), str(candidate[6]))] = [next(rows) for _ in range(asked)]
@@ -200,7 +203,9 @@ def differences(case: Case, path: Path, counted: Counter[str]) -> Iterator[str]:
                 yield f"{case.name} {key[0]}: rank {by_part[key][0]}, the program says {rank}"
 
 
-def _margin_differences(where: str, margin: Margin, row: Sequence[object], counted: Counter[str]) -> Iterator[str]:
+def _margin_differences(
+    where: str, margin: Margin, row: Sequence[object], counted: Counter[str]
+) -> Iterator[str]:
     if row[2] != margin_title(margin.name):
         yield f"{where}: {row[2]} where {margin_title(margin.name)} should stand"
         return
@@ -232,7 +237,8 @@ def _candidate_differences(where: str, candidate: Candidate, row: Sequence[objec
         if found != expected:
             yield f"{where} {candidate.part_number}: {what} {found!r}, the program says {expected!r}"
     if not _same(row[3], candidate.smallest_margin):
-        yield f"{where} {candidate.part_number}: smallest margin {row[3]!r}, not {candidate.smallest_margin!r}"
+        yield (f"{where} {candidate.part_number}: smallest margin {row[3]!r}, the program says "
+               f"{candidate.smallest_margin!r}")
 
 
 def _same(found: object, expected: float | None) -> bool:

@@ -10,9 +10,8 @@ from collections.abc import Sequence
 from importlib.resources import files
 
 from jinja2 import Environment, StrictUndefined
-from markupsafe import Markup
 
-from compare.plots_drawing import Drawing, drawing_to_svg
+from compare.plots_drawing import drawing_to_svg
 from compare.ranking import Ranking
 from compare.report_content import ranking_to_record
 from extract.schema import Finding
@@ -22,10 +21,6 @@ def ranking_to_html(ranking: Ranking, findings: Sequence[Finding] = ()) -> str:
     """The decision record of a ranking; every text of a datasheet is escaped."""
     environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True,
                               lstrip_blocks=True)
-    environment.filters["svg"] = _svg
+    environment.filters["svg"] = drawing_to_svg  # which escapes its own texts
     template = environment.from_string(files("compare").joinpath("report.html").read_text(encoding="utf-8"))
     return template.render(record=ranking_to_record(ranking, findings))
-
-
-def _svg(drawing: Drawing) -> Markup:
-    return Markup(drawing_to_svg(drawing))  # the drawing escapes its own texts

@@ -21,8 +21,9 @@ from compare.workbook_look import Column, Formula, Value, finish, put_table, put
 from extract.schema import Kind, Quantity
 
 LIVE = (
-    Column("Rank now", 7, "0"), Column("Part", 22), Column("Verdict", 14), Column("Smallest margin", 10, "0.00"),
-    Column("Limiting margin", 40), Column("Why", 70, wrap=True), Column("Datasheet", 26),
+    Column("Rank now", 7, "0"), Column("Part", 22), Column("Verdict", 14),
+    Column("Smallest margin", 10, "0.00"), Column("Limiting margin", 40), Column("Why", 70, wrap=True),
+    Column("Datasheet", 26),
 )
 NUMBERS = (
     Column("Rated hold, A", 10, "General"), Column("Rated trip, A", 10, "General"),
@@ -32,8 +33,9 @@ NUMBERS = (
     Column("at, A", 9, "General"), Column("Package", 14),
 )
 HELPERS = (
-    Column("Order of verdict", 9, "0"), Column("Limit has no number", 9, "0"), Column("Smallest for order", 10, "General"),
-    Column("Order of ties", 9, "0"), Column("Row of limit", 9, "0"),
+    Column("Order of verdict", 9, "0"), Column("Limit has no number", 9, "0"),
+    Column("Smallest for order", 10, "General"), Column("Order of ties", 9, "0"),
+    Column("Row of limit", 9, "0"),
 )
 UNKNOWN = -1
 
@@ -46,18 +48,19 @@ def margin_names(candidates: Sequence[Candidate]) -> tuple[str, ...]:
 def add_candidates(book: Workbook, candidates: Sequence[Candidate], cases: Sequence[Case]) -> None:
     """Write the sheet; its rows keep the order of the ranking as stated."""
     sheet = book.create_sheet("Candidates")
-    put_title(sheet, "Candidates", "Side by side, in the order of the requirement as stated; column A is the rank "
-              "for the inputs as they stand now. Ties go by resistance, then size.")
+    put_title(sheet, "Candidates", "Side by side, in the order of the requirement as stated; column A is the "
+              "rank for the inputs as they stand now. Ties go by resistance, then size.")
     names = margin_names(candidates)
-    columns = (*LIVE, *(Column(f"Margin: {margin_title(name)}", 13, "0.00", wrap=True) for name in names), *NUMBERS,
-               *HELPERS)
+    columns = (*LIVE, *(Column(f"Margin: {margin_title(name)}", 13, "0.00", wrap=True) for name in names),
+               *NUMBERS, *HELPERS)
     first_helper = len(columns) - len(HELPERS) + 1
     helpers = [get_column_letter(number) for number in range(first_helper, first_helper + len(HELPERS))]
     ties, places = _ties(candidates), candidate_rows(candidates)
     last = HEAD_ROW + len(candidates)
     put_table(sheet, HEAD_ROW, columns, (
-        [*_live(candidate, number, places[number], helpers, last), *_margins(candidate, names, places[number][0]),
-         *_numbers(case), *_helpers(candidate, places[number], HEAD_ROW + 1 + number, ties[number])]
+        [*_live(candidate, number, places[number], helpers, last),
+         *_margins(candidate, names, places[number][0]), *_numbers(case),
+         *_helpers(candidate, places[number], HEAD_ROW + 1 + number, ties[number])]
         for number, (candidate, case) in enumerate(zip(candidates, cases, strict=True))))
     sheet.row_dimensions[HEAD_ROW].height = 62
     tint_verdicts(sheet, f"C{HEAD_ROW + 1}:C{last}")
@@ -72,7 +75,8 @@ def _live(candidate: Candidate, number: int, place: tuple[int, int], helpers: Se
     """Rank, part, verdict, smallest margin, limiting margin, why, datasheet."""
     row = HEAD_ROW + 1 + number
     order, unnumbered, smallest, tie, limit = (f"${letter}${row}" for letter in helpers)
-    orders, unnumbereds, smallests, tied, _ = (f"${letter}${HEAD_ROW + 1}:${letter}${last}" for letter in helpers)
+    orders, unnumbereds, smallests, tied, _ = (
+        f"${letter}${HEAD_ROW + 1}:${letter}${last}" for letter in helpers)
     rank = (f"=1+SUMPRODUCT(({orders}<{order})+({orders}={order})*(({unnumbereds}<{unnumbered})"
             f"+({unnumbereds}={unnumbered})*(({smallests}>{smallest})+({smallests}={smallest})*({tied}<{tie}))))")
     return [
@@ -85,7 +89,7 @@ def _live(candidate: Candidate, number: int, place: tuple[int, int], helpers: Se
 
 
 def _verdict(place: tuple[int, int]) -> str:
-    """As `margins.margins_to_verdict`; a margin that must be computed anew hides the verdict unless one fails."""
+    """As `margins.margins_to_verdict`; one to compute anew hides all but a fail."""
     verdicts = f"Margins!$J${place[0]}:$J${place[1]}"
     words = ("fails", "recompute", "undetermined")
     return "".join(f'IF(COUNTIF({verdicts},"{word}")>0,"{word}",' for word in words) + '"fits")))'
@@ -95,8 +99,8 @@ def _why(row: int, limit: str) -> str:
     verdict = f"$C{row}"
     title, at, margin, note, words = (f"INDEX(Margins!${column}:${column},{limit})" for column in "CDILP")
     ambient = f'IF(ISNUMBER({at})," at "&{at}&" °C","")'
-    fits = (f'"Fits: "&{title}&" is the tightest, "&IF(ISNUMBER({margin}),ROUND({margin},2)&" times the need","met")'
-            f'&{words}&"."')
+    times = f'IF(ISNUMBER({margin}),ROUND({margin},2)&" times the need","met")'
+    fits = f'"Fits: "&{title}&" is the tightest, "&{times}&{words}&"."'
     again = f'"Compare again: "&{title}&" was computed for the requirement as stated."'
     otherwise = (f'IF({verdict}="fails","Fails: ","Cannot be told: ")&{title}&{ambient}&{words}'
                  f'&IF({note}="","","; "&{note})&"."')
@@ -146,7 +150,7 @@ def _helpers(candidate: Candidate, place: tuple[int, int], row: int, tie: int) -
 
 
 def _ties(candidates: Sequence[Candidate]) -> dict[int, int]:
-    """Place of each candidate among equals: by resistance, size, part number, document; known before unknown."""
+    """Place of each candidate among equals: by resistance, size, part number, document."""
     def key(number: int) -> tuple[float, float, str, str]:
         one = candidates[number]
         return (math.inf if one.resistance_ohm is None else one.resistance_ohm,

@@ -45,8 +45,9 @@ LONGEST_BAR = 10
 DATA_ROW = 36
 """Below the charts: the numbers they draw."""
 DATA_COLUMNS = (
-    Column("Ambient, °C", 12, "General"), Column("Hold, A", 12, "General"), Column("Ambient, °C", 12, "General"),
-    Column("Trip, A", 12, "General"), Column("Margin of", 46), Column("Times the need, bars end at 10", 14, "0.00"),
+    Column("Ambient, °C", 12, "General"), Column("Hold, A", 12, "General"),
+    Column("Ambient, °C", 12, "General"), Column("Trip, A", 12, "General"), Column("Margin of", 46),
+    Column("Times the need, bars end at 10", 14, "0.00"),
 )
 RANK, CHOSEN = "$B$4", "$P$4"
 PLACE_COLUMN = 20
@@ -57,8 +58,8 @@ def add_charts(book: LiveBook, candidates: Sequence[Candidate],
                lines: Sequence[LineRows], corners: Corners) -> None:
     """Write the sheet."""
     sheet = book.create_sheet("Charts")
-    put_title(sheet, "Charts", "Type a rank into the framed cell: the charts show that part for the inputs as they "
-              "stand on Summary.")
+    put_title(sheet, "Charts", "Type a rank into the framed cell: the charts show that part for the inputs "
+              "as they stand on Summary.")
     _put_choice(sheet, candidates)
     _put_places(sheet, candidates, lines)
     longest = max(max(rows.hold[1] - rows.hold[0], rows.trip[1] - rows.trip[0]) for rows in lines) + 1
@@ -91,10 +92,11 @@ def _put_choice(sheet: Worksheet, candidates: Sequence[Candidate]) -> None:
     first = candidates[0]
     known = (first.part_number, first.verdict.value, first.part.document)
     for column, letter, value in zip((3, 5, 6), "BCG", known, strict=True):
-        put(at(sheet, 4, column), Formula(f"=INDEX(Candidates!${letter}:${letter},{CHOSEN}+{MARGINS_HEAD})", value),
-            font=STRONG)
+        formula = f"=INDEX(Candidates!${letter}:${letter},{CHOSEN}+{MARGINS_HEAD})"
+        put(at(sheet, 4, column), Formula(formula, value), font=STRONG)
     put(at(sheet, 4, 15), "row", font=ASIDE)
-    put(at(sheet, 4, 16), Formula(f"=MATCH({RANK},Candidates!$A${MARGINS_HEAD + 1}:$A${last},0)", 1.0), "0", ASIDE)
+    chosen = f"=MATCH({RANK},Candidates!$A${MARGINS_HEAD + 1}:$A${last},0)"
+    put(at(sheet, 4, 16), Formula(chosen, 1.0), "0", ASIDE)
 
 
 def _put_places(sheet: Worksheet, candidates: Sequence[Candidate], lines: Sequence[LineRows]) -> None:
@@ -131,7 +133,8 @@ def _put_asked(sheet: Worksheet, corners: Corners) -> None:
     fault = f"INDEX(Corners!${corners.columns['fault_low']}:${corners.columns['fault_low']}," \
             f"{CHOSEN}+{corners.first_row - 1})"
     for row, (words, ambient, current) in enumerate((
-            ("must hold", HOTTEST, NEEDED_HOLD), ("must trip", COLDEST, f"IF(ISNUMBER({fault}),{fault},NA())")), 2):
+            ("must hold", HOTTEST, NEEDED_HOLD),
+            ("must trip", COLDEST, f"IF(ISNUMBER({fault}),{fault},NA())")), 2):
         put(at(sheet, DATA_ROW - 4 + row, 1), words, font=STRONG)
         put(at(sheet, DATA_ROW - 4 + row, 2), Formula(f"={ambient}"), "General")
         put(at(sheet, DATA_ROW - 4 + row, 3), Formula(f"={current}"), "General")

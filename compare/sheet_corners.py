@@ -1,7 +1,7 @@
 """The sheet Corners: what every part gives at the corners of the requirement, as formulas.
 
-Comes in: cases (part and requirement), the rows of Lines and of Trip model, the layout. Goes out: the sheet and
-the names of what follows from the inputs. Judges nothing.
+Comes in: cases (part and requirement), the rows of Lines and of Trip model, the layout. Goes out: the
+sheet and the names of what follows from the inputs. Judges nothing.
 """
 
 from __future__ import annotations
@@ -51,8 +51,8 @@ def add_corners(book: Workbook, cases: Sequence[Case], lines: Sequence[LineRows]
     sheet = book.create_sheet("Corners")
     requirement = cases[0].requirement
     given = frozenset(one.field for one in requirement_to_inputs(requirement))
-    row = put_title(sheet, "Corners", "What follows from the inputs of Summary, and what each part gives at the "
-                    "corners. Change nothing here.")
+    row = put_title(sheet, "Corners", "What follows from the inputs of Summary, and what each part gives at "
+                    "the corners. Change nothing here.")
     _put_derived(book, sheet, row, given)
     columns = (Column("Part", 20), *(Column(title, 11, style) for title, style in corners.titles.values()))
     head = corners.first_row - 1

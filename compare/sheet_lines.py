@@ -22,7 +22,8 @@ COLDEST_KEY_C = -1000.0
 """Stands for minus infinity, which a cell cannot hold."""
 COLUMNS = (
     Column("Part", 20), Column("Current", 9), Column("Looked up from, °C", 13, "0.000000"),
-    Column("From, °C", 9, "General"), Column("To, °C", 9, "General"), Column("Current there, A", 11, "0.0000"),
+    Column("From, °C", 9, "General"), Column("To, °C", 9, "General"),
+    Column("Current there, A", 11, "0.0000"),
     Column("Current at its end, A", 11, "0.0000"), Column("State", 10), Column("Basis", 13),
     Column("Why there is no number", 44, wrap=True), Column("At most, A", 10, "0.0000"),
     Column("At least, A", 10, "0.0000"), Column("Assumed", 50, wrap=True), Column("Source", 50, wrap=True),
@@ -40,9 +41,9 @@ class LineRows:
 def add_lines(book: Workbook, parts: Sequence[tuple[PartNumbers, Derating]]) -> tuple[LineRows, ...]:
     """Write the sheet; returns the rows of each part, in the order given."""
     sheet = book.create_sheet("Lines")
-    head = put_title(sheet, "Lines", "Hold and trip current as the formulas of Corners look them up: a tabulated "
-                     "point, the straight line to the next, or no number. A point holds for a millionth of a "
-                     "degree around it.")
+    head = put_title(sheet, "Lines", "Hold and trip current as the formulas of Corners look them up: a "
+                     "tabulated point, the straight line to the next, or no number. A point holds "
+                     "for a millionth of a degree around it.")
     rows: list[list[Value]] = []
     places = []
     for numbers, derating in parts:

@@ -72,8 +72,8 @@ def add_summary(book: Workbook, ranking: Ranking, candidates: Sequence[Candidate
         put_row(sheet, rank_row + rank, COLUMNS, _rank_row(rank, candidate, len(candidates)), rank_row + 1)
     tint_verdicts(sheet, f"C{rank_row + 1}:C{rank_row + len(shown)}")
     end = rank_row + len(shown) + 1
-    put(at(sheet, end, 1), f"{len(candidates)} parts compared; all of them stand on Candidates, every margin on "
-        "Margins. Calculated from the tables supplied; not a safety approval: read Cautions.", font=ASIDE)
+    put(at(sheet, end, 1), f"{len(candidates)} parts compared; all of them stand on Candidates, every margin "
+        "on Margins. Calculated from the tables supplied; not a safety approval: read Cautions.", font=ASIDE)
     set_page(sheet)
     sheet.freeze_panes = "A2"
     sheet.print_area = f"A1:G{end}"
@@ -88,7 +88,8 @@ def _put_answer(book: Workbook, sheet: Worksheet, candidates: Sequence[Candidate
     put(at(sheet, 3, 2), "Best part", font=STRONG)
     put(at(sheet, 3, 3), Formula(f"={_ranked('C', 1, len(candidates))}", best.verdict.value), font=STRONG)
     put(at(sheet, 3, 5), Formula(f"={_ranked('B', 1, len(candidates))}", best.part_number), font=STRONG)
-    put(at(sheet, 3, 6), Formula(f"={_ranked('F', 1, len(candidates))}", candidate_to_sentence(best)), wrap=True)
+    why = Formula(f"={_ranked('F', 1, len(candidates))}", candidate_to_sentence(best))
+    put(at(sheet, 3, 6), why, wrap=True)
     sheet.row_dimensions[3].height = 2 * LINE_HEIGHT
     tint_verdicts(sheet, "C3")
     put(at(sheet, 4, 2), "Inputs", font=STRONG)
@@ -104,9 +105,10 @@ def _put_answer(book: Workbook, sheet: Worksheet, candidates: Sequence[Candidate
     differing = f"SUMPRODUCT(--({verdicts}<>{stated}))"
     put(at(sheet, 5, 2), "Formulas against the program", font=STRONG)
     put(at(sheet, 5, 3), Formula(f"={differing}", 0.0), "0", ASIDE)
-    put(at(sheet, 5, 5), Formula(f'=IF({all_stated},IF({differing}=0,"agree: all {count} verdicts are those of the '
-                                 f'program","DISAGREE: do not use this workbook"),"verdicts that differ from those as '
-                                 f'stated")', f"agree: all {count} verdicts are those of the program"))
+    agree = f"agree: all {count} verdicts are those of the program"
+    put(at(sheet, 5, 5), Formula(
+        f'=IF({all_stated},IF({differing}=0,"{agree}","DISAGREE: do not use this workbook"),'
+        f'"verdicts that differ from those as stated")', agree))
     if gap:
         put(at(sheet, 6, 2), "As stated", font=STRONG)
         put(at(sheet, 6, 3), gap)
@@ -141,8 +143,10 @@ def _put_input(book: Workbook, sheet: Worksheet, row: int, one: Input, given: fr
     book.defined_names[f"state_{flat}"] = DefinedName(f"state_{flat}", attr_text=f"Summary!$E${row}")
     only_numbers = DataValidation(type="decimal", operator="between", formula1="-1E+12", formula2="1E+12",
                                   allow_blank=False, showErrorMessage=True)
-    only_numbers.errorTitle, only_numbers.error = "Not a number", f"{one.field} is a number in {one.rule.unit}"
-    only_numbers.promptTitle, only_numbers.prompt = one.field[:32], f"{one.rule.meaning} [{one.rule.unit}]"[:255]
+    only_numbers.errorTitle = "Not a number"
+    only_numbers.error = f"{one.field} is a number in {one.rule.unit}"
+    only_numbers.promptTitle = one.field[:32]
+    only_numbers.prompt = f"{one.rule.meaning} [{one.rule.unit}]"[:255]
     only_numbers.showInputMessage = True
     sheet.add_data_validation(only_numbers)
     only_numbers.add(f"C{row}")
@@ -151,7 +155,8 @@ def _put_input(book: Workbook, sheet: Worksheet, row: int, one: Input, given: fr
 def _put_fixed(sheet: Worksheet, requirement: Requirement, row: int) -> int:
     """What the workbook cannot change; returns the last row."""
     fixed = requirement_to_fixed(requirement)
-    put(at(sheet, row, 1), "Fixed: to change these, change the requirement file and compare again", font=HEADING)
+    put(at(sheet, row, 1), "Fixed: to change these, change the requirement file and compare again",
+        font=HEADING)
     for line, field in enumerate(fixed, row + 1):
         put(at(sheet, line, 2), field.name)
         put(at(sheet, line, 3), field.value)
@@ -169,6 +174,7 @@ def _ranked(column: str, rank: int, count: int) -> str:
 def _rank_row(rank: int, candidate: Candidate, count: int) -> list[Value]:
     known = (candidate.part_number, candidate.verdict.value,
              "" if candidate.smallest_margin is None else candidate.smallest_margin,
-             margin_title(candidate.limiting_margin), candidate_to_sentence(candidate), candidate.part.document)
+             margin_title(candidate.limiting_margin), candidate_to_sentence(candidate),
+             candidate.part.document)
     return [rank, *(Formula(f"={_ranked(column, rank, count)}", value)
                     for column, value in zip("BCDEFG", known, strict=True))]

@@ -39,11 +39,10 @@ WORDS = {"sure": "guaranteed, s", "least": "not below, s", "used": "point used",
 
 @dataclass(frozen=True, slots=True)
 class ModelRows:
-    """First and last row of a part's points; last below first where it has none. typical: no longest times."""
+    """First and last row of a part's points; last below first where it has none."""
 
     first: int
     last: int
-    typical: bool
     columns: dict[str, str]
 
     def block(self, question: Question, part: str, to_part: str = "") -> str:
@@ -67,8 +66,8 @@ def model_columns(questions: Sequence[Question]) -> dict[str, str]:
 def add_trip_model(book: Workbook, cases: Sequence[Case], corners: Corners) -> tuple[ModelRows, ...]:
     """Write the sheet; returns the rows of each case, in the order given."""
     sheet = book.create_sheet("Trip model")
-    head = put_title(sheet, "Trip model", "A model, not data: real curves flatten at high current, and copper, leads, "
-                     "airflow and potting shift it. Change nothing here.")
+    head = put_title(sheet, "Trip model", "A model, not data: real curves flatten at high current, and "
+                     "copper, leads, airflow and potting shift it. Change nothing here.")
     questions = corners.questions
     letters = model_columns(questions)
     columns = (*STATIC, *(Column(f"{question.title}: {WORDS[part]}", 11, "0.0000")
@@ -78,7 +77,7 @@ def add_trip_model(book: Workbook, cases: Sequence[Case], corners: Corners) -> t
     for number, case in enumerate(cases):
         points = serving_points(case)
         first = head + 1 + len(rows)
-        model = ModelRows(first, first + len(points) - 1, bool(points) and points[0].kind is Kind.TYP, letters)
+        model = ModelRows(first, first + len(points) - 1, letters)
         for position, point in enumerate(points, 1):
             line = _Line(case, point, position, first + position - 1, number, model, corners)
             rows.append([*line.static(), *(cell for question in questions for cell in line.asked(question))])
@@ -138,7 +137,7 @@ class _Line:
         return f"${self.model.columns[f'{question.name}_{part}']}{self.row}"
 
     def _used(self, current: str) -> str:
-        """Whether this is the nearest point at a current not larger, or the next above without an exact one."""
+        """Whether this is the nearest point at a current not larger, or the next above."""
         block = f"$B${self.model.first}:$B${self.model.last}"
         below = f"SUMPRODUCT(--({block}<={current}))"
         if self.position == 1:
@@ -178,7 +177,7 @@ def _relay_time(current: str, threshold: str, tau: str, preload: str) -> str:
 def question_to_aggregates(question: Question, model: ModelRows, states: Sequence[str]) -> dict[str, str]:
     """Formula texts that gather a question's answers over the points of a part, by key of Corners.
 
-    states: addresses of the states of hold and trip at the question's ambient; a disputed one bars the models.
+    states: addresses of the states of hold and trip at the question's ambient; a disputed one bars models.
     """
     if model.last < model.first:
         return dict.fromkeys(("sure", "least", "low", "high"), '""')

@@ -1,8 +1,8 @@
 """A ranking becomes the workbook that a design review reads.
 
 Comes in: a `Ranking`, and what reading and checking found. Goes out: an XLSX file without macros whose
-verdicts follow the requirement's inputs, in functions that every spreadsheet program knows. Does not judge: the
-ranking has, and the formulas repeat it.
+verdicts follow the requirement's inputs, in functions that every spreadsheet program knows. Does not
+judge: the ranking has, and the formulas repeat it.
 """
 
 from __future__ import annotations

@@ -27,7 +27,8 @@ CURRENT_COLUMNS = {
     "r_min": ("Smallest resistance, ohm", "General"), "r_1max": ("Post-trip resistance, ohm", "General"),
     "fault_low": ("Lowest fault, A", "0.0000"), "fault_high": ("Highest fault, A", "0.0000"),
 }
-TIME_TITLES = {"sure": "guaranteed, s", "least": "not below, s", "low": "model from, s", "high": "model to, s"}
+TIME_TITLES = {"sure": "guaranteed, s", "least": "not below, s", "low": "model from, s",
+               "high": "model to, s"}
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,8 +1,8 @@
 """Values beside the formulas, for readers that do not calculate: previews, protected view, scripts.
 
 Comes in: a saved workbook and what its formulas are known to give. Goes out: the same file with those values
-written beside the formulas, as a spreadsheet program would have. A program that calculates does so anew when it
-opens the file. Changes no formula.
+written beside the formulas, as a spreadsheet program would have. A program that calculates does so anew
+when it opens the file. Changes no formula.
 """
 
 from __future__ import annotations

@@ -130,7 +130,8 @@ def _as_stated(row: Row) -> Cells:
     same, r = same_name(row.margin.name), row.row
     return Cells(value=f'IF(AND({same},ISNUMBER($R{r})),$R{r},"")',
                  limit=f'IF(AND({same},ISNUMBER($S{r})),$S{r},"")',
-                 verdict=f'IF({same},$U{r},"recompute")', margin=f'IF({same},IF(ISNUMBER($T{r}),$T{r},""),"")',
+                 verdict=f'IF({same},$U{r},"recompute")',
+                 margin=f'IF({same},IF(ISNUMBER($T{r}),$T{r},""),"")',
                  note=f'IF({same},IF($V{r}="","",$V{r}),{text(CHANGED)})')
 
 
@@ -143,7 +144,8 @@ def _plain(row: Row, limit: str) -> Cells:
 
 def _hold(row: Row) -> Cells:
     here, most = row.at("hold_hot"), row.at("hold_hot_most")
-    beyond = f'IF(AND({row.at("hold_hot_state")}="none",ISNUMBER({most})),IF({most}<{row.limit},{most},""),"")'
+    open_end = f'AND({row.at("hold_hot_state")}="none",ISNUMBER({most}))'
+    beyond = f'IF({open_end},IF({most}<{row.limit},{most},""),"")'
     return Cells(value=f"IF(ISNUMBER({here}),{here},{beyond})", limit=NEEDED_HOLD,
                  basis=f'IF(ISNUMBER({here}),{row.line("I", "hold_hot_row")},'
                        f'IF(ISNUMBER({row.value}),"assumed",""))',
@@ -158,7 +160,8 @@ def _trip_certainty(row: Row) -> Cells:
     with_trip = f'IF({trip}<={fault},"fits",IF({never},"fails","undetermined"))'
     known = f"ISNUMBER({fault})"
     missing = f'$V{row.row}' if row.case.lowest_fault.value is None else '""'
-    note = (f'IF({known},IF({never},{text(NEVER_TRIPS)},IF(ISNUMBER({trip}),IF({trip}<={fault},"",{text(BETWEEN)}),'
+    between = f'IF({trip}<={fault},"",{text(BETWEEN)})'
+    note = (f'IF({known},IF({never},{text(NEVER_TRIPS)},IF(ISNUMBER({trip}),{between},'
             f'{row.line("J", "trip_cold_row")})),{missing})')
     return Cells(value=f'IF({known},{trip},"")', limit=fault,
                  verdict=f'IF({known},IF(ISNUMBER({trip}),{with_trip},{without}),"undetermined")',

@@ -16,8 +16,8 @@ class Question:
     """A current through the part, as formula texts.
 
     name: the margin that asks; current: its value, A, empty for the lowest fault of Corners; ambient: name of
-    the ambient; hot: whether that is the hottest; preload: the load before, A, or empty; duration: how long it
-    lasts, s, or empty.
+    the ambient; hot: whether that is the hottest; preload: the load before, A, or empty; duration: how
+    long it lasts, s, or empty.
     """
 
     name: str

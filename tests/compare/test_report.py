@@ -1,0 +1,153 @@
+"""The decision record: everything a reviewer needs, on one page, hostile texts harmless."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from html.parser import HTMLParser
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pypdfium2
+import pytest
+
+from compare.cautions import requirement_to_cautions
+from compare.plots_drawing import Label, drawing_to_svg
+from compare.ranking import Ranking, parts_to_ranking
+from compare.report import ranking_to_html
+from compare.report_content import ranking_to_record
+from compare.report_pdf import ranking_to_pdf
+from compare.requirement import Requirement
+from extract.schema import Finding, Part, Place, Severity
+
+HOSTILE = '<script>alert("x")</script>&'
+
+
+@pytest.fixture
+def ranking(make_part: Callable[..., Part], make_requirement: Callable[..., Requirement],
+            row_a: dict[float, float]) -> Ranking:
+    """One part that fits, one that fails, one that cannot be told."""
+    parts = [make_part("FITS-1", ratios=row_a, power_max=0.9), make_part("FAILS-1", hold=0.2, ratios=row_a),
+             make_part("UNSURE-1", ratios=row_a, max_current=0.0)]
+    return parts_to_ranking(parts, make_requirement(
+        title="A lamp of our own", ambient_cold_c=0.0, ambient_hot_c=40.0, voltage_drop_max_v=0.3))
+
+
+class Tags(HTMLParser):
+    """Which elements a page has, and which addresses it refers to."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.tags: set[str] = set()
+        self.addresses: list[str] = []
+        self.feed(text)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        """Remember an element."""
+        self.tags.add(tag)
+        self.addresses += [value or "" for name, value in attrs if name in ("src", "href")]
+
+
+def pdf_text(path: Path) -> list[str]:
+    """Text of each page, spaces for line breaks, read by another library than the one that wrote it."""
+    document = pypdfium2.PdfDocument(path)
+    try:
+        return [" ".join(page.get_textpage().get_text_range().split()) for page in document]
+    finally:
+        document.close()
+
+
+def test_the_page_stands_alone(ranking: Ranking) -> None:
+    """No script, nothing loaded from elsewhere."""
+    page = Tags(ranking_to_html(ranking))
+    assert "script" not in page.tags
+    assert "link" not in page.tags
+    assert page.addresses == []
+
+
+def test_the_page_says_what_the_ranking_says(ranking: Ranking) -> None:
+    """Best part, verdicts, margins with source page, other parts, requirement, cautions."""
+    page = ranking_to_html(ranking)
+    best = ranking.candidates[0]
+    assert best.part_number == "FITS-1"
+    for words in ("A lamp of our own", "FITS-1", "FAILS-1", "UNSURE-1", "invented.pdf p. 2",
+                  "normal_current_a", "Sources by page", "page 2", "responsible engineer"):
+        assert words in page
+    for caution in requirement_to_cautions(ranking.requirement):
+        assert caution.text.replace("'", "&#39;").replace('"', "&#34;") in page
+
+
+def test_plots_are_sound_drawings(ranking: Ranking) -> None:
+    """Each is well-formed SVG that says in words what it shows; the need and every margin are labelled."""
+    record = ranking_to_record(ranking)
+    assert len(record.plots) == 2
+    for plot in record.plots:
+        root = ElementTree.fromstring(drawing_to_svg(plot))
+        assert root.get("aria-label") == plot.says
+        for shape in plot.shapes:
+            if isinstance(shape, Label):
+                assert 0.0 <= shape.x <= plot.width
+                assert 0.0 <= shape.y <= plot.height
+    labels = {shape.text for shape in record.plots[0].shapes if isinstance(shape, Label)}
+    assert "must hold 0.4 A" in labels
+
+
+def test_hostile_texts_are_shown_not_obeyed(
+    make_part: Callable[..., Part], make_requirement: Callable[..., Requirement], tmp_path: Path
+) -> None:
+    """Markup in part number, document, printed text, title and finding stays text, here and in the PDF."""
+    part = make_part(HOSTILE)
+    evil = replace(part, document=HOSTILE, readings=tuple(
+        replace(reading, raw=HOSTILE, document=HOSTILE) for reading in part.readings))
+    found = parts_to_ranking([evil], replace(make_requirement(), title=HOSTILE))
+    finding = Finding("code", Severity.DOUBT, HOSTILE, document=HOSTILE, place=Place(3, 0, 0, 1, 1))
+    page = ranking_to_html(found, [finding])
+    assert "script" not in Tags(page).tags
+    assert "<script" not in page
+    ranking_to_pdf(found, tmp_path / "out.pdf", [finding])
+    assert '<script>alert("x")</script>&' in pdf_text(tmp_path / "out.pdf")[0]
+
+
+def test_the_pdf_is_one_page_and_says_the_same(ranking: Ranking, tmp_path: Path) -> None:
+    """Read back by another library: one page with part, verdict, every margin and every caution."""
+    ranking_to_pdf(ranking, tmp_path / "out.pdf")
+    pages = pdf_text(tmp_path / "out.pdf")
+    assert len(pages) == 1
+    record = ranking_to_record(ranking)
+    for words in (record.part_number, "FITS", record.title, "UNSURE-1", "reviewer"):
+        assert words in pages[0]
+    for line in record.margins:
+        assert line.value in pages[0]
+
+
+def test_a_long_record_stays_on_one_page(ranking: Ranking, tmp_path: Path) -> None:
+    """Many notes and findings make the print smaller, not longer."""
+    notes = ("a long note " * 12,) * 25
+    long = replace(ranking, requirement=replace(ranking.requirement, preset_notes=notes))
+    ranking_to_pdf(long, tmp_path / "out.pdf")
+    assert len(pdf_text(tmp_path / "out.pdf")) == 1
+
+
+def test_the_same_ranking_gives_the_same_bytes(ranking: Ranking, tmp_path: Path) -> None:
+    """Writing the record again changes nothing, so that a filed copy can be compared."""
+    ranking_to_pdf(ranking, tmp_path / "one.pdf")
+    ranking_to_pdf(ranking, tmp_path / "two.pdf")
+    assert (tmp_path / "one.pdf").read_bytes() == (tmp_path / "two.pdf").read_bytes()
+    assert ranking_to_html(ranking) == ranking_to_html(ranking)
+
+
+def test_without_a_fitting_part_the_gap_is_said(
+    make_part: Callable[..., Part], make_requirement: Callable[..., Requirement]
+) -> None:
+    """The record of a comparison that nothing fits says what is missing."""
+    found = parts_to_ranking([make_part(hold=0.2, trip=0.5)], make_requirement())
+    assert "No part fits" in ranking_to_html(found)
+    assert "more hold" in ranking_to_html(found)
+
+
+def test_without_parts_there_is_still_a_record(
+    make_requirement: Callable[..., Requirement], tmp_path: Path
+) -> None:
+    """An empty comparison is said to be empty."""
+    empty = Ranking(make_requirement(), ())
+    assert "No parts were given" in ranking_to_html(empty)
+    ranking_to_pdf(empty, tmp_path / "out.pdf")
+    assert "No parts were given" in pdf_text(tmp_path / "out.pdf")[0]
