@@ -23,6 +23,8 @@ from typing import Any
 from extract.errors import InputError
 
 MAX_BYTES = 1_000_000
+SMALLEST, LARGEST = 1e-15, 1e15
+"""Sizes beyond which no quantity of a circuit lies in its SI unit; their squares and quotients stay finite."""
 Values = dict[str, Any]
 """Checked values by field name: an edge where a file comes in, not a record."""
 
@@ -167,6 +169,9 @@ def _checked_number(rule: FieldRule, value: object, file: FieldFile) -> float:
     high = rule.at_most is not None and number > rule.at_most
     if not math.isfinite(number) or low or high:
         raise InputError(file.where(rule.name), _shown(value), _expected_number(rule))
+    if number and not SMALLEST <= abs(number) <= LARGEST:
+        raise InputError(file.where(rule.name), _shown(value), f"{_expected_number(rule)}, of a size between"
+                         f" {SMALLEST:g} and {LARGEST:g}")
     return int(number) if rule.kind == "whole" else number
 
 

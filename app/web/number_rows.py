@@ -20,7 +20,8 @@ RATIOS = frozenset({Quantity.HOLD_RATIO, Quantity.TRIP_RATIO})
 @dataclass(frozen=True, slots=True)
 class NumberRow:
     """One number. `state` is a person's verdict or, without one, the status it was read with; `said` tells
-    that verdict in words; `value` is SI; `unit` what a correction is typed in."""
+    that verdict in words; `value` and `shown` are as read, `corrected` is what a person put beside it;
+    `unit` is what a correction is typed in."""
 
     number_id: int
     part_number: str
@@ -29,6 +30,7 @@ class NumberRow:
     condition: str
     value: float
     shown: str
+    corrected: str
     unit: str
     raw: str
     status: str
@@ -51,7 +53,8 @@ def number_to_row(one: StoredNumber) -> NumberRow:
     unit = "a fraction, 0.83 for 83 %" if reading.quantity in RATIOS else UNIT_OF[reading.quantity]
     return NumberRow(
         one.number_id, reading.part_number, NAMES[reading.quantity], KINDS[reading.kind],
-        condition_to_text(reading), reading.value, value_to_text(reading.quantity, reading.value), unit,
+        condition_to_text(reading), reading.value, value_to_text(reading.quantity, reading.value),
+        value_to_text(reading.quantity, said.value) if said and said.value is not None else "", unit,
         reading.raw, reading.status.value, said.verdict.value if said and decided else reading.status.value,
         _decision_to_text(reading.quantity, said) if said else "", reading.notes, reading.place)
 

@@ -29,6 +29,14 @@ export const time = (text) => text.slice(0, 16).replace("T", " ");
 
 export const state = (word) => make("span", { class: "state" }, word);
 
+export const counted = (count, noun) => `${count} ${noun}${count === 1 ? "" : "s"}`;
+
+// A number's value: as read or, where a person corrected it, struck through beside the right one.
+export function value(one) {
+  if (!one.corrected) return [shown(one.shown)];
+  return [make("del", { "aria-label": `read as ${one.shown}` }, one.shown), " ", make("ins", { "aria-label": `corrected to ${one.corrected}` }, one.corrected)];
+}
+
 export function range(low, high) {
   if (low === null || low === undefined) return "";
   return low === high ? String(low) : `${low} – ${high}`;

@@ -1,6 +1,6 @@
 // One part: its numbers with their places, its plot, its revisions and its history.
 import { ask, query } from "./asking.js";
-import { by, make, shown, state, tell, time } from "./making.js";
+import { by, make, shown, state, tell, time, value } from "./making.js";
 
 const asked = Object.fromEntries(new URLSearchParams(location.search));
 
@@ -18,7 +18,7 @@ async function show() {
     other.live ? "" : " (not in force)")) : [make("li", {}, "none")]));
   const plot = by("plot");
   plot.alt = shown(`Hold and trip current of ${part.part_number} against ambient`);
-  by("plot-says").textContent = "Dots are tabulated; lines between them interpolate.";
+  by("plot-says").textContent = "Filled dots are tabulated; hollow ones are computed, lines between them interpolated.";
   plot.onerror = () => { plot.hidden = true; by("plot-says").textContent = "Nothing to draw: derating numbers are missing or disputed."; };
   plot.src = `/api/parts/derating.svg?${query({ number: part.part_number, sheet: part.sha256 })}`;
   by("numbers").tBodies[0].replaceChildren(...one.numbers.map((number) => numberToRow(number, part)));
@@ -36,7 +36,7 @@ function numberToRow(one, part) {
     ? make("a", { href: `/review?sheet=${part.sha256}#n${one.number_id}` }, `page ${one.place.page}`) : "";
   return make("tr", { "data-state": one.state },
     make("td", {}, [one.quantity, one.kind].filter(Boolean).join(" "), one.part_number === "*" ? " (whole series)" : ""),
-    make("td", {}, one.condition), make("td", { class: "num" }, one.shown), make("td", { class: "raw" }, one.raw),
+    make("td", {}, one.condition), make("td", { class: "num" }, ...value(one)), make("td", { class: "raw" }, one.raw),
     make("td", {}, state(one.state)), make("td", { class: "num" }, place), make("td", {}, [...one.notes, one.said].filter(Boolean).join("; ")));
 }
 

@@ -1,6 +1,6 @@
 // Review of one datasheet: the page with each cell outlined, the numbers beside it, decisions by key or button.
 import { ask, send } from "./asking.js";
-import { by, make, shown, state, tell } from "./making.js";
+import { by, counted, make, shown, state, tell, value } from "./making.js";
 import { PagePicture } from "./page_picture.js";
 import { who } from "./signature.js";
 import { askWhy } from "./why.js";
@@ -52,7 +52,7 @@ function fillRow(row, one) {
   row.replaceChildren(
     make("td", {}, state(one.state), one.said && one.state !== one.status ? make("span", { class: "said" }, one.said) : ""),
     make("td", {}, pick), make("td", {}, [one.quantity, one.kind, one.condition].filter(Boolean).join(" ")),
-    make("td", { class: "num" }, one.shown), make("td", { class: "raw" }, one.raw), make("td", { class: "num" }, one.place.page || ""));
+    make("td", { class: "num" }, ...value(one)), make("td", { class: "raw" }, one.raw), make("td", { class: "num" }, one.place.page || ""));
   if (chosen && chosen.number_id === one.number_id) { chosen = one; mark(row, true); showChosen(); }
 }
 
@@ -94,7 +94,7 @@ function hover(id, is) {
 function showChosen() {
   const part = chosen.part_number === "*" ? "whole series" : chosen.part_number;
   by("what").textContent = shown([part, chosen.quantity, chosen.kind, chosen.condition].filter(Boolean).join(" "));
-  by("reading").replaceChildren("read as ", make("strong", { class: "raw" }, chosen.shown), ", printed ", make("span", { class: "raw" }, `“${shown(chosen.raw)}”`), `, page ${chosen.place.page}`);
+  by("reading").replaceChildren("read as ", make("strong", { class: "raw" }, ...value(chosen)), ", printed ", make("span", { class: "raw" }, `“${shown(chosen.raw)}”`), `, page ${chosen.place.page}`);
   const doubts = [...chosen.notes];
   if (chosen.status === "single") doubts.unshift("one reading only: nothing independent confirms it");
   if (chosen.said) doubts.push(chosen.said);
@@ -124,7 +124,7 @@ async function decide(action, more = {}) {
     by("undo").disabled = done.length === 0;
     learn(answer);
     const others = answer.rejected.length ? `, ${answer.rejected.length} competing rejected` : "";
-    tell(`${touched.length - answer.rejected.length} numbers ${{ accept: "accepted", correct: "corrected", reject: "rejected", reopen: "taken back" }[action]}${others}`);
+    tell(`${counted(answer.decided.length, "number")} ${{ accept: "accepted", correct: "corrected", reject: "rejected", reopen: "taken back" }[action]}${others}`);
     return true;
   } catch (error) {
     tell(error.message, true);
@@ -183,7 +183,7 @@ async function acceptRest() {
     } catch (error) { tell(error.message, true); return; }
   }
   by("undo").disabled = done.length === 0;
-  tell(`${count} numbers accepted`);
+  tell(`${counted(count, "number")} accepted`);
 }
 
 function showFindings(findings) {

@@ -1,6 +1,6 @@
 // Datasheets: drop files, follow their import, list what is stored.
 import { ask, query, sendFile } from "./asking.js";
-import { by, make, shown, state, tell, time } from "./making.js";
+import { by, counted, make, shown, state, tell, time } from "./making.js";
 import { who } from "./signature.js";
 
 const lines = new Map();
@@ -48,7 +48,7 @@ function show(line, job) {
   line.dataset.state = SIGNS[job.state] || "";
   const busy = job.state === "waiting" || job.state === "reading";
   const counts = job.numbers
-    ? `: ${job.parts} parts, ${job.numbers} numbers, ${job.disputed} disputed, ${job.single} read once, ${job.findings} findings. ` : ". ";
+    ? `: ${counted(job.parts, "part")}, ${counted(job.numbers, "number")}, ${job.disputed} disputed, ${job.single} read once, ${counted(job.findings, "finding")}. ` : ". ";
   line.replaceChildren(
     shown(`${job.document}: `), state(WORDS[job.state]), job.state === "failed" ? shown(`. ${job.message}`) : counts,
     busy ? make("progress", { "aria-label": "reading" }) : "",

@@ -5,12 +5,13 @@ import { by, shown } from "./making.js";
 export function askWhy(title, one, withValue) {
   const dialog = by("ask");
   by("ask-title").textContent = title;
-  by("ask-about").textContent = shown(`${one.part_number} ${one.quantity} ${one.kind} ${one.condition}: read as ${one.shown}, printed “${one.raw}”`);
+  by("ask-about").textContent = shown(`${[one.part_number, one.quantity, one.kind, one.condition].filter(Boolean).join(" ")}: read as ${one.shown}, printed “${one.raw}”`);
   by("value-line").hidden = !withValue;
   by("value-label").textContent = `Right value in ${one.unit}`;
   by("value").value = withValue ? one.value : "";
   by("reason").value = "";
   by("ask-refused").textContent = "";
+  by("value").oninput = by("reason").oninput = () => { by("ask-refused").textContent = ""; };
   dialog.showModal();
   (withValue ? by("value") : by("reason")).select();
   return new Promise((resolve) => {

@@ -23,8 +23,8 @@ AXE = ROOT / "node_modules" / "axe-core" / "axe.min.js"
 CHROMIUM = os.environ.get("HOLDTRIP_BROWSER") or shutil.which("chromium") or shutil.which("chromium-browser")
 ARGUMENTS = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
              "--disable-background-networking", "--disable-component-update", "--disable-sync"]
-pytestmark = pytest.mark.skipif(
-    CHROMIUM is None, reason="no Chromium found: install Debian's `chromium`, or name one in HOLDTRIP_BROWSER")
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium found: install Debian's `chromium`, or"
+                                                         " name one in HOLDTRIP_BROWSER")
 DISPUTED = "rushingdell_rsd.pdf"
 
 
@@ -192,8 +192,8 @@ def test_nothing_from_a_sheet_is_markup(site, page: Page) -> None:
     text show as their codes."""
     evil, turned = "<img src=x onerror=document.title='owned'>", "0\u202e5\u200b"
     place = Place(1, 10.0, 10.0, 40.0, 20.0)
-    reading = Reading(evil, "e" * 64, evil, Quantity.HOLD_CURRENT, Kind.NONE, 23.0, None, 0.5, Status.DISPUTED,
-                      place, turned, notes=(evil,))
+    reading = Reading(evil, "e" * 64, evil, Quantity.HOLD_CURRENT, Kind.NONE, 23.0, None, 0.5,
+                      Status.DISPUTED, place, turned, notes=(evil,))
     with open_library(site.library) as library:
         library.import_sheet(SheetReading(evil, "e" * 64, 1, (1,), evil, (reading,), (), ()), "Ann")
     for path in (f"/review?sheet={'e' * 64}", "/parts", "/sheets"):

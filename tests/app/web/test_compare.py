@@ -7,9 +7,12 @@ from pathlib import Path
 import openpyxl
 import pytest
 from click.testing import CliRunner
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from app.commands import holdtrip
 from app.web.requirement_form import toml_to_form
+from compare.requirement_file import field_rules
 
 DEMO = Path(__file__).parents[3] / "sample_tables" / "demo_requirement.toml"
 
@@ -23,7 +26,8 @@ def asked() -> list[tuple[str, str]]:
 def test_the_page_ranks_as_the_command_does(site, asked, tmp_path: Path) -> None:
     """Same parts, order, verdicts, margins and sources as `holdtrip compare --json`."""
     out = tmp_path / "out.json"
-    CliRunner().invoke(holdtrip, ["compare", str(DEMO), "--parts", site.library, "--unreviewed", "--json", str(out)])
+    CliRunner().invoke(
+        holdtrip, ["compare", str(DEMO), "--parts", site.library, "--unreviewed", "--json", str(out)])
     assert site.client.get("/api/ranking/comparison.json", params=asked).json() == json.loads(out.read_text())
     live = site.client.get("/api/ranking", params=[*asked, ("limit", "3")]).json()
     assert [one["part_number"] for one in live["candidates"]] == [
@@ -50,7 +54,8 @@ def test_a_review_shows_in_the_next_ranking(site, asked) -> None:
     """Parts are fetched again when the library has changed."""
     assert site.client.get("/api/ranking", params=asked).status_code == 200
     sheet = site.sheet("quarrowick_qk.pdf")
-    site.client.post(f"/api/sheets/{sheet}/decisions", json={"action": "accept", "part_number": "QK12-080-24"})
+    accepted = {"action": "accept", "part_number": "QK12-080-24"}
+    site.client.post(f"/api/sheets/{sheet}/decisions", json=accepted)
     found = site.client.get("/api/ranking", params=asked[:-1]).json()
     assert "QK12-080-24" in [one["part_number"] for one in found["candidates"]]
 
@@ -87,3 +92,16 @@ def test_comparisons_are_kept_and_opened_again(site, asked) -> None:
     fields = site.client.get("/api/comparisons/fields", params={"name": "greenhouse"}).json()
     assert [tuple(pair) for pair in fields] == asked[:-1]
     assert site.client.get("/api/comparisons/fields", params={"name": "other"}).status_code == 404
+
+
+NUMBERS = [name for name, rule in field_rules().items() if rule.kind == "number" and "." not in name]
+EXTREMES = ["0", "-0.0", "1e-300", "5e-324", "1e300", "1.7e308", "-1e300", "1e-9", "1e9"]
+
+
+@settings(max_examples=60, deadline=None, derandomize=True, database=None,
+          suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.lists(st.tuples(st.sampled_from(NUMBERS), st.sampled_from(EXTREMES)), min_size=1, max_size=4))
+def test_extreme_requirements_are_judged_or_refused(site, asked, typed: list[tuple[str, str]]) -> None:
+    """No number that a float can hold makes a comparison fail with an error of our own."""
+    answer = site.client.get("/api/ranking", params=list({**dict(asked), **dict(typed)}.items()))
+    assert answer.status_code in (200, 400), answer.text

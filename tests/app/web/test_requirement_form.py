@@ -38,7 +38,10 @@ def test_a_file_survives_the_form() -> None:
     assert text_to_requirement(form_to_toml(toml_to_form(FILE, "f"))) == text_to_requirement(FILE)
 
 
-@given(st.lists(st.tuples(st.sampled_from([*field_rules(), "damage_curve", "nothing"]), st.text(max_size=30))))
+NAMES = [*field_rules(), "damage_curve", "nothing"]
+
+
+@given(st.lists(st.tuples(st.sampled_from(NAMES), st.text(max_size=30))))
 def test_whatever_is_typed_becomes_a_file_that_is_read_or_refused(pairs: list[tuple[str, str]]) -> None:
     """No typed text breaks out of its field: the file parses, unless a field is named twice, and holds no
     field that was not typed."""

@@ -51,7 +51,8 @@ def test_undo_takes_back_and_keeps_the_story(site) -> None:
     assert decide(site, action="accept", **about).json()["decided"] == [one["number_id"]]
     assert decide(site, action="reopen", reason="undone", **about).status_code == 200
     assert disputed(site)["state"] == "disputed"
-    story = site.client.get("/api/parts/one", params={"number": one["part_number"], "sheet": site.sheet(SHEET)})
+    asked = {"number": one["part_number"], "sheet": site.sheet(SHEET)}
+    story = site.client.get("/api/parts/one", params=asked)
     assert [event["action"] for event in story.json()["events"]] == ["import", "accept", "reopen"]
 
 
@@ -68,7 +69,8 @@ def test_an_outdated_view_decides_nothing(site) -> None:
     """Whoever decides on an older version is told who changed the part, and nothing changes."""
     one = disputed(site)
     about = {"part_number": one["part_number"], "number_id": one["number_id"]}
-    seen = next(row["version"] for row in site.review(SHEET)["parts"] if row["part_number"] == one["part_number"])
+    parts = site.review(SHEET)["parts"]
+    seen = next(row["version"] for row in parts if row["part_number"] == one["part_number"])
     decide(site, action="reject", reason="not in the sheet", who="Ben", seen_version=seen, **about)
     late = decide(site, action="accept", who="Ann", seen_version=seen, **about)
     assert late.status_code == 409
@@ -79,7 +81,8 @@ def test_an_outdated_view_decides_nothing(site) -> None:
 @pytest.mark.parametrize(
     "sent", [{"action": "burn", "part_number": "X"}, {"action": "accept"},
              {"action": "accept", "part_number": "X", "number_id": 2**63},
-             {"action": "accept", "part_number": "X\x00"}, {"action": "correct", "part_number": "X", "value": "much"}])
+             {"action": "accept", "part_number": "X\x00"},
+             {"action": "correct", "part_number": "X", "value": "much"}])
 def test_nonsense_is_refused(site, sent: dict[str, object]) -> None:
     """What the interface does not describe is refused by it, never by a crash."""
     assert decide(site, **sent).status_code == 422

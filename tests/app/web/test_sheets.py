@@ -59,7 +59,7 @@ def test_a_name_is_no_path(serve, tmp_path: Path) -> None:
 
 
 def test_the_picture_has_the_size_the_places_are_told_in(site) -> None:
-    """Two dots a point, so that an outline in points lies on its cell; the page beyond the last is refused."""
+    """Two dots a point, so that an outline in points lies on its cell; no page beyond the last."""
     sha256 = site.sheet("quarrowick_qk.pdf")
     page = site.review("quarrowick_qk.pdf")["pages"][0]
     answer = site.client.get(f"/api/sheets/{sha256}/pages/1.png")
