@@ -7,6 +7,7 @@ asked for. Judges nothing.
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -19,6 +20,7 @@ from app.screen import say
 from app.sources import Source, findings_on
 from compare.candidates_json import ranking_to_json
 from compare.ranking import Ranking
+from extract.schema import Finding
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +40,8 @@ file_options = option_group(
     "files", ComparisonFiles,
     click.option("--xlsx", metavar="OUT.xlsx", type=OUTPUT, help="Write the workbook for a design review."),
     click.option("--report", metavar="OUT.html", type=OUTPUT,
-                 help="Write the decision record: one page that prints well, with plots."),
+                 help="Write the decision record: one page with plots, to print and sign; PDF where the name"
+                      " ends so."),
     click.option("--json", metavar="OUT.json", type=OUTPUT,
                  help="Write all candidates and margins for scripts."),
     click.option("--save", metavar="NAME",
@@ -60,15 +63,25 @@ def write_files(files: ComparisonFiles, ranking: Ranking, source: Source, requir
         say(f"wrote {files.xlsx}: {len(written)} candidates with margins, derating, sources;"
             f" {len(findings)} findings")
     if files.report is not None:
-        from compare.report import ranking_to_html
-
-        files.report.write_text(ranking_to_html(ranking, findings), encoding="utf-8")
+        _write_record(files.report, ranking, findings)
         say(f"wrote {files.report}: the decision record")
     if files.json is not None:
         files.json.write_text(ranking_to_json(ranking), encoding="utf-8")
         say(f"wrote {files.json}: {len(ranking.candidates)} candidates")
     if files.save is not None:
         _save(files.save, ranking, source, requirement.read_text(encoding="utf-8"))
+
+
+def _write_record(path: Path, ranking: Ranking, findings: Sequence[Finding]) -> None:
+    """The decision record as a PDF where the name ends so, else as HTML."""
+    if path.suffix.lower() == ".pdf":
+        from compare.report_pdf import ranking_to_pdf
+
+        ranking_to_pdf(ranking, path, findings)
+        return
+    from compare.report import ranking_to_html
+
+    path.write_text(ranking_to_html(ranking, findings), encoding="utf-8")
 
 
 def _save(name: str, ranking: Ranking, source: Source, requirement: str) -> None:
