@@ -21,7 +21,7 @@ def add_change(connection: Connection, action: Action, by: Signature) -> int:
     """Add a change now and return its version. Its time is never before that of the last change."""
     if not by.who.strip():
         raise InputError("library", "nobody's name stands by the change", "a name",
-                         "Say who does it, such as --by NAME")
+                         "Say who does it, such as --who NAME")
     last = connection.execute(select(func.max(change.c.at))).scalar()
     now = datetime.now(UTC)
     if last is not None:

@@ -55,8 +55,8 @@ def accept(connection: Connection, target: Target, by: Signature) -> ReviewOutco
         left = [one for one in undecided if one.reading.status is Status.DISPUTED]
         return _decide(connection, part_id, Action.ACCEPT, by, chosen, left=left)
     chosen, rivals = _choose(connection, target, part_id, version)
-    _refuse_overruling(target, chosen, Verdict.ACCEPTED)
-    _refuse_overruling(target, rivals, Verdict.REJECTED)
+    _refuse_overruling(target, by, chosen, Verdict.ACCEPTED)
+    _refuse_overruling(target, by, rivals, Verdict.REJECTED)
     return _decide(connection, part_id, Action.ACCEPT, by, chosen, rivals=rivals)
 
 
@@ -69,8 +69,8 @@ def correct(connection: Connection, target: Target, value: float, by: Signature)
         raise InputError(target.part_number, f"the value {value:g}", "a number above 0 in SI units")
     part_id, version = _target_to_part(connection, target)
     chosen, rivals = _choose(connection, target, part_id, version)
-    _refuse_overruling(target, chosen, Verdict.CORRECTED, value)
-    _refuse_overruling(target, rivals, Verdict.REJECTED)
+    _refuse_overruling(target, by, chosen, Verdict.CORRECTED, value)
+    _refuse_overruling(target, by, rivals, Verdict.REJECTED)
     return _decide(connection, part_id, Action.CORRECT, by, chosen, rivals=rivals, value=value)
 
 
@@ -79,7 +79,7 @@ def reject(connection: Connection, target: Target, by: Signature) -> ReviewOutco
     _need_reason(by, "a rejection")
     part_id, version = _target_to_part(connection, target)
     numbers = _named(target, connection_to_numbers(connection, version, [part_id]))
-    _refuse_overruling(target, numbers, Verdict.REJECTED)
+    _refuse_overruling(target, by, numbers, Verdict.REJECTED)
     return _decide(connection, part_id, Action.REJECT, by, numbers)
 
 
@@ -88,6 +88,7 @@ def reopen(connection: Connection, target: Target, by: Signature) -> ReviewOutco
     _need_reason(by, "taking a decision back")
     part_id, version = _target_to_part(connection, target)
     numbers = _named(target, connection_to_numbers(connection, version, [part_id]))
+    _refuse_overruling(target, by, numbers, Verdict.REOPENED)
     return _decide(connection, part_id, Action.REOPEN, by, [one for one in numbers if _is_decided(one)])
 
 
@@ -109,7 +110,7 @@ def _target_to_part(connection: Connection, target: Target) -> tuple[int, int]:
     if len(rows) > 1:
         sheets = ", ".join(f"{row.document} ({row.sha256[:12]})" for row in rows)
         raise InputError(target.part_number, f"{len(rows)} sheets in force give it: {sheets}", "one sheet",
-                         "Name the sheet by the first letters of its sha256")
+                         "Name the sheet: --sheet and the first letters of its sha256")
     _refuse_outdated(connection, target, rows[0])
     return found[0], version
 
@@ -161,7 +162,7 @@ def _choose(
                 f"{rival.reading.raw} (number {rival.number_id}, page {rival.reading.place.page})"
                 for rival in rivals)
             raise InputError(target.part_number, f"{len(rivals)} numbers compete: {said}", "one of them",
-                             "Name it by its number")
+                             "Name it: --number NO")
     return chosen, [one for one in numbers if _slot(one.reading) in values
                     and one.reading.value != values[_slot(one.reading)]]
 
@@ -176,20 +177,21 @@ def _is_decided(one: StoredNumber) -> bool:
 
 
 def _refuse_overruling(
-    target: Target, numbers: Iterable[StoredNumber], verdict: Verdict, value: float | None = None
+    target: Target, by: Signature, numbers: Iterable[StoredNumber], verdict: Verdict,
+    value: float | None = None,
 ) -> None:
-    """Whoever overrules a decision must have seen it: without a version seen it is a conflict."""
+    """Whoever overrules another's decision must have seen it: without a version seen it is a conflict."""
     if target.seen_version is not None:
         return
     for one in numbers:
         said = one.decision
-        if said is None or not _is_decided(one) or _says(one, verdict, value):
+        if said is None or not _is_decided(one) or said.who == by.who or _says(one, verdict, value):
             continue
         new = f" to {said.value:g} {UNIT_OF[one.reading.quantity]}" if said.value is not None else ""
         raise ConflictError(
             f"{one.reading.part_number}: {one.reading.quantity.value} {one.reading.raw} was"
             f" {said.verdict.value}{new} by {said.who} on {said.at:%Y-%m-%d %H:%M} UTC. Nothing was changed."
-            " Look at the part, then repeat with the version you saw to overrule it")
+            " Look at the part, then repeat with --seen VERSION to overrule it")
 
 
 def _decide(

@@ -78,7 +78,7 @@ def filled(library: Library) -> Library:
     library.accept(Target("QX-050"), ANN)
     library.import_sheet(sheet("qx_b.pdf", {"QX-050": 0.5, "QX-110": 1.2}, "Rev. B"), "Ben")
     library.correct(Target("QX-110", quantity=HOLD), 1.25, BEN)
-    library.reopen(Target("QX-110", quantity=HOLD), ANN)
+    library.reopen(Target("QX-110", quantity=HOLD), BEN)
     library.reject(Target("QX-110", quantity=TRIP), BEN)
     library.import_sheet(sheet("rx.pdf", {"RX-1": 1.0}), "Ann")
     library.start_review(Target("RX-1"), ANN)

@@ -114,7 +114,7 @@ def test_corrections_and_rejections_need_a_reason(filled: Library) -> None:
 def test_taking_back_leaves_the_number_as_read(filled: Library) -> None:
     """A reopened number is undecided again; the history keeps both."""
     filled.correct(ONE_HOLD, 0.55, BEN)
-    filled.reopen(ONE_HOLD, ANN)
+    filled.reopen(ONE_HOLD, BEN)
     assert value_of(filled, HOLD) == [(0.5, Status.AGREED)]
     assert [one.action for one in filled.history("qx 050")] == [Action.IMPORT, Action.CORRECT, Action.REOPEN]
 
@@ -176,12 +176,22 @@ def test_nobody_overrules_unseen(filled: Library) -> None:
     """Without the version seen, another's decision stands; with it, the person may overrule."""
     filled.correct(ONE_HOLD, 0.55, BEN)
     for act in (lambda target: filled.correct(target, 0.6, ANN), lambda target: filled.accept(target, ANN),
-                lambda target: filled.reject(target, ANN)):
+                lambda target: filled.reject(target, ANN), lambda target: filled.reopen(target, ANN)):
         with pytest.raises(ConflictError, match=r"corrected to 0\.55 A by Ben"):
             act(ONE_HOLD)
     seen = next(row.version for row in filled.list_parts() if row.part_number == "QX-050")
     filled.correct(replace(ONE_HOLD, seen_version=seen), 0.6, ANN)
     assert value_of(filled, HOLD) == [(0.6, Status.CORRECTED)]
+
+
+def test_everybody_may_change_their_own_mind(filled: Library) -> None:
+    """One's own decision is no surprise."""
+    filled.accept(PART, ANN)
+    filled.correct(ONE_HOLD, 0.55, ANN)
+    filled.reject(ONE_HOLD, ANN)
+    assert value_of(filled, HOLD) == []
+    filled.accept(ONE_HOLD, ANN)
+    assert value_of(filled, HOLD) == [(0.5, Status.ACCEPTED)]
 
 
 def test_nobody_readmits_what_was_rejected_unseen(filled: Library) -> None:
