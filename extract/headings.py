@@ -256,23 +256,23 @@ def _split_unit(text: str) -> tuple[Unit | None, str, str]:
     tail = re.search(r"(?:[,/;]|\s(?=[avwsω]$))\s*([a-zωμ%°/]+(?: (?:dc|ac|rms))?)\s*$", text)
     if tail is not None and (unit := spelling_to_unit(tail[1])) is not None:
         return unit, tail[1], text[: tail.start()]
-    for word in _unit_words():
-        bare = re.search(rf"(?<![a-z0-9ω]){re.escape(word)}(?![a-z0-9ω])", text)
-        if bare is not None:
-            return spelling_to_unit(word), word, text[: bare.start()] + " " + text[bare.end() :]
+    bare = _unit_words().search(text)
+    if bare is not None:
+        return spelling_to_unit(bare[1]), bare[1], text[: bare.start()] + " " + text[bare.end() :]
     return None, "", text
 
 
 @lru_cache(maxsize=1)
-def _unit_words() -> tuple[str, ...]:
+def _unit_words() -> re.Pattern[str]:
     """Unit spellings that may stand bare in a heading, longest first; single letters may not."""
-    bare = [
-        word
+    bare = {
+        fold(word)
         for entry in vocabulary()["unit"].values()
         for word in entry["spellings"]
         if len(word) > 1 or word == "%"
-    ]
-    return tuple(sorted({fold(word) for word in bare}, key=lambda word: (-len(word), word)))
+    }
+    longest_first = sorted(bare, key=lambda word: (-len(word), word))
+    return re.compile(rf"(?<![a-z0-9ω])({'|'.join(map(re.escape, longest_first))})(?![a-z0-9ω])")
 
 
 def _hits_to_kind(hits: Sequence[Hit], printed_unit: str) -> tuple[Kind, bool]:

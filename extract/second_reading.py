@@ -70,6 +70,7 @@ def _read_flavour(path: Path, regions: Sequence[Region], is_ruled: bool) -> list
                 pages=",".join(map(str, sorted(heights))),
                 per_page=per_page,
                 suppress_stdout=True,
+                layout_kwargs={"boxes_flow": None},  # reading order of text blocks: slow and not needed
                 **settings,
             )
     except Exception:  # noqa: BLE001  camelot raises whatever its parser meets; no second reading is no error

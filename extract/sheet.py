@@ -67,9 +67,9 @@ class ReadOptions:
 def read_sheet(path: Path, options: ReadOptions | None = None) -> SheetReading:
     """Read one datasheet. Raises DocumentError if the file cannot be read or holds no such table."""
     options = options or ReadOptions()
-    document = path_to_document(path, options.limits)
     process = WitnessProcess() if options.second_reading and options.witness_process else None
     try:
+        document = path_to_document(path, options.limits)
         contents, pages = _document_to_pages(document)
         tables = [table for page in pages.values() for table in page.tables]
         regions = [

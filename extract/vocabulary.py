@@ -13,11 +13,13 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
 from importlib.resources import files
+from itertools import accumulate
 from typing import Any
 
 from extract.schema import Kind, Quantity
 
-_JOINT = r"[\s_.\-‐‑/,:]*"
+_JOINTS = frozenset(" \t\n_.-/,:")
+_WORD_LETTERS = frozenset("abcdefghijklmnopqrstuvwxyzäöüß0123456789")
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,13 +96,6 @@ def _squeeze(text: str) -> str:
     return re.sub(r"[\s.()\[\]{}]", "", fold(text))
 
 
-def _phrase_to_pattern(phrase: str) -> str:
-    body = _JOINT.join(re.escape(token) for token in fold(phrase).replace("-", " ").split())
-    if phrase.isascii() or re.search(r"[a-zäöüßé]", fold(phrase)):
-        return rf"(?<![a-zäöüß0-9])(?:{body})(?![a-zäöüß0-9])"
-    return body
-
-
 def _meanings() -> list[tuple[str, str, str, Kind]]:
     """(phrase, sense, name, kind) of every wording in the file."""
     words = vocabulary()
@@ -118,15 +113,32 @@ def _meanings() -> list[tuple[str, str, str, Kind]]:
     return rows
 
 
+@dataclass(frozen=True, slots=True)
+class _Phrase:
+    """A wording ready for matching: its letters without blanks, the places where blanks, full stops,
+    hyphens and the like may stand, whether it must be a word of its own, and what it stands for."""
+
+    letters: str
+    joints: frozenset[int]
+    is_word: bool
+    senses: tuple[tuple[str, str, Kind], ...]
+
+
 @cache
-def _scanner() -> tuple[re.Pattern[str], dict[str, list[tuple[str, str, Kind]]]]:
-    by_phrase: dict[str, list[tuple[str, str, Kind]]] = {}
+def _phrases() -> dict[str, tuple[_Phrase, ...]]:
+    """First letter -> the wordings that begin with it, longest first."""
+    senses: dict[str, list[tuple[str, str, Kind]]] = {}
     for phrase, sense, name, kind in _meanings():
-        by_phrase.setdefault(fold(phrase), []).append((sense, name, kind))
-    longest_first = sorted(by_phrase, key=lambda phrase: (-len(phrase), phrase))
-    groups = [f"(?P<p{number}>{_phrase_to_pattern(phrase)})" for number, phrase in enumerate(longest_first)]
-    senses = {f"p{number}": by_phrase[phrase] for number, phrase in enumerate(longest_first)}
-    return re.compile("|".join(groups)), senses
+        senses.setdefault(fold(phrase), []).append((sense, name, kind))
+    by_letter: dict[str, list[_Phrase]] = {}
+    for text in sorted(senses, key=lambda phrase: (-len(phrase), phrase)):
+        tokens = text.replace("-", " ").split()
+        joints = frozenset(accumulate(len(token) for token in tokens[:-1]))
+        is_word = text.isascii() or re.search(r"[a-zäöüßé]", text) is not None
+        by_letter.setdefault(tokens[0][0], []).append(
+            _Phrase("".join(tokens), joints, is_word, tuple(senses[text]))
+        )
+    return {letter: tuple(phrases) for letter, phrases in by_letter.items()}
 
 
 def scan(text: str) -> tuple[Hit, ...]:
@@ -134,15 +146,42 @@ def scan(text: str) -> tuple[Hit, ...]:
 
     A wording with several senses gives one hit for each, at the same place.
     """
-    pattern, senses = _scanner()
     hits: list[Hit] = []
-    for match in pattern.finditer(text):
-        group = match.lastgroup
-        if group is not None:
-            hits += [
-                Hit(sense, name, kind, match.start(), match.end()) for sense, name, kind in senses[group]
-            ]
+    start = 0
+    while start < len(text):
+        found = _phrase_at(text, start)
+        if found is None:
+            start += 1
+            continue
+        phrase, end = found
+        hits += [Hit(sense, name, kind, start, end) for sense, name, kind in phrase.senses]
+        start = end
     return tuple(hits)
+
+
+def _phrase_at(text: str, start: int) -> tuple[_Phrase, int] | None:
+    """The longest wording that begins at a place, and where it ends."""
+    begins_word = start == 0 or text[start - 1] not in _WORD_LETTERS
+    for phrase in _phrases().get(text[start], ()):
+        if phrase.is_word and not begins_word:
+            continue
+        end = _phrase_end(text, start, phrase)
+        if end is None or (phrase.is_word and end < len(text) and text[end] in _WORD_LETTERS):
+            continue
+        return phrase, end
+    return None
+
+
+def _phrase_end(text: str, start: int, phrase: _Phrase) -> int | None:
+    place = start
+    for number, letter in enumerate(phrase.letters):
+        if number in phrase.joints:
+            while place < len(text) and text[place] in _JOINTS:
+                place += 1
+        if place >= len(text) or text[place] != letter:
+            return None
+        place += 1
+    return place
 
 
 def unit_of_quantity(quantity: Quantity) -> str:
