@@ -24,7 +24,7 @@ from extract.errors import InputError
 
 MAX_BYTES = 1_000_000
 SMALLEST, LARGEST = 1e-15, 1e15
-"""Sizes beyond which no quantity of a circuit lies in its SI unit; their squares and quotients stay finite."""
+"""No quantity of a circuit lies beyond these sizes in its unit; their squares and quotients stay finite."""
 Values = dict[str, Any]
 """Checked values by field name: an edge where a file comes in, not a record."""
 
