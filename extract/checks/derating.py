@@ -189,7 +189,7 @@ def _odd_cell(
             return None
         if len(differing) == 1:
             p, q = own[differing[0]], theirs[differing[0]]
-            if abs(p.share - q.share) > max(p.rounding + q.rounding + limits.off_shape, 4.4 * p.rounding):
+            if abs(p.share - q.share) > max(p.rounding + q.rounding + limits.off_shape, 2.2 * _step_share(p)):
                 weight = 2 if _holds_alike(part, other) else 1
                 votes.setdefault(differing[0], []).extend([(other, q.share)] * weight)
     if not votes:
@@ -199,6 +199,12 @@ def _odd_cell(
         return None
     like, share = votes[ambient_c][0]
     return own[ambient_c], like, share, len({id(other) for other, _ in votes[ambient_c]})
+
+
+def _step_share(point: Point) -> float:
+    """What one printed digit of a cell is as a share of the rating."""
+    value = point.number.value
+    return point.number.step * point.share / value if value else 0.0
 
 
 def _holds_alike(a: PartNumbers, b: PartNumbers) -> bool:

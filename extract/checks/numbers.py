@@ -69,6 +69,11 @@ class PartNumbers:
         return next((n for kind in kinds if (n := self.by_kind.get((quantity, kind))) is not None), None)
 
 
+def is_room(ambient_c: float | None) -> bool:
+    """Whether an ambient may be the reference of ratings."""
+    return ambient_c is not None and ROOM_C[0] <= ambient_c <= ROOM_C[1]
+
+
 def text_to_step(raw: str, value: float) -> float:
     """SI value of the last printed digit of a number: of the number in `raw` that is `value` times a
     power of ten, else of the value's own shortest form."""
@@ -207,8 +212,7 @@ def _row(numbers: Sequence[Number], rating: Number | None, reference_c: float | 
     value = rating.value if rating is not None else _likely_rating(at)
     if value <= 0:
         return ()
-    # A rating printed "0.5" is as round as its row's finest cell says: ratings are round numbers.
-    own = 0.5 * min(n.step for n in at.values()) / value if rating is not None else 0.02
+    own = 0.5 * rating.step / value if rating is not None else 0.02
     return tuple(
         Point(a, n.value / value, 0.0 if n is rating else 0.5 * n.step / value + own * n.value / value, n)
         for a, n in sorted(at.items())
