@@ -1,0 +1,82 @@
+"""What is installed is what is needed: every package imported is declared, every declared one pinned."""
+
+import ast
+import re
+import sys
+import tomllib
+from importlib.metadata import packages_distributions
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+ROOMS = {"extract", "library", "compare", "app"}
+PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+
+
+def plain(name: str) -> str:
+    """A distribution's name as package indexes compare it."""
+    return re.sub(r"[-_.]+", "-", re.split(r"[<>=!~\[ ;]", name)[0]).lower()
+
+
+def declared(*extras: str) -> set[str]:
+    """Distributions of pyproject.toml: the required ones and those of some extras."""
+    groups = [PROJECT["dependencies"], *(PROJECT["optional-dependencies"][extra] for extra in extras)]
+    return {plain(requirement) for group in groups for requirement in group}
+
+
+def imported(folders: set[str]) -> dict[str, str]:
+    """Top-level names imported from outside → one file that does."""
+    found: dict[str, str] = {}
+    for path in (path for folder in folders for path in (ROOT / folder).rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            names = []
+            if isinstance(node, ast.Import):
+                names = [alias.name for alias in node.names]
+            elif isinstance(node, ast.ImportFrom):
+                names = [node.module or ""]
+            found |= {name.split(".")[0]: str(path.relative_to(ROOT)) for name in names}
+    return {name: path for name, path in found.items() if name not in sys.stdlib_module_names | ROOMS}
+
+
+def test_every_import_of_the_rooms_is_declared() -> None:
+    """No room leans on a package that is there by luck; extras are imported where they are asked for."""
+    known = declared(*PROJECT["optional-dependencies"])
+    owners = packages_distributions()
+    missing = {name: path for name, path in imported(ROOMS).items()
+               if not {plain(owner) for owner in owners.get(name, [name])} & known}
+    assert missing == {}
+
+
+def test_every_declared_package_is_used() -> None:
+    """What nothing imports need not be installed; pandas is what camelot hands tables over in."""
+    owners = packages_distributions()
+    used = {plain(owner) for name in imported(ROOMS) for owner in owners.get(name, [name])}
+    assert declared() - used - {"pandas"} == set()
+
+
+def test_every_declared_package_is_pinned() -> None:
+    """constraints.txt holds exactly one version of each package of pyproject.toml, and nothing but pins."""
+    lines = (ROOT / "constraints.txt").read_text(encoding="utf-8").splitlines()
+    pins = [line for line in lines if line and not line.startswith("#")]
+    assert all(re.fullmatch(r"[\w.\-]+==[\w.]+", pin) for pin in pins)
+    names = [plain(pin) for pin in pins]
+    assert len(names) == len(set(names))
+    assert declared(*PROJECT["optional-dependencies"]) <= set(names)
+
+
+def test_the_version_is_in_the_changelog() -> None:
+    """CHANGELOG.md tells what this version changes."""
+    assert f"## {PROJECT['version']}" in (ROOT / "CHANGELOG.md").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("room", sorted(ROOMS))
+def test_every_file_of_a_room_is_installed(room: str) -> None:
+    """Vocabulary, templates, styles and schemas go along: their endings are among the package data."""
+    data = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    packages = data["tool"]["setuptools"]["package-data"]
+    patterns = [pattern if package == "*" else f"{package.replace('.', '/')}/{pattern}"
+                for package, of_package in packages.items() for pattern in of_package]
+    files = [path for path in (ROOT / room).rglob("*") if path.is_file()]
+    data_files = [path for path in files if path.suffix not in {".py", ".pyc"}]
+    assert [path for path in data_files if not any(path.match(pattern) for pattern in patterns)] == []
