@@ -28,6 +28,7 @@ GROUPS = (
     "single",
     "found",
     "found_later",
+    "found_unruled",
 )
 MADE = {
     "reportlab": "reportlab",
