@@ -5,7 +5,8 @@ Run: python bench/compare_speed.py [COUNT ...]   (default 10000 100000)
 Comes in: nothing; the parts are invented, each with a full sheet: ratings, ten derating columns,
 resistances, a trip time, a package. Goes out: a line for each count: parts, seconds by the clock and of the
 first process, seconds allowed, microseconds for each part. One requirement asks what is usual, the other
-every question the tool knows. The time covers sorting of the readings, all margins and the ranking; not the making of the parts.
+every question the tool knows. The time covers sorting of the readings, all margins and the ranking; not the
+making of the parts.
 """
 
 from __future__ import annotations

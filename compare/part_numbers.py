@@ -8,6 +8,7 @@ interpolate and does not judge.
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 from compare.records import Number
@@ -19,6 +20,7 @@ SAME_VALUE = 1e-9
 ROW_QUANTITIES = frozenset(
     {Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT, Quantity.HOLD_RATIO, Quantity.TRIP_RATIO}
 )
+MAY_BE_ZERO = frozenset({Quantity.HOLD_CURRENT, Quantity.HOLD_RATIO})
 PERSON = (Status.ACCEPTED, Status.CORRECTED)
 RowPoint = tuple[float, list[Reading]]
 """One column of a row: its ambient, °C, and what was read there."""
@@ -98,7 +100,7 @@ def readings_to_number(readings: list[Reading]) -> Number:
     if len(readings) == 1:
         if first.status is Status.DISPUTED:
             return _doubt(readings, _disputed_note(first))
-        return Number(first.value, readings=(first,))
+        return Number(first.value, readings=(first,)) if 0.0 < first.value < math.inf else _unless_zero(first)
     counted = [r for r in readings if r.status in PERSON] or readings
     disputed = next((r for r in counted if r.status is Status.DISPUTED), None)
     if disputed is not None:
@@ -109,7 +111,14 @@ def readings_to_number(readings: list[Reading]) -> Number:
     if differing is not None:
         return _doubt([first, differing],
                       f"two values for {_name(first)}: {first.value:g} and {differing.value:g}")
-    return Number(first.value, readings=(first,))
+    return Number(first.value, readings=(first,)) if 0.0 < first.value < math.inf else _unless_zero(first)
+
+
+def _unless_zero(reading: Reading) -> Number:
+    """A hold current may derate to zero; any other number that is not above zero is impossible."""
+    if reading.value == 0.0 and reading.quantity in MAY_BE_ZERO:
+        return Number(0.0, readings=(reading,))
+    return _doubt([reading], f"{_name(reading)} {reading.value:g} (\"{reading.raw}\") is impossible")
 
 
 def _doubt(readings: list[Reading], note: str) -> Number:

@@ -88,3 +88,21 @@ def test_a_time_without_test_current_is_left_out(make_part: MakePart, make_readi
         part_to_numbers(make_part(time=None, more=[make_reading(Quantity.TIME_TO_TRIP, 2.0)])).trip_points
         == ()
     )
+
+
+@pytest.mark.parametrize("value", [-0.1, float("nan"), float("inf")])
+@pytest.mark.parametrize("quantity", list(Quantity))
+def test_an_impossible_number_has_no_value(
+    make_reading: MakeReading, quantity: Quantity, value: float
+) -> None:
+    """No quantity of the trade is negative or without end."""
+    found = readings_to_number([make_reading(quantity, value)])
+    assert found.value is None
+    assert "impossible" in found.note
+
+
+@pytest.mark.parametrize("quantity", list(Quantity))
+def test_only_hold_may_derate_to_zero(make_reading: MakeReading, quantity: Quantity) -> None:
+    """A last column of 0 % is printed for hold; nothing else can be zero."""
+    found = readings_to_number([make_reading(quantity, 0.0)])
+    assert (found.value == 0.0) is (quantity in {Quantity.HOLD_CURRENT, Quantity.HOLD_RATIO})

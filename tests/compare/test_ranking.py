@@ -141,14 +141,14 @@ def test_nearest_is_nearest(
 SCALES = st.lists(st.floats(0.1, 10.0), min_size=1, max_size=8)
 
 
-@given(scales=SCALES, cold=st.floats(-40.0, 23.0), hot=st.floats(23.0, 85.0))
+@given(scales=SCALES, cold=st.integers(-40, 23), hot=st.integers(23, 85))
 def test_ranking_is_in_order_whatever_the_parts(
     make_part: MakePart,
     make_requirement: MakeRequirement,
     row_b: Row,
     scales: list[float],
-    cold: float,
-    hot: float,
+    cold: int,
+    hot: int,
 ) -> None:
     """Verdicts never improve downwards; a verdict is that of its worst margin; every margin agrees with its
     numbers.
