@@ -15,7 +15,7 @@ import warnings
 from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol
 
 Box = tuple[float, float, float, float]
 
@@ -119,10 +119,42 @@ def _table_to_cells(table: Any, number: int, heights: dict[int, float]) -> Itera
                 yield WitnessCell(table.page, number, row, column, box, text)
 
 
-class WitnessProcess:
-    """A process that loads camelot while the first reading runs, then reads one request."""
+class Witness(Protocol):
+    """Who reads regions a second time: asked page by page, answering all at the end."""
+
+    def ask(self, path: Path, regions: Sequence[Region]) -> None:
+        """Have the regions of one page read."""
+
+    def answers(self) -> tuple[WitnessCell, ...]:
+        """Every cell of the regions asked for; none where reading failed or took too long."""
+
+    def close(self) -> None:
+        """End it."""
+
+
+class WitnessHere:
+    """Reads at once, in this process."""
 
     def __init__(self) -> None:
+        self._cells: list[WitnessCell] = []
+
+    def ask(self, path: Path, regions: Sequence[Region]) -> None:
+        """Read the regions of one page now."""
+        self._cells += regions_to_witness(path, regions)
+
+    def answers(self) -> tuple[WitnessCell, ...]:
+        """All cells read so far."""
+        return tuple(self._cells)
+
+    def close(self) -> None:
+        """Nothing to end."""
+
+
+class WitnessProcess:
+    """A process that loads camelot, and then reads page after page, while the first reading goes on."""
+
+    def __init__(self, timeout_s: float) -> None:
+        self._timeout_s = timeout_s
         self._process = subprocess.Popen(
             [sys.executable, "-m", "extract.second_reading"],
             stdin=subprocess.PIPE,
@@ -132,20 +164,30 @@ class WitnessProcess:
             encoding="utf-8",
         )
 
-    def read(self, path: Path, regions: Sequence[Region], timeout_s: float) -> tuple[WitnessCell, ...]:
-        """The witness cells, or none if the process failed or took too long."""
-        request = json.dumps({"path": str(path.resolve()), "regions": [asdict(region) for region in regions]})
+    def ask(self, path: Path, regions: Sequence[Region]) -> None:
+        """Send the regions of one page; does not wait for them."""
+        request = {"path": str(path.resolve()), "regions": [asdict(region) for region in regions]}
+        if self._process.stdin is None or not regions:
+            return
         try:
-            answer, _ = self._process.communicate(request, timeout=timeout_s)
-            return tuple(_dict_to_cell(row) for row in json.loads(answer))
+            self._process.stdin.write(json.dumps(request) + "\n")
+            self._process.stdin.flush()
+        except OSError:  # it died: answers() will be empty, every number stays single
+            return
+
+    def answers(self) -> tuple[WitnessCell, ...]:
+        """All cells, or none if the process failed or took too long."""
+        try:
+            said, _ = self._process.communicate(timeout=self._timeout_s)
+            return tuple(_dict_to_cell(row) for line in said.splitlines() for row in json.loads(line))
         except (subprocess.TimeoutExpired, OSError, ValueError):
-            self.close()
             return ()
 
     def close(self) -> None:
-        """End the process."""
-        self._process.kill()
-        self._process.communicate()
+        """End the process if it still runs."""
+        if self._process.poll() is None:
+            self._process.kill()
+            self._process.communicate()
 
 
 def _dict_to_cell(row: dict[str, Any]) -> WitnessCell:
@@ -153,11 +195,13 @@ def _dict_to_cell(row: dict[str, Any]) -> WitnessCell:
 
 
 def _serve() -> None:
-    """Load camelot at once, then answer the one request on standard input."""
+    """Load camelot at once, then answer each line of standard input with a line of cells."""
     _load_camelot()
-    request = json.loads(sys.stdin.read())
-    regions = [Region(**{**region, "box": tuple(region["box"])}) for region in request["regions"]]
-    json.dump([asdict(cell) for cell in regions_to_witness(Path(request["path"]), regions)], sys.stdout)
+    for line in sys.stdin:
+        request = json.loads(line)
+        regions = [Region(**{**region, "box": tuple(region["box"])}) for region in request["regions"]]
+        cells = regions_to_witness(Path(request["path"]), regions)
+        print(json.dumps([asdict(cell) for cell in cells]), flush=True)
 
 
 if __name__ == "__main__":

@@ -48,7 +48,7 @@ from extract.schema import (
     SheetReading,
     Status,
 )
-from extract.second_reading import Region, WitnessCell, WitnessProcess, regions_to_witness
+from extract.second_reading import Region, Witness, WitnessCell, WitnessHere, WitnessProcess
 from extract.tables import PageTables, content_to_tables
 
 
@@ -67,20 +67,16 @@ class ReadOptions:
 def read_sheet(path: Path, options: ReadOptions | None = None) -> SheetReading:
     """Read one datasheet. Raises DocumentError if the file cannot be read or holds no such table."""
     options = options or ReadOptions()
-    process = WitnessProcess() if options.second_reading and options.witness_process else None
+    witness = _options_to_witness(options)
     try:
         document = path_to_document(path, options.limits)
-        contents, pages = _document_to_pages(document)
+        contents, pages = _document_to_pages(document, witness)
         tables = [table for page in pages.values() for table in page.tables]
-        regions = [
-            Region(t.grid.page, t.grid.box, t.grid.origin == "ruled", contents[t.grid.page].height)
-            for t in tables
-        ]
-        witness = _read_again(document, regions, process, options)
-        verdicts = _tables_to_verdicts(document, contents, tables, witness)
+        cells = witness.answers() if witness is not None else ()
+        verdicts = _tables_to_verdicts(document, contents, tables, cells)
     finally:
-        if process is not None:
-            process.close()
+        if witness is not None:
+            witness.close()
     readings, findings = pages_to_readings(document, contents, pages, verdicts)
     suspicions = readings_to_findings(readings)
     readings, findings = dispute_suspected(readings, suspicions), (*findings, *suspicions)
@@ -98,14 +94,14 @@ def read_sheet(path: Path, options: ReadOptions | None = None) -> SheetReading:
     )
 
 
-def _read_again(
-    document: Document, regions: list[Region], process: WitnessProcess | None, options: ReadOptions
-) -> tuple[WitnessCell, ...]:
-    if not options.second_reading or not regions:
-        return ()
-    if process is not None:
-        return process.read(document.path, regions, options.witness_timeout_s)
-    return regions_to_witness(document.path, regions)
+def _options_to_witness(options: ReadOptions) -> Witness | None:
+    if not options.second_reading:
+        return None
+    return WitnessProcess(options.witness_timeout_s) if options.witness_process else WitnessHere()
+
+
+def _table_to_region(table: Table, content: PageContent) -> Region:
+    return Region(table.grid.page, table.grid.box, table.grid.origin == "ruled", content.height)
 
 
 def _tables_to_verdicts(
@@ -130,9 +126,11 @@ def _tables_to_verdicts(
         return tables_to_verdicts(tables, witness, text_in_box)
 
 
-def _document_to_pages(document: Document) -> tuple[dict[int, PageContent], dict[int, PageTables]]:
+def _document_to_pages(
+    document: Document, witness: Witness | None
+) -> tuple[dict[int, PageContent], dict[int, PageTables]]:
     """Glyphs and tables of the pages worth reading, and of number-heavy pages after a table that
-    reaches the foot of its page."""
+    reaches the foot of its page; the witness is asked for each page as soon as its tables are known."""
     import pdfplumber
 
     logging.getLogger("pdfminer").setLevel(logging.CRITICAL)  # it reports every oddity of every font
@@ -153,6 +151,9 @@ def _document_to_pages(document: Document) -> tuple[dict[int, PageContent], dict
             if number in worth or goes_on:
                 contents[number] = _read_page(pdf, pdfium, number)
                 tables[number] = content_to_tables(contents[number], before.tables if before else ())
+                if witness is not None:
+                    found = tables[number].tables
+                    witness.ask(document.path, [_table_to_region(t, contents[number]) for t in found])
             number += 1
     return contents, tables
 
