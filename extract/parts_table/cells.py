@@ -30,8 +30,15 @@ from extract.vocabulary import fold
 
 @lru_cache(maxsize=200_000)
 def parse(text: str, style: NumberStyle) -> ParsedCell:
-    """`cell_to_numbers`, remembered: a table repeats its texts."""
-    return cell_to_numbers(text, style)
+    """`cell_to_numbers`, remembered: a table repeats its texts. Numbers of more than a dozen places are
+    no values of this trade and are not read."""
+    parsed = cell_to_numbers(text, style)
+    if any(n.value and not -_MOST_PLACES <= n.value.adjusted() <= _MOST_PLACES for n in parsed.numbers):
+        return ParsedCell(CellSort.UNREADABLE, reason=f"'{text[:40]}' is far from any value of the trade")
+    return parsed
+
+
+_MOST_PLACES = 12
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,8 +4,13 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
+from extract.errors import InputError
 from extract.parts_table import CheckOptions, PartsTable, TableFinding, check_table, finding_to_key
+from extract.parts_table.reading import sheets_to_table
+from extract.parts_table.records import RawSheet, TableOptions
 from extract.schema import Reading, Severity
 
 Typed = Callable[..., PartsTable]
@@ -163,3 +168,32 @@ def test_parts_of_two_sheets_are_joined(tmp_path: Path, rows: Rows) -> None:
     book.save(tmp_path / "two.xlsx")
     found = grave(read_parts_table(tmp_path / "two.xlsx"))
     assert {(f.sheet, f.cell) for f in found if f.code.startswith("derating")} == {("Derating", "B4")}
+
+
+ODD_TEXTS = st.one_of(
+    st.text(max_size=8),
+    st.sampled_from(
+        ["0", "-1", "1e9", "1e400", "nan", "5 V", "100%", "1.000,5", "=A1", "²", "1 2", "0/0", "1R5"]
+    ),
+    st.floats(allow_nan=True, allow_infinity=True).map(str),
+)
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.lists(st.tuples(st.integers(0, 7), st.integers(0, 13), ODD_TEXTS), max_size=12))
+def test_any_text_is_read_or_told(
+    rows: Rows, source: tuple[Reading, ...], planted: list[tuple[int, int, str]]
+) -> None:
+    """Whatever stands in the cells, checking ends with findings or one clear error, never otherwise; and
+    every finding names a row and a column of the table."""
+    texts = [list(row) for row in rows]
+    for row, column, text in planted:
+        texts[row][column] = text.strip()
+    sheet = RawSheet("", tuple(map(tuple, texts)))
+    try:
+        table = sheets_to_table(Path("odd.csv"), (sheet,), TableOptions())
+    except InputError:
+        return
+    for finding in check_table(table, source).findings:
+        assert 1 <= finding.row <= len(texts)
+        assert finding.column in {" ".join(c.heading.split()) for c in table.sheets[0].columns}
