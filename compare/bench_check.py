@@ -16,6 +16,7 @@ from compare.derating import Derating
 from compare.measurements import MeasuredTripped, Measurements
 from compare.part_numbers import PartNumbers, part_to_numbers
 from compare.records import Number, readings_to_source
+from compare.thermal import way_to_switching
 from compare.trip_time import MODEL_NOTE, TripTimes
 from compare.tripped import tripped_power_at_w
 from extract.schema import Kind, Part, Quantity, Reading
@@ -158,11 +159,15 @@ def _trip_time(bench: _Bench, current_a: float, time_s: float) -> BenchCheck:
     ambient_c = bench.measured.ambient_c
     if ambient_c is None:
         return _not_comparable("trip_time", time_s, "s", "the ambient is unknown")
-    expected = TripTimes(bench.numbers, bench.derating, bench.switching_c).at(current_a, ambient_c)
-    longest_s = expected.guaranteed_s
+    times = TripTimes(bench.numbers, bench.derating, bench.switching_c)
+    expected = times.at(current_a, ambient_c)
+    longest_s, allowance = expected.guaranteed_s, ""
+    if longest_s is None:
+        longest_s, allowance = _longest_nearby(bench, times, current_a, ambient_c)
     if longest_s is not None:
         outside = time_s > longest_s
         reason = "longer than the sheet allows" if outside else "within the longest time of the sheet"
+        reason += allowance
         return BenchCheck("trip_time", time_s, None, longest_s, "s",
                           BenchVerdict.OUTSIDE if outside else BenchVerdict.FITS, reason,
                           readings_to_source(expected.readings))
@@ -171,6 +176,22 @@ def _trip_time(bench: _Bench, current_a: float, time_s: float) -> BenchCheck:
         why += (f"; the longest time would be {expected.low_s:.3g} to {expected.high_s:.3g} s by "
                 f"{MODEL_NOTE}: measure at the sheet's test current and ambient")
     return _not_comparable("trip_time", time_s, "s", why, expected.readings)
+
+
+def _longest_nearby(
+    bench: _Bench, times: TripTimes, current_a: float, ambient_c: float
+) -> tuple[float | None, str]:
+    """On a bench only a little colder than the sheet: the sheet's longest time, stretched by the adiabatic
+    law.
+    """
+    reference_c = bench.derating.rated_hold()[0]
+    if reference_c is None or not 0.0 < reference_c - ambient_c <= NEAR_REFERENCE_K:
+        return None, ""
+    there_s = times.at(current_a, reference_c).guaranteed_s
+    if there_s is None:
+        return None, ""
+    longer = way_to_switching(ambient_c, reference_c, bench.switching_c)
+    return there_s * longer, f", with {longer - 1:.1%} more for the colder bench by the adiabatic model"
 
 
 def _tripped_power(bench: _Bench, tripped: MeasuredTripped) -> BenchCheck:

@@ -175,3 +175,17 @@ def test_measurements_that_make_no_sense_are_refused(text: str, words: str) -> N
     with pytest.raises(InputError, match=words) as caught:
         text_to_measurements(text, "bench.toml")
     assert str(caught.value).startswith("bench.toml")
+
+
+@pytest.mark.parametrize(
+    ("ambient_c", "time_s", "verdict"),
+    [(21, 0.305, FITS), (21, 0.31, OUTSIDE), (18, 0.314, FITS), (17.9, 0.3, NOT_COMPARABLE)],
+)
+def test_a_bench_a_little_colder_than_the_sheet(
+    make_part: MakePart, row_b: Row, ambient_c: float, time_s: float, verdict: BenchVerdict
+) -> None:
+    """Up to 5 K below 23 °C the longest time grows by (125 - T) / (125 - 23), and that is told."""
+    text = f"ambient_c = {ambient_c}\n" + trip(8.0, time_s)
+    check = checked(make_part(ratios=row_b, time=(8.0, 0.3)), text)["trip_time"]
+    assert check.verdict is verdict
+    assert ("colder bench" in check.reason) is (verdict is not NOT_COMPARABLE)
