@@ -1,4 +1,4 @@
-"""Sheets without vertical rules that were once misread: columns and headings told apart by their place only."""
+"""Sheets without vertical rules that were once misread: headings told apart by their place only."""
 
 from __future__ import annotations
 
