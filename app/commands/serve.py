@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import secrets
+import socket
+from typing import TYPE_CHECKING
 
 import click
 
 from app.exits import ALL_WELL
 from app.library_options import library_address, library_option, who_option
 from app.screen import say
+from extract.errors import InputError
+
+if TYPE_CHECKING:
+    from app.web.options import SiteOptions
 
 EXAMPLES = """\b
 Examples:
@@ -34,6 +40,7 @@ def command(library: str | None, who: str, host: str, port: int, names: tuple[st
 
     It listens on this machine only and needs no network. Stop it with Ctrl-C.
     """
+    # Here and not above: `--help` must load neither a web server nor the PDF packages.
     import uvicorn
 
     from app.web.options import LOOPBACK, SiteOptions
@@ -42,10 +49,26 @@ def command(library: str | None, who: str, host: str, port: int, names: tuple[st
     if host not in LOOPBACK and not token:
         token = secrets.token_urlsafe(24)
     options = SiteOptions(library_address(library), who, host, port, token, names)
-    site = options_to_site(options)
+    with _open_door(host, port) as door:
+        server = uvicorn.Server(uvicorn.Config(
+            options_to_site(options), log_level="warning", access_log=False, server_header=False, ws="none"))
+        _tell(options)
+        server.run(sockets=[door])
+    return ALL_WELL
+
+
+def _open_door(host: str, port: int) -> socket.socket:
+    """A listening socket; raises InputError where the address is taken or not ours."""
+    try:
+        family = socket.AF_INET6 if ":" in host else socket.AF_INET
+        return socket.create_server((host, port), family=family)
+    except OSError as error:
+        raise InputError(f"{host} port {port}", f"cannot listen there ({error.strerror or error})", "",
+                         "Choose another port with --port, or stop what listens there") from error
+
+
+def _tell(options: SiteOptions) -> None:
     say(f"Open {options.address} in a browser. Ctrl-C stops it.")
     if not options.is_local:
         say("Whoever has this address can read and change the library, and it travels unencrypted: use it in"
             " a network you trust, or behind a proxy with TLS.", style="bold")
-    uvicorn.run(site, host=host, port=port, log_level="warning", access_log=False, server_header=False)
-    return ALL_WELL

@@ -106,6 +106,16 @@ def _add_ranking(router: APIRouter, desk: Desk) -> None:
         answer = _ranking_to_answer(_query_to_ranking(desk, request, unreviewed), limit)
         return Response(json.dumps(answer, ensure_ascii=False), media_type="application/json")
 
+    @router.get("/ranking/one", openapi_extra=FIELDS, response_class=Response)
+    def one_candidate(
+        request: Request, part: WordsInQuery, sheet: Sha256InQuery, unreviewed: Unreviewed = False
+    ) -> Response:
+        """One part held against the requirement, in the form of /api/ranking, without the others."""
+        candidate = _candidate(desk, request, unreviewed, (part, sheet))
+        requirement = text_to_requirement(_query_to_toml(request), NAME)
+        answer = _ranking_to_answer(Ranking(requirement, (candidate,)), 1)
+        return Response(json.dumps(answer, ensure_ascii=False), media_type="application/json")
+
     @router.get("/requirement.toml", openapi_extra=FIELDS, response_class=PlainTextResponse)
     def requirement_file(request: Request) -> PlainTextResponse:
         """The requirement as the file that `holdtrip compare` takes."""

@@ -11,6 +11,9 @@ from collections import OrderedDict
 from dataclasses import dataclass
 from pathlib import Path
 from threading import Lock
+from typing import Any
+
+from PIL.Image import Quantize
 
 from extract.document import open_pdfium
 from extract.errors import DocumentError
@@ -64,7 +67,7 @@ def path_to_picture(path: Path, page: int) -> PagePicture:
         drawn = pdf[page - 1]
         width, height = drawn.get_size()
         scale = min(DOTS_PER_POINT, LONGEST_DOTS / max(width, height))
-        image = drawn.render(scale=scale).to_pil()
+        image: Any = drawn.render(scale=scale).to_pil()
     out = io.BytesIO()
-    image.convert("RGB").quantize(64).save(out, "PNG")
+    image.convert("RGB").quantize(64, method=Quantize.FASTOCTREE).save(out, "PNG")
     return PagePicture(out.getvalue(), width, height)

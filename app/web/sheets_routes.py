@@ -21,6 +21,7 @@ from app.web.typed_fields import NO_NUL, PageInPath, Sha256InPath, WordsInQuery
 from extract.schema import Finding
 from library.records import Failure, PartRow, SheetRow
 
+NO_SHEET = "no such datasheet in the library"
 DocumentName = Annotated[str, Query(min_length=1, max_length=200, pattern=NO_NUL)]
 
 
@@ -59,7 +60,6 @@ class SheetReview:
     pages: tuple[PageSize, ...]
     parts: tuple[PartRow, ...]
     numbers: tuple[NumberRow, ...]
-    findings: tuple[Finding, ...]
 
 
 def sheets_router(desk: Desk) -> APIRouter:
@@ -80,11 +80,18 @@ def sheets_router(desk: Desk) -> APIRouter:
     def review_sheet(sha256: Sha256InPath) -> SheetReview:
         """One datasheet with every number, disputed ones first."""
         sheet = next((one for one in desk.library.sheets() if one.sha256 == sha256), None)
-        stored = desk.library.sheet(sha256) if sheet else None
-        if sheet is None or stored is None:
-            raise HTTPException(404, "no such datasheet in the library")
+        if sheet is None:
+            raise HTTPException(404, NO_SHEET)
         return SheetReview(sheet, _page_sizes(desk, sheet), desk.library.sheet_rows(sha256),
-                           numbers_to_rows(desk.library.sheet_numbers(sha256)), stored.findings)
+                           numbers_to_rows(desk.library.sheet_numbers(sha256)))
+
+    @router.get("/sheets/{sha256}/findings")
+    def sheet_findings(sha256: Sha256InPath) -> tuple[Finding, ...]:
+        """What reading and checking noticed about one datasheet."""
+        stored = desk.library.sheet(sha256)
+        if stored is None:
+            raise HTTPException(404, NO_SHEET)
+        return stored.findings
 
     @router.get("/sheets/{sha256}/pages/{page}.png", response_class=Response,
                 responses={200: {"content": {"image/png": {}}}})

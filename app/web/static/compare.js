@@ -4,8 +4,10 @@ import { by, make, shown, state, tell, time } from "./making.js";
 import { who } from "./signature.js";
 
 const form = by("asked");
-let asking = null;
+let ranking = false; // whether a ranking is on its way
+let again = false; // whether the form has changed meanwhile
 let answer = null;
+let seen = null; // the part shown in full, chosen or not
 let limit = 25; // candidates asked for
 let chosen = null; // part number and sheet of the part shown in full
 
@@ -35,20 +37,39 @@ function pairsToForm(pairs) {
   by("damage_curve").value = curve.join(", ");
 }
 
+// The margins of the part shown follow each keystroke; the ranking of all parts comes when it is ready, one at a time.
 async function compare() {
-  const asked = formToQuery();
+  if (seen && !by("answer").hidden) compareSeen();
+  if (ranking) { again = true; return; }
+  ranking = true;
+  do {
+    again = false;
+    await rank(formToQuery());
+  } while (again);
+  ranking = false;
+}
+
+async function rank(asked) {
   history.replaceState(null, "", asked.size ? `?${asked}` : location.pathname);
-  asking?.abort();
-  const mine = (asking = new AbortController());
   try {
-    const found = await ask(`/api/ranking?${asked}&limit=${limit}`, { signal: mine.signal });
-    if (mine !== asking) return;
-    answer = found;
-    show(asked);
+    answer = await ask(`/api/ranking?${asked}&limit=${limit}`);
+    if (!again) show(asked);
   } catch (error) {
-    if (error.name === "AbortError" || mine !== asking) return;
     by("state").textContent = shown(error.message.replace(/^requirement, /, ""));
     by("answer").hidden = true;
+  }
+}
+
+let turn = 0;
+async function compareSeen() {
+  const mine = ++turn;
+  try {
+    const found = await ask(`/api/ranking/one?${formToQuery()}&${query({ part: seen.part_number, sheet: seen.sha256 })}`);
+    if (mine !== turn) return;
+    Object.assign(answer.titles, found.titles);
+    showOne(found.candidates[0]);
+  } catch {
+    // the ranking tells what is wrong
   }
 }
 
@@ -82,6 +103,12 @@ function choose(one, forget = false) {
   for (const row of by("ranking").tBodies[0].rows) {
     if (answer.candidates[row.dataset.rank] === one) row.setAttribute("aria-current", "true"); else row.removeAttribute("aria-current");
   }
+  turn += 1; // an answer for one part that is still on its way is older than this one
+  showOne(one);
+}
+
+function showOne(one) {
+  seen = one;
   by("one-title").replaceChildren(make("a", { href: `/part?${query({ number: one.part_number, sheet: one.sha256 })}` }, one.part_number), shown(` of ${one.document}`));
   by("one-why").textContent = shown(one.why);
   by("one-gaps").replaceChildren(...[...one.gaps, ...one.assumptions.map((text) => `assumed: ${text}`)].map((text) => make("li", {}, text)));

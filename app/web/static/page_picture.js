@@ -14,9 +14,7 @@ export class PagePicture {
     this.pages = new Map(pages.map((one) => [one.page, one]));
     by("no-copy").hidden = pages.length > 0;
     by("loupe").toggleAttribute("hidden", pages.length === 0);
-    for (const one of numbers) {
-      if (this.pages.has(one.place.page)) this.cells.set(one.number_id, this.numberToCell(one));
-    }
+    this.numbers = numbers;
     by("tabs").replaceChildren(...pages.map(({ page }) => {
       const count = numbers.filter((one) => one.place.page === page).length;
       return make("button", { type: "button", "data-page": page, "aria-pressed": "false", onclick: () => this.show(page) }, `page ${page} (${count})`);
@@ -24,11 +22,16 @@ export class PagePicture {
     if (pages.length) this.show(pages[0].page);
   }
 
+  cellOf(one) {
+    if (!this.cells.has(one.number_id)) this.cells.set(one.number_id, this.numberToCell(one));
+    return this.cells.get(one.number_id);
+  }
+
   numberToCell(one) {
     const { x0, top, x1, bottom } = one.place;
     return make("svg:rect", {
       class: "cell", "data-state": one.state, x: x0 - 1, y: top - 1, width: Math.max(2, x1 - x0 + 2), height: Math.max(2, bottom - top + 2),
-      "data-page": one.place.page, onclick: () => this.onchoose(one.number_id),
+      onclick: () => this.onchoose(one.number_id),
       onmouseover: () => this.onhover(one.number_id, true), onmouseout: () => this.onhover(one.number_id, false),
     });
   }
@@ -39,7 +42,7 @@ export class PagePicture {
     if (page === this.page || !this.pages.has(page)) return;
     this.page = page;
     const { width, height } = this.pages.get(page);
-    const cells = [...this.cells.values()].filter((cell) => Number(cell.dataset.page) === page);
+    const cells = this.numbers.filter((one) => one.place.page === page).map((one) => this.cellOf(one));
     this.drawing = make("svg:svg", { viewBox: `0 0 ${width} ${height}`, "aria-hidden": "true" },
       make("svg:image", { href: this.address(page), width, height }), ...cells);
     by("sight").replaceChildren(by("no-copy"), this.drawing);
@@ -55,15 +58,16 @@ export class PagePicture {
   mark(one) {
     const cell = this.cells.get(one.number_id);
     if (cell) cell.dataset.state = one.state;
+    else if (this.numbers) this.numbers = this.numbers.map((old) => (old.number_id === one.number_id ? one : old));
   }
 
   hover(id, is) { this.cells.get(id)?.classList.toggle("hover", is); }
 
   choose(one) {
     for (const cell of document.querySelectorAll("rect.chosen")) cell.classList.remove("chosen");
-    const cell = this.cells.get(one.number_id);
-    if (!cell) { by("loupe").replaceChildren(); return; }
+    if (!this.pages.has(one.place.page)) { by("loupe").replaceChildren(); return; }
     this.show(one.place.page);
+    const cell = this.cellOf(one);
     cell.classList.add("chosen");
     cell.parentNode.append(cell); // drawn last, above its neighbours
     this.enlarge(one);

@@ -21,12 +21,28 @@ async function start() {
   by("title").textContent = shown(review.sheet.document) + (review.sheet.revision ? `, ${shown(review.sheet.revision)}` : "");
   learn(review);
   picture.open(review.pages, review.numbers);
-  by("numbers").tBodies[0].replaceChildren(...review.numbers.map((one) => rows.get(one.number_id)));
-  showFindings(review.findings);
   const first = review.numbers.find((one) => !DECIDED.has(one.state)) || review.numbers[0];
   const asked = numbers.get(Number(location.hash.slice(2)));
+  appendRows(review.numbers, 0);
   if (asked || first) choose((asked || first).number_id);
   by("undo").disabled = true;
+  showFindings(await ask(`/api/sheets/${sheet}/findings`));
+}
+
+// The first rows at once, the others in portions, so that a long sheet is seen soon.
+function appendRows(list, from) {
+  const to = from ? from + 400 : 60;
+  by("numbers").tBodies[0].append(...list.slice(from, to).map((one) => rowOf(one.number_id)));
+  if (to < list.length) setTimeout(() => appendRows(list, to));
+  else filterRows();
+}
+
+function rowOf(id) {
+  if (!rows.has(id)) {
+    rows.set(id, make("tr", { id: `n${id}` }));
+    fillRow(rows.get(id), numbers.get(id));
+  }
+  return rows.get(id);
 }
 
 // Takes over what the server says of parts and numbers, at the start and after each decision.
@@ -34,8 +50,7 @@ function learn({ parts, numbers: told }) {
   for (const part of parts) versions.set(part.part_number, part.version);
   for (const one of told) {
     numbers.set(one.number_id, one);
-    if (!rows.has(one.number_id)) rows.set(one.number_id, make("tr", { id: `n${one.number_id}` }));
-    fillRow(rows.get(one.number_id), one);
+    if (rows.has(one.number_id)) fillRow(rows.get(one.number_id), one);
     picture.mark(one);
   }
   const all = [...numbers.values()];
@@ -69,7 +84,7 @@ function mark(row, is) {
 function choose(id, focus = false) {
   if (chosen) mark(rows.get(chosen.number_id), false);
   chosen = numbers.get(id);
-  const row = rows.get(id);
+  const row = rowOf(id);
   mark(row, true);
   showRow(row);
   if (focus) row.querySelector(".pick").focus({ preventScroll: true });

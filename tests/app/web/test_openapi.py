@@ -15,7 +15,7 @@ def bytes_as_they_are(_context: object, value: object) -> object:
     return value
 
 
-EXAMPLES = int(os.environ.get("HOLDTRIP_FUZZ_EXAMPLES", "4"))
+EXAMPLES = int(os.environ.get("HOLDTRIP_FUZZ_EXAMPLES", "3"))
 """Requests of each sort for each operation; set it to hundreds for a long run."""
 
 
