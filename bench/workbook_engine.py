@@ -60,7 +60,7 @@ def engine() -> str | None:
 def read_parts(folder: Path, chance: random.Random) -> tuple[Part, ...]:
     """The parts of every truth table of a folder; one reading in forty disputed, one lost."""
     readings = [_row_to_reading(row, line, chance) for path in sorted(folder.glob("*.csv"))
-                for line, row in enumerate(csv.DictReader(path.open(encoding="utf-8")), 2)]
+                for line, row in enumerate(csv.DictReader(path.read_text(encoding="utf-8").splitlines()), 2)]
     return readings_to_parts(reading for reading in readings if chance.random() > SPOILT)
 
 
@@ -181,7 +181,7 @@ def recalculate(folder: Path, results: Path, command: str) -> None:
 
 def differences(case: Case, path: Path, counted: Counter[str]) -> Iterator[str]:
     """Every difference between a recalculated workbook and the program."""
-    book = load_workbook(path, data_only=True, read_only=True)
+    book = load_workbook(path, data_only=True)
     order = list(book["Candidates"].iter_rows(min_row=5, max_col=7, values_only=True))
     by_part = {(row[1], row[6]): row for row in order}
     rows = iter(list(book["Margins"].iter_rows(min_row=5, max_col=23, values_only=True)))
