@@ -12,11 +12,12 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from statistics import median
 
+from extract.bands import runs_to_banded_lines
 from extract.grid import Cell, Grid, runs_to_cell
 from extract.heading_block import is_data_line, lines_to_cells, runs_to_heading
 from extract.lines import Run, Word, content_to_sideways_runs, runs_to_lines
 from extract.merged_rows import merge_between_rules
-from extract.page import PageContent
+from extract.page import PageContent, Rule
 from extract.quantities import is_value_text
 
 _WHOLE_TEMPERATURE = r"[-–−‒+]?\s?\d{1,3}\s?(?:[°º]\s?[CK]|℃)"
@@ -89,7 +90,7 @@ def runs_to_aligned_grids(
 ) -> tuple[Grid, ...]:
     """Every block of lines whose numbers stand in columns, with the heading above it."""
     runs = split_tight_values(runs)
-    blocks = _lines_to_blocks(runs_to_lines(runs), options)
+    blocks = _lines_to_blocks(runs_to_banded_lines(runs, content.horizontals), options)
     grids = []
     for block in blocks:
         columns = _block_to_columns(_with_odd_values(block, runs), content, options)
@@ -204,7 +205,7 @@ def _block_to_grid(
     block_above = runs_to_heading([*runs, *sideways], columns, top, content.horizontals)
     heading = block_above.lines
     cells = list(lines_to_cells(heading, columns))
-    body = _body_lines(runs, columns, top, bottom)
+    body = _body_lines(runs, content.horizontals, columns, top, bottom)
     for number, line in enumerate(body, start=len(heading)):
         cells += _line_to_cells(number, line, columns)
     rows = tuple((min(r.top for r in line), max(r.bottom for r in line)) for line in (*heading, *body))
@@ -223,6 +224,7 @@ def _block_to_grid(
 
 def _body_lines(
     runs: Sequence[Run],
+    horizontals: Sequence[Rule],
     columns: Sequence[tuple[float, float]],
     top: float,
     bottom: float,
@@ -235,7 +237,7 @@ def _body_lines(
         and run.x1 >= columns[0][0] - 1
         and run.x0 <= columns[-1][1] + 1
     ]
-    return list(runs_to_lines(inside))
+    return list(runs_to_banded_lines(inside, horizontals))
 
 
 def _line_to_cells(row: int, line: Sequence[Run], columns: Sequence[tuple[float, float]]) -> list[Cell]:

@@ -239,7 +239,9 @@ def _line_to_spans(line: Sequence[Run], columns: Columns) -> list[tuple[int, int
             if length >= 0.25 * min(most, run.x1 - run.x0) or _is_inside(run, columns[number])
         ]
         spans.append((min(strong), max(strong)))
-    return _in_order(line, columns) if _collide(spans) else _without_overlap(line, spans, columns)
+    if _collide(spans) and texts_are_temperatures([run.text for run in line]):
+        return _in_order(line, columns)
+    return _without_overlap(line, spans, columns)
 
 
 def _collide(spans: Sequence[tuple[int, int]]) -> bool:
@@ -249,8 +251,8 @@ def _collide(spans: Sequence[tuple[int, int]]) -> bool:
 
 
 def _in_order(line: Sequence[Run], columns: Columns) -> list[tuple[int, int]]:
-    """One run a column, in order, where a line has as many runs as there are columns (but for a first
-    or a last one); else each run where it stands."""
+    """Temperatures one a column, in order, where there are as many as columns (but for a first or a
+    last one); else each where it stands."""
     first = 1 if line[0].x0 >= columns[0][1] else 0
     inside = columns[first:] if len(line) == len(columns) - first else columns[:-1] if not first else ()
     if len(line) == len(inside):

@@ -194,15 +194,14 @@ def _chars_to_turns(chars: Iterable[dict[str, Any]]) -> tuple[int, int]:
 
 
 def _chars_to_glyphs(chars: Iterable[dict[str, Any]], turn: int, page: Any) -> list[Glyph]:
+    """Glyphs in turned coordinates; their size is their height there (pdfplumber gives the width of
+    turned ones)."""
     width, height = float(page.width), float(page.height)
-    return [
-        Glyph(
-            char["text"],
-            *_turn_box((char["x0"], char["top"], char["x1"], char["bottom"]), turn, width, height),
-            float(char["size"]),
-        )
-        for char in chars
-    ]
+    glyphs = []
+    for char in chars:
+        box = _turn_box((char["x0"], char["top"], char["x1"], char["bottom"]), turn, width, height)
+        glyphs.append(Glyph(char["text"], *box, box[3] - box[1]))
+    return glyphs
 
 
 def _without_doubles(glyphs: list[Glyph]) -> tuple[Glyph, ...]:

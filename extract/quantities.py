@@ -75,6 +75,7 @@ def cell_to_numbers(text: str, style: NumberStyle = NumberStyle()) -> ParsedCell
     Returns sort NUMBERS with one or more numbers ("0.78 / 1.56" gives two), ABSENT for dashes and
     the like, TEXT where nothing looks like a number, UNREADABLE with a reason otherwise.
     """
+    text = re.sub(r"\n(?=[^\d\n]+(?:\n|$))", " ", text)  # a unit on the next line belongs to its number
     folded = fold(text).strip()
     if folded in absent_texts() or re.fullmatch(r"[-\s]*", folded):
         return ParsedCell(CellSort.ABSENT)
