@@ -145,7 +145,7 @@ def _compare(
     elif not all(alike):
         part, readings = per_sheet[alike.index(False)]
         story = Story(codes.SOURCE_OTHER_REVISION, "another revision of the sheet")
-        message = f"'{part.document}' prints '{readings[0].raw}', another sheet what was typed"
+        message = f"{part.document} prints '{readings[0].raw}', another sheet what was typed"
         findings.append(_told(cell, sheet, row, readings[0], story, message))
     findings += _test_current(cell, sheet, row, per_sheet[-1])
     return findings
@@ -160,7 +160,7 @@ def _differs(
 ) -> Iterator[TableFinding]:
     part, readings = given
     reading = min(readings, key=lambda r: abs(r.value - cell.value))
-    printed = f"'{reading.document}' page {reading.place.page} prints '{reading.raw}'"
+    printed = f"{reading.document}, page {reading.place.page}, prints '{reading.raw}'"
     if any(r.status is Status.DISPUTED for r in readings):
         message = f"{printed}, but that reading is disputed: look at the page"
         yield _told(cell, sheet, row, reading, Story(codes.SOURCE_DISPUTED, ""), message)
@@ -234,7 +234,7 @@ def _test_current(
         story.code.severity,
         cell.test_raw or f"{typed:g}",
         f"{current:g} A",
-        f"'{reading.document}' page {reading.place.page} states the time at {current:g} A",
+        f"{reading.document}, page {reading.place.page}, states the time at {current:g} A",
         story.cause,
         value_in_column(current, column),
         reading.place.page,

@@ -56,22 +56,50 @@ def _columns_to_slips(
 ) -> Iterator[Slip]:
     if len(members) < _FEWEST_ROWS:
         return
-    before = _weight(found)
     best: tuple[float, Key, int, int] | None = None
     columns = members_to_columns(members)
     for key in _suspect_columns(members, found, columns):
-        agreed = 0.25 * _agreeing(columns[key], members)
         start = _first_row(members, found, key)
         for step in (1, -1):
             for first in dict.fromkeys((0, start)):
                 moved = _move_column(members, columns[key], key, step, first)
-                agrees = 0.25 * _agreeing([_value(part, key) for part in moved], moved)
-                gain = before - _weight(series_to_suspicions(moved, limits)) + agrees - agreed
-                enough = gain >= max(3.0, (1 - _SILENCED_TO) * _weight_of(found, key))
-                if enough and (best is None or gain > best[0]):
+                gain = _moved_to_gain(members, moved, found, key, limits)
+                if gain is not None and (best is None or gain > best[0]):
                     best = (gain, key, step, first)
     if best is not None:
         yield _column_to_slip(members, *best[1:])
+
+
+def _moved_to_gain(
+    members: Sequence[PartNumbers],
+    moved: Sequence[PartNumbers],
+    found: Sequence[Suspicion],
+    key: Key,
+    limits: Limits,
+) -> float | None:
+    """How much better a moved column fits, or None if it does not fit far better: fewer than half of the
+    rows that doubted it may still do so, and its relations to other columns may not suffer."""
+    agreed = _agreeing([_value(part, key) for part in members], members)
+    agrees = _agreeing([_value(part, key) for part in moved], moved)
+    if agrees < agreed:
+        return None
+    after = series_to_suspicions(moved, limits)
+    rows_before, rows_after = len(_doubted_rows(found, key)), len(_doubted_rows(after, key))
+    if rows_after > _SILENCED_TO * rows_before and not (
+        rows_after <= rows_before and agrees >= 2 * max(agreed, 2)
+    ):
+        return None
+    gain = _weight(found) - _weight(after) + 0.25 * (agrees - agreed)
+    return gain if gain >= max(2.0, (1 - _SILENCED_TO) * _weight_of(found, key)) else None
+
+
+def _doubted_rows(found: Sequence[Suspicion], key: Key) -> set[int]:
+    """Rows of which an error or doubt touches a column."""
+    return {
+        id(s.part)
+        for s in found
+        if s.severity is not Severity.NOTE and any(_key(n) == key for n in s.numbers)
+    }
 
 
 def _test_currents_to_slips(members: Sequence[PartNumbers]) -> Iterator[Slip]:
@@ -136,18 +164,12 @@ def members_to_columns(members: Sequence[PartNumbers]) -> dict[Key, list[Number 
 def _suspect_columns(
     members: Sequence[PartNumbers], found: Sequence[Suspicion], columns: Mapping[Key, Sequence[Number | None]]
 ) -> list[Key]:
-    """Columns doubted in a fifth of the rows, empty at one end, or that agree with the rows beside."""
-    rows: dict[Key, set[int]] = defaultdict(set)
-    for s in found:
-        if s.severity is not Severity.NOTE:
-            for number in s.numbers:
-                rows[_key(number)].add(id(s.part))
+    """Columns doubted in a third of the rows, empty at one end, or that agree with the rows beside."""
+    enough = max(3, 0.3 * len(members))
     return [
         key
         for key, column in columns.items()
-        if len(rows[key]) >= max(2, 0.2 * len(members))
-        or _empty_end(column)
-        or _agrees_later(column, members)
+        if len(_doubted_rows(found, key)) >= enough or _empty_end(column) or _agrees_later(column, members)
     ]
 
 
