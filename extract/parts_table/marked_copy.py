@@ -2,6 +2,7 @@
 
 Comes in: a report of an XLSX table. Goes out: a workbook with a fill and a comment at each cell found;
 values, formulas and all other formatting stay as they were. Of a CSV a plain workbook is made.
+Charts are lost: the library that writes the copy does not keep them.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from typing import Any
 
 from extract.errors import InputError
 from extract.parts_table.files import WORKBOOKS, path_to_sheets
-from extract.parts_table.records import TableFinding, TableOptions, TableReport
+from extract.parts_table.records import TableFinding, TableOptions, TableReport, column_to_letters
 from extract.schema import Severity
 
 _FILLS = {Severity.ERROR: "FFF4B6B6", Severity.DOUBT: "FFFBE3A6", Severity.NOTE: "FFD6E6F5"}
@@ -57,6 +58,9 @@ def _open(source: Path) -> Any:
             if text:
                 cell = worksheet.cell(number, index)
                 cell.value, cell.data_type = text, "s"
+    for index in range(1, worksheet.max_column + 1):
+        longest = max((len(row[index - 1]) for row in sheet.rows if len(row) >= index), default=0)
+        worksheet.column_dimensions[column_to_letters(index)].width = min(40, longest + 2)
     return book
 
 
