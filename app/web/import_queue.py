@@ -15,11 +15,11 @@ from threading import Lock, Thread
 
 from app.sheet_files import SheetFiles
 from extract.batch import SheetOutcome, read_sheets
-from extract.errors import HoldtripError
+from extract.errors import HoldtripError, InputError
 from extract.schema import WHOLE_SERIES, SheetReading, Status
 from library.store import Library
 
-MAX_REMEMBERED = 500
+MAX_REMEMBERED, MAX_WAITING = 500, 500
 FINISHED = frozenset({"stored", "known", "failed"})
 
 
@@ -69,8 +69,15 @@ class ImportQueue:
         return Path(self._folder.name)
 
     def add(self, path: Path, document: str, sha256: str, who: str) -> ImportJob:
-        """Take a file that lies in the folder; it is removed when it has been read."""
+        """Take a file that lies in the folder; it is removed when it has been read, or refused.
+
+        Raises InputError where too many wait already.
+        """
         with self._lock:
+            if sum(job.state not in FINISHED for job in self._jobs.values()) >= MAX_WAITING:
+                path.unlink(missing_ok=True)
+                raise InputError(document, f"{MAX_WAITING} files wait to be read already", "",
+                                 "Send it again when some of them are done")
             job = ImportJob(self._next, document, sha256, "waiting")
             self._next += 1
             self._jobs[job.job_id] = job

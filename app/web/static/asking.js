@@ -1,10 +1,10 @@
 // Asks the server, with the form token on every request that changes something.
-// An answer that is no success becomes an Error whose message is the server's one line.
+// An answer that is no success becomes an Error whose message is the server's one line, with the status.
 const token = document.querySelector('meta[name="form-token"]').content;
 
 export async function ask(address, options = {}) {
   const answer = await fetch(address, { credentials: "same-origin", ...options });
-  if (!answer.ok) throw new Error(await answerToReason(answer));
+  if (!answer.ok) throw Object.assign(new Error(await answerToReason(answer)), { status: answer.status });
   return answer.json();
 }
 

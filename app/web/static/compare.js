@@ -1,6 +1,6 @@
 // Comparing while typing: the form becomes a query, the query a ranking; the address keeps the form.
 import { ask, query, send } from "./asking.js";
-import { by, make, shown, state, tell, time } from "./making.js";
+import { by, counted, make, shown, state, tell, time } from "./making.js";
 import { who } from "./signature.js";
 
 const form = by("asked");
@@ -136,12 +136,14 @@ function draw(id, address, words) {
 function marginToRow(margin) {
   const number = (value) => (value === null ? "" : `${Number(value.toPrecision(4))} ${margin.unit === "1" ? "" : margin.unit}`);
   const limit = margin.limit === null ? "" : `${margin.sense === "at_least" ? "≥" : "≤"} ${number(margin.limit)}`;
-  const notes = [margin.source, margin.note, ...margin.assumed.map((text) => `assumed: ${text}`)].filter(Boolean).join("; ");
+  const notes = [margin.source, margin.note].filter(Boolean).join("; ");
+  const assumed = margin.assumed.length
+    ? make("details", {}, make("summary", {}, counted(margin.assumed.length, "assumption")), make("ul", {}, ...margin.assumed.map((text) => make("li", {}, text)))) : "";
   const at = margin.at_c === null ? "" : ` (${margin.at_c} °C)`;
   return make("tr", { "data-state": margin.verdict },
     make("th", { scope: "row" }, `${answer.titles[margin.name]}${at}`), make("td", {}, state(margin.verdict)),
     make("td", { class: "num" }, number(margin.value)), make("td", { class: "num" }, limit),
-    make("td", { class: "num" }, times(margin.margin)), make("td", {}, margin.basis), make("td", {}, notes));
+    make("td", { class: "num" }, times(margin.margin)), make("td", {}, margin.basis), make("td", {}, notes, assumed));
 }
 
 async function listKept() {

@@ -142,6 +142,7 @@ async function decide(action, more = {}) {
     tell(`${counted(answer.decided.length, "number")} ${{ accept: "accepted", correct: "corrected", reject: "rejected", reopen: "taken back" }[action]}${others}`);
     return true;
   } catch (error) {
+    if (error.status === 409) learn(await ask(`/api/sheets/${sheet}`)); // somebody was faster: show what stands now
     tell(error.message, true);
     return false;
   }
