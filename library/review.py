@@ -53,11 +53,12 @@ def accept(connection: Connection, target: Target, by: Signature) -> ReviewOutco
                      if not _is_decided(one)]
         chosen = [one for one in undecided if one.reading.status is not Status.DISPUTED]
         left = [one for one in undecided if one.reading.status is Status.DISPUTED]
-        return _decide(connection, part_id, Action.ACCEPT, by, chosen, left=left)
+        return _decide(connection, part_id, Action.ACCEPT, by, _all(chosen, Verdict.ACCEPTED), left)
     chosen, rivals = _choose(connection, target, part_id, version)
     _refuse_overruling(target, by, chosen, Verdict.ACCEPTED)
     _refuse_overruling(target, by, rivals, Verdict.REJECTED)
-    return _decide(connection, part_id, Action.ACCEPT, by, chosen, rivals=rivals)
+    said = _all(chosen, Verdict.ACCEPTED) + _all(rivals, Verdict.REJECTED)
+    return _decide(connection, part_id, Action.ACCEPT, by, said)
 
 
 def correct(connection: Connection, target: Target, value: float, by: Signature) -> ReviewOutcome:
@@ -71,7 +72,8 @@ def correct(connection: Connection, target: Target, value: float, by: Signature)
     chosen, rivals = _choose(connection, target, part_id, version)
     _refuse_overruling(target, by, chosen, Verdict.CORRECTED, value)
     _refuse_overruling(target, by, rivals, Verdict.REJECTED)
-    return _decide(connection, part_id, Action.CORRECT, by, chosen, rivals=rivals, value=value)
+    said = _all(chosen, Verdict.CORRECTED, value) + _all(rivals, Verdict.REJECTED)
+    return _decide(connection, part_id, Action.CORRECT, by, said)
 
 
 def reject(connection: Connection, target: Target, by: Signature) -> ReviewOutcome:
@@ -80,7 +82,7 @@ def reject(connection: Connection, target: Target, by: Signature) -> ReviewOutco
     part_id, version = _target_to_part(connection, target)
     numbers = _named(target, connection_to_numbers(connection, version, [part_id]))
     _refuse_overruling(target, by, numbers, Verdict.REJECTED)
-    return _decide(connection, part_id, Action.REJECT, by, numbers)
+    return _decide(connection, part_id, Action.REJECT, by, _all(numbers, Verdict.REJECTED))
 
 
 def reopen(connection: Connection, target: Target, by: Signature) -> ReviewOutcome:
@@ -89,7 +91,8 @@ def reopen(connection: Connection, target: Target, by: Signature) -> ReviewOutco
     part_id, version = _target_to_part(connection, target)
     numbers = _named(target, connection_to_numbers(connection, version, [part_id]))
     _refuse_overruling(target, by, numbers, Verdict.REOPENED)
-    return _decide(connection, part_id, Action.REOPEN, by, [one for one in numbers if _is_decided(one)])
+    decided = [one for one in numbers if _is_decided(one)]
+    return _decide(connection, part_id, Action.REOPEN, by, _all(decided, Verdict.REOPENED))
 
 
 def _need_reason(by: Signature, what: str) -> None:
@@ -194,19 +197,27 @@ def _refuse_overruling(
             " Look at the part, then repeat with --seen VERSION to overrule it")
 
 
+_Said = tuple[StoredNumber, Verdict, float | None]
+"""A number, what is said of it, the corrected value."""
+
+
+def _all(numbers: Iterable[StoredNumber], verdict: Verdict, value: float | None = None) -> list[_Said]:
+    return [(one, verdict, value) for one in numbers]
+
+
 def _decide(
-    connection: Connection, part_id: int, action: Action, by: Signature, chosen: list[StoredNumber],
-    *, rivals: Iterable[StoredNumber] = (), left: Iterable[StoredNumber] = (), value: float | None = None,
+    connection: Connection, part_id: int, action: Action, by: Signature, said: Iterable[_Said],
+    left: Iterable[StoredNumber] = (),
 ) -> ReviewOutcome:
-    verdict = _VERDICT_OF[action]
-    news = [one for one in chosen if not _says(one, verdict, value)]
-    lost = [one for one in rivals if not _says(one, Verdict.REJECTED, None)]
-    if news or lost:
+    """Write down what is news; a change that says nothing new is none."""
+    news = [(one, verdict, value) for one, verdict, value in said if not _says(one, verdict, value)]
+    if news:
         version = add_change(connection, action, by)
-        add_decisions(connection, version, [(one.number_id, verdict, value) for one in news]
-                      + [(one.number_id, Verdict.REJECTED, None) for one in lost])
-        renew_states(connection, version, _parts_of(connection, [*news, *lost]))
-    return _outcome(connection, part_id, news, lost, left)
+        add_decisions(connection, version, [(one.number_id, verdict, value) for one, verdict, value in news])
+        renew_states(connection, version, _parts_of(connection, [one for one, _, _ in news]))
+    decided = [one for one, verdict, _ in news if verdict is _VERDICT_OF[action]]
+    rivals = [one for one, verdict, _ in news if verdict is not _VERDICT_OF[action]]
+    return _outcome(connection, part_id, decided, rivals, left)
 
 
 _VERDICT_OF = {

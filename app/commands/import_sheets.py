@@ -26,6 +26,7 @@ Examples:
   holdtrip import sheet.pdf --library team.sqlite
   holdtrip import datasheets/ --library postgresql://parts@server/holdtrip
   holdtrip import colleague.json                           a whole library that was exported
+  holdtrip import numbers.csv                              a long or wide table
 
 \b
 Import again whenever you like: files stored already are not read again, a newer revision of a sheet
@@ -44,6 +45,7 @@ def command(paths: tuple[Path, ...], library: str | None, who: str) -> int:
     A file that cannot be read is named in the summary and the rest goes on. What was read waits for
     a person: `holdtrip accept` and `holdtrip correct`. A library that `holdtrip export` wrote (JSON,
     XLSX, Parquet) is taken in with all that was decided; what is known here already stays as it is.
+    So is a long or wide table (CSV): whoever imports it stands for what it calls accepted.
     """
     address = library_address(library)
     exchanged = [path for path in paths if is_exchange(path)]
@@ -56,7 +58,7 @@ def command(paths: tuple[Path, ...], library: str | None, who: str) -> int:
 def _take_in(paths: list[Path], address: str, who: str) -> None:
     """Put exported libraries into this one, each all or nothing."""
     for path in paths:
-        records = read_exchange(path)
+        records = read_exchange(path, who)
         with open_library(address) as opened:
             outcome = opened.import_records(records, Signature(who))
         say(f"{path}: {outcome.sheets_new} datasheets new, {outcome.sheets_known} known already,"
