@@ -4,7 +4,8 @@
 
 Comes in: sample_tables/ and what the demo left in out/. Goes out: PNG files in docs/pictures/. A terminal
 picture is the command's own output; a page picture is the datasheet page with each number that was read
-outlined where it stands; the workbook's picture needs LibreOffice (`soffice`) and is left out without it.
+outlined where it stands; the pictures of the workbook and of the decision record need LibreOffice
+(`soffice`) and Chromium; without them those pictures are left as they are.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from pathlib import Path
 
 import pypdfium2
 from matplotlib import get_data_path
-from PIL import Image, ImageDraw, ImageFont
+from PIL import Image, ImageChops, ImageDraw, ImageFont, ImageOps
 from rich.console import Console
 from rich.text import Text
 
@@ -91,7 +92,7 @@ def page_picture(name: str, pdf: Path, long_table: Path, page: int) -> None:
 
 
 def workbook_picture(name: str, workbook: Path) -> None:
-    """Draw the first page LibreOffice prints of a workbook."""
+    """Draw the first page LibreOffice prints of a workbook, without the margins."""
     office = shutil.which("soffice")
     if office is None:
         print(f"no soffice: {name} left as it is")
@@ -102,7 +103,23 @@ def workbook_picture(name: str, workbook: Path) -> None:
         subprocess.run(command, check=True, capture_output=True)
         with pypdfium2.PdfDocument(Path(scratch) / f"{workbook.stem}.pdf") as document:
             picture = document[0].render(scale=1.6).to_pil().convert("RGB")
-    save(picture, name)
+    inked = ImageChops.difference(picture, Image.new("RGB", picture.size, picture.getpixel((0, 0)))).getbbox()
+    save(ImageOps.expand(picture.crop(inked), 14, "white"), name)
+
+
+def record_picture(name: str, record: Path) -> None:
+    """Draw the decision record as a browser shows it, at the width of a sheet of paper."""
+    browser = shutil.which("chromium") or shutil.which("google-chrome")
+    if browser is None:
+        print(f"no chromium: {name} left as it is")
+        return
+    with tempfile.TemporaryDirectory() as scratch:
+        shot = Path(scratch) / "record.png"
+        command = [browser, "--headless", "--no-sandbox", "--disable-gpu", "--hide-scrollbars",
+                   f"--screenshot={shot}", "--window-size=900,1520", record.resolve().as_uri()]
+        subprocess.run(command, check=True, capture_output=True)
+        with Image.open(shot) as picture:
+            save(picture.convert("RGB"), name)
 
 
 def save(picture: Image.Image, name: str) -> None:
@@ -122,6 +139,8 @@ def main() -> None:
                                "sample_tables/quarrowick_qk.pdf"], columns=190)
     terminal_picture("compare", ["compare", "sample_tables/demo_requirement.toml", "--parts",
                                  "out/library.sqlite", "--unreviewed", "--top", "24"], columns=170)
+    workbook_picture("workbook", ROOT / "out" / "comparison.xlsx")
+    record_picture("record", ROOT / "out" / "report.html")
 
 
 if __name__ == "__main__":
