@@ -8,7 +8,7 @@ interpolated or asked.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 from compare.corners import Case
 from compare.derating import Derating
@@ -23,6 +23,10 @@ HOLD, TRIP, ASKED = "#1f6f5c", "#9c3d22", "#22384a"
 BAR_FILLS = {Verdict.FITS: "#bcd9c5", Verdict.FAILS: "#e6b3a4", Verdict.UNDETERMINED: "#e4d9a8"}
 WIDTH, HEIGHT = 340.0, 215.0
 LEFT, RIGHT, TOP, BOTTOM = 34.0, 12.0, 26.0, 34.0
+NAME_RIGHT, SCALE_LEFT = 168.0, 218.0
+"""Of the plot of margins: where the names end and where the bars may begin."""
+FEW_MARGINS = 11
+SIGNS = {Verdict.FITS: "\u2713", Verdict.FAILS: "\u2715", Verdict.UNDETERMINED: "?"}
 MARGIN_SCALE = (0.1, 10.0)
 """Bars end at these margins; the number beside a bar says what it is."""
 
@@ -149,46 +153,44 @@ def _legend(trip: tuple[Piece, ...]) -> Iterator[Shape]:
 
 def margins_to_plot(margins: tuple[Margin, ...]) -> Drawing:
     """A bar for each margin on a scale of ratios; the line at 1 is where a need is just met."""
-    row, name_width = 17.0, 184.0
-    height = TOP + row * len(margins) + 14.0
-    scale = _margin_scale(name_width)
+    row = 17.0 if len(margins) <= FEW_MARGINS else 12.5
+    bottom = TOP + row * len(margins)
     shapes: list[Shape] = []
     for ratio in (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0):
-        x = scale(ratio)
-        shapes.append(Line(((x, TOP - 4.0), (x, height - 12.0)), INK if ratio == 1.0 else GREY,
-                           1.2 if ratio == 1.0 else 0.4))
-        shapes.append(Label(x, TOP - 8.0, f"{ratio:g}", 8.0, INK, "middle", ratio == 1.0))
+        x, just = _margin_x(ratio), ratio == 1.0
+        shapes.append(Line(((x, TOP - 4.0), (x, bottom)), INK if just else GREY, 1.2 if just else 0.4))
+        shapes.append(Label(x, TOP - 8.0, f"{ratio:g}", 8.0, INK, "middle", just))
     for number, margin in enumerate(margins):
-        shapes.extend(_bar(margin, TOP + row * number, row, scale))
-    shapes.append(Label(WIDTH - RIGHT, height - 2.0, "times the need; bars end at 0.1 and 10", 7.0, INK,
-                        "end"))
-    says = "Margins: " + ", ".join(f"{margin_title(m.name)} {_margin_text(m)}" for m in margins)
-    return Drawing(WIDTH, height, says, tuple(shapes))
+        shapes.extend(_bar(margin, TOP + row * number, row))
+    legend = "   ".join(f"{sign} {verdict.value}" for verdict, sign in SIGNS.items())
+    shapes.append(Label(LEFT, bottom + 13.0, legend, 7.0, INK))
+    shapes.append(Label(WIDTH - RIGHT, bottom + 13.0, "times the need, from 0.1 to 10", 7.0, INK, "end"))
+    says = "Margins: " + ", ".join(
+        f"{margin_title(margin.name)}{_number(margin)} {margin.verdict.value}" for margin in margins)
+    return Drawing(WIDTH, bottom + 18.0, says, tuple(shapes))
 
 
-def _margin_scale(left: float) -> Callable[[float], float]:
+def _margin_x(ratio: float) -> float:
+    """Where a ratio stands across; those beyond the scale at its ends."""
     low, high = (math.log10(end) for end in MARGIN_SCALE)
-    room = WIDTH - RIGHT - left
-
-    def x(ratio: float) -> float:
-        power = math.log10(ratio) if ratio > 0.0 else low
-        return left + (min(max(power, low), high) - low) / (high - low) * room
-
-    return x
+    power = math.log10(ratio) if ratio > 0.0 else low
+    return SCALE_LEFT + (min(max(power, low), high) - low) / (high - low) * (WIDTH - RIGHT - SCALE_LEFT)
 
 
-def _bar(margin: Margin, top: float, row: float, scale: Callable[[float], float]) -> Iterator[Shape]:
-    title = margin_title(margin.name)
-    yield Label(scale(MARGIN_SCALE[0]) - 4.0, top + 11.0, title, 7.0 if len(title) < 45 else 6.2, INK, "end")
+def _bar(margin: Margin, top: float, row: float) -> Iterator[Shape]:
+    """Name, sign and number, bar."""
+    title, base = margin_title(margin.name), top + row / 2.0 + 2.5
+    yield Label(NAME_RIGHT, base, title, 7.0 if len(title) < 45 else 6.2, INK, "end")
+    yield Label(NAME_RIGHT + 5.0, base, f"{SIGNS[margin.verdict]}{_number(margin)}", 7.2, INK, "start",
+                margin.verdict is not Verdict.FITS)
     if margin.margin is not None:
-        ends = sorted((scale(1.0), scale(margin.margin)))
-        yield Box(ends[0], top + 3.0, max(1.0, ends[1] - ends[0]), row - 6.0, BAR_FILLS[margin.verdict], INK)
-    good = margin.margin is not None and margin.margin >= 1.0
-    x, anchor = (scale(1.0) - 4.0, "end") if good else (scale(1.0) + 4.0, "start")
-    yield Label(x, top + 11.0, _margin_text(margin), 7.2, INK, anchor, margin.verdict is not Verdict.FITS)
+        ends = sorted((_margin_x(1.0), _margin_x(margin.margin)))
+        yield Box(ends[0], top + 2.5, max(1.0, ends[1] - ends[0]), row - 5.0, BAR_FILLS[margin.verdict], INK)
 
 
-def _margin_text(margin: Margin) -> str:
-    if margin.margin is None:
-        return margin.verdict.value
-    return f"{margin.margin:.3g} {margin.verdict.value}"
+def _number(margin: Margin) -> str:
+    """Three digits, or all before the point; empty without a number."""
+    ratio = margin.margin
+    if ratio is None or not math.isfinite(ratio):
+        return ""
+    return f" {ratio:.0f}" if ratio >= 100.0 else f" {ratio:.3g}"

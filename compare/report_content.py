@@ -136,11 +136,13 @@ def requirement_to_fields(requirement: Requirement) -> Iterator[AskedField]:
     """Every value the requirement states or a preset fills in, in the order of the documentation."""
     for name, rule in field_rules().items():
         table, _, field = name.rpartition(".")
-        holder = getattr(requirement, table, None) if table else requirement
-        for owner in holder if isinstance(holder, tuple) else (holder,):
-            value = getattr(owner, field, None)
-            if value is not None and name != "title" and value not in ("", (), False):
-                yield AskedField(name, _shown(value, rule.unit), rule.meaning)
+        value = getattr(getattr(requirement, table, None) if table else requirement, field, None)
+        if value is not None and name != "title" and value not in ("", (), False):
+            yield AskedField(name, _shown(value, rule.unit), rule.meaning)
+    if requirement.damage_curve:
+        points = "; ".join(
+            f"{point.current_a:g} A for {point.time_s:g} s" for point in requirement.damage_curve)
+        yield AskedField("damage_curve", points, field_rules()["damage_curve.time_s"].meaning)
 
 
 def _shown(value: object, unit: str) -> str:

@@ -22,7 +22,8 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
-from reportlab.platypus import Flowable, KeepInFrame, Paragraph, SimpleDocTemplate, Spacer, Table
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Flowable, Frame, KeepInFrame, Paragraph, Spacer, Table
 
 from compare.plots_drawing import Box, Dot, Drawing, Label, Line
 from compare.ranking import Ranking
@@ -33,6 +34,8 @@ INK, GREY, PALE = HexColor("#22384a"), HexColor("#aab6be"), HexColor("#edf1f3")
 FONT, BOLD = "HoldtripSans", "HoldtripSans-Bold"
 MARGIN = 11 * mm
 WIDTH, HEIGHT = A4[0] - 2 * MARGIN, A4[1] - 2 * MARGIN
+SCALES = (1.0, 0.94, 0.88, 0.82, 0.76, 0.7, 0.64)
+"""Sizes of print that are tried; the smallest is still read with good eyes: 4.2 points."""
 SIGNS = {"fits": "\u2713", "fails": "\u2715", "undetermined": "?"}
 MARGIN_WIDTHS = (0.2, 0.065, 0.085, 0.125, 0.075, 0.125, 0.085, 0.24)
 
@@ -44,11 +47,27 @@ def ranking_to_pdf(ranking: Ranking, path: Path, findings: Sequence[Finding] = (
     """
     _register_fonts()
     record = ranking_to_record(ranking, findings)
-    document = SimpleDocTemplate(
-        str(path), pagesize=A4, leftMargin=MARGIN, rightMargin=MARGIN, topMargin=MARGIN, bottomMargin=MARGIN,
-        title=f"Decision record: {record.title}", author="holdtrip", invariant=1)
-    frame = KeepInFrame(WIDTH - 12, HEIGHT - 12, _record_to_story(record), mode="shrink")
-    document.build([frame])
+    scale, story = _record_to_scale(record)
+    page = Canvas(str(path), pagesize=A4, invariant=1)
+    page.setTitle(f"Decision record: {record.title}")
+    page.setAuthor("holdtrip")
+    page.translate(MARGIN, MARGIN)
+    page.scale(scale, scale)
+    width, height = WIDTH / scale, HEIGHT / scale
+    frame = Frame(0, 0, width, height, 0, 0, 0, 0)
+    frame.addFromList([KeepInFrame(width, height, story, mode="shrink")], page)
+    page.save()
+
+
+def _record_to_scale(record: DecisionRecord) -> tuple[float, list[Flowable]]:
+    """The largest print at which the record fits one page, and its story for that."""
+    for scale in SCALES:
+        width, height = WIDTH / scale, HEIGHT / scale
+        needed = sum(flowable.wrap(width, height)[1] + flowable.getSpaceBefore() + flowable.getSpaceAfter()
+                     for flowable in _record_to_story(record, width))
+        if needed <= height:
+            break
+    return scale, _record_to_story(record, width)  # drawn afresh: a wrapped flowable keeps its breaks
 
 
 @cache
@@ -69,13 +88,14 @@ def _text(text: str, size: float = 6.6, *, bold: bool = False, **more: object) -
     return Paragraph(f"<b>{words}</b>" if bold else words, _style(size, **more))
 
 
-def _record_to_story(record: DecisionRecord) -> list[Flowable]:
+def _record_to_story(record: DecisionRecord, width: float) -> list[Flowable]:
+    """Everything on the page for a width in points, from top to bottom."""
     return [
         _text("Decision record: self-resetting polymer PTC fuse", 7.0, textColor=HexColor("#55636d")),
         _text(record.title, 13.0, bold=True, textColor=INK), Spacer(1, 3),
-        _decision(record), Spacer(1, 4), *_plots(record), *_margins(record), *_requirement(record),
-        _others_and_sources(record), *_findings(record), Spacer(1, 5), _cautions(record), Spacer(1, 16),
-        _signatures(),
+        _decision(record, width), Spacer(1, 4), *_plots(record, width), *_margins(record, width),
+        *_requirement(record, width), _others_and_sources(record, width), *_findings(record),
+        Spacer(1, 5), _cautions(record, width), Spacer(1, 16), _signatures(width),
     ]
 
 
@@ -83,19 +103,19 @@ def _heading(text: str) -> Paragraph:
     return _text(text, 8.0, bold=True, textColor=INK, spaceBefore=4, spaceAfter=1)
 
 
-def _decision(record: DecisionRecord) -> Table:
+def _decision(record: DecisionRecord, width: float) -> Table:
     sign = SIGNS.get(record.verdict, "")
     answer = f"{record.part_number}  {sign} {record.verdict.upper()}  {record.document}"
     lines = [_text(answer, 10.0, bold=True, textColor=INK)] if record.part_number else []
     lines += [_text(text, 8.0) for text in (record.sentence, record.gap) if text]
     lines.append(_text(f"{record.counted}."))
-    return Table([[lines]], colWidths=[WIDTH - 12], style=[("BOX", (0, 0), (-1, -1), 1.2, INK)])
+    return Table([[lines]], colWidths=[width], style=[("BOX", (0, 0), (-1, -1), 1.2, INK)])
 
 
-def _plots(record: DecisionRecord) -> list[Flowable]:
+def _plots(record: DecisionRecord, width: float) -> list[Flowable]:
     if not record.plots:
         return []
-    half = (WIDTH - 24) / 2
+    half = width / 2 - 6
     cells = [drawing_to_pdf(plot, half) for plot in record.plots]
     return [Table([cells], colWidths=[half + 6] * len(cells), style=[("VALIGN", (0, 0), (-1, -1), "TOP"),
                                                                      *_tight()])]
@@ -136,7 +156,7 @@ def _ruled() -> list[tuple[object, ...]]:
     return [("LINEBELOW", (0, 0), (-1, -1), 0.3, GREY), ("VALIGN", (0, 0), (-1, -1), "TOP"), *_tight()]
 
 
-def _margins(record: DecisionRecord) -> list[Flowable]:
+def _margins(record: DecisionRecord, width: float) -> list[Flowable]:
     if not record.margins:
         return []
     head = ("Margin of", "At", "Value", "Limit", "Margin", "Verdict", "Basis", "Source")
@@ -148,14 +168,14 @@ def _margins(record: DecisionRecord) -> list[Flowable]:
         verdict = f"{SIGNS.get(line.verdict, '')} {line.verdict}"
         rows.append([title, *(_text(text) for text in (line.at, line.value, line.limit, line.margin)),
                      _text(verdict, bold=True), _text(line.basis), _text(line.source, 5.6)])
-    widths = [(WIDTH - 12) * share for share in MARGIN_WIDTHS]
+    widths = [width * share for share in MARGIN_WIDTHS]
     style = [*_ruled(), ("BACKGROUND", (0, 0), (-1, 0), INK)]
     return [_heading("Margins: how many times each need is met"), Table(rows, colWidths=widths, style=style),
             _text("data: printed in the datasheet; interpolated: straight line between two printed ambients; "
                   "model: first-order thermal estimate; assumed: rests on an assumption below.", 5.8)]
 
 
-def _requirement(record: DecisionRecord) -> list[Flowable]:
+def _requirement(record: DecisionRecord, width: float) -> list[Flowable]:
     """Name and value of every field, three pairs in a row."""
     cells = [[_text(field.name, 6.2), _text(field.value, 6.2, bold=True)] for field in record.asked]
     while len(cells) % 3:
@@ -163,17 +183,17 @@ def _requirement(record: DecisionRecord) -> list[Flowable]:
     third = len(cells) // 3
     rows = [[*cells[row], *cells[row + third], *cells[row + 2 * third]] for row in range(third)]
     notes = [_text(f"\u2022 {note}", 5.8) for note in record.preset_notes]
-    pair = [(WIDTH - 12) * share for share in (0.2, 0.4 / 3)]
+    pair = [width * share for share in (0.2, 0.4 / 3)]
     return [_heading("Requirement"), Table(rows, colWidths=pair * 3, style=_ruled()), *notes]
 
 
-def _others_and_sources(record: DecisionRecord) -> Table:
+def _others_and_sources(record: DecisionRecord, width: float) -> Table:
     others = [[_text(str(one.rank)), _text(one.part_number),
                _text(f"{SIGNS.get(one.verdict, '')} {one.verdict}"), _text(one.why, 5.6)]
               for one in record.others]
-    half = (WIDTH - 12) / 2
+    half = width / 2
     left: list[Flowable] = [_heading("Other candidates")]
-    left.append(Table(others, colWidths=[half * share for share in (0.06, 0.24, 0.21, 0.46)], style=_ruled())
+    left.append(Table(others, colWidths=[half * share for share in (0.06, 0.23, 0.2, 0.48)], style=_ruled())
                 if others else _text("None."))
     right: list[Flowable] = [_heading("Assumptions")]
     right += [_text(f"\u2022 {text}", 5.8) for text in record.assumptions] or [_text("None.")]
@@ -192,17 +212,17 @@ def _findings(record: DecisionRecord) -> list[Flowable]:
     return [_heading("Findings on this part"), *(_text(f"\u2022 {text}", 5.8) for text in record.findings)]
 
 
-def _cautions(record: DecisionRecord) -> Table:
+def _cautions(record: DecisionRecord, width: float) -> Table:
     half = (len(record.cautions) + 1) // 2
     columns = [[_text(f"\u2022 {text}", 5.8) for text in part]
                for part in (record.cautions[:half], record.cautions[half:])]
     style = [("BOX", (0, 0), (-1, -1), 0.6, INK), ("BACKGROUND", (0, 0), (-1, -1), PALE),
              ("VALIGN", (0, 0), (-1, -1), "TOP"), ("SPAN", (0, 0), (-1, 0)), *_tight()]
-    return Table([[_heading("Cautions"), ""], columns], colWidths=[(WIDTH - 12) / 2] * 2, style=style)
+    return Table([[_heading("Cautions"), ""], columns], colWidths=[width / 2] * 2, style=style)
 
 
-def _signatures() -> Table:
+def _signatures(width: float) -> Table:
     said = ("responsible engineer: pages checked, part tested on the assembled product", "reviewer", "date")
     return Table([[_text(text, 6.0) for text in said]],
-                 colWidths=[(WIDTH - 12) * share for share in (0.45, 0.35, 0.2)],
+                 colWidths=[width * share for share in (0.45, 0.35, 0.2)],
                  style=[("LINEABOVE", (0, 0), (-1, -1), 0.6, INK), *_tight()])

@@ -75,6 +75,7 @@ def add_summary(book: Workbook, ranking: Ranking, candidates: Sequence[Candidate
     put(at(sheet, end, 1), f"{len(candidates)} parts compared; all of them stand on Candidates, every margin "
         "on Margins. Calculated from the tables supplied; not a safety approval: read Cautions.", font=ASIDE)
     set_page(sheet)
+    sheet.page_setup.fitToHeight = 1
     sheet.freeze_panes = "A2"
     sheet.print_area = f"A1:G{end}"
 
@@ -160,7 +161,8 @@ def _put_fixed(sheet: Worksheet, requirement: Requirement, row: int) -> int:
     for line, field in enumerate(fixed, row + 1):
         put(at(sheet, line, 2), field.name)
         put(at(sheet, line, 3), field.value)
-        put(at(sheet, line, 6), field.meaning, font=ASIDE)
+        put(at(sheet, line, 6), field.meaning, font=ASIDE, wrap=True)
+        sheet.row_dimensions[line].height = LINE_HEIGHT * (1 + len(field.meaning) // int(COLUMNS[5].width))
     return row + len(fixed)
 
 

@@ -83,7 +83,7 @@ def requirement_to_fixed(requirement: Requirement) -> tuple[AskedField, ...]:
         fixed.append(AskedField("limited_power_source", f"{limits.current_max_a:.4g} A, "
                                 f"{limits.power_max_va:.4g} VA after {limits.measured_after_s:g} s",
                                 limits.clause))
-    fixed.extend(AskedField("preset", note, "filled in by a preset") for note in requirement.preset_notes)
+    fixed.extend(AskedField("preset", "filled in", note) for note in requirement.preset_notes)
     return tuple(fixed)
 
 
