@@ -185,7 +185,9 @@ def _longest_nearby(
     law.
     """
     reference_c = bench.derating.rated_hold()[0]
-    if reference_c is None or not 0.0 < reference_c - ambient_c <= NEAR_REFERENCE_K:
+    if reference_c is None or reference_c >= bench.switching_c:
+        return None, ""
+    if not 0.0 < reference_c - ambient_c <= NEAR_REFERENCE_K:
         return None, ""
     there_s = times.at(current_a, reference_c).guaranteed_s
     if there_s is None:
@@ -204,9 +206,9 @@ def _tripped_power(bench: _Bench, tripped: MeasuredTripped) -> BenchCheck:
         return _not_comparable("tripped_power", power_w, "W", why, stated.readings)
     reading = stated.readings[0]
     known_c = reading.ambient_c if reading.ambient_c is not None else bench.derating.rated_hold()[0]
-    if known_c is None or ambient_c >= bench.switching_c:
+    if known_c is None or max(ambient_c, known_c) >= bench.switching_c:
         return _not_comparable("tripped_power", power_w, "W", "the ambient of the sheet's power is unknown"
-                               if known_c is None else "the ambient lies above the switching temperature",
+                               if known_c is None else "an ambient lies above the switching temperature",
                                stated.readings)
     here_w = tripped_power_at_w(stated.value, ambient_c, known_c, bench.switching_c)
     if reading.kind is Kind.MAX:

@@ -10,18 +10,22 @@ from __future__ import annotations
 import json
 import math
 
+from compare.corners import numbers_to_case
 from compare.explain import candidate_to_sentence
+from compare.part_numbers import part_to_numbers
 from compare.ranking import Ranking
-from compare.records import Candidate, Margin
+from compare.records import Candidate, Margin, readings_to_source
+from compare.requirement import Requirement
+from compare.tripped_state import TrippedState, case_to_tripped_state
 
 
 def ranking_to_json(ranking: Ranking) -> str:
     """The ranking as JSON text, UTF-8 kept readable, with a final newline."""
-    rows = [_candidate(candidate) for candidate in ranking.candidates]
+    rows = [_candidate(candidate, ranking.requirement) for candidate in ranking.candidates]
     return json.dumps(rows, ensure_ascii=False, allow_nan=False, indent=1) + "\n"
 
 
-def _candidate(candidate: Candidate) -> dict[str, object]:
+def _candidate(candidate: Candidate, requirement: Requirement) -> dict[str, object]:
     return {
         "part_number": candidate.part_number,
         "verdict": candidate.verdict.value,
@@ -32,6 +36,8 @@ def _candidate(candidate: Candidate) -> dict[str, object]:
         "sha256": candidate.part.sha256,
         "assumptions": list(candidate.assumptions),
         "margins": [_margin(margin) for margin in candidate.margins],
+        "tripped_state": _tripped_state(case_to_tripped_state(numbers_to_case(
+            part_to_numbers(candidate.part), requirement))),
     }
 
 
@@ -50,6 +56,19 @@ def _margin(margin: Margin) -> dict[str, object]:
         "band": None if margin.band is None else [_finite(end) for end in margin.band],
         "note": margin.note,
         "assumed": list(margin.assumed),
+    }
+
+
+def _tripped_state(state: TrippedState) -> dict[str, object]:
+    return {
+        "power_w": _finite(state.power.value),
+        "leakage_a": _finite(state.leakage_a),
+        "resistance_ohm": _finite(state.resistance_ohm),
+        "critical_load_ohm": _finite(state.critical_load_ohm),
+        "resets_under_load": state.resets_under_load,
+        "let_through_a2s": _finite(state.let_through_a2s),
+        "basis": "model",
+        "source": readings_to_source(state.power.readings),
     }
 
 

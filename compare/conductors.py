@@ -38,6 +38,11 @@ def awg_to_area_mm2(awg: float) -> float:
     return math.pi / 4.0 * (awg_to_diameter_inch(awg) * MM_PER_INCH) ** 2
 
 
+def area_to_diameter_inch(area_mm2: float) -> float:
+    """Diameter of a round wire of that cross-section, inch."""
+    return math.sqrt(area_mm2 * 4.0 / math.pi) / MM_PER_INCH
+
+
 def mm2_to_cmil(area_mm2: float) -> float:
     """Cross-section in circular mils."""
     return area_mm2 / MM2_PER_CMIL

@@ -18,6 +18,7 @@ from compare.conductors import (
     onderdonk_i2t_a2s,
     track_area_mm2,
     track_current_a,
+    track_width_mm,
 )
 from compare.corners import Case
 from compare.judging import (
@@ -91,7 +92,11 @@ def track_ampacity(case: Case) -> Margin | None:
         return undetermined(TRACK_AMPACITY, trip, limit_a, coldest_c)
     assumed = (*trip.assumed, "track current by a fit of the IPC-2221 chart, from memory")
     number = trip._replace(basis=weakest(trip.basis, Basis.MODEL), assumed=assumed)
-    return judged_by_model(TRACK_AMPACITY, number, limit_a, case.requirement.allow_model, coldest_c)
+    margin = judged_by_model(TRACK_AMPACITY, number, limit_a, case.requirement.allow_model, coldest_c)
+    if margin.verdict is not Verdict.FAILS:
+        return margin
+    wide_mm = track_width_mm(trip.value, asked.copper_um, asked.layer, asked.temperature_rise_max_k)
+    return margin._replace(note=f"a track of {wide_mm:.3g} mm would carry it")
 
 
 def damage_curve(case: Case) -> Margin | None:

@@ -65,5 +65,9 @@ def power_at(case: Case, ambient_c: float) -> Number:
     known_c = stated_c if stated_c is not None else case.derating.rated_hold()[0]
     if known_c is None:
         return Number(None, readings=power.readings, note="the ambient of the tripped power is not stated")
-    value_w = tripped_power_at_w(power.value, ambient_c, known_c, case.requirement.switching_temperature_c)
+    switching_c = case.requirement.switching_temperature_c
+    if known_c >= switching_c:
+        return Number(None, readings=power.readings, note=f"tripped power stated at {known_c:g} °C, above "
+                      f"the switching temperature of {switching_c:g} °C")
+    value_w = tripped_power_at_w(power.value, ambient_c, known_c, switching_c)
     return Number(value_w, Basis.MODEL, power.readings, assumed=(*power.assumed, POWER_MODEL))

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
+from compare.conductors import area_to_diameter_inch, awg_to_area_mm2, preece_fusing_a
 from compare.requirement import Requirement
 from extract.errors import InputError
 
@@ -85,6 +86,11 @@ def _check_wire(wire: dict[str, Any] | None, values: dict[str, Any], where: Wher
     if wire["insulation_max_c"] <= hottest:
         raise InputError(where("wire.insulation_max_c"), f"{wire['insulation_max_c']:g} °C",
                          f"above the hottest ambient of {hottest:g} °C")
+    area_mm2 = wire["area_mm2"] if "area_mm2" in wire else awg_to_area_mm2(wire["awg"])
+    melts_a = preece_fusing_a(area_to_diameter_inch(area_mm2))
+    if wire.get("ampacity_a", 0.0) >= melts_a:
+        raise InputError(where("wire.ampacity_a"), f"{wire['ampacity_a']:g} A",
+                         f"below the {melts_a:.3g} A that melt such a wire in free air (Preece)")
 
 
 def _check_curve(rows: Any, where: Where) -> None:

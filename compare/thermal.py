@@ -12,13 +12,8 @@ from __future__ import annotations
 import math
 
 
-def time_cold_s(current_a: float, threshold_a: float, tau_s: float) -> float:
-    """Time to trip from cold, s: t = tau ln(I² / (I² - I_th²)). IEC 60255-149, cold form."""
-    return tau_s * time_constants_cold(current_a, threshold_a)
-
-
 def time_constants_cold(current_a: float, threshold_a: float) -> float:
-    """Time to trip from cold in time constants."""
+    """Time to trip from cold in time constants: t / tau = ln(I² / (I² - I_th²)). IEC 60255-149, cold form."""
     if current_a <= threshold_a:
         return math.inf
     return -math.log1p(-((threshold_a / current_a) ** 2))

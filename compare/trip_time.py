@@ -97,7 +97,7 @@ class TripTimes:
         self._switching_c = switching_c
         self._models: dict[float, AmbientModels] = {}
         self._answers: dict[tuple[float, float, float], TripTime] = {}
-        self._placed, self._assumed, self._why_none = _place(numbers.trip_points, derating)
+        self._placed, self._assumed, self._why_none = _place(numbers.trip_points, derating, switching_c)
 
     @property
     def points(self) -> tuple[PlacedPoint, ...]:
@@ -196,7 +196,7 @@ Placed = tuple[list[PlacedPoint], tuple[str, ...], TripTime | None]
 """Points with their ambient, what was assumed for it, and the answer to every question if there are none."""
 
 
-def _place(points: tuple[TripPoint, ...], derating: Derating) -> Placed:
+def _place(points: tuple[TripPoint, ...], derating: Derating, switching_c: float) -> Placed:
     """Points with an ambient; the reference, and a note of it, where the sheet leaves it out."""
     if not points:
         return [], (), _nothing("the sheet gives no time to trip")
@@ -208,6 +208,9 @@ def _place(points: tuple[TripPoint, ...], derating: Derating) -> Placed:
         ambient_c = stated_c if stated_c is not None else derating.rated_hold()[0]
         if ambient_c is None:
             return [], (), _nothing("the ambient of the time to trip is not stated", number.readings)
+        if ambient_c >= switching_c:
+            return [], (), _nothing(f"a time to trip stated at {ambient_c:g} °C, above the switching "
+                                    f"temperature of {switching_c:g} °C", number.readings)
         if stated_c is None:
             assumed = (f"time to trip taken as at {ambient_c:g} °C, the reference: the sheet is silent",)
         placed.append(PlacedPoint(current_a, time_s, ambient_c, kind, number.readings))

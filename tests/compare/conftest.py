@@ -3,10 +3,15 @@
 from collections.abc import Callable, Iterable
 
 import pytest
+from hypothesis import settings
 
 from compare.requirement import Requirement
 from compare.requirement_file import text_to_requirement
 from extract.schema import Kind, Part, PartText, Place, Quantity, Reading, Status
+
+settings.register_profile("no_timing", deadline=None)
+settings.load_profile("no_timing")
+"""No test of this project depends on how fast the machine is."""
 
 DOCUMENT, SHA256 = "invented.pdf", "0" * 64
 

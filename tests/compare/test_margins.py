@@ -7,10 +7,12 @@ from collections.abc import Callable
 
 import pytest
 
+from compare.corners import numbers_to_case
 from compare.part_numbers import part_to_numbers
 from compare.ranking import numbers_to_candidate
 from compare.records import Basis, Margin, Verdict
 from compare.requirement import Requirement
+from compare.tripped_state import case_to_tripped_state
 from extract.schema import Part, Quantity, Reading, Status
 
 MakePart = Callable[..., Part]
@@ -311,3 +313,33 @@ def test_interrupt_voltage_for_transients(make_part: MakePart, make_requirement:
     requirement = make_requirement(transient_voltage_v=40.0)
     assert asked("interrupt_voltage", make_part(interrupt_voltage=60.0), requirement).verdict is FITS
     assert asked("interrupt_voltage", make_part(max_voltage=16.0), requirement).verdict is FAILS
+
+
+def test_tripped_state(make_part: MakePart, make_requirement: MakeRequirement) -> None:
+    """1 W at 60 V: 3600 ohm, 16.7 mA, critical load 900 ohm; 20 A for 0.3 s let 120 A²s through.
+
+    Resistance and leakage of a published handbook's case; the others are arithmetic from V²/4P and I²t.
+    """
+    requirement = make_requirement(supply_voltage_v=60.0, load_resistance_ohm=100.0)
+    part = make_part(max_voltage=60.0, power_typ=1.0, time=(8.0, 0.3))
+    state = case_to_tripped_state(numbers_to_case(part_to_numbers(part), requirement))
+    assert state.resistance_ohm == pytest.approx(3600.0)
+    assert state.leakage_a == pytest.approx(0.0167, abs=5e-5)
+    assert state.critical_load_ohm == pytest.approx(900.0)
+    assert state.resets_under_load is False
+    assert state.let_through_a2s == pytest.approx(120.0)
+
+
+def test_tripped_state_of_a_silent_sheet(make_part: MakePart, make_requirement: MakeRequirement) -> None:
+    """Without power and time there is nothing to tell."""
+    part = make_part(power_typ=0, time=None)
+    state = case_to_tripped_state(numbers_to_case(part_to_numbers(part), make_requirement()))
+    assert (state.leakage_a, state.resets_under_load, state.let_through_a2s) == (None, None, None)
+
+
+def test_a_track_that_fails_names_the_width(make_part: MakePart, make_requirement: MakeRequirement) -> None:
+    """1 A on an outer track of 1 oz with 10 K needs 11.8 mil, 0.30 mm (IPC-2221 fit)."""
+    more = '[track]\nwidth_mm = 0.1\ncopper_um = 35.0\nlayer = "outer"\ntemperature_rise_max_k = 10.0'
+    margin = asked("track_ampacity", make_part(hold=0.5, trip=1.0), make_requirement(more))
+    assert margin.verdict is FAILS
+    assert margin.note == "a track of 0.3 mm would carry it"

@@ -81,7 +81,7 @@ ASKED = {
 }
 
 
-@settings(max_examples=400)
+@settings(max_examples=150)
 @given(rows=READINGS)
 def test_any_part_gets_a_verdict(
     make_reading: MakeReading, make_requirement: MakeRequirement, rows: list[tuple[object, ...]]

@@ -69,6 +69,7 @@ def test_every_field_of_the_record_can_be_written() -> None:
         ("[wire]\ninsulation_max_c = 105", ("neither awg nor area_mm2", "one of them")),
         ("[wire]\nawg = 26", ("wire.insulation_max_c", "missing")),
         ("[wire]\nawg = 26\ninsulation_max_c = 45", ("45 °C", "above the hottest ambient")),
+        ("[wire]\nawg = 24\ninsulation_max_c = 105\nampacity_a = 30", ("line 9", "30 A", "29.2 A", "melt")),
         ("[wire]\nawgg = 26", ("line 7", "wire.awgg", "wire.awg")),
         ("[damage_curve]\ncurrent_a = 1", ("[[damage_curve]]",)),
         (

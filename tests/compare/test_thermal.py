@@ -17,10 +17,17 @@ from compare.thermal import (
     current_tripping_in_a,
     tau_from_point_s,
     threshold_scaled_a,
-    time_cold_s,
+    time_constants_cold,
     time_preloaded_s,
     way_to_switching,
 )
+
+
+def time_cold_s(current_a: float, threshold_a: float, tau_s: float) -> float:
+    """Without preload the two forms are one."""
+    cold_s = tau_s * time_constants_cold(current_a, threshold_a)
+    assert time_preloaded_s(current_a, threshold_a, tau_s, 0.0) == pytest.approx(cold_s)
+    return cold_s
 
 
 @pytest.mark.parametrize(("ratio", "constants"), [(2.0, 0.28768), (1.2, 1.18562), (5.0, 0.04082)])

@@ -405,3 +405,13 @@ def test_a_load_above_hold_leaves_no_room_for_a_pulse(
     margin = asked("inrush", make_part(hold=0.75), requirement)
     assert (margin.verdict, margin.value) == (UNDETERMINED, None)
     assert "normal load alone" in margin.note
+
+
+def test_a_time_above_the_switching_temperature_is_no_time(
+    make_part: MakePart, make_reading: MakeReading, make_requirement: MakeRequirement
+) -> None:
+    """A point stated where the polymer has switched calibrates nothing."""
+    hot = make_reading(Quantity.TIME_TO_TRIP, 0.3, test_a=8.0, ambient_c=125.0)
+    margin = asked("time_to_trip", make_part(time=None, more=[hot]), make_requirement(trip_time_max_s=1.0))
+    assert margin.verdict is UNDETERMINED
+    assert "switching temperature" in margin.note
