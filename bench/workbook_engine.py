@@ -53,7 +53,9 @@ class Case:
 
 
 def engine() -> str | None:
-    """The command of LibreOffice, or None where it is not installed."""
+    """The command of LibreOffice's spreadsheet, or None where it is not installed."""
+    if sys.platform == "linux":  # distributions package it apart from the rest, which `soffice` may be without
+        return shutil.which("localc")
     return shutil.which("soffice") or shutil.which("libreoffice")
 
 
