@@ -4,12 +4,13 @@
 
 Comes in: sample_tables/ and what the demo left in out/. Goes out: PNG files in docs/pictures/. A terminal
 picture is the command's own output; a page picture is the datasheet page with each number that was read
-outlined where it stands; the pictures of the workbook and of the decision record need LibreOffice
-(`soffice`) and Chromium; without them those pictures are left as they are.
+outlined where it stands; the pictures of the workbook, of the decision record and of the review page need
+LibreOffice (`soffice`) and Chromium; without them those pictures are left as they are.
 """
 
 from __future__ import annotations
 
+import hashlib
 import os
 import shutil
 import subprocess
@@ -122,6 +123,27 @@ def record_picture(name: str, record: Path) -> None:
             save(picture.convert("RGB"), name)
 
 
+def review_picture(name: str, library: Path, pdf: Path, port: int = 8799) -> None:
+    """Draw the review page of a datasheet as a browser shows it, served from the demo's library."""
+    browser = shutil.which("chromium") or shutil.which("google-chrome")
+    if browser is None:
+        print(f"no chromium: {name} left as it is")
+        return
+    sheet = hashlib.sha256(pdf.read_bytes()).hexdigest()
+    command = [sys.executable, "-m", "app", "serve", "--library", str(library), "--port", str(port),
+               "--who", "you"]
+    with (tempfile.TemporaryDirectory() as scratch,
+          subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, text=True) as server):
+        server.stdout.readline()  # the address: from now on it listens
+        shot = Path(scratch) / "review.png"
+        subprocess.run([browser, "--headless", "--no-sandbox", "--disable-gpu", "--hide-scrollbars",
+                        "--virtual-time-budget=10000", f"--screenshot={shot}", "--window-size=1360,860",
+                        f"http://127.0.0.1:{port}/review?sheet={sheet}"], check=True, capture_output=True)
+        server.terminate()
+        with Image.open(shot) as picture:
+            save(picture.convert("RGB"), name)
+
+
 def save(picture: Image.Image, name: str) -> None:
     """Write a picture in few colours, small enough for a repository."""
     PICTURES.mkdir(parents=True, exist_ok=True)
@@ -141,6 +163,7 @@ def main() -> None:
                                  "out/library.sqlite", "--unreviewed", "--top", "24"], columns=170)
     workbook_picture("workbook", ROOT / "out" / "comparison.xlsx")
     record_picture("record", ROOT / "out" / "report.html")
+    review_picture("review", ROOT / "out" / "library.sqlite", ROOT / "sample_tables" / "dunmorrel_dm.pdf")
 
 
 if __name__ == "__main__":
