@@ -54,7 +54,7 @@ class Case:
 
 def engine() -> str | None:
     """The command of LibreOffice's spreadsheet, or None where it is not installed."""
-    if sys.platform == "linux":  # distributions package it apart from the rest, which `soffice` may be without
+    if sys.platform == "linux":  # packaged apart there: `soffice` may be without it
         return shutil.which("localc")
     return shutil.which("soffice") or shutil.which("libreoffice")
 
