@@ -94,9 +94,9 @@ def page_picture(name: str, pdf: Path, long_table: Path, page: int) -> None:
 
 def workbook_picture(name: str, workbook: Path) -> None:
     """Draw the first page LibreOffice prints of a workbook, without the margins."""
-    office = shutil.which("soffice")
+    office = shutil.which("localc") or shutil.which("soffice")
     if office is None:
-        print(f"no soffice: {name} left as it is")
+        print(f"no LibreOffice: {name} left as it is")
         return
     with tempfile.TemporaryDirectory() as scratch:
         command = [office, f"-env:UserInstallation=file://{scratch}/profile", "--headless",
