@@ -21,7 +21,7 @@ from extract.page import PageContent, Rule
 from extract.quantities import is_value_text
 
 _WHOLE_TEMPERATURE = r"[-–−‒+]?\s?\d{1,3}\s?(?:[°º]\s?[CK]|℃)"
-_WHOLE_VALUE = r"\d+\.\d{2,}|\d+%"
+_WHOLE_VALUE = r"(?:\d+\.\d{2,}|\d+%)[*†‡]*"
 TIGHT_EM = 0.4  # a wider gap may part two values that stand close together
 
 

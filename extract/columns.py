@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
+from extract.column_roles import Column, find_part_column, is_numeric, is_time, plain_text, settle_columns
 from extract.grid import Cell, Grid, column_to_levels
 from extract.headings import (
     HeadingMeaning,
@@ -24,17 +25,6 @@ from extract.headings import (
 from extract.quantities import CellSort, cell_to_numbers
 from extract.schema import Kind, Quantity
 from extract.vocabulary import fold, scan
-
-CODE = re.compile(r"(?=.*\d)[A-Z0-9][A-Z0-9./_+\-() ]{1,30}", re.IGNORECASE)
-
-
-@dataclass(frozen=True, slots=True)
-class Column:
-    """One grid column: its heading's levels and what they mean in this table."""
-
-    index: int
-    levels: tuple[str, ...]
-    meaning: HeadingMeaning
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +49,11 @@ class Table:
         return tuple(
             c for c in self.columns if c.meaning.role is Role.VALUE and c.meaning.quantity is not None
         )
+
+    def unknown_columns(self) -> tuple[Column, ...]:
+        """Columns of mostly numbers whose heading is not understood."""
+        unknown = [c for c in self.columns if c.meaning.role is Role.UNKNOWN and c.index != self.part_column]
+        return tuple(c for c in unknown if is_numeric(self.grid, self.body, c.index))
 
 
 def grid_to_halves(grid: Grid) -> tuple[Grid, ...]:
@@ -106,11 +101,12 @@ def grid_to_table(grid: Grid, inherited: Table | None = None) -> Table | None:
     if inherited is not None and not any(c.meaning.role is Role.VALUE for c in columns):
         columns = inherited.columns
     is_derating = any(c.meaning.is_ambient_column for c in columns)
-    titles = [_plain(grid.row_cells(row)[0].text) for row in range(heading_rows) if is_full_width(grid, row)]
+    titles = [
+        plain_text(grid.row_cells(row)[0].text) for row in range(heading_rows) if is_full_width(grid, row)
+    ]
     grid = replace(grid, titles=(*grid.titles, *titles), _index={}) if titles else grid
-    part_column = _find_part_column(grid, body, columns, is_derating)
-    columns = tuple(_settle_by_cells(grid, body, c) for c in columns)
-    columns = tuple(_doubt_wordy(grid, body, c) for c in _settle_columns(columns, part_column, is_derating))
+    part_column = find_part_column(grid, body, columns, is_derating)
+    columns = settle_columns(grid, body, columns, part_column)
     table = Table(grid, heading_rows, body, columns, part_column, is_derating, sections)
     if is_derating or len({c.meaning.quantity for c in table.value_columns()}) >= 2:
         return table
@@ -170,7 +166,7 @@ def count_heading_rows(grid: Grid) -> int:
     """Rows before the first data row: one with numbers that are no temperatures."""
     for row in range(len(grid.rows)):
         cells = [cell for cell in grid.row_cells(row) if cell.row == row or cell.row_span == 1]
-        if _is_data_row(cells) and not _is_temperature_line([_plain(c.text) for c in cells]):
+        if _is_data_row(cells) and not _is_temperature_line([plain_text(c.text) for c in cells]):
             return row
     return len(grid.rows)
 
@@ -182,10 +178,6 @@ def _is_temperature_line(texts: Sequence[str]) -> bool:
     bare = [value for text in numeric if (value := text_to_bare_ambient(text)) is not None]
     signed = all(re.search(r"[°º℃]", text) for text in numeric) or (bool(bare) and min(bare) < 0)
     return texts_are_temperatures(texts) or (len(bare) == len(numeric) and signed)
-
-
-def _plain(text: str) -> str:
-    return " ".join(text.split())
 
 
 def _is_data_row(cells: Sequence[Cell]) -> bool:
@@ -200,7 +192,7 @@ def _split_body(grid: Grid, heading_rows: int) -> tuple[tuple[int, ...], dict[in
     sections: dict[int, str] = {}
     section = grid.section
     if heading_rows > 1 and is_full_width(grid, heading_rows - 1):
-        section = _plain(grid.row_cells(heading_rows - 1)[0].text)
+        section = plain_text(grid.row_cells(heading_rows - 1)[0].text)
     for row in range(heading_rows, len(grid.rows)):
         cells = grid.row_cells(row)
         texts = [cell.text for cell in cells if cell.text]
@@ -208,181 +200,8 @@ def _split_body(grid: Grid, heading_rows: int) -> tuple[tuple[int, ...], dict[in
             body.append(row)
             sections[row] = section
         elif len(texts) == 1:
-            section = _plain(texts[0])
+            section = plain_text(texts[0])
     return tuple(body), sections
-
-
-def _find_part_column(
-    grid: Grid, body: Sequence[int], columns: Sequence[Column], is_derating: bool
-) -> int | None:
-    """The column that names the parts: by heading if its texts allow it, else by its texts alone."""
-    shares = {c.index: _code_share(grid, body, c.index) for c in columns}
-    by_heading = [c.index for c in columns if c.meaning.role is Role.PART_NUMBER and shares[c.index] >= 0.6]
-    if by_heading:
-        return by_heading[0]
-    candidates = [
-        c.index
-        for c in columns
-        if c.meaning.role in (Role.UNKNOWN, Role.TEXT, Role.PART_NUMBER)
-        and c.meaning.text_name not in ("marking", "approval")
-        and shares[c.index] >= 0.8
-        and _is_mostly_distinct(grid, body, c.index)
-    ]
-    if candidates:
-        return candidates[0]
-    if is_derating:
-        labels = [
-            c.index for c in columns if not c.meaning.is_ambient_column and _column_texts(grid, body, c.index)
-        ]
-        return labels[0] if labels else None
-    return None
-
-
-def _column_texts(grid: Grid, body: Sequence[int], index: int) -> list[str]:
-    cells = (grid.cell_at(row, index) for row in body)
-    return [_plain(cell.text) for cell in cells if cell is not None and cell.text]
-
-
-def _code_share(grid: Grid, body: Sequence[int], index: int) -> float:
-    """Share of rows whose text looks like a part number: letters and digits, or a long code."""
-    texts = _column_texts(grid, body, index)
-    good = [
-        t
-        for t in texts
-        if CODE.fullmatch(t.rstrip("*†‡ "))
-        and (re.search(r"[A-Za-z]", t) or len(re.sub(r"\D", "", t)) >= 5)
-        and cell_to_numbers(t).sort is not CellSort.NUMBERS
-    ]
-    return len(good) / len(body) if body else 0.0
-
-
-def _is_mostly_distinct(grid: Grid, body: Sequence[int], index: int) -> bool:
-    texts = _column_texts(grid, body, index)
-    return len(set(texts)) >= 0.9 * len(texts)
-
-
-def _settle_columns(
-    columns: tuple[Column, ...], part_column: int | None, is_derating: bool
-) -> tuple[Column, ...]:
-    """Resolve what headings alone leave open, by their neighbours."""
-    names_parts = HeadingMeaning(Role.PART_NUMBER, reasons=("names the parts",))
-    settled = [replace(c, meaning=names_parts) if c.index == part_column else c for c in columns]
-    if is_derating:
-        settled = _doubt_odd_ambients(settled)
-    settled = _settle_test_current(settled)
-    return tuple(_settle_lone_kinds(settled))
-
-
-def _doubt_odd_ambients(columns: list[Column]) -> list[Column]:
-    """A column among ambient columns that is none itself, or whose temperature has an unknown sign
-    before it, may be cold or hot: it is not read."""
-    ambient = [c.index for c in columns if c.meaning.is_ambient_column]
-    result: list[Column] = []
-    for column in columns:
-        last = column.levels[-1] if column.levels else ""
-        odd = re.sub(r"[\W\d_c]", "", fold(last)) == "" and re.search(r"\d", last) is not None
-        among = ambient[0] < column.index < ambient[-1]
-        if (odd or among) and column.index not in ambient and column.meaning.role is Role.VALUE:
-            reasons = (*column.meaning.reasons, f"'{last}' among temperatures is not understood")
-            unknown = replace(column.meaning, role=Role.UNKNOWN, quantity=None, reasons=reasons)
-            column = replace(column, meaning=unknown)
-        result.append(column)
-    return result
-
-
-def _settle_by_cells(grid: Grid, body: Sequence[int], column: Column) -> Column:
-    """A time to trip whose cells are printed in amps is its test current."""
-    meaning = column.meaning
-    if meaning.quantity is not Quantity.TIME_TO_TRIP or meaning.unit is not None or meaning.pair:
-        return column
-    texts = _column_texts(grid, body, column.index)
-    bases = {n.unit.base for text in texts for n in cell_to_numbers(text).numbers if n.unit is not None}
-    if bases != {"A"}:
-        return column
-    reasons = (*meaning.reasons, "its cells are printed in amps")
-    return replace(column, meaning=replace(meaning, is_test_current=True, reasons=reasons))
-
-
-def _doubt_wordy(grid: Grid, body: Sequence[int], column: Column) -> Column:
-    """A column headed as a quantity whose cells are mostly words holds something else (a code)."""
-    if column.meaning.role is not Role.VALUE:
-        return column
-    sorts = [cell_to_numbers(text).sort for text in _column_texts(grid, body, column.index)]
-    wordy = sum(sort is CellSort.TEXT for sort in sorts)
-    if wordy * 2 <= len(sorts):
-        return column
-    reasons = (*column.meaning.reasons, f"{wordy} of {len(sorts)} cells are words")
-    return replace(column, meaning=replace(column.meaning, role=Role.UNKNOWN, quantity=None, reasons=reasons))
-
-
-def _settle_test_current(columns: list[Column]) -> list[Column]:
-    """A bare current beside a time is the test current; a second trip current is one too; a bare
-    current without any time stays unknown."""
-    has_time = any(_is_time(c) for c in columns)
-    result: list[Column] = []
-    for number, column in enumerate(columns):
-        meaning = column.meaning
-        beside = [columns[n] for n in (number - 1, number + 1) if 0 <= n < len(columns)]
-        if meaning.is_test_current and not has_time:
-            rival = meaning.rivals[0] if len(meaning.rivals) == 1 else None
-            meaning = replace(
-                meaning,
-                role=Role.UNKNOWN,
-                quantity=None,
-                is_test_current=False,
-                reasons=(*meaning.reasons, f"no time column beside it{f' (or {rival})' if rival else ''}"),
-            )
-        elif meaning.quantity is Quantity.TRIP_CURRENT and has_time and any(_is_time(c) for c in beside):
-            earlier = any(
-                c.meaning.quantity is Quantity.TRIP_CURRENT for c in columns if c.index != column.index
-            )
-            has_test = any(c.meaning.is_test_current for c in columns)
-            if earlier and not has_test:
-                meaning = replace(
-                    meaning,
-                    quantity=Quantity.TIME_TO_TRIP,
-                    is_test_current=True,
-                    reasons=(*meaning.reasons, "a second trip current beside the time: its test current"),
-                )
-        result.append(replace(column, meaning=meaning))
-    return result
-
-
-def _is_time(column: Column) -> bool:
-    meaning = column.meaning
-    return meaning.quantity is Quantity.TIME_TO_TRIP and not meaning.is_test_current and not meaning.pair
-
-
-def _settle_lone_kinds(columns: list[Column]) -> list[Column]:
-    """A column that says only "typ. (W)" beside one that says "power, max. (W)" is the other limit of
-    the same quantity; any other column without a quantity stays unknown."""
-    result: list[Column] = []
-    for number, column in enumerate(columns):
-        meaning = column.meaning
-        if meaning.role is Role.VALUE and meaning.quantity is None and not meaning.is_ambient_column:
-            beside = [columns[n].meaning for n in (number - 1, number + 1) if 0 <= n < len(columns)]
-            pairs = [other for other in beside if _are_limits_of_one(meaning, other)]
-            quantities = {other.quantity for other in pairs}
-            if len(quantities) == 1:
-                reasons = (*meaning.reasons, "the other limit of the quantity beside it")
-                meaning = replace(meaning, quantity=quantities.pop(), reasons=reasons)
-            else:
-                meaning = replace(meaning, role=Role.UNKNOWN)
-        result.append(replace(column, meaning=meaning))
-    return result
-
-
-def _are_limits_of_one(lone: HeadingMeaning, named: HeadingMeaning) -> bool:
-    """Whether a lone kind and a named column differ only in the limit, with one unit."""
-    limits = {Kind.MIN, Kind.TYP, Kind.MAX}
-    return (
-        named.quantity in (Quantity.RESISTANCE, Quantity.TRIPPED_POWER)
-        and lone.kind in limits
-        and named.kind in limits
-        and lone.kind is not named.kind
-        and lone.unit is not None
-        and lone.unit == named.unit
-    )
 
 
 def stood_up_to_table(grid: Grid) -> Table | None:
@@ -392,7 +211,8 @@ def stood_up_to_table(grid: Grid) -> Table | None:
         return None
     label = table.part_column if table.part_column is not None else 0
     labels = {
-        row: _plain(cell.text) if (cell := grid.cell_at(row, label)) is not None else "" for row in table.body
+        row: plain_text(cell.text) if (cell := grid.cell_at(row, label)) is not None else ""
+        for row in table.body
     }
     if table.part_column is not None and any(re.search(r"\d", text) for text in labels.values()):
         return table
@@ -420,7 +240,7 @@ def column_pairs(table: Table) -> dict[int, int]:
     free = [c.index for c in table.columns if c.meaning.is_test_current]
     for column in table.columns:
         if (
-            _is_time(column)
+            is_time(column)
             and column.meaning.test_current_a is None
             and column.meaning.test_multiple is None
             and free

@@ -10,7 +10,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from extract.columns import Column, Table, column_pairs, kind_of, texts_to_quantity
+from extract.column_roles import Column
+from extract.columns import Table, column_pairs, kind_of, texts_to_quantity
 from extract.grid import Cell
 from extract.headings import HeadingMeaning, Role, text_to_multiple
 from extract.quantities import CellNumber, CellSort, NumberStyle, ParsedCell, cell_to_numbers, texts_to_style

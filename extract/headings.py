@@ -74,12 +74,7 @@ _BRACKETED = re.compile(r"[(\[（【]([^()\[\]（）【】]*)[)\]）】]")
 @lru_cache(maxsize=4096)
 def _cached_meaning(levels: tuple[str, ...]) -> HeadingMeaning:
     plain = [" ".join(level.split()) for level in levels if level.strip()]
-    text = fold(
-        " ".join(
-            f"({level})" if spelling_to_unit(level) is not None and len(plain) > 1 else level
-            for level in plain
-        )
-    )
+    text = fold(" ".join(_bracket_unit(plain, number) for number in range(len(plain))))
     text = re.sub(r"(?<=[^\d\s])\*+|[†‡§]", "", text).strip()
     if not text:
         return HeadingMeaning(Role.UNKNOWN, reasons=("no heading",))
@@ -91,6 +86,15 @@ def _cached_meaning(levels: tuple[str, ...]) -> HeadingMeaning:
             reasons=(f"'{text}' is a temperature",),
         )
     return _text_to_pair(text) or _folded_to_meaning(text)
+
+
+def _bracket_unit(levels: Sequence[str], number: int) -> str:
+    """A level, in brackets if it is the column's unit; after "at 8" an A belongs to the test current."""
+    level = levels[number]
+    after_number = number > 0 and re.search(r"\d$", levels[number - 1]) is not None
+    if len(levels) == 1 or after_number or spelling_to_unit(level) is None:
+        return level
+    return f"({level})"
 
 
 def heading_to_meaning(levels: Sequence[str]) -> HeadingMeaning:

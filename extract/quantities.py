@@ -98,7 +98,7 @@ def cell_to_numbers(text: str, style: NumberStyle = NumberStyle()) -> ParsedCell
 
 def is_value_text(text: str) -> bool:
     """Whether a run looks like a table value: a number, with or without unit, or a dash."""
-    stripped = text.strip()
+    stripped = text.strip().rstrip("*†‡ ")
     return bool(_VALUE.fullmatch(stripped)) or fold(stripped) in absent_texts()
 
 

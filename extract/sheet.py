@@ -12,6 +12,7 @@ from typing import Any
 
 from extract.agreement import Verdict, tables_to_verdicts
 from extract.checks import readings_to_findings
+from extract.column_roles import Column
 from extract.columns import Table
 from extract.context import (
     runs_to_title_part,
@@ -215,6 +216,11 @@ def pages_to_readings(
             if ambient_c is not None and not table.is_derating:
                 title_ambients[id(table)] = ambient_c
         findings += [_grid_to_finding(grid, contents[number], document) for grid in page.not_understood]
+        findings += [
+            _column_to_finding(table, column, contents[number], document)
+            for table in page.tables
+            for column in table.unknown_columns()
+        ]
     facts = SheetFacts(
         document.name,
         document.sha256,
@@ -326,6 +332,21 @@ def _hidden_to_finding(content: PageContent, document: Document) -> Finding:
         found=text[:60],
         expected="text a reader can see",
         document=document.name,
+    )
+
+
+def _column_to_finding(table: Table, column: Column, content: PageContent, document: Document) -> Finding:
+    """A column of numbers whose heading is not understood: named, never guessed."""
+    cells = [cell for row in table.body if (cell := table.grid.cell_at(row, column.index)) is not None]
+    heading = " ".join(column.levels) or "no heading"
+    return Finding(
+        "column-not-understood",
+        Severity.DOUBT,
+        f"column '{heading}' on page {table.grid.page} was not read: {'; '.join(column.meaning.reasons)}",
+        found=" ".join(cells[0].text.split()) if cells else "",
+        expected="a heading of the trade with its unit",
+        document=document.name,
+        place=box_to_place(content, cells[0].box) if cells else None,
     )
 
 

@@ -1,0 +1,213 @@
+"""What the columns of a table are for, settled by their texts and their neighbours.
+
+Comes in: columns with what their headings say alone, the grid, its data rows. Goes out: the part
+column and the columns with open questions answered or left unknown. Reads no values except to tell
+words, codes and units apart.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from extract.grid import Grid
+from extract.headings import HeadingMeaning, Role
+from extract.quantities import CellSort, cell_to_numbers
+from extract.schema import Kind, Quantity
+from extract.vocabulary import fold
+
+CODE = re.compile(r"(?=.*\d)[A-Z0-9][A-Z0-9./_+\-() ]{1,30}", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One grid column: its heading's levels and what they mean in this table."""
+
+    index: int
+    levels: tuple[str, ...]
+    meaning: HeadingMeaning
+
+
+def find_part_column(
+    grid: Grid, body: Sequence[int], columns: Sequence[Column], is_derating: bool
+) -> int | None:
+    """The column that names the parts: by heading if its texts allow it, else by its texts alone."""
+    shares = {c.index: _code_share(grid, body, c.index) for c in columns}
+    by_heading = [c.index for c in columns if c.meaning.role is Role.PART_NUMBER and shares[c.index] >= 0.6]
+    if by_heading:
+        return by_heading[0]
+    candidates = [
+        c.index
+        for c in columns
+        if c.meaning.role in (Role.UNKNOWN, Role.TEXT, Role.PART_NUMBER)
+        and c.meaning.text_name not in ("marking", "approval")
+        and shares[c.index] >= 0.8
+        and _is_mostly_distinct(grid, body, c.index)
+    ]
+    if candidates:
+        return candidates[0]
+    if is_derating:
+        labels = [
+            c.index for c in columns if not c.meaning.is_ambient_column and _column_texts(grid, body, c.index)
+        ]
+        return labels[0] if labels else None
+    return None
+
+
+def _column_texts(grid: Grid, body: Sequence[int], index: int) -> list[str]:
+    cells = (grid.cell_at(row, index) for row in body)
+    return [plain_text(cell.text) for cell in cells if cell is not None and cell.text]
+
+
+def _code_share(grid: Grid, body: Sequence[int], index: int) -> float:
+    """Share of rows whose text looks like a part number: letters and digits, or a long code."""
+    texts = _column_texts(grid, body, index)
+    good = [
+        t
+        for t in texts
+        if CODE.fullmatch(t.rstrip("*†‡ "))
+        and (re.search(r"[A-Za-z]", t) or len(re.sub(r"\D", "", t)) >= 5)
+        and cell_to_numbers(t).sort is not CellSort.NUMBERS
+    ]
+    return len(good) / len(body) if body else 0.0
+
+
+def _is_mostly_distinct(grid: Grid, body: Sequence[int], index: int) -> bool:
+    texts = _column_texts(grid, body, index)
+    return len(set(texts)) >= 0.9 * len(texts)
+
+
+def settle_columns(
+    grid: Grid, body: Sequence[int], columns: tuple[Column, ...], part_column: int | None
+) -> tuple[Column, ...]:
+    """Resolve what headings alone leave open, by the cells below and by the neighbours."""
+    names_parts = HeadingMeaning(Role.PART_NUMBER, reasons=("names the parts",))
+    by_cells = [_settle_by_cells(grid, body, column) for column in columns]
+    settled = [replace(c, meaning=names_parts) if c.index == part_column else c for c in by_cells]
+    if any(column.meaning.is_ambient_column for column in settled):
+        settled = _doubt_odd_ambients(settled)
+    settled = _settle_lone_kinds(_settle_test_current(settled))
+    return tuple(_doubt_wordy(grid, body, column) for column in settled)
+
+
+def _doubt_odd_ambients(columns: list[Column]) -> list[Column]:
+    """A column among ambient columns that is none itself, or whose temperature has an unknown sign
+    before it, may be cold or hot: it is not read."""
+    ambient = [c.index for c in columns if c.meaning.is_ambient_column]
+    result: list[Column] = []
+    for column in columns:
+        last = column.levels[-1] if column.levels else ""
+        odd = re.sub(r"[\W\d_c]", "", fold(last)) == "" and re.search(r"\d", last) is not None
+        among = ambient[0] < column.index < ambient[-1]
+        if (odd or among) and column.index not in ambient and column.meaning.role is Role.VALUE:
+            reasons = (*column.meaning.reasons, f"'{last}' among temperatures is not understood")
+            unknown = replace(column.meaning, role=Role.UNKNOWN, quantity=None, reasons=reasons)
+            column = replace(column, meaning=unknown)
+        result.append(column)
+    return result
+
+
+def _settle_by_cells(grid: Grid, body: Sequence[int], column: Column) -> Column:
+    """A time to trip whose cells are printed in amps is its test current."""
+    meaning = column.meaning
+    if meaning.quantity is not Quantity.TIME_TO_TRIP or meaning.unit is not None or meaning.pair:
+        return column
+    texts = _column_texts(grid, body, column.index)
+    bases = {n.unit.base for text in texts for n in cell_to_numbers(text).numbers if n.unit is not None}
+    if bases != {"A"}:
+        return column
+    reasons = (*meaning.reasons, "its cells are printed in amps")
+    return replace(column, meaning=replace(meaning, is_test_current=True, reasons=reasons))
+
+
+def _doubt_wordy(grid: Grid, body: Sequence[int], column: Column) -> Column:
+    """A column headed as a quantity whose cells are mostly words holds something else (a code)."""
+    if column.meaning.role is not Role.VALUE:
+        return column
+    sorts = [cell_to_numbers(text).sort for text in _column_texts(grid, body, column.index)]
+    wordy = sum(sort is CellSort.TEXT for sort in sorts)
+    if wordy * 2 <= len(sorts):
+        return column
+    reasons = (*column.meaning.reasons, f"{wordy} of {len(sorts)} cells are words")
+    return replace(column, meaning=replace(column.meaning, role=Role.UNKNOWN, quantity=None, reasons=reasons))
+
+
+def _settle_test_current(columns: list[Column]) -> list[Column]:
+    """A bare current beside a time is the test current; a second trip current is one too; a bare
+    current without any time stays unknown."""
+    has_time = any(is_time(c) for c in columns)
+    result: list[Column] = []
+    for number, column in enumerate(columns):
+        meaning = column.meaning
+        beside = [columns[n] for n in (number - 1, number + 1) if 0 <= n < len(columns)]
+        if meaning.is_test_current and not has_time:
+            rival = meaning.rivals[0] if len(meaning.rivals) == 1 else None
+            meaning = replace(
+                meaning,
+                role=Role.UNKNOWN,
+                quantity=None,
+                is_test_current=False,
+                reasons=(*meaning.reasons, f"no time column beside it{f' (or {rival})' if rival else ''}"),
+            )
+        elif meaning.quantity is Quantity.TRIP_CURRENT and has_time and any(is_time(c) for c in beside):
+            earlier = any(
+                c.meaning.quantity is Quantity.TRIP_CURRENT for c in columns if c.index != column.index
+            )
+            has_test = any(c.meaning.is_test_current for c in columns)
+            if earlier and not has_test:
+                meaning = replace(
+                    meaning,
+                    quantity=Quantity.TIME_TO_TRIP,
+                    is_test_current=True,
+                    reasons=(*meaning.reasons, "a second trip current beside the time: its test current"),
+                )
+        result.append(replace(column, meaning=meaning))
+    return result
+
+
+def is_time(column: Column) -> bool:
+    meaning = column.meaning
+    return meaning.quantity is Quantity.TIME_TO_TRIP and not meaning.is_test_current and not meaning.pair
+
+
+def _settle_lone_kinds(columns: list[Column]) -> list[Column]:
+    """A column that says only "typ. (W)" beside one that says "power, max. (W)" is the other limit of
+    the same quantity; any other column without a quantity stays unknown."""
+    result: list[Column] = []
+    for number, column in enumerate(columns):
+        meaning = column.meaning
+        if meaning.role is Role.VALUE and meaning.quantity is None and not meaning.is_ambient_column:
+            beside = [columns[n].meaning for n in (number - 1, number + 1) if 0 <= n < len(columns)]
+            pairs = [other for other in beside if _are_limits_of_one(meaning, other)]
+            quantities = {other.quantity for other in pairs}
+            if len(quantities) == 1:
+                reasons = (*meaning.reasons, "the other limit of the quantity beside it")
+                meaning = replace(meaning, quantity=quantities.pop(), reasons=reasons)
+            else:
+                meaning = replace(meaning, role=Role.UNKNOWN)
+        result.append(replace(column, meaning=meaning))
+    return result
+
+
+def _are_limits_of_one(lone: HeadingMeaning, named: HeadingMeaning) -> bool:
+    """Whether a lone kind and a named column differ only in the limit, with one unit."""
+    limits = {Kind.MIN, Kind.TYP, Kind.MAX}
+    return (
+        named.quantity in (Quantity.RESISTANCE, Quantity.TRIPPED_POWER)
+        and lone.kind in limits
+        and named.kind in limits
+        and lone.kind is not named.kind
+        and lone.unit is not None
+        and lone.unit == named.unit
+    )
+
+
+def is_numeric(grid: Grid, body: Sequence[int], index: int) -> bool:
+    texts = _column_texts(grid, body, index)
+    numbers = sum(cell_to_numbers(text).sort is CellSort.NUMBERS for text in texts)
+    return bool(texts) and numbers >= 0.6 * len(texts)
+
+
+def plain_text(text: str) -> str:
+    return " ".join(text.split())
