@@ -160,6 +160,8 @@ def put_row(
 ) -> None:
     """One row of a table, a hair line below, styled as row `like`, its first."""
     for number, (column, value) in enumerate(zip(columns, values, strict=True), 1):
+        if row != like and (value is None or value == ""):
+            continue  # a blank cell with nothing but a line costs as much as a full one
         cell = at(sheet, row, number)
         if row == like:
             put(cell, None, column.number_format, wrap=column.wrap)
