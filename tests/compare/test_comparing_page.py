@@ -8,8 +8,9 @@ import pytest
 from compare.field_file import Rules
 from compare.margins import QUESTIONS
 from compare.measurements import bench_rules
+from compare.presets import preset_names
 from compare.records import Basis, Verdict
-from compare.requirement_file import field_rules, text_to_requirement
+from compare.requirement_file import PRESET_TABLES, field_rules, text_to_requirement
 
 PAGE = (Path(__file__).parents[2] / "docs" / "comparing.md").read_text(encoding="utf-8")
 
@@ -27,6 +28,12 @@ def test_every_margin_basis_and_verdict_is_explained() -> None:
     names = [question.__name__ for question in QUESTIONS]
     assert [name for name in names if f"`{name}`" not in PAGE] == []
     assert all(f"| {word.value} |" in PAGE for word in (*Basis, *Verdict))
+
+
+@pytest.mark.parametrize("table", PRESET_TABLES)
+def test_every_preset_is_named(table: str) -> None:
+    """A user need not read the code for a name."""
+    assert [name for name in preset_names(table) if f"`{name}`" not in PAGE] == []
 
 
 def test_the_example_is_a_requirement() -> None:
