@@ -37,7 +37,7 @@ class _Axes:
     def __init__(self, cold_c: float, hot_c: float, highest_a: float) -> None:
         self.step_c = 20.0 if hot_c - cold_c > 60.0 else 10.0
         self.cold_c = self.step_c * math.floor(cold_c / self.step_c)
-        self.hot_c = self.step_c * math.ceil(hot_c / self.step_c)
+        self.hot_c = max(self.step_c * math.ceil(hot_c / self.step_c), self.cold_c + self.step_c)
         self.step_a = _round_step(highest_a / 5.0)
         self.top_a = self.step_a * math.ceil(highest_a / self.step_a)
 

@@ -14,18 +14,11 @@ from openpyxl import Workbook
 from compare.corners import Case
 from compare.explain import margin_title
 from compare.records import Candidate, Margin, Sense, Verdict, readings_to_source
+from compare.workbook_cells import Cells, Row, rounded
 from compare.workbook_corners import Corners
 from compare.workbook_look import Column, Formula, Value, finish, put_table, put_title, tint_verdicts
-from compare.workbook_margins import (
-    Cells,
-    Row,
-    ambient_formula,
-    follows_inputs,
-    rounded,
-    row_to_assumptions,
-    row_to_cells,
-    row_to_readings,
-)
+from compare.workbook_margins import ambient_formula, follows_inputs, row_to_cells
+from compare.workbook_timed import row_to_assumptions, row_to_readings
 
 COLUMNS = (
     Column("Rank now", 7, "0"), Column("Part", 20), Column("Margin of", 40, wrap=True),

@@ -1,0 +1,109 @@
+"""Margins that rest on a time to trip, as formulas: time to trip, inrush, hot plug.
+
+Comes in: a margin as judged and where it shall stand. Goes out: its formulas over the corners, which gather
+the answers of the sheet Trip model. They say what `judging.time_to_answer` and `margins_trip` say.
+"""
+
+from __future__ import annotations
+
+from compare.judging import MODEL_NOT_ALLOWED
+from compare.sheet_trip_model import IS_NEVER
+from compare.trip_time import MODEL_NOTE
+from compare.workbook_cells import Cells, Row, rounded, text
+from compare.workbook_inputs import input_name
+from extract.schema import Kind, Quantity, Reading
+
+TIMED = frozenset({"inrush", "hot_plug", "time_to_trip"})
+
+
+def time_to_trip_cells(row: Row) -> Cells:
+    """As `judging.time_to_answer`: first what the sheet guarantees, then the models."""
+    sure, least, low, high = (row.at(f"time_to_trip_{key}") for key in ("sure", "least", "low", "high"))
+    limit = row.limit
+    typical = not any(point.kind is Kind.MAX for point in row.case.trip_times.points)
+    is_sure = f"IF(ISNUMBER({sure}),{sure}<={limit},FALSE)"
+    too_long = f"IF(ISNUMBER({least}),{least}>{limit},FALSE)"
+    never = f"{high}>={IS_NEVER}"
+    fits = '"fits"' if row.case.requirement.allow_model else '"undetermined"'
+    over = '"undetermined"' if typical else f'IF({low}>{limit},"fails","undetermined")'
+    band = '"undetermined"' if typical else (
+        f'IF({low}>{limit},"fails",IF({high}<={limit},{fits},"undetermined"))')
+    model = f'IF(ISNUMBER({low}),IF({never},{over},{band}),"undetermined")'
+    return Cells(
+        value=f'IF({is_sure},{sure},IF({too_long},{least},IF(ISNUMBER({high}),IF({never},"",{high}),"")))',
+        limit=input_name("trip_time_max_s"),
+        verdict=f'IF(ISNUMBER({row.at("fault_low")}),IF({is_sure},"fits",IF({too_long},"fails",{model})),'
+                f'"undetermined")',
+        margin=f'IF(ISNUMBER({row.value}),{limit}/{row.value},IF(ISNUMBER({high}),IF({never},0,""),""))',
+        basis=f'IF(OR({is_sure},{too_long}),"data",IF(ISNUMBER({low}),"model",""))',
+        note=_time_note(row, f"OR({is_sure},{too_long})", typical), assumed=_of_the_model(row))
+
+
+def _of_the_model(row: Row) -> str:
+    return f'IF($K{row.row}="","",$X{row.row})'
+
+
+def row_to_readings(row: Row) -> tuple[Reading, ...]:
+    """The cells a margin rests on, or may rest on when the inputs change."""
+    if row.margin.name not in TIMED:
+        return row.margin.readings
+    numbers = row.case.numbers
+    tabulated = [reading for point in row.case.trip_times.points for reading in point.readings]
+    resistances = [numbers.number(Quantity.RESISTANCE, kind) for kind in (Kind.MIN, Kind.POST_TRIP_MAX)]
+    spread = [reading for number in resistances if number is not None for reading in number.readings]
+    return (*row.margin.readings, *tabulated, *(spread if row.margin.name != "time_to_trip" else ()))
+
+
+def row_to_assumptions(row: Row) -> tuple[str, ...]:
+    """What a timed margin assumes as soon as it rests on a model."""
+    return (*row.margin.assumed, MODEL_NOTE) if row.margin.name in TIMED else ()
+
+
+def _time_note(row: Row, by_data: str, typical: bool) -> str:
+    low, high, limit = row.at("time_to_trip_low"), row.at("time_to_trip_high"), row.limit
+    never = (f'IF({low}>={IS_NEVER},"the part does not trip at this current",'
+             f'"the part may never trip at this current")')
+    if typical:
+        band = '"typical curve only: it guarantees nothing"'
+    else:
+        fits = '""' if row.case.requirement.allow_model else text(MODEL_NOT_ALLOWED)
+        spans = f'"the models say "&{rounded(low, 3)}&" to "&{rounded(high, 3)}&" s"'
+        band = f'IF({low}>{limit},"",IF({high}<={limit},{fits},{spans}))'
+    missing = f"$V{row.row}" if row.margin.value is None and row.margin.margin is None else '""'
+    return f'IF({by_data},"",IF(ISNUMBER({low}),IF({high}>={IS_NEVER},{never},{band}),{missing}))'
+
+
+def pulse_cells(row: Row) -> Cells:
+    """As `margins_trip._holds_pulse`: the hold current first, then the shortest time by the models."""
+    name = row.margin.name
+    question = next(one for one in row.corners.questions if one.name == name)
+    sure, low, high = (row.at(f"{name}_{key}") for key in ("sure", "low", "high"))
+    held, current, duration = row.at("hold_hot"), question.current, question.duration
+    holds = f"IF(ISNUMBER({held}),{current}<={held},FALSE)"
+    unknown = f"IF(ISNUMBER({held}),{question.preload}>={held},TRUE)"
+    trips = f"IF(ISNUMBER({sure}),{sure}<={duration},FALSE)"
+    r_min, r_1max = row.at("r_min"), row.at("r_1max")
+    spread_known = f"AND(ISNUMBER({r_min}),ISNUMBER({r_1max}),{r_min}>0,{r_1max}>0)"
+    modelled = f"AND(ISNUMBER({held}),ISNUMBER({low}),{spread_known})"
+    shortest = f"{low}*MIN(1,{r_min}/{r_1max})"
+    never = f"{low}>={IS_NEVER}"
+    allow = row.case.requirement.allow_model
+    fits = '"fits"' if allow else '"undetermined"'
+    by_model = f'IF({shortest}>={duration},{fits},IF({high}>={duration},"undetermined","fails"))'
+    spread_note = f'IF({high}>={duration},"some parts may trip, others not","")'
+    met = '""' if allow else text(MODEL_NOT_ALLOWED)
+    missing = f"$V{row.row}" if row.margin.value is None else '"the data do not tell here"'
+    loaded = (f'IF(ISNUMBER({held}),"the normal load alone may trip the part",'
+              f'{row.line("J", "hold_hot_row")})')
+    return Cells(
+        value=f'IF({holds},{held},IF({unknown},"",IF({trips},{sure},'
+              f'IF({modelled},IF({never},"never trips",{shortest}),""))))',
+        limit=f"IF({holds},{current},{duration})",
+        verdict=f'IF({holds},"fits",IF({unknown},"undetermined",IF({trips},"fails",'
+                f'IF({modelled},{by_model},"undetermined"))))',
+        basis=f'IF({holds},{row.line("I", "hold_hot_row")},IF({unknown},"",IF({trips},"data",'
+              f'IF({modelled},"model",""))))',
+        note=f'IF({holds},"",IF({unknown},{loaded},IF({trips},'
+             f'"the sheet guarantees a trip within the pulse",IF({modelled},'
+             f'IF({shortest}>={duration},{met},{spread_note}),{missing}))))',
+        unit=f'IF({holds},"A","s")', assumed=_of_the_model(row))
