@@ -50,6 +50,11 @@ class Table:
             c for c in self.columns if c.meaning.role is Role.VALUE and c.meaning.quantity is not None
         )
 
+    def beside_headless(self) -> frozenset[int]:
+        """Columns next to a column of numbers without any heading: one of theirs may belong there."""
+        headless = [c.index for c in self.unknown_columns() if not c.levels]
+        return frozenset(index + step for index in headless for step in (-1, 1))
+
     def unknown_columns(self) -> tuple[Column, ...]:
         """Columns of mostly numbers whose heading is not understood."""
         unknown = [c for c in self.columns if c.meaning.role is Role.UNKNOWN and c.index != self.part_column]
@@ -174,7 +179,7 @@ def count_heading_rows(grid: Grid) -> int:
 def _is_temperature_line(texts: Sequence[str]) -> bool:
     """A row of temperatures, or the part of one that stands on a line of its own (it has a minus
     sign or degree signs throughout)."""
-    numeric = [text for text in texts if re.search(r"\d", text)]
+    numeric = [text for text in texts if re.match(r"[-–−‒+]?\s?\d", text)]
     bare = [value for text in numeric if (value := text_to_bare_ambient(text)) is not None]
     signed = all(re.search(r"[°º℃]", text) for text in numeric) or (bool(bare) and min(bare) < 0)
     return texts_are_temperatures(texts) or (len(bare) == len(numeric) and signed)

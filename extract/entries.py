@@ -66,11 +66,19 @@ def table_to_entries(table: Table, single_part: str = "") -> tuple[tuple[Entry, 
     """
     style = texts_to_style([cell.text for cell in table.grid.cells if cell.row >= table.heading_rows])
     found = list(_derating_entries(table, style) if table.is_derating else _rating_entries(table, style))
+    beside = table.beside_headless()
+    found = [_doubt_heading(item, beside) if isinstance(item, Entry) else item for item in found]
     labelled = [replace(item, label=item.label or single_part) for item in found]
     return (
         tuple(item for item in labelled if isinstance(item, Entry)),
         tuple(item for item in labelled if isinstance(item, Unread)),
     )
+
+
+def _doubt_heading(entry: Entry, beside_headless: frozenset[int]) -> Entry:
+    if entry.cell.column not in beside_headless:
+        return entry
+    return replace(entry, doubts=(*entry.doubts, "a column without heading stands beside this one"))
 
 
 def _label(table: Table, row: int) -> str:

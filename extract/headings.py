@@ -127,7 +127,7 @@ def text_to_bare_ambient(text: str) -> float | None:
 def texts_are_temperatures(texts: Sequence[str]) -> bool:
     """Whether the numbers among texts make a row of temperatures: nearly all of them bare
     temperatures, and these in order."""
-    numeric = [text for text in texts if re.search(r"\d", text)]
+    numeric = [text for text in texts if re.match(r"[-–−‒+]?\s?\d", text)]
     bare = [value for text in numeric if (value := text_to_bare_ambient(text)) is not None]
     signed = sum(bool(re.search(r"[°ºCc℃]", text)) for text in numeric)
     return len(bare) >= 0.8 * len(numeric) and is_temperature_row(bare, signed >= 0.5 * len(numeric))
@@ -288,7 +288,7 @@ def _hits_to_kind(hits: Sequence[Hit], printed_unit: str) -> tuple[Kind, bool]:
     carried = {hit.kind for hit in hits if hit.sense == "quantity" and hit.kind is not Kind.NONE}
     if Kind.POST_TRIP_MAX in carried | named:
         return Kind.POST_TRIP_MAX, False
-    limits = (carried | named) & {Kind.MIN, Kind.TYP, Kind.MAX}
+    limits = _limits_in(hits)
     if len(limits) == 1:
         return next(iter(limits)), False
     if has_ac and has_dc:
@@ -298,11 +298,19 @@ def _hits_to_kind(hits: Sequence[Hit], printed_unit: str) -> tuple[Kind, bool]:
     return Kind.NONE, False
 
 
+def _limits_in(hits: Sequence[Hit]) -> set[Kind]:
+    """The limits a heading names, in words or in a symbol."""
+    return {hit.kind for hit in hits} & {Kind.MIN, Kind.TYP, Kind.MAX}
+
+
 def _hits_to_meaning(hits: Sequence[Hit], unit: Unit | None, shared: dict[str, object]) -> HeadingMeaning:
     quantities = _distinct(hit.name for hit in hits if hit.sense == "quantity")
     senses = {hit.sense for hit in hits}
     if quantities and unit is None and any(hit.name == "marking" for hit in hits):
         return HeadingMeaning(Role.TEXT, text_name="marking", reasons=("names a code for a quantity",))
+    limited = {Quantity.RESISTANCE.value, Quantity.TRIPPED_POWER.value}
+    if limited & set(quantities) and len(_limits_in(hits)) > 1 and shared["kind"] is not Kind.POST_TRIP_MAX:
+        return HeadingMeaning(Role.UNKNOWN, reasons=("two limits in one heading",))
     if quantities:
         return _quantities_to_meaning(quantities, senses, unit, shared)
     if "part_number" in senses and unit is None:

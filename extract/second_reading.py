@@ -201,7 +201,8 @@ def _serve() -> None:
         request = json.loads(line)
         regions = [Region(**{**region, "box": tuple(region["box"])}) for region in request["regions"]]
         cells = regions_to_witness(Path(request["path"]), regions)
-        print(json.dumps([asdict(cell) for cell in cells]), flush=True)
+        sys.stdout.write(json.dumps([asdict(cell) for cell in cells]) + "\n")
+        sys.stdout.flush()
 
 
 if __name__ == "__main__":
