@@ -6,6 +6,7 @@ chosen by its rank in one cell. Draws the pieces of Lines, nothing between them.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 from openpyxl.chart import BarChart, Reference, ScatterChart, Series
@@ -16,7 +17,10 @@ from openpyxl.styles import Font
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
 
-from compare.records import Candidate
+from compare.corners import Case
+from compare.derating_lines import Piece, hold_to_pieces, trip_to_pieces
+from compare.explain import margin_title
+from compare.records import Candidate, Margin
 from compare.sheet_lines import LineRows
 from compare.sheet_margins import HEAD_ROW as MARGINS_HEAD
 from compare.sheet_margins import candidate_rows
@@ -26,6 +30,7 @@ from compare.workbook_look import (
     ASIDE,
     BOX,
     INPUT_FILL,
+    NOT_AVAILABLE,
     RULE_GREY,
     STRONG,
     Column,
@@ -54,9 +59,9 @@ PLACE_COLUMN = 20
 """Where the rows of every candidate are listed: T to X."""
 
 
-def add_charts(book: LiveBook, candidates: Sequence[Candidate],
-               lines: Sequence[LineRows], corners: Corners) -> None:
-    """Write the sheet."""
+def add_charts(book: LiveBook, candidates: Sequence[Candidate], best: Case, lines: Sequence[LineRows],
+               corners: Corners) -> None:
+    """Write the sheet; `best` is the case of the first candidate, which it shows until another is chosen."""
     sheet = book.create_sheet("Charts")
     put_title(sheet, "Charts", "Type a rank into the framed cell: the charts show that part for the inputs "
               "as they stand on Summary.")
@@ -65,9 +70,11 @@ def add_charts(book: LiveBook, candidates: Sequence[Candidate],
     longest = max(max(rows.hold[1] - rows.hold[0], rows.trip[1] - rows.trip[0]) for rows in lines) + 1
     count = len(candidates[0].margins)
     put_head(sheet, DATA_ROW, DATA_COLUMNS)
+    pieces = (hold_to_pieces(best.numbers, best.derating), trip_to_pieces(best.numbers, best.derating))
     for step in range(max(longest, count)):
-        put_row(sheet, DATA_ROW + 1 + step, DATA_COLUMNS, list(_data(step, longest, count)), DATA_ROW + 1)
-    _put_asked(sheet, corners)
+        drawn = [*_curves(step, longest, pieces), *_margin(step, candidates[0].margins)]
+        put_row(sheet, DATA_ROW + 1 + step, DATA_COLUMNS, drawn, DATA_ROW + 1)
+    _put_asked(sheet, corners, best)
     sheet.add_chart(_derating_chart(sheet, longest), "A6")
     sheet.add_chart(_margin_chart(sheet, count), "F6")
     set_page(sheet)
@@ -113,31 +120,44 @@ def _place(letter: str) -> str:
     return f"INDEX(${letter}:${letter},{CHOSEN}+{MARGINS_HEAD})"
 
 
-def _data(step: int, longest: int, count: int) -> Iterator[Value]:
-    """One row of the numbers drawn; #N/A leaves a gap."""
-    for first, last in (("T", "U"), ("V", "W")):
+def _curves(step: int, longest: int, courses: tuple[tuple[Piece, ...], ...]) -> Iterator[Value]:
+    """One row of the curves drawn: ambient and current of hold and of trip; #N/A leaves a gap."""
+    for first, last, pieces in (("T", "U", courses[0]), ("V", "W", courses[1])):
         row = f"{_place(first)}+{step}"
         inside = f"{row}<={_place(last)}"
-        for column in "DF":
+        starts = (pieces[step].from_c, pieces[step].from_a) if step < len(pieces) else (None, None)
+        for column, known in zip("DF", starts, strict=True):
             found = f"INDEX(Lines!${column}:${column},{row})"
             formula = f"=IF({inside},IF(ISNUMBER({found}),{found},NA()),NA())"
-            yield Formula(formula) if step < longest else None
-    row = f"{_place('X')}+{step}"
-    yield Formula(f"=INDEX(Margins!$C:$C,{row})") if step < count else None
+            shown = known if known is not None and math.isfinite(known) else NOT_AVAILABLE
+            yield Formula(formula, shown) if step < longest else None
+
+
+def _margin(step: int, margins: Sequence[Margin]) -> Iterator[Value]:
+    """Name and bar of one margin; no bar without a number."""
+    if step >= len(margins):
+        yield from (None, None)
+        return
+    row, ratio = f"{_place('X')}+{step}", margins[step].margin
+    bar = min(ratio, float(LONGEST_BAR)) if ratio is not None else 0.0
+    yield Formula(f"=INDEX(Margins!$C:$C,{row})", margin_title(margins[step].name))
     margin = f"INDEX(Margins!$I:$I,{row})"
-    yield Formula(f"=IF(ISNUMBER({margin}),MIN({margin},{LONGEST_BAR}),0)") if step < count else None
+    yield Formula(f"=IF(ISNUMBER({margin}),MIN({margin},{LONGEST_BAR}),0)", bar)
 
 
-def _put_asked(sheet: Worksheet, corners: Corners) -> None:
+def _put_asked(sheet: Worksheet, corners: Corners, best: Case) -> None:
     """The two points asked: must hold at the hottest, must trip at the coldest."""
     fault = f"INDEX(Corners!${corners.columns['fault_low']}:${corners.columns['fault_low']}," \
             f"{CHOSEN}+{corners.first_row - 1})"
+    asked, fault_a = best.requirement, best.lowest_fault.value
+    needed_a = asked.normal_current_a * asked.hold_factor
+    trips = Formula(f"=IF(ISNUMBER({fault}),{fault},NA())", NOT_AVAILABLE if fault_a is None else fault_a)
     for row, (words, ambient, current) in enumerate((
-            ("must hold", HOTTEST, NEEDED_HOLD),
-            ("must trip", COLDEST, f"IF(ISNUMBER({fault}),{fault},NA())")), 2):
-        put(at(sheet, DATA_ROW - 4 + row, 1), words, font=STRONG)
-        put(at(sheet, DATA_ROW - 4 + row, 2), Formula(f"={ambient}"), "General")
-        put(at(sheet, DATA_ROW - 4 + row, 3), Formula(f"={current}"), "General")
+            ("must hold", Formula(f"={HOTTEST}", asked.hottest_c), Formula(f"={NEEDED_HOLD}", needed_a)),
+            ("must trip", Formula(f"={COLDEST}", asked.coldest_c), trips)), DATA_ROW - 2):
+        put(at(sheet, row, 1), words, font=STRONG)
+        put(at(sheet, row, 2), ambient, "General")
+        put(at(sheet, row, 3), current, "General")
 
 
 def _derating_chart(sheet: Worksheet, longest: int) -> ScatterChart:

@@ -75,4 +75,4 @@ def _add_verdicts(book: LiveBook, ranking: Ranking, candidates: Sequence[Candida
     add_margins(book, candidates, cases, corners)
     add_candidates(book, candidates, cases)
     add_summary(book, ranking, candidates)
-    add_charts(book, candidates, lines, corners)
+    add_charts(book, candidates, cases[0], lines, corners)

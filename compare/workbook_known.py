@@ -13,7 +13,7 @@ import zipfile
 from pathlib import Path
 from xml.sax.saxutils import escape
 
-from compare.workbook_look import LiveBook
+from compare.workbook_look import NOT_AVAILABLE, LiveBook
 
 _FORMULA_CELL = re.compile(r'<c r="([A-Z]+[0-9]+)"([^>]*)><f>([^<]*)</f><v\s*(?:/>|></v>)</c>')
 
@@ -42,6 +42,8 @@ def _with_values(sheet: bytes, values: dict[str, str | float]) -> bytes:
             return found.group(0)
         if isinstance(value, bool):
             kind, written = ' t="b"', str(int(value))
+        elif value == NOT_AVAILABLE:
+            kind, written = ' t="e"', value
         elif isinstance(value, str):
             kind, written = ' t="str"', escape(value)
         else:

@@ -40,6 +40,8 @@ THIN = Side(style="thin", color=INK)
 LINE_BELOW = Border(bottom=HAIR)
 BOX = Border(left=THIN, right=THIN, top=THIN, bottom=THIN)
 
+NOT_AVAILABLE = "#N/A"
+"""What a formula is known to give where a chart shall leave a gap."""
 LINE_HEIGHT, MOST_LINES = 13.5, 8
 """Points for a line of body text, and the lines of one row that are shown at most."""
 LONGEST_TEXT = 32_000
