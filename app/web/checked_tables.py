@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import tempfile
 import uuid
+import zipfile
 from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -22,6 +23,8 @@ from extract.schema import Reading
 
 ENDINGS = (".csv", ".xlsx", ".xlsm")
 MAX_KEPT = 20
+MAX_BYTES, MAX_UNPACKED = 20_000_000, 300_000_000
+"""Of a table's file, and of what a workbook unpacks to: far above any parts table, far below this machine."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +58,7 @@ class CheckedTables:
     ) -> CheckedTable:
         """Check a file that lies in the folder. Raises InputError in the words of the name it was sent as."""
         try:
+            _refuse_too_large(path)
             sheets = path_to_sheets(path, TableOptions())
             report = check_table(read_parts_table(path), sources, options)
         except HoldtripError as error:
@@ -73,3 +77,14 @@ class CheckedTables:
         """A table checked before, or None if it is kept no longer."""
         with self._lock:
             return self._kept.get(check_id)
+
+
+def _refuse_too_large(path: Path) -> None:
+    if path.stat().st_size > MAX_BYTES:
+        raise InputError(str(path), f"{path.stat().st_size} bytes", f"at most {MAX_BYTES}", "Split the table")
+    if zipfile.is_zipfile(path):
+        with zipfile.ZipFile(path) as packed:
+            unpacked = sum(member.file_size for member in packed.infolist())
+        if unpacked > MAX_UNPACKED:
+            raise InputError(str(path), f"{unpacked} bytes when unpacked", f"at most {MAX_UNPACKED}",
+                             "Copy the table into a new workbook")

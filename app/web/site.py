@@ -10,10 +10,12 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from importlib.metadata import version
 from importlib.resources import as_file
+from typing import Any
 
 from fastapi import FastAPI, Request
 from fastapi.responses import JSONResponse
 from fastapi.staticfiles import StaticFiles
+from pydantic import BaseModel
 from starlette.types import ASGIApp
 
 from app.web.check_routes import check_router
@@ -33,6 +35,16 @@ ABOUT = """Read, review, compare and check polymer PTC fuse data. Changing reque
 with a token. Values are SI; places are points from the top left of the page, pages count from 1."""
 
 
+class Refusal(BaseModel):
+    """One line: where, what was found, what was expected, what to do."""
+
+    detail: str
+
+
+REFUSED: dict[str, Any] = {"model": Refusal, "description": "The input is not what is needed."}
+CONFLICT: dict[str, Any] = {"model": Refusal, "description": "Somebody else has changed it meanwhile."}
+
+
 def options_to_site(options: SiteOptions) -> ASGIApp:
     """Open the library and build the application; the library is closed when the server stops."""
     desk = Desk(options)
@@ -43,7 +55,8 @@ def options_to_site(options: SiteOptions) -> ASGIApp:
         desk.close()
 
     site = FastAPI(title="holdtrip", version=version("holdtrip"), description=ABOUT, docs_url=None,
-                   redoc_url=None, openapi_url="/api/openapi.json", lifespan=lifespan)
+                   redoc_url=None, openapi_url="/api/openapi.json", lifespan=lifespan,
+                   responses={400: REFUSED, 409: CONFLICT})
     _add_errors(site)
     _add_session(site, desk)
     for to_router in (pages_router, sheets_router, review_router, parts_router, compare_router, check_router):

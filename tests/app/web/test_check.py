@@ -2,6 +2,7 @@
 
 import csv
 import io
+import zipfile
 from pathlib import Path
 
 import openpyxl
@@ -43,3 +44,16 @@ def test_what_is_no_table_is_refused_by_its_own_name(site) -> None:
         assert answer.status_code == status, name
         assert answer.json()["detail"].startswith(name)
     assert site.client.get(f"/api/checks/{'0' * 32}/marked.xlsx").status_code == 404
+
+
+def test_a_workbook_that_unpacks_to_too_much_is_refused(site) -> None:
+    """A small file that fills the memory when it is opened is refused by what it would unpack to."""
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as book:
+        for number in range(4):
+            with book.open(f"xl/worksheets/sheet{number}.xml", "w") as member:
+                for _ in range(80):
+                    member.write(b"\0" * 1_000_000)
+    answer = site.client.post("/api/checks", params={"name": "t.xlsx"}, content=packed.getvalue())
+    assert answer.status_code == 400
+    assert "when unpacked" in answer.json()["detail"]
