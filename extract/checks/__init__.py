@@ -3,7 +3,7 @@
 Comes in: readings. Goes out: findings; a finding never changes a number. The walk: numbers.py (one
 part as the rules see it), single, order, ratios, derating, part_codes, neighbours (the rules),
 rules.py (all of them, run), findings.py. Codes stand in codes.py, each with a page in pages/; limits
-and their evidence in limits.toml.
+and their evidence in limits.toml. How to add a rule: see rules.py.
 """
 
 from extract.checks.codes import CODES, Code, code_to_page

@@ -53,6 +53,8 @@ def table_to_findings(table: PartsTable) -> tuple[TableFinding, ...]:
         series[part.series].append(part)
     for members in series.values():
         findings += _series_to_findings(members, typed)
+    if len(table.sheets) > 1:
+        findings += _contradictions(typed)
     for sheet in table.sheets:
         findings += _duplicates(sheet)
         findings += _odd_digits(sheet)
@@ -254,6 +256,26 @@ def _slip_to_finding(slip: Slip, typed: TypedParts) -> TableFinding:
         message=slip.message,
     )
     return _at_test_current(finding, cell) if slip.is_test_current else finding
+
+
+def _contradictions(typed: TypedParts) -> Iterator[TableFinding]:
+    """A number of a part that two sheets of the workbook give differently."""
+    for part in typed.parts:
+        first: dict[tuple[object, ...], Number] = {}
+        for number in part.numbers:
+            key = (number.quantity, number.kind, number.ambient_c, number.test_current_a)
+            before = first.setdefault(key, number)
+            there = typed.sheets[before.origin]
+            if before.value != number.value and there != typed.sheets[number.origin]:
+                cell, other = typed.cells[number.origin], typed.cells[before.origin]
+                yield cell_to_finding(
+                    cell,
+                    typed.sheets[number.origin],
+                    codes.DUPLICATE_CONTRADICTS,
+                    part.part_number,
+                    expected=f"'{other.raw}' as on sheet '{there}', row {other.row}",
+                    message=f"'{part.part_number}' has '{other.raw}' on sheet '{there}', '{cell.raw}' here",
+                )
 
 
 def _duplicates(sheet: TypedSheet) -> Iterator[TableFinding]:

@@ -48,6 +48,7 @@ def sheets_to_table(path: Path, raw: Sequence[RawSheet], options: TableOptions) 
             skipped.append(sheet.name)
         else:
             sheets.append(typed)
+    _check_mapping(mapping, sheets)
     if not sheets:
         raise InputError(
             str(path),
@@ -56,6 +57,15 @@ def sheets_to_table(path: Path, raw: Sequence[RawSheet], options: TableOptions) 
             "Name the columns, such as --map 'My heading=hold_current'",
         )
     return PartsTable(path, tuple(sheets), tuple(skipped))
+
+
+def _check_mapping(mapping: dict[str, str], sheets: Sequence[TypedSheet]) -> None:
+    """Every mapped heading stands in some sheet."""
+    there = {" ".join(c.heading.split()).lower() for sheet in sheets for c in sheet.columns}
+    for name in mapping:
+        if sheets and " ".join(name.split()).lower() not in there:
+            found = ", ".join(f"'{c.heading}'" for sheet in sheets for c in sheet.columns if c.heading)
+            raise InputError("--map", f"no column '{name}'", f"one of {found}")
 
 
 def _sheet_to_typed(sheet: RawSheet, mapping: dict[str, str], *, is_only: bool) -> TypedSheet | None:

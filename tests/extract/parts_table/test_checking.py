@@ -180,6 +180,26 @@ def test_parts_of_two_sheets_are_joined(tmp_path: Path, rows: Rows) -> None:
     assert {(f.sheet, f.cell) for f in found if f.code.startswith("derating")} == {("Derating", "B4")}
 
 
+def test_two_sheets_that_contradict_each_other(tmp_path: Path, rows: Rows) -> None:
+    """The same number of a part typed differently on two sheets is an error on the second."""
+    import openpyxl
+
+    from extract.parts_table import read_parts_table
+
+    book = openpyxl.Workbook()
+    first, second = book.worksheets[0], book.create_sheet("Copy")
+    for row in rows:
+        first.append([float(t) if t.replace(".", "", 1).isdigit() else t for t in row])
+    second.append(["Part", "R1max (Ω)"])
+    second.append(["QLM-0050-60", 0.8])
+    second.append(["QLM-0075-30", 0.44])
+    book.save(tmp_path / "two.xlsx")
+    found = grave(read_parts_table(tmp_path / "two.xlsx"))
+    assert [(f.code, f.sheet, f.cell, f.found) for f in found] == [
+        ("duplicate-contradicts", "Copy", "B3", "0.44")
+    ]
+
+
 ODD_TEXTS = st.one_of(
     st.text(max_size=8),
     st.sampled_from(

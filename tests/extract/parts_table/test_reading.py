@@ -285,6 +285,8 @@ def test_workbooks_of_several_sheets(tmp_path: Path, rows: Rows) -> None:
     assert [s.name for s in table.sheets] == ["Ratings", "More"]
     assert table.skipped == ("Notes",)
     assert [s.name for s in read_parts_table(path, TableOptions(sheets=("More",))).sheets] == ["More"]
+    with pytest.raises(InputError, match="no column 'Stuff'"):
+        read_parts_table(path, TableOptions(mapping=(("Stuff", "hold_current"),)))
     with pytest.raises(InputError, match="no sheet 'Elsewhere'"):
         read_parts_table(path, TableOptions(sheets=("Elsewhere",)))
 
