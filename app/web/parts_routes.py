@@ -11,18 +11,19 @@ from datetime import datetime
 from typing import Annotated, Literal
 
 from fastapi import APIRouter, HTTPException, Query
+from pydantic import BaseModel, Field
 
 from app.numbers import KINDS, NAMES, conditions_to_text, value_to_text
 from app.part_table import reading_to_order
 from app.web.desk import Desk
 from app.web.number_rows import NumberRow, number_to_row
-from app.web.typed_fields import Sha256InQuery, WordsInQuery
+from app.web.typed_fields import Sha256InQuery, Words, WordsInQuery
 from extract.schema import WHOLE_SERIES, PartText
 from library.records import PartFilter, PartRow, PartState, StoredNumber
 from library.sheet_changes import NumberChange
 
 Order = Literal["imported", "part_number", "hold_current", "disputed", "undecided", "state", "document"]
-Amperes = Annotated[float | None, Query(ge=0, le=1e6)]
+Amperes = Annotated[float | None, Field(ge=0, le=1e6)]
 
 _KEYS: dict[str, Callable[[PartRow], tuple[object, ...]]] = {
     "part_number": lambda row: (row.part_number.casefold(),),
@@ -32,6 +33,18 @@ _KEYS: dict[str, Callable[[PartRow], tuple[object, ...]]] = {
     "state": lambda row: (list(PartState).index(row.state),),
     "document": lambda row: (row.document.casefold(),),
 }
+
+
+class PartsAsked(BaseModel):
+    """Which parts, in which order, how many at most; hold currents in A."""
+
+    like: Words = ""
+    state: PartState | None = None
+    hold_min_a: Amperes = None
+    hold_max_a: Amperes = None
+    order: Order = "imported"
+    descending: bool = False
+    limit: Annotated[int, Field(ge=1, le=1000)] = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,20 +95,17 @@ def parts_router(desk: Desk) -> APIRouter:
     router = APIRouter(prefix="/api/parts", tags=["parts"])
 
     @router.get("")
-    def list_parts(
-        like: WordsInQuery = "", state: PartState | None = None, hold_min_a: Amperes = None,
-        hold_max_a: Amperes = None, order: Order = "imported", descending: bool = False,
-        limit: Annotated[int, Query(ge=1, le=1000)] = 200,
-    ) -> PartList:
+    def list_parts(asked: Annotated[PartsAsked, Query()]) -> PartList:
         """Parts in force, those with a text in their number, of a state, within a range of hold current."""
-        where = PartFilter(like, (state,) if state else (), hold_min_a, hold_max_a)
+        states = (asked.state,) if asked.state else ()
+        where = PartFilter(asked.like, states, asked.hold_min_a, asked.hold_max_a)
         rows = list(desk.library.list_parts(where))
-        if order in _KEYS:
-            rows.sort(key=_KEYS[order], reverse=descending)
-        elif descending:
+        if asked.order in _KEYS:
+            rows.sort(key=_KEYS[asked.order], reverse=asked.descending)
+        elif asked.descending:
             rows.reverse()
         total = len(rows) if where == PartFilter() else len(desk.library.list_parts())
-        return PartList(len(rows), total, tuple(rows[:limit]))
+        return PartList(len(rows), total, tuple(rows[:asked.limit]))
 
     @router.get("/one")
     def one_part(number: WordsInQuery, sheet: Sha256InQuery) -> PartSheet:

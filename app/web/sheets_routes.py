@@ -65,7 +65,12 @@ class SheetReview:
 def sheets_router(desk: Desk) -> APIRouter:
     """The routes of datasheets."""
     router = APIRouter(prefix="/api", tags=["datasheets"])
+    _add_looking(router, desk)
+    _add_importing(router, desk)
+    return router
 
+
+def _add_looking(router: APIRouter, desk: Desk) -> None:
     @router.get("/sheets")
     def list_sheets() -> SheetList:
         """Every stored datasheet and every file that could not be read."""
@@ -104,6 +109,8 @@ def sheets_router(desk: Desk) -> APIRouter:
         return Response(picture.png, media_type="image/png",
                         headers={"Cache-Control": "private, max-age=31536000, immutable"})
 
+
+def _add_importing(router: APIRouter, desk: Desk) -> None:
     @router.post("/sheets", status_code=202, openapi_extra=file_body("application/pdf"))
     async def import_sheet(request: Request, name: DocumentName, who: WordsInQuery = "") -> ImportJob:
         """Take one PDF; it is read in the background, see /api/imports."""
@@ -119,8 +126,6 @@ def sheets_router(desk: Desk) -> APIRouter:
     def list_imports() -> tuple[ImportJob, ...]:
         """Every import since the server started, oldest first."""
         return desk.imports.jobs()
-
-    return router
 
 
 def file_body(media_type: str) -> dict[str, object]:
