@@ -13,7 +13,7 @@ from compare.ranking import numbers_to_candidate
 from compare.records import Basis, Margin, Verdict
 from compare.requirement import Requirement
 from compare.tripped_state import case_to_tripped_state
-from extract.schema import Part, Quantity, Reading, Status
+from extract.schema import Kind, Part, Quantity, Reading, Status
 
 MakePart = Callable[..., Part]
 MakeReading = Callable[..., Reading]
@@ -343,3 +343,39 @@ def test_a_track_that_fails_names_the_width(make_part: MakePart, make_requiremen
     margin = asked("track_ampacity", make_part(hold=0.5, trip=1.0), make_requirement(more))
     assert margin.verdict is FAILS
     assert margin.note == "a track of 0.3 mm would carry it"
+
+
+@pytest.mark.parametrize(
+    ("source_ohm", "r_min", "verdict", "basis"),
+    [
+        (0.6, 0, FITS, Basis.ASSUMED),
+        (0.0, 0, UNDETERMINED, Basis.DATA),
+        (0.0, 0.3, FITS, Basis.DATA),
+        (0.2, 0, FAILS, Basis.ASSUMED),
+    ],
+)
+def test_highest_fault_without_a_smallest_resistance(
+    make_part: MakePart,
+    make_requirement: MakeRequirement,
+    source_ohm: float,
+    r_min: float,
+    verdict: Verdict,
+    basis: Basis,
+) -> None:
+    """The part is then taken as a short, which is said; without any resistance there is no number. 12 V, 40 A."""
+    requirement = make_requirement(fault_current_max_a="", source_resistance_min_ohm=source_ohm)
+    margin = asked("max_current", make_part(r_min=r_min), requirement)
+    assert (margin.verdict, margin.basis) == (verdict, basis)
+
+
+@pytest.mark.parametrize("kind", [Kind.MIN, Kind.POST_TRIP_MAX])
+def test_a_disputed_resistance_leaves_a_pulse_open(
+    make_part: MakePart, make_reading: MakeReading, make_requirement: MakeRequirement, kind: Kind
+) -> None:
+    """The spread of resistance rests on both ends."""
+    ends = {Kind.MIN: "r_min", Kind.POST_TRIP_MAX: "r_1max"}
+    doubt = make_reading(Quantity.RESISTANCE, 0.2, kind, status=Status.DISPUTED)
+    requirement = make_requirement(peak_current_a=8.0, peak_duration_s=1e-4, allow_model=True)
+    margin = asked("inrush", make_part(**{ends[kind]: 0}, more=[doubt]), requirement)
+    assert margin.verdict is UNDETERMINED
+    assert "disputed" in margin.note
