@@ -54,7 +54,7 @@ def add_lines(book: Workbook, parts: Sequence[tuple[PartNumbers, Derating]]) -> 
             rows.extend(_rows(numbers.part.part_number, name, pieces))
             ends.append((first, head + len(rows)))
         places.append(LineRows(*ends))
-    put_table(sheet, head, COLUMNS, rows)
+    put_table(sheet, head, COLUMNS, rows, sparse=True)
     finish(sheet, head, len(COLUMNS), freeze_columns=2)
     return tuple(places)
 

@@ -82,7 +82,7 @@ def add_trip_model(book: Workbook, cases: Sequence[Case], corners: Corners) -> t
             line = _Line(case, point, position, first + position - 1, number, model, corners)
             rows.append([*line.static(), *(cell for question in questions for cell in line.asked(question))])
         found.append(model)
-    put_table(sheet, head, columns, rows)
+    put_table(sheet, head, columns, rows, sparse=True)
     sheet.row_dimensions[head].height = 46
     finish(sheet, head, len(columns))
     return tuple(found)

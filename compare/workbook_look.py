@@ -148,22 +148,25 @@ def put_head(sheet: Worksheet, row: int, columns: Sequence[Column]) -> None:
     sheet.row_dimensions[row].height = 32
 
 
-def put_table(sheet: Worksheet, row: int, columns: Sequence[Column], rows: Iterable[Sequence[Value]]) -> int:
-    """A whole table with its headings at `row`; returns the last row written."""
+def put_table(sheet: Worksheet, row: int, columns: Sequence[Column], rows: Iterable[Sequence[Value]], *,
+              sparse: bool = False) -> int:
+    """A whole table with its headings at `row`; returns the last row written.
+
+    sparse: leave blank cells out, which cost as much as full ones; for large tables that few people read.
+    """
     put_head(sheet, row, columns)
     last = row
     for last, values in enumerate(rows, row + 1):
-        put_row(sheet, last, columns, values, like=row + 1)
+        put_row(sheet, last, columns, values, like=row + 1, sparse=sparse)
     return last
 
 
-def put_row(
-    sheet: Worksheet, row: int, columns: Sequence[Column], values: Sequence[Value], like: int
-) -> None:
+def put_row(sheet: Worksheet, row: int, columns: Sequence[Column], values: Sequence[Value], like: int, *,
+            sparse: bool = False) -> None:
     """One row of a table, a hair line below, styled as row `like`, its first."""
     for number, (column, value) in enumerate(zip(columns, values, strict=True), 1):
-        if row != like and (value is None or value == ""):
-            continue  # a blank cell with nothing but a line costs as much as a full one
+        if sparse and row != like and (value is None or value == ""):
+            continue
         cell = at(sheet, row, number)
         if row == like:
             put(cell, None, column.number_format, wrap=column.wrap)
