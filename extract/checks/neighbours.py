@@ -127,44 +127,55 @@ def _log_slope(logs: Sequence[tuple[float, float]]) -> float:
 
 def series_to_copies(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[Suspicion]:
     """A trip or hold current equal to that of the row above or below although the other of the two
-    differs there is doubted, unless another row has the same pair or the ratio is the series' own."""
-    rows = [part for part in parts if part.hold and part.trip and min(part.hold.value, part.trip.value) > 0]
+    differs there is doubted, unless another row has the same pair or the ratio is the series' own. Where
+    that is so in many rows it is how the series is made."""
+    rows = [
+        (part, part.hold, part.trip)
+        for part in parts
+        if part.hold and part.trip and min(part.hold.value, part.trip.value) > 0
+    ]
     if len(rows) < limits.series.rows:
         return
-    pairs = Counter((part.hold.value, part.trip.value) for part in rows if part.hold and part.trip)
-    ratios = Counter(round(p.trip.value / p.hold.value, 2) for p in rows if p.hold and p.trip)
-    usual, count = ratios.most_common(1)[0]
-    for place, part in enumerate(rows):
-        hold, trip = part.hold, part.trip
-        assert hold is not None
-        assert trip is not None
-        if pairs[hold.value, trip.value] > 1:
-            continue
-        own = trip.value / hold.value
-        if count >= 3 and _fits_ratio(hold, trip, usual):
+    pairs = Counter((hold.value, trip.value) for _, hold, trip in rows)
+    usual, count = Counter(round(trip.value / hold.value, 2) for _, hold, trip in rows).most_common(1)[0]
+    ratio = usual if count >= 3 else None
+    found: list[Suspicion] = []
+    for place, (part, hold, trip) in enumerate(rows):
+        if pairs[hold.value, trip.value] > 1 or (ratio is not None and _fits_ratio(hold, trip, ratio)):
             continue
         for beside in (place - 1, place + 1):
-            if not 0 <= beside < len(rows):
-                continue
-            other_hold, other_trip = rows[beside].hold, rows[beside].trip
-            assert other_hold is not None
-            assert other_trip is not None
-            there = other_trip.value / other_hold.value
-            if (trip.value == other_trip.value) == (hold.value == other_hold.value):
-                continue
-            if count >= 3 and abs(math.log(own / usual)) < abs(math.log(there / usual)) + 1e-9:
-                continue
-            copied, kept = (trip, hold) if trip.value == other_trip.value else (hold, trip)
-            yield Suspicion(
-                codes.NEIGHBOUR_COPY,
-                Severity.DOUBT,
-                part,
-                (copied, kept),
-                f"another value than {rows[beside].part_number} has",
-                f"{number_to_name(copied)} {number_to_text(copied)} equals that of"
-                f" {rows[beside].part_number}, {number_to_name(kept)} does not",
-            )
-            break
+            if 0 <= beside < len(rows) and _is_copy((hold, trip), rows[beside][1:], ratio):
+                found.append(_copy_to_suspicion(part, (hold, trip), rows[beside]))
+                break
+    if len(found) <= max(2, 0.1 * len(rows)):
+        yield from found
+
+
+def _is_copy(own: tuple[Number, Number], there: tuple[Number, Number], ratio: float | None) -> bool:
+    """Whether one of hold and trip equals the other row's, and the pair fits the usual ratio worse."""
+    (hold, trip), (other_hold, other_trip) = own, there
+    if (trip.value == other_trip.value) == (hold.value == other_hold.value):
+        return False
+    if ratio is None:
+        return True
+    mine, theirs = trip.value / hold.value, other_trip.value / other_hold.value
+    return abs(math.log(mine / ratio)) > abs(math.log(theirs / ratio)) + 1e-9
+
+
+def _copy_to_suspicion(
+    part: PartNumbers, own: tuple[Number, Number], beside: tuple[PartNumbers, Number, Number]
+) -> Suspicion:
+    hold, trip = own
+    copied, kept = (trip, hold) if trip.value == beside[2].value else (hold, trip)
+    return Suspicion(
+        codes.NEIGHBOUR_COPY,
+        Severity.DOUBT,
+        part,
+        (copied, kept),
+        f"another value than {beside[0].part_number} has",
+        f"{number_to_name(copied)} {number_to_text(copied)} equals that of"
+        f" {beside[0].part_number}, {number_to_name(kept)} does not",
+    )
 
 
 def _fits_ratio(hold: Number, trip: Number, usual: float) -> bool:

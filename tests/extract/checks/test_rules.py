@@ -196,3 +196,19 @@ def test_the_same_oddity_in_two_rows_is_a_note(sound: list[Reading]) -> None:
     found = [f for f in readings_to_findings(odd) if f.code == "derating-off-line"]
     assert len(found) == 2
     assert {f.severity for f in found} == {Severity.NOTE}
+
+
+def test_a_series_made_of_unlike_pairs_is_left_alone(sound: list[Reading]) -> None:
+    """Where every hold current stands in two rows that trip differently, that is how the series is made."""
+    twins = [
+        replace(
+            r,
+            part_number=r.part_number[:9] + "16",
+            value=round(r.value * (1.06 if r.quantity is TRIP else 1.0), 3),
+            raw="",
+        )
+        for r in sound
+        if r.quantity in (HOLD, TRIP)
+    ]
+    both = sorted(sound + twins, key=lambda r: r.part_number)
+    assert {f.code for f in grave(both)}.isdisjoint({"neighbour-copy", "sibling-differs"})
