@@ -362,7 +362,7 @@ def test_highest_fault_without_a_smallest_resistance(
     verdict: Verdict,
     basis: Basis,
 ) -> None:
-    """The part is then taken as a short, which is said; without any resistance there is no number. 12 V, 40 A."""
+    """Then the part is taken as a short, which is said; without any resistance there is no number."""
     requirement = make_requirement(fault_current_max_a="", source_resistance_min_ohm=source_ohm)
     margin = asked("max_current", make_part(r_min=r_min), requirement)
     assert (margin.verdict, margin.basis) == (verdict, basis)
