@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from compare.asked_fields import AskedField, requirement_to_fields
 from compare.cautions import requirement_to_cautions
 from compare.corners import Case, numbers_to_case
 from compare.explain import (
@@ -23,22 +24,11 @@ from compare.plots import case_to_derating_plot, margins_to_plot
 from compare.plots_drawing import Drawing
 from compare.ranking import Ranking
 from compare.records import Candidate, Margin, Sense, Verdict
-from compare.requirement import Requirement
-from compare.requirement_file import field_rules
 from extract.schema import UNIT_OF, Finding, Reading
 
 OTHERS_SHOWN = 6
 FINDINGS_SHOWN = 6
 SHA_SHOWN = 16
-
-
-@dataclass(frozen=True, slots=True)
-class AskedField:
-    """One value of the requirement, with its unit, and what it means."""
-
-    name: str
-    value: str
-    meaning: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,27 +120,6 @@ def _counted(ranking: Ranking) -> str:
         counts[candidate.verdict.value] = counts.get(candidate.verdict.value, 0) + 1
     return f"{len(ranking.candidates)} parts compared" + "".join(
         f", {count} {verdict}" for verdict, count in counts.items())
-
-
-def requirement_to_fields(requirement: Requirement) -> Iterator[AskedField]:
-    """Every value the requirement states or a preset fills in, in the order of the documentation."""
-    for name, rule in field_rules().items():
-        table, _, field = name.rpartition(".")
-        value = getattr(getattr(requirement, table, None) if table else requirement, field, None)
-        if value is not None and name != "title" and value not in ("", (), False):
-            yield AskedField(name, _shown(value, rule.unit), rule.meaning)
-    if requirement.damage_curve:
-        points = "; ".join(
-            f"{point.current_a:g} A for {point.time_s:g} s" for point in requirement.damage_curve)
-        yield AskedField("damage_curve", points, field_rules()["damage_curve.time_s"].meaning)
-
-
-def _shown(value: object, unit: str) -> str:
-    if isinstance(value, bool):
-        return "yes"
-    if isinstance(value, float | int):
-        return quantity_text(value, unit)
-    return ", ".join(value) if isinstance(value, tuple) else str(value)
 
 
 def _margin_line(margin: Margin) -> MarginLine:

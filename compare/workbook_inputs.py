@@ -12,8 +12,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from compare.asked_fields import AskedField, requirement_to_fields
 from compare.field_file import FieldRule
-from compare.report_content import AskedField, requirement_to_fields
 from compare.requirement import Requirement
 from compare.requirement_file import field_rules
 from compare.requirement_sense import ORDERS
