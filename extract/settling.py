@@ -25,6 +25,7 @@ _BELIEVED = {
     "ohm": (Decimal("0.0008"), Decimal("120")),
     "s": (Decimal("0.004"), Decimal("200")),
 }
+HEAT_LOW, HEAT_HIGH = Decimal("0.006"), Decimal("1.0")  # wider than ever seen, a thousandth apart
 _MAX_CURRENT = (Decimal("0.3"), Decimal("400"))
 
 
@@ -35,10 +36,45 @@ def settle_units(entries: Sequence[Entry]) -> list[Entry]:
         group = [settled[n] for n in numbers]
         if group[0].is_factor:
             continue
+        proven = _prove_resistance_unit(group, entries)
+        if proven is not None:
+            for n in numbers:
+                settled[n] = _with_proven_unit(settled[n], proven)
+            continue
         middle = median(entry.value for entry in group)
         for n in numbers:
             settled[n] = _settle_unit(settled[n], middle, all(e.unit is None for e in group))
     return settled
+
+
+def _with_proven_unit(entry: Entry, unit: Unit) -> Entry:
+    note = f"unit not printed; {unit.name} proven by the heat ratio of hold, resistance and power"
+    return replace(entry, unit=unit, value=entry.value * unit.factor, notes=(*entry.notes, note))
+
+
+def _prove_resistance_unit(group: Sequence[Entry], entries: Sequence[Entry]) -> Unit | None:
+    """The one unit with which hold current squared times resistance over tripped power lies where it
+    lies for every part (published vendor data: 0.018 to 0.5); None where hold or power is not known."""
+    if group[0].quantity is not Quantity.RESISTANCE or any(entry.unit is not None for entry in group):
+        return None
+    hold = {e.label: e.value for e in entries if e.quantity is Quantity.HOLD_CURRENT and _is_in_units(e)}
+    power = {e.label: e.value for e in entries if e.quantity is Quantity.TRIPPED_POWER and _is_in_units(e)}
+    heats = [
+        hold[e.label] ** 2 * e.value / power[e.label] for e in group if e.label in hold and e.label in power
+    ]
+    if len(heats) < max(2, len(group) // 2):
+        return None
+    fitting = [
+        unit
+        for unit in _units_of("ohm")
+        if sum(HEAT_LOW <= heat * unit.factor <= HEAT_HIGH for heat in heats) >= 0.9 * len(heats)
+    ]
+    return fitting[0] if len(fitting) == 1 else None
+
+
+def _is_in_units(entry: Entry) -> bool:
+    """A rating with a printed unit and a value above zero."""
+    return entry.is_rating and not entry.is_factor and entry.unit is not None and entry.value > 0
 
 
 def _by(entries: Sequence[Entry], key: Callable[[Entry], object]) -> dict[object, list[int]]:
