@@ -1,7 +1,7 @@
 """What a requirement states, in words, for records and workbooks.
 
-Comes in: a requirement. Goes out: name, value with unit, meaning of every field it states or a preset fills in.
-Judges nothing.
+Comes in: a requirement. Goes out: name, value with unit, meaning of every field it states or a preset fills
+in. Judges nothing.
 """
 
 from __future__ import annotations
