@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 import zipfile
 from collections import Counter
 from pathlib import Path
@@ -18,6 +19,7 @@ from extract.parts_table.records import RawSheet, TableOptions
 
 WORKBOOKS = {".xlsx", ".xlsm"}
 _LARGEST_UNPACKED = 2_000_000_000
+_FORMULA = re.compile(rb"<f[ >/]")
 _UNFIT = {
     ".xls": "an old Excel workbook",
     ".ods": "an OpenDocument sheet",
@@ -114,7 +116,7 @@ def _workbook_to_sheets(path: Path, options: TableOptions) -> tuple[RawSheet, ..
             if unpacked > _LARGEST_UNPACKED:
                 raise InputError(str(path), f"{unpacked} bytes unpacked", "a workbook of usual size")
             has_formulas = any(
-                b"<f" in archive.read(name)
+                _FORMULA.search(archive.read(name))
                 for name in archive.namelist()
                 if name.startswith("xl/worksheets/sheet")
             )
