@@ -33,7 +33,7 @@ export class PagePicture {
       class: "cell", "data-state": one.state, x: x0 - 1, y: top - 1, width: Math.max(2, x1 - x0 + 2), height: Math.max(2, bottom - top + 2),
       onclick: () => this.onchoose(one.number_id),
       onmouseover: () => this.onhover(one.number_id, true), onmouseout: () => this.onhover(one.number_id, false),
-    });
+    }, make("svg:title", {}, `${one.part_number} ${one.quantity} ${one.condition}: ${one.shown}, ${one.state}`));
   }
 
   address(page) { return `/api/sheets/${this.sheet}/pages/${page}.png`; }

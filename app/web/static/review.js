@@ -104,7 +104,9 @@ function showRow(row) {
 }
 
 function hover(id, is) {
-  rows.get(id)?.classList.toggle("hover", is);
+  const row = rows.get(id);
+  row?.classList.toggle("hover", is);
+  if (is && row?.isConnected) showRow(row);
   picture.hover(id, is);
 }
 

@@ -114,6 +114,8 @@ def test_hovering_one_shows_the_other(site, page: Page) -> None:
     rows = page.locator("#numbers tbody tr")
     rows.nth(3).hover()
     expect(page.locator("rect.cell.hover")).to_have_count(1)
+    page.locator("#sight rect.cell").last.dispatch_event("mouseover")
+    expect(page.locator("#numbers tr.hover")).to_be_in_viewport()
     page.locator("#sight rect.cell").nth(5).dispatch_event("click")
     chosen = page.locator("tr[aria-current]")
     expect(chosen).to_have_count(1)
