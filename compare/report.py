@@ -11,6 +11,7 @@ from importlib.resources import files
 
 from jinja2 import Environment, StrictUndefined
 
+from compare.clean_text import clean
 from compare.plots_drawing import drawing_to_svg
 from compare.ranking import Ranking
 from compare.report_content import ranking_to_record
@@ -23,4 +24,4 @@ def ranking_to_html(ranking: Ranking, findings: Sequence[Finding] = ()) -> str:
                               lstrip_blocks=True)
     environment.filters["svg"] = drawing_to_svg  # which escapes its own texts
     template = environment.from_string(files("compare").joinpath("report.html").read_text(encoding="utf-8"))
-    return template.render(record=ranking_to_record(ranking, findings))
+    return clean(template.render(record=ranking_to_record(ranking, findings)))

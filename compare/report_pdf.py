@@ -25,6 +25,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, Frame, KeepInFrame, Paragraph, Spacer, Table
 
+from compare.clean_text import clean
 from compare.plots_drawing import Box, Dot, Drawing, Label, Line
 from compare.ranking import Ranking
 from compare.report_content import DecisionRecord, ranking_to_record
@@ -49,7 +50,7 @@ def ranking_to_pdf(ranking: Ranking, path: Path, findings: Sequence[Finding] = (
     record = ranking_to_record(ranking, findings)
     scale, story = _record_to_scale(record)
     page = Canvas(str(path), pagesize=A4, invariant=1)
-    page.setTitle(f"Decision record: {record.title}")
+    page.setTitle(clean(f"Decision record: {record.title}"))
     page.setAuthor("holdtrip")
     page.translate(MARGIN, MARGIN)
     page.scale(scale, scale)
@@ -84,7 +85,7 @@ def _style(size: float, **more: object) -> ParagraphStyle:
 
 def _text(text: str, size: float = 6.6, *, bold: bool = False, **more: object) -> Paragraph:
     """A paragraph of plain text; nothing in it is markup."""
-    words = escape(text)
+    words = escape(clean(text))
     return Paragraph(f"<b>{words}</b>" if bold else words, _style(size, **more))
 
 
@@ -143,7 +144,7 @@ def _shape_to_pdf(shape: Line | Box | Dot | Label, height: float) -> PolyLine | 
     if isinstance(shape, Dot):
         return Circle(shape.x, height - shape.y, shape.radius, fillColor=HexColor(shape.fill),
                       strokeColor=HexColor(shape.outline), strokeWidth=1)
-    return String(shape.x, height - shape.y, shape.text, fontName=BOLD if shape.bold else FONT,
+    return String(shape.x, height - shape.y, clean(shape.text), fontName=BOLD if shape.bold else FONT,
                   fontSize=shape.size, fillColor=HexColor(shape.colour), textAnchor=shape.anchor)
 
 

@@ -8,7 +8,6 @@ Knows nothing of parts.
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterable, Sequence
 from copy import copy
 from dataclasses import dataclass
@@ -21,6 +20,8 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.header_footer import HeaderFooterItem, _HeaderFooterPart
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
+
+from compare.clean_text import clean
 
 INK, PAPER, PALE, RULE_GREY, INPUT = "22384A", "FFFFFF", "EDF1F3", "AAB6BE", "FDEFD8"
 VERDICT_TINTS = {"fits": "D5EADB", "fails": "F3D3CB", "undetermined": "ECE4C6", "recompute": "DCD7EA"}
@@ -46,7 +47,6 @@ LINE_HEIGHT, MOST_LINES = 13.5, 8
 """Points for a line of body text, and the lines of one row that are shown at most."""
 LONGEST_TEXT = 32_000
 """Characters a cell may hold, with room to spare."""
-_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ufffe\uffff\ud800-\udfff]")
 _STARTS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "'")
 
 
@@ -104,7 +104,8 @@ def put_value(cell: Cell, value: Value) -> None:
         cell.value = value.text
         book = cell.parent.parent
         if value.known is not None and isinstance(book, LiveBook):
-            book.remember(cell, value.known)
+            known = value.known
+            book.remember(cell, clean(known)[:LONGEST_TEXT] if isinstance(known, str) else known)
     elif isinstance(value, str):
         _put_text(cell, value)
     elif value is not None and math.isfinite(value):
@@ -112,12 +113,12 @@ def put_value(cell: Cell, value: Value) -> None:
 
 
 def _put_text(cell: Cell, text: str) -> None:
-    clean = _CONTROL.sub("\N{REPLACEMENT CHARACTER}", text)[:LONGEST_TEXT]
-    if not clean:
+    shown = clean(text)[:LONGEST_TEXT]
+    if not shown:
         return
-    cell.value = clean
+    cell.value = shown
     cell.data_type = "s"
-    if clean.startswith(_STARTS_FORMULA):
+    if shown.startswith(_STARTS_FORMULA):
         cell.quotePrefix = True
 
 

@@ -106,6 +106,17 @@ def test_hostile_texts_are_shown_not_obeyed(
     assert '<script>alert("x")</script>&' in pdf_text(tmp_path / "out.pdf")[0]
 
 
+def test_control_characters_break_neither_page_nor_pdf(
+    make_part: Callable[..., Part], make_requirement: Callable[..., Requirement], tmp_path: Path
+) -> None:
+    """What no file may hold is shown as replaced."""
+    found = parts_to_ranking([make_part("A\x00\ud800\x1bB")], make_requirement())
+    assert "A\ufffd\ufffd\ufffdB" in ranking_to_html(found)
+    ranking_to_html(found).encode("utf-8")
+    ranking_to_pdf(found, tmp_path / "out.pdf")
+    assert len(pdf_text(tmp_path / "out.pdf")) == 1
+
+
 def test_the_pdf_is_one_page_and_says_the_same(ranking: Ranking, tmp_path: Path) -> None:
     """Read back by another library: one page with part, verdict, every margin and every caution."""
     ranking_to_pdf(ranking, tmp_path / "out.pdf")

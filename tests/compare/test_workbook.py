@@ -106,6 +106,15 @@ def test_control_characters_do_not_break_the_file(tmp_path: Path) -> None:
     assert load_workbook(tmp_path / "out.xlsx").worksheets[0]["A1"].value == "a\ufffdb\ufffdc\ufffd"
 
 
+def test_a_part_with_control_characters_makes_a_sound_file(
+    make_part: Callable[..., Part], requirement: Requirement, tmp_path: Path
+) -> None:
+    """They do not break the values beside the formulas either."""
+    path = tmp_path / "out.xlsx"
+    ranking_to_workbook(parts_to_ranking([make_part("A\x00<&>\ud800\x1b")], requirement), path)
+    assert load_workbook(path, data_only=True)["Summary"]["E3"].value == "A\ufffd<&>\ufffd\ufffd"
+
+
 def test_no_text_of_a_datasheet_stands_in_a_formula(
     make_part: Callable[..., Part], requirement: Requirement, tmp_path: Path
 ) -> None:
