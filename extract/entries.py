@@ -199,6 +199,8 @@ def _number_to_entry(
         doubts = (f"printed in {unit.name}, which does not measure {quantity.value}",)
     if number.unit is not None and meaning.unit is not None and number.unit.base != meaning.unit.base:
         doubts = (f"the cell says {number.printed_unit}, its heading {meaning.printed_unit}",)
+    if quantity is Quantity.RESISTANCE and kind_of(meaning) is Kind.NONE:
+        doubts = (*doubts, "the heading does not say which resistance: least, largest, after a trip")
     value = number.value * (unit.factor if unit is not None else 1)
     notes = tuple(f"footnote {mark}" for mark in (*cell.marks, *parsed.marks))
     if quantity is Quantity.TIME_TO_TRIP and meaning.kind is Kind.TYP:
