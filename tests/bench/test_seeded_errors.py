@@ -15,7 +15,9 @@ SAMPLES = Path(__file__).parents[2] / "sample_tables"
 @pytest.fixture(scope="module")
 def table() -> WideTable:
     """An invented sheet with ratings and derating rows as a wide table."""
-    return next(t for t in folder_to_tables(SAMPLES) if len(t.rows) >= 7 and any(c.ambient_c for c in t.columns))
+    return next(
+        t for t in folder_to_tables(SAMPLES) if len(t.rows) >= 7 and any(c.ambient_c for c in t.columns)
+    )
 
 
 def test_there_are_enough_kinds_and_each_changes_the_table(table: WideTable) -> None:
