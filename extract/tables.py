@@ -32,8 +32,27 @@ def content_to_tables(content: PageContent, before: Sequence[Table] = ()) -> Pag
     """Understand every table of a page. `before` are the tables of the page before, for tables that
     go on without a heading."""
     runs = glyphs_to_runs(content.glyphs)
-    grids = [*_ruled_grids(content, runs), *runs_to_aligned_grids(content, runs)]
-    grids.sort(key=lambda grid: (grid.box[1], grid.box[0]))
+    ruled = sorted(_ruled_grids(content, runs), key=_reading_order)
+    tables = _grids_to_tables(ruled, before)
+    solid = [table.grid.box for table in tables if _is_solid(table)]
+    free = [run for run in runs if not any(_is_inside(run, box) for box in solid)]
+    aligned = sorted(runs_to_aligned_grids(content, free), key=_reading_order)
+    tables = sorted(
+        [*tables, *_grids_to_tables(aligned, [*before, *tables])], key=lambda t: _reading_order(t.grid)
+    )
+    grids = [*ruled, *aligned]
+    chosen = _keep_best(tables)
+    rest = [
+        g for g in grids if not any(_overlap(g.box, t.grid.box) > 0.3 for t in chosen) and _is_number_rich(g)
+    ]
+    return PageTables(tuple(chosen), tuple(_without_overlap(rest)), runs)
+
+
+def _reading_order(grid: Grid) -> tuple[float, float]:
+    return grid.box[1], grid.box[0]
+
+
+def _grids_to_tables(grids: Sequence[Grid], before: Sequence[Table]) -> list[Table]:
     tables: list[Table] = []
     for grid in _cut_side_by_side(grids):
         table = grid_to_table(grid) or _continue_table(grid, [*before, *tables])
@@ -42,11 +61,19 @@ def content_to_tables(content: PageContent, before: Sequence[Table] = ()) -> Pag
         stood_up = grid_to_transposed(grid)
         if stood_up is not None and (lying := stood_up_to_table(stood_up)) is not None:
             tables.append(lying)
-    chosen = _keep_best(tables)
-    rest = [
-        g for g in grids if not any(_overlap(g.box, t.grid.box) > 0.3 for t in chosen) and _is_number_rich(g)
-    ]
-    return PageTables(tuple(chosen), tuple(_without_overlap(rest)), runs)
+    return tables
+
+
+def _is_solid(table: Table) -> bool:
+    """Whether a ruled table is understood so well that no other reading of its place is wanted: parts
+    named, every column of numbers known, several quantities or ambients."""
+    known = {(c.meaning.quantity, c.meaning.kind, c.meaning.ambient_c) for c in table.value_columns()}
+    ambients = sum(c.meaning.is_ambient_column for c in table.columns)
+    return table.part_column is not None and not table.unknown_columns() and max(len(known), ambients) >= 4
+
+
+def _is_inside(run: Run, box: Box) -> bool:
+    return box[0] <= run.mid_x <= box[2] and box[1] <= run.mid_y <= box[3]
 
 
 def _cut_side_by_side(grids: Sequence[Grid]) -> list[Grid]:
