@@ -7,7 +7,7 @@ stderr; prints nothing else.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -59,18 +59,19 @@ def read_each(pdfs: Sequence[Path]) -> Iterator[SheetOutcome]:
     A single file that cannot be read raises DocumentError, for there is nothing to go on with.
     """
     # Here and not above: a command that only looks into a library must not load the PDF packages.
+    from extract.second_reading import WitnessProcess
+
+    # The second reader loads while this process loads what the first needs.
+    witness = WitnessProcess() if len(pdfs) == 1 else None
     from extract.batch import SheetOutcome, read_sheets
-    from extract.checked_sheet import sheet_to_checked
     from extract.sheet import read_sheet
 
-    if len(pdfs) == 1:
-        yield SheetOutcome(pdfs[0], sheet_to_checked(read_sheet(pdfs[0])), None)
+    if witness is not None:
+        yield SheetOutcome(pdfs[0], read_sheet(pdfs[0], witness=witness), None)
         return
     with progress("Reading", len(pdfs)) as step:
         for outcome in read_sheets(pdfs):
             step(outcome.path.name)
-            if outcome.reading is not None:
-                outcome = replace(outcome, reading=sheet_to_checked(outcome.reading))
             yield outcome
 
 

@@ -1,7 +1,8 @@
 """A sheet held against the trade's rules: findings added, numbers that cannot all be right disputed.
 
 Comes in: a SheetReading. Goes out: the same with the findings of the checks, and every number that an
-error names marked as disputed with the reason. Changes no value and settles no dispute.
+error names, and the one that a doubt is about, marked as disputed with the reason. Changes no value
+and settles no dispute.
 """
 
 from __future__ import annotations
@@ -26,8 +27,9 @@ def _reasons_to_dispute(readings: tuple[Reading, ...]) -> dict[int, list[str]]:
     """Index of a reading → why it, or another number of the same error, must be wrong."""
     reasons: dict[int, list[str]] = {}
     for suspicion in parts_to_suspicions(readings_to_part_numbers(readings)):
-        if suspicion.severity is Severity.ERROR:
-            for number in suspicion.numbers:
+        named = suspicion.numbers if suspicion.severity is Severity.ERROR else suspicion.numbers[:1]
+        if suspicion.severity is not Severity.NOTE:
+            for number in named:
                 reasons.setdefault(number.origin, []).append(suspicion.message)
     return reasons
 

@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import Any, Protocol
 
 Box = tuple[float, float, float, float]
+WITNESS_TIMEOUT_S = 60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +154,7 @@ class WitnessHere:
 class WitnessProcess:
     """A process that loads camelot, and then reads page after page, while the first reading goes on."""
 
-    def __init__(self, timeout_s: float) -> None:
+    def __init__(self, timeout_s: float = WITNESS_TIMEOUT_S) -> None:
         self._timeout_s = timeout_s
         self._process = subprocess.Popen(
             [sys.executable, "-m", "extract.second_reading"],

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from extract.agreement import Verdict, tables_to_verdicts
-from extract.checks import readings_to_findings
+from extract.checked_sheet import sheet_to_checked
 from extract.column_roles import Column
 from extract.columns import Table
 from extract.context import (
@@ -42,14 +42,20 @@ from extract.schema import (
     WHOLE_SERIES,
     Finding,
     Kind,
-    Place,
     Quantity,
     Reading,
     Severity,
     SheetReading,
     Status,
 )
-from extract.second_reading import Region, Witness, WitnessCell, WitnessHere, WitnessProcess
+from extract.second_reading import (
+    WITNESS_TIMEOUT_S,
+    Region,
+    Witness,
+    WitnessCell,
+    WitnessHere,
+    WitnessProcess,
+)
 from extract.tables import PageTables, content_to_tables
 
 
@@ -62,13 +68,18 @@ class ReadOptions:
     limits: OpenLimits = field(default_factory=OpenLimits)
     second_reading: bool = True
     witness_process: bool = True
-    witness_timeout_s: float = 60.0
+    witness_timeout_s: float = WITNESS_TIMEOUT_S
 
 
-def read_sheet(path: Path, options: ReadOptions | None = None) -> SheetReading:
-    """Read one datasheet. Raises DocumentError if the file cannot be read or holds no such table."""
+def read_sheet(
+    path: Path, options: ReadOptions | None = None, witness: Witness | None = None
+) -> SheetReading:
+    """Read one datasheet. Raises DocumentError if the file cannot be read or holds no such table.
+
+    `witness` is a second reader that was started earlier; it is ended here.
+    """
     options = options or ReadOptions()
-    witness = _options_to_witness(options)
+    witness = witness or _options_to_witness(options)
     try:
         document = path_to_document(path, options.limits)
         contents, pages = _document_to_pages(document, witness)
@@ -79,11 +90,9 @@ def read_sheet(path: Path, options: ReadOptions | None = None) -> SheetReading:
         if witness is not None:
             witness.close()
     readings, findings = pages_to_readings(document, contents, pages, verdicts)
-    suspicions = readings_to_findings(readings)
-    readings, findings = dispute_suspected(readings, suspicions), (*findings, *suspicions)
     parts = tuple(dict.fromkeys(r.part_number for r in readings if r.part_number != WHOLE_SERIES))
     texts = tables_to_texts(tables, parts, contents, (document.name, document.sha256))
-    return SheetReading(
+    sheet = SheetReading(
         document.name,
         document.sha256,
         len(document.page_texts),
@@ -93,6 +102,7 @@ def read_sheet(path: Path, options: ReadOptions | None = None) -> SheetReading:
         texts,
         findings,
     )
+    return sheet_to_checked(sheet)
 
 
 def _options_to_witness(options: ReadOptions) -> Witness | None:
@@ -236,21 +246,6 @@ def pages_to_readings(
         _hidden_to_finding(content, document) for content in contents.values() if len(content.hidden) >= 8
     ]
     return readings, (*more, *findings)
-
-
-def dispute_suspected(readings: tuple[Reading, ...], suspicions: tuple[Finding, ...]) -> tuple[Reading, ...]:
-    """Readings that a check finds impossible or improbable are disputed: a person must look."""
-    reasons: dict[tuple[str, Quantity | None, Place | None], list[str]] = {}
-    for finding in suspicions:
-        if finding.severity is not Severity.NOTE:
-            key = (finding.part_number, finding.quantity, finding.place)
-            reasons.setdefault(key, []).append(f"{finding.code}: {finding.message}")
-    return tuple(
-        replace(r, status=Status.DISPUTED, notes=(*r.notes, *found))
-        if (found := reasons.get((r.part_number, r.quantity, r.place)))
-        else r
-        for r in readings
-    )
 
 
 def _lines_to_readings(
