@@ -102,6 +102,19 @@ def open_pdfium(data: bytes | Path, name: str) -> Iterator[Any]:
         pdf.close()
 
 
+@contextmanager
+def damage_as_error(name: str) -> Iterator[None]:
+    """What pdfplumber says of a damaged file, as DocumentError."""
+    from pdfplumber.utils.exceptions import MalformedPDFException, PdfminerException
+
+    try:
+        yield
+    except (PdfminerException, MalformedPDFException):
+        raise DocumentError(
+            name, "the PDF is damaged: its pages cannot be taken apart", "a whole PDF", "Download it again"
+        ) from None
+
+
 def _pdfium_to_error(error: Exception, data: bytes | Path, name: str) -> DocumentError:
     text = str(error).lower()
     data = data.read_bytes() if isinstance(data, Path) else data

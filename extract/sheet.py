@@ -24,6 +24,7 @@ from extract.context import (
 from extract.document import (
     Document,
     OpenLimits,
+    damage_as_error,
     document_to_pages,
     is_number_heavy,
     open_pdfium,
@@ -150,7 +151,11 @@ def _document_to_pages(
         raise _no_page_to_error(document)
     contents: dict[int, PageContent] = {}
     tables: dict[int, PageTables] = {}
-    with pdfplumber.open(document.path) as pdf, open_pdfium(document.path, document.name) as pdfium:
+    with (
+        damage_as_error(document.name),
+        pdfplumber.open(document.path) as pdf,
+        open_pdfium(document.path, document.name) as pdfium,
+    ):
         number = worth[0]
         while number <= len(document.page_texts):
             before = tables.get(number - 1)
