@@ -79,17 +79,20 @@ def ink(style: object) -> tuple[int, int, int]:
 
 
 def page_picture(name: str, pdf: Path, long_table: Path, page: int) -> None:
-    """Draw a datasheet page with every number read from it outlined by its status."""
+    """Draw a datasheet page down to its last number, every number read outlined by its status."""
     scale = 1.6
     with pypdfium2.PdfDocument(pdf) as document:
         picture = document[page - 1].render(scale=scale).to_pil().convert("RGB")
-    draw = ImageDraw.Draw(picture)
+    draw, lowest = ImageDraw.Draw(picture), 0.0
     for reading in read_long_table(long_table):
         place = reading.place
         if reading.document == pdf.name and place.page == page:
-            box = (place.x0 - 1, place.top - 1, place.x1 + 1, place.bottom + 1)
-            draw.rectangle([edge * scale for edge in box], outline=OUTLINES.get(reading.status, INK), width=2)
-    save(picture, name)
+            wider = 2.5 if reading.status is Status.DISPUTED else 1.0
+            box = (place.x0 - wider, place.top - wider, place.x1 + wider, place.bottom + wider)
+            draw.rectangle([edge * scale for edge in box], outline=OUTLINES.get(reading.status, INK),
+                           width=int(2 * wider) - 1)
+            lowest = max(lowest, place.bottom * scale)
+    save(picture.crop((0, 0, picture.width, min(picture.height, int(lowest) + 80))), name)
 
 
 def workbook_picture(name: str, workbook: Path) -> None:
@@ -147,7 +150,7 @@ def review_picture(name: str, library: Path, pdf: Path, port: int = 8799) -> Non
 def save(picture: Image.Image, name: str) -> None:
     """Write a picture in few colours, small enough for a repository."""
     PICTURES.mkdir(parents=True, exist_ok=True)
-    picture.quantize(64).save(PICTURES / f"{name}.png", optimize=True)
+    picture.quantize(64, Image.Quantize.MAXCOVERAGE).save(PICTURES / f"{name}.png", optimize=True)
     print(f"wrote docs/pictures/{name}.png, {picture.width} x {picture.height}")
 
 
