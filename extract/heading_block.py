@@ -143,10 +143,48 @@ def _is_parted(stops: Sequence[Rule], top: float, bottom: float, left: float, ri
 
 
 def lines_to_cells(lines: Sequence[Sequence[Run]], columns: Columns) -> tuple[Cell, ...]:
-    """Heading cells: grid row = line; a run spans the columns it stands over."""
-    cells: list[Cell] = []
+    """Heading cells: grid row = line; a run spans the columns it stands over.
+
+    Numbers at one edge of wide columns leave centred headings beside them. Where a column gets no
+    heading that way, and the headings themselves form as many columns, those are matched in order.
+    """
     lines = [[piece for run in line for piece in _split_over_columns(run, columns)] for line in lines]
-    columns = _widen_columns(lines, columns)
+    cells = _place_lines(lines, _widen_columns(lines, columns))
+    headed = {n for c in cells if c.text for n in range(c.column, c.column + c.column_span)}
+    if len(headed) < len(columns):
+        clusters = _lines_to_clusters(lines)
+        if len(clusters) == len(columns) and _stand_beside(clusters, columns):
+            return _place_lines(lines, clusters)
+    return cells
+
+
+def _lines_to_clusters(lines: Sequence[Sequence[Run]]) -> list[tuple[float, float]]:
+    """The columns that headings form among themselves, from the lowest line up; a run over several of
+    them is a common heading and forms none."""
+    clusters: list[tuple[float, float]] = []
+    for run in (run for line in reversed(lines) for run in line):
+        over = [n for n, (x0, x1) in enumerate(clusters) if min(run.x1, x1) - max(run.x0, x0) > 0.5]
+        if not over:
+            clusters.append((run.x0, run.x1))
+        elif len(over) == 1:
+            x0, x1 = clusters[over[0]]
+            clusters[over[0]] = (min(x0, run.x0), max(x1, run.x1))
+    return sorted(clusters)
+
+
+def _stand_beside(clusters: Columns, columns: Columns) -> bool:
+    """Whether each heading column lies nearer to its own data column than that column's neighbours do,
+    and no two heading columns overlap."""
+    middles = [(x0 + x1) / 2 for x0, x1 in columns]
+    for n, (x0, x1) in enumerate(clusters):
+        near = [abs(middles[m] - middles[n]) for m in (n - 1, n + 1) if 0 <= m < len(middles)]
+        if abs((x0 + x1) / 2 - middles[n]) >= min(near) or (n and clusters[n - 1][1] > x0):
+            return False
+    return True
+
+
+def _place_lines(lines: Sequence[Sequence[Run]], columns: Columns) -> tuple[Cell, ...]:
+    cells: list[Cell] = []
     for row, line in enumerate(lines):
         spans = _line_to_spans(line, columns)
         by_span: dict[tuple[int, int], list[Run]] = {}
