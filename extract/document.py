@@ -7,6 +7,7 @@ why not. Does not find tables.
 from __future__ import annotations
 
 import hashlib
+import io
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -103,7 +104,38 @@ def open_pdfium(data: bytes | Path, name: str) -> Iterator[Any]:
 
 
 @contextmanager
-def damage_as_error(name: str) -> Iterator[None]:
+def open_pdfplumber(document: Document) -> Iterator[Any]:
+    """A pdfplumber document, closed afterwards; damage as DocumentError.
+
+    A sheet protected against editing is handed over as pdfium unlocks it: pdfminer's own cipher takes
+    longer than reading the page.
+    """
+    import pdfplumber
+
+    with open_pdfium(document.path, document.name) as pdfium:
+        source = _pdfium_to_unlocked(pdfium) or document.path
+    with _damage_as_error(document.name), pdfplumber.open(source) as pdf:
+        yield pdf
+
+
+def _pdfium_to_unlocked(pdf: Any) -> io.BytesIO | None:
+    """A protected PDF without its cipher; None if it has none, or if pdfium cannot write it."""
+    import pypdfium2
+    import pypdfium2.raw as raw
+
+    if raw.FPDF_GetSecurityHandlerRevision(pdf) < 0:
+        return None
+    unlocked = io.BytesIO()
+    try:
+        pdf.save(unlocked, flags=raw.FPDF_REMOVE_SECURITY)
+    except pypdfium2.PdfiumError:
+        return None
+    unlocked.seek(0)
+    return unlocked
+
+
+@contextmanager
+def _damage_as_error(name: str) -> Iterator[None]:
     """What pdfplumber says of a damaged file, as DocumentError."""
     from pdfplumber.utils.exceptions import MalformedPDFException, PdfminerException
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from extract.schema import WHOLE_SERIES
 from extract.vocabulary import fold
@@ -79,6 +80,7 @@ def label_to_parts(label: str, parts: Sequence[str], rows_in_table: int) -> Join
     return Joined((), "unknown")
 
 
+@lru_cache(maxsize=4096)
 def _key(text: str) -> str:
     return re.sub(r"[^A-Z0-9./]", "", text.upper())
 

@@ -9,6 +9,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain
+from operator import attrgetter
 from statistics import median
 
 from extract.page import Glyph, PageContent, sideways_box
@@ -17,6 +19,7 @@ BREAK_EM = 0.62  # a wider gap parts two runs; a blank is about 0.28 em
 BLANK_EM = 0.17  # a wider gap inside a run is a blank
 RAISED_EM = 0.16  # a small glyph whose foot is higher than this is a superscript
 SMALL = 0.82  # a glyph below this share of the run's size is small
+_SIZE = attrgetter("size")
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,19 +63,24 @@ class Run:
 
 def glyphs_to_runs(glyphs: Iterable[Glyph], break_em: float = BREAK_EM) -> tuple[Run, ...]:
     """Group glyphs that stand side by side, sub- and superscripts included; sorted top to bottom."""
-    open_runs: list[list[Glyph]] = []
+    printed = sorted((g for g in glyphs if g.text.strip()), key=lambda g: (g.x0, g.top))
+    reach = break_em * max((glyph.size for glyph in printed), default=0.0)
+    all_runs: list[list[Glyph]] = []
     by_row: dict[int, list[list[Glyph]]] = {}
-    for glyph in sorted((g for g in glyphs if g.text.strip()), key=lambda g: (g.x0, g.top)):
+    for glyph in printed:
         rows = range(int(glyph.top // 8) - 1, int(glyph.bottom // 8) + 2)
-        best = _nearest_run(glyph, [run for row in rows for run in by_row.get(row, ())], break_em)
+        near = [homes for row in rows if (homes := by_row.get(row))]
+        best = _nearest_run(glyph, near, break_em)
         if best is None:
             best = []
-            open_runs.append(best)
+            all_runs.append(best)
         best.append(glyph)
-        homes = by_row.setdefault(int(glyph.mid_y // 8), [])
+        row = int(glyph.mid_y // 8)
+        homes = by_row.get(row, ())
         if not any(home is best for home in homes):
-            homes.append(best)
-    runs = [_glyphs_to_run(run) for run in open_runs]
+            # A run that ends too far left is out of reach of every later glyph, and is let go.
+            by_row[row] = [*(home for home in homes if glyph.x0 - home[-1].x1 <= reach), best]
+    runs = [_glyphs_to_run(run) for run in all_runs]
     return tuple(sorted(runs, key=lambda run: (run.top, run.x0)))
 
 
@@ -85,17 +93,17 @@ def content_to_sideways_runs(content: PageContent) -> tuple[Run, ...]:
     return tuple(runs)
 
 
-def _nearest_run(glyph: Glyph, candidates: Sequence[list[Glyph]], break_em: float) -> list[Glyph] | None:
+def _nearest_run(
+    glyph: Glyph, rows: Sequence[Sequence[list[Glyph]]], break_em: float
+) -> list[Glyph] | None:
     best, best_gap = None, float("inf")
-    for run in candidates:
+    for run in chain.from_iterable(rows):
         last = run[-1]
         size = max(glyph.size, last.size)
         gap = glyph.x0 - last.x1
-        if not -0.9 * size <= gap <= break_em * size:
+        if gap > break_em * size or gap < -0.9 * size or abs(gap) >= best_gap:
             continue
-        if not _stand_in_line(glyph, max(run[-6:], key=lambda other: other.size)):
-            continue
-        if abs(gap) < best_gap:
+        if _stand_in_line(glyph, max(run[-6:], key=_SIZE)):
             best, best_gap = run, abs(gap)
     return best
 

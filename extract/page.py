@@ -7,12 +7,11 @@ way the page or its text is turned. Does not form words or tables.
 from __future__ import annotations
 
 import math
-from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Any
 
+from extract.page_objects import Box, Char, Shape, page_to_objects
 from extract.schema import Place
 
 THIN_PT = 2.2  # a filled box thinner than this is drawn as a rule
@@ -77,28 +76,29 @@ def page_to_content(
     page: Any, number: int, hidden: Mapping[tuple[str, int, int], int] | None = None
 ) -> PageContent:
     """Glyphs and rules of a pdfplumber page. `hidden` counts glyphs to set apart (hidden.py)."""
-    chars = [char for char in page.chars if _is_on_page(char, page)]
-    turn, sideways_turn = _chars_to_turns(chars)
-    width, height = float(page.width), float(page.height)
-    kept = [char for char in chars if _char_to_turn(char) == turn]
-    seen, unseen = _part_hidden(kept, hidden or {})
-    horizontals, verticals = _page_to_rules(page, turn)
-    if turn in (90, 270):
-        width, height = height, width
+    chars, shapes = page_to_objects(page)
+    size = float(page.width), float(page.height)
+    by_turn: dict[int, list[Char]] = {}
+    for char in chars:
+        if _is_on_page(char.box, page.bbox):
+            by_turn.setdefault(_char_to_turn(char), []).append(char)
+    turn, sideways_turn = _chars_to_turns(by_turn)
+    seen, unseen = _part_hidden(by_turn.get(turn, []), hidden or {})
+    sideways = by_turn[sideways_turn] if sideways_turn != turn else []
+    horizontals, verticals = _shapes_to_rules(shapes, turn, size)
+    width, height = (size[1], size[0]) if turn in (90, 270) else size
     return PageContent(
         number,
         width,
         height,
         turn,
-        _without_doubles(_chars_to_glyphs(seen, turn, page)),
+        _without_doubles(_chars_to_glyphs(seen, turn, size)),
         horizontals,
         verticals,
-        _page_to_bands(page, turn),
-        tuple(_chars_to_glyphs([c for c in chars if _char_to_turn(c) == sideways_turn], sideways_turn, page))
-        if sideways_turn != turn
-        else (),
+        _shapes_to_bands(shapes, turn, size),
+        tuple(_chars_to_glyphs(sideways, sideways_turn, size)),
         sideways_turn,
-        tuple(_chars_to_glyphs(unseen, turn, page)),
+        tuple(_chars_to_glyphs(unseen, turn, size)),
     )
 
 
@@ -108,21 +108,21 @@ def glyph_key(text: str, x: float, y: float) -> tuple[str, int, int]:
 
 
 def _part_hidden(
-    chars: Iterable[dict[str, Any]], hidden: Mapping[tuple[str, int, int], int]
-) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
+    chars: list[Char], hidden: Mapping[tuple[str, int, int], int]
+) -> tuple[list[Char], list[Char]]:
     """Seen and hidden glyphs; of equal glyphs at one origin only as many go as are hidden."""
     left = dict(hidden)
-    seen: list[dict[str, Any]] = []
-    unseen: list[dict[str, Any]] = []
+    seen: list[Char] = []
+    unseen: list[Char] = []
     for char in chars:
-        x, y = char["matrix"][4], char["matrix"][5]
+        x, y = char.matrix[4:]
         key = (
             next(
                 (
                     k
                     for dx in (0, -0.3, 0.3)
                     for dy in (0, -0.3, 0.3)
-                    if left.get(k := glyph_key(char["text"], x + dx, y + dy), 0) > 0
+                    if left.get(k := glyph_key(char.text, x + dx, y + dy), 0) > 0
                 ),
                 None,
             )
@@ -137,15 +137,15 @@ def _part_hidden(
     return seen, unseen
 
 
-def box_to_place(content: PageContent, box: tuple[float, float, float, float]) -> Place:
+def box_to_place(content: PageContent, box: Box) -> Place:
     """The place on the page as shown of a box in turned coordinates (x0, top, x1, bottom)."""
     shown = _turn_box(box, -content.turn % 360, content.width, content.height)
     return Place(content.number, *(round(edge, 1) for edge in shown))
 
 
 def sideways_box(
-    content: PageContent, box: tuple[float, float, float, float]
-) -> tuple[float, float, float, float]:
+    content: PageContent, box: Box
+) -> Box:
     """A box in the coordinates of the sideways glyphs, in those of the upright ones."""
     turn = (content.turn - content.sideways_turn) % 360
     width, height = (content.height, content.width) if turn in (90, 270) else (content.width, content.height)
@@ -153,8 +153,8 @@ def sideways_box(
 
 
 def _turn_box(
-    box: tuple[float, float, float, float], turn: int, width: float, height: float
-) -> tuple[float, float, float, float]:
+    box: Box, turn: int, width: float, height: float
+) -> Box:
     """A box on a page of the given size, after turning that page clockwise.
 
     Text running upwards (turn 90) becomes left to right when the page is turned clockwise.
@@ -169,38 +169,33 @@ def _turn_box(
     return box
 
 
-def _is_on_page(char: dict[str, Any], page: Any) -> bool:
-    x0, top, x1, bottom = page.bbox
-    return bool(
-        x0 - 1 <= char["x0"]
-        and char["x1"] <= x1 + 1
-        and top - 1 <= char["top"]
-        and char["bottom"] <= bottom + 1
-    )
+def _is_on_page(box: Box, page_box: Box) -> bool:
+    x0, top, x1, bottom = page_box
+    return x0 - 1 <= box[0] and box[2] <= x1 + 1 and top - 1 <= box[1] and box[3] <= bottom + 1
 
 
-def _char_to_turn(char: dict[str, Any]) -> int:
+def _char_to_turn(char: Char) -> int:
     """How far the page must be turned clockwise for this glyph to read left to right."""
-    a, b = char["matrix"][0], char["matrix"][1]
-    angle = math.degrees(math.atan2(b, a))
-    return round(angle / 90) % 4 * 90
+    a, b = char.matrix[:2]
+    if b == 0 and a > 0:
+        return 0
+    return round(math.degrees(math.atan2(b, a)) / 90) % 4 * 90
 
 
-def _chars_to_turns(chars: Iterable[dict[str, Any]]) -> tuple[int, int]:
+def _chars_to_turns(by_turn: Mapping[int, list[Char]]) -> tuple[int, int]:
     """The directions of most and of second most glyphs (the same twice if there is only one)."""
-    turns = Counter(_char_to_turn(char) for char in chars if char["text"].isalnum())
-    ranked = [turn for turn, _ in turns.most_common(2)] or [0]
+    counts = {turn: sum(char.text.isalnum() for char in chars) for turn, chars in by_turn.items()}
+    ranked = sorted((turn for turn in counts if counts[turn]), key=lambda turn: -counts[turn])[:2] or [0]
     return ranked[0], ranked[-1]
 
 
-def _chars_to_glyphs(chars: Iterable[dict[str, Any]], turn: int, page: Any) -> list[Glyph]:
+def _chars_to_glyphs(chars: list[Char], turn: int, size: tuple[float, float]) -> list[Glyph]:
     """Glyphs in turned coordinates; their size is their height there (pdfplumber gives the width of
     turned ones)."""
-    width, height = float(page.width), float(page.height)
     glyphs = []
     for char in chars:
-        box = _turn_box((char["x0"], char["top"], char["x1"], char["bottom"]), turn, width, height)
-        glyphs.append(Glyph(char["text"], *box, box[3] - box[1]))
+        box = _turn_box(char.box, turn, *size)
+        glyphs.append(Glyph(char.text, *box, box[3] - box[1]))
     return glyphs
 
 
@@ -226,18 +221,14 @@ def _without_doubles(glyphs: list[Glyph]) -> tuple[Glyph, ...]:
     return tuple(kept)
 
 
-def _page_to_rules(page: Any, turn: int) -> tuple[tuple[Rule, ...], tuple[Rule, ...]]:
+def _shapes_to_rules(
+    shapes: list[Shape], turn: int, size: tuple[float, float]
+) -> tuple[tuple[Rule, ...], tuple[Rule, ...]]:
     """Horizontal and vertical rules: lines, thin filled boxes, edges of stroked boxes."""
-    boxes: list[tuple[float, float, float, float]] = []
-    for line in page.lines:
-        boxes.append((line["x0"], line["top"], line["x1"], line["bottom"]))
-    for rect in (*page.rects, *page.curves):
-        boxes += _rect_to_edges(rect)
-    width, height = float(page.width), float(page.height)
     horizontals: list[Rule] = []
     verticals: list[Rule] = []
-    for box in boxes:
-        x0, top, x1, bottom = _turn_box(box, turn, width, height)
+    for edge in (edge for shape in shapes for edge in _shape_to_edges(shape)):
+        x0, top, x1, bottom = _turn_box(edge, turn, *size)
         if bottom - top <= THIN_PT and x1 - x0 >= SHORT_PT:
             horizontals.append(Rule((top + bottom) / 2, x0, x1))
         elif x1 - x0 <= THIN_PT and bottom - top >= SHORT_PT:
@@ -245,34 +236,25 @@ def _page_to_rules(page: Any, turn: int) -> tuple[tuple[Rule, ...], tuple[Rule, 
     return join_rules(horizontals), join_rules(verticals)
 
 
-def _page_to_bands(page: Any, turn: int) -> tuple[Rule, ...]:
+def _shapes_to_bands(shapes: list[Shape], turn: int, size: tuple[float, float]) -> tuple[Rule, ...]:
     """Upper and lower edges of filled areas: they part rows where no rule does."""
-    width, height = float(page.width), float(page.height)
     edges: list[Rule] = []
-    for rect in page.rects:
-        x0, top, x1, bottom = _turn_box(
-            (rect["x0"], rect["top"], rect["x1"], rect["bottom"]), turn, width, height
-        )
-        if rect.get("fill") and bottom - top > 5.0 and x1 - x0 > 10.0:
+    for shape in shapes:
+        x0, top, x1, bottom = _turn_box(shape.box, turn, *size)
+        if shape.is_rect and shape.is_filled and bottom - top > 5.0 and x1 - x0 > 10.0:
             edges += [Rule(top, x0, x1), Rule(bottom, x0, x1)]
     return join_rules(edges)
 
 
-def _rect_to_edges(rect: dict[str, Any]) -> list[tuple[float, float, float, float]]:
-    x0, top, x1, bottom = rect["x0"], rect["top"], rect["x1"], rect["bottom"]
+def _shape_to_edges(shape: Shape) -> list[Box]:
+    x0, top, x1, bottom = shape.box
+    if shape.is_line:
+        return [shape.box]
     if min(x1 - x0, bottom - top) <= THIN_PT:
-        return [(x0, top, x1, bottom)] if max(x1 - x0, bottom - top) >= SHORT_PT else []
-    if not rect.get("stroke") or (rect["object_type"] == "curve" and not _is_box(rect)):
+        return [shape.box] if max(x1 - x0, bottom - top) >= SHORT_PT else []
+    if not shape.is_stroked or not shape.is_square:
         return []
     return [(x0, top, x1, top), (x0, bottom, x1, bottom), (x0, top, x0, bottom), (x1, top, x1, bottom)]
-
-
-def _is_box(curve: dict[str, Any]) -> bool:
-    """Whether a path is an axis-parallel box drawn point by point."""
-    points = curve.get("pts") or ()
-    return 4 <= len(points) <= 6 and all(
-        abs(ax - bx) < 0.5 or abs(ay - by) < 0.5 for (ax, ay), (bx, by) in pairwise(points)
-    )
 
 
 def join_rules(rules: list[Rule], gap: float = 3.0, off: float = 0.8) -> tuple[Rule, ...]:

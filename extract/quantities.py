@@ -10,6 +10,7 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
+from functools import lru_cache
 
 from extract.vocabulary import Unit, absent_texts, fold, spelling_to_unit
 
@@ -69,6 +70,7 @@ _PAIR = re.compile(r"(?<=[\d.\sA-Za-zΩ%])\s*[/|]\s*(?=[\d.])|\n")
 _RANGE = re.compile(r"\d\s*(?:~|〜|…|\.\.\.|to|bis)\s*\d|\d\s+[-–]\s+\d|\d[-–—]\d")
 
 
+@lru_cache(maxsize=4096)  # heading rows, data rows and columns are told by asking of the same cells
 def cell_to_numbers(text: str, style: NumberStyle = NumberStyle()) -> ParsedCell:
     """Read a cell's text.
 

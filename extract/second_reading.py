@@ -8,7 +8,9 @@ waiting.
 
 from __future__ import annotations
 
+import gc
 import json
+import os
 import subprocess
 import sys
 import warnings
@@ -196,14 +198,23 @@ def _dict_to_cell(row: dict[str, Any]) -> WitnessCell:
 
 
 def _serve() -> None:
-    """Load camelot at once, then answer each line of standard input with a line of cells."""
+    """Load camelot at once, then answer each line of standard input with a line of cells.
+
+    This process does nothing else: pandas need not load its columnar files, what is loaded need not
+    be searched for garbage, and nothing is left to tidy up, so that nobody waits for that at the end.
+    """
+    gc.disable()
+    sys.modules["pyarrow"] = None  # type: ignore[assignment]
     _load_camelot()
+    gc.freeze()
+    gc.enable()
     for line in sys.stdin:
         request = json.loads(line)
         regions = [Region(**{**region, "box": tuple(region["box"])}) for region in request["regions"]]
         cells = regions_to_witness(Path(request["path"]), regions)
         sys.stdout.write(json.dumps([asdict(cell) for cell in cells]) + "\n")
         sys.stdout.flush()
+    os._exit(0)
 
 
 if __name__ == "__main__":

@@ -24,10 +24,10 @@ from extract.context import (
 from extract.document import (
     Document,
     OpenLimits,
-    damage_as_error,
     document_to_pages,
     is_number_heavy,
     open_pdfium,
+    open_pdfplumber,
     path_to_document,
 )
 from extract.entries import Entry, Unread, table_to_entries
@@ -143,19 +143,13 @@ def _document_to_pages(
 ) -> tuple[dict[int, PageContent], dict[int, PageTables]]:
     """Glyphs and tables of the pages worth reading, and of number-heavy pages after a table that
     reaches the foot of its page; the witness is asked for each page as soon as its tables are known."""
-    import pdfplumber
-
     logging.getLogger("pdfminer").setLevel(logging.CRITICAL)  # it reports every oddity of every font
     worth = list(document_to_pages(document))
     if not worth:
         raise _no_page_to_error(document)
     contents: dict[int, PageContent] = {}
     tables: dict[int, PageTables] = {}
-    with (
-        damage_as_error(document.name),
-        pdfplumber.open(document.path) as pdf,
-        open_pdfium(document.path, document.name) as pdfium,
-    ):
+    with open_pdfplumber(document) as pdf, open_pdfium(document.path, document.name) as pdfium:
         number = worth[0]
         while number <= len(document.page_texts):
             before = tables.get(number - 1)

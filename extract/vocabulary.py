@@ -48,6 +48,8 @@ class Hit:
 
 def fold(text: str) -> str:
     """Lower case, compatibility forms unified, ohm and micro signs and minus signs made one."""
+    if text.isascii():
+        return text.lower()
     text = unicodedata.normalize("NFKC", text.translate(_FOLDED)).lower()
     return text.translate(_FOLDED)
 
