@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app.screen import progress
 from extract.errors import InputError
 from extract.schema import SheetReading
 
@@ -58,7 +57,8 @@ def read_each(pdfs: Sequence[Path]) -> Iterator[SheetOutcome]:
 
     A single file that cannot be read raises DocumentError, for there is nothing to go on with.
     """
-    # Here and not above: a command that only looks into a library must not load the PDF packages.
+    # Here and not above: a command that only looks into a library must not load the PDF packages,
+    # and one that reads a single sheet first starts the second reader, which takes longest to load.
     from extract.second_reading import WitnessProcess
 
     # The second reader loads while this process loads what the first needs.
@@ -69,6 +69,8 @@ def read_each(pdfs: Sequence[Path]) -> Iterator[SheetOutcome]:
     if witness is not None:
         yield SheetOutcome(pdfs[0], read_sheet(pdfs[0], witness=witness), None)
         return
+    from app.screen import progress
+
     with progress("Reading", len(pdfs)) as step:
         for outcome in read_sheets(pdfs):
             step(outcome.path.name)

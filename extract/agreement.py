@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from extract.columns import Table
@@ -16,8 +16,6 @@ from extract.grid import Cell
 from extract.schema import Status
 from extract.second_reading import WitnessCell
 from extract.vocabulary import fold
-
-TextInBox = Callable[[int, tuple[float, float, float, float]], str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,21 +36,22 @@ class _Matched:
 
 
 def tables_to_verdicts(
-    tables: Sequence[Table], witness: Sequence[WitnessCell], text_in_box: TextInBox
+    tables: Sequence[Table], witness: Sequence[WitnessCell], third_texts: Mapping[int, str]
 ) -> dict[int, Verdict]:
-    """id(cell) -> Verdict for every cell of the data rows."""
+    """id(cell) -> Verdict for every cell of the data rows; `third_texts`: id(cell) -> pdfium's text."""
     verdicts: dict[int, Verdict] = {}
     for table in tables:
         own = [w for w in witness if w.page == table.grid.page]
-        matched = [_Matched(table, cell, _cell_over(cell, own)) for cell in _data_cells(table)]
+        matched = [_Matched(table, cell, _cell_over(cell, own)) for cell in table_to_data_cells(table)]
         usual = _usual_columns(matched)
         rows = _rows_of(own)
         for match in matched:
-            verdicts[id(match.cell)] = _judge(match, usual, rows, text_in_box)
+            verdicts[id(match.cell)] = _judge(match, usual, rows, third_texts.get(id(match.cell), ""))
     return verdicts
 
 
-def _data_cells(table: Table) -> Iterable[Cell]:
+def table_to_data_cells(table: Table) -> Iterable[Cell]:
+    """The cells of a table's data rows that hold any text."""
     cells = (cell for row in table.body for cell in table.grid.row_cells(row))
     return {id(cell): cell for cell in cells if cell.text}.values()
 
@@ -88,11 +87,11 @@ def _judge(
     match: _Matched,
     usual: dict[tuple[int, int], int],
     rows: dict[tuple[int, int], list[str]],
-    text_in_box: TextInBox,
+    third_text: str,
 ) -> Verdict:
     cell, witness = match.cell, match.witness
     ours = _squeeze(cell.text)
-    third = _squeeze(text_in_box(match.table.grid.page, cell.box))
+    third = _squeeze(third_text)
     if third and _contradicts(ours, third, cell):
         return Verdict(Status.DISPUTED, f"another text reader sees '{third}'")
     if witness is None:

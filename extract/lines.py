@@ -76,7 +76,7 @@ def glyphs_to_runs(glyphs: Iterable[Glyph], break_em: float = BREAK_EM) -> tuple
             all_runs.append(best)
         best.append(glyph)
         row = int(glyph.mid_y // 8)
-        homes = by_row.get(row, ())
+        homes = by_row.get(row, [])
         if not any(home is best for home in homes):
             # A run that ends too far left is out of reach of every later glyph, and is let go.
             by_row[row] = [*(home for home in homes if glyph.x0 - home[-1].x1 <= reach), best]

@@ -5,10 +5,8 @@ Comes in: the path of a PDF. Goes out: a SheetReading. Stores and prints nothing
 
 from __future__ import annotations
 
-import logging
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Any
 
 from extract.agreement import Verdict, tables_to_verdicts
 from extract.checked_sheet import sheet_to_checked
@@ -24,17 +22,13 @@ from extract.context import (
 from extract.document import (
     Document,
     OpenLimits,
-    document_to_pages,
     is_number_heavy,
-    open_pdfium,
-    open_pdfplumber,
     path_to_document,
 )
 from extract.entries import Entry, Unread, table_to_entries
-from extract.errors import DocumentError
-from extract.grid import Box, Grid
-from extract.hidden import page_to_hidden_glyphs
-from extract.page import PageContent, box_to_place, page_to_content
+from extract.grid import Grid
+from extract.page import PageContent, box_to_place
+from extract.pages import ReadPages, document_to_read_pages
 from extract.part_texts import tables_to_texts
 from extract.rating_lines import runs_to_rating_lines
 from extract.records import SheetFacts, entries_to_readings, mark_contradictions
@@ -51,13 +45,10 @@ from extract.schema import (
 )
 from extract.second_reading import (
     WITNESS_TIMEOUT_S,
-    Region,
     Witness,
-    WitnessCell,
     WitnessHere,
     WitnessProcess,
 )
-from extract.tables import PageTables, content_to_tables
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,24 +74,24 @@ def read_sheet(
     witness = witness or _options_to_witness(options)
     try:
         document = path_to_document(path, options.limits)
-        contents, pages = _document_to_pages(document, witness)
-        tables = [table for page in pages.values() for table in page.tables]
+        pages = document_to_read_pages(document, witness)
+        gathered = _pages_to_gathered(document, pages)  # while the second reader is still at work
         cells = witness.answers() if witness is not None else ()
-        verdicts = _tables_to_verdicts(document, contents, tables, cells)
     finally:
         if witness is not None:
             witness.close()
-    readings, findings = pages_to_readings(document, contents, pages, verdicts)
+    tables = pages.all_tables()
+    verdicts = tables_to_verdicts(tables, cells, pages.third_texts)
+    readings, findings = _gathered_to_readings(gathered, document, pages, verdicts)
     parts = tuple(dict.fromkeys(r.part_number for r in readings if r.part_number != WHOLE_SERIES))
-    texts = tables_to_texts(tables, parts, contents, (document.name, document.sha256))
     sheet = SheetReading(
         document.name,
         document.sha256,
         len(document.page_texts),
-        tuple(contents),
+        tuple(pages.contents),
         texts_to_revision(document.page_texts),
         readings,
-        texts,
+        tables_to_texts(tables, parts, pages.contents, (document.name, document.sha256)),
         findings,
     )
     return sheet_to_checked(sheet)
@@ -112,147 +103,67 @@ def _options_to_witness(options: ReadOptions) -> Witness | None:
     return WitnessProcess(options.witness_timeout_s) if options.witness_process else WitnessHere()
 
 
-def _table_to_region(table: Table, content: PageContent) -> Region:
-    return Region(table.grid.page, table.grid.box, table.grid.origin == "ruled", content.height)
+@dataclass(slots=True)
+class _Gathered:
+    """What the tables of all pages hold, before both readings are compared."""
+
+    entries: list[Entry] = field(default_factory=list)
+    unread: list[Unread] = field(default_factory=list)
+    title_ambients: dict[int, float] = field(default_factory=dict)
+    findings: list[Finding] = field(default_factory=list)
 
 
-def _tables_to_verdicts(
-    document: Document,
-    contents: dict[int, PageContent],
-    tables: list[Table],
-    witness: tuple[WitnessCell, ...],
-) -> dict[int, Verdict]:
-    """Compare both readings; pdfium's text in each cell's box is the third voice on the digits."""
-    with open_pdfium(document.path, document.name) as pdf:
-        plain = [n for n, c in contents.items() if not c.turn and not c.hidden]
-        pages = {number: pdf[number - 1] for number in plain}
-        textpages = {number: page.get_textpage() for number, page in pages.items() if not page.get_rotation()}
-
-        def text_in_box(number: int, box: Box) -> str:
-            if number not in textpages:
-                return ""  # turned pages and hidden text would need other coordinates: no third voice there
-            x0, top, x1, bottom = box
-            height = contents[number].height
-            return str(textpages[number].get_text_bounded(x0 - 0.3, height - bottom, x1 + 0.3, height - top))
-
-        return tables_to_verdicts(tables, witness, text_in_box)
-
-
-def _document_to_pages(
-    document: Document, witness: Witness | None
-) -> tuple[dict[int, PageContent], dict[int, PageTables]]:
-    """Glyphs and tables of the pages worth reading, and of number-heavy pages after a table that
-    reaches the foot of its page; the witness is asked for each page as soon as its tables are known."""
-    logging.getLogger("pdfminer").setLevel(logging.CRITICAL)  # it reports every oddity of every font
-    worth = list(document_to_pages(document))
-    if not worth:
-        raise _no_page_to_error(document)
-    contents: dict[int, PageContent] = {}
-    tables: dict[int, PageTables] = {}
-    with open_pdfplumber(document) as pdf, open_pdfium(document.path, document.name) as pdfium:
-        number = worth[0]
-        while number <= len(document.page_texts):
-            before = tables.get(number - 1)
-            goes_on = (
-                before is not None
-                and _reaches_foot(contents[number - 1], before)
-                and is_number_heavy(document.page_texts[number - 1])
-            )
-            if number in worth or goes_on:
-                contents[number] = _read_page(pdf, pdfium, number)
-                tables[number] = content_to_tables(contents[number], before.tables if before else ())
-                if witness is not None:
-                    found = tables[number].tables
-                    witness.ask(document.path, [_table_to_region(t, contents[number]) for t in found])
-            number += 1
-    return contents, tables
-
-
-def _read_page(pdf: Any, pdfium: Any, number: int) -> PageContent:
-    page = pdf.pages[number - 1]
-    content = page_to_content(page, number, page_to_hidden_glyphs(pdfium[number - 1]))
-    page.close()
-    return content
-
-
-def _reaches_foot(content: PageContent, tables: PageTables) -> bool:
-    """Whether the last table of a page has no other text of weight below it."""
-    if not tables.tables:
-        return False
-    bottom = max(table.grid.box[3] for table in tables.tables)
-    below = [run for run in tables.runs if run.top > bottom + 2]
-    return len(below) <= 12 and bottom > 0.5 * content.height
-
-
-def _no_page_to_error(document: Document) -> DocumentError:
-    textless = [number for number, text in enumerate(document.page_texts, start=1) if len(text.strip()) < 5]
-    if textless:
-        listed = ", ".join(map(str, textless[:8]))
-        return DocumentError(
-            document.name,
-            f"no text layer on page {listed} and no table on the others",
-            "a PDF with text",
-            "Export the sheet from its source, or run text recognition on it first",
-        )
-    return DocumentError(
-        document.name,
-        "no page names hold, trip or limits beside numbers",
-        "a datasheet of resettable fuses",
-        "Check that this is the right file",
-    )
-
-
-def pages_to_readings(
-    document: Document,
-    contents: dict[int, PageContent],
-    pages: dict[int, PageTables],
-    verdicts: dict[int, Verdict],
-) -> tuple[tuple[Reading, ...], tuple[Finding, ...]]:
-    """Entries of every table, joined and settled; tables not understood as findings."""
+def _pages_to_gathered(document: Document, pages: ReadPages) -> _Gathered:
+    """Entries of every table; what was not understood as findings."""
     single_part = texts_to_single_part(document.page_texts) or runs_to_title_part(
-        next(iter(pages.values())).runs
+        next(iter(pages.tables.values())).runs
     )
-    entries: list[Entry] = []
-    unread: list[Unread] = []
-    title_ambients: dict[int, float] = {}
-    findings: list[Finding] = []
-    for number, page in pages.items():
+    gathered = _Gathered()
+    for number, page in pages.tables.items():
+        content = pages.contents[number]
         for table in page.tables:
             found, missed = table_to_entries(table, single_part)
-            entries += found
-            unread += missed
+            gathered.entries += found
+            gathered.unread += missed
             ambient_c = titles_to_ambient(table.grid.titles)
             if ambient_c is not None and not table.is_derating:
-                title_ambients[id(table)] = ambient_c
-        findings += [_grid_to_finding(grid, contents[number], document) for grid in page.not_understood]
-        findings += [
-            _column_to_finding(table, column, contents[number], document)
+                gathered.title_ambients[id(table)] = ambient_c
+        gathered.findings += [_grid_to_finding(grid, content, document) for grid in page.not_understood]
+        gathered.findings += [
+            _column_to_finding(table, column, content, document)
             for table in page.tables
             for column in table.unknown_columns()
         ]
+    gathered.findings += [
+        _hidden_to_finding(content, document)
+        for content in pages.contents.values()
+        if len(content.hidden) >= 8
+    ]
+    return gathered
+
+
+def _gathered_to_readings(
+    gathered: _Gathered, document: Document, pages: ReadPages, verdicts: dict[int, Verdict]
+) -> tuple[tuple[Reading, ...], tuple[Finding, ...]]:
+    """Entries of every table, joined and settled, each with what the second reading says of it."""
     facts = SheetFacts(
         document.name,
         document.sha256,
-        contents,
+        pages.contents,
         texts_to_reference_ambients(document.page_texts),
-        title_ambients,
+        gathered.title_ambients,
         verdicts,
     )
-    readings, more = entries_to_readings(entries, unread, facts)
+    readings, findings = entries_to_readings(gathered.entries, gathered.unread, facts)
     if len({r.part_number for r in readings}) == 1:
-        readings = mark_contradictions((*readings, *_lines_to_readings(readings[0], contents, pages)))
-    findings += [
-        _hidden_to_finding(content, document) for content in contents.values() if len(content.hidden) >= 8
-    ]
-    return readings, (*more, *findings)
+        readings = mark_contradictions((*readings, *_lines_to_readings(readings[0], pages)))
+    return readings, (*findings, *gathered.findings)
 
 
-def _lines_to_readings(
-    first: Reading, contents: dict[int, PageContent], pages: dict[int, PageTables]
-) -> tuple[Reading, ...]:
+def _lines_to_readings(first: Reading, pages: ReadPages) -> tuple[Reading, ...]:
     """Ratings that a sheet for one part gives as lines of text, beside what its tables gave."""
     readings = []
-    for number, page in pages.items():
+    for number, page in pages.tables.items():
         boxes = [table.grid.box for table in page.tables]
         free = [
             run
@@ -271,7 +182,7 @@ def _lines_to_readings(
                     None,
                     float(line.value),
                     Status.SINGLE,
-                    box_to_place(contents[number], line.box),
+                    box_to_place(pages.contents[number], line.box),
                     line.raw,
                     line.printed_unit,
                     ("a line of text, not a table",),

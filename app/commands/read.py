@@ -9,8 +9,6 @@ import click
 from app.exits import ALL_WELL, FOUND_SOMETHING
 from app.findings_file import write_findings
 from app.outputs import OUTPUT
-from app.screen import say
-from app.sheet_summary import has_error, show_findings, show_sheets
 from app.sheets import Batch, paths_to_pdfs, read_batch
 from extract.long_table import write_long_table
 
@@ -40,16 +38,19 @@ def command(paths: tuple[Path, ...], long_path: Path | None, findings_path: Path
     all cores; a file that cannot be read is named in the summary and the rest goes on.
     """
     batch = read_batch(paths_to_pdfs(paths))
+    # Here and not above: what draws tables is loaded after the second reader was started (app/sheets.py).
+    from app.screen import say
+    from app.sheet_summary import has_error, show_findings, show_sheets
+
     findings = [finding for sheet in batch.sheets for finding in sheet.findings]
     show_sheets(batch.sheets, batch.failures)
     show_findings(findings)
     if long_path is not None:
-        _write_long(batch, long_path)
+        say(f"wrote {long_path}: {_write_long(batch, long_path)} numbers")
     if findings_path is not None:
         say(f"wrote {findings_path}: {write_findings(findings, findings_path)} findings")
     return FOUND_SOMETHING if batch.failures or has_error(findings) else ALL_WELL
 
 
-def _write_long(batch: Batch, path: Path) -> None:
-    count = write_long_table((reading for sheet in batch.sheets for reading in sheet.readings), path)
-    say(f"wrote {path}: {count} numbers")
+def _write_long(batch: Batch, path: Path) -> int:
+    return write_long_table((reading for sheet in batch.sheets for reading in sheet.readings), path)

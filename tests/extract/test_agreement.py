@@ -49,7 +49,7 @@ def _witness(
 
 def _verdict(table: Table, witness: list[WitnessCell], third: str = "") -> tuple[Status, str]:
     cell = table.grid.cell_at(1, 1)
-    verdict = tables_to_verdicts([table], witness, lambda _page, _box: third)[id(cell)]
+    verdict = tables_to_verdicts([table], witness, {id(cell): third})[id(cell)]
     return verdict.status, verdict.reason
 
 

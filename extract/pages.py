@@ -1,0 +1,120 @@
+"""The pages of a sheet that are worth it, read one after the other; each is read a second time meanwhile.
+
+Comes in: a Document and the second reader. Goes out: ReadPages: glyphs, tables, and a third voice on
+the digits of each cell. Compares nothing, understands no number.
+"""
+
+from __future__ import annotations
+
+import logging
+from dataclasses import dataclass, field
+from typing import Any
+
+from extract.agreement import table_to_data_cells
+from extract.columns import Table
+from extract.document import Document, document_to_pages, is_number_heavy, open_pdfium, open_pdfplumber
+from extract.errors import DocumentError
+from extract.hidden import page_to_hidden_glyphs
+from extract.page import PageContent, page_to_content
+from extract.second_reading import Region, Witness
+from extract.tables import PageTables, content_to_tables
+
+
+@dataclass(frozen=True, slots=True)
+class ReadPages:
+    """By page number what stands there (`contents`) and its tables; by id of a cell the text that
+    pdfium finds in its box (`third_texts`)."""
+
+    contents: dict[int, PageContent] = field(default_factory=dict)
+    tables: dict[int, PageTables] = field(default_factory=dict)
+    third_texts: dict[int, str] = field(default_factory=dict)
+
+    def all_tables(self) -> list[Table]:
+        """The tables of all pages, in reading order."""
+        return [table for page in self.tables.values() for table in page.tables]
+
+
+def document_to_read_pages(document: Document, witness: Witness | None) -> ReadPages:
+    """Read the pages worth reading, and number-heavy pages after a table that reaches the foot of its
+    page; the witness is asked for each page as soon as its tables are known."""
+    logging.getLogger("pdfminer").setLevel(logging.CRITICAL)  # it reports every oddity of every font
+    worth = document_to_pages(document)
+    if not worth:
+        raise _no_page_to_error(document)
+    read = ReadPages()
+    with open_pdfplumber(document) as pdf, open_pdfium(document.path, document.name) as pdfium:
+        for number in range(worth[0], len(document.page_texts) + 1):
+            if number not in worth and not _goes_on(document, read, number):
+                continue
+            page = pdfium[number - 1]
+            _read_page(pdf, page, number, read)
+            if witness is not None:
+                regions = [_table_to_region(t, read.contents[number]) for t in read.tables[number].tables]
+                witness.ask(document.path, regions)
+            read.third_texts.update(_page_to_third_texts(page, number, read))
+    return read
+
+
+def _read_page(pdf: Any, pdfium_page: Any, number: int, read: ReadPages) -> None:
+    page = pdf.pages[number - 1]
+    content = page_to_content(page, number, page_to_hidden_glyphs(pdfium_page))
+    page.close()
+    before = read.tables.get(number - 1)
+    read.contents[number] = content
+    read.tables[number] = content_to_tables(content, before.tables if before else ())
+
+
+def _goes_on(document: Document, read: ReadPages, number: int) -> bool:
+    """Whether a page may hold the rest of a table of the page before."""
+    before = read.tables.get(number - 1)
+    return (
+        before is not None
+        and _reaches_foot(read.contents[number - 1], before)
+        and is_number_heavy(document.page_texts[number - 1])
+    )
+
+
+def _reaches_foot(content: PageContent, tables: PageTables) -> bool:
+    """Whether the last table of a page has no other text of weight below it."""
+    if not tables.tables:
+        return False
+    bottom = max(table.grid.box[3] for table in tables.tables)
+    below = [run for run in tables.runs if run.top > bottom + 2]
+    return len(below) <= 12 and bottom > 0.5 * content.height
+
+
+def _table_to_region(table: Table, content: PageContent) -> Region:
+    return Region(table.grid.page, table.grid.box, table.grid.origin == "ruled", content.height)
+
+
+def _page_to_third_texts(pdfium_page: Any, number: int, read: ReadPages) -> dict[int, str]:
+    """pdfium's text in the box of each data cell. Turned pages and hidden text would need other
+    coordinates: no third voice there."""
+    content = read.contents[number]
+    if content.turn or content.hidden or pdfium_page.get_rotation():
+        return {}
+    textpage = pdfium_page.get_textpage()
+    texts = {}
+    for cell in (cell for table in read.tables[number].tables for cell in table_to_data_cells(table)):
+        x0, top, x1, bottom = cell.box
+        corners = (x0 - 0.3, content.height - bottom, x1 + 0.3, content.height - top)
+        texts[id(cell)] = str(textpage.get_text_bounded(*corners))
+    return texts
+
+
+def _no_page_to_error(document: Document) -> DocumentError:
+    textless = [number for number, text in enumerate(document.page_texts, start=1) if len(text.strip()) < 5]
+    if textless:
+        listed = ", ".join(map(str, textless[:8]))
+        return DocumentError(
+            document.name,
+            f"no text layer on page {listed} and no table on the others",
+            "a PDF with text",
+            "Export the sheet from its source, or run text recognition on it first",
+        )
+    return DocumentError(
+        document.name,
+        "no page names hold, trip or limits beside numbers",
+        "a datasheet of resettable fuses",
+        "Check that this is the right file",
+    )
