@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import product
 from typing import Any
 
 from extract.page_objects import Box, Char, Shape, page_to_objects
@@ -16,6 +17,7 @@ from extract.schema import Place
 
 THIN_PT = 2.2  # a filled box thinner than this is drawn as a rule
 SHORT_PT = 3.0  # a rule shorter than this is a dot or a dash
+_AROUND = tuple(product((-1, 0, 1), repeat=2))
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,22 +203,18 @@ def _chars_to_glyphs(chars: list[Char], turn: int, size: tuple[float, float]) ->
 
 def _without_doubles(glyphs: list[Glyph]) -> tuple[Glyph, ...]:
     """Drop a glyph printed twice at one place (poor man's bold)."""
-    places: dict[tuple[str, int, int], list[Glyph]] = {}
+    places: dict[str, dict[tuple[int, int], list[Glyph]]] = {}
     kept: list[Glyph] = []
     for glyph in glyphs:
         column, row = round(glyph.x0), round(glyph.top)
-        near = (
-            other
-            for dx in (-1, 0, 1)
-            for dy in (-1, 0, 1)
-            for other in places.get((glyph.text, column + dx, row + dy), ())
-        )
+        same = places.setdefault(glyph.text, {})
         if glyph.text.strip() and any(
-            abs(o.x0 - glyph.x0) < 0.2 * glyph.size and abs(o.top - glyph.top) < 0.2 * glyph.size
-            for o in near
+            abs(other.x0 - glyph.x0) < 0.2 * glyph.size and abs(other.top - glyph.top) < 0.2 * glyph.size
+            for across, down in _AROUND
+            for other in same.get((column + across, row + down), ())
         ):
             continue
-        places.setdefault((glyph.text, column, row), []).append(glyph)
+        same.setdefault((column, row), []).append(glyph)
         kept.append(glyph)
     return tuple(kept)
 

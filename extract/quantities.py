@@ -98,6 +98,7 @@ def cell_to_numbers(text: str, style: NumberStyle = NumberStyle()) -> ParsedCell
     return ParsedCell(CellSort.NUMBERS, tuple(numbers), marks)
 
 
+@lru_cache(maxsize=4096)
 def is_value_text(text: str) -> bool:
     """Whether a run looks like a table value: a number, with or without unit, or a dash."""
     stripped = text.strip().rstrip("*†‡ ")

@@ -23,12 +23,12 @@ WALLED = 0.6  # a wall stands if rules cover this share of the cell's side
 
 @dataclass(frozen=True, slots=True)
 class _Lattice:
-    """Rules of one table and the borders they stand on."""
+    """The borders of one table, and for each border the rules that stand on it."""
 
-    horizontals: tuple[Rule, ...]
-    verticals: tuple[Rule, ...]
     xs: tuple[float, ...]
     ys: tuple[float, ...]
+    on_xs: tuple[tuple[Rule, ...], ...]
+    on_ys: tuple[tuple[Rule, ...], ...]
 
 
 def content_to_ruled_grids(content: PageContent) -> tuple[Grid, ...]:
@@ -95,7 +95,11 @@ def _rules_to_lattice(horizontals: Sequence[Rule], verticals: Sequence[Rule]) ->
         + [v.end for v in verticals if v.end > bottom + 8]
     )
     outer = [Rule(xs[0], ys[0], ys[-1]), Rule(xs[-1], ys[0], ys[-1])]
-    return _Lattice(tuple(horizontals), (*verticals, *outer), xs, ys)
+    return _Lattice(xs, ys, _rules_on(xs, [*verticals, *outer]), _rules_on(ys, horizontals))
+
+
+def _rules_on(borders: Sequence[float], rules: Sequence[Rule]) -> tuple[tuple[Rule, ...], ...]:
+    return tuple(tuple(rule for rule in rules if abs(rule.at - at) <= SAME_PT) for at in borders)
 
 
 def _merge(values: list[float]) -> tuple[float, ...]:
@@ -165,23 +169,19 @@ def _base_cells_to_areas(lattice: _Lattice) -> list[list[tuple[int, int]]]:
 def _open_neighbours(lattice: _Lattice, row: int, column: int) -> list[tuple[int, int]]:
     xs, ys = lattice.xs, lattice.ys
     near = []
-    if column + 2 < len(xs) and not _is_walled(lattice.verticals, xs[column + 1], ys[row], ys[row + 1]):
+    if column + 2 < len(xs) and not _is_walled(lattice.on_xs[column + 1], ys[row], ys[row + 1]):
         near.append((row, column + 1))
-    if column > 0 and not _is_walled(lattice.verticals, xs[column], ys[row], ys[row + 1]):
+    if column > 0 and not _is_walled(lattice.on_xs[column], ys[row], ys[row + 1]):
         near.append((row, column - 1))
-    if row + 2 < len(ys) and not _is_walled(lattice.horizontals, ys[row + 1], xs[column], xs[column + 1]):
+    if row + 2 < len(ys) and not _is_walled(lattice.on_ys[row + 1], xs[column], xs[column + 1]):
         near.append((row + 1, column))
-    if row > 0 and not _is_walled(lattice.horizontals, ys[row], xs[column], xs[column + 1]):
+    if row > 0 and not _is_walled(lattice.on_ys[row], xs[column], xs[column + 1]):
         near.append((row - 1, column))
     return near
 
 
-def _is_walled(rules: Sequence[Rule], at: float, start: float, end: float) -> bool:
-    covered = sum(
-        max(0.0, min(rule.end, end) - max(rule.start, start))
-        for rule in rules
-        if abs(rule.at - at) <= SAME_PT
-    )
+def _is_walled(rules: Sequence[Rule], start: float, end: float) -> bool:
+    covered = sum(max(0.0, min(rule.end, end) - max(rule.start, start)) for rule in rules)
     return covered >= WALLED * (end - start)
 
 
