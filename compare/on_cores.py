@@ -10,6 +10,7 @@ Does not rank.
 from __future__ import annotations
 
 import marshal
+import math
 import multiprocessing
 import os
 import threading
@@ -22,7 +23,11 @@ from extract.schema import Part
 
 WORTH_A_PROCESS = 5_000
 """Below so many parts for each process, forking costs more than it saves."""
-CHUNK = 500
+CHUNK = 200
+OWN_SHARE = 1.2
+"""This process takes so many times the share of another, which has to write its answers down as well."""
+LOOK_EVERY = 50
+"""After so many parts this process takes the answers that wait: a full pipe makes the other stand still."""
 VERDICTS, BASES, SENSES = tuple(Verdict), tuple(Basis), tuple(Sense)
 NUMBER_OF = {word: number for words in (VERDICTS, BASES, SENSES) for number, word in enumerate(words)}
 PartToCandidate = Callable[[Part], Candidate]
@@ -45,26 +50,61 @@ def parts_to_candidates(
     parts: Sequence[Part], part_to_candidate: PartToCandidate, processes: int
 ) -> list[Candidate]:
     """The candidate of each part, worked out by so many processes; this one does the first share."""
-    share = max(1, -(-len(parts) // processes))
+    own = math.ceil(len(parts) * OWN_SHARE / (processes - 1 + OWN_SHARE)) if processes > 1 else len(parts)
+    share = math.ceil((len(parts) - own) / max(1, processes - 1))
     others = [_fork(parts[start:start + share], part_to_candidate)
-              for start in range(share, len(parts), share)]
-    found = [part_to_candidate(part) for part in parts[:share]]
-    for share_of_parts, process, answers in others:
-        found.extend(_collect(share_of_parts, answers, part_to_candidate))
-        process.join()
-        process.close()
+              for start in range(own, len(parts), max(1, share))]
+    found: list[Candidate] = []
+    for start in range(0, own, LOOK_EVERY):
+        found.extend([part_to_candidate(part) for part in parts[start:min(own, start + LOOK_EVERY)]])
+        for other in others:
+            other.take_waiting()
+    for other in others:
+        found.extend(other.candidates(part_to_candidate))
     return found
 
 
-def _fork(
-    parts: Sequence[Part], part_to_candidate: PartToCandidate
-) -> tuple[Sequence[Part], Any, Connection]:
+def _fork(parts: Sequence[Part], part_to_candidate: PartToCandidate) -> _Other:
     context = multiprocessing.get_context("fork")
     ours, theirs = context.Pipe(duplex=False)
     process = context.Process(target=_answer, args=(parts, part_to_candidate, theirs), daemon=True)
     process.start()
     theirs.close()
-    return parts, process, ours
+    return _Other(parts, process, ours)
+
+
+class _Other:
+    """Another process at work on its share of the parts."""
+
+    def __init__(self, parts: Sequence[Part], process: Any, answers: Connection) -> None:
+        self._parts = parts
+        self._process = process
+        self._answers = answers
+        self._chunks: list[bytes] = []
+        self._ended = False
+
+    def take_waiting(self) -> None:
+        """Take the chunks that wait in the pipe, without waiting for more."""
+        try:
+            while not self._ended and self._answers.poll():
+                self._chunks.append(self._answers.recv_bytes())
+        except (EOFError, OSError):
+            self._ended = True
+
+    def candidates(self, part_to_candidate: PartToCandidate) -> list[Candidate]:
+        """The candidates of its share; those it failed to send are worked out here."""
+        while not self._ended:
+            self._answers.poll(None)
+            self.take_waiting()
+        found: list[Candidate] = []
+        for chunk in map(marshal.loads, self._chunks):
+            members = self._parts[len(found):len(found) + len(chunk)]
+            found.extend(map(_plain_to_candidate, chunk, members))
+        found.extend(part_to_candidate(part) for part in self._parts[len(found):])
+        self._answers.close()
+        self._process.join()
+        self._process.close()
+        return found
 
 
 def _answer(parts: Sequence[Part], part_to_candidate: PartToCandidate, answers: Connection) -> None:
@@ -73,23 +113,6 @@ def _answer(parts: Sequence[Part], part_to_candidate: PartToCandidate, answers: 
         chunk = [_candidate_to_plain(part_to_candidate(part)) for part in parts[start:start + CHUNK]]
         answers.send_bytes(marshal.dumps(chunk))
     answers.close()
-
-
-def _collect(
-    parts: Sequence[Part], answers: Connection, part_to_candidate: PartToCandidate
-) -> list[Candidate]:
-    """The candidates another process sends; those it fails to send are worked out here."""
-    found: list[Candidate] = []
-    try:
-        while len(found) < len(parts):
-            chunk = marshal.loads(answers.recv_bytes())
-            found.extend(_plain_to_candidate(plain, part)
-                         for plain, part in zip(chunk, parts[len(found):len(found) + CHUNK], strict=True))
-    except (EOFError, OSError):
-        found.extend(part_to_candidate(part) for part in parts[len(found):])
-    finally:
-        answers.close()
-    return found
 
 
 def _candidate_to_plain(candidate: Candidate) -> tuple[Any, ...]:

@@ -49,14 +49,14 @@ def parts_to_ranking(parts: Iterable[Part], requirement: Requirement) -> Ranking
         candidates = parts_to_candidates(
             parts, lambda part: numbers_to_candidate(part_to_numbers(part), requirement),
             processes_for(len(parts)))
-    return _candidates_to_ranking(candidates, requirement)
+        return _candidates_to_ranking(candidates, requirement)
 
 
 def numbers_to_ranking(numbers: Iterable[PartNumbers], requirement: Requirement) -> Ranking:
     """As `parts_to_ranking`, for parts sorted before, as a sweep over requirements wants."""
     with _collector_paused():
         candidates = [numbers_to_candidate(part, requirement) for part in numbers]
-    return _candidates_to_ranking(candidates, requirement)
+        return _candidates_to_ranking(candidates, requirement)
 
 
 def _candidates_to_ranking(candidates: list[Candidate], requirement: Requirement) -> Ranking:
