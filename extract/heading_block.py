@@ -185,8 +185,8 @@ def _stand_beside(clusters: Columns, columns: Columns) -> bool:
 
 def _place_lines(lines: Sequence[Sequence[Run]], columns: Columns) -> tuple[Cell, ...]:
     cells: list[Cell] = []
-    for row, line in enumerate(lines):
-        spans = _line_to_spans(line, columns)
+    all_spans = _follow_neighbours(lines, [_line_to_spans(line, columns) for line in lines], columns)
+    for row, (line, spans) in enumerate(zip(lines, all_spans, strict=True)):
         by_span: dict[tuple[int, int], list[Run]] = {}
         for run, span in zip(line, spans, strict=True):
             by_span.setdefault(span, []).append(run)
@@ -204,6 +204,32 @@ def _place_lines(lines: Sequence[Sequence[Run]], columns: Columns) -> tuple[Cell
             if column not in covered
         ]
     return tuple(cells)
+
+
+def _follow_neighbours(
+    lines: Sequence[Sequence[Run]], all_spans: Sequence[list[tuple[int, int]]], columns: Columns
+) -> list[list[tuple[int, int]]]:
+    """A run over the gap between two columns belongs to the column of the run next above or below it,
+    where that one has a single column: the unit under a centred heading whose numbers stand at one edge."""
+    fixed = [list(spans) for spans in all_spans]
+    for row, line in enumerate(lines):
+        for number, run in enumerate(line):
+            first, last = all_spans[row][number]
+            if first == last or _columns_under(run, columns):
+                continue
+            distances = sorted((abs(other - row), other) for other in range(len(lines)) if other != row)
+            for _, other in distances:
+                stacked = zip(lines[other], all_spans[other], strict=True)
+                near = [span for beside, span in stacked if _is_stacked(run, beside)]
+                if near:
+                    fixed[row][number] = near[0] if near[0][0] == near[0][1] else (first, last)
+                    break
+    return fixed
+
+
+def _is_stacked(run: Run, other: Run) -> bool:
+    shared = min(run.x1, other.x1) - max(run.x0, other.x0)
+    return shared > 0.5 * min(run.x1 - run.x0, other.x1 - other.x0)
 
 
 def _split_over_columns(run: Run, columns: Columns) -> list[Run]:
