@@ -22,6 +22,7 @@ from extract.quantities import is_value_text
 
 _WHOLE_TEMPERATURE = r"[-–−‒+]?\s?\d{1,3}\s?(?:[°º]\s?[CK]|℃)"
 _WHOLE_VALUE = r"(?:\d+\.\d{2,}|\d+%)[*†‡]*"
+_CODE = r"(?=.*\d)[A-Z][A-Z0-9./\-]*(?: [A-Z0-9./\-]*\d[A-Z0-9./\-]*)?(?<=[A-Z0-9./\- ]{4})[*†‡]*"
 TIGHT_EM = 0.4  # a wider gap may part two values that stand close together
 
 
@@ -68,17 +69,22 @@ def _split_run(run: Run) -> list[Run]:
 
 def _parts(left: Sequence[Word], word: Word, size: float) -> bool:
     """Whether a new value begins at a word: after a whole temperature always, after another whole
-    value where the gap is wider than a blank."""
+    value, or after an integer before a part number, where the gap is wider than a blank."""
     text = _words_text(left)
     if re.fullmatch(_WHOLE_TEMPERATURE, text):
         return re.match(r"[-–−‒+\d]", word.text) is not None
-    return word.x0 - left[-1].x1 >= TIGHT_EM * size and re.fullmatch(_WHOLE_VALUE, text) is not None
+    if word.x0 - left[-1].x1 < TIGHT_EM * size:
+        return False
+    starts_code = re.match(r"[A-Z]", word.text) is not None
+    return re.fullmatch(_WHOLE_VALUE, text) is not None or (
+        starts_code and re.fullmatch(r"\d{1,5}", text) is not None
+    )
 
 
 def _is_value_or_code(words: Sequence[Word]) -> bool:
     text = _words_text(words)
     whole = re.fullmatch(_WHOLE_TEMPERATURE, text) or re.fullmatch(_WHOLE_VALUE, text)
-    return whole is not None or re.fullmatch(r"(?=.*\d)[A-Z][A-Z0-9./\-]{3,}[*†‡]*", text) is not None
+    return whole is not None or re.fullmatch(r"\d{1,5}|" + _CODE, text) is not None
 
 
 def _words_text(words: Sequence[Word]) -> str:
@@ -170,7 +176,23 @@ def _block_to_columns(
             columns.append((start, left))
             start = right
     columns.append((start, edges[-1]))
-    return _join_split_numbers([c for c in columns if c[1] > c[0]], block)
+    return _join_split_numbers(_with_sparse_columns([c for c in columns if c[1] > c[0]], runs), block)
+
+
+def _with_sparse_columns(
+    columns: list[tuple[float, float]], runs: Sequence[Run]
+) -> list[tuple[float, float]]:
+    """The columns and those of values that stand clear of all of them: cells merged over many rows are
+    too few to be told from text that strays into a gap."""
+    found: list[tuple[float, float]] = []
+    for run in sorted((run for run in runs if is_value_text(run.text)), key=lambda run: run.x0):
+        if any(min(run.x1, x1) - max(run.x0, x0) > -1.0 for x0, x1 in columns):
+            continue
+        if found and run.x0 <= found[-1][1]:
+            found[-1] = (found[-1][0], max(found[-1][1], run.x1))
+        else:
+            found.append((run.x0, run.x1))
+    return sorted([*columns, *found])
 
 
 def _join_split_numbers(

@@ -46,7 +46,7 @@ _ADVICE_TEXTLESS = "Export the sheet from its source, or run text recognition on
 
 def path_to_document(path: Path, limits: OpenLimits = OpenLimits()) -> Document:
     """Open and check a PDF. Raises DocumentError naming the file, what is wrong and what to do."""
-    data = _path_to_bytes(path, limits)
+    data = path_to_bytes(path, limits)
     with open_pdfium(data, path.name) as pdf:
         if len(pdf) == 0:
             raise DocumentError(path.name, "the PDF has no pages", "at least one", "Ask for the sheet again")
@@ -65,7 +65,8 @@ def path_to_document(path: Path, limits: OpenLimits = OpenLimits()) -> Document:
     return Document(path, path.name, hashlib.sha256(data).hexdigest(), texts)
 
 
-def _path_to_bytes(path: Path, limits: OpenLimits) -> bytes:
+def path_to_bytes(path: Path, limits: OpenLimits = OpenLimits()) -> bytes:
+    """The bytes of a PDF; DocumentError for what is none, or larger than allowed."""
     if not path.exists():
         raise DocumentError(str(path), "no such file", "a PDF", "Check the path")
     if path.is_dir():
@@ -194,9 +195,9 @@ def document_to_pages(document: Document) -> tuple[int, ...]:
     )
 
 
-def is_number_heavy(text: str) -> bool:
-    """Whether a page could hold the rest of a table that began on the page before."""
-    return len(_NUMBER.findall(text)) >= 20
+def is_number_heavy(text: str, least: int = 20) -> bool:
+    """Whether a page holds so many numbers that it could be a table, or the rest of one."""
+    return len(_NUMBER.findall(text)) >= least
 
 
 def _is_worth_reading(text: str) -> bool:

@@ -115,9 +115,9 @@ def _is_section(line: Sequence[Run], columns: Columns) -> bool:
 
 
 def _is_title(line: Sequence[Run], columns: Columns) -> bool:
-    """A lone run that begins at the table's left edge and is wider than its first column."""
+    """A lone run that begins at the table's left edge, or left of it, and is wider than its first column."""
     run = line[0]
-    return len(line) == 1 and abs(run.x0 - columns[0][0]) < 6 and _columns_under(run, columns) > 1
+    return len(line) == 1 and run.x0 < columns[0][0] + 6 and _columns_under(run, columns) > 1
 
 
 def _is_sentence(line: Sequence[Run], reach: HeadingReach, columns: Columns) -> bool:
@@ -146,12 +146,14 @@ def lines_to_cells(lines: Sequence[Sequence[Run]], columns: Columns) -> tuple[Ce
     """Heading cells: grid row = line; a run spans the columns it stands over.
 
     Numbers at one edge of wide columns leave centred headings beside them. Where a column gets no
-    heading that way, and the headings themselves form as many columns, those are matched in order.
+    heading that way, or a heading stands over no column, and the headings themselves form as many
+    columns, those are matched in order.
     """
     lines = [[piece for run in line for piece in _split_over_columns(run, columns)] for line in lines]
     cells = _place_lines(lines, _widen_columns(lines, columns))
     headed = {n for c in cells if c.text for n in range(c.column, c.column + c.column_span)}
-    if len(headed) < len(columns):
+    beside = any(_columns_under(run, columns) == 0 for line in lines for run in line)
+    if len(headed) < len(columns) or beside:
         clusters = _lines_to_clusters(lines)
         if len(clusters) == len(columns) and _stand_beside(clusters, columns):
             return _place_lines(lines, clusters)

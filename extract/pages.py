@@ -19,6 +19,8 @@ from extract.page import PageContent, page_to_content
 from extract.second_reading import Region, Witness
 from extract.tables import PageTables, content_to_tables
 
+CONTINUED_NUMBERS = 8  # a page needs so many numbers to hold the rest of a table of the page before
+
 
 @dataclass(frozen=True, slots=True)
 class ReadPages:
@@ -70,7 +72,7 @@ def _goes_on(document: Document, read: ReadPages, number: int) -> bool:
     return (
         before is not None
         and _reaches_foot(read.contents[number - 1], before)
-        and is_number_heavy(document.page_texts[number - 1])
+        and is_number_heavy(document.page_texts[number - 1], CONTINUED_NUMBERS)
     )
 
 

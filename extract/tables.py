@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from extract.aligned_grid import add_heading_above, free_swallowed_rows, runs_to_aligned_grids
 from extract.columns import Table, count_heading_rows, grid_to_halves, grid_to_table, stood_up_to_table
@@ -17,6 +18,9 @@ from extract.page import PageContent
 from extract.quantities import CellSort, cell_to_numbers
 from extract.ruled_grid import content_to_ruled_grids
 from extract.transpose import grid_to_transposed
+
+MOST_LACKING = 2  # so many columns of a table may be empty on its next page
+LEAST_SHARED = 5  # and so many at least must stand where they stood
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,11 +100,39 @@ def _ruled_grids(content: PageContent, runs: Sequence[Run]) -> list[Grid]:
 def _continue_table(grid: Grid, earlier: Sequence[Table]) -> Table | None:
     """A headless grid with the columns of an earlier table goes on with that table's heading."""
     for table in reversed(earlier):
-        if _same_columns(grid, table.grid):
-            continued = grid_to_table(grid, inherited=table)
+        whole = grid if _same_columns(grid, table.grid) else _fill_up_columns(grid, table.grid)
+        if whole is not None:
+            continued = grid_to_table(whole, inherited=table)
             if continued is not None:
                 return continued
     return None
+
+
+def _fill_up_columns(grid: Grid, earlier: Grid) -> Grid | None:
+    """The grid with the columns it lacks of an earlier one, empty: the text of a cell merged over a page
+    break stands on the page before only. None if its columns are not plainly the others of that grid."""
+    homes = [
+        [n for n, (x0, x1) in enumerate(earlier.columns) if min(right, x1) - max(left, x0) > 0]
+        for left, right in grid.columns
+    ]
+    order = [over[0] for over in homes if len(over) == 1]
+    lacking = len(earlier.columns) - len(grid.columns)
+    if not 0 < lacking <= MOST_LACKING or len(order) < max(LEAST_SHARED, len(grid.columns)):
+        return None
+    if any(after <= before for before, after in pairwise(order)):
+        return None
+    columns = list(earlier.columns)
+    for here, there in enumerate(order):
+        columns[there] = grid.columns[here]
+    cells = tuple(
+        replace(
+            cell,
+            column=order[cell.column],
+            column_span=order[cell.column + cell.column_span - 1] - order[cell.column] + 1,
+        )
+        for cell in grid.cells
+    )
+    return replace(grid, columns=tuple(columns), cells=cells, _index={})
 
 
 def _same_columns(a: Grid, b: Grid) -> bool:

@@ -54,7 +54,7 @@ def fold(text: str) -> str:
     return text.translate(_FOLDED)
 
 
-_DASHES = "\u2010\u2011\u2012\u2013\u2014\u2015\u2212\u207b\u02d7\u00ad\ufe58\ufe63\uff0d"
+_DASHES = "\u2010\u2011\u2012\u2013\u2014\u2015\u2212\u207b\u02d7\u0336\u00ad\ufe58\ufe63\uff0d"
 _DEGREES = "\u00ba\u02da\u2218\u309c"
 _OHMS = "\u03a9\u2126"
 _FOLDED = {
