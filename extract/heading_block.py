@@ -6,12 +6,13 @@ for each line. Stops at titles, sentences and wide gaps. Does not read words.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from extract.grid import Cell, runs_to_cell
 from extract.headings import texts_are_temperatures
-from extract.lines import Run, runs_to_lines
+from extract.lines import Run, Word, runs_to_lines
 from extract.page import Rule
 from extract.quantities import is_value_text
 from extract.vocabulary import fold, scan, spelling_to_unit
@@ -238,6 +239,9 @@ def _split_over_columns(run: Run, columns: Columns) -> list[Run]:
     """A run of headings set so close that they look like one, cut where its words stand centred over
     one column each; a heading that truly spans columns is not centred over each of them."""
     over = [column for column in columns if min(run.x1, column[1]) - max(run.x0, column[0]) > 0.5]
+    pieces = _split_after_units(run)
+    if len(over) == len(pieces) > 1:
+        return pieces
     if len(over) < 2 or len(run.words) != len(over):
         return [run]
     for word, (x0, x1) in zip(run.words, over, strict=True):
@@ -245,6 +249,23 @@ def _split_over_columns(run: Run, columns: Columns) -> list[Run]:
         if abs((word.x0 + word.x1) / 2 - (x0 + x1) / 2) > 0.15 * pitch:
             return [run]
     return [replace(run, text=word.text, x0=word.x0, x1=word.x1, words=(word,)) for word in run.words]
+
+
+def _split_after_units(run: Run) -> list[Run]:
+    """A run cut after each unit: "IH [A] IT [A]" is two headings set close together, so is "A ms"."""
+    groups: list[list[Word]] = [[]]
+    for word in run.words:
+        groups[-1].append(word)
+        bare = re.fullmatch(r"[(\[]([^()\[\]]+)[)\]]", word.text)
+        if spelling_to_unit(bare[1] if bare else word.text) is not None:
+            groups.append([])
+    if groups.pop() or len(groups) < 2:
+        return [run]
+    return [
+        replace(run, text=text, x0=group[0].x0, x1=group[-1].x1, words=tuple(group))
+        for group in groups
+        for text in [" ".join(word.text for word in group)]
+    ]
 
 
 def _widen_columns(lines: Sequence[Sequence[Run]], columns: Columns) -> list[tuple[float, float]]:
