@@ -19,6 +19,7 @@ from extract.lines import Run, Word, content_to_sideways_runs, runs_to_lines
 from extract.merged_rows import merge_between_rules
 from extract.page import PageContent, Rule
 from extract.quantities import is_value_text
+from extract.walls import heading_to_walls, split_at_rules, split_at_walls, words_to_run
 
 _WHOLE_TEMPERATURE = r"[-–−‒+]?\s?\d{1,3}\s?(?:[°º]\s?[CK]|℃)"
 _WHOLE_VALUE = r"(?:\d+\.\d{2,}|\d+%)[*†‡]*"
@@ -54,17 +55,7 @@ def _split_run(run: Run) -> list[Run]:
             groups.append([word])
     if len(groups) < 2 or not all(_is_value_or_code(group) for group in groups):
         return [run]
-    return [
-        replace(
-            run,
-            text=_words_text(group),
-            x0=group[0].x0,
-            x1=group[-1].x1,
-            words=tuple(group),
-            marks=run.marks if group is groups[-1] else (),
-        )
-        for group in groups
-    ]
+    return [words_to_run(run, group, group is groups[-1]) for group in groups]
 
 
 def _parts(left: Sequence[Word], word: Word, size: float) -> bool:
@@ -95,15 +86,24 @@ def runs_to_aligned_grids(
     content: PageContent, runs: Sequence[Run], options: AlignmentOptions = AlignmentOptions()
 ) -> tuple[Grid, ...]:
     """Every block of lines whose numbers stand in columns, with the heading above it."""
-    runs = split_tight_values(runs)
+    runs = split_at_rules(split_tight_values(runs), content.verticals)
     blocks = _lines_to_blocks(runs_to_banded_lines(runs, content.horizontals), options)
     grids = []
-    for block in blocks:
-        columns = _block_to_columns(_with_odd_values(block, runs), content, options)
+    for found in blocks:
+        walls = heading_to_walls(found, content.verticals)
+        top, bottom = _reach(found)
+        block = [split_at_walls(line, walls, top, bottom) for line in found]
+        parted = split_at_walls(runs, walls, top, bottom)
+        columns = _block_to_columns(_with_odd_values(block, parted), content, walls, options)
         if len(columns) >= 2:
-            grid = _block_to_grid(content, runs, block, columns)
+            grid = _block_to_grid(content, parted, block, columns)
             grids.append(merge_between_rules(grid, content.horizontals))
     return tuple(grids)
+
+
+def _reach(lines: Sequence[Sequence[Run]]) -> tuple[float, float]:
+    """Upper edge of the first line and lower edge of the last."""
+    return min(run.top for run in lines[0]), max(run.bottom for run in lines[-1])
 
 
 def _lines_to_blocks(
@@ -137,7 +137,7 @@ def _stand_below(values: Sequence[Run], previous: Sequence[Run]) -> bool:
 
 def _with_odd_values(block: list[tuple[Run, ...]], runs: Sequence[Run]) -> list[tuple[Run, ...]]:
     """The lines of a block and the values that stand between them (merged cells)."""
-    top, bottom = min(r.top for r in block[0]), max(r.bottom for r in block[-1])
+    top, bottom = _reach(block)
     left, right = min(r.x0 for line in block for r in line), max(r.x1 for line in block for r in line)
     own = {id(run) for line in block for run in line}
     odd = [
@@ -152,14 +152,17 @@ def _with_odd_values(block: list[tuple[Run, ...]], runs: Sequence[Run]) -> list[
 
 
 def _block_to_columns(
-    block: list[tuple[Run, ...]], content: PageContent, options: AlignmentOptions
+    block: list[tuple[Run, ...]],
+    content: PageContent,
+    heading_walls: Sequence[float],
+    options: AlignmentOptions,
 ) -> list[tuple[float, float]]:
     """x ranges of columns: covered by text in some line, parted by gaps clear in nearly every line,
-    and by vertical rules that run along the block."""
+    and by vertical rules that run along the block or part its headings."""
     runs = [run for line in block for run in line]
     size = median(run.size for run in runs)
     top, bottom = min(r.top for r in runs), max(r.bottom for r in runs)
-    walls = [
+    walls = [*heading_walls] + [
         v.at for v in content.verticals if min(v.end, bottom) - max(v.start, top) >= 0.5 * (bottom - top)
     ]
     tolerated = len(block) // 12
@@ -222,7 +225,7 @@ def _block_to_grid(
     block: list[tuple[Run, ...]],
     columns: list[tuple[float, float]],
 ) -> Grid:
-    top, bottom = min(r.top for r in block[0]), max(r.bottom for r in block[-1])
+    top, bottom = _reach(block)
     sideways = [run for run in content_to_sideways_runs(content) if run.bottom <= top + 2]
     block_above = runs_to_heading([*runs, *sideways], columns, top, content.horizontals)
     heading = block_above.lines

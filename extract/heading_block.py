@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from extract.grid import Cell, runs_to_cell
 from extract.headings import texts_are_temperatures
@@ -18,6 +19,7 @@ from extract.quantities import is_value_text
 from extract.vocabulary import fold, scan, spelling_to_unit
 
 Columns = Sequence[tuple[float, float]]
+WIDE_BLANK_EM = 0.34  # words of one heading stand closer
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,6 +245,8 @@ def _split_over_columns(run: Run, columns: Columns) -> list[Run]:
     if len(over) == len(pieces) > 1:
         return pieces
     if len(over) < 2 or len(run.words) != len(over):
+        return [run]
+    if any(after.x0 - before.x1 < WIDE_BLANK_EM * run.size for before, after in pairwise(run.words)):
         return [run]
     for word, (x0, x1) in zip(run.words, over, strict=True):
         pitch = (run.x1 - run.x0) / len(over)

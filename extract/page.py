@@ -17,6 +17,7 @@ from extract.schema import Place
 
 THIN_PT = 2.2  # a filled box thinner than this is drawn as a rule
 SHORT_PT = 3.0  # a rule shorter than this is a dot or a dash
+ASKEW = 0.1  # of a right angle: text turned farther from the axes belongs to no table
 _AROUND = tuple(product((-1, 0, 1), repeat=2))
 
 
@@ -82,8 +83,9 @@ def page_to_content(
     size = float(page.width), float(page.height)
     by_turn: dict[int, list[Char]] = {}
     for char in chars:
-        if _is_on_page(char.box, page.bbox):
-            by_turn.setdefault(_char_to_turn(char), []).append(char)
+        turn = _char_to_turn(char)
+        if turn is not None and _is_on_page(char.box, page.bbox):
+            by_turn.setdefault(turn, []).append(char)
     turn, sideways_turn = _chars_to_turns(by_turn)
     seen, unseen = _part_hidden(by_turn.get(turn, []), hidden or {})
     sideways = by_turn[sideways_turn] if sideways_turn != turn else []
@@ -176,12 +178,14 @@ def _is_on_page(box: Box, page_box: Box) -> bool:
     return x0 - 1 <= box[0] and box[2] <= x1 + 1 and top - 1 <= box[1] and box[3] <= bottom + 1
 
 
-def _char_to_turn(char: Char) -> int:
-    """How far the page must be turned clockwise for this glyph to read left to right."""
+def _char_to_turn(char: Char) -> int | None:
+    """How far the page must be turned clockwise for this glyph to read left to right; None for a glyph
+    that stands askew: a watermark, a seal, a label on a curve."""
     a, b = char.matrix[:2]
     if b == 0 and a > 0:
         return 0
-    return round(math.degrees(math.atan2(b, a)) / 90) % 4 * 90
+    quarters = math.degrees(math.atan2(b, a)) / 90
+    return round(quarters) % 4 * 90 if abs(quarters - round(quarters)) < ASKEW else None
 
 
 def _chars_to_turns(by_turn: Mapping[int, list[Char]]) -> tuple[int, int]:
