@@ -6,9 +6,11 @@ findings for cells that could not be read. records.py joins them.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import cache
 
 from extract.column_roles import Column
 from extract.columns import Table, column_pairs, kind_of, texts_to_quantity
@@ -277,8 +279,7 @@ def _derating_context(table: Table) -> _Context:
 def _share_of(table: Table, texts: tuple[str, ...]) -> Decimal | None:
     """What a bare number of a table of shares is worth: 0.01 for percent, 1 for factors, None if the
     table does not speak of shares."""
-    said = fold(" ".join(texts))
-    if not any(word in said for word in vocabulary()["derating"]["share_words"]):
+    if not _share_words().search(fold(" ".join(texts))):
         return None
     numbers = [
         n.value
@@ -287,6 +288,13 @@ def _share_of(table: Table, texts: tuple[str, ...]) -> Decimal | None:
         for n in cell_to_numbers(cell.text).numbers
     ]
     return Decimal("0.01") if numbers and max(numbers) > 5 else Decimal(1)
+
+
+@cache
+def _share_words() -> re.Pattern[str]:
+    """The words of shares, whole ones where the script parts words: "operation" is no ratio."""
+    words = vocabulary()["derating"]["share_words"]
+    return re.compile("|".join(rf"(?<![a-zäöüß]){re.escape(word)}(?![a-zäöüß])" for word in words))
 
 
 def _unit_in(titles: tuple[str, ...]) -> Unit | None:

@@ -27,6 +27,7 @@ _BELIEVED = {
 }
 HEAT_LOW, HEAT_HIGH = Decimal("0.006"), Decimal("1.0")  # wider than ever seen, a thousandth apart
 _MAX_CURRENT = (Decimal("0.3"), Decimal("400"))
+MOST_ROWS = Decimal("0.6")
 
 
 def settle_units(entries: Sequence[Entry]) -> list[Entry]:
@@ -161,7 +162,7 @@ def _prove_quantity(
     group: Sequence[Entry], rated: dict[Quantity, dict[str, Decimal]], parts: Sequence[str]
 ) -> Quantity | None:
     """The quantity whose ratings the reference column repeats in most rows, if only one does."""
-    near = [e for e in group if e.ambient_c is not None and 15 <= e.ambient_c <= 30]
+    near = [e for e in group if _is_near(e)]
     proven = []
     for quantity, values in rated.items():
         met = seen = 0
@@ -194,13 +195,21 @@ def _with_quantity(entry: Entry, proven: Quantity | None) -> Entry:
 
 
 def settle_shares(entries: Sequence[Entry], parts: Sequence[str]) -> list[Entry]:
-    """Tell amps from bare shares in derating tables that print neither unit nor percent sign: 1 or 100
-    in the reference column of most rows, where the ratings are not, proves factors or percent."""
+    """Tell amps from bare shares in derating tables without a percent sign in their cells.
+
+    1 or 100 in the reference column of most rows, where the ratings are not, proves factors or percent;
+    the ratings there prove amps, whatever word of shares stands near the table.
+    """
     rated = _rated_holds(entries, parts)
     settled = list(entries)
     for numbers in _by(settled, lambda e: (id(e.table), e.is_rating)).values():
         group = [settled[n] for n in numbers]
-        if group[0].is_rating or any(e.is_factor or e.printed_unit for e in group):
+        settles_itself = any("%" in e.cell.text or (e.printed_unit and not e.is_factor) for e in group)
+        if group[0].is_rating or settles_itself:
+            continue
+        if any(e.is_factor for e in group):
+            for n, entry in zip(numbers, _doubt_shares(group, rated, parts), strict=True):
+                settled[n] = entry
             continue
         factor = _prove_share(group, rated, parts)
         for n in numbers if factor is not None else ():
@@ -210,14 +219,55 @@ def settle_shares(entries: Sequence[Entry], parts: Sequence[str]) -> list[Entry]
     return settled
 
 
-def _rated_holds(entries: Sequence[Entry], parts: Sequence[str]) -> dict[str, Decimal]:
-    holds = [e for e in entries if e.quantity is Quantity.HOLD_CURRENT and e.is_rating and not e.is_factor]
-    return {part: e.value for e in holds for part in label_to_parts(e.label, parts, 99).parts}
+def _doubt_shares(
+    group: Sequence[Entry], rated: dict[str, set[Decimal]], parts: Sequence[str]
+) -> list[Entry]:
+    """A table read as shares by a word: amps if its reference column repeats the ratings; doubted if
+    that column is neither those nor 1."""
+    near = [e for e in group if _is_near(e)]
+    rows = {e.label for e in near}
+    whole = {e.label for e in near if e.value == 1}
+    for scale in (Decimal(1), Decimal(100)):
+        same = {
+            e.label
+            for e in near
+            for part in label_to_parts(e.label, parts, 99).parts
+            if e.value * scale in rated.get(part, ())
+        }
+        if len(same) >= MOST_ROWS * len(rows) and len(same) > len(whole):
+            note = "amps: the reference column repeats the ratings"
+            return [
+                replace(e, value=e.value * scale, is_factor=False, notes=(*e.notes, note)) for e in group
+            ]
+    if not rows or len(whole) >= MOST_ROWS * len(rows):
+        return list(group)
+    doubt = "read as shares by a word near the table, but its reference column is not 1 or 100"
+    return [replace(e, doubts=(*e.doubts, doubt)) for e in group]
 
 
-def _prove_share(group: Sequence[Entry], rated: dict[str, Decimal], parts: Sequence[str]) -> Decimal | None:
-    near = [e for e in group if e.ambient_c is not None and 15 <= e.ambient_c <= 30]
-    same = sum(rated.get(part) == e.value for e in near for part in label_to_parts(e.label, parts, 99).parts)
+def _is_near(entry: Entry) -> bool:
+    """Whether a number is of an ambient at which sheets state their ratings."""
+    return entry.ambient_c is not None and 15 <= entry.ambient_c <= 30
+
+
+def _rated_holds(entries: Sequence[Entry], parts: Sequence[str]) -> dict[str, set[Decimal]]:
+    """Part -> its hold currents at the reference ambient: more than one if the sheet gives several."""
+    rated: dict[str, set[Decimal]] = defaultdict(set)
+    for e in entries:
+        is_hold = e.quantity is Quantity.HOLD_CURRENT and e.is_rating and not e.is_factor
+        if is_hold and (e.ambient_c is None or _is_near(e)):
+            for part in label_to_parts(e.label, parts, 99).parts:
+                rated[part].add(e.value)
+    return rated
+
+
+def _prove_share(
+    group: Sequence[Entry], rated: dict[str, set[Decimal]], parts: Sequence[str]
+) -> Decimal | None:
+    near = [e for e in group if _is_near(e)]
+    same = sum(
+        e.value in rated.get(part, ()) for e in near for part in label_to_parts(e.label, parts, 99).parts
+    )
     for whole, factor in ((Decimal(1), Decimal(1)), (Decimal(100), Decimal("0.01"))):
         rows = {e.label for e in near if e.value == whole}
         if len(rows) >= 0.8 * len({e.label for e in near}) and len(rows) > same:
@@ -231,14 +281,15 @@ def settle_multiples(entries: Sequence[Entry], parts: Sequence[str]) -> list[Ent
     return [_settle_multiple(entry, rated, parts) for entry in entries]
 
 
-def _settle_multiple(entry: Entry, rated: dict[str, Decimal], parts: Sequence[str]) -> Entry:
+def _settle_multiple(entry: Entry, rated: dict[str, set[Decimal]], parts: Sequence[str]) -> Entry:
     if entry.test_multiple is None:
         return entry
-    values = {rated[part] for part in label_to_parts(entry.label, parts, 99).parts if part in rated}
+    own = [rated[part] for part in label_to_parts(entry.label, parts, 99).parts if part in rated]
+    values = set[Decimal]().union(*own)
     if len(values) != 1:
-        return replace(
-            entry, doubts=(*entry.doubts, "test current is a multiple of a hold current that was not read")
-        )
+        which = "of which the sheet gives several" if values else "that was not read"
+        doubt = f"test current is a multiple of a hold current {which}"
+        return replace(entry, doubts=(*entry.doubts, doubt))
     current = values.pop() * Decimal(str(entry.test_multiple))
     return replace(
         entry,
