@@ -15,7 +15,7 @@ from functools import lru_cache
 from itertools import pairwise
 
 from extract.schema import Kind, Quantity
-from extract.vocabulary import Hit, Unit, fold, scan, spelling_to_unit, unit_of_quantity, vocabulary
+from extract.vocabulary import Hit, Unit, fold, foreign_words, scan, spelling_to_unit, unit_of_quantity, vocabulary
 
 COLDEST_C, HOTTEST_C = -60.0, 180.0
 
@@ -209,6 +209,8 @@ def _folded_to_meaning(text: str) -> HeadingMeaning:
             Role.UNKNOWN, reasons=(f"two units in one heading: {', '.join(sorted(bases))}",)
         )
     unit, printed_unit, words = _split_unit(bare)
+    if foreign := foreign_words("headings").search(words):
+        return HeadingMeaning(Role.UNKNOWN, reasons=(f"speaks of '{foreign[0]}', not of a rating",))
     hits = [hit for hit in scan(words) if hit.end - hit.start > 1 or _is_measured_by(hit, unit)]
     kind, both = _hits_to_kind(hits, printed_unit)
     shared = {

@@ -260,7 +260,7 @@ def _grid_to_finding(grid: Grid, content: PageContent, document: Document) -> Fi
     return Finding(
         "table-not-understood",
         Severity.NOTE,
-        f"table on page {grid.page}: no column recognised; nothing was read from it",
+        f"table on page {grid.page}: no column of ratings recognised; nothing was read from it",
         found=" | ".join(c.text.replace("\n", " ") for c in grid.row_cells(0) if c.text)[:120],
         expected="headings of the trade",
         document=document.name,

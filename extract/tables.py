@@ -12,6 +12,7 @@ from itertools import pairwise
 
 from extract.aligned_grid import add_heading_above, free_swallowed_rows, runs_to_aligned_grids
 from extract.columns import Table, count_heading_rows, grid_to_halves, grid_to_table, stood_up_to_table
+from extract.foreign_tables import table_to_foreign_word
 from extract.grid import Box, Grid
 from extract.lines import Run, glyphs_to_runs
 from extract.page import PageContent
@@ -60,7 +61,7 @@ def _grids_to_tables(grids: Sequence[Grid], before: Sequence[Table]) -> list[Tab
     tables: list[Table] = []
     for grid in _cut_side_by_side(grids):
         table = grid_to_table(grid) or _continue_table(grid, [*before, *tables])
-        if table is not None:
+        if table is not None and not table_to_foreign_word(table):
             tables.append(table)
         stood_up = grid_to_transposed(grid)
         if stood_up is not None and (lying := stood_up_to_table(stood_up)) is not None:

@@ -73,6 +73,13 @@ def vocabulary() -> dict[str, Any]:
 
 
 @cache
+def foreign_words(group: str) -> re.Pattern[str]:
+    """The words of one list of [foreign], whole ones where the script parts words."""
+    words = vocabulary()["foreign"][group]
+    return re.compile("|".join(rf"(?<![a-zäöüß]){re.escape(word)}(?![a-zäöüß])" for word in words))
+
+
+@cache
 def absent_texts() -> frozenset[str]:
     """Folded cell texts that mean "no number"."""
     return frozenset(fold(text) for text in vocabulary()["absent"]["texts"])
