@@ -7,15 +7,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from app.library_options import library_address, library_option, who_option
 from app.option_groups import option_group
 from app.screen import say
-from extract.parts_table import TableReport
+from extract.parts_table import TableFinding, TableReport
 from extract.parts_table.cells import fold_part_number
 from extract.parts_table.checking import Key, table_finding_to_finding
+
+if TYPE_CHECKING:
+    from library.records import Signature
+    from library.store import Library
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,9 +52,21 @@ def silenced_keys(options: SilenceOptions) -> frozenset[Key]:
     from library.store import open_library
 
     with open_library(address, create=options.number is not None) as library:
-        known = [silence.key for silence in library.silenced()]
+        return library_to_keys(library)
+
+
+def library_to_keys(library: Library) -> frozenset[Key]:
+    """What an open library says not to raise again."""
+    known = [silence.key for silence in library.silenced()]
     return frozenset((key.code, fold_part_number(key.part_number), key.quantity or "", key.value)
                      for key in known)
+
+
+def silence(library: Library, finding: TableFinding, by: Signature) -> None:
+    """Remember one finding in an open library; raises InputError without a reason."""
+    from library.silences import finding_to_key
+
+    library.silence(finding_to_key(table_finding_to_finding(finding)), by)
 
 
 def _exists(address: str) -> bool:
@@ -61,12 +78,10 @@ def silence_finding(report: TableReport, options: SilenceOptions) -> None:
     if options.number is None or options.number > len(report.findings):
         raise click.UsageError(f"--silence {options.number}: there are {len(report.findings)} findings")
     from library.records import Signature
-    from library.silences import finding_to_key
     from library.store import open_library
 
     finding = report.findings[options.number - 1]
     with open_library(library_address(options.library)) as library:
-        key = finding_to_key(table_finding_to_finding(finding))
-        library.silence(key, Signature(options.who, options.reason))
+        silence(library, finding, Signature(options.who, options.reason))
         say(f"finding {options.number}, {finding.code} of {finding.part_number or 'the table'}:"
             f" remembered in {library.name}")

@@ -158,7 +158,7 @@ class StoredNumber:
 
 @dataclass(frozen=True, slots=True)
 class Target:
-    """The numbers a decision is about: a part, or some numbers of it, or one number by its identifier.
+    """The numbers a decision is about: a part, or some numbers of it, or one or several by identifier.
 
     `part_number` may be spaced or capitalised otherwise; empty fields leave out nothing. `sha256` is
     needed where several sheets in force give the part. `seen_version` is the version of the part that
@@ -173,11 +173,13 @@ class Target:
     test_current_a: float | None = None
     number_id: int | None = None
     seen_version: int | None = None
+    number_ids: frozenset[int] = frozenset()
 
     @property
     def whole_part(self) -> bool:
         """Whether it names no single numbers."""
-        return (self.quantity, self.kind, self.ambient_c, self.test_current_a, self.number_id) == (None,) * 5
+        named = (self.quantity, self.kind, self.ambient_c, self.test_current_a, self.number_id)
+        return named == (None,) * 5 and not self.number_ids
 
 
 @dataclass(frozen=True, slots=True)

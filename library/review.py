@@ -142,7 +142,8 @@ def _named(target: Target, numbers: Iterable[StoredNumber]) -> list[StoredNumber
         pairs = ((target.quantity, read.quantity), (target.kind, read.kind),
                  (target.ambient_c, read.ambient_c), (target.test_current_a, read.test_current_a),
                  (target.number_id, one.number_id))
-        return all(wanted is None or wanted == found for wanted, found in pairs)
+        is_listed = not target.number_ids or one.number_id in target.number_ids
+        return is_listed and all(wanted is None or wanted == found for wanted, found in pairs)
 
     named = [one for one in numbers if is_named(one)]
     if not named:

@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from app.check_table import show_report
+from app.column_meanings import texts_to_pairs
 from app.exits import ALL_WELL, FOUND_SOMETHING
 from app.option_groups import option_group
 from app.outputs import OUTPUT
@@ -55,13 +56,9 @@ class Asked:
 Pairs = tuple[tuple[str, str], ...]
 
 
-def _pairs(_context: click.Context, option: click.Parameter, typed: tuple[str, ...]) -> Pairs:
+def _pairs(_context: click.Context, _option: click.Parameter, typed: tuple[str, ...]) -> Pairs:
     """LEFT=RIGHT as pairs."""
-    pairs = tuple(text.rpartition("=") for text in typed)
-    for (left, _, right), text in zip(pairs, typed, strict=True):
-        if not left.strip() or not right.strip():
-            raise click.BadParameter(f"'{text}': expected two texts with = between them", param=option)
-    return tuple((left.strip(), right.strip()) for left, _, right in pairs)
+    return texts_to_pairs(typed)
 
 
 asked_options = option_group(

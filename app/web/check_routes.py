@@ -1,6 +1,7 @@
-"""Checking a typed parts table: findings at its cells, the marked copy.
+"""Checking a typed parts table: findings at its cells, silencing one of them, the marked copy.
 
-Comes in: the bytes of a CSV or XLSX file. Goes out: JSON, CSV, XLSX. Checks as `holdtrip check` does.
+Comes in: the bytes of a CSV or XLSX file, what its columns mean. Goes out: JSON, CSV, XLSX.
+Checks and silences as `holdtrip check` does.
 """
 
 from __future__ import annotations
@@ -8,22 +9,32 @@ from __future__ import annotations
 import asyncio
 import tempfile
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Annotated
 
 from fastapi import APIRouter, HTTPException, Query, Request, Response
 from fastapi import Path as InPath
+from pydantic import BaseModel, Field
 
-from app.silenced import SilenceOptions, silenced_keys
+from app.column_meanings import texts_to_pairs
+from app.silenced import library_to_keys, silence
+from app.web.check_worker import TableJob
 from app.web.checked_tables import ENDINGS, CheckedTable
 from app.web.desk import Desk
 from app.web.sheets_routes import DocumentName, body_to_file, file_body
-from extract.parts_table import CheckOptions, TableFinding, understood
+from app.web.typed_fields import NO_NUL, Words
+from extract.errors import InputError
+from extract.parts_table import CheckOptions, TableFinding, TableOptions, understood
 from extract.parts_table.findings_file import write_table_findings
+from library.records import Signature
 
 SHOWN_ROWS, SHOWN_COLUMNS = 400, 80
 CheckId = Annotated[str, InPath(pattern=r"^[0-9a-f]{32}$")]
+Meaning = Annotated[str, Field(min_length=3, max_length=500, pattern=NO_NUL)]
+Meanings = Annotated[list[Meaning], Query(
+    alias="map", max_length=SHOWN_COLUMNS,
+    description="what a column means, as `holdtrip check --map` takes it: HEADING=MEANING")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +61,16 @@ class TableCheck:
     silenced: int
 
 
+class SilenceSent(BaseModel):
+    """The source really says what a finding finds: `finding` is its place in the list, from 1, and `code` its
+    code, so that nothing else is silenced; `reason` is needed."""
+
+    finding: Annotated[int, Field(ge=1, le=10_000_000)]
+    code: Annotated[str, Field(min_length=1, max_length=100, pattern=NO_NUL)]
+    reason: Words = ""
+    who: Words = ""
+
+
 def check_router(desk: Desk) -> APIRouter:
     """The routes of checking."""
     router = APIRouter(prefix="/api/checks", tags=["check"])
@@ -58,13 +79,20 @@ def check_router(desk: Desk) -> APIRouter:
     async def check(
         request: Request, name: DocumentName,
         against_library: Annotated[bool, Query(description="hold it against the library's numbers")] = False,
+        meanings: Meanings = [],  # noqa: B006 - FastAPI gives each request a list of its own
     ) -> TableCheck:
         """Check a table; its file is sent as the body."""
         ending = next((one for one in ENDINGS if name.lower().endswith(one)), None)
         if ending is None:
             raise HTTPException(415, f"{name}: not a CSV or XLSX file; save the table as one of them")
+        options = TableOptions(mapping=texts_to_pairs(meanings))
         path, _ = await body_to_file(request, desk.tables.folder, ending)
-        return await asyncio.to_thread(_check, desk, path, name, against_library)
+        return await asyncio.to_thread(_check, desk, TableJob(path, options), name, against_library)
+
+    @router.post("/{check_id}/silences")
+    def silence_finding(check_id: CheckId, sent: SilenceSent) -> TableCheck:
+        """Remember in the library that the source really says this, and check the table again."""
+        return _checked_to_answer(_silence(desk, _kept(desk, check_id), sent))
 
     @router.get("/{check_id}/marked.xlsx", response_class=Response)
     def marked_copy(check_id: CheckId) -> Response:
@@ -83,10 +111,19 @@ def check_router(desk: Desk) -> APIRouter:
     return router
 
 
-def _check(desk: Desk, path: Path, name: str, against_library: bool) -> TableCheck:
-    sources = desk.library.readings() if against_library else ()
-    silenced = silenced_keys(SilenceOptions(None, "", desk.options.who, desk.options.library))
-    return _checked_to_answer(desk.tables.check(path, name, sources, CheckOptions(silenced)))
+def _check(desk: Desk, job: TableJob, name: str, against_library: bool) -> TableCheck:
+    job = replace(job, sources=desk.library.readings() if against_library else (),
+                  check=CheckOptions(library_to_keys(desk.library)))
+    return _checked_to_answer(desk.tables.check(job, name))
+
+
+def _silence(desk: Desk, kept: CheckedTable, sent: SilenceSent) -> CheckedTable:
+    findings = kept.report.findings
+    if sent.finding > len(findings) or findings[sent.finding - 1].code != sent.code:
+        raise InputError(kept.name, f"finding {sent.finding} is not {sent.code}", "a finding as it was shown",
+                         "Check the table again")
+    silence(desk.library, findings[sent.finding - 1], Signature(desk.signer(sent.who), sent.reason))
+    return desk.tables.check_again(kept, library_to_keys(desk.library))
 
 
 def _checked_to_answer(kept: CheckedTable) -> TableCheck:

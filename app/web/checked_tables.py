@@ -1,7 +1,7 @@
 """Parts tables dropped on the page and checked, kept while somebody looks at them.
 
 Comes in: a CSV or XLSX file already on disk and the name it was sent under. Goes out: what checking found,
-and a copy with every finding at its cell. Checks as `holdtrip check` does. Keeps the last few tables.
+and the same checked again. check_worker checks. Keeps the last few tables.
 """
 
 from __future__ import annotations
@@ -10,16 +10,15 @@ import tempfile
 import uuid
 import zipfile
 from collections import OrderedDict
-from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from threading import Lock
 
+from app.web.check_worker import TableJob, TableLimits, job_to_report
 from extract.errors import HoldtripError, InputError
-from extract.parts_table import CheckOptions, TableOptions, TableReport, check_table, read_parts_table
-from extract.parts_table.files import path_to_sheets
+from extract.parts_table import TableReport
+from extract.parts_table.checking import Key
 from extract.parts_table.records import RawSheet
-from extract.schema import Reading
 
 ENDINGS = (".csv", ".xlsx", ".xlsm")
 MAX_KEPT = 20
@@ -29,10 +28,11 @@ MAX_BYTES, MAX_UNPACKED = 20_000_000, 300_000_000
 
 @dataclass(frozen=True, slots=True)
 class CheckedTable:
-    """A table as its file holds it, and the report on it."""
+    """A table as its file holds it, how it was checked, and the report on it."""
 
     check_id: str
     name: str
+    job: TableJob
     sheets: tuple[RawSheet, ...]
     report: TableReport
 
@@ -40,7 +40,8 @@ class CheckedTable:
 class CheckedTables:
     """The last tables checked, by identifiers that cannot be guessed."""
 
-    def __init__(self) -> None:
+    def __init__(self, limits: TableLimits) -> None:
+        self._limits = limits
         self._lock, self._kept = Lock(), OrderedDict[str, CheckedTable]()
         self._folder = tempfile.TemporaryDirectory(prefix="holdtrip-")
 
@@ -53,30 +54,45 @@ class CheckedTables:
         """Where a file may be put while it comes in."""
         return Path(self._folder.name)
 
-    def check(
-        self, path: Path, name: str, sources: Sequence[Reading], options: CheckOptions
-    ) -> CheckedTable:
+    def check(self, job: TableJob, name: str) -> CheckedTable:
         """Check a file that lies in the folder. Raises InputError in the words of the name it was sent as."""
         try:
-            _refuse_too_large(path)
-            sheets = path_to_sheets(path, TableOptions())
-            report = check_table(read_parts_table(path), sources, options)
+            _refuse_too_large(job.path)
+            sheets, report = self._report(job, name)
         except HoldtripError as error:
-            path.unlink(missing_ok=True)
-            said = str(error).replace(str(path), name).replace(path.name, name)
-            raise InputError(*said.split(": ", 1)) from error
-        kept = CheckedTable(uuid.uuid4().hex, name, sheets, report)
+            job.path.unlink(missing_ok=True)
+            raise _in_words_of(error, job.path, name) from error
+        return self._keep(CheckedTable(uuid.uuid4().hex, name, job, sheets, report))
+
+    def check_again(self, kept: CheckedTable, silenced: frozenset[Key]) -> CheckedTable:
+        """Check a kept table again when findings have been silenced; it keeps its identifier."""
+        job = replace(kept.job, check=replace(kept.job.check, silenced=silenced))
+        sheets, report = self._report(job, kept.name)
+        return self._keep(replace(kept, job=job, sheets=sheets, report=report))
+
+    def _report(self, job: TableJob, name: str) -> tuple[tuple[RawSheet, ...], TableReport]:
+        try:
+            return job_to_report(job, self._limits)
+        except HoldtripError as error:
+            raise _in_words_of(error, job.path, name) from error
+
+    def _keep(self, kept: CheckedTable) -> CheckedTable:
         with self._lock:
             self._kept[kept.check_id] = kept
             while len(self._kept) > MAX_KEPT:
                 _, old = self._kept.popitem(last=False)
-                old.report.table.path.unlink(missing_ok=True)
+                old.job.path.unlink(missing_ok=True)
         return kept
 
     def checked(self, check_id: str) -> CheckedTable | None:
         """A table checked before, or None if it is kept no longer."""
         with self._lock:
             return self._kept.get(check_id)
+
+
+def _in_words_of(error: HoldtripError, path: Path, name: str) -> InputError:
+    said = str(error).replace(str(path), name).replace(path.name, name)
+    return InputError(*said.split(": ", 1))
 
 
 def _refuse_too_large(path: Path) -> None:

@@ -9,6 +9,7 @@ import secrets
 from threading import Lock
 
 from app.sheet_files import SheetFiles, library_to_files
+from app.web.check_worker import TableLimits
 from app.web.checked_tables import CheckedTables
 from app.web.import_queue import ImportQueue
 from app.web.options import SiteOptions
@@ -27,7 +28,7 @@ class Desk:
         self.files: SheetFiles = library_to_files(options.library)
         self.pictures = PagePictures()
         self.imports = ImportQueue(self.library, self.files)
-        self.tables = CheckedTables()
+        self.tables = CheckedTables(TableLimits(seconds=options.check_seconds))
         self._parts_lock = Lock()
         self._parts: dict[bool, tuple[int, tuple[PartNumbers, ...]]] = {}
 

@@ -15,7 +15,8 @@ LOOPBACK = frozenset({"127.0.0.1", "localhost", "::1"})
 class SiteOptions:
     """library: its address; who: signs changes where the page is given no other name; host and port to
     listen on; token: what a visitor must show, empty for none; names: further host names the page may be
-    asked by; max_upload_bytes: of one file."""
+    asked by; max_upload_bytes: of one file;
+    check_seconds: the longest the check of one typed table may take."""
 
     library: str
     who: str
@@ -24,6 +25,7 @@ class SiteOptions:
     token: str = ""
     names: tuple[str, ...] = ()
     max_upload_bytes: int = 80_000_000
+    check_seconds: float = 60.0
 
     @property
     def is_local(self) -> bool:

@@ -14,6 +14,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from app.web.desk import Desk
 from app.web.form_sections import form_sections
+from extract.parts_table.mapping import WORDS
 from library.records import PartState
 
 _PAGES = {
@@ -36,7 +37,8 @@ def pages_router(desk: Desk) -> APIRouter:
                               trim_blocks=True, lstrip_blocks=True)
     facts = {"form_token": desk.form_token, "who": desk.options.who, "library": desk.library.name,
              "states": [state.value for state in PartState if state is not PartState.SUPERSEDED],
-             "max_bytes": desk.options.max_upload_bytes, "sections": form_sections()}
+             "max_bytes": desk.options.max_upload_bytes, "sections": form_sections(),
+             "meanings": WORDS.split(", ")}
 
     @router.get("/")
     def start() -> RedirectResponse:

@@ -6,6 +6,7 @@ parts as they stand then. Decides as `holdtrip accept`, `correct`, `reject` and 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
@@ -33,6 +34,22 @@ class DecisionSent(BaseModel):
     seen_version: Identifier | None = None
 
 
+class PartUndone(BaseModel):
+    """Numbers of one part whose decision is taken back; `seen_version` as in a decision."""
+
+    part_number: Name
+    number_ids: Annotated[list[Identifier], Field(min_length=1, max_length=100_000)]
+    seen_version: Identifier | None = None
+
+
+class UndoSent(BaseModel):
+    """A decision, or several made at once, taken back: their numbers are undecided again."""
+
+    parts: Annotated[list[PartUndone], Field(min_length=1, max_length=10_000)]
+    reason: Words
+    who: Words = ""
+
+
 @dataclass(frozen=True, slots=True)
 class DecisionAnswer:
     """What the decision did: identifiers of numbers decided, of competitors rejected, of disputed ones left;
@@ -52,15 +69,27 @@ def review_router(desk: Desk) -> APIRouter:
     @router.post("/{sha256}/decisions")
     def decide(sha256: Sha256InPath, sent: DecisionSent) -> DecisionAnswer:
         """Accept, correct, reject or take back; a correction and a rejection need a reason."""
-        outcome = _decide(desk, sha256, sent)
-        touched = (outcome.part.part_number, WHOLE_SERIES)
-        numbers = (one for one in desk.library.sheet_numbers(sha256) if one.reading.part_number in touched)
-        rows = tuple(row for row in desk.library.sheet_rows(sha256) if row.part_number in touched)
-        return DecisionAnswer(
-            tuple(one.number_id for one in outcome.decided), tuple(one.number_id for one in outcome.rejected),
-            tuple(one.number_id for one in outcome.left), rows, numbers_to_rows(numbers))
+        return _outcomes_to_answer(desk, sha256, (_decide(desk, sha256, sent),))
+
+    @router.post("/{sha256}/undo")
+    def undo(sha256: Sha256InPath, sent: UndoSent) -> DecisionAnswer:
+        """Take back decisions on several numbers at once, each part all or nothing; a reason is needed."""
+        by = Signature(desk.signer(sent.who), sent.reason)
+        targets = (Target(one.part_number, sha256, seen_version=one.seen_version,
+                          number_ids=frozenset(one.number_ids)) for one in sent.parts)
+        return _outcomes_to_answer(desk, sha256, [desk.library.reopen(target, by) for target in targets])
 
     return router
+
+
+def _outcomes_to_answer(desk: Desk, sha256: str, outcomes: Sequence[ReviewOutcome]) -> DecisionAnswer:
+    touched = {WHOLE_SERIES, *(outcome.part.part_number for outcome in outcomes)}
+    numbers = (one for one in desk.library.sheet_numbers(sha256) if one.reading.part_number in touched)
+    rows = tuple(row for row in desk.library.sheet_rows(sha256) if row.part_number in touched)
+    decided, rejected, left = (
+        tuple(one.number_id for outcome in outcomes for one in getattr(outcome, field))
+        for field in ("decided", "rejected", "left"))
+    return DecisionAnswer(decided, rejected, left, rows, numbers_to_rows(numbers))
 
 
 def _decide(desk: Desk, sha256: str, sent: DecisionSent) -> ReviewOutcome:

@@ -9,7 +9,7 @@ const sheet = new URLSearchParams(location.search).get("sheet") || "";
 const numbers = new Map(); // number_id → as the server tells it
 const rows = new Map(); // number_id → table row
 const versions = new Map(); // part number → version seen
-const done = []; // what can be undone: lists of { part_number, number_id }
+const done = []; // what can be undone: lists of number_id
 let chosen = null;
 
 const picture = new PagePicture(sheet, choose, hover);
@@ -139,11 +139,11 @@ async function decide(action, more = {}) {
   try {
     const answer = await post(about);
     const touched = [...answer.decided, ...answer.rejected];
-    if (action !== "reopen" && touched.length) done.push({ part_number: about.part_number, numbers: touched });
+    if (touched.length) done.push(touched);
     by("undo").disabled = done.length === 0;
     learn(answer);
     const others = answer.rejected.length ? `, ${answer.rejected.length} competing rejected` : "";
-    tell(`${counted(answer.decided.length, "number")} ${{ accept: "accepted", correct: "corrected", reject: "rejected", reopen: "taken back" }[action]}${others}`);
+    tell(`${counted(answer.decided.length, "number")} ${{ accept: "accepted", correct: "corrected", reject: "rejected" }[action]}${others}`);
     return true;
   } catch (error) {
     if (error.status === 409) learn(await ask(`/api/sheets/${sheet}`)); // somebody was faster: show what stands now
@@ -178,11 +178,8 @@ async function undo() {
   const last = done.pop();
   if (!last) return;
   try {
-    for (const id of last.numbers) {
-      const part_number = numbers.get(id).part_number;
-      learn(await post({ action: "reopen", part_number, number_id: id, reason: "undone on the review page" }));
-    }
-    choose(last.numbers[0], true);
+    learn(await send(`/api/sheets/${sheet}/undo`, { parts: numbersToParts(last), who: who(), reason: "undone on the review page" }));
+    choose(last[0], true);
     tell("Undone: undecided again.");
   } catch (error) {
     tell(error.message, true);
@@ -190,20 +187,30 @@ async function undo() {
   by("undo").disabled = done.length === 0;
 }
 
+function numbersToParts(ids) {
+  const parts = new Map();
+  for (const id of ids) {
+    const { part_number } = numbers.get(id);
+    if (!parts.has(part_number)) parts.set(part_number, []);
+    parts.get(part_number).push(id);
+  }
+  return [...parts].map(([part_number, number_ids]) => ({ part_number, number_ids, seen_version: versions.get(part_number) }));
+}
+
 async function acceptRest() {
   const parts = [...versions.keys()].filter((part) => part !== "*");
   if (!confirm(`Accept every undisputed number of ${parts.length} parts? Do so only after comparing them with the page. Disputed ones stay undecided.`)) return;
-  let count = 0;
+  const accepted = [];
   for (const part_number of parts) {
     try {
       const answer = await post({ action: "accept", part_number });
-      count += answer.decided.length;
-      if (answer.decided.length) done.push({ part_number, numbers: [...answer.decided] });
+      accepted.push(...answer.decided);
       learn(answer);
-    } catch (error) { tell(error.message, true); return; }
+    } catch (error) { tell(error.message, true); break; }
   }
+  if (accepted.length) done.push(accepted);
   by("undo").disabled = done.length === 0;
-  tell(`${counted(count, "number")} accepted`);
+  if (accepted.length) tell(`${counted(accepted.length, "number")} accepted`);
 }
 
 function showFindings(findings) {

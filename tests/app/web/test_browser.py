@@ -181,12 +181,61 @@ def test_check_and_download(site, page: Page) -> None:
     page.set_input_files("#files", ROOT / "docs" / "examples" / "typed_parts.csv")
     first = page.locator("#findings li").first
     expect(first).to_be_visible()
-    first.get_by_role("button").click()
+    first.get_by_role("button").first.click()
     expect(page.locator(".grid td.chosen")).to_have_count(1)
     keep(page, "check")
     with page.expect_download() as download:
         page.get_by_role("link", name="Marked copy").click()
     assert download.value.suggested_filename == "marked.xlsx"
+
+
+def test_a_column_is_mapped_and_a_finding_silenced(site, page: Page, tmp_path: Path) -> None:
+    """A heading nobody knows gets its meaning on the page, a finding that the source bears out is silenced
+    with a reason; both show at once. A meaning that is none is refused and leaves the others."""
+    table = tmp_path / "odd.csv"
+    table.write_text("Part,Stuff,Itrip [A]\nA-050,500,1\nA-110,1100,0.9\nA-200,2000,4\n", encoding="utf-8")
+    page.goto(f"{site.address}/check")
+    page.set_input_files("#files", table)
+    page.get_by_text("Columns as understood").click()
+    page.get_by_role("button", name="Change what Stuff means").click()
+    expect(page.locator("#heading")).to_have_value("Stuff")
+    page.keyboard.type("mass")
+    page.keyboard.press("Enter")
+    expect(page.locator("#said")).to_contain_text("expected one of")
+    expect(page.locator("#answer")).to_be_visible()
+    page.locator("#meaning").fill("hold_current mA")
+    page.keyboard.press("Enter")
+    expect(page.locator("#mapped")).to_contain_text("“Stuff” is read as hold_current mA")
+    findings = page.locator("#findings li")
+    expect(findings.filter(has_text="trip-not-above-hold")).to_have_count(1)
+    page.locator("details summary").first.click()
+    keep(page, "check-mapped")
+    found = findings.filter(has_text="trip-not-above-hold")
+    found.get_by_role("button", name="The source says so").click()
+    page.keyboard.press("Enter")
+    expect(page.locator("#ask-refused")).to_contain_text("Say why")
+    page.keyboard.type("page 2 prints it so")
+    keep(page, "check-silence")
+    page.keyboard.press("Enter")
+    expect(found).to_have_count(0)
+    expect(page.locator("#state")).to_contain_text("1 silenced before")
+    if AXE.is_file():
+        page.evaluate(AXE.read_text(encoding="utf-8"))
+        assert [one["id"] for one in page.evaluate("axe.run()")["violations"]] == []
+
+
+def test_accepting_a_part_is_undone_by_one_request(site, page: Page) -> None:
+    """`p` and then `u` leave everything as it was; the undo is one request."""
+    page.goto(f"{site.address}/review?sheet={site.sheet(DISPUTED)}")
+    expect(page.locator("#progress")).to_contain_text("0 of")
+    page.locator("#main").focus()
+    page.keyboard.press("p")
+    expect(page.locator("#said")).to_contain_text("accepted")
+    sent: list[str] = []
+    page.on("request", lambda asked: sent.append(asked.url) if asked.method == "POST" else None)
+    page.keyboard.press("u")
+    expect(page.locator("#progress")).to_contain_text("0 of")
+    assert [url.rpartition("/")[2] for url in sent] == ["undo"]
 
 
 def test_nothing_from_a_sheet_is_markup(site, page: Page) -> None:

@@ -65,6 +65,24 @@ def test_a_part_is_accepted_but_for_its_disputed_numbers(site) -> None:
     assert states <= {"accepted"}
 
 
+def test_a_whole_part_is_taken_back_at_once(site) -> None:
+    """One request undoes what accepting a part did, in one step of the history; a reason is needed."""
+    part = disputed(site)["part_number"]
+    before = {row["number_id"]: row["state"] for row in site.review(SHEET)["numbers"]}
+    done = decide(site, action="accept", part_number=part).json()
+    assert len(done["decided"]) > 3
+    address = f"/api/sheets/{site.sheet(SHEET)}/undo"
+    seen = next(row["version"] for row in done["parts"] if row["part_number"] == part)
+    about = {"part_number": part, "number_ids": done["decided"], "seen_version": seen}
+    assert site.client.post(address, json={"parts": [about], "reason": ""}).status_code == 400
+    answer = site.client.post(address, json={"parts": [about], "reason": "undone"}).json()
+    assert sorted(answer["decided"]) == sorted(done["decided"])
+    assert {row["number_id"]: row["state"] for row in site.review(SHEET)["numbers"]} == before
+    assert site.client.post(address, json={"parts": [about], "reason": "again"}).status_code == 409
+    story = site.client.get("/api/parts/one", params={"number": part, "sheet": site.sheet(SHEET)}).json()
+    assert [event["action"] for event in story["events"]] == ["import", "accept", "reopen"]
+
+
 def test_an_outdated_view_decides_nothing(site) -> None:
     """Whoever decides on an older version is told who changed the part, and nothing changes."""
     one = disputed(site)
