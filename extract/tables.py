@@ -94,8 +94,17 @@ def _ruled_grids(content: PageContent, runs: Sequence[Run]) -> list[Grid]:
         if count_heading_rows(freed) == 0:
             grids += [freed, above]
         else:
-            grids.append(replace(freed, titles=above.titles, section="", _index={}))
+            grids.append(replace(freed, titles=_titles_over(above, freed), section="", _index={}))
     return grids
+
+
+def _titles_over(above: Grid, grid: Grid) -> tuple[str, ...]:
+    """The titles of a grid that has its own heading: what looked like the foot of a heading over it is
+    the nearest of them."""
+    added = len(above.rows) - len(grid.rows)
+    line = " ".join(cell.text for cell in above.row_cells(added - 1) if cell.text) if added else ""
+    nearest = above.section or line
+    return (*above.titles, " ".join(nearest.split())) if nearest else above.titles
 
 
 def _continue_table(grid: Grid, earlier: Sequence[Table]) -> Table | None:
