@@ -142,23 +142,53 @@ def _grid_to_columns(grid: Grid, heading_rows: int) -> tuple[Column, ...]:
 
 
 def _levels_to_ambients(levels: Sequence[tuple[str, ...]]) -> dict[int, tuple[float, tuple[str, ...]]]:
-    """Column -> (ambient, its other levels), if the columns make a row of temperatures."""
+    """Column -> (ambient, its other levels), if the columns make a row of temperatures.
+
+    Where °F stand beside them only what is plainly in °C counts: printed so, or with its °F below.
+    """
     found = {index: split for index, own in enumerate(levels) if (split := _split_ambient(own)) is not None}
+    if any(_FAHRENHEIT.search(level) for own in levels for level in own):
+        found = {n: split for n, split in found.items() if split[2] or any("c" in fold(t) for t in levels[n])}
     signed = sum(any(re.search(r"[°ºC℃]", level) for level in levels[index]) for index in found) >= 0.5 * len(
         found
     )
-    return found if is_temperature_row([ambient_c for ambient_c, _ in found.values()], signed) else {}
+    rising = is_temperature_row([ambient_c for ambient_c, _, _ in found.values()], signed)
+    return {index: (ambient_c, rest) for index, (ambient_c, rest, _) in found.items()} if rising else {}
 
 
-def _split_ambient(levels: tuple[str, ...]) -> tuple[float, tuple[str, ...]] | None:
-    """The temperature that one level, or two broken over lines ("-40", "°C"), consist of."""
+_FAHRENHEIT = re.compile(r"(?i)°\s*f\b|℉|fahrenheit")
+_IN_FAHRENHEIT = re.compile(r"(?i)\(?[-–−‒]?\s?\d{1,3}\s*(?:°\s*f\b|℉)\)?")
+
+
+def _split_ambient(levels: tuple[str, ...]) -> tuple[float, tuple[str, ...], bool] | None:
+    """The temperature in °C that one level, or two broken over lines ("-40", "°C"), consist of; the
+    other levels; whether one of these was the same temperature in °F."""
+    levels = tuple(
+        kept for level in levels if (kept := _IN_FAHRENHEIT.sub("", level).strip(" ()/")) or level == ""
+    )
     for count in (1, 2):
         for start in reversed(range(len(levels) - count + 1)):
             ambient_c = text_to_bare_ambient(" ".join(levels[start : start + count]))
             if ambient_c is not None:
                 rest = (*levels[:start], *levels[start + count :])
-                return ambient_c, tuple(level for level in rest if fold(level) not in ("°c", "c", "°"))
+                rest = tuple(level for level in rest if fold(level) not in ("°c", "c", "°"))
+                return _choose_celsius(ambient_c, rest)
     return None
+
+
+def _choose_celsius(ambient_c: float, rest: tuple[str, ...]) -> tuple[float, tuple[str, ...], bool] | None:
+    """The °C of two temperatures of which one is the other in °F; None of two others."""
+    for n, level in enumerate(rest):
+        other_c = text_to_bare_ambient(level)
+        if other_c is None:
+            continue
+        without = (*rest[:n], *rest[n + 1 :])
+        if abs(other_c * 1.8 + 32 - ambient_c) < 1:
+            return other_c, without, True
+        if abs(ambient_c * 1.8 + 32 - other_c) < 1:
+            return ambient_c, without, True
+        return None
+    return ambient_c, rest, False
 
 
 def is_full_width(grid: Grid, row: int) -> bool:

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from extract.agreement import Verdict
-from extract.entries import Entry, Unread
+from extract.entries import Entry, Unread, names_quantity
 from extract.joins import Joined, clean_part_number, label_to_parts
 from extract.page import PageContent, box_to_place
 from extract.schema import AT_AMBIENT, Finding, Kind, Quantity, Reading, Severity, Status
@@ -65,7 +65,8 @@ def entries_to_readings(
 
 def _entries_to_parts(entries: Sequence[Entry]) -> tuple[str, ...]:
     """The sheet's parts in printed order: the labels of tables that rate hold currents, else of the
-    table with the most quantities, else of all tables."""
+    table with the most quantities, else of all tables in amps. Rows of shares may be named after groups
+    of parts, and a label may say what the row holds: neither makes a part."""
     ratings: dict[int, set[Quantity]] = defaultdict(set)
     for entry in entries:
         if entry.is_rating:
@@ -77,8 +78,10 @@ def _entries_to_parts(entries: Sequence[Entry]) -> tuple[str, ...]:
         if Quantity.HOLD_CURRENT in quantities and len(quantities) > 1
     }
     chosen = rated or {table for table, quantities in ratings.items() if len(quantities) == richest}
-    named = [entry for entry in entries if id(entry.table) in chosen] or list(entries)
-    return tuple(dict.fromkeys(name for entry in named if (name := clean_part_number(entry.label))))
+    named = [entry for entry in entries if id(entry.table) in chosen]
+    named = named or [entry for entry in entries if not entry.is_factor]
+    labels = dict.fromkeys(entry.label for entry in named if not names_quantity(entry.label))
+    return tuple(dict.fromkeys(name for label in labels if (name := clean_part_number(label))))
 
 
 def _join(entry: Entry, parts: Sequence[str]) -> Joined:
