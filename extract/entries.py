@@ -64,30 +64,31 @@ class Unread:
 def table_to_entries(table: Table, single_part: str = "") -> tuple[tuple[Entry, ...], tuple[Unread, ...]]:
     """Every number of a table's known columns, and every cell there that cannot be read.
 
-    `single_part` labels rows of a table without a part column, and rows that name their current.
+    `single_part` labels rows of a table without a part column.
     """
     style = texts_to_style([cell.text for cell in table.grid.cells if cell.row >= table.heading_rows])
     found = list(_derating_entries(table, style) if table.is_derating else _rating_entries(table, style))
     beside = table.beside_headless()
     found = [_doubt_heading(item, beside) if isinstance(item, Entry) else item for item in found]
-    labelled = [
-        replace(item, label=single_part) if single_part and _names_no_part(item.label) else item
-        for item in found
-    ]
+    labelled = [replace(item, label=item.label or single_part) for item in found]
     return (
         tuple(item for item in labelled if isinstance(item, Entry)),
         tuple(item for item in labelled if isinstance(item, Unread)),
     )
 
 
-def _names_no_part(label: str) -> bool:
-    return not label or names_quantity(label)
-
-
 def names_quantity(label: str) -> bool:
     """Whether a row's label says which current the row holds ("Hold current (A)"), not of which part."""
     named = {hit.name for hit in scan(fold(label)) if hit.sense == "quantity" and hit.end - hit.start > 3}
     return bool(named & {Quantity.HOLD_CURRENT.value, Quantity.TRIP_CURRENT.value})
+
+
+def label_with_single_part(entries: list[Entry], single_part: str) -> list[Entry]:
+    """On a sheet for one part, rows labelled by the current they hold are rows of that part."""
+    others = {entry.label for entry in entries if not names_quantity(entry.label)}
+    if not single_part or others - {single_part}:
+        return entries
+    return [replace(entry, label=single_part) for entry in entries]
 
 
 def _doubt_heading(entry: Entry, beside_headless: frozenset[int]) -> Entry:

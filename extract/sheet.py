@@ -25,7 +25,7 @@ from extract.document import (
     is_number_heavy,
     path_to_document,
 )
-from extract.entries import Entry, Unread, table_to_entries
+from extract.entries import Entry, Unread, label_with_single_part, table_to_entries
 from extract.grid import Grid
 from extract.page import PageContent, box_to_place
 from extract.pages import ReadPages, document_to_read_pages
@@ -134,6 +134,7 @@ def _pages_to_gathered(document: Document, pages: ReadPages) -> _Gathered:
             for table in page.tables
             for column in table.unknown_columns()
         ]
+    gathered.entries = label_with_single_part(gathered.entries, single_part)
     gathered.findings += [
         _hidden_to_finding(content, document)
         for content in pages.contents.values()
