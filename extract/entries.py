@@ -84,11 +84,12 @@ def names_quantity(label: str) -> bool:
 
 
 def label_with_single_part(entries: list[Entry], single_part: str) -> list[Entry]:
-    """On a sheet for one part, rows labelled by the current they hold are rows of that part."""
+    """On a sheet for one part, rows labelled by the current they hold are rows of that part; rows of
+    shares stay those of the whole series."""
     others = {entry.label for entry in entries if not names_quantity(entry.label)}
     if not single_part or others - {single_part}:
         return entries
-    return [replace(entry, label=single_part) for entry in entries]
+    return [entry if entry.is_factor else replace(entry, label=single_part) for entry in entries]
 
 
 def _doubt_heading(entry: Entry, beside_headless: frozenset[int]) -> Entry:
