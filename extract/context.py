@@ -29,6 +29,16 @@ _PRODUCT = re.compile(
 _LETTERS_AND_DIGITS = re.compile(r"(?=.*[A-Za-z])(?=.*\d)[A-Za-z0-9][A-Za-z0-9./_\-]{3,24}")
 
 
+# In a table of few words the number stands beside or below its label, without a colon.
+_PRODUCT_BESIDE = re.compile(
+    r"(?:\bpart\s*(?:number|no\.?)|产品型号|規格型號|规格型号|品番|型番|\bbestellnummer)"
+    r"[^\S\n]*(?:part no\.?)?\s+"
+    r"(?P<code>(?=[A-Z0-9./_\-]*\d)(?=[A-Z0-9./_\-]*[A-Z])[A-Z0-9][A-Z0-9./_\-]{4,24})(?!\S)",
+    re.IGNORECASE,
+)
+_WORD = re.compile(r"[A-Za-z0-9][A-Za-z0-9./_\-]{3,24}")
+
+
 def texts_to_reference_ambients(texts: Iterable[str]) -> tuple[float, ...]:
     """Ambients that notes name beside "still air", most frequent first.
 
@@ -56,14 +66,22 @@ def titles_to_ambient(titles: Sequence[str]) -> float | None:
 
 
 def texts_to_single_part(texts: Sequence[str]) -> str:
-    """The part number of a sheet for one part, if it names exactly one after "Product:" or the like."""
+    """The part number of a sheet for one part, if it names exactly one after "Product:" or the like, or
+    beside it in a table, where no other part of its family is named."""
     found = {
         match["code"].rstrip("./-")
         for text in texts
         for match in _PRODUCT.finditer(text)
         if re.search(r"\d", match["code"])
     }
-    return found.pop() if len(found) == 1 else ""
+    if found:
+        return found.pop() if len(found) == 1 else ""
+    beside = {match["code"] for text in texts for match in _PRODUCT_BESIDE.finditer(text)}
+    if len(beside) != 1:
+        return ""
+    code = beside.pop()
+    family = {word for text in texts for word in _WORD.findall(text) if word.startswith(code[:3])}
+    return code if {word for word in family if _LETTERS_AND_DIGITS.fullmatch(word)} == {code} else ""
 
 
 def runs_to_title_part(runs: Sequence[Run]) -> str:

@@ -18,6 +18,7 @@ MIN_PARAMETERS = 3
 
 def grid_to_transposed(grid: Grid) -> Grid | None:
     """The grid stood up, or None if fewer than three rows begin with a quantity's name."""
+    grid = _without_numbering(grid)
     named = [row for row in range(len(grid.rows)) if _names_quantity(grid, row)]
     if len(named) < MIN_PARAMETERS:
         return None
@@ -30,6 +31,18 @@ def grid_to_transposed(grid: Grid) -> Grid | None:
     heads = [row for row in rows if row < first]
     order = [*words, *values]
     return _turn(grid, [*heads[-1:], *(row for row in rows if row >= first)], order)
+
+
+def _without_numbering(grid: Grid) -> Grid:
+    """The grid without a first column that only counts its rows (1, 2, 3)."""
+    texts = [cell.text.strip(" .)") for cell in grid.cells if cell.column == 0 and cell.text]
+    counted = [text for text in texts if text.isdigit()]
+    if len(counted) < MIN_PARAMETERS or counted != [str(n) for n in range(1, len(counted) + 1)]:
+        return grid
+    if len(counted) < len(texts) - 1:
+        return grid
+    cells = tuple(replace(cell, column=cell.column - 1) for cell in grid.cells if cell.column > 0)
+    return replace(grid, columns=grid.columns[1:], cells=cells, _index={})
 
 
 def _names_quantity(grid: Grid, row: int) -> bool:

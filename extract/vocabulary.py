@@ -47,11 +47,15 @@ class Hit:
 
 
 def fold(text: str) -> str:
-    """Lower case, compatibility forms unified, ohm and micro signs and minus signs made one."""
+    """Lower case, compatibility forms unified; ohm, micro, degree and minus signs made one."""
     if text.isascii():
-        return text.lower()
-    text = unicodedata.normalize("NFKC", text.translate(_FOLDED)).lower()
-    return text.translate(_FOLDED)
+        text = text.lower()
+    else:
+        text = unicodedata.normalize("NFKC", text.translate(_FOLDED)).lower().translate(_FOLDED)
+    if "deg" in text or "(cid:" in text:
+        # "deg C", and the degree sign of a font that does not say what its characters are
+        text = re.sub(r"\bdeg\.?\s?(?=c\b)|(?<=\d)\s?\(cid:\d+\)\s?(?=c\b)", "\u00b0", text)
+    return text
 
 
 _DASHES = "\u2010\u2011\u2012\u2013\u2014\u2015\u2212\u207b\u02d7\u0336\u00ad\ufe58\ufe63\uff0d"
