@@ -35,7 +35,7 @@ def _show_findings(findings: tuple[TableFinding, ...]) -> None:
     shown = numbered[:SHOWN]
     if shown:
         show_table(HEADINGS, [[str(number), *_finding_to_cells(finding)] for number, finding in shown],
-                   numbers=[0, 1], styles=[_STYLES[finding.severity] for _, finding in shown])
+                   numbers=[0, 1], whole=[5], styles=[_STYLES[finding.severity] for _, finding in shown])
     if len(numbered) > SHOWN:
         say(f"... and {len(numbered) - SHOWN} more; --findings FILE.csv writes them all")
 

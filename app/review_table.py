@@ -22,11 +22,15 @@ _STYLES = {Verdict.ACCEPTED: "green", Verdict.CORRECTED: "cyan", Verdict.REJECTE
 def show_outcome(outcome: ReviewOutcome, done: str) -> None:
     """One line for what was done; a table of the numbers that still need a look."""
     part = outcome.part
-    say(f"{part.part_number}, {part.document}: {len(outcome.decided)} numbers {done}"
+    say(f"{part.part_number}, {part.document}: {_numbers(len(outcome.decided))} {done}"
         + (f", {len(outcome.rejected)} competing ones rejected" if outcome.rejected else "")
         + f"; the part is now {part.state.value}, version {part.version}")
     if outcome.left:
         show_numbers(outcome.left, "Disputed, each to be looked at and decided by its number")
+
+
+def _numbers(count: int) -> str:
+    return f"{count} number{'' if count == 1 else 's'}"
 
 
 def show_stored_part(row: PartRow, numbers: Iterable[StoredNumber]) -> None:

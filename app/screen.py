@@ -41,13 +41,16 @@ def show_table(
     title: str = "",
     numbers: Iterable[int] = (),
     styles: Sequence[str] = (),
+    whole: Iterable[int] = (),
 ) -> None:
-    """A table on stdout. `numbers`: columns set right; `styles`: one style per row, or none."""
-    right = frozenset(numbers)
+    """A table on stdout. `numbers`: columns set right; `styles`: one style per row, or none; `whole`: columns
+    never folded, of words to be copied."""
+    right, unfolded = frozenset(numbers), frozenset(whole)
     table = Table(title=Text(printable(title), style="bold") if title else None, title_justify="left",
                   header_style="bold", box=box.SIMPLE_HEAD, show_edge=False, pad_edge=False)
     for number, heading in enumerate(headings):
-        table.add_column(Text(heading), justify="right" if number in right else "left", overflow="fold")
+        table.add_column(Text(heading), justify="right" if number in right else "left", overflow="fold",
+                         no_wrap=number in unfolded)
     for number, row in enumerate(rows):
         style = styles[number] if styles else ""
         table.add_row(*(Text(printable(cell)) for cell in row), style=style or None)

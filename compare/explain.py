@@ -13,6 +13,7 @@ from importlib.resources import files
 
 from compare.ranking import Ranking
 from compare.records import Candidate, Margin, Sense, Verdict
+from extract.schema import Status
 
 
 @cache
@@ -67,6 +68,17 @@ def margin_to_gap(margin: Margin) -> str:
     gap = abs(margin.limit - margin.value)
     fits = margin.value >= margin.limit if margin.sense is Sense.AT_LEAST else margin.value <= margin.limit
     return "" if fits else f"needs {quantity_text(gap, margin.unit)} {more}{_at(margin)}"
+
+
+def candidate_to_review(candidate: Candidate) -> str:
+    """One sentence: how many of the printed numbers that the margins rest on a person has reviewed."""
+    used = {reading for margin in candidate.margins for reading in margin.readings}
+    unseen = sum(reading.status not in (Status.ACCEPTED, Status.CORRECTED) for reading in used)
+    if not used:
+        return "No printed number is cited."
+    if not unseen:
+        return f"All {len(used)} printed numbers cited have been reviewed by a person."
+    return f"{unseen} of {len(used)} printed numbers cited have NOT been reviewed by a person."
 
 
 def candidate_to_gaps(candidate: Candidate) -> tuple[str, ...]:

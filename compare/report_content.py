@@ -6,6 +6,7 @@ lay out pages (see `report`, `report_pdf`) and judges nothing anew.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -14,6 +15,7 @@ from compare.cautions import requirement_to_cautions
 from compare.corners import Case, numbers_to_case
 from compare.explain import (
     PassingParts,
+    candidate_to_review,
     candidate_to_sentence,
     margin_title,
     quantity_text,
@@ -78,6 +80,7 @@ class DecisionRecord:
     sentence: str
     gap: str
     counted: str
+    reviewed: str
     asked: tuple[AskedField, ...]
     preset_notes: tuple[str, ...]
     margins: tuple[MarginLine, ...]
@@ -102,6 +105,7 @@ def ranking_to_record(ranking: Ranking, findings: Sequence[Finding] = ()) -> Dec
         sentence="No parts were given." if best is None else candidate_to_sentence(best),
         gap=ranking_to_gap(ranking),
         counted=_counted(ranking),
+        reviewed="" if best is None else candidate_to_review(best),
         asked=tuple(requirement_to_fields(requirement)),
         preset_notes=requirement.preset_notes,
         margins=() if best is None else tuple(map(_margin_line, best.margins)),
@@ -115,11 +119,9 @@ def ranking_to_record(ranking: Ranking, findings: Sequence[Finding] = ()) -> Dec
 
 
 def _counted(ranking: Ranking) -> str:
-    counts: dict[str, int] = {}
-    for candidate in ranking.candidates:
-        counts[candidate.verdict.value] = counts.get(candidate.verdict.value, 0) + 1
-    return f"{len(ranking.candidates)} parts compared" + "".join(
-        f", {count} {verdict}" for verdict, count in counts.items())
+    counts = Counter(candidate.verdict for candidate in ranking.candidates)
+    return (f"{len(ranking.candidates)} parts compared: {counts[Verdict.FITS]} fit,"
+            f" {counts[Verdict.FAILS]} fail, {counts[Verdict.UNDETERMINED]} undetermined")
 
 
 def _margin_line(margin: Margin) -> MarginLine:

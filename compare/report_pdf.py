@@ -109,6 +109,7 @@ def _decision(record: DecisionRecord, width: float) -> Table:
     answer = f"{record.part_number}  {sign} {record.verdict.upper()}  {record.document}"
     lines = [_text(answer, 10.0, bold=True, textColor=INK)] if record.part_number else []
     lines += [_text(text, 8.0) for text in (record.sentence, record.gap) if text]
+    lines += [_text(record.reviewed, 7.0, bold=True)] if record.reviewed else []
     lines.append(_text(f"{record.counted}."))
     return Table([[lines]], colWidths=[width], style=[("BOX", (0, 0), (-1, -1), 1.2, INK)])
 

@@ -18,7 +18,7 @@ from compare.corners import Case
 from compare.derating import SAME_AMBIENT_K
 from compare.thermal import tau_from_point_s
 from compare.trip_time import PlacedPoint
-from compare.workbook_corners import Corners
+from compare.workbook_corners import TIME_FORMAT, Corners
 from compare.workbook_look import Column, Formula, Value, finish, put_table, put_title
 from compare.workbook_questions import Question
 from extract.schema import Kind
@@ -70,7 +70,7 @@ def add_trip_model(book: Workbook, cases: Sequence[Case], corners: Corners) -> t
                      "copper, leads, airflow and potting shift it. Change nothing here.")
     questions = corners.questions
     letters = model_columns(questions)
-    columns = (*STATIC, *(Column(f"{question.title}: {WORDS[part]}", 11, "0.0000")
+    columns = (*STATIC, *(Column(f"{question.title}: {WORDS[part]}", 11, TIME_FORMAT)
                           for question in questions for part in PARTS))
     rows: list[list[Value]] = []
     found = []

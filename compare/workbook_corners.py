@@ -14,6 +14,9 @@ from openpyxl.utils import get_column_letter
 from compare.workbook_inputs import DERIVED_WORDS, RESTS_ON
 from compare.workbook_questions import Question
 
+TIME_FORMAT = "[>=1000000000]0E+00;0.0000"
+"""With all its digits a time that means never, 1E+99 s, would be wider than its column."""
+
 FIRST_NAMED_ROW = 4
 CURRENT_COLUMNS = {
     "hold_hot_row": ("Row of hold at the hottest", "0"), "hold_hot": ("Hold at the hottest, A", "0.0000"),
@@ -49,7 +52,7 @@ def questions_to_corners(questions: Sequence[Question]) -> Corners:
     """The layout: what follows from the inputs on top, the table of candidates below."""
     titles = dict(CURRENT_COLUMNS)
     for question in questions:
-        titles |= {f"{question.name}_{key}": (f"{question.title}: {word}", "0.0000")
+        titles |= {f"{question.name}_{key}": (f"{question.title}: {word}", TIME_FORMAT)
                    for key, word in TIME_TITLES.items()}
     columns = {key: get_column_letter(number) for number, key in enumerate(titles, 2)}
     first_row = FIRST_NAMED_ROW + len(DERIVED_WORDS) + len(RESTS_ON) + 2

@@ -24,7 +24,7 @@ from app.web.typed_fields import LongText, Name, Sha256InQuery, Words, WordsInQu
 from compare.candidates_json import ranking_to_json
 from compare.cautions import requirement_to_cautions
 from compare.corners import numbers_to_case
-from compare.explain import candidate_to_gaps, margin_title, ranking_to_gap
+from compare.explain import candidate_to_gaps, candidate_to_review, margin_title, ranking_to_gap
 from compare.field_file import FieldRule
 from compare.part_numbers import part_to_numbers
 from compare.plots import case_to_derating_plot, margins_to_plot, numbers_to_derating_plot
@@ -102,7 +102,7 @@ def _add_ranking(router: APIRouter, desk: Desk) -> None:
         request: Request, unreviewed: Unreviewed = False, limit: Annotated[int, Query(ge=1, le=500)] = 25
     ) -> Response:
         """The parts ranked; `candidates` are the first `limit` as `holdtrip compare --json` writes them,
-        each with its `gaps`: what it lacks."""
+        each with its `gaps`: what it lacks, and `reviewed`: how far a person has seen its numbers."""
         answer = _ranking_to_answer(_query_to_ranking(desk, request, unreviewed), limit)
         return Response(json.dumps(answer, ensure_ascii=False), media_type="application/json")
 
@@ -242,6 +242,7 @@ def _ranking_to_answer(ranking: Ranking, limit: int) -> dict[str, Any]:
     candidates = json.loads(ranking_to_json(shown))
     for row, candidate in zip(candidates, shown.candidates, strict=True):
         row["gaps"] = candidate_to_gaps(candidate)
+        row["reviewed"] = candidate_to_review(candidate)
         row["hold_a"] = candidate.hold_a
     names = {margin.name for candidate in shown.candidates for margin in candidate.margins}
     return {

@@ -16,7 +16,7 @@ from compare.report import ranking_to_html
 from compare.report_content import ranking_to_record
 from compare.report_pdf import ranking_to_pdf
 from compare.requirement import Requirement
-from extract.schema import Finding, Part, Place, Severity
+from extract.schema import Finding, Part, Place, Severity, Status
 
 HOSTILE = '<script>alert("x")</script>&'
 
@@ -73,6 +73,23 @@ def test_the_page_says_what_the_ranking_says(ranking: Ranking) -> None:
         assert words in page
     for caution in requirement_to_cautions(ranking.requirement):
         assert caution.text.replace("'", "&#39;").replace('"', "&#34;") in page
+
+
+@pytest.mark.parametrize(("status", "words"), [(Status.AGREED, "have NOT been reviewed by a person"),
+                                               (Status.ACCEPTED, "have been reviewed by a person")])
+def test_the_record_tells_whether_a_person_has_seen_its_numbers(
+    ranking: Ranking, status: Status, words: str, tmp_path: Path
+) -> None:
+    """A verdict on numbers that only programs have read must say so, in HTML and in PDF."""
+    parts = [replace(one.part, readings=tuple(replace(read, status=status) for read in one.part.readings))
+             for one in ranking.candidates]
+    judged = parts_to_ranking(parts, ranking.requirement)
+    ranking_to_pdf(judged, tmp_path / "record.pdf")
+    said = ranking_to_record(judged).reviewed
+    assert words in said
+    assert said in ranking_to_html(judged)
+    assert said in " ".join(" ".join(pdf_text(tmp_path / "record.pdf")).split())
+    assert "3 parts compared: 1 fit, 1 fail, 1 undetermined" in ranking_to_html(judged)
 
 
 def test_plots_are_sound_drawings(ranking: Ranking) -> None:

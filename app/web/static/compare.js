@@ -91,7 +91,7 @@ function show(asked) {
 
 function candidateToRow(one, index) {
   const pick = make("button", { type: "button", class: "pick", onclick: () => choose(one) }, one.part_number);
-  return make("tr", { "data-state": one.verdict, "data-rank": index },
+  return make("tr", { "data-state": one.verdict, "data-rank": index, onclick: (event) => { if (!event.target.closest("button")) choose(one); } },
     make("td", { class: "num" }, index + 1), make("th", { scope: "row" }, pick),
     make("td", {}, state(one.verdict)), make("td", { class: "num" }, times(one.smallest_margin)), make("td", {}, one.why));
 }
@@ -111,6 +111,7 @@ function showOne(one) {
   seen = one;
   by("one-title").replaceChildren(make("a", { href: `/part?${query({ number: one.part_number, sheet: one.sha256 })}` }, one.part_number), shown(` of ${one.document}`));
   by("one-why").textContent = shown(one.why);
+  by("one-reviewed").textContent = shown(one.reviewed);
   by("one-gaps").replaceChildren(...[...one.gaps, ...one.assumptions.map((text) => `assumed: ${text}`)].map((text) => make("li", {}, text)));
   by("margins").tBodies[0].replaceChildren(...one.margins.map(marginToRow));
   const about = `${formToQuery()}&${query({ part: one.part_number, sheet: one.sha256 })}`;

@@ -67,8 +67,8 @@ function fillRow(row, one) {
   row.dataset.id = one.number_id;
   const pick = make("button", { type: "button", class: "pick", tabindex: one === chosen ? 0 : -1 }, one.part_number === "*" ? "whole series" : one.part_number);
   row.replaceChildren(
-    make("td", {}, state(one.state), one.said && one.state !== one.status ? make("span", { class: "said" }, one.said) : ""),
-    make("td", {}, pick), make("td", {}, [one.quantity, one.kind, one.condition].filter(Boolean).join(" ")),
+    make("td", {}, state(one.state)), make("td", {}, pick),
+    make("td", {}, [one.quantity, one.kind, one.condition].filter(Boolean).join(" "), one.said && one.state !== one.status ? make("span", { class: "said" }, one.said) : ""),
     make("td", { class: "num" }, ...value(one)), make("td", { class: "raw" }, one.raw), make("td", { class: "num" }, one.place.page || ""));
   if (chosen && chosen.number_id === one.number_id) { chosen = one; mark(row, true); showChosen(); }
 }

@@ -50,9 +50,14 @@ function show(line, job) {
   const counts = job.numbers
     ? `: ${counted(job.parts, "part")}, ${counted(job.numbers, "number")}, ${job.disputed} disputed, ${job.single} read once, ${counted(job.findings, "finding")}. ` : ". ";
   line.replaceChildren(
-    shown(`${job.document}: `), state(WORDS[job.state]), job.state === "failed" ? shown(`. ${job.message}`) : counts,
+    shown(`${job.document}: `), state(WORDS[job.state]), job.state === "failed" ? shown(`. ${withoutName(job)}`) : counts,
     busy ? make("progress", { "aria-label": "reading" }) : "",
     job.numbers ? make("a", { href: `/review?sheet=${job.sha256}` }, "Review") : "");
+}
+
+// A reason often begins with the file's name, which stands before it already.
+function withoutName(job) {
+  return job.message.startsWith(`${job.document}: `) ? job.message.slice(job.document.length + 2) : job.message;
 }
 
 let following = false;
