@@ -10,6 +10,8 @@ from extract.columns import Table
 from extract.schema import Quantity
 from extract.vocabulary import fold, foreign_words
 
+TITLE_WORDS = 9
+
 
 def table_to_foreign_word(table: Table) -> str:
     """The word of the nearest title that makes a table none of ours, or "".
@@ -17,7 +19,9 @@ def table_to_foreign_word(table: Table) -> str:
     Words of other makers and old values always do; words of shapes, tapes and tests only where the title
     names no ratings and the table has not both hold and trip current.
     """
-    title = fold(table.grid.titles[-1]) if table.grid.titles else ""
+    title = fold(table.grid.titles[-1]).strip() if table.grid.titles else ""
+    if len(title.split()) > TITLE_WORDS or title.endswith("."):
+        return ""  # a note
     if match := foreign_words("always").search(title):
         return match[0]
     match = foreign_words("unless_ratings").search(title)

@@ -68,11 +68,13 @@ def runs_to_heading(
         line = rest[0]
         gap = edge - max(run.bottom for run in line)
         limit = (reach.gap_em if taken else reach.first_gap_em) * max(run.size for run in line)
-        if gap > limit or len(taken) >= reach.max_lines or _ends_heading(line, columns, reach):
+        is_bar = not taken and not section and _is_bar(line, rest[1:], columns)
+        ends = _ends_heading(line, columns, reach) and not is_bar
+        if gap > limit or len(taken) >= reach.max_lines or ends:
             break
         if taken and _is_parted(stops, max(r.bottom for r in line), edge, left, right) and len(line) <= 2:
             break
-        if not taken and not section and _is_section(line, columns):
+        if is_bar or (not taken and not section and _is_section(line, columns)):
             section = " ".join(run.text for run in line)
         elif _is_title(line, columns):
             break
@@ -115,6 +117,15 @@ def _is_section(line: Sequence[Run], columns: Columns) -> bool:
     return not any(
         hit.sense in ("quantity", "derating", "kind", "part_number", "test_current", "time") for hit in hits
     )
+
+
+def _is_bar(line: Sequence[Run], above: Sequence[Sequence[Run]], columns: Columns) -> bool:
+    """A lone run over several columns right below a line of headings names the rows below it, whatever
+    words it uses ("Type A - 60 V maximum")."""
+    if len(line) != 1 or _columns_under(line[0], columns) < 2 or not above:
+        return False
+    gap = min(run.top for run in line) - max(run.bottom for run in above[0])
+    return len(above[0]) >= max(3, len(columns) // 2) and gap <= max(run.size for run in above[0])
 
 
 def _is_title(line: Sequence[Run], columns: Columns) -> bool:

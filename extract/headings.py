@@ -68,6 +68,7 @@ _MULTIPLE = re.compile(
     r"(?P<value>\d+(?:\.\d+)?)\s*[x×*·]\s*(?:i\s*_?\s*h(?:old)?|i\s*hold|hold|in\b)"
     r"|(?P<value2>\d+(?:\.\d+)?)\s*i\s*_?\s*h(?:old)?(?![a-z])"
 )
+_HAN = "[\u3040-\u30ff\u3400-\u9fff]"
 _BRACKETED = re.compile(r"[(\[（【]([^()\[\]（）【】]*)[)\]）】]")
 
 
@@ -76,6 +77,7 @@ def _cached_meaning(levels: tuple[str, ...]) -> HeadingMeaning:
     plain = [" ".join(level.split()) for level in levels if level.strip()]
     text = fold(" ".join(_bracket_unit(plain, number) for number in range(len(plain))))
     text = re.sub(r"(?<=[^\d\s])\*+|[†‡§]", "", text).strip()
+    text = re.sub(rf"(?<={_HAN})\s+(?={_HAN})", "", text)  # words of Han and kana are broken anywhere
     if not text:
         return HeadingMeaning(Role.UNKNOWN, reasons=("no heading",))
     if _BARE_TEMPERATURE.fullmatch(text):
@@ -92,7 +94,8 @@ def _bracket_unit(levels: Sequence[str], number: int) -> str:
     """A level, in brackets if it is the column's unit; after "at 8" an A belongs to the test current."""
     level = levels[number]
     after_number = number > 0 and re.search(r"\d$", levels[number - 1]) is not None
-    if len(levels) == 1 or after_number or spelling_to_unit(level) is None:
+    units = [spelling_to_unit(half) for half in level.split("/")]
+    if len(levels) == 1 or after_number or (spelling_to_unit(level) is None and None in units):
         return level
     return f"({level})"
 

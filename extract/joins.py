@@ -65,8 +65,10 @@ def label_to_parts(label: str, parts: Sequence[str], rows_in_table: int) -> Join
     pieces = [piece for piece in re.split(r"\s*[,;/&、，]\s*|\s+and\s+|\s+und\s+", name) if piece]
     if len(pieces) > 1:
         found = [label_to_parts(piece, parts, rows_in_table) for piece in pieces]
-        if all(joined.parts and joined.how in ("exact", "code", "range") for joined in found):
-            return Joined(tuple(dict.fromkeys(part for joined in found for part in joined.parts)), "list")
+        listed = [part for joined in found for part in joined.parts]
+        known = all(joined.parts and joined.how in ("exact", "code", "range", "short") for joined in found)
+        if known and len(set(listed)) == len(listed):
+            return Joined(tuple(listed), "list")
     if ranged := _range_to_parts(name, parts):
         return Joined(ranged, "range")
     if key and parts and all(_key(part).startswith(key) for part in parts):
