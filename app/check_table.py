@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from app.screen import say, show_table
+from app.screen import console, say, show_table
 from extract.parts_table import TableFinding, TableReport, understood
 from extract.schema import Severity
 
@@ -15,6 +15,9 @@ HEADINGS = ("No.", "Row", "Column", "Part", "Severity", "Code", "Found", "Expect
 
 SHOWN = 60
 """Findings on the screen; `--findings` writes all."""
+
+TABLE_WIDTH = 140
+"""Columns of a window from which on findings are shown as a table."""
 
 _GRAVITY = {Severity.ERROR: 0, Severity.DOUBT: 1, Severity.NOTE: 2}
 _STYLES = {Severity.ERROR: "bold red", Severity.DOUBT: "yellow", Severity.NOTE: ""}
@@ -33,11 +36,23 @@ def _show_findings(findings: tuple[TableFinding, ...]) -> None:
     numbered = list(enumerate(findings, 1))
     numbered.sort(key=lambda pair: _GRAVITY[pair[1].severity])
     shown = numbered[:SHOWN]
-    if shown:
+    if shown and console().width < TABLE_WIDTH:
+        for number, finding in shown:
+            _say_finding(number, finding)
+    elif shown:
         show_table(HEADINGS, [[str(number), *_finding_to_cells(finding)] for number, finding in shown],
                    numbers=[0, 1], whole=[5], styles=[_STYLES[finding.severity] for _, finding in shown])
     if len(numbered) > SHOWN:
         say(f"... and {len(numbered) - SHOWN} more; --findings FILE.csv writes them all")
+
+
+def _say_finding(number: int, finding: TableFinding) -> None:
+    """A finding as lines of their own, for a window in which its table would be folded to bits."""
+    row, column, part_number, severity, code, found, expected, message, source = _finding_to_cells(finding)
+    where = ", ".join(text for text in (f"row {row}", column, part_number) if text)
+    say(f"{number}. {severity}, {where}: {code}", style=_STYLES[finding.severity])
+    told = (f"found {found}" if found else "", f"expected {expected}" if expected else "", message, source)
+    say("; ".join(text for text in told if text))
 
 
 def _finding_to_cells(finding: TableFinding) -> list[str]:

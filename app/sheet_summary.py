@@ -51,7 +51,7 @@ def show_findings(findings: Iterable[Finding], limit: int = SHOWN_FINDINGS) -> N
     shown = gravest[:limit]
     show_table(["Severity", "Code", "Datasheet", "Page", "Part", "Message"],
                [_finding_to_row(finding) for finding in shown],
-               title="What to look at", styles=[_STYLES[finding.severity] for finding in shown])
+               title="What to look at", styles=[_STYLES[finding.severity] for finding in shown], whole=[1])
     if len(gravest) > limit:
         say(f"... and {len(gravest) - limit} more: `holdtrip read ... --findings FILE.csv` writes them all")
 

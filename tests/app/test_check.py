@@ -101,3 +101,14 @@ def test_a_wrong_command_is_one_line(
     err = capsys.readouterr().err
     assert err.strip().count("\n") == 0
     assert words in err
+
+
+def test_findings_can_be_read_in_a_narrow_window(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In 80 columns a finding is lines of its own, no word of which is broken."""
+    monkeypatch.setenv("COLUMNS", "80")
+    run(holdtrip, ["check", str(TYPED)])
+    out = capsys.readouterr().out
+    assert "1. error, row 4, I hold [A], QK12-036-30: trip-not-above-hold" in out
+    assert max(map(len, out.splitlines())) <= 80
