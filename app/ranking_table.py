@@ -8,7 +8,7 @@ from __future__ import annotations
 from app.plain_text import printable
 from app.screen import say, show_table
 from compare.cautions import requirement_to_cautions
-from compare.explain import candidate_to_sentence, ranking_to_gap
+from compare.explain import candidate_to_review, candidate_to_sentence, ranking_to_gap
 from compare.ranking import Ranking
 from compare.records import Candidate, Verdict
 
@@ -33,6 +33,8 @@ def show_ranking(ranking: Ranking, top: int) -> None:
     counts = ", ".join(f"{len(ranking.with_verdict(verdict))} {_WORDS[verdict]}" for verdict in Verdict)
     hidden = len(ranking.candidates) - len(shown)
     say(f"{len(ranking.candidates)} parts: {counts}" + (f" ({hidden} more than shown)" if hidden else ""))
+    if shown:
+        say(f"{shown[0].part_number}: {candidate_to_review(shown[0])}")
     gap = ranking_to_gap(ranking)
     if gap:
         say(gap)

@@ -75,10 +75,10 @@ def candidate_to_review(candidate: Candidate) -> str:
     used = {reading for margin in candidate.margins for reading in margin.readings}
     unseen = sum(reading.status not in (Status.ACCEPTED, Status.CORRECTED) for reading in used)
     if not used:
-        return "No printed number is cited."
+        return "It rests on no printed number."
     if not unseen:
-        return f"All {len(used)} printed numbers cited have been reviewed by a person."
-    return f"{unseen} of {len(used)} printed numbers cited have NOT been reviewed by a person."
+        return f"All {len(used)} printed numbers it rests on have been reviewed by a person."
+    return f"{unseen} of the {len(used)} printed numbers it rests on have NOT been reviewed by a person."
 
 
 def candidate_to_gaps(candidate: Candidate) -> tuple[str, ...]:

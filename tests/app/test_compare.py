@@ -129,3 +129,11 @@ def test_cautions_are_shown_with_every_ranking(
     out = capsys.readouterr().out
     assert "does not open the circuit" in out
     assert "not a safety approval" in out
+
+
+def test_the_screen_tells_whether_anybody_has_reviewed_the_best_part(
+    parts: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Numbers straight from datasheets are named as such below the ranking."""
+    run(holdtrip, ["compare", requirement(tmp_path, 0.8), "--parts", parts])
+    assert "printed numbers it rests on have NOT been reviewed by a person" in capsys.readouterr().out
