@@ -75,7 +75,7 @@ def _parts(left: Sequence[Word], word: Word, size: float) -> bool:
 def _is_value_or_code(words: Sequence[Word]) -> bool:
     text = _words_text(words)
     whole = re.fullmatch(_WHOLE_TEMPERATURE, text) or re.fullmatch(_WHOLE_VALUE, text)
-    return whole is not None or re.fullmatch(r"\d{1,5}|" + _CODE, text) is not None
+    return whole is not None or re.fullmatch(r"\d{1,5}|[✓✔√×●○]|" + _CODE, text) is not None
 
 
 def _words_text(words: Sequence[Word]) -> str:

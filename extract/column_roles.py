@@ -17,7 +17,7 @@ from extract.quantities import CellSort, cell_to_numbers
 from extract.schema import Kind, Quantity
 from extract.vocabulary import fold
 
-CODE = re.compile(r"(?=.*\d)[A-Z0-9][A-Z0-9./_+\-() ]{1,30}", re.IGNORECASE)
+CODE = re.compile(r"(?=.*\d)[A-Z0-9][A-Z0-9.,/_+\-() ]{1,30}", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)

@@ -207,7 +207,7 @@ def _is_worth_reading(text: str) -> bool:
     }
     numbers = [number.replace("−", "-").replace("–", "-") for number in _NUMBER.findall(text)]
     cold_to_hot = {"-40", "0", "40", "60"} <= set(numbers)
-    if "derating" in named and cold_to_hot:
+    if cold_to_hot and named & {"derating", "hold", "trip"}:
         return True
     ratings = named & {"hold", "trip", "limit", "power"}
     decimals = sum("." in number or "," in number for number in numbers)

@@ -159,7 +159,7 @@ def _cell_to_entries(
     if row in table.row_kinds and meaning.kind is Kind.NONE:
         meaning = replace(meaning, kind=table.row_kinds[row])
     label = _label(table, row)
-    parsed = cell_to_numbers(cell.text, style)
+    parsed = cell_to_numbers(_limits_apart(cell.text) if _is_range(meaning) else cell.text, style)
     if parsed.sort is CellSort.ABSENT:
         return
     reason = _why_not(parsed, cell, meaning)
@@ -179,6 +179,21 @@ def _cell_to_entries(
             if test is not None and own.quantity is Quantity.TIME_TO_TRIP
             else entry
         )
+
+
+def _is_range(meaning: HeadingMeaning) -> bool:
+    """Whether a heading is over a least and a largest value of one quantity."""
+    return len(meaning.pair) == 2 and meaning.pair[0].quantity is meaning.pair[1].quantity
+
+
+_FROM_TO = re.compile(
+    r"(?<=[\dA-Za-zΩ\u2126])\s*(?:~|〜|～|…|\.\.\.|–|—|\bto\b|\bbis\b|(?<=\s)-(?=\s))\s*(?=\d)"
+)
+
+
+def _limits_apart(text: str) -> str:
+    """The text "25 ~ 61" as two numbers; only for cells under a heading that says so."""
+    return _FROM_TO.sub(" / ", text)
 
 
 def _to_amps(number: CellNumber, meaning: HeadingMeaning) -> float:

@@ -97,7 +97,8 @@ def _lines_to_titles(lines: Sequence[Sequence[Run]], edge: float) -> tuple[str, 
 
 
 def _ends_heading(line: Sequence[Run], columns: Columns, reach: HeadingReach) -> bool:
-    return is_data_line(line) or _is_sentence(line, reach, columns)
+    states = any(re.search(r"=\s*[-–]?\d", run.text) for run in line)  # "Vmax = 16 V" is no heading
+    return is_data_line(line) or states or _is_sentence(line, reach, columns)
 
 
 def is_data_line(line: Sequence[Run]) -> bool:

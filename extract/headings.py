@@ -15,7 +15,16 @@ from functools import lru_cache
 from itertools import pairwise
 
 from extract.schema import Kind, Quantity
-from extract.vocabulary import Hit, Unit, fold, foreign_words, scan, spelling_to_unit, unit_of_quantity, vocabulary
+from extract.vocabulary import (
+    Hit,
+    Unit,
+    fold,
+    foreign_words,
+    scan,
+    spelling_to_unit,
+    unit_of_quantity,
+    vocabulary,
+)
 
 COLDEST_C, HOTTEST_C = -60.0, 180.0
 
@@ -68,6 +77,10 @@ _MULTIPLE = re.compile(
     r"(?P<value>\d+(?:\.\d+)?)\s*[x×*·]\s*(?:i\s*_?\s*h(?:old)?|i\s*hold|hold|in\b)"
     r"|(?P<value2>\d+(?:\.\d+)?)\s*i\s*_?\s*h(?:old)?(?![a-z])"
 )
+# "Rmin ~ R1max", "min. to max.": two limits a cell
+_FROM_TO = re.compile(
+    r"((?:r\s*)?min\.?|最小(?:值)?)\s*(?:~|〜|to|bis|-|…|\.\.\.)\s*((?:r\s*1?\s*)?max\.?|最大(?:值)?)"
+)
 _HAN = "[\u3040-\u30ff\u3400-\u9fff]"
 _BRACKETED = re.compile(r"[(\[（【]([^()\[\]（）【】]*)[)\]）】]")
 
@@ -87,7 +100,7 @@ def _cached_meaning(levels: tuple[str, ...]) -> HeadingMeaning:
             is_ambient_column=True,
             reasons=(f"'{text}' is a temperature",),
         )
-    return _text_to_pair(text) or _folded_to_meaning(text)
+    return _text_to_pair(_FROM_TO.sub(r"\1 / \2", text)) or _folded_to_meaning(text)
 
 
 def _bracket_unit(levels: Sequence[str], number: int) -> str:

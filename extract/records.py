@@ -7,6 +7,7 @@ different printed values: both stay, disputed.
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
@@ -81,7 +82,19 @@ def _entries_to_parts(entries: Sequence[Entry]) -> tuple[str, ...]:
     named = [entry for entry in entries if id(entry.table) in chosen]
     named = named or [entry for entry in entries if not entry.is_factor]
     labels = dict.fromkeys(entry.label for entry in named if not names_quantity(entry.label))
-    return tuple(dict.fromkeys(name for label in labels if (name := clean_part_number(label))))
+    return tuple(dict.fromkeys(name for label in labels if (name := clean_part_number(label)))) or (
+        _entries_to_repeated_labels(entries)
+    )
+
+
+def _entries_to_repeated_labels(entries: Sequence[Entry]) -> tuple[str, ...]:
+    """Where the ratings name no part: labels with a digit that two tables in amps or ohms share."""
+    tables: dict[str, set[int]] = defaultdict(set)
+    for entry in entries:
+        name = clean_part_number(entry.label)
+        if re.search(r"\d", name) and not entry.is_factor:
+            tables[name].add(id(entry.table))
+    return tuple(name for name, ids in tables.items() if len(ids) > 1)
 
 
 def _join(entry: Entry, parts: Sequence[str]) -> Joined:
