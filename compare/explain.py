@@ -70,15 +70,20 @@ def margin_to_gap(margin: Margin) -> str:
     return "" if fits else f"needs {quantity_text(gap, margin.unit)} {more}{_at(margin)}"
 
 
-def candidate_to_review(candidate: Candidate) -> str:
-    """One sentence: how many of the printed numbers that the margins rest on a person has reviewed."""
+def candidate_to_unreviewed(candidate: Candidate) -> tuple[int, int]:
+    """Of the printed numbers that the margins rest on: how many nobody has reviewed, and how many in all."""
     used = {reading for margin in candidate.margins for reading in margin.readings}
-    unseen = sum(reading.status not in (Status.ACCEPTED, Status.CORRECTED) for reading in used)
+    return sum(one.status not in (Status.ACCEPTED, Status.CORRECTED) for one in used), len(used)
+
+
+def candidate_to_review(candidate: Candidate) -> str:
+    """One sentence: how far a person has reviewed the printed numbers that the margins rest on."""
+    unseen, used = candidate_to_unreviewed(candidate)
     if not used:
         return "It rests on no printed number."
     if not unseen:
-        return f"All {len(used)} printed numbers it rests on have been reviewed by a person."
-    return f"{unseen} of the {len(used)} printed numbers it rests on have NOT been reviewed by a person."
+        return f"All {used} printed numbers it rests on have been reviewed by a person."
+    return f"{unseen} of the {used} printed numbers it rests on have NOT been reviewed by a person."
 
 
 def candidate_to_gaps(candidate: Candidate) -> tuple[str, ...]:

@@ -13,7 +13,12 @@ from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
 
-from compare.explain import candidate_to_sentence, margin_title, ranking_to_gap
+from compare.explain import (
+    candidate_to_sentence,
+    candidate_to_unreviewed,
+    margin_title,
+    ranking_to_gap,
+)
 from compare.ranking import Ranking
 from compare.records import Candidate
 from compare.requirement import Requirement
@@ -72,8 +77,11 @@ def add_summary(book: Workbook, ranking: Ranking, candidates: Sequence[Candidate
         put_row(sheet, rank_row + rank, COLUMNS, _rank_row(rank, candidate, len(candidates)), rank_row + 1)
     tint_verdicts(sheet, f"C{rank_row + 1}:C{rank_row + len(shown)}")
     end = rank_row + len(shown) + 1
+    unseen = sum(candidate_to_unreviewed(candidate)[0] > 0 for candidate in shown)
     put(at(sheet, end, 1), f"{len(candidates)} parts compared; all of them stand on Candidates, every margin "
-        "on Margins. Calculated from the tables supplied; not a safety approval: read Cautions.", font=ASIDE)
+        f"on Margins. As first compared, {unseen} of the best {len(shown)} rest on printed numbers that "
+        "nobody has reviewed: see Sources. Calculated from the tables supplied; not a safety approval: "
+        "read Cautions.", font=ASIDE)
     set_page(sheet)
     sheet.page_setup.fitToHeight = 1
     sheet.freeze_panes = "A2"

@@ -166,7 +166,7 @@ def main() -> None:
                                  "out/library.sqlite", "--unreviewed", "--top", "24"], columns=170)
     workbook_picture("workbook", ROOT / "out" / "comparison.xlsx")
     record_picture("record", ROOT / "out" / "report.html")
-    review_picture("review", ROOT / "out" / "library.sqlite", ROOT / "sample_tables" / "dunmorrel_dm.pdf")
+    review_picture("review", ROOT / "out" / "library.sqlite", ROOT / "sample_tables" / "trosnavik_tnv.pdf")
 
 
 if __name__ == "__main__":

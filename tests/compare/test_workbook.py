@@ -233,3 +233,16 @@ def test_without_parts_there_is_no_workbook(requirement: Requirement, tmp_path: 
     with pytest.raises(InputError, match="no parts"):
         ranking_to_workbook(Ranking(requirement, ()), tmp_path / "out.xlsx")
     assert not (tmp_path / "out.xlsx").exists()
+
+
+def test_the_summary_tells_how_many_parts_nobody_has_reviewed(
+    parts: list[Part], requirement: Requirement, tmp_path: Path
+) -> None:
+    """Verdicts on numbers straight from datasheets are named as such below the ranking."""
+    ranking = parts_to_ranking(parts, requirement)
+    ranking_to_workbook(ranking, tmp_path / "out.xlsx")
+    sheet = load_workbook(tmp_path / "out.xlsx")["Summary"]
+    texts = [str(cell.value) for row in sheet.iter_rows() for cell in row]
+    count = min(len(parts), 20)
+    assert any(f"{count} of the best {count} rest on printed numbers that nobody has reviewed" in text
+               for text in texts)
