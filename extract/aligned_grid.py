@@ -14,7 +14,8 @@ from statistics import median
 
 from extract.bands import runs_to_banded_lines
 from extract.grid import Cell, Grid, runs_to_cell
-from extract.heading_block import is_data_line, lines_to_cells, runs_to_heading
+from extract.heading_block import is_data_line, runs_to_heading
+from extract.heading_cells import lines_to_cells
 from extract.lines import Run, Word, content_to_sideways_runs, runs_to_lines
 from extract.merged_rows import merge_between_rules
 from extract.page import PageContent, Rule

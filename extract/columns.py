@@ -14,16 +14,10 @@ from itertools import pairwise
 
 from extract.column_roles import Column, find_part_column, is_numeric, is_time, plain_text, settle_columns
 from extract.grid import Cell, Grid, column_to_levels
-from extract.headings import (
-    HeadingMeaning,
-    Role,
-    heading_to_meaning,
-    is_temperature_row,
-    text_to_bare_ambient,
-    texts_are_temperatures,
-)
+from extract.headings import HeadingMeaning, Role, heading_to_meaning
 from extract.quantities import CellSort, cell_to_numbers
 from extract.schema import Kind, Quantity
+from extract.temperatures import is_temperature_row, text_to_bare_ambient, texts_are_temperatures
 from extract.vocabulary import fold, scan
 
 

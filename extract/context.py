@@ -11,8 +11,8 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from statistics import median
 
-from extract.headings import text_to_ambient
 from extract.lines import Run
+from extract.temperatures import text_to_ambient
 from extract.vocabulary import fold, vocabulary
 
 _TEMPERATURE = r"(?<![\d.])(\d{2})\s*(?:°|º|˚|o|\?)?\s*(?:c\b|℃)"

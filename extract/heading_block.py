@@ -1,25 +1,21 @@
-"""Lines of text over a table become heading cells with spans.
+"""Which lines of text over a table are its heading, which its titles, which name the rows below.
 
-Comes in: runs above the first data row, the table's columns. Goes out: heading cells, one grid row
-for each line. Stops at titles, sentences and wide gaps. Does not read words.
+Comes in: runs above the first data row, the table's columns. Goes out: a HeadingBlock. Stops at titles,
+sentences and wide gaps. heading_cells.py places the lines over the columns.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from itertools import pairwise
+from dataclasses import dataclass
 
-from extract.grid import Cell, runs_to_cell
-from extract.headings import texts_are_temperatures
-from extract.lines import Run, Word, runs_to_lines
+from extract.heading_cells import Columns, columns_under
+from extract.lines import Run, runs_to_lines
 from extract.page import Rule
 from extract.quantities import is_value_text
+from extract.temperatures import texts_are_temperatures
 from extract.vocabulary import fold, scan, spelling_to_unit
-
-Columns = Sequence[tuple[float, float]]
-WIDE_BLANK_EM = 0.34  # words of one heading stand closer
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +108,7 @@ def _is_section(line: Sequence[Run], columns: Columns) -> bool:
     single column other than the first is the foot of that column's heading."""
     if len(line) != 1 or spelling_to_unit(line[0].text) is not None:
         return False
-    if _columns_under(line[0], columns[1:]) == 1 and _columns_under(line[0], columns[:1]) == 0:
+    if columns_under(line[0], columns[1:]) == 1 and columns_under(line[0], columns[:1]) == 0:
         return False
     hits = scan(fold(line[0].text))
     return not any(
@@ -123,7 +119,7 @@ def _is_section(line: Sequence[Run], columns: Columns) -> bool:
 def _is_bar(line: Sequence[Run], above: Sequence[Sequence[Run]], columns: Columns) -> bool:
     """A lone run over several columns right below a line of headings names the rows below it, whatever
     words it uses ("Type A - 60 V maximum")."""
-    if len(line) != 1 or _columns_under(line[0], columns) < 2 or not above:
+    if len(line) != 1 or columns_under(line[0], columns) < 2 or not above:
         return False
     gap = min(run.top for run in line) - max(run.bottom for run in above[0])
     return len(above[0]) >= max(3, len(columns) // 2) and gap <= max(run.size for run in above[0])
@@ -132,20 +128,16 @@ def _is_bar(line: Sequence[Run], above: Sequence[Sequence[Run]], columns: Column
 def _is_title(line: Sequence[Run], columns: Columns) -> bool:
     """A lone run that begins at the table's left edge, or left of it, and is wider than its first column."""
     run = line[0]
-    return len(line) == 1 and run.x0 < columns[0][0] + 6 and _columns_under(run, columns) > 1
+    return len(line) == 1 and run.x0 < columns[0][0] + 6 and columns_under(run, columns) > 1
 
 
 def _is_sentence(line: Sequence[Run], reach: HeadingReach, columns: Columns) -> bool:
     words = [len(run.text.split()) for run in line]
     wide = any(
-        count >= reach.sentence_words and _columns_under(run, columns) != 1
+        count >= reach.sentence_words and columns_under(run, columns) != 1
         for count, run in zip(words, line, strict=True)
     )
     return wide or sum(words) > 2 * len(columns) + 8
-
-
-def _columns_under(run: Run, columns: Columns) -> int:
-    return sum(1 for x0, x1 in columns if min(run.x1, x1) - max(run.x0, x0) > 0)
 
 
 def _is_parted(stops: Sequence[Rule], top: float, bottom: float, left: float, right: float) -> bool:
@@ -155,246 +147,3 @@ def _is_parted(stops: Sequence[Rule], top: float, bottom: float, left: float, ri
         and min(rule.end, right) - max(rule.start, left) >= 0.9 * (right - left)
         for rule in stops
     )
-
-
-def lines_to_cells(lines: Sequence[Sequence[Run]], columns: Columns) -> tuple[Cell, ...]:
-    """Heading cells: grid row = line; a run spans the columns it stands over.
-
-    Numbers at one edge of wide columns leave centred headings beside them. Where a column gets no
-    heading that way, or a heading stands over no column, and the headings themselves form as many
-    columns, those are matched in order.
-    """
-    lines = [[piece for run in line for piece in _split_over_columns(run, columns)] for line in lines]
-    cells = _place_lines(lines, _widen_columns(lines, columns))
-    headed = {n for c in cells if c.text for n in range(c.column, c.column + c.column_span)}
-    beside = any(_columns_under(run, columns) == 0 for line in lines for run in line)
-    if len(headed) < len(columns) or beside:
-        clusters = _lines_to_clusters(lines)
-        if len(clusters) == len(columns) and _stand_beside(clusters, columns):
-            return _place_lines(lines, clusters)
-    return cells
-
-
-def _lines_to_clusters(lines: Sequence[Sequence[Run]]) -> list[tuple[float, float]]:
-    """The columns that headings form among themselves, from the lowest line up; a run over several of
-    them is a common heading and forms none."""
-    clusters: list[tuple[float, float]] = []
-    for run in (run for line in reversed(lines) for run in line):
-        over = [n for n, (x0, x1) in enumerate(clusters) if min(run.x1, x1) - max(run.x0, x0) > 0.5]
-        if not over:
-            clusters.append((run.x0, run.x1))
-        elif len(over) == 1:
-            x0, x1 = clusters[over[0]]
-            clusters[over[0]] = (min(x0, run.x0), max(x1, run.x1))
-    return sorted(clusters)
-
-
-def _stand_beside(clusters: Columns, columns: Columns) -> bool:
-    """Whether each heading column lies nearer to its own data column than that column's neighbours do,
-    and no two heading columns overlap."""
-    middles = [(x0 + x1) / 2 for x0, x1 in columns]
-    for n, (x0, x1) in enumerate(clusters):
-        near = [abs(middles[m] - middles[n]) for m in (n - 1, n + 1) if 0 <= m < len(middles)]
-        if abs((x0 + x1) / 2 - middles[n]) >= min(near) or (n and clusters[n - 1][1] > x0):
-            return False
-    return True
-
-
-def _place_lines(lines: Sequence[Sequence[Run]], columns: Columns) -> tuple[Cell, ...]:
-    cells: list[Cell] = []
-    all_spans = _follow_neighbours(lines, [_line_to_spans(line, columns) for line in lines], columns)
-    for row, (line, spans) in enumerate(zip(lines, all_spans, strict=True)):
-        by_span: dict[tuple[int, int], list[Run]] = {}
-        for run, span in zip(line, spans, strict=True):
-            by_span.setdefault(span, []).append(run)
-        covered: set[int] = set()
-        for (first, last), members in sorted(by_span.items()):
-            if any(column in covered for column in range(first, last + 1)):
-                first = last = next((c for c in range(first, last + 1) if c not in covered), first)
-            if first in covered:
-                continue
-            covered.update(range(first, last + 1))
-            cells.append(_to_cell(row, first, last, members))
-        cells += [
-            _to_cell(row, column, column, [], columns, line)
-            for column in range(len(columns))
-            if column not in covered
-        ]
-    return tuple(cells)
-
-
-def _follow_neighbours(
-    lines: Sequence[Sequence[Run]], all_spans: Sequence[list[tuple[int, int]]], columns: Columns
-) -> list[list[tuple[int, int]]]:
-    """A run over the gap between two columns belongs to the column of the run next above or below it,
-    where that one has a single column: the unit under a centred heading whose numbers stand at one edge."""
-    fixed = [list(spans) for spans in all_spans]
-    for row, line in enumerate(lines):
-        for number, run in enumerate(line):
-            first, last = all_spans[row][number]
-            if first == last or _columns_under(run, columns):
-                continue
-            distances = sorted((abs(other - row), other) for other in range(len(lines)) if other != row)
-            for _, other in distances:
-                stacked = zip(lines[other], all_spans[other], strict=True)
-                near = [span for beside, span in stacked if _is_stacked(run, beside)]
-                if near:
-                    fixed[row][number] = near[0] if near[0][0] == near[0][1] else (first, last)
-                    break
-    return fixed
-
-
-def _is_stacked(run: Run, other: Run) -> bool:
-    shared = min(run.x1, other.x1) - max(run.x0, other.x0)
-    return shared > 0.5 * min(run.x1 - run.x0, other.x1 - other.x0)
-
-
-def _split_over_columns(run: Run, columns: Columns) -> list[Run]:
-    """A run of headings set so close that they look like one, cut where its words stand centred over
-    one column each; a heading that truly spans columns is not centred over each of them."""
-    over = [column for column in columns if min(run.x1, column[1]) - max(run.x0, column[0]) > 0.5]
-    pieces = _split_after_units(run)
-    if len(over) == len(pieces) > 1:
-        return pieces
-    if len(over) < 2 or len(run.words) != len(over):
-        return [run]
-    if any(after.x0 - before.x1 < WIDE_BLANK_EM * run.size for before, after in pairwise(run.words)):
-        return [run]
-    for word, (x0, x1) in zip(run.words, over, strict=True):
-        pitch = (run.x1 - run.x0) / len(over)
-        if abs((word.x0 + word.x1) / 2 - (x0 + x1) / 2) > 0.15 * pitch:
-            return [run]
-    return [replace(run, text=word.text, x0=word.x0, x1=word.x1, words=(word,)) for word in run.words]
-
-
-def _split_after_units(run: Run) -> list[Run]:
-    """A run cut after each unit: "IH [A] IT [A]" is two headings set close together, so is "A ms"."""
-    groups: list[list[Word]] = [[]]
-    for word in run.words:
-        groups[-1].append(word)
-        bare = re.fullmatch(r"[(\[]([^()\[\]]+)[)\]]", word.text)
-        if spelling_to_unit(bare[1] if bare else word.text) is not None:
-            groups.append([])
-    if groups.pop() or len(groups) < 2:
-        return [run]
-    return [
-        replace(run, text=text, x0=group[0].x0, x1=group[-1].x1, words=tuple(group))
-        for group in groups
-        for text in [" ".join(word.text for word in group)]
-    ]
-
-
-def _widen_columns(lines: Sequence[Sequence[Run]], columns: Columns) -> list[tuple[float, float]]:
-    """Columns as wide as the headings that stand over them alone: numbers to the right under a wide,
-    centred heading leave the rest of the heading beside their own column."""
-    wide = list(columns)
-    for run in (run for line in lines for run in line):
-        over = [n for n, (x0, x1) in enumerate(columns) if min(run.x1, x1) - max(run.x0, x0) > 0.5]
-        if len(over) != 1:
-            continue
-        number = over[0]
-        left = columns[number - 1][1] if number > 0 else float("-inf")
-        right = columns[number + 1][0] if number + 1 < len(columns) else float("inf")
-        x0, x1 = wide[number]
-        wide[number] = (max(min(x0, run.x0), left), min(max(x1, run.x1), right))
-    return _without_shared_space(wide, columns)
-
-
-def _without_shared_space(wide: list[tuple[float, float]], columns: Columns) -> list[tuple[float, float]]:
-    """Where two widened neighbours overlap both fall back to their data's width there."""
-    fixed = list(wide)
-    for n in range(len(wide) - 1):
-        if wide[n][1] > wide[n + 1][0]:
-            fixed[n] = (fixed[n][0], columns[n][1])
-            fixed[n + 1] = (columns[n + 1][0], fixed[n + 1][1])
-    return fixed
-
-
-def _to_cell(
-    row: int, first: int, last: int, runs: Sequence[Run], columns: Columns = (), line: Sequence[Run] = ()
-) -> Cell:
-    if runs:
-        return runs_to_cell((row, first), (1, last - first + 1), runs, (0.0, 0.0, 0.0, 0.0))
-    box = (columns[first][0], min(r.top for r in line), columns[last][1], max(r.bottom for r in line))
-    return runs_to_cell((row, first), (1, 1), (), box)
-
-
-def _line_to_spans(line: Sequence[Run], columns: Columns) -> list[tuple[int, int]]:
-    """For each run the columns it speaks to.
-
-    A run belongs to the columns it overlaps; a run between two columns to both; a run that overlaps
-    one column only, or mostly, to that one. Neighbours on the line never share a column.
-    """
-    spans = []
-    for run in line:
-        over = [
-            (min(run.x1, x1) - max(run.x0, x0), number)
-            for number, (x0, x1) in enumerate(columns)
-            if min(run.x1, x1) - max(run.x0, x0) > 0.5
-        ]
-        if not over:
-            spans.append(_between(run, columns))
-            continue
-        most = max(length for length, _ in over)
-        strong = [
-            number
-            for length, number in over
-            if length >= 0.25 * min(most, run.x1 - run.x0) or _is_inside(run, columns[number])
-        ]
-        spans.append((min(strong), max(strong)))
-    if _collide(spans) and texts_are_temperatures([run.text for run in line]):
-        return _in_order(line, columns)
-    return _without_overlap(line, spans, columns)
-
-
-def _collide(spans: Sequence[tuple[int, int]]) -> bool:
-    """Whether two runs of a line claim exactly one and the same column."""
-    single = [span for span in spans if span[0] == span[1]]
-    return len(single) == len(spans) and len(set(single)) < len(single)
-
-
-def _in_order(line: Sequence[Run], columns: Columns) -> list[tuple[int, int]]:
-    """Temperatures one a column, in order, where there are as many as columns (but for a first or a
-    last one); else each where it stands."""
-    first = 1 if line[0].x0 >= columns[0][1] else 0
-    inside = columns[first:] if len(line) == len(columns) - first else columns[:-1] if not first else ()
-    if len(line) == len(inside):
-        return [(first + number, first + number) for number in range(len(line))]
-    nearest = [min(range(len(columns)), key=lambda n: abs(sum(columns[n]) / 2 - run.mid_x)) for run in line]
-    return [(number, number) for number in nearest]
-
-
-def _is_inside(run: Run, column: tuple[float, float]) -> bool:
-    return run.x0 <= column[0] and column[1] <= run.x1
-
-
-def _between(run: Run, columns: Columns) -> tuple[int, int]:
-    """The columns left and right of a run that overlaps none, or the nearest one."""
-    left = [number for number, (_, x1) in enumerate(columns) if x1 <= run.x0 + 0.5]
-    right = [number for number, (x0, _) in enumerate(columns) if x0 >= run.x1 - 0.5]
-    if left and right and right[0] == left[-1] + 1:
-        to_left, to_right = run.x0 - columns[left[-1]][1], columns[right[0]][0] - run.x1
-        if max(to_left, to_right) <= 3 * max(1.0, min(to_left, to_right)):
-            return left[-1], right[0]
-        return (left[-1], left[-1]) if to_left < to_right else (right[0], right[0])
-    number = left[-1] if left else right[0]
-    return number, number
-
-
-def _without_overlap(
-    line: Sequence[Run], spans: list[tuple[int, int]], columns: Columns
-) -> list[tuple[int, int]]:
-    """Where two runs of a line claim one column, the one that covers more of it keeps it."""
-    fixed = list(spans)
-    for i in range(len(line) - 1):
-        (a0, a1), (b0, b1) = fixed[i], fixed[i + 1]
-        if a1 < b0 or (a0, a1) == (b0, b1):
-            continue
-        x0, x1 = columns[min(a1, b1)] if a1 == b0 else columns[b0]
-        share_a = min(line[i].x1, x1) - max(line[i].x0, x0)
-        share_b = min(line[i + 1].x1, x1) - max(line[i + 1].x0, x0)
-        if share_a >= share_b and b0 < b1:
-            fixed[i + 1] = (min(a1 + 1, b1), b1)
-        elif a0 < a1:
-            fixed[i] = (a0, max(b0 - 1, a0))
-    return fixed

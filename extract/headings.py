@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import StrEnum
 from functools import lru_cache
-from itertools import pairwise
 
 from extract.schema import Kind, Quantity
+from extract.temperatures import BARE_TEMPERATURE, TEMPERATURE, text_to_ambient, text_to_temperature
 from extract.vocabulary import (
     Hit,
     Unit,
@@ -25,8 +25,6 @@ from extract.vocabulary import (
     unit_of_quantity,
     vocabulary,
 )
-
-COLDEST_C, HOTTEST_C = -60.0, 180.0
 
 
 class Role(StrEnum):
@@ -67,11 +65,6 @@ class HeadingMeaning:
     reasons: tuple[str, ...] = ()
 
 
-_TEMPERATURE = re.compile(
-    r"(?P<sign>[-+]?)\s?(?P<value>\d{1,3})\s*(?:°\s*){0,2}(?P<unit>c|℃)(?![a-z])"
-    r"|(?P<sign2>[-+]?)\s?(?P<value2>\d{1,3})\s*(?:°\s*){1,2}(?![cf\d])"
-)
-_BARE_TEMPERATURE = re.compile(r"[-+]?\s?\d{1,3}\s*(?:°\s*){0,2}c?")
 _AT_CURRENT = re.compile(r"(?<![\d.])(?P<value>\d+(?:[.,]\d+)?)\s*(?P<unit>ma|amps?|a)(?![a-zω])")
 _MULTIPLE = re.compile(
     r"(?P<value>\d+(?:\.\d+)?)\s*[x×*·]\s*(?:i\s*_?\s*h(?:old)?|i\s*hold|hold|in\b)"
@@ -93,10 +86,10 @@ def _cached_meaning(levels: tuple[str, ...]) -> HeadingMeaning:
     text = re.sub(rf"(?<={_HAN})\s+(?={_HAN})", "", text)  # words of Han and kana are broken anywhere
     if not text:
         return HeadingMeaning(Role.UNKNOWN, reasons=("no heading",))
-    if _BARE_TEMPERATURE.fullmatch(text):
+    if BARE_TEMPERATURE.fullmatch(text):
         return HeadingMeaning(
             Role.VALUE,
-            ambient_c=_text_to_temperature(text),
+            ambient_c=text_to_temperature(text),
             is_ambient_column=True,
             reasons=(f"'{text}' is a temperature",),
         )
@@ -116,58 +109,6 @@ def _bracket_unit(levels: Sequence[str], number: int) -> str:
 def heading_to_meaning(levels: Sequence[str]) -> HeadingMeaning:
     """What the levels of one heading say, top to bottom, e.g. ("Resistance", "Rmin", "(Ω)")."""
     return _cached_meaning(tuple(levels))
-
-
-def text_to_ambient(text: str) -> float | None:
-    """The one temperature a text names ("at 23 °C", "-40°C", "85"), in °C; None if none or several."""
-    folded = fold(text)
-    found = {_match_to_temperature(match) for match in _TEMPERATURE.finditer(folded)}
-    if found:
-        return found.pop() if len(found) == 1 else None
-    return _text_to_temperature(folded.strip()) if _BARE_TEMPERATURE.fullmatch(folded.strip()) else None
-
-
-def _match_to_temperature(match: re.Match[str]) -> float:
-    sign = match["sign"] or match["sign2"] or ""
-    value = float(match["value"] or match["value2"])
-    return -value if sign == "-" else value
-
-
-def text_to_bare_ambient(text: str) -> float | None:
-    """The temperature a heading level consists of, or None if it says anything else."""
-    value = text_to_ambient(text)
-    left_over = re.sub(r"[-+\d\s°ºcC℃.]|(?:ta|at|@)", "", fold(text))
-    return value if value is not None and not left_over else None
-
-
-def texts_are_temperatures(texts: Sequence[str]) -> bool:
-    """Whether the numbers among texts make a row of temperatures: nearly all of them bare
-    temperatures, and these in order."""
-    numeric = [text for text in texts if re.match(r"[-–−‒+]?\s?\d", text)]
-    bare = [value for text in numeric if (value := text_to_bare_ambient(text)) is not None]
-    signed = sum(bool(re.search(r"[°ºCc℃]", text)) for text in numeric)
-    return len(bare) >= 0.8 * len(numeric) and is_temperature_row(bare, signed >= 0.5 * len(numeric))
-
-
-def is_temperature_row(values: Sequence[float | None], signed: bool = False) -> bool:
-    """At least three whole temperatures, strictly rising.
-
-    Without degree signs they must reach to zero or below, or rise from a room temperature in small
-    steps: voltages, currents and times rise too.
-    """
-    present = [value for value in values if value is not None]
-    if len(present) < 3 or not all(COLDEST_C <= v <= HOTTEST_C and v == int(v) for v in present):
-        return False
-    steps = [b - a for a, b in pairwise(present)]
-    if min(steps) <= 0 or present[-1] < 40:
-        return False
-    from_room = len(present) >= 4 and 10 <= present[0] <= 30 and max(steps) <= 25
-    return signed or present[0] <= 0 or from_room
-
-
-def _text_to_temperature(text: str) -> float:
-    digits = re.sub(r"[^\d]", "", text)
-    return -float(digits) if text.lstrip().startswith("-") else float(digits)
 
 
 def _text_to_pair(text: str) -> HeadingMeaning | None:
@@ -210,10 +151,10 @@ def _are_two_limits(first: HeadingMeaning, second: HeadingMeaning) -> bool:
 
 
 def _folded_to_meaning(text: str) -> HeadingMeaning:
-    ambient_c = text_to_ambient(text) if _TEMPERATURE.search(text) else None
-    if ambient_c is None and _TEMPERATURE.search(text):
+    ambient_c = text_to_ambient(text) if TEMPERATURE.search(text) else None
+    if ambient_c is None and TEMPERATURE.search(text):
         return HeadingMeaning(Role.UNKNOWN, reasons=("several temperatures in one heading",))
-    bare = _TEMPERATURE.sub(" ", text)
+    bare = TEMPERATURE.sub(" ", text)
     multiple = _MULTIPLE.search(bare)
     test_multiple = float(multiple["value"] or multiple["value2"]) if multiple else None
     bare = _MULTIPLE.sub(" ", bare)

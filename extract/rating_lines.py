@@ -12,9 +12,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from extract.grid import Box
-from extract.headings import heading_to_meaning, text_to_ambient
+from extract.headings import heading_to_meaning
 from extract.lines import Run
 from extract.schema import AT_AMBIENT, Kind, Quantity
+from extract.temperatures import text_to_ambient
 from extract.vocabulary import Unit, fold, spelling_to_unit, unit_of_quantity, vocabulary
 
 

@@ -10,9 +10,10 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from extract.headings import Role, heading_to_meaning, is_temperature_row, text_to_ambient
+from extract.headings import Role, heading_to_meaning
 from extract.parts_table.records import RawSheet
 from extract.quantities import CellSort, cell_to_numbers
+from extract.temperatures import is_temperature_row, text_to_ambient
 
 DEEPEST = 4
 """Heading rows at most."""

@@ -16,11 +16,12 @@ from statistics import median
 
 from extract.checks.limits import limits
 from extract.errors import InputError
-from extract.headings import HeadingMeaning, Role, heading_to_meaning, text_to_bare_ambient
+from extract.headings import HeadingMeaning, Role, heading_to_meaning
 from extract.parts_table.mapping import text_to_column
 from extract.parts_table.records import Column, ColumnRole
 from extract.quantities import cell_to_numbers
 from extract.schema import AT_AMBIENT, UNIT_OF, Kind, Quantity
+from extract.temperatures import text_to_bare_ambient
 from extract.vocabulary import Unit, fold, scan, unit_spellings
 
 _SHARE = {Quantity.HOLD_CURRENT: Quantity.HOLD_RATIO, Quantity.TRIP_CURRENT: Quantity.TRIP_RATIO}

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from extract.headings import Role, heading_to_meaning, is_temperature_row, text_to_ambient
+from extract.headings import Role, heading_to_meaning
 from extract.schema import Kind, Quantity
+from extract.temperatures import is_temperature_row, text_to_ambient
 
 Q = Quantity
 # Wordings are common practice, no source; none is taken from one sheet.

@@ -7,9 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from extract.headings import Role, heading_to_meaning, text_to_ambient, texts_are_temperatures
+from extract.headings import Role, heading_to_meaning
 from extract.schema import Kind, Quantity, SheetReading, Status
 from extract.sheet import ReadOptions, read_sheet
+from extract.temperatures import text_to_ambient, texts_are_temperatures
 
 QUICK = ReadOptions(second_reading=False)
 STILL_AIR = "All ratings in still air at 23 C."
@@ -35,7 +36,6 @@ def _statuses(sheet: SheetReading, quantity: Quantity) -> set[Status]:
     "levels",
     [
         ("Power", "typ. max. (W)"),
-        ("Resistance", "Min. - Max. (Ω)"),
         ("30 °C 40 °C",),
         ("Current (A) Time (s)",),
     ],
@@ -43,6 +43,12 @@ def _statuses(sheet: SheetReading, quantity: Quantity) -> set[Status]:
 def test_a_heading_with_two_meanings_has_none(levels: tuple[str, ...]) -> None:
     """Two limits, two temperatures or two units over one column: the column is not read."""
     assert heading_to_meaning(levels).role is Role.UNKNOWN
+
+
+def test_a_heading_from_a_least_to_a_largest_wants_two_numbers() -> None:
+    """One number under "Min. - Max." is neither: both limits are expected in each cell."""
+    meaning = heading_to_meaning(("Resistance", "Min. - Max. (Ω)"))
+    assert [half.kind for half in meaning.pair] == [Kind.MIN, Kind.MAX]
 
 
 def test_two_temperatures_in_one_text_are_none() -> None:
