@@ -56,6 +56,9 @@ def open_source(typed: str | None, unreviewed: bool = True) -> Source:
     path = Path(typed or "")
     if path.suffix.lower() in TABLE_ENDINGS and path.is_file():
         return _table_to_source(path)
+    if not path.exists():
+        raise InputError(str(path), "no such file or folder",
+                         "a library, a datasheet, a folder of them, or a table of parts (CSV, XLSX)")
     return _sheets_to_source(path)
 
 

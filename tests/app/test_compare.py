@@ -137,3 +137,12 @@ def test_the_screen_tells_whether_anybody_has_reviewed_the_best_part(
     """Numbers straight from datasheets are named as such below the ranking."""
     run(holdtrip, ["compare", requirement(tmp_path, 0.8), "--parts", parts])
     assert "printed numbers it rests on have NOT been reviewed by a person" in capsys.readouterr().out
+
+
+def test_parts_that_are_not_there_are_named(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A mistyped source gives one line that lists every sort of source there is."""
+    nowhere = tmp_path / "nowhere"
+    assert run(holdtrip, ["compare", requirement(tmp_path, 0.8), "--parts", str(nowhere)]) == 2
+    said = capsys.readouterr().err
+    assert f"{nowhere}: no such file or folder; expected a library" in said
+    assert said.count("\n") == 1
