@@ -92,7 +92,7 @@ def read_sheet(
         texts_to_revision(document.page_texts),
         readings,
         tables_to_texts(tables, parts, pages.contents, (document.name, document.sha256)),
-        findings,
+        (*findings, *_unread_pages_to_findings(document, pages, readings)),
     )
     return sheet_to_checked(sheet)
 
@@ -204,29 +204,29 @@ def _drop_lone_kind(reading: Reading, readings: list[Reading]) -> Reading:
 
 
 def _unread_pages_to_findings(
-    document: Document, pages_read: tuple[int, ...], readings: tuple[Reading, ...]
-) -> list[Finding]:
-    """Pages that list parts of this sheet beside many numbers but name no quantity of the trade."""
-    parts = {reading.part_number for reading in readings}
-    findings = []
+    document: Document, pages: ReadPages, readings: tuple[Reading, ...]
+) -> tuple[Finding, ...]:
+    """Pages that speak of ratings and gave no table, and pages left out that list parts of this sheet
+    beside many numbers."""
+    parts = {reading.part_number for reading in readings} - {WHOLE_SERIES}
+    messages = []
     for number, text in enumerate(document.page_texts, start=1):
-        if number in pages_read or not is_number_heavy(text):
-            continue
-        listed = sum(part in text for part in parts)
+        page = pages.tables.get(number)
+        if page is not None and not page.tables and not page.not_understood:
+            messages.append(f"page {number} speaks of ratings, but no table was found on it")
+        listed = sum(part in text for part in parts) if page is None and is_number_heavy(text) else 0
         if listed >= 2:
-            message = (
-                f"page {number} lists {listed} parts beside numbers but names no quantity; it was not read"
-            )
-            findings.append(
-                Finding(
-                    "page-not-read",
-                    Severity.NOTE,
-                    message,
-                    expected="headings of the trade",
-                    document=document.name,
-                )
-            )
-    return findings
+            messages.append(f"page {number} lists {listed} parts beside numbers, but names no ratings")
+    return tuple(
+        Finding(
+            "page-not-read",
+            Severity.NOTE,
+            f"{message}; nothing was read from it",
+            expected="a table under headings of the trade",
+            document=document.name,
+        )
+        for message in messages
+    )
 
 
 def _hidden_to_finding(content: PageContent, document: Document) -> Finding:
