@@ -131,8 +131,14 @@ def _grid_to_columns(grid: Grid, heading_rows: int) -> tuple[Column, ...]:
             )
         else:
             meaning = heading_to_meaning(own)
+            if meaning.is_ambient_column and _speaks_of_fahrenheit(levels):
+                meaning = HeadingMeaning(Role.UNKNOWN, reasons=("a temperature, but °F are about",))
         columns.append(Column(index, own, meaning))
     return tuple(columns)
+
+
+def _speaks_of_fahrenheit(levels: Sequence[tuple[str, ...]]) -> bool:
+    return any(_FAHRENHEIT.search(level) for own in levels for level in own)
 
 
 def _levels_to_ambients(levels: Sequence[tuple[str, ...]]) -> dict[int, tuple[float, tuple[str, ...]]]:
@@ -141,7 +147,7 @@ def _levels_to_ambients(levels: Sequence[tuple[str, ...]]) -> dict[int, tuple[fl
     Where °F stand beside them only what is plainly in °C counts: printed so, or with its °F below.
     """
     found = {index: split for index, own in enumerate(levels) if (split := _split_ambient(own)) is not None}
-    if any(_FAHRENHEIT.search(level) for own in levels for level in own):
+    if _speaks_of_fahrenheit(levels):
         found = {n: split for n, split in found.items() if split[2] or any("c" in fold(t) for t in levels[n])}
     signed = sum(any(re.search(r"[°ºC℃]", level) for level in levels[index]) for index in found) >= 0.5 * len(
         found

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from statistics import median
 
 from extract.heading_cells import Columns, columns_under
 from extract.lines import Run, runs_to_lines
@@ -16,6 +17,8 @@ from extract.page import Rule
 from extract.quantities import is_value_text
 from extract.temperatures import texts_are_temperatures
 from extract.vocabulary import fold, scan, spelling_to_unit
+
+LARGE = 1.1  # a title is larger than the page's usual text by so much
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +81,19 @@ def runs_to_heading(
             taken.insert(0, line)
         edge = min(run.top for run in line)
         rest.pop(0)
-    return HeadingBlock(tuple(taken), _lines_to_titles(rest, edge), section)
+    titles = _lines_to_titles(rest, edge) or _runs_to_margin_title(runs, left, edge)
+    return HeadingBlock(tuple(taken), titles, section)
+
+
+def _runs_to_margin_title(runs: Sequence[Run], left: float, edge: float) -> tuple[str, ...]:
+    """A large line at the page's margin just above a table that is set farther in."""
+    usual = median(run.size for run in runs)
+    close = [
+        run
+        for run in runs
+        if run.x1 <= left and run.size >= LARGE * usual and 0 <= edge - run.bottom <= 3 * run.size
+    ]
+    return (max(close, key=lambda run: run.bottom).text,) if close else ()
 
 
 def _lines_to_titles(lines: Sequence[Sequence[Run]], edge: float) -> tuple[str, ...]:
