@@ -14,13 +14,17 @@ from typing import Any
 
 from compare.field_file import FieldRule
 from compare.requirement_file import field_rules, text_to_requirement
+from extract.errors import InputError
 
 CURVE = "damage_curve"
 """The one table that repeats: in a form each row is `current:time`, in A and s."""
 
 
 def form_to_toml(pairs: Iterable[tuple[str, str]]) -> str:
-    """The requirement file that says what a form says; unknown and empty fields are left out."""
+    """The requirement file that says what a form says; unknown and empty fields are left out.
+
+    Raises InputError for a column of the damage curve by itself: a row of it is one field of the form.
+    """
     rules = field_rules()
     plain: list[str] = []
     tables: dict[str, list[str]] = {}
@@ -31,6 +35,8 @@ def form_to_toml(pairs: Iterable[tuple[str, str]]) -> str:
         if name == CURVE:
             current, _, time = text.partition(":")
             curve += ["", f"[[{CURVE}]]", f"current_a = {_number(current)}", f"time_s = {_number(time)}"]
+        elif name.startswith(f"{CURVE}."):
+            raise InputError(name, "no field of the form", f"{CURVE} as current:time in A and s, such as 5:20")
         elif name in rules:
             table, _, field = name.rpartition(".")
             into = tables.setdefault(table, []) if table else plain
