@@ -36,7 +36,7 @@ def form_to_toml(pairs: Iterable[tuple[str, str]]) -> str:
             current, _, time = text.partition(":")
             curve += ["", f"[[{CURVE}]]", f"current_a = {_number(current)}", f"time_s = {_number(time)}"]
         elif name.startswith(f"{CURVE}."):
-            raise InputError(name, "no field of the form", f"{CURVE} as current:time in A and s, such as 5:20")
+            raise InputError(name, "no field of the form", f"{CURVE} as current:time in A and s, as 5:20")
         elif name in rules:
             table, _, field = name.rpartition(".")
             into = tables.setdefault(table, []) if table else plain
