@@ -189,7 +189,8 @@ def _with_sparse_columns(
     """The columns and those of values that stand clear of all of them: cells merged over many rows are
     too few to be told from text that strays into a gap."""
     found: list[tuple[float, float]] = []
-    for run in sorted((run for run in runs if is_value_text(run.text)), key=lambda run: run.x0):
+    numbers = [run for run in runs if is_value_text(run.text) and any(c.isdigit() for c in run.text)]
+    for run in sorted(numbers, key=lambda run: run.x0):
         if any(min(run.x1, x1) - max(run.x0, x0) > -1.0 for x0, x1 in columns):
             continue
         if found and run.x0 <= found[-1][1]:

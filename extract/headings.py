@@ -337,6 +337,9 @@ def _quantities_to_meaning(
     if len(fitting) == 2 and set(fitting) == {Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT}:
         both = tuple(_value(shared, quantity) for quantity in fitting)
         return _value(shared, fitting[0], pair=both, reasons=("names hold and trip together",))
+    if len(fitting) > 2:
+        named = ", ".join(quantity.value for quantity in fitting)
+        return HeadingMeaning(Role.UNKNOWN, rivals=tuple(fitting), reasons=(f"names {named} at once",))
     chosen = fitting[0]
     is_test = (
         chosen is Quantity.TIME_TO_TRIP and unit is None and "test_current" in senses and "time" not in senses

@@ -227,7 +227,7 @@ def _doubt_shares(
     near = [e for e in group if _is_near(e)]
     rows = {e.label for e in near}
     whole = {e.label for e in near if e.value == 1}
-    for scale in (Decimal(1), Decimal(100)):
+    for scale in (Decimal(1), Decimal(100), Decimal("0.1"), Decimal("0.001")):  # A or mA, taken for % or 1
         same = {
             e.label
             for e in near
@@ -236,8 +236,12 @@ def _doubt_shares(
         }
         if len(same) >= MOST_ROWS * len(rows) and len(same) > len(whole):
             note = "amps: the reference column repeats the ratings"
+            amps = unit_spellings()["a"]
             return [
-                replace(e, value=e.value * scale, is_factor=False, notes=(*e.notes, note)) for e in group
+                replace(e, value=e.value * scale, is_factor=False, unit=amps, notes=(*e.notes, note))
+                if e.is_factor
+                else e
+                for e in group
             ]
     if not rows or len(whole) >= MOST_ROWS * len(rows):
         return list(group)

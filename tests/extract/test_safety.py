@@ -38,6 +38,7 @@ def _statuses(sheet: SheetReading, quantity: Quantity) -> set[Status]:
         ("Power", "typ. max. (W)"),
         ("30 °C 40 °C",),
         ("Current (A) Time (s)",),
+        ("Ihold Itrip Imax", "(A)"),
     ],
 )
 def test_a_heading_with_two_meanings_has_none(levels: tuple[str, ...]) -> None:
