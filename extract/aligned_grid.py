@@ -160,7 +160,7 @@ def _block_to_columns(
 ) -> list[tuple[float, float]]:
     """x ranges of columns: covered by text in some line, parted by gaps clear in nearly every line,
     and by vertical rules that run along the block or part its headings."""
-    runs = [run for line in block for run in line]
+    runs = [run for line in block for run in line if not re.fullmatch(r"[*†‡]+", run.text)]
     size = median(run.size for run in runs)
     top, bottom = min(r.top for r in runs), max(r.bottom for r in runs)
     walls = [*heading_walls] + [
