@@ -180,7 +180,12 @@ def _block_to_columns(
             columns.append((start, left))
             start = right
     columns.append((start, edges[-1]))
-    return _join_split_numbers(_with_sparse_columns([c for c in columns if c[1] > c[0]], runs), block)
+    held = [column for column in columns if any(_is_mostly_in(run, column) for run in runs)]
+    return _join_split_numbers(_with_sparse_columns(held, runs), block)
+
+
+def _is_mostly_in(run: Run, column: tuple[float, float]) -> bool:
+    return min(run.x1, column[1]) - max(run.x0, column[0]) >= 0.5 * (run.x1 - run.x0) > 0
 
 
 def _with_sparse_columns(
