@@ -1,7 +1,7 @@
 """The lines of a heading become cells over a table's columns.
 
 Comes in: heading lines, the table's columns. Goes out: heading cells with spans, one grid row for each
-line. Reads no word but units and temperatures.
+line. Reads no word but units, limits and temperatures.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from itertools import pairwise
 from extract.grid import Cell, runs_to_cell
 from extract.lines import Run, Word
 from extract.temperatures import texts_are_temperatures
-from extract.vocabulary import spelling_to_unit
+from extract.vocabulary import fold, scan, spelling_to_unit
 
 Columns = Sequence[tuple[float, float]]
 WIDE_BLANK_EM = 0.34  # words of one heading stand closer
@@ -123,6 +123,9 @@ def _split_over_columns(run: Run, columns: Columns) -> list[Run]:
         return [run]
     if any(after.x0 - before.x1 < WIDE_BLANK_EM * run.size for before, after in pairwise(run.words)):
         return [run]
+    limits = [any(hit.sense == "kind" for hit in scan(fold(word.text))) for word in run.words]
+    if any(limits) and not all(limits):
+        return [run]  # "Max. time" is one heading, "MIN MAX" are two
     for word, (x0, x1) in zip(run.words, over, strict=True):
         pitch = (run.x1 - run.x0) / len(over)
         if abs((word.x0 + word.x1) / 2 - (x0 + x1) / 2) > 0.15 * pitch:
