@@ -35,7 +35,7 @@ from compare.workbook import ranking_to_workbook
 from compare.workbook_inputs import requirement_to_inputs
 from extract.schema import Kind, Part, Place, Quantity, Reading, Status, readings_to_parts
 
-ROUNDING = 1e-9
+ROUNDING = 1e-8  # a spreadsheet's LN(1 - x) loses digits where x is tiny: times below a microsecond
 """Relative difference that the two ways of calculating may have."""
 SPOILT = 1 / 40
 PARTS = 12
