@@ -20,7 +20,7 @@ from extract.lines import Run, Word, content_to_sideways_runs, runs_to_lines
 from extract.merged_rows import merge_between_rules
 from extract.page import PageContent, Rule
 from extract.quantities import is_value_text
-from extract.walls import heading_to_walls, split_at_rules, split_at_walls, words_to_run
+from extract.walls import block_to_starts, heading_to_walls, split_at_rules, split_at_walls, words_to_run
 
 _WHOLE_TEMPERATURE = r"[-–−‒+]?\s?\d{1,3}\s?(?:[°º]\s?[CK]|℃)"
 _WHOLE_VALUE = r"(?:\d+\.\d{2,}|\d+%)[*†‡]*"
@@ -91,7 +91,7 @@ def runs_to_aligned_grids(
     blocks = _lines_to_blocks(runs_to_banded_lines(runs, content.horizontals), options)
     grids = []
     for found in blocks:
-        walls = heading_to_walls(found, content.verticals)
+        walls = (*heading_to_walls(found, content.verticals), *block_to_starts(found))
         top, bottom = _reach(found)
         block = [split_at_walls(line, walls, top, bottom) for line in found]
         parted = split_at_walls(runs, walls, top, bottom)
@@ -113,11 +113,14 @@ def _lines_to_blocks(
     """Data lines that follow each other closely and whose numbers stand below one another."""
     blocks: list[list[tuple[Run, ...]]] = []
     steps: list[float] = []
+    headed = False
     for line in lines:
         values = [run for run in line if is_value_text(run.text)]
         if not is_data_line(line):
+            headed = headed or _is_heading_line(line, blocks[-1][-1] if blocks else ())
             continue
-        previous = blocks[-1][-1] if blocks else None
+        previous = blocks[-1][-1] if blocks and not headed else None
+        headed = False
         if previous is not None:
             step = line[0].mid_y - previous[0].mid_y
             usual = median(steps) if steps else 2.4 * line[0].size
@@ -128,6 +131,11 @@ def _lines_to_blocks(
         blocks.append([line])
         steps = []
     return blocks
+
+
+def _is_heading_line(line: Sequence[Run], data: Sequence[Run]) -> bool:
+    """Whether a line of words alone has so many pieces that another table must begin below it."""
+    return len(line) >= max(4, len(data) // 2) and not any(is_value_text(run.text) for run in line)
 
 
 def _stand_below(values: Sequence[Run], previous: Sequence[Run]) -> bool:

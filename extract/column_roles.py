@@ -19,6 +19,8 @@ from extract.vocabulary import fold
 
 CODE = re.compile(r"(?=.*\d)[A-Z0-9][A-Z0-9.,/_+\-() ]{1,30}", re.IGNORECASE)
 
+_SEVERAL_DECIMALS = re.compile(r"\d*[.,]\d+(?:\s+\d*[.,]\d+)+")
+
 
 @dataclass(frozen=True, slots=True)
 class Column:
@@ -47,6 +49,9 @@ def find_part_column(
     ]
     if candidates:
         return candidates[0]
+    others = [c.index for c in columns if c.meaning.role is Role.OTHER and shares[c.index] >= 0.9]
+    if others and _is_mostly_distinct(grid, body, others[0]):
+        return others[0]  # "Catalogue No." and whatever else a maker calls it
     if is_derating:
         labels = [
             c.index for c in columns if not c.meaning.is_ambient_column and _column_texts(grid, body, c.index)
@@ -183,7 +188,7 @@ def _settle_lone_kinds(columns: list[Column]) -> list[Column]:
             quantities = {other.quantity for other in pairs}
             if len(quantities) == 1:
                 reasons = (*meaning.reasons, "the other limit of the quantity beside it")
-                meaning = replace(meaning, quantity=quantities.pop(), reasons=reasons)
+                meaning = replace(meaning, quantity=quantities.pop(), unit=pairs[0].unit, reasons=reasons)
             else:
                 meaning = replace(meaning, role=Role.UNKNOWN)
         result.append(replace(column, meaning=meaning))
@@ -191,21 +196,28 @@ def _settle_lone_kinds(columns: list[Column]) -> list[Column]:
 
 
 def _are_limits_of_one(lone: HeadingMeaning, named: HeadingMeaning) -> bool:
-    """Whether a lone kind and a named column differ only in the limit, with one unit."""
+    """Whether a lone kind and a named column differ only in the limit, with one unit; a lone "Min" for
+    which no unit is printed stands under the same common heading, whose unit is its own."""
     limits = {Kind.MIN, Kind.TYP, Kind.MAX}
+    no_such = named.quantity is Quantity.TRIPPED_POWER and lone.kind is Kind.MIN
     return (
         named.quantity in (Quantity.RESISTANCE, Quantity.TRIPPED_POWER)
+        and not no_such
         and lone.kind in limits
         and named.kind in limits
         and lone.kind is not named.kind
-        and lone.unit is not None
-        and lone.unit == named.unit
+        and named.unit is not None
+        and lone.unit in (None, named.unit)
     )
 
 
 def is_numeric(grid: Grid, body: Sequence[int], index: int) -> bool:
+    """Whether most cells of a column hold a number, or several decimals that should have been parted."""
     texts = _column_texts(grid, body, index)
-    numbers = sum(cell_to_numbers(text).sort is CellSort.NUMBERS for text in texts)
+    numbers = sum(
+        cell_to_numbers(text).sort is CellSort.NUMBERS or _SEVERAL_DECIMALS.fullmatch(text) is not None
+        for text in texts
+    )
     return bool(texts) and numbers >= 0.6 * len(texts)
 
 

@@ -8,13 +8,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import replace
-from itertools import pairwise
 
 from extract.grid import Cell, runs_to_cell
 from extract.lines import Run, Word
 from extract.temperatures import texts_are_temperatures
 from extract.vocabulary import fold, scan, spelling_to_unit
+from extract.walls import words_to_run
 
 Columns = Sequence[tuple[float, float]]
 WIDE_BLANK_EM = 0.34  # words of one heading stand closer
@@ -113,24 +112,34 @@ def _is_stacked(run: Run, other: Run) -> bool:
 
 
 def _split_over_columns(run: Run, columns: Columns) -> list[Run]:
-    """A run of headings set so close that they look like one, cut where its words stand centred over
-    one column each; a heading that truly spans columns is not centred over each of them."""
+    """Headings set so close that they look like one, cut after units or at wide blanks where each piece
+    stands over columns of its own."""
     over = [column for column in columns if min(run.x1, column[1]) - max(run.x0, column[0]) > 0.5]
     pieces = _split_after_units(run)
     if len(over) == len(pieces) > 1:
         return pieces
-    if len(over) < 2 or len(run.words) != len(over):
+    pieces = _split_at_wide_blanks(run)
+    under = [{n for n, c in enumerate(columns) if min(p.x1, c[1]) - max(p.x0, c[0]) > 0.5} for p in pieces]
+    if len(pieces) < 2 or not all(under) or len(set().union(*under)) < sum(map(len, under)):
         return [run]
-    if any(after.x0 - before.x1 < WIDE_BLANK_EM * run.size for before, after in pairwise(run.words)):
-        return [run]
-    limits = [any(hit.sense == "kind" for hit in scan(fold(word.text))) for word in run.words]
+    limits = [all(_is_limit(word.text) for word in piece.words) for piece in pieces]
     if any(limits) and not all(limits):
         return [run]  # "Max. time" is one heading, "MIN MAX" are two
-    for word, (x0, x1) in zip(run.words, over, strict=True):
-        pitch = (run.x1 - run.x0) / len(over)
-        if abs((word.x0 + word.x1) / 2 - (x0 + x1) / 2) > 0.15 * pitch:
-            return [run]
-    return [replace(run, text=word.text, x0=word.x0, x1=word.x1, words=(word,)) for word in run.words]
+    return pieces
+
+
+def _is_limit(text: str) -> bool:
+    return any(hit.sense == "kind" for hit in scan(fold(text)))
+
+
+def _split_at_wide_blanks(run: Run) -> list[Run]:
+    groups: list[list[Word]] = []
+    for word in run.words:
+        if groups and word.x0 - groups[-1][-1].x1 < WIDE_BLANK_EM * run.size:
+            groups[-1].append(word)
+        else:
+            groups.append([word])
+    return [words_to_run(run, group, group is groups[-1]) for group in groups]
 
 
 def _split_after_units(run: Run) -> list[Run]:
@@ -143,11 +152,7 @@ def _split_after_units(run: Run) -> list[Run]:
             groups.append([])
     if groups.pop() or len(groups) < 2:
         return [run]
-    return [
-        replace(run, text=text, x0=group[0].x0, x1=group[-1].x1, words=tuple(group))
-        for group in groups
-        for text in [" ".join(word.text for word in group)]
-    ]
+    return [words_to_run(run, group, group is groups[-1]) for group in groups]
 
 
 def _widen_columns(lines: Sequence[Sequence[Run]], columns: Columns) -> list[tuple[float, float]]:

@@ -70,6 +70,7 @@ _MULTIPLE = re.compile(
     r"(?P<value>\d+(?:\.\d+)?)\s*[x×*·]\s*(?:i\s*_?\s*h(?:old)?|i\s*hold|hold|in\b)"
     r"|(?P<value2>\d+(?:\.\d+)?)\s*i\s*_?\s*h(?:old)?(?![a-z])"
 )
+SYMBOL_LETTERS = 7
 # "Rmin ~ R1max", "min. to max.": two limits a cell
 _FROM_TO = re.compile(
     r"((?:r\s*)?min\.?|最小(?:值)?)\s*(?:~|〜|to|bis|-|…|\.\.\.)\s*((?:r\s*1?\s*)?max\.?|最大(?:值)?)"
@@ -93,7 +94,17 @@ def _cached_meaning(levels: tuple[str, ...]) -> HeadingMeaning:
             is_ambient_column=True,
             reasons=(f"'{text}' is a temperature",),
         )
-    return _text_to_pair(_FROM_TO.sub(r"\1 / \2", text)) or _folded_to_meaning(text)
+    meaning = _text_to_pair(_FROM_TO.sub(r"\1 / \2", text)) or _folded_to_meaning(text)
+    unsaid = meaning.quantity is None or (
+        meaning.quantity is Quantity.RESISTANCE and meaning.kind is Kind.NONE
+    )
+    if unsaid and meaning.unit is not None and len(plain) > 1:
+        # A narrow column breaks "Rmin" after "Rmi"; only a symbol is short enough to be put together.
+        joined = re.sub(r"(?<=[a-z\d])\s+(?=[a-z\d])", "", text)
+        symbol = _BRACKETED.sub("", joined).strip()
+        mended = _folded_to_meaning(joined) if len(symbol) <= SYMBOL_LETTERS else meaning
+        return mended if mended.quantity is not None and mended.unit == meaning.unit else meaning
+    return meaning
 
 
 def _bracket_unit(levels: Sequence[str], number: int) -> str:

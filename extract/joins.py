@@ -73,6 +73,8 @@ def label_to_parts(label: str, parts: Sequence[str], rows_in_table: int) -> Join
         return Joined(ranged, "range")
     if key and parts and all(_key(part).startswith(key) for part in parts):
         return Joined((WHOLE_SERIES,), "series")
+    if family := _family_to_parts(name, parts):
+        return Joined(family, "family")
     if short := _short_to_parts(_cut_key(name), parts):
         return Joined(short, "short")
     if coded := _code_to_parts(name, parts):
@@ -90,6 +92,17 @@ def _key(text: str) -> str:
 def _cut_key(text: str) -> str:
     """Like _key, with the signs kept at which a short name may be cut off."""
     return re.sub(r"[^A-Z0-9./\-_]", "", re.sub(r"[‐‑–—−]", "-", text.upper()))
+
+
+_FAMILY = re.compile(r"(?i)\s*(?:series|types|family|baureihe|serie|typen|系列|シリーズ)$")
+
+
+def _family_to_parts(name: str, parts: Sequence[str]) -> tuple[str, ...]:
+    """The parts whose number begins with a name that is called a series, cut at a sign: "AB16 series"."""
+    stem = _cut_key(_FAMILY.sub("", name))
+    if not _FAMILY.search(name) or len(stem) < 2:
+        return ()
+    return tuple(part for part in parts if re.match(rf"{re.escape(stem)}(?:[-_/.]|(?<=\d)[A-Z]|(?<=[A-Z])\d)", _cut_key(part)))
 
 
 def _says_series(name: str, parts: Sequence[str]) -> bool:

@@ -13,6 +13,8 @@ from extract.lines import Run, Word
 from extract.page import Rule
 
 NEAR_PT = 3.0  # a rule this far above the first row still belongs to its heading
+SAME_START_PT = 1.0
+MOST = 0.5  # of the rows begin a run there
 CLEAR = 0.9  # of the rows must leave a heading's wall clear
 
 
@@ -48,6 +50,19 @@ def split_at_walls(
     return tuple(
         piece for run in runs for piece in (_cut(run, walls) if top <= run.mid_y <= bottom else [run])
     )
+
+
+def block_to_starts(block: Sequence[Sequence[Run]]) -> tuple[float, ...]:
+    """x just left of where most rows begin a run: text before it in the other rows is a column's own (the
+    size that names a group, beside a part number)."""
+    starts = sorted(run.x0 for line in block for run in line)
+    groups: list[list[float]] = []
+    for x in starts:
+        if groups and x - groups[-1][0] <= SAME_START_PT:
+            groups[-1].append(x)
+        else:
+            groups.append([x])
+    return tuple(group[0] - 0.1 for group in groups if len(group) >= MOST * len(block))
 
 
 def _crosses(word: Word, at: float) -> bool:
