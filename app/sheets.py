@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from extract.errors import InputError
+from extract.errors import HoldtripError, InputError
 from extract.schema import SheetReading
 
 if TYPE_CHECKING:
@@ -52,11 +52,15 @@ def _folder_to_pdfs(folder: Path) -> list[Path]:
     return pdfs
 
 
-def read_each(pdfs: Sequence[Path]) -> Iterator[SheetOutcome]:
-    """Read datasheets on all cores, with a bar on stderr; outcomes come as they finish.
+def read_each(pdfs: Sequence[Path], scheduler: str | None = None) -> Iterator[SheetOutcome]:
+    """Read datasheets on all cores, or on the cluster of a scheduler, with a bar on stderr; outcomes come
+    as they finish.
 
-    A single file that cannot be read raises DocumentError, for there is nothing to go on with.
+    A single file that cannot be read raises HoldtripError, for there is nothing to go on with.
     """
+    if scheduler is not None:
+        yield from _read_on_cluster(pdfs, scheduler)
+        return
     # Here and not above: a command that only looks into a library must not load the PDF packages,
     # and one that reads a single sheet first starts the second reader, which takes longest to load.
     from extract.second_reading import WitnessProcess
@@ -74,6 +78,18 @@ def read_each(pdfs: Sequence[Path]) -> Iterator[SheetOutcome]:
     with progress("Reading", len(pdfs)) as step:
         for outcome in read_sheets(pdfs):
             step(outcome.path.name)
+            yield outcome
+
+
+def _read_on_cluster(pdfs: Sequence[Path], scheduler: str) -> Iterator[SheetOutcome]:
+    from app.screen import progress
+    from extract.cluster import read_sheets_on_cluster
+
+    with progress("Reading", len(pdfs)) as step:
+        for outcome in read_sheets_on_cluster(pdfs, scheduler) if pdfs else ():
+            step(outcome.path.name)
+            if outcome.reading is None and len(pdfs) == 1:
+                raise HoldtripError(outcome.error or "")
             yield outcome
 
 

@@ -67,23 +67,39 @@ def _mind_worker(
     limits: BatchLimits,
     stop: threading.Event,
 ) -> None:
-    """Feed one worker process until nothing is left; replace it when a file kills it."""
-    worker: subprocess.Popen[bytes] | None = None
+    """Feed one worker process until nothing is left."""
+    reader = LimitedReader(options, limits)
     try:
         while not stop.is_set():
             try:
                 path = todo.get_nowait()
             except queue.Empty:
                 return
-            worker = worker or _start_worker(options, limits)
-            outcome = _ask_worker(worker, path, limits)
-            if worker.poll() is not None or outcome is None:
-                _stop_worker(worker)
-                worker = None
-            done.put(outcome or SheetOutcome(path, None, _lost(path, limits)))
+            done.put(reader.read(path))
     finally:
-        if worker is not None:
-            _stop_worker(worker)
+        reader.close()
+
+
+class LimitedReader:
+    """Reads one file after the other in a process with limits, and replaces it when a file kills it."""
+
+    def __init__(self, options: ReadOptions, limits: BatchLimits) -> None:
+        self._options, self._limits = options, limits
+        self._worker: subprocess.Popen[bytes] | None = None
+
+    def read(self, path: Path) -> SheetOutcome:
+        """The outcome of a file, whatever it does to its reader."""
+        self._worker = self._worker or _start_worker(self._options, self._limits)
+        outcome = _ask_worker(self._worker, path, self._limits)
+        if self._worker.poll() is not None or outcome is None:
+            self.close()
+        return outcome or SheetOutcome(path, None, _lost(path, self._limits))
+
+    def close(self) -> None:
+        """End the process; the next file would start another."""
+        if self._worker is not None:
+            _stop_worker(self._worker)
+            self._worker = None
 
 
 def _lost(path: Path, limits: BatchLimits) -> str:

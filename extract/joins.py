@@ -102,7 +102,8 @@ def _family_to_parts(name: str, parts: Sequence[str]) -> tuple[str, ...]:
     stem = _cut_key(_FAMILY.sub("", name))
     if not _FAMILY.search(name) or len(stem) < 2:
         return ()
-    return tuple(part for part in parts if re.match(rf"{re.escape(stem)}(?:[-_/.]|(?<=\d)[A-Z]|(?<=[A-Z])\d)", _cut_key(part)))
+    begins = re.compile(rf"{re.escape(stem)}(?:[-_/.]|(?<=\d)[A-Z]|(?<=[A-Z])\d)")
+    return tuple(part for part in parts if begins.match(_cut_key(part)))
 
 
 def _says_series(name: str, parts: Sequence[str]) -> bool:

@@ -25,6 +25,7 @@ Examples:
   holdtrip import datasheets/                              into your own library
   holdtrip import sheet.pdf --library team.sqlite
   holdtrip import datasheets/ --library postgresql://parts@server/holdtrip
+  holdtrip import datasheets/ --scheduler tcp://server:8786    thousands, read by a Dask cluster
   holdtrip import colleague.json                           a whole library that was exported
   holdtrip import numbers.csv                              a long or wide table
 
@@ -39,7 +40,9 @@ is kept beside the old one, and after an interruption the rest is done.
                 type=click.Path(path_type=Path))
 @library_option
 @who_option
-def command(paths: tuple[Path, ...], library: str | None, who: str) -> int:
+@click.option("--scheduler", metavar="ADDRESS",
+              help="Read on the machines of a Dask cluster; needs holdtrip[cluster] on each of them.")
+def command(paths: tuple[Path, ...], library: str | None, who: str, scheduler: str | None) -> int:
     """Read PDF datasheets into the library, each all or nothing.
 
     A file that cannot be read is named in the summary and the rest goes on. What was read waits for
@@ -52,7 +55,7 @@ def command(paths: tuple[Path, ...], library: str | None, who: str) -> int:
     if exchanged:
         _take_in(exchanged, address, who)
     pdfs = paths_to_pdfs(path for path in paths if path not in exchanged)
-    return _import_sheets(pdfs, address, who) if pdfs else ALL_WELL
+    return _import_sheets(pdfs, address, who, scheduler) if pdfs else ALL_WELL
 
 
 def _take_in(paths: list[Path], address: str, who: str) -> None:
@@ -67,14 +70,14 @@ def _take_in(paths: list[Path], address: str, who: str) -> None:
             say(f"{document}: stored here with other readings of the same file; left as it is")
 
 
-def _import_sheets(pdfs: tuple[Path, ...], address: str, who: str) -> int:
+def _import_sheets(pdfs: tuple[Path, ...], address: str, who: str, scheduler: str | None) -> int:
     start = time.monotonic()
     with open_library(address) as opened:
         stored = opened.stored_hashes()
         hashes = {path: _sha256(path) for path in pdfs}
         new = [path for path in pdfs if hashes[path] not in stored]
         outcomes, results = [], {}
-        for outcome in read_each(new):
+        for outcome in read_each(new, scheduler):
             outcomes.append(outcome)
             results[outcome.path] = _store(opened, outcome, hashes[outcome.path], who)
         _keep_copies(address, hashes, opened.stored_hashes())
