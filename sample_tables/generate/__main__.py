@@ -29,6 +29,7 @@ GROUPS = (
     "found",
     "found_later",
     "found_unruled",
+    "found_foreign",
 )
 MADE = {
     "reportlab": "reportlab",
