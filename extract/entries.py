@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from functools import cache
+from functools import cache, lru_cache
 
 from extract.column_roles import Column
 from extract.columns import Table, column_pairs, kind_of, texts_to_quantity
@@ -77,6 +77,7 @@ def table_to_entries(table: Table, single_part: str = "") -> tuple[tuple[Entry, 
     )
 
 
+@lru_cache(maxsize=4096)
 def names_quantity(label: str) -> bool:
     """Whether a row's label says which current the row holds ("Hold current (A)"), not of which part."""
     named = {hit.name for hit in scan(fold(label)) if hit.sense == "quantity" and hit.end - hit.start > 3}
@@ -86,8 +87,7 @@ def names_quantity(label: str) -> bool:
 def label_with_single_part(entries: list[Entry], single_part: str) -> list[Entry]:
     """On a sheet for one part, rows labelled by the current they hold are rows of that part; rows of
     shares stay those of the whole series."""
-    others = {entry.label for entry in entries if not names_quantity(entry.label)}
-    if not single_part or others - {single_part}:
+    if not single_part or any(e.label != single_part and not names_quantity(e.label) for e in entries):
         return entries
     return [entry if entry.is_factor else replace(entry, label=single_part) for entry in entries]
 

@@ -11,7 +11,7 @@ import tomllib
 import unicodedata
 from dataclasses import dataclass
 from decimal import Decimal
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from itertools import accumulate
 from typing import Any
@@ -154,6 +154,7 @@ def _phrases() -> dict[str, tuple[_Phrase, ...]]:
     return {letter: tuple(phrases) for letter, phrases in by_letter.items()}
 
 
+@lru_cache(maxsize=4096)
 def scan(text: str) -> tuple[Hit, ...]:
     """Every known wording in a folded text, leftmost first, longest first, without overlaps.
 
