@@ -82,6 +82,7 @@ def _connected(scheduler: str) -> Iterator[Any]:
     try:
         import dask
         from distributed import Client
+        from distributed.comm.addressing import get_address_host_port
     except ImportError:
         raise InputError(f"--scheduler {scheduler}", "Dask is not installed here", "holdtrip[cluster]",
                          "Install it with `pip install dask distributed`") from None
@@ -90,6 +91,8 @@ def _connected(scheduler: str) -> Iterator[Any]:
     with dask.config.set({"distributed.admin.large-graph-warning-threshold": "1 GB",
                           "distributed.comm.timeouts.connect": CONNECT_S}):
         try:
+            # before there is a client: one made with half an address complains when it is thrown away
+            get_address_host_port(scheduler, strict=True)
             with warnings.catch_warnings():
                 warnings.simplefilter("ignore")  # differing versions are an error of ours, see below
                 client: Any = Client(  # type: ignore[no-untyped-call]

@@ -1,51 +1,128 @@
-"""Reading on a Dask cluster: the same readings, the same limits, clear lines where it cannot be."""
+"""Reading on a cluster: the same answers as reading here, and one clear line where the cluster is wanting."""
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
+from extract import cluster
 from extract.batch import read_sheets
 from extract.cluster import read_sheets_on_cluster
 from extract.errors import InputError
 
-distributed = pytest.importorskip("distributed", reason="no Dask: reading on a cluster is not tested")
+pytest.importorskip("distributed", reason="needs holdtrip[cluster]: dask[distributed] is not installed")
+
 SAMPLES = Path(__file__).parents[2] / "sample_tables"
+BLOCKED = "import sys; sys.modules['extract'] = None; from distributed.cli.dask_worker import main; main()"
+"""A worker in whose environment holdtrip cannot be loaded."""
 
 
-@pytest.fixture(scope="module")
+def started(arguments: list[str], said: str) -> tuple[subprocess.Popen[str], str]:
+    """A Dask process and the line in which it said a word."""
+    process = subprocess.Popen([sys.executable, *arguments], stderr=subprocess.PIPE, text=True,
+                               stdout=subprocess.DEVNULL)
+    assert process.stderr is not None
+    for line in process.stderr:
+        if said in line:
+            return process, line
+    raise AssertionError(f"{arguments} ended without saying {said}")
+
+
+@pytest.fixture
 def scheduler() -> Iterator[str]:
-    """The address of a cluster of two worker processes on this machine."""
-    with distributed.LocalCluster(
-        n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None
-    ) as cluster:
-        yield cluster.scheduler_address
+    """A scheduler without workers; gives its address."""
+    process, line = started(["-m", "distributed.cli.dask_scheduler", "--host", "127.0.0.1", "--port", "0",
+                             "--no-dashboard"], "Scheduler at:")
+    yield line.split("Scheduler at:")[1].strip()
+    stop(process)
 
 
-def test_a_cluster_reads_what_this_machine_reads(scheduler: str, tmp_path: Path) -> None:
-    """Readings, findings and texts are equal, each file once; a broken one is a line, not an end."""
+def worker_of(scheduler: str, *how: str) -> subprocess.Popen[str]:
+    """A worker process of a scheduler, registered."""
+    process, _ = started([*(how or ("-m", "distributed.cli.dask_worker")), scheduler, "--nthreads", "1",
+                          "--no-nanny", "--no-dashboard"], "Registered to:")
+    return process
+
+
+def stop(process: subprocess.Popen[str]) -> None:
+    """End a process and close its pipe."""
+    process.kill()
+    process.wait()
+    assert process.stderr is not None
+    process.stderr.close()
+
+
+def test_two_workers_read_what_one_machine_reads(scheduler: str, tmp_path: Path) -> None:
+    """Sample sheets and a broken one: readings, texts, findings, hashes and the error's line are equal."""
     broken = tmp_path / "broken.pdf"
-    broken.write_bytes(b"%PDF-1.7\nnot much more")
-    paths = [*sorted(SAMPLES.glob("*.pdf"))[:5], broken]
-    here = {one.path: (one.reading, one.error) for one in read_sheets(paths)}
-    there = {one.path: (one.reading, one.error) for one in read_sheets_on_cluster(paths, scheduler)}
-    assert there == here
-    assert there[broken][0] is None
+    broken.write_bytes(b"%PDF-1.7\nnothing more")
+    paths = [*sorted(SAMPLES.glob("*.pdf"))[:4], broken]
+    workers = [worker_of(scheduler), worker_of(scheduler)]
+    try:
+        there = {one.path: one for one in read_sheets_on_cluster(paths, scheduler)}
+    finally:
+        for worker in workers:
+            stop(worker)
+    assert there == {one.path: one for one in read_sheets(paths)}
+    assert [path.name for path in paths if there[path].reading is None] == ["broken.pdf"]
 
 
-def test_a_scheduler_that_does_not_answer_is_one_line(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The line names the address and says how a scheduler is started."""
-    monkeypatch.setattr("extract.cluster.CONNECT_S", 0.5)
-    with pytest.raises(InputError, match=r"--scheduler tcp://127\.0\.0\.1:9") as raised:
-        list(read_sheets_on_cluster([SAMPLES / "thimblecrag_tcg.pdf"], "tcp://127.0.0.1:9"))
-    assert "dask scheduler" in str(raised.value)
+def test_a_dead_worker_costs_no_sheet(scheduler: str) -> None:
+    """One of two workers is killed after the first sheet: every sheet is read, each once."""
+    paths = sorted(SAMPLES.glob("*.pdf"))[:5]
+    workers = [worker_of(scheduler), worker_of(scheduler)]
+    try:
+        reading = read_sheets_on_cluster(paths, scheduler)
+        outcomes = [next(reading)]
+        workers[0].kill()
+        outcomes += reading
+    finally:
+        for worker in workers:
+            stop(worker)
+    assert sorted(one.path for one in outcomes) == paths
+    assert all(one.reading is not None for one in outcomes)
 
 
-def test_a_worker_with_other_programs_reads_nothing(scheduler: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Other versions could read other numbers: the difference is named, and no sheet is read."""
-    difference = "pdfplumber 0.0 there, 0.1 here"
-    monkeypatch.setattr("extract.cluster._versions_to_difference", lambda _theirs, _ours: difference)
-    with pytest.raises(InputError, match=difference):
-        list(read_sheets_on_cluster([SAMPLES / "thimblecrag_tcg.pdf"], scheduler))
+def test_a_worker_without_holdtrip_is_named(scheduler: str) -> None:
+    """Before anything is sent."""
+    worker = worker_of(scheduler, "-c", BLOCKED)
+    try:
+        with pytest.raises(InputError, match="holdtrip cannot be loaded on the worker tcp://"):
+            list(read_sheets_on_cluster(sorted(SAMPLES.glob("*.pdf"))[:1], scheduler))
+    finally:
+        stop(worker)
+
+
+def test_a_worker_of_other_programs_is_refused(scheduler: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What it would read might differ."""
+    theirs = cluster.reading_versions()
+    ours = tuple((name, "0.0" if name == "pdfplumber" else one) for name, one in theirs)
+    worker = worker_of(scheduler)
+    with monkeypatch.context() as patched:
+        patched.setattr(cluster, "_installed", lambda name: dict(ours)[name])
+        cluster.reading_versions.cache_clear()
+        try:
+            with pytest.raises(InputError, match=r"pdfplumber \S+ there, 0\.0 here"):
+                list(cluster.read_sheets_on_cluster([SAMPLES / "trosnavik_tnv.pdf"], scheduler))
+        finally:
+            stop(worker)
+    cluster.reading_versions.cache_clear()
+
+
+@pytest.mark.parametrize("address", ["tcp://127.0.0.1:9", "nonsense", "nosuch://127.0.0.1:9"])
+def test_no_scheduler_is_one_line(address: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """An address where nobody answers, or that is none."""
+    monkeypatch.setattr("extract.cluster.CONNECT_S", 1.0)
+    with pytest.raises(InputError, match="no Dask scheduler answers"):
+        list(read_sheets_on_cluster([SAMPLES / "trosnavik_tnv.pdf"], address))
+
+
+def test_without_dask_it_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The extra is optional."""
+    monkeypatch.setitem(sys.modules, "distributed", None)
+    with pytest.raises(InputError, match="Dask is not installed here"):
+        list(read_sheets_on_cluster([SAMPLES / "trosnavik_tnv.pdf"], "tcp://127.0.0.1:9"))
