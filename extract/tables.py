@@ -110,12 +110,22 @@ def _titles_over(above: Grid, grid: Grid) -> tuple[str, ...]:
 def _continue_table(grid: Grid, earlier: Sequence[Table]) -> Table | None:
     """A headless grid with the columns of an earlier table goes on with that table's heading."""
     for table in reversed(earlier):
+        if _has_other_heading(grid, table):
+            continue
         whole = grid if _same_columns(grid, table.grid) else _fill_up_columns(grid, table.grid)
         if whole is not None:
             continued = grid_to_table(whole, inherited=table)
             if continued is not None:
                 return continued
     return None
+
+
+def _has_other_heading(grid: Grid, earlier: Table) -> bool:
+    """Whether a grid begins with a heading of its own that shares no text with the earlier table's."""
+    rows = [[c.text for c in grid.row_cells(row) if c.text] for row in range(count_heading_rows(grid))]
+    own = {" ".join(text.split()) for row in rows for text in row}
+    known = {level for column in earlier.columns for level in column.levels}
+    return any(len(row) >= 3 for row in rows) and not own & known
 
 
 def _fill_up_columns(grid: Grid, earlier: Grid) -> Grid | None:

@@ -180,3 +180,29 @@ def test_a_watermark_across_a_table_changes_nothing(tmp_path: Path) -> None:
         found.append([(r.part_number, r.quantity, r.value, r.status) for r in sheet.readings])
     assert found[0]
     assert found[0] == found[1]
+
+
+def test_a_heading_of_words_ends_the_table_above_it(tmp_path: Path) -> None:
+    """Rows below "Part L W G" are none of the derating row above, though their columns line up."""
+    from reportlab.lib.pagesizes import A4
+    from reportlab.pdfgen import canvas
+
+    places = (60, 150, 200, 250, 300, 350)
+    lines = [
+        ("Hold current (A) at ambient temperature",),
+        ("Part number", *AMBIENTS),
+        AMPS[0],
+        ("Land pattern",),
+        ("Part", "L", "W", "G", "H", "T"),
+        *((row[0], "3.4", "1.2", "1.0", "0.6", "0.4") for row in AMPS),
+    ]
+    page = canvas.Canvas(str(tmp_path / "sheet.pdf"), pagesize=A4)
+    page.setFont("Helvetica", 8)
+    page.drawString(60, 760, "Trip current and maximum voltage are on another page.")
+    for number, line in enumerate(lines):
+        for x, text in zip(places, line, strict=False):
+            page.drawString(x, 700 - 12 * number, text)
+    page.save()
+    sheet = read_sheet(tmp_path / "sheet.pdf", QUICK)
+    assert {r.value for r in sheet.readings} <= {0.63, 0.57, 0.5, 0.43, 0.33}
+    assert sheet.readings
