@@ -92,7 +92,7 @@ def settle_columns(
     settled = [replace(c, meaning=names_parts) if c.index == part_column else c for c in by_cells]
     if any(column.meaning.is_ambient_column for column in settled):
         settled = _doubt_odd_ambients(settled)
-    settled = _settle_lone_kinds(_settle_test_current(settled))
+    settled = _settle_lone_kinds(grid, body, _settle_test_current(settled))
     return tuple(_doubt_wordy(grid, body, column) for column in settled)
 
 
@@ -176,15 +176,21 @@ def is_time(column: Column) -> bool:
     return meaning.quantity is Quantity.TIME_TO_TRIP and not meaning.is_test_current and not meaning.pair
 
 
-def _settle_lone_kinds(columns: list[Column]) -> list[Column]:
+def _settle_lone_kinds(grid: Grid, body: Sequence[int], columns: list[Column]) -> list[Column]:
     """A column that says only "typ. (W)" beside one that says "power, max. (W)" is the other limit of
-    the same quantity; any other column without a quantity stays unknown."""
+    the same quantity, and so is one without a unit whose numbers keep the order of the limits row by
+    row; any other column without a quantity stays unknown."""
     result: list[Column] = []
     for number, column in enumerate(columns):
         meaning = column.meaning
         if meaning.role is Role.VALUE and meaning.quantity is None and not meaning.is_ambient_column:
-            beside = [columns[n].meaning for n in (number - 1, number + 1) if 0 <= n < len(columns)]
-            pairs = [other for other in beside if _are_limits_of_one(meaning, other)]
+            beside = [columns[n] for n in (number - 1, number + 1) if 0 <= n < len(columns)]
+            pairs = [
+                other.meaning
+                for other in beside
+                if _are_limits_of_one(meaning, other.meaning)
+                and (meaning.unit is not None or _are_in_order(grid, body, column, other))
+            ]
             quantities = {other.quantity for other in pairs}
             if len(quantities) == 1:
                 reasons = (*meaning.reasons, "the other limit of the quantity beside it")
@@ -209,6 +215,20 @@ def _are_limits_of_one(lone: HeadingMeaning, named: HeadingMeaning) -> bool:
         and named.unit is not None
         and lone.unit in (None, named.unit)
     )
+
+
+def _are_in_order(grid: Grid, body: Sequence[int], lone: Column, named: Column) -> bool:
+    """Whether two columns of limits rise as their kinds do in every row that holds both."""
+    order = [Kind.MIN, Kind.TYP, Kind.MAX]
+    lower, upper = sorted((lone, named), key=lambda column: order.index(column.meaning.kind))
+    rows = [(grid.cell_at(row, lower.index), grid.cell_at(row, upper.index)) for row in body]
+    read = [
+        (cell_to_numbers(low.text).numbers, cell_to_numbers(high.text).numbers)
+        for low, high in rows
+        if low is not None and high is not None
+    ]
+    both = [(low[0].value, high[0].value) for low, high in read if low and high]
+    return len(both) >= 2 and all(low <= high for low, high in both)
 
 
 def is_numeric(grid: Grid, body: Sequence[int], index: int) -> bool:

@@ -163,9 +163,7 @@ _IN_FAHRENHEIT = re.compile(r"(?i)\(?[-–−‒]?\s?\d{1,3}\s*(?:°\s*f\b|℉)\
 def _split_ambient(levels: tuple[str, ...]) -> tuple[float, tuple[str, ...], bool] | None:
     """The temperature in °C that one level, or two broken over lines ("-40", "°C"), consist of; the
     other levels; whether one of these was the same temperature in °F."""
-    levels = tuple(
-        kept for level in levels if (kept := _IN_FAHRENHEIT.sub("", level).strip(" ()/")) or level == ""
-    )
+    levels = tuple(kept for level in levels if (kept := _without_fahrenheit(level)) or not level)
     for count in (1, 2):
         for start in reversed(range(len(levels) - count + 1)):
             ambient_c = text_to_bare_ambient(" ".join(levels[start : start + count]))
@@ -174,6 +172,12 @@ def _split_ambient(levels: tuple[str, ...]) -> tuple[float, tuple[str, ...], boo
                 rest = tuple(level for level in rest if fold(level) not in ("°c", "c", "°"))
                 return _choose_celsius(ambient_c, rest)
     return None
+
+
+def _without_fahrenheit(level: str) -> str:
+    """A level without its temperature in °F ("-4 °F (-20 °C)"); any other level as it is."""
+    rest = _IN_FAHRENHEIT.sub("", level)
+    return level if rest == level else rest.strip(" ()/")
 
 
 def _choose_celsius(ambient_c: float, rest: tuple[str, ...]) -> tuple[float, tuple[str, ...], bool] | None:

@@ -15,6 +15,7 @@ from extract.lines import Run
 from extract.temperatures import text_to_ambient
 from extract.vocabulary import fold, vocabulary
 
+ROOM_C = (15.0, 30.0)  # at such an ambient ratings are stated
 _TEMPERATURE = r"(?<![\d.])(\d{2})\s*(?:°|º|˚|o|\?)?\s*(?:c\b|℃)"
 _REVISION = re.compile(
     r"(?:\brev(?:ision|ised)?\b\s*(?:letter|no|date)?\s*[.:]?\s*|\bissued?\b\s*[:.]\s*|\bausgabe\s*[:.]?\s*|版本\s*[:：]?\s*|改訂\s*[:：]?\s*)"
@@ -40,17 +41,21 @@ _WORD = re.compile(r"[A-Za-z0-9][A-Za-z0-9./_\-]{3,24}")
 
 
 def texts_to_reference_ambients(texts: Iterable[str]) -> tuple[float, ...]:
-    """Ambients that notes name beside "still air", most frequent first.
+    """Ambients that notes name beside "still air", most frequent first; then those of general notes.
 
-    A footnote that gives a second ambient for some parts only comes later in the list.
+    A footnote that gives a second ambient for some parts only comes later in the list. "Unless otherwise
+    stated" stands beside the limits of operation too: only a room temperature counts there.
     """
-    words = "|".join(re.escape(word) for word in vocabulary()["reference_ambient"]["words"])
+    folded = [fold(" ".join(text.split())) for text in texts]
+    general = (c for c in _ambients_near("general", folded) if ROOM_C[0] <= c <= ROOM_C[1])
+    return tuple(dict.fromkeys([*_ambients_near("words", folded), *general]))
+
+
+def _ambients_near(group: str, folded: Sequence[str]) -> list[float]:
+    words = "|".join(re.escape(word) for word in vocabulary()["reference_ambient"][group])
     near = re.compile(rf"{_TEMPERATURE}[^.\d]{{0,40}}(?:{words})|(?:{words})[^.\d]{{0,40}}?{_TEMPERATURE}")
-    counts: Counter[float] = Counter()
-    for text in texts:
-        for match in near.finditer(fold(" ".join(text.split()))):
-            counts[float(match[1] or match[2])] += 1
-    return tuple(value for value, _ in counts.most_common())
+    counts = Counter(float(match[1] or match[2]) for text in folded for match in near.finditer(text))
+    return [value for value, _ in counts.most_common()]
 
 
 def titles_to_ambient(titles: Sequence[str]) -> float | None:

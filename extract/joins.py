@@ -68,7 +68,8 @@ def label_to_parts(label: str, parts: Sequence[str], rows_in_table: int) -> Join
         listed = [part for joined in found for part in joined.parts]
         known = all(joined.parts and joined.how in ("exact", "code", "range", "short") for joined in found)
         if known and len(set(listed)) == len(listed):
-            return Joined(tuple(listed), "list")
+            unsure = any(joined.how == "short" and len(joined.parts) > 1 for joined in found)
+            return Joined(tuple(listed), "short" if unsure else "list")
     if ranged := _range_to_parts(name, parts):
         return Joined(ranged, "range")
     if key and parts and all(_key(part).startswith(key) for part in parts):

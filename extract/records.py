@@ -54,7 +54,9 @@ def entries_to_readings(
             unknown.setdefault(entry.label, entry)
             continue
         doubts = entry.doubts
-        if joined.how == "short" and len(joined.parts) > 1:
+        # A family has one row of shares; one row of amps for parts of several currents cannot be.
+        unsure = joined.how == "short" or (joined.how == "family" and not entry.is_factor)
+        if unsure and len(joined.parts) > 1:
             doubts = (*doubts, f"the row '{entry.label}' may mean any of {', '.join(joined.parts)}")
         for part in joined.parts:
             readings.append(

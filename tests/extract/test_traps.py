@@ -7,8 +7,10 @@ from pathlib import Path
 
 import pytest
 
+from extract.context import texts_to_reference_ambients
 from extract.headings import Role, heading_to_meaning
-from extract.schema import Quantity, Reading, SheetReading, Status
+from extract.joins import label_to_parts
+from extract.schema import Kind, Quantity, Reading, SheetReading, Status
 from extract.sheet import ReadOptions, read_sheet
 
 QUICK = ReadOptions(second_reading=False)
@@ -206,3 +208,46 @@ def test_a_heading_of_words_ends_the_table_above_it(tmp_path: Path) -> None:
     sheet = read_sheet(tmp_path / "sheet.pdf", QUICK)
     assert {r.value for r in sheet.readings} <= {0.63, 0.57, 0.5, 0.43, 0.33}
     assert sheet.readings
+
+
+def test_a_limit_of_operation_is_no_reference_ambient() -> None:
+    """"Up to 85 °C unless otherwise specified" says nothing of the ambient of the ratings."""
+    assert texts_to_reference_ambients(["Operating temperature to 85 °C unless otherwise specified."]) == ()
+    assert texts_to_reference_ambients(["All data at 20 °C unless otherwise stated."]) == (20.0,)
+
+
+def test_a_unit_beside_an_ambient_keeps_its_brackets(tmp_path: Path) -> None:
+    """Milliamps in the heading over the ambients are milliamps in every column."""
+    rows = [
+        ("Part number", *(f"Hold current (mA) {ambient}" for ambient in ("-20 °C", "23 °C", "60 °C"))),
+        ("TQ050", "630", "500", "330"),
+        ("TQ075", "950", "750", "500"),
+        ("TQ110", "1390", "1100", "730"),
+    ]
+    stacked = [("Part number", *["Hold current (mA)"] * 5), ("", *AMBIENTS)]
+    stacked += [(part, *(str(round(float(text) * 1000)) for text in texts)) for part, *texts in AMPS]
+    for table in (rows, stacked):
+        sheet = _read(tmp_path, ("Electrical ratings", RATINGS), ("Derating", table))
+        hot = {r.part_number: r.value for r in _numbers(sheet, Quantity.HOLD_CURRENT) if r.ambient_c == 60}
+        assert hot == {"TQ050": 0.33, "TQ075": 0.5, "TQ110": 0.73}
+
+
+def test_a_list_of_ambiguous_short_names_is_unsure() -> None:
+    """"TQ050, TQ075" with two parts called TQ050-... names too many to be certain."""
+    parts = ("TQ050-24", "TQ050-16", "TQ075-24")
+    assert label_to_parts("TQ050, TQ075", parts, 3).how == "short"
+    assert label_to_parts("TQ050-16, TQ075-24", parts, 3).how == "list"
+
+
+@pytest.mark.parametrize(("least", "is_read"), [(("0.150", "0.090"), True), (("0.150", "9.000"), False)])
+def test_a_least_without_a_unit_is_read_only_in_order(
+    tmp_path: Path, least: tuple[str, str], is_read: bool
+) -> None:
+    """A bare "Min." beside "Resistance (Ω) Max." is its least value only if no row says otherwise."""
+    rows = [
+        ("Part number", "Ihold (A)", "Itrip (A)", "Vmax (V)", "Min.", "Resistance (Ω) Max."),
+        ("TQ050", "0.50", "1.00", "24", least[0], "0.300"),
+        ("TQ075", "0.75", "1.50", "24", least[1], "0.200"),
+    ]
+    sheet = _read(tmp_path, ("Electrical ratings", rows))
+    assert bool([r for r in _numbers(sheet, Quantity.RESISTANCE) if r.kind is Kind.MIN]) is is_read
