@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from extract.columns import Table
 from extract.grid import Cell
@@ -42,6 +42,8 @@ def tables_to_verdicts(
     verdicts: dict[int, Verdict] = {}
     for table in tables:
         own = [w for w in witness if w.page == table.grid.page]
+        if table.grid.turned:  # rows and columns changed places on our side only
+            own = [replace(w, row=w.column, column=w.row) for w in own]
         matched = [_Matched(table, cell, _cell_over(cell, own)) for cell in table_to_data_cells(table)]
         usual = _usual_columns(matched)
         rows = _rows_of(own)
@@ -51,9 +53,9 @@ def tables_to_verdicts(
 
 
 def table_to_data_cells(table: Table) -> Iterable[Cell]:
-    """The cells of a table's data rows that hold any text."""
+    """The cells of a table's data rows that hold any text, and the lines over groups of them."""
     cells = (cell for row in table.body for cell in table.grid.row_cells(row))
-    return {id(cell): cell for cell in cells if cell.text}.values()
+    return {id(cell): cell for cell in (*cells, *table.sections.values()) if cell.text}.values()
 
 
 def _cell_over(cell: Cell, witness: Sequence[WitnessCell]) -> WitnessCell | None:

@@ -258,8 +258,13 @@ def _block_to_grid(
         rows,
         tuple(cells),
         block_above.titles,
-        block_above.section,
+        line_to_section(block_above.section, columns),
     )
+
+
+def line_to_section(line: Sequence[Run], columns: Sequence[tuple[float, float]]) -> Cell | None:
+    """The cell, as wide as the table, of a line that names the rows below it."""
+    return runs_to_cell((0, 0), (1, len(columns)), line, (0.0, 0.0, 0.0, 0.0)) if line else None
 
 
 def _body_lines(
@@ -312,7 +317,8 @@ def add_heading_above(grid: Grid, runs: Sequence[Run], content: PageContent) -> 
     """A ruled grid whose heading stands outside its rules, with that heading as its first rows."""
     block = runs_to_heading(runs, grid.columns, grid.box[1], content.horizontals)
     if not block.lines:
-        return replace(grid, titles=block.titles, section=block.section, _index={})
+        section = line_to_section(block.section, grid.columns)
+        return replace(grid, titles=block.titles, section=section, _index={})
     shift = len(block.lines)
     rows = tuple((min(r.top for r in line), max(r.bottom for r in line)) for line in block.lines)
     moved = tuple(replace(cell, row=cell.row + shift) for cell in grid.cells)
@@ -321,7 +327,7 @@ def add_heading_above(grid: Grid, runs: Sequence[Run], content: PageContent) -> 
         rows=(*rows, *grid.rows),
         cells=(*lines_to_cells(block.lines, grid.columns), *moved),
         titles=block.titles,
-        section=block.section,
+        section=line_to_section(block.section, grid.columns),
         _index={},
     )
 

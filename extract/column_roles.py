@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from extract.grid import Grid
 from extract.headings import HeadingMeaning, Role
@@ -56,7 +57,8 @@ def find_part_column(
         labels = [
             c.index for c in columns if not c.meaning.is_ambient_column and _column_texts(grid, body, c.index)
         ]
-        return labels[0] if labels else None
+        named = [index for index in labels if shares[index] >= 0.8]
+        return next(iter(named or labels), None)
     return None
 
 
@@ -114,16 +116,22 @@ def _doubt_odd_ambients(columns: list[Column]) -> list[Column]:
 
 
 def _settle_by_cells(grid: Grid, body: Sequence[int], column: Column) -> Column:
-    """A time to trip whose cells are printed in amps is its test current."""
+    """A time to trip whose cells are printed in amps is its test current; one whose cells print amps and
+    seconds each time holds both."""
     meaning = column.meaning
     if meaning.quantity is not Quantity.TIME_TO_TRIP or meaning.unit is not None or meaning.pair:
         return column
-    texts = _column_texts(grid, body, column.index)
-    bases = {n.unit.base for text in texts for n in cell_to_numbers(text).numbers if n.unit is not None}
-    if bases != {"A"}:
-        return column
-    reasons = (*meaning.reasons, "its cells are printed in amps")
-    return replace(column, meaning=replace(meaning, is_test_current=True, reasons=reasons))
+    parsed = [cell_to_numbers(text) for text in _column_texts(grid, body, column.index)]
+    printed = {tuple(n.unit.base if n.unit is not None else "" for n in cell.numbers) for cell in parsed}
+    printed.discard(())
+    if printed == {("A",)}:
+        reasons = (*meaning.reasons, "its cells are printed in amps")
+        return replace(column, meaning=replace(meaning, is_test_current=True, reasons=reasons))
+    if len(printed) == 1 and sorted(next(iter(printed))) == ["A", "s"] and meaning.test_current_a is None:
+        reasons = (*meaning.reasons, "its cells print a current and a time")
+        pair = tuple(replace(meaning, is_test_current=base == "A") for base in next(iter(printed)))
+        return replace(column, meaning=replace(meaning, pair=pair, reasons=reasons))
+    return column
 
 
 def _doubt_wordy(grid: Grid, body: Sequence[int], column: Column) -> Column:
@@ -141,6 +149,7 @@ def _doubt_wordy(grid: Grid, body: Sequence[int], column: Column) -> Column:
 def _settle_test_current(columns: list[Column]) -> list[Column]:
     """A bare current beside a time is the test current; a second trip current is one too; a bare
     current without any time stays unknown."""
+    columns = _settle_lone_seconds(columns)
     has_time = any(is_time(c) for c in columns)
     result: list[Column] = []
     for number, column in enumerate(columns):
@@ -168,6 +177,23 @@ def _settle_test_current(columns: list[Column]) -> list[Column]:
                     reasons=(*meaning.reasons, "a second trip current beside the time: its test current"),
                 )
         result.append(replace(column, meaning=meaning))
+    return result
+
+
+def _settle_lone_seconds(columns: list[Column]) -> list[Column]:
+    """Seconds without a name right of a current that is named as that of the time to trip are this time:
+    the common heading stands over its first column only."""
+    if any(is_time(column) for column in columns):
+        return columns
+    result = list(columns)
+    for left, right in pairwise(columns):
+        meaning = right.meaning
+        named = left.meaning.is_test_current and not left.meaning.rivals
+        lone = meaning.quantity is None and meaning.unit is not None and meaning.unit.base == "s"
+        if named and lone:
+            reasons = (*meaning.reasons, "seconds beside the current of the time to trip")
+            time = replace(meaning, quantity=Quantity.TIME_TO_TRIP, reasons=reasons)
+            result[columns.index(right)] = replace(right, meaning=time)
     return result
 
 

@@ -15,10 +15,13 @@ from itertools import pairwise
 from extract.column_roles import Column, find_part_column, is_numeric, is_time, plain_text, settle_columns
 from extract.grid import Cell, Grid, column_to_levels
 from extract.headings import HeadingMeaning, Role, heading_to_meaning
+from extract.merged_rows import stretch_lone_value
 from extract.quantities import CellSort, cell_to_numbers
 from extract.schema import Kind, Quantity
 from extract.temperatures import is_temperature_row, text_to_bare_ambient, texts_are_temperatures
 from extract.vocabulary import fold, scan
+
+SHARED_LIMITS = (Quantity.MAX_VOLTAGE, Quantity.MAX_INTERRUPT_VOLTAGE, Quantity.MAX_CURRENT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +29,8 @@ class Table:
     """A grid understood as a table.
 
     `part_column` is None where no column names parts; `is_derating` where columns are ambients;
-    `body` are the grid rows that hold data; `sections` maps a body row to the section line above it.
+    `body` are the grid rows that hold data; `sections` maps a body row to the cell of the section line
+    above it.
     """
 
     grid: Grid
@@ -35,7 +39,7 @@ class Table:
     columns: tuple[Column, ...]
     part_column: int | None
     is_derating: bool
-    sections: dict[int, str]
+    sections: dict[int, Cell]
     row_kinds: dict[int, Kind] = field(default_factory=dict)
 
     def value_columns(self) -> tuple[Column, ...]:
@@ -106,10 +110,35 @@ def grid_to_table(grid: Grid, inherited: Table | None = None) -> Table | None:
     grid = replace(grid, titles=(*grid.titles, *titles), _index={}) if titles else grid
     part_column = find_part_column(grid, body, columns, is_derating)
     columns = settle_columns(grid, body, columns, part_column)
+    if not is_derating and not sections:
+        grid, body = _stretch_limits(grid, body, columns)
     table = Table(grid, heading_rows, body, columns, part_column, is_derating, sections)
     if is_derating or len({c.meaning.quantity for c in table.value_columns()}) >= 2:
         return table
     return table if table.value_columns() and part_column is not None else None
+
+
+def _stretch_limits(
+    grid: Grid, body: tuple[int, ...], columns: Sequence[Column]
+) -> tuple[Grid, tuple[int, ...]]:
+    """A limit of voltage or current printed once, at the middle of all rows, speaks to all of them; what
+    stands between two rows is no row."""
+    limits = [c.index for c in columns if c.meaning.quantity in SHARED_LIMITS and not c.meaning.pair]
+    for column in limits:
+        rows = tuple(
+            row
+            for row in body
+            if any(_is_filled(grid, row, c.index) for c in columns if c.index not in limits)
+        )
+        stretched = stretch_lone_value(grid, column, rows)
+        if stretched is not None:
+            grid, body = stretched, rows
+    return grid, body
+
+
+def _is_filled(grid: Grid, row: int, column: int) -> bool:
+    cell = grid.cell_at(row, column)
+    return cell is not None and bool(cell.text)
 
 
 def _grid_to_columns(grid: Grid, heading_rows: int) -> tuple[Column, ...]:
@@ -216,7 +245,7 @@ def _is_temperature_line(texts: Sequence[str]) -> bool:
     numeric = [text for text in texts if re.match(r"[-–−‒+]?\s?\d", text)]
     bare = [value for text in numeric if (value := text_to_bare_ambient(text)) is not None]
     signed = all(re.search(r"[°º℃]", text) for text in numeric) or (bool(bare) and min(bare) < 0)
-    return texts_are_temperatures(texts) or (len(bare) == len(numeric) and signed)
+    return texts_are_temperatures(texts) or (0 < len(bare) == len(numeric) and signed)
 
 
 def _is_data_row(cells: Sequence[Cell]) -> bool:
@@ -225,21 +254,22 @@ def _is_data_row(cells: Sequence[Cell]) -> bool:
     return numbers >= 2 or (numbers == 1 and len(cells) <= 3)
 
 
-def _split_body(grid: Grid, heading_rows: int) -> tuple[tuple[int, ...], dict[int, str]]:
+def _split_body(grid: Grid, heading_rows: int) -> tuple[tuple[int, ...], dict[int, Cell]]:
     """Data rows below the heading; lines of words between them are sections; repeated headings go."""
     body: list[int] = []
-    sections: dict[int, str] = {}
+    sections: dict[int, Cell] = {}
     section = grid.section
     if heading_rows > 1 and is_full_width(grid, heading_rows - 1):
-        section = plain_text(grid.row_cells(heading_rows - 1)[0].text)
+        section = grid.row_cells(heading_rows - 1)[0]
     for row in range(heading_rows, len(grid.rows)):
         cells = grid.row_cells(row)
-        texts = [cell.text for cell in cells if cell.text]
-        if any(cell_to_numbers(text).sort is CellSort.NUMBERS for text in texts) and len(texts) > 1:
+        printed = [cell for cell in cells if cell.text]
+        if any(cell_to_numbers(c.text).sort is CellSort.NUMBERS for c in printed) and len(printed) > 1:
             body.append(row)
-            sections[row] = section
-        elif len(texts) == 1:
-            section = plain_text(texts[0])
+            if section is not None:
+                sections[row] = section
+        elif len(printed) == 1:
+            section = printed[0]
     return tuple(body), sections
 
 

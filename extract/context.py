@@ -23,7 +23,7 @@ _REVISION = re.compile(
     re.IGNORECASE,
 )
 _PRODUCT = re.compile(
-    r"(?:\bproduct|\bpart\s*(?:number|no\.?)|\bmodel|\btype|\bdevice|\btyp|\bbestellnummer|型号|型番|品番)\s*[:：]\s*(?P<code>[A-Z0-9][A-Z0-9./_\-]{2,24})",
+    r"(?:\bproduct|\b(?:our|manufacturer(?:'s)?|maker(?:'s)?)\s*p/n|\bpart\s*(?:number|no\.?)|\bmodel|\btype|\bdevice|\btyp|\bbestellnummer|型号|型番|品番)\s*[:：]\s*(?P<code>[A-Z0-9][A-Z0-9./_\-]{2,24})",
     re.IGNORECASE,
 )
 
@@ -32,7 +32,7 @@ _LETTERS_AND_DIGITS = re.compile(r"(?=.*[A-Za-z])(?=.*\d)[A-Za-z0-9][A-Za-z0-9./
 
 # In a table of few words the number stands beside or below its label, without a colon.
 _PRODUCT_BESIDE = re.compile(
-    r"(?:\bpart\s*(?:number|no\.?)|产品型号|規格型號|规格型号|品番|型番|\bbestellnummer)"
+    r"(?:\bpart\s*(?:number|no\.?)|\b(?:our|manufacturer(?:'s)?|maker(?:'s)?)\s*p/n|产品型号|規格型號|规格型号|品番|型番|\bbestellnummer)"
     r"[^\S\n]*(?:part no\.?)?\s+"
     r"(?P<code>(?=[A-Z0-9./_\-]*\d)(?=[A-Z0-9./_\-]*[A-Z])[A-Z0-9][A-Z0-9./_\-]{4,24})(?!\S)",
     re.IGNORECASE,

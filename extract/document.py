@@ -205,7 +205,7 @@ def _is_worth_reading(text: str) -> bool:
     named = {
         name for name, words in vocabulary()["triage"].items() if any(word in squeezed for word in words)
     }
-    numbers = [number.replace("−", "-").replace("–", "-") for number in _NUMBER.findall(text)]
+    numbers = _NUMBER.findall(re.sub("[−–－]", "-", fold(text)))
     cold_to_hot = {"-40", "0", "40", "60"} <= set(numbers)
     if cold_to_hot and named & {"derating", "hold", "trip"}:
         return True

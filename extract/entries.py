@@ -12,14 +12,17 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cache, lru_cache
 
-from extract.column_roles import Column
+from extract.column_roles import Column, plain_text
 from extract.columns import Table, column_pairs, kind_of, texts_to_quantity
 from extract.grid import Cell
 from extract.headings import HeadingMeaning, Role, text_to_multiple
 from extract.quantities import CellNumber, CellSort, NumberStyle, ParsedCell, cell_to_numbers, texts_to_style
+from extract.rating_lines import text_to_ratings
 from extract.schema import Kind, Quantity
 from extract.vocabulary import Unit, fold, scan, spelling_to_unit, unit_of_quantity, vocabulary
 
+SECTION_LIMITS = (Quantity.MAX_VOLTAGE, Quantity.MAX_INTERRUPT_VOLTAGE, Quantity.MAX_CURRENT)
+"""What a line over a group of rows may say of them all."""
 UNNAMED_DERATING = "neither heading nor title says hold or trip"
 
 
@@ -84,10 +87,20 @@ def names_quantity(label: str) -> bool:
     return bool(named & {Quantity.HOLD_CURRENT.value, Quantity.TRIP_CURRENT.value})
 
 
+def entries_to_sole_label(entries: list[Entry]) -> str:
+    """The part number that is the only label of a sheet whose ratings have none; else empty."""
+    labels = {entry.label for entry in entries if entry.label and not names_quantity(entry.label)}
+    unlabelled = any(entry.is_rating and not entry.label for entry in entries)
+    sole = labels.pop() if len(labels) == 1 and unlabelled else ""
+    return sole if re.fullmatch(r"(?=.*\d)(?=.*[A-Za-z])\S{4,25}", sole) else ""
+
+
 def label_with_single_part(entries: list[Entry], single_part: str) -> list[Entry]:
-    """On a sheet for one part, rows labelled by the current they hold are rows of that part; rows of
-    shares stay those of the whole series."""
-    if not single_part or any(e.label != single_part and not names_quantity(e.label) for e in entries):
+    """On a sheet for one part, rows without a label and rows labelled by the current they hold are rows of
+    that part; rows of shares stay those of the whole series."""
+    single_part = single_part or entries_to_sole_label(entries)
+    named = {e.label for e in entries if e.label and not names_quantity(e.label)}
+    if not single_part or named - {single_part}:
         return entries
     return [entry if entry.is_factor else replace(entry, label=single_part) for entry in entries]
 
@@ -98,17 +111,44 @@ def _doubt_heading(entry: Entry, beside_headless: frozenset[int]) -> Entry:
     return replace(entry, doubts=(*entry.doubts, "a column without heading stands beside this one"))
 
 
+_HYPHEN_BREAK = re.compile(r"(?<=[^\W_])-\s*\n\s*(?=[^\W_])|(?<=[^\W_])\s*\n\s*-(?=[^\W_])")
+"""A part number broken over two lines at its hyphen is one word."""
+
+
 def _label(table: Table, row: int) -> str:
     if table.part_column is None:
         return ""
     cell = table.grid.cell_at(row, table.part_column)
-    return " ".join(cell.text.split()) if cell is not None else ""
+    return " ".join(_HYPHEN_BREAK.sub("-", cell.text).split()) if cell is not None else ""
 
 
 def _rating_entries(table: Table, style: NumberStyle) -> Iterator[Entry | Unread]:
     for row in table.body:
         for column in table.value_columns():
             yield from _rating_cell(table, row, column, style)
+        yield from _section_entries(table, row)
+
+
+def _section_entries(table: Table, row: int) -> Iterator[Entry]:
+    """The ratings that the line over a group of rows gives them all ("Maximum voltage 16 V")."""
+    section = table.sections.get(row)
+    if section is None or table.part_column is None:
+        return
+    headed = {column.meaning.quantity for column in table.value_columns()}
+    for rating in text_to_ratings(plain_text(section.text), section.box):
+        if rating.quantity in SECTION_LIMITS and rating.quantity not in headed:
+            yield Entry(
+                table,
+                _label(table, row),
+                section,
+                rating.quantity,
+                rating.kind,
+                rating.value,
+                rating.unit,
+                rating.printed_unit,
+                None,
+                notes=("printed once for the rows below it",),
+            )
 
 
 def _rating_cell(table: Table, row: int, column: Column, style: NumberStyle) -> Iterator[Entry | Unread]:
@@ -346,7 +386,8 @@ def _row_quantity(
         for cell in table.grid.row_cells(row)
         if cell.column != table.part_column and not table.columns[cell.column].meaning.is_ambient_column
     ]
-    for text in (*words, _label(table, row), table.sections.get(row, "")):
+    section = table.sections.get(row)
+    for text in (*words, _label(table, row), plain_text(section.text) if section is not None else ""):
         named = {hit.name for hit in scan(fold(text)) if hit.sense == "quantity"}
         wanted = named & {Quantity.HOLD_CURRENT.value, Quantity.TRIP_CURRENT.value}
         if len(wanted) == 1:

@@ -34,7 +34,8 @@ class Grid:
 
     `columns` are x ranges, `rows` y ranges; `cells` cover the grid without overlap, empty ones
     included; `origin` is "ruled" or "aligned"; `titles` are the lines just above, nearest last;
-    `section` is a line between heading and data that names a group of rows.
+    `section` is a line between heading and data that names a group of rows; `turned`: rows stand for
+    columns of the page.
     """
 
     page: int
@@ -44,7 +45,8 @@ class Grid:
     rows: tuple[tuple[float, float], ...]
     cells: tuple[Cell, ...]
     titles: tuple[str, ...] = ()
-    section: str = ""
+    section: Cell | None = None
+    turned: bool = False
     _index: dict[tuple[int, int], Cell] = field(default_factory=dict, compare=False, repr=False)
 
     def __post_init__(self) -> None:

@@ -43,7 +43,7 @@ class HeadingBlock:
 
     lines: tuple[tuple[Run, ...], ...]
     titles: tuple[str, ...]
-    section: str = ""
+    section: tuple[Run, ...] = ()
 
 
 def runs_to_heading(
@@ -61,7 +61,8 @@ def runs_to_heading(
     left, right = columns[0][0], columns[-1][1]
     above = [run for run in runs if run.bottom <= top + 1.5 and run.x1 > left - 15 and run.x0 < right + 15]
     taken: list[tuple[Run, ...]] = []
-    section, edge = "", top
+    section: tuple[Run, ...] = ()
+    edge = top
     rest = list(reversed(runs_to_lines(above)))
     while rest:
         line = rest[0]
@@ -74,7 +75,7 @@ def runs_to_heading(
         if taken and _is_parted(stops, max(r.bottom for r in line), edge, left, right) and len(line) <= 2:
             break
         if is_bar or (not taken and not section and _is_section(line, columns)):
-            section = " ".join(run.text for run in line)
+            section = line
         elif _is_title(line, columns):
             break
         else:

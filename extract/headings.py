@@ -300,6 +300,8 @@ def _hits_to_meaning(hits: Sequence[Hit], unit: Unit | None, shared: dict[str, o
         return _value(shared, Quantity.TIME_TO_TRIP, reasons=("a time",))
     if "other" in senses:
         return HeadingMeaning(Role.OTHER, reasons=("names something else",))
+    if unit is not None and (limit := _unit_to_limit(unit, shared)) is not None:
+        return _value(shared, limit, reasons=(f"{unit.name}, {shared['kind']}, and no other word",))
     if unit is not None:
         return _value(shared, None, reasons=(f"only a unit, {unit.name}",))
     if "derating" in senses or shared["ambient_c"] is not None:
@@ -307,6 +309,19 @@ def _hits_to_meaning(hits: Sequence[Hit], unit: Unit | None, shared: dict[str, o
     if shared["kind"] is not Kind.NONE:
         return _value(shared, None, reasons=(f"only a kind, {shared['kind']}",))
     return HeadingMeaning(Role.UNKNOWN, reasons=("no known word",))
+
+
+def _unit_to_limit(unit: Unit, shared: dict[str, object]) -> Quantity | None:
+    """What a heading of a unit and a limit means: "Volts max.", "Amps max.", "Watts typ."; a lone A or W
+    may be a dimension."""
+    kind, spelt_out = shared["kind"], len(str(shared["printed_unit"])) > 2
+    if unit.name == "V" and kind is Kind.MAX:
+        return Quantity.MAX_VOLTAGE
+    if unit.name == "A" and kind is Kind.MAX and spelt_out:
+        return Quantity.MAX_CURRENT
+    if unit.name == "W" and kind in (Kind.TYP, Kind.MAX) and spelt_out:
+        return Quantity.TRIPPED_POWER
+    return None
 
 
 def _value(shared: dict[str, object], quantity: Quantity | None, **more: object) -> HeadingMeaning:

@@ -19,6 +19,8 @@ BREAK_EM = 0.62  # a wider gap parts two runs; a blank is about 0.28 em
 BLANK_EM = 0.17  # a wider gap inside a run is a blank
 RAISED_EM = 0.16  # a small glyph whose foot is higher than this is a superscript
 SMALL = 0.82  # a glyph below this share of the run's size is small
+LARGEST = 0.95  # glyphs from this share of the run's size on show where its foot is
+_DECIMAL = re.compile(r"\d*[.,]\d+")
 _SIZE = attrgetter("size")
 
 
@@ -84,6 +86,18 @@ def glyphs_to_runs(glyphs: Iterable[Glyph], break_em: float = BREAK_EM) -> tuple
     return tuple(sorted(runs, key=lambda run: (run.top, run.x0)))
 
 
+def part_decimals(runs: Iterable[Run]) -> tuple[Run, ...]:
+    """Runs of several whole decimals ("4.07 5.70 16.0"), which narrow columns bring close, cut into one run
+    each: a blank inside a number leaves a bare decimal sign or bare digits, never two whole decimals."""
+    return tuple(piece for run in runs for piece in _run_to_decimals(run))
+
+
+def _run_to_decimals(run: Run) -> tuple[Run, ...]:
+    if len(run.words) < 2 or run.marks or not all(_DECIMAL.fullmatch(word.text) for word in run.words):
+        return (run,)
+    return tuple(replace(run, text=w.text, x0=w.x0, x1=w.x1, words=(w,)) for w in run.words)
+
+
 def content_to_sideways_runs(content: PageContent) -> tuple[Run, ...]:
     """Runs of text that runs across the page's main direction, boxes in its main coordinates."""
     runs = []
@@ -93,9 +107,7 @@ def content_to_sideways_runs(content: PageContent) -> tuple[Run, ...]:
     return tuple(runs)
 
 
-def _nearest_run(
-    glyph: Glyph, rows: Sequence[Sequence[list[Glyph]]], break_em: float
-) -> list[Glyph] | None:
+def _nearest_run(glyph: Glyph, rows: Sequence[Sequence[list[Glyph]]], break_em: float) -> list[Glyph] | None:
     best, best_gap = None, float("inf")
     for run in chain.from_iterable(rows):
         last = run[-1]
@@ -119,7 +131,7 @@ def _stand_in_line(a: Glyph, b: Glyph) -> bool:
 def _glyphs_to_run(glyphs: list[Glyph]) -> Run:
     size = max(glyph.size for glyph in glyphs)
     full = [glyph for glyph in glyphs if glyph.size >= SMALL * size]
-    foot = median(glyph.bottom for glyph in full)
+    foot = median(glyph.bottom for glyph in glyphs if glyph.size >= LARGEST * size)
     marks: list[str] = []
     mark = ""
     words: list[Word] = []

@@ -14,6 +14,9 @@ from extract.grid import Cell, Grid
 from extract.page import Rule
 from extract.quantities import is_value_text
 
+MIN_MERGED = 3  # a value must stand for at least so many rows to be told from one of its own row
+OFF_MIDDLE = 0.3  # how far from the middle of its rows it may stand, in row heights
+
 
 def merge_between_rules(grid: Grid, horizontals: Sequence[Rule]) -> Grid:
     """The grid with values stretched over the rows that no rule parts in their column."""
@@ -29,6 +32,31 @@ def merge_between_rules(grid: Grid, horizontals: Sequence[Rule]) -> Grid:
         if len(rows) > 1 and _is_alone(grid, cell, rows):
             spans[rows[0], cell.column] = (cell, rows)
     return _with_spans(grid, spans, data) if spans else grid
+
+
+def stretch_lone_value(grid: Grid, column: int, body: Sequence[int]) -> Grid | None:
+    """The grid with the only value of a column stretched over all data rows, if it stands at their middle:
+    a merged cell of a table that rules nothing off inside. None if it does not."""
+    if len(body) < MIN_MERGED or list(body) != sorted(body):
+        return None
+    rows = range(body[0], body[-1] + 1)
+    filled = {id(c): c for row in rows if (c := grid.cell_at(row, column)) is not None and c.text}
+    if len(filled) != 1:
+        return None
+    cell = next(iter(filled.values()))
+    if not is_value_text(cell.text) or cell.row_span > 1 or cell.column_span > 1:
+        return None
+    first, last = _middle(grid, body[0]), _middle(grid, body[-1])
+    off_middle = abs((cell.box[1] + cell.box[3]) / 2 - (first + last) / 2)
+    if off_middle > OFF_MIDDLE * (last - first) / (len(body) - 1):
+        return None
+    others = tuple(
+        one
+        for one in grid.cells
+        if id(one) != id(cell) and not (one.column == column and one.row in rows and one.column_span == 1)
+    )
+    merged = replace(cell, row=body[0], row_span=len(rows))
+    return replace(grid, cells=(*others, merged), _index={})
 
 
 def _is_data_row(grid: Grid, row: int) -> bool:

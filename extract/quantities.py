@@ -14,6 +14,8 @@ from functools import lru_cache
 
 from extract.vocabulary import Unit, absent_texts, fold, spelling_to_unit
 
+_FULL_WIDTH = {code: code - 0xFEE0 for code in range(0xFF01, 0xFF5F)}
+"""The wide forms of ASCII that stand between Han and kana."""
 _VALUE = re.compile(
     r"[<≤≥>~±]?\s*[-−–+]?\d[\d ]*(?:[.,]\s?\d[\d ]*)?\s*"
     r"(?:%|[°º]{0,2}\s?[CK]|[mkµ]?(?:[AVWsΩΩ]|sec|ohms?|Ohms?|VDC|Vdc|VAC))?"
@@ -67,6 +69,11 @@ _R_NOTATION = re.compile(r"(?P<whole>\d+)[Rr](?P<part>\d*)|[Rr](?P<only>\d{2,})"
 _LEADING = re.compile(r"^(?:[<≤≦>≥≧~≈=]|max\.?|min\.?|typ\.?)\s*", re.IGNORECASE)
 _TRAILING = re.compile(r"\s*(?:max\.?|min\.?|typ\.?|nom\.?)$", re.IGNORECASE)
 _PAIR = re.compile(r"(?<=[\d.\sA-Za-zΩ%])\s*[/|]\s*(?=[\d.])|\n")
+# "8.0A 0.5S", "0.5 s @ 8 A": a current and a time are two numbers, whatever parts them.
+_CURRENT_WITH_TIME = re.compile(
+    r"(?P<one>[\d.,]+\s*(?:mA|A)|[\d.,]+\s*(?:m?[sS]|[sS]ec\.?))(?:\s+|\s*(?:[@,;]|at|bei)\s*)"
+    r"(?P<other>[\d.,]+\s*(?:mA|A)|[\d.,]+\s*(?:m?[sS]|[sS]ec\.?))"
+)
 _RANGE = re.compile(r"\d\s*(?:~|〜|…|\.\.\.|to|bis)\s*\d|\d\s+[-–]\s+\d|\d[-–—]\d")
 
 
@@ -77,6 +84,7 @@ def cell_to_numbers(text: str, style: NumberStyle = NumberStyle()) -> ParsedCell
     Returns sort NUMBERS with one or more numbers ("0.78 / 1.56" gives two), ABSENT for dashes and
     the like, TEXT where nothing looks like a number, UNREADABLE with a reason otherwise.
     """
+    text = text.translate(_FULL_WIDTH)
     text = re.sub(r"\n(?=[^\d\n]+(?:\n|$))", " ", text)  # a unit on the next line belongs to its number
     folded = fold(text).strip()
     if folded in absent_texts() or re.fullmatch(r"[-\s]*", folded):
@@ -89,7 +97,7 @@ def cell_to_numbers(text: str, style: NumberStyle = NumberStyle()) -> ParsedCell
     if _RANGE.search(fold(bare)):
         return ParsedCell(CellSort.UNREADABLE, marks=marks, reason=f"'{text}' is a range, not one number")
     numbers: list[CellNumber] = []
-    for piece in _PAIR.split(bare):
+    for piece in _PAIR.split(_CURRENT_WITH_TIME.sub(r"\g<one> / \g<other>", bare)):
         found = _piece_to_number(piece.strip(), style)
         if isinstance(found, str):
             sort = CellSort.TEXT if not found else CellSort.UNREADABLE
@@ -101,7 +109,7 @@ def cell_to_numbers(text: str, style: NumberStyle = NumberStyle()) -> ParsedCell
 @lru_cache(maxsize=4096)
 def is_value_text(text: str) -> bool:
     """Whether a run looks like a table value: a number, with or without unit, or a dash."""
-    stripped = text.strip().rstrip("*†‡ ")
+    stripped = text.translate(_FULL_WIDTH).strip().rstrip("*†‡ ")
     return bool(_VALUE.fullmatch(stripped)) or fold(stripped) in absent_texts()
 
 

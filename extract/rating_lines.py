@@ -44,7 +44,16 @@ def runs_to_rating_lines(runs: Sequence[Run]) -> tuple[RatingLine, ...]:
     return tuple(
         rating
         for number, run in enumerate(runs)
-        for rating in _run_to_ratings(run, _heading_above(runs, number))
+        for rating in _text_to_ratings(run.text, run.text, run.box, _heading_above(runs, number))
+    )
+
+
+def text_to_ratings(text: str, box: Box) -> tuple[RatingLine, ...]:
+    """The ratings a text names, each clause by its own words ("Vmax 16 V, Imax 40 A")."""
+    return tuple(
+        rating
+        for clause in re.split(r"[;,/|](?!\d)", text)
+        for rating in _text_to_ratings(clause, text, box, "")
     )
 
 
@@ -65,8 +74,8 @@ def _heading_above(runs: Sequence[Run], number: int) -> str:
     return ""
 
 
-def _run_to_ratings(run: Run, heading: str) -> Iterator[RatingLine]:
-    folded = fold(run.text)
+def _text_to_ratings(clause: str, raw: str, box: Box, heading: str) -> Iterator[RatingLine]:
+    folded = fold(clause)
     amounts = list(_AMOUNT.finditer(folded))
     if not amounts or len(folded.split()) > 14 or re.search(r"\d\s*(?:-|~|to|bis)\s*\d", folded):
         return
@@ -93,8 +102,8 @@ def _run_to_ratings(run: Run, heading: str) -> Iterator[RatingLine]:
             unit,
             match["unit"] + (match["current"] or ""),
             ambient_c,
-            run.box,
-            run.text,
+            box,
+            raw,
         )
 
 

@@ -16,7 +16,7 @@ from extract.agreement import Verdict
 from extract.entries import Entry, Unread, names_quantity
 from extract.joins import Joined, clean_part_number, label_to_parts
 from extract.page import PageContent, box_to_place
-from extract.schema import AT_AMBIENT, Finding, Kind, Quantity, Reading, Severity, Status
+from extract.schema import AT_AMBIENT, WHOLE_SERIES, Finding, Kind, Quantity, Reading, Severity, Status
 from extract.settling import settle_deratings, settle_kinds, settle_multiples, settle_shares, settle_units
 
 
@@ -103,9 +103,20 @@ def _join(entry: Entry, parts: Sequence[str]) -> Joined:
     if not entry.label:
         return Joined((), "unknown")
     joined = label_to_parts(entry.label, parts, len(entry.table.body))
+    if not joined.parts and entry.is_factor and _is_row_of_all(entry):
+        return Joined((WHOLE_SERIES,), "series")
     if entry.is_factor or joined.how != "series":
         return joined
     return Joined((), "unknown")
+
+
+def _is_row_of_all(entry: Entry) -> bool:
+    """Whether a row of shares says which current it holds and no other row of its table says the same."""
+    table, column = entry.table, entry.table.part_column
+    if column is None or not names_quantity(entry.label) or re.search(r"\d", entry.label):
+        return False
+    cells = [table.grid.cell_at(row, column) for row in table.body]
+    return [" ".join(c.text.split()) for c in cells if c is not None].count(entry.label) == 1
 
 
 def _reference_ambient(

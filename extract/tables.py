@@ -14,11 +14,11 @@ from extract.aligned_grid import add_heading_above, free_swallowed_rows, runs_to
 from extract.columns import Table, count_heading_rows, grid_to_halves, grid_to_table, stood_up_to_table
 from extract.foreign_tables import table_to_foreign_word
 from extract.grid import Box, Grid
-from extract.lines import Run, glyphs_to_runs
+from extract.lines import Run, glyphs_to_runs, part_decimals
 from extract.page import PageContent
 from extract.quantities import CellSort, cell_to_numbers
 from extract.ruled_grid import content_to_ruled_grids
-from extract.transpose import grid_to_transposed
+from extract.transpose import grid_to_transposed, grid_to_turned_derating
 
 MOST_LACKING = 2  # so many columns of a table may be empty on its next page
 LEAST_SHARED = 5  # and so many at least must stand where they stood
@@ -36,7 +36,7 @@ class PageTables:
 def content_to_tables(content: PageContent, before: Sequence[Table] = ()) -> PageTables:
     """Understand every table of a page. `before` are the tables of the page before, for tables that
     go on without a heading."""
-    runs = glyphs_to_runs(content.glyphs)
+    runs = part_decimals(glyphs_to_runs(content.glyphs))
     ruled = sorted(_ruled_grids(content, runs), key=_reading_order)
     tables = _grids_to_tables(ruled, before)
     solid = [table.grid.box for table in tables if _is_solid(table)]
@@ -66,6 +66,9 @@ def _grids_to_tables(grids: Sequence[Grid], before: Sequence[Table]) -> list[Tab
         stood_up = grid_to_transposed(grid)
         if stood_up is not None and (lying := stood_up_to_table(stood_up)) is not None:
             tables.append(lying)
+        turned = grid_to_turned_derating(grid)
+        if turned is not None and (derating := grid_to_table(turned)) is not None and derating.is_derating:
+            tables.append(derating)
     return tables
 
 
@@ -94,7 +97,7 @@ def _ruled_grids(content: PageContent, runs: Sequence[Run]) -> list[Grid]:
         if count_heading_rows(freed) == 0:
             grids += [freed, above]
         else:
-            grids.append(replace(freed, titles=_titles_over(above, freed), section="", _index={}))
+            grids.append(replace(freed, titles=_titles_over(above, freed), section=None, _index={}))
     return grids
 
 
@@ -103,7 +106,7 @@ def _titles_over(above: Grid, grid: Grid) -> tuple[str, ...]:
     the nearest of them."""
     added = len(above.rows) - len(grid.rows)
     line = " ".join(cell.text for cell in above.row_cells(added - 1) if cell.text) if added else ""
-    nearest = above.section or line
+    nearest = above.section.text if above.section is not None else line
     return (*above.titles, " ".join(nearest.split())) if nearest else above.titles
 
 

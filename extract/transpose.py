@@ -12,8 +12,10 @@ from dataclasses import replace
 from extract.grid import Cell, Grid
 from extract.headings import Role, heading_to_meaning
 from extract.quantities import CellSort, cell_to_numbers
+from extract.temperatures import text_to_bare_ambient, texts_are_temperatures
 
 MIN_PARAMETERS = 3
+MIN_TEMPERATURES = 4
 
 
 def grid_to_transposed(grid: Grid) -> Grid | None:
@@ -31,6 +33,20 @@ def grid_to_transposed(grid: Grid) -> Grid | None:
     heads = [row for row in rows if row < first]
     order = [*words, *values]
     return _turn(grid, [*heads[-1:], *(row for row in rows if row >= first)], order)
+
+
+def grid_to_turned_derating(grid: Grid) -> Grid | None:
+    """The grid turned if its first column is a row of temperatures set upright, else None."""
+    below = list(range(1, len(grid.rows)))
+    labels = [cell.text for row in below if (cell := grid.cell_at(row, 0)) is not None and cell.text]
+    upright = [text for text in labels if text_to_bare_ambient(text) is not None]
+    if len(upright) < MIN_TEMPERATURES or not texts_are_temperatures(upright):
+        return None
+    first = next(row for row in below if (c := grid.cell_at(row, 0)) is not None and c.text == upright[0])
+    rows = [row for row in below if row >= first]
+    if any((c := grid.cell_at(row, 0)) is None or c.text not in upright for row in rows):
+        return None
+    return _turn(grid, [*range(first), *rows], list(range(len(grid.columns))))
 
 
 def _without_numbering(grid: Grid) -> Grid:
@@ -81,6 +97,7 @@ def _turn(grid: Grid, rows: list[int], columns: list[int]) -> Grid:
         tuple(cells),
         grid.titles,
         grid.section,
+        turned=True,
     )
 
 
