@@ -15,7 +15,7 @@ from itertools import pairwise
 from extract.column_roles import Column, find_part_column, is_numeric, is_time, plain_text, settle_columns
 from extract.grid import Cell, Grid, column_to_levels
 from extract.headings import HeadingMeaning, Role, heading_to_meaning
-from extract.merged_rows import stretch_lone_value
+from extract.merged_rows import stretch_centred_values
 from extract.quantities import CellSort, cell_to_numbers
 from extract.schema import Kind, Quantity
 from extract.temperatures import is_temperature_row, text_to_bare_ambient, texts_are_temperatures
@@ -121,7 +121,7 @@ def grid_to_table(grid: Grid, inherited: Table | None = None) -> Table | None:
 def _stretch_limits(
     grid: Grid, body: tuple[int, ...], columns: Sequence[Column]
 ) -> tuple[Grid, tuple[int, ...]]:
-    """A limit of voltage or current printed once, at the middle of all rows, speaks to all of them; what
+    """A limit of voltage or current printed once at the middle of several rows speaks to all of them; what
     stands between two rows is no row."""
     limits = [c.index for c in columns if c.meaning.quantity in SHARED_LIMITS and not c.meaning.pair]
     for column in limits:
@@ -130,7 +130,7 @@ def _stretch_limits(
             for row in body
             if any(_is_filled(grid, row, c.index) for c in columns if c.index not in limits)
         )
-        stretched = stretch_lone_value(grid, column, rows)
+        stretched = stretch_centred_values(grid, column, rows)
         if stretched is not None:
             grid, body = stretched, rows
     return grid, body

@@ -22,21 +22,12 @@ _REVISION = re.compile(
     r"(?P<text>[A-Z]{1,2}\d?\b|[\w.]*\d[\w./\-]*(?:\s?\d{2,4})?)",
     re.IGNORECASE,
 )
-_PRODUCT = re.compile(
-    r"(?:\bproduct|\b(?:our|manufacturer(?:'s)?|maker(?:'s)?)\s*p/n|\bpart\s*(?:number|no\.?)|\bmodel|\btype|\bdevice|\btyp|\bbestellnummer|型号|型番|品番)\s*[:：]\s*(?P<code>[A-Z0-9][A-Z0-9./_\-]{2,24})",
-    re.IGNORECASE,
-)
+_CODE = r"(?P<code>[A-Z0-9][A-Z0-9./_\-]{2,24})"
 
 _LETTERS_AND_DIGITS = re.compile(r"(?=.*[A-Za-z])(?=.*\d)[A-Za-z0-9][A-Za-z0-9./_\-]{3,24}")
 
 
-# In a table of few words the number stands beside or below its label, without a colon.
-_PRODUCT_BESIDE = re.compile(
-    r"(?:\bpart\s*(?:number|no\.?)|\b(?:our|manufacturer(?:'s)?|maker(?:'s)?)\s*p/n|产品型号|規格型號|规格型号|品番|型番|\bbestellnummer)"
-    r"[^\S\n]*(?:part no\.?)?\s+"
-    r"(?P<code>(?=[A-Z0-9./_\-]*\d)(?=[A-Z0-9./_\-]*[A-Z])[A-Z0-9][A-Z0-9./_\-]{4,24})(?!\S)",
-    re.IGNORECASE,
-)
+_CODE_BESIDE = r"(?P<code>(?=[A-Z0-9./_\-]*\d)(?=[A-Z0-9./_\-]*[A-Z])[A-Z0-9][A-Z0-9./_\-]{4,24})(?!\S)"
 _WORD = re.compile(r"[A-Za-z0-9][A-Za-z0-9./_\-]{3,24}")
 
 
@@ -72,21 +63,38 @@ def titles_to_ambient(titles: Sequence[str]) -> float | None:
 
 def texts_to_single_part(texts: Sequence[str]) -> str:
     """The part number of a sheet for one part, if it names exactly one after "Product:" or the like, or
-    beside it in a table, where no other part of its family is named."""
-    found = {
-        match["code"].rstrip("./-")
-        for text in texts
-        for match in _PRODUCT.finditer(text)
-        if re.search(r"\d", match["code"])
-    }
-    if found:
-        return found.pop() if len(found) == 1 else ""
-    beside = {match["code"] for text in texts for match in _PRODUCT_BESIDE.finditer(text)}
-    if len(beside) != 1:
-        return ""
-    code = beside.pop()
+    beside it in a table of few words, without a colon, where no other part of its family is named. What a
+    sheet calls its maker's own number goes first; the customer's is left out."""
+    for words in ("ours", "labels"):
+        found = {code.rstrip("./-") for code in _codes_after(words, r"\s*[:：]\s*" + _CODE, texts)}
+        found = {code for code in found if re.search(r"\d", code)}
+        if found:
+            return found.pop() if len(found) == 1 else ""
+        beside = _codes_after(words, r"[^\S\n]*(?:part no\.?|p/n|model)?\s+" + _CODE_BESIDE, texts)
+        if len(beside) == 1 and (words == "ours" or _is_alone(next(iter(beside)), texts)):
+            return beside.pop()
+    return ""
+
+
+def _codes_after(group: str, code: str, texts: Sequence[str]) -> set[str]:
+    """The codes that stand after a wording of the vocabulary's group, those of the customer left out."""
+    words = vocabulary()["single_part"]
+    theirs = re.compile(_alternatives(words["theirs"]), re.IGNORECASE)
+    ours = re.compile(f"(?:{_alternatives(words[group])}){code}", re.IGNORECASE)
+    lines = ("\n".join(line for line in text.splitlines() if not theirs.search(line)) for text in texts)
+    return {match["code"] for text in lines for match in ours.finditer(text)}
+
+
+def _alternatives(words: Sequence[str]) -> str:
+    """A pattern of words: blanks may be missing or many, words of letters are whole at their beginning."""
+    patterns = (re.escape(word).replace(r"\ ", r"\s*") for word in words)
+    return "|".join(rf"\b{p}" if word[0].isascii() else p for word, p in zip(words, patterns, strict=True))
+
+
+def _is_alone(code: str, texts: Sequence[str]) -> bool:
+    """Whether no other code begins like this one."""
     family = {word for text in texts for word in _WORD.findall(text) if word.startswith(code[:3])}
-    return code if {word for word in family if _LETTERS_AND_DIGITS.fullmatch(word)} == {code} else ""
+    return {word for word in family if _LETTERS_AND_DIGITS.fullmatch(word)} == {code}
 
 
 def runs_to_title_part(runs: Sequence[Run]) -> str:

@@ -7,7 +7,7 @@ findings for cells that could not be read. records.py joins them.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cache, lru_cache
@@ -67,12 +67,14 @@ class Unread:
 def table_to_entries(table: Table, single_part: str = "") -> tuple[tuple[Entry, ...], tuple[Unread, ...]]:
     """Every number of a table's known columns, and every cell there that cannot be read.
 
-    `single_part` labels rows of a table without a part column.
+    `single_part` labels the rows of a table without a part column; a row without a label beside labelled
+    ones stays without.
     """
     style = texts_to_style([cell.text for cell in table.grid.cells if cell.row >= table.heading_rows])
     found = list(_derating_entries(table, style) if table.is_derating else _rating_entries(table, style))
     beside = table.beside_headless()
     found = [_doubt_heading(item, beside) if isinstance(item, Entry) else item for item in found]
+    single_part = "" if table.part_column is not None else single_part
     labelled = [replace(item, label=item.label or single_part) for item in found]
     return (
         tuple(item for item in labelled if isinstance(item, Entry)),
@@ -87,18 +89,18 @@ def names_quantity(label: str) -> bool:
     return bool(named & {Quantity.HOLD_CURRENT.value, Quantity.TRIP_CURRENT.value})
 
 
-def entries_to_sole_label(entries: list[Entry]) -> str:
+def tables_to_sole_label(tables: Sequence[Table]) -> str:
     """The part number that is the only label of a sheet whose ratings have none; else empty."""
-    labels = {entry.label for entry in entries if entry.label and not names_quantity(entry.label)}
-    unlabelled = any(entry.is_rating and not entry.label for entry in entries)
-    sole = labels.pop() if len(labels) == 1 and unlabelled else ""
+    labels = {_label(table, row) for table in tables for row in table.body}
+    named = {label for label in labels if label and not names_quantity(label)}
+    unlabelled = any(table.part_column is None and not table.is_derating for table in tables)
+    sole = named.pop() if len(named) == 1 and unlabelled else ""
     return sole if re.fullmatch(r"(?=.*\d)(?=.*[A-Za-z])\S{4,25}", sole) else ""
 
 
 def label_with_single_part(entries: list[Entry], single_part: str) -> list[Entry]:
     """On a sheet for one part, rows without a label and rows labelled by the current they hold are rows of
     that part; rows of shares stay those of the whole series."""
-    single_part = single_part or entries_to_sole_label(entries)
     named = {e.label for e in entries if e.label and not names_quantity(e.label)}
     if not single_part or named - {single_part}:
         return entries

@@ -7,8 +7,9 @@ found, or nothing. Never picks one of several equally good parts.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from functools import lru_cache
 
 from extract.schema import WHOLE_SERIES
@@ -17,7 +18,7 @@ from extract.vocabulary import fold
 
 @dataclass(frozen=True, slots=True)
 class Joined:
-    """The parts a label names. `how` is exact, short, series, range, list or unknown."""
+    """The parts a label names. `how` is exact, short, series, range, list, voltage class or unknown."""
 
     parts: tuple[str, ...]
     how: str
@@ -83,6 +84,26 @@ def label_to_parts(label: str, parts: Sequence[str], rows_in_table: int) -> Join
     if rows_in_table == 1 and _says_series(name, parts):
         return Joined((WHOLE_SERIES,), "series")
     return Joined((), "unknown")
+
+
+def voltage_class_to_parts(
+    label: str, parts: Sequence[str], voltages: Mapping[str, set[Decimal]]
+) -> tuple[str, ...]:
+    """The parts rated for the voltages a label consists of ("60 V / 33 V"), if each voltage has parts."""
+    pieces = re.split(r"\s*[,;/&、，+]\s*|\s+and\s+|\s+und\s+", label.strip())
+    found = [_VOLTAGE.fullmatch(piece) for piece in pieces]
+    if not all(found) or _VOLTAGE.fullmatch(pieces[-1])["unit"] is None:  # type: ignore[index]
+        return ()
+    named = {Decimal(match["value"]) for match in found if match is not None}
+    rated = {part: voltages.get(part, set()) & named for part in parts}
+    if set().union(*rated.values()) != named:
+        return ()
+    return tuple(part for part in parts if rated[part])
+
+
+_VOLTAGE = re.compile(
+    r"(?i)(?P<value>\d+(?:\.\d+)?)\s*(?P<unit>v(?:\s?dc|\s?ac)?)?(?:\s*(?:series|types|系列))?"
+)
 
 
 @lru_cache(maxsize=4096)

@@ -34,29 +34,57 @@ def merge_between_rules(grid: Grid, horizontals: Sequence[Rule]) -> Grid:
     return _with_spans(grid, spans, data) if spans else grid
 
 
-def stretch_lone_value(grid: Grid, column: int, body: Sequence[int]) -> Grid | None:
-    """The grid with the only value of a column stretched over all data rows, if it stands at their middle:
-    a merged cell of a table that rules nothing off inside. None if it does not."""
-    if len(body) < MIN_MERGED or list(body) != sorted(body):
-        return None
-    rows = range(body[0], body[-1] + 1)
+def stretch_centred_values(grid: Grid, column: int, body: Sequence[int]) -> Grid | None:
+    """The grid with the values of a column stretched over the rows they stand at the middle of: merged cells
+    of a table that rules nothing off inside.
+
+    Only where the values, each at the middle of its rows, share all data rows out between them, and where
+    one stands between two rows or is the only one; None elsewhere.
+    """
+    rows = range(body[0], body[-1] + 1) if body else range(0)
     filled = {id(c): c for row in rows if (c := grid.cell_at(row, column)) is not None and c.text}
-    if len(filled) != 1:
+    cells = sorted(filled.values(), key=_cell_middle)
+    if not cells or any(c.row_span > 1 or c.column_span > 1 or not is_value_text(c.text) for c in cells):
         return None
-    cell = next(iter(filled.values()))
-    if not is_value_text(cell.text) or cell.row_span > 1 or cell.column_span > 1:
+    shares = _share_out([_middle(grid, row) for row in body], [_cell_middle(c) for c in cells])
+    if (len(cells) == 1 and len(body) < MIN_MERGED) or not any(_is_proof(s, len(cells)) for s in shares):
         return None
-    first, last = _middle(grid, body[0]), _middle(grid, body[-1])
-    off_middle = abs((cell.box[1] + cell.box[3]) / 2 - (first + last) / 2)
-    if off_middle > OFF_MIDDLE * (last - first) / (len(body) - 1):
-        return None
-    others = tuple(
+    spans = [(body[share[0]], body[share[-1]]) for share in shares]
+    merged = [
+        replace(cell, row=first, row_span=last - first + 1)
+        for cell, (first, last) in zip(cells, spans, strict=True)
+    ]
+    others = [
         one
         for one in grid.cells
-        if id(one) != id(cell) and not (one.column == column and one.row in rows and one.column_span == 1)
-    )
-    merged = replace(cell, row=body[0], row_span=len(rows))
-    return replace(grid, cells=(*others, merged), _index={})
+        if id(one) not in filled and not (one.column == column and one.row in rows and one.column_span == 1)
+    ]
+    return replace(grid, cells=(*others, *merged), _index={})
+
+
+def _share_out(middles: Sequence[float], values: Sequence[float]) -> list[range]:
+    """The rows of each value, so that it stands at their middle and they are all shared out; else none."""
+    pitch = (middles[-1] - middles[0]) / max(1, len(middles) - 1)
+    shares: list[range] = []
+    start = 0
+    for value in values:
+        ends = range(start, len(middles))
+        off = {end: abs((middles[start] + middles[end]) / 2 - value) for end in ends}
+        end = min(ends, key=lambda n: off[n], default=None)
+        if end is None or off[end] > OFF_MIDDLE * pitch:
+            return []
+        shares.append(range(start, end + 1))
+        start = end + 1
+    return shares if start == len(middles) else []
+
+
+def _is_proof(share: range, values: int) -> bool:
+    """Whether a share shows that cells are merged: its value stands between two rows, or is the only one."""
+    return len(share) % 2 == 0 or (values == 1 and len(share) >= MIN_MERGED)
+
+
+def _cell_middle(cell: Cell) -> float:
+    return (cell.box[1] + cell.box[3]) / 2
 
 
 def _is_data_row(grid: Grid, row: int) -> bool:

@@ -66,8 +66,10 @@ _NUMBER = re.compile(
     rf"\s*(?P<unit>{_UNIT_WORD})?"
 )
 _R_NOTATION = re.compile(r"(?P<whole>\d+)[Rr](?P<part>\d*)|[Rr](?P<only>\d{2,})")
-_LEADING = re.compile(r"^(?:[<≤≦>≥≧~≈=]|max\.?|min\.?|typ\.?)\s*", re.IGNORECASE)
-_TRAILING = re.compile(r"\s*(?:max\.?|min\.?|typ\.?|nom\.?)$", re.IGNORECASE)
+_LEADING = re.compile(r"^(?:[<≤≦>≥≧~≈=]|max\.?|min\.?|typ\.?|最大|最小|最高|最低)\s*", re.IGNORECASE)
+_TRAILING = re.compile(
+    r"\s*(?:\(?(?:max\.?|min\.?|typ\.?|nom\.?)\)?|最大|最小|最高|最低|以上|以下|以内)$", re.IGNORECASE
+)
 _PAIR = re.compile(r"(?<=[\d.\sA-Za-zΩ%])\s*[/|]\s*(?=[\d.])|\n")
 # "8.0A 0.5S", "0.5 s @ 8 A": a current and a time are two numbers, whatever parts them.
 _CURRENT_WITH_TIME = re.compile(

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from decimal import Decimal
 
 from extract.agreement import Verdict
 from extract.entries import Entry, Unread, names_quantity
-from extract.joins import Joined, clean_part_number, label_to_parts
+from extract.joins import Joined, clean_part_number, label_to_parts, voltage_class_to_parts
 from extract.page import PageContent, box_to_place
 from extract.schema import AT_AMBIENT, WHOLE_SERIES, Finding, Kind, Quantity, Reading, Severity, Status
 from extract.settling import settle_deratings, settle_kinds, settle_multiples, settle_shares, settle_units
@@ -48,8 +49,9 @@ def entries_to_readings(
     readings: list[Reading] = []
     unknown: dict[str, Entry] = {}
     reference = _reference_ambient(settled, parts, facts)
+    voltages = _entries_to_voltages(settled)
     for entry in settled:
-        joined = _join(entry, parts)
+        joined = _join(entry, parts, voltages)
         if not joined.parts:
             unknown.setdefault(entry.label, entry)
             continue
@@ -99,9 +101,20 @@ def _entries_to_repeated_labels(entries: Sequence[Entry]) -> tuple[str, ...]:
     return tuple(name for name, ids in tables.items() if len(ids) > 1)
 
 
-def _join(entry: Entry, parts: Sequence[str]) -> Joined:
+def _entries_to_voltages(entries: Sequence[Entry]) -> dict[str, set[Decimal]]:
+    """Part -> its rated voltages."""
+    voltages: dict[str, set[Decimal]] = defaultdict(set)
+    for entry in entries:
+        if entry.quantity is Quantity.MAX_VOLTAGE and entry.is_rating:
+            voltages[clean_part_number(entry.label)].add(entry.value)
+    return voltages
+
+
+def _join(entry: Entry, parts: Sequence[str], voltages: Mapping[str, set[Decimal]]) -> Joined:
     if not entry.label:
         return Joined((), "unknown")
+    if entry.is_factor and (of_class := voltage_class_to_parts(entry.label, parts, voltages)):
+        return Joined(of_class, "voltage class")
     joined = label_to_parts(entry.label, parts, len(entry.table.body))
     if not joined.parts and entry.is_factor and _is_row_of_all(entry):
         return Joined((WHOLE_SERIES,), "series")

@@ -25,7 +25,13 @@ from extract.document import (
     is_number_heavy,
     path_to_document,
 )
-from extract.entries import Entry, Unread, label_with_single_part, table_to_entries
+from extract.entries import (
+    Entry,
+    Unread,
+    label_with_single_part,
+    table_to_entries,
+    tables_to_sole_label,
+)
 from extract.grid import Grid
 from extract.page import PageContent, box_to_place
 from extract.pages import ReadPages, document_to_read_pages
@@ -115,8 +121,10 @@ class _Gathered:
 
 def _pages_to_gathered(document: Document, pages: ReadPages) -> _Gathered:
     """Entries of every table; what was not understood as findings."""
-    single_part = texts_to_single_part(document.page_texts) or runs_to_title_part(
-        next(iter(pages.tables.values())).runs
+    single_part = (
+        tables_to_sole_label(pages.all_tables())
+        or texts_to_single_part(document.page_texts)
+        or runs_to_title_part(next(iter(pages.tables.values())).runs)
     )
     gathered = _Gathered()
     for number, page in pages.tables.items():

@@ -7,6 +7,7 @@ quantities. Cells keep their places on the page.
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from extract.grid import Cell, Grid
@@ -50,10 +51,12 @@ def grid_to_turned_derating(grid: Grid) -> Grid | None:
 
 
 def _without_numbering(grid: Grid) -> Grid:
-    """The grid without a first column that only counts its rows (1, 2, 3)."""
+    """The grid without a first column that only counts its rows (1, 2, 3 or 4.1, 4.2, 4.3)."""
     texts = [cell.text.strip(" .)") for cell in grid.cells if cell.column == 0 and cell.text]
-    counted = [text for text in texts if text.isdigit()]
-    if len(counted) < MIN_PARAMETERS or counted != [str(n) for n in range(1, len(counted) + 1)]:
+    counted = [text for text in texts if re.fullmatch(r"\d+(?:[.-]\d+)*", text)]
+    chapter = re.sub(r"\d+$", "", counted[0]) if counted else ""
+    in_turn = [f"{chapter}{n}" for n in range(1, len(counted) + 1)]
+    if len(counted) < MIN_PARAMETERS or counted != in_turn:
         return grid
     if len(counted) < len(texts) - 1:
         return grid
