@@ -111,7 +111,7 @@ def grid_to_table(grid: Grid, inherited: Table | None = None) -> Table | None:
     part_column = find_part_column(grid, body, columns, is_derating)
     columns = settle_columns(grid, body, columns, part_column)
     if not is_derating and not sections:
-        grid, body = _stretch_limits(grid, body, columns)
+        grid, body = _stretch_limits(grid, body, columns, part_column)
     table = Table(grid, heading_rows, body, columns, part_column, is_derating, sections)
     if is_derating or len({c.meaning.quantity for c in table.value_columns()}) >= 2:
         return table
@@ -119,17 +119,13 @@ def grid_to_table(grid: Grid, inherited: Table | None = None) -> Table | None:
 
 
 def _stretch_limits(
-    grid: Grid, body: tuple[int, ...], columns: Sequence[Column]
+    grid: Grid, body: tuple[int, ...], columns: Sequence[Column], part_column: int | None
 ) -> tuple[Grid, tuple[int, ...]]:
     """A limit of voltage or current printed once at the middle of several rows speaks to all of them; what
     stands between two rows is no row."""
     limits = [c.index for c in columns if c.meaning.quantity in SHARED_LIMITS and not c.meaning.pair]
     for column in limits:
-        rows = tuple(
-            row
-            for row in body
-            if any(_is_filled(grid, row, c.index) for c in columns if c.index not in limits)
-        )
+        rows = tuple(row for row in body if part_column is not None and _is_filled(grid, row, part_column))
         stretched = stretch_centred_values(grid, column, rows)
         if stretched is not None:
             grid, body = stretched, rows
@@ -268,7 +264,7 @@ def _split_body(grid: Grid, heading_rows: int) -> tuple[tuple[int, ...], dict[in
             body.append(row)
             if section is not None:
                 sections[row] = section
-        elif len(printed) == 1:
+        elif len(printed) == 1 and cell_to_numbers(printed[0].text).sort is not CellSort.NUMBERS:
             section = printed[0]
     return tuple(body), sections
 

@@ -107,12 +107,18 @@ def _cached_meaning(levels: tuple[str, ...]) -> HeadingMeaning:
     return meaning
 
 
+_UNIT_WITH_LIMIT = re.compile(
+    r"^\s*(mA|A|V|W|mW|Ω|\u2126|mΩ|m\u2126|s|ms|sec)\.?\s*\(\s*((?:min|max|typ)\.?)\s*\)\s*$", re.IGNORECASE
+)
+
+
 def _bracket_unit(levels: Sequence[str], number: int) -> str:
     """A level, in brackets if it is the column's unit; after "at 8" an A belongs to the test current."""
-    level = levels[number]
+    level = _UNIT_WITH_LIMIT.sub(r"\2 (\1)", levels[number])
     after_number = number > 0 and re.search(r"\d$", levels[number - 1]) is not None
     units = [spelling_to_unit(half) for half in level.split("/")]
-    if len(levels) == 1 or after_number or (spelling_to_unit(level) is None and None in units):
+    is_unit = spelling_to_unit(level) is not None or None not in units
+    if len(levels) == 1 or after_number or not is_unit or level.startswith(("(", "[")):
         return level
     return f"({level})"
 

@@ -128,8 +128,12 @@ def _family_to_parts(name: str, parts: Sequence[str]) -> tuple[str, ...]:
     return tuple(part for part in parts if begins.match(_cut_key(part)))
 
 
+_AT_TEMPERATURE = re.compile(r"\(?\d{2}\s*(?:°|º)\s*C\)?")
+
+
 def _says_series(name: str, parts: Sequence[str]) -> bool:
     """A lone row: its label is words about the series, not the number of a part we do not know."""
+    name = _AT_TEMPERATURE.sub("", name)  # "IH(T) / IH(23 °C)" names no part
     stem = _common_prefix([_key(part) for part in parts])
     series = re.sub(r"(?i)\s*(series|baureihe|serie|系列|シリーズ)$", "", name)
     key = _key(series)

@@ -7,7 +7,7 @@ way the page or its text is turned. Does not form words or tables.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from itertools import product
 from typing import Any
@@ -76,10 +76,15 @@ class PageContent:
 
 
 def page_to_content(
-    page: Any, number: int, hidden: Mapping[tuple[str, int, int], int] | None = None
+    page: Any,
+    number: int,
+    hidden: Mapping[tuple[str, int, int], int] | None = None,
+    decode: Callable[[list[Char]], list[Char]] = list,
 ) -> PageContent:
-    """Glyphs and rules of a pdfplumber page. `hidden` counts glyphs to set apart (hidden.py)."""
+    """Glyphs and rules of a pdfplumber page. `hidden` counts glyphs to set apart (hidden.py); `decode` mends
+    characters (decoding.py)."""
     chars, shapes = page_to_objects(page)
+    chars = decode(chars)
     size = float(page.width), float(page.height)
     by_turn: dict[int, list[Char]] = {}
     for char in chars:

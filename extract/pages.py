@@ -12,6 +12,7 @@ from typing import Any
 
 from extract.agreement import table_to_data_cells
 from extract.columns import Table
+from extract.decoding import chars_to_decoded
 from extract.document import Document, document_to_pages, is_number_heavy, open_pdfium, open_pdfplumber
 from extract.errors import DocumentError
 from extract.hidden import page_to_hidden_glyphs
@@ -49,7 +50,7 @@ def document_to_read_pages(document: Document, witness: Witness | None) -> ReadP
             if number not in worth and not _goes_on(document, read, number):
                 continue
             page = pdfium[number - 1]
-            _read_page(pdf, page, number, read)
+            _read_page(pdf, page, number, document, read)
             if witness is not None:
                 regions = [_table_to_region(t, read.contents[number]) for t in read.tables[number].tables]
                 witness.ask(document.path, regions)
@@ -57,9 +58,14 @@ def document_to_read_pages(document: Document, witness: Witness | None) -> ReadP
     return read
 
 
-def _read_page(pdf: Any, pdfium_page: Any, number: int, read: ReadPages) -> None:
+def _read_page(pdf: Any, pdfium_page: Any, number: int, document: Document, read: ReadPages) -> None:
     page = pdf.pages[number - 1]
-    content = page_to_content(page, number, page_to_hidden_glyphs(pdfium_page))
+    content = page_to_content(
+        page,
+        number,
+        page_to_hidden_glyphs(pdfium_page),
+        lambda chars: chars_to_decoded(chars, pdfium_page, document.page_texts[number - 1]),
+    )
     page.close()
     before = read.tables.get(number - 1)
     read.contents[number] = content
