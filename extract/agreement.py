@@ -38,7 +38,8 @@ class _Matched:
 def tables_to_verdicts(
     tables: Sequence[Table], witness: Sequence[WitnessCell], third_texts: Mapping[int, str]
 ) -> dict[int, Verdict]:
-    """id(cell) -> Verdict for every cell of the data rows; `third_texts`: id(cell) -> pdfium's text."""
+    """id(cell) -> Verdict for every cell of the data rows; `third_texts`: id(cell) -> pdfium's text, of
+    data and heading cells."""
     verdicts: dict[int, Verdict] = {}
     for table in tables:
         own = [w for w in witness if w.page == table.grid.page]
@@ -47,9 +48,52 @@ def tables_to_verdicts(
         matched = [_Matched(table, cell, _cell_over(cell, own)) for cell in table_to_data_cells(table)]
         usual = _usual_columns(matched)
         rows = _rows_of(own)
+        misread = _misread_headings(table, third_texts)
         for match in matched:
-            verdicts[id(match.cell)] = _judge(match, usual, rows, third_texts.get(id(match.cell), ""))
+            verdict = _judge(match, usual, rows, third_texts.get(id(match.cell), ""))
+            if match.cell.column in misread and match.cell.column != table.part_column:
+                verdict = Verdict(Status.DISPUTED, misread[match.cell.column])
+            verdicts[id(match.cell)] = verdict
+        verdicts.update(_rows_of_disputed_labels(matched, verdicts))
     return verdicts
+
+
+def _rows_of_disputed_labels(
+    matched: Sequence[_Matched], verdicts: Mapping[int, Verdict]
+) -> dict[int, Verdict]:
+    """Cells of rows whose part number two readers see differently: of which part are they?"""
+    found: dict[int, Verdict] = {}
+    for match in matched:
+        grid, column = match.table.grid, match.table.part_column
+        label = grid.cell_at(match.cell.row, column) if column is not None else None
+        verdict = verdicts.get(id(label))
+        if verdict is not None and verdict.status is Status.DISPUTED:
+            found[id(match.cell)] = Verdict(Status.DISPUTED, f"its part number: {verdict.reason}")
+    return found
+
+
+def _misread_headings(table: Table, third_texts: Mapping[int, str]) -> dict[int, str]:
+    """Column -> why its heading is in doubt: pdfium sees other digits in it ("R1max" for "Rmax")."""
+    misread: dict[int, str] = {}
+    for column in table.columns:
+        cells = {id(c): c for r in range(table.heading_rows) if (c := table.grid.cell_at(r, column.index))}
+        printed = [(c, third_texts[id(c)]) for c in cells.values() if c.text and id(c) in third_texts]
+        ours = {sign for cell, _ in printed for sign in _digits(cell.text + "".join(cell.marks))}
+        theirs = {sign for _, text in printed for sign in _digits(text)}
+        if ours != theirs and theirs:
+            texts = " ".join(" ".join(text.split()) for _, text in printed)
+            misread[column.index] = f"another text reader sees '{texts}' in the heading"
+    return misread
+
+
+def _digits(text: str) -> str:
+    return re.sub(r"\D", "", fold(text))
+
+
+def table_to_heading_cells(table: Table) -> Iterable[Cell]:
+    """The cells of a table's heading rows that hold any text."""
+    cells = (cell for row in range(table.heading_rows) for cell in table.grid.row_cells(row))
+    return {id(cell): cell for cell in cells if cell.text}.values()
 
 
 def table_to_data_cells(table: Table) -> Iterable[Cell]:

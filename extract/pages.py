@@ -10,7 +10,7 @@ import logging
 from dataclasses import dataclass, field
 from typing import Any
 
-from extract.agreement import table_to_data_cells
+from extract.agreement import table_to_data_cells, table_to_heading_cells
 from extract.columns import Table
 from extract.decoding import chars_to_decoded
 from extract.document import Document, document_to_pages, is_number_heavy, open_pdfium, open_pdfplumber
@@ -96,14 +96,15 @@ def _table_to_region(table: Table, content: PageContent) -> Region:
 
 
 def _page_to_third_texts(pdfium_page: Any, number: int, read: ReadPages) -> dict[int, str]:
-    """pdfium's text in the box of each data cell. Turned pages and hidden text would need other
-    coordinates: no third voice there."""
+    """pdfium's text in the box of each cell of data and headings. Turned pages and hidden text would need
+    other coordinates: no third voice there."""
     content = read.contents[number]
     if content.turn or content.hidden or pdfium_page.get_rotation():
         return {}
     textpage = pdfium_page.get_textpage()
     texts = {}
-    for cell in (cell for table in read.tables[number].tables for cell in table_to_data_cells(table)):
+    tables = read.tables[number].tables
+    for cell in (c for t in tables for c in (*table_to_data_cells(t), *table_to_heading_cells(t))):
         x0, top, x1, bottom = cell.box
         corners = (x0 - 0.3, content.height - bottom, x1 + 0.3, content.height - top)
         texts[id(cell)] = str(textpage.get_text_bounded(*corners))
