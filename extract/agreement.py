@@ -17,6 +17,11 @@ from extract.schema import Status
 from extract.second_reading import WitnessCell
 from extract.vocabulary import fold
 
+SHIFTS_PT = (8, -8, 6, -6, 4, -4, 10, -10, 12, -12)
+LEVEL_SHARE = 0.8  # from so many cells found on, the second reading is where it should be
+LEAST_SHARE = 0.7  # so many must be found, and so much more than without, for a shift to be believed
+GAIN = 1.4
+
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
@@ -45,7 +50,7 @@ def tables_to_verdicts(
         own = [w for w in witness if w.page == table.grid.page]
         if table.grid.turned:  # rows and columns changed places on our side only
             own = [replace(w, row=w.column, column=w.row) for w in own]
-        matched = [_Matched(table, cell, _cell_over(cell, own)) for cell in table_to_data_cells(table)]
+        matched = _match_cells(table, own)
         usual = _usual_columns(matched)
         rows = _rows_of(own)
         misread = _misread_headings(table, third_texts)
@@ -70,6 +75,27 @@ def _rows_of_disputed_labels(
         if verdict is not None and verdict.status is Status.DISPUTED:
             found[id(match.cell)] = Verdict(Status.DISPUTED, f"its part number: {verdict.reason}")
     return found
+
+
+def _match_cells(table: Table, own: Sequence[WitnessCell]) -> list[_Matched]:
+    """Each data cell with the witness cell over it. The second reader sets the text of some fonts too low or
+    too high and so into other rows: where one shift sets nearly all right again, it is applied."""
+    cells = list(table_to_data_cells(table))
+    matched = [_Matched(table, cell, _cell_over(cell, own)) for cell in cells]
+    level = _count_found(matched)
+    if level >= LEVEL_SHARE * len(cells) or not own:
+        return matched
+    for shift in SHIFTS_PT:
+        shifted = [_Matched(table, cell, _cell_over(cell, own, shift)) for cell in cells]
+        if _count_found(shifted) > max(GAIN * level, LEAST_SHARE * len(cells)):
+            return shifted
+    return matched
+
+
+def _count_found(matched: Sequence[_Matched]) -> int:
+    """Cells whose text is that of the witness cell, or a line of it: two rows may have fallen together."""
+    found = [(_squeeze(m.cell.text), m.witness.text.split("\n")) for m in matched if m.witness is not None]
+    return sum(ours in map(_squeeze, lines) or ours == _squeeze("".join(lines)) for ours, lines in found)
 
 
 def _misread_headings(table: Table, third_texts: Mapping[int, str]) -> dict[int, str]:
@@ -102,13 +128,17 @@ def table_to_data_cells(table: Table) -> Iterable[Cell]:
     return {id(cell): cell for cell in (*cells, *table.sections.values()) if cell.text}.values()
 
 
-def _cell_over(cell: Cell, witness: Sequence[WitnessCell]) -> WitnessCell | None:
-    x, y = (cell.box[0] + cell.box[2]) / 2, (cell.box[1] + cell.box[3]) / 2
+def _cell_over(cell: Cell, witness: Sequence[WitnessCell], shift_pt: float = 0.0) -> WitnessCell | None:
+    x, y = (cell.box[0] + cell.box[2]) / 2, (cell.box[1] + cell.box[3]) / 2 + shift_pt
     over = [w for w in witness if w.box[0] - 1 <= x <= w.box[2] + 1 and w.box[1] - 1 <= y <= w.box[3] + 1]
     ours = _squeeze(cell.text)
     return min(
         over,
-        key=lambda w: (_squeeze(w.text) != ours, (w.box[2] - w.box[0]) * (w.box[3] - w.box[1])),
+        key=lambda w: (
+            _squeeze(w.text) != ours,
+            ours not in map(_squeeze, w.text.split("\n")),
+            (w.box[2] - w.box[0]) * (w.box[3] - w.box[1]),
+        ),
         default=None,
     )
 

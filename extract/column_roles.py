@@ -16,7 +16,7 @@ from extract.grid import Grid
 from extract.headings import HeadingMeaning, Role
 from extract.quantities import CellSort, cell_to_numbers
 from extract.schema import Kind, Quantity
-from extract.vocabulary import fold
+from extract.vocabulary import Unit, fold
 
 CODE = re.compile(r"(?=.*\d)[A-Z0-9][A-Z0-9.,/_+\-() ]{1,30}", re.IGNORECASE)
 
@@ -119,19 +119,28 @@ def _settle_by_cells(grid: Grid, body: Sequence[int], column: Column) -> Column:
     """A time to trip whose cells are printed in amps is its test current; one whose cells print amps and
     seconds each time holds both."""
     meaning = column.meaning
-    if meaning.quantity is not Quantity.TIME_TO_TRIP or meaning.unit is not None or meaning.pair:
+    if meaning.quantity is not Quantity.TIME_TO_TRIP or meaning.is_test_current or meaning.pair:
         return column
     parsed = [cell_to_numbers(text) for text in _column_texts(grid, body, column.index)]
     printed = {tuple(n.unit.base if n.unit is not None else "" for n in cell.numbers) for cell in parsed}
     printed.discard(())
-    if printed == {("A",)}:
+    if printed == {("A",)} and meaning.unit is None:
         reasons = (*meaning.reasons, "its cells are printed in amps")
         return replace(column, meaning=replace(meaning, is_test_current=True, reasons=reasons))
-    if len(printed) == 1 and sorted(next(iter(printed))) == ["A", "s"] and meaning.test_current_a is None:
+    both = next(iter(printed)) if len(printed) == 1 else ()
+    timed = sorted(both) == ["A", "s"] or (sorted(both) == ["", "A"] and meaning.unit is not None)
+    if timed and meaning.test_current_a is None and meaning.test_multiple is None:
         reasons = (*meaning.reasons, "its cells print a current and a time")
-        pair = tuple(replace(meaning, is_test_current=base == "A") for base in next(iter(printed)))
+        pair = tuple(
+            replace(meaning, is_test_current=base == "A", unit=_unless_amps(meaning, base)) for base in both
+        )
         return replace(column, meaning=replace(meaning, pair=pair, reasons=reasons))
     return column
+
+
+def _unless_amps(meaning: HeadingMeaning, base: str) -> Unit | None:
+    """The unit of a heading for the time of a cell; its current prints its own."""
+    return None if base == "A" else meaning.unit
 
 
 def _doubt_wordy(grid: Grid, body: Sequence[int], column: Column) -> Column:

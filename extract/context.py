@@ -79,10 +79,10 @@ def texts_to_single_part(texts: Sequence[str]) -> str:
 def _codes_after(group: str, code: str, texts: Sequence[str]) -> set[str]:
     """The codes that stand after a wording of the vocabulary's group, those of the customer left out."""
     words = vocabulary()["single_part"]
-    theirs = re.compile(_alternatives(words["theirs"]), re.IGNORECASE)
+    theirs = re.compile(rf"(?:{_alternatives(words['theirs'])})[^\S\n]*[:：]?[^\S\n]*\S*", re.IGNORECASE)
     ours = re.compile(f"(?:{_alternatives(words[group])}){code}", re.IGNORECASE)
-    lines = ("\n".join(line for line in text.splitlines() if not theirs.search(line)) for text in texts)
-    return {match["code"] for text in lines for match in ours.finditer(text)}
+    own = (theirs.sub("", text) for text in texts)
+    return {match["code"] for text in own for match in ours.finditer(text)}
 
 
 def _alternatives(words: Sequence[str]) -> str:
@@ -93,8 +93,14 @@ def _alternatives(words: Sequence[str]) -> str:
 
 def _is_alone(code: str, texts: Sequence[str]) -> bool:
     """Whether no other code begins like this one."""
+    shape = _code_to_shape(code)
     family = {word for text in texts for word in _WORD.findall(text) if word.startswith(code[:3])}
-    return {word for word in family if _LETTERS_AND_DIGITS.fullmatch(word)} == {code}
+    return {w for w in family if _LETTERS_AND_DIGITS.fullmatch(w) and _code_to_shape(w) == shape} == {code}
+
+
+def _code_to_shape(code: str) -> str:
+    """The build of a code: AB30-185K and AB30-110K are of one family, AB-F-028 is a form."""
+    return re.sub(r"\d+", "9", re.sub(r"[A-Za-z]+", "A", code))
 
 
 def runs_to_title_part(runs: Sequence[Run]) -> str:

@@ -16,11 +16,20 @@ from extract.column_roles import Column, plain_text
 from extract.columns import Table, column_pairs, kind_of, texts_to_quantity
 from extract.grid import Cell
 from extract.headings import HeadingMeaning, Role, text_to_multiple
-from extract.quantities import CellNumber, CellSort, NumberStyle, ParsedCell, cell_to_numbers, texts_to_style
+from extract.quantities import (
+    FULL_WIDTH,
+    CellNumber,
+    CellSort,
+    NumberStyle,
+    ParsedCell,
+    cell_to_numbers,
+    texts_to_style,
+)
 from extract.rating_lines import text_to_ratings
 from extract.schema import Kind, Quantity
 from extract.vocabulary import Unit, fold, scan, spelling_to_unit, unit_of_quantity, vocabulary
 
+LIMITS = frozenset({Kind.MIN, Kind.TYP, Kind.MAX})
 SECTION_LIMITS = (Quantity.MAX_VOLTAGE, Quantity.MAX_INTERRUPT_VOLTAGE, Quantity.MAX_CURRENT)
 """What a line over a group of rows may say of them all."""
 UNNAMED_DERATING = "neither heading nor title says hold or trip"
@@ -273,7 +282,8 @@ def _number_to_entry(
         doubts = (f"printed in {unit.name}, which does not measure {quantity.value}",)
     if number.unit is not None and meaning.unit is not None and number.unit.base != meaning.unit.base:
         doubts = (f"the cell says {number.printed_unit}, its heading {meaning.printed_unit}",)
-    if quantity is Quantity.RESISTANCE and kind_of(meaning) is Kind.NONE:
+    lacks_kind = kind_of(meaning) is Kind.NONE and _kind_beside(number, quantity) is Kind.NONE
+    if quantity is Quantity.RESISTANCE and lacks_kind:
         doubts = (*doubts, "the heading does not say which resistance: least, largest, after a trip")
     value = number.value * (unit.factor if unit is not None else 1)
     notes = tuple(f"footnote {mark}" for mark in (*cell.marks, *parsed.marks))
@@ -284,7 +294,7 @@ def _number_to_entry(
         label,
         cell,
         quantity,
-        kind_of(meaning),
+        kind_of(meaning) if kind_of(meaning) is not Kind.NONE else _kind_beside(number, quantity),
         value,
         unit,
         number.printed_unit or meaning.printed_unit,
@@ -292,6 +302,13 @@ def _number_to_entry(
         doubts=doubts,
         notes=notes,
     )
+
+
+def _kind_beside(number: CellNumber, quantity: Quantity) -> Kind:
+    """The limit a cell prints beside its number ("1.0 W (typ.)")."""
+    named = {hit.kind for hit in scan(fold(number.words)) if hit.sense == "kind"}
+    limits = {Quantity.RESISTANCE: LIMITS, Quantity.TRIPPED_POWER: LIMITS - {Kind.MIN}}
+    return named.pop() if len(named) == 1 and named <= limits.get(quantity, frozenset()) else Kind.NONE
 
 
 def _derating_entries(table: Table, style: NumberStyle) -> Iterator[Entry | Unread]:
@@ -307,7 +324,8 @@ def _derating_entries(table: Table, style: NumberStyle) -> Iterator[Entry | Unre
                 if column.meaning.role is Role.VALUE:
                     yield from _rating_cell(table, row, column, style)
                 continue
-            shared = replace(column.meaning, quantity=quantity, unit=column.meaning.unit or context.unit)
+            unit = column.meaning.unit or context.unit or _unit_in((_label(table, row),))
+            shared = replace(column.meaning, quantity=quantity, unit=unit)
             at_ambient = tuple(
                 replace(shared, quantity=m.quantity, unit=m.unit or shared.unit, pair=()) for m in pair
             )
@@ -372,7 +390,7 @@ def _share_words() -> re.Pattern[str]:
 def _unit_in(titles: tuple[str, ...]) -> Unit | None:
     """A unit in brackets in the nearest title ("Hold current [A]")."""
     for title in reversed(titles):
-        for piece in title.replace("[", "(").replace("]", ")").split("(")[1:]:
+        for piece in title.translate(FULL_WIDTH).replace("[", "(").replace("]", ")").split("(")[1:]:
             unit = spelling_to_unit(piece.split(")")[0])
             if unit is not None:
                 return unit

@@ -15,6 +15,7 @@ from extract.heading_cells import Columns, columns_under
 from extract.lines import Run, runs_to_lines
 from extract.page import Rule
 from extract.quantities import is_value_text
+from extract.rating_lines import text_to_ratings
 from extract.temperatures import texts_are_temperatures
 from extract.vocabulary import fold, scan, spelling_to_unit
 
@@ -74,7 +75,7 @@ def runs_to_heading(
             break
         if taken and _is_parted(stops, max(r.bottom for r in line), edge, left, right) and len(line) <= 2:
             break
-        if is_bar or (not taken and not section and _is_section(line, columns)):
+        if is_bar or (not taken and not section and (_is_section(line, columns) or _is_limit(line, columns))):
             section = line
         elif _is_title(line, columns):
             break
@@ -130,6 +131,12 @@ def _is_section(line: Sequence[Run], columns: Columns) -> bool:
     return not any(
         hit.sense in ("quantity", "derating", "kind", "part_number", "test_current", "time") for hit in hits
     )
+
+
+def _is_limit(line: Sequence[Run], columns: Columns) -> bool:
+    """A lone run at the left edge that gives a number ("Maximum voltage 90 V") speaks of the rows below it:
+    the heading of the first column names parts."""
+    return len(line) == 1 and line[0].x0 < columns[0][1] and bool(text_to_ratings(line[0].text, line[0].box))
 
 
 def _is_bar(line: Sequence[Run], above: Sequence[Sequence[Run]], columns: Columns) -> bool:

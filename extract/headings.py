@@ -85,6 +85,7 @@ def _cached_meaning(levels: tuple[str, ...]) -> HeadingMeaning:
     text = fold(" ".join(_bracket_unit(plain, number) for number in range(len(plain))))
     text = re.sub(r"(?<=[^\d\s])\*+|[†‡§]", "", text).strip()
     text = re.sub(rf"(?<={_HAN})\s+(?={_HAN})", "", text)  # words of Han and kana are broken anywhere
+    text = _UNITS_AT.sub(r"(\1/\2)", text)
     if not text:
         return HeadingMeaning(Role.UNKNOWN, reasons=("no heading",))
     if BARE_TEMPERATURE.fullmatch(text):
@@ -107,6 +108,7 @@ def _cached_meaning(levels: tuple[str, ...]) -> HeadingMeaning:
     return meaning
 
 
+_UNITS_AT = re.compile(r"\(*\b(s|sec)\.?\s*@\s*(ma|a)\b\)*")
 _UNIT_WITH_LIMIT = re.compile(
     r"^\s*(mA|A|V|W|mW|Ω|\u2126|mΩ|m\u2126|s|ms|sec)\.?\s*\(\s*((?:min|max|typ)\.?)\s*\)\s*$", re.IGNORECASE
 )
@@ -306,7 +308,7 @@ def _hits_to_meaning(hits: Sequence[Hit], unit: Unit | None, shared: dict[str, o
         return _value(shared, Quantity.TIME_TO_TRIP, reasons=("a time",))
     if "other" in senses:
         return HeadingMeaning(Role.OTHER, reasons=("names something else",))
-    if unit is not None and (limit := _unit_to_limit(unit, shared)) is not None:
+    if unit is not None and (limit := _unit_to_limit(unit, shared, senses)) is not None:
         return _value(shared, limit, reasons=(f"{unit.name}, {shared['kind']}, and no other word",))
     if unit is not None:
         return _value(shared, None, reasons=(f"only a unit, {unit.name}",))
@@ -317,9 +319,11 @@ def _hits_to_meaning(hits: Sequence[Hit], unit: Unit | None, shared: dict[str, o
     return HeadingMeaning(Role.UNKNOWN, reasons=("no known word",))
 
 
-def _unit_to_limit(unit: Unit, shared: dict[str, object]) -> Quantity | None:
+def _unit_to_limit(unit: Unit, shared: dict[str, object], senses: set[str]) -> Quantity | None:
     """What a heading of a unit and a limit means: "Volts max.", "Amps max.", "Watts typ."; a lone A or W
-    may be a dimension."""
+    may be a dimension, unless it stands under "Maximum ratings"."""
+    if "limit" in senses:
+        return {"V": Quantity.MAX_VOLTAGE, "A": Quantity.MAX_CURRENT}.get(unit.name)
     kind, spelt_out = shared["kind"], len(str(shared["printed_unit"])) > 2
     if unit.name == "V" and kind is Kind.MAX:
         return Quantity.MAX_VOLTAGE

@@ -14,7 +14,7 @@ from functools import lru_cache
 
 from extract.vocabulary import Unit, absent_texts, fold, spelling_to_unit
 
-_FULL_WIDTH = {code: code - 0xFEE0 for code in range(0xFF01, 0xFF5F)}
+FULL_WIDTH = {code: code - 0xFEE0 for code in range(0xFF01, 0xFF5F)}
 """The wide forms of ASCII that stand between Han and kana."""
 _VALUE = re.compile(
     r"[<≤≥>~±]?\s*[-−–+]?\d[\d ]*(?:[.,]\s?\d[\d ]*)?\s*"
@@ -66,12 +66,21 @@ _NUMBER = re.compile(
     rf"\s*(?P<unit>{_UNIT_WORD})?"
 )
 _R_NOTATION = re.compile(r"(?P<whole>\d+)[Rr](?P<part>\d*)|[Rr](?P<only>\d{2,})")
-_LEADING = re.compile(r"^(?:[<≤≦>≥≧~≈=]|max\.?|min\.?|typ\.?|最大|最小|最高|最低)\s*", re.IGNORECASE)
-_TRAILING = re.compile(
-    r"\s*(?:\(?(?:max\.?|min\.?|typ\.?|nom\.?)\)?|最大|最小|最高|最低|以上|以下|以内)$", re.IGNORECASE
+_LEADING = re.compile(
+    r"^(?:[<≤≦>≥≧~≈=]|max\.?|min\.?|typ\.?|最大|最小|最高|最低|[AD]C(?=\s*\d))\s*", re.IGNORECASE
 )
-_PAIR = re.compile(r"(?<=[\d.\sA-Za-zΩ%])\s*[/|]\s*(?=[\d.])|\n")
+_TRAILING = re.compile(
+    r"\s*(?:\(?(?:max\.?|min\.?|typ\.?|nom\.?)\)?|[(（]?(?:最大|最小|最高|最低|標準値?|代表値?|典型值?|标准值?)[)）]?"
+    r"|以上|以下|以内)$",
+    re.IGNORECASE,
+)
+_PAIR = re.compile(r"(?<=[\d.\sA-Za-zΩ%])\s*[/|@]\s*(?=[\d.])|\n")
 # "8.0A 0.5S", "0.5 s @ 8 A": a current and a time are two numbers, whatever parts them.
+_TIME_AT_CURRENT = re.compile(
+    r"(?P<one>[\d.,]+\s*(?:m?s|sec\.?|秒)?)\s*(?:以下|以内|max\.?)?\s*"
+    r"(?:[(（]?\s*(?:@|at|bei|mit)\s*|[(（]\s*)(?P<other>[\d.,]+\s*m?A)(?:\s*(?:通電時|にて|时|時))?\s*[)）]?",
+    re.IGNORECASE,
+)
 _CURRENT_WITH_TIME = re.compile(
     r"(?P<one>[\d.,]+\s*(?:mA|A)|[\d.,]+\s*(?:m?[sS]|[sS]ec\.?))(?:\s+|\s*(?:[@,;]|at|bei)\s*)"
     r"(?P<other>[\d.,]+\s*(?:mA|A)|[\d.,]+\s*(?:m?[sS]|[sS]ec\.?))"
@@ -86,7 +95,7 @@ def cell_to_numbers(text: str, style: NumberStyle = NumberStyle()) -> ParsedCell
     Returns sort NUMBERS with one or more numbers ("0.78 / 1.56" gives two), ABSENT for dashes and
     the like, TEXT where nothing looks like a number, UNREADABLE with a reason otherwise.
     """
-    text = text.translate(_FULL_WIDTH)
+    text = text.translate(FULL_WIDTH)
     text = re.sub(r"\n(?=[^\d\n]+(?:\n|$))", " ", text)  # a unit on the next line belongs to its number
     folded = fold(text).strip()
     if folded in absent_texts() or re.fullmatch(r"[-\s]*", folded):
@@ -99,7 +108,7 @@ def cell_to_numbers(text: str, style: NumberStyle = NumberStyle()) -> ParsedCell
     if _RANGE.search(fold(bare)):
         return ParsedCell(CellSort.UNREADABLE, marks=marks, reason=f"'{text}' is a range, not one number")
     numbers: list[CellNumber] = []
-    for piece in _PAIR.split(_CURRENT_WITH_TIME.sub(r"\g<one> / \g<other>", bare)):
+    for piece in _PAIR.split(_two_apart(bare)):
         found = _piece_to_number(piece.strip(), style)
         if isinstance(found, str):
             sort = CellSort.TEXT if not found else CellSort.UNREADABLE
@@ -108,10 +117,16 @@ def cell_to_numbers(text: str, style: NumberStyle = NumberStyle()) -> ParsedCell
     return ParsedCell(CellSort.NUMBERS, tuple(numbers), marks)
 
 
+def _two_apart(text: str) -> str:
+    """A current and a time with a slash between them, if a cell holds both."""
+    apart = r"\g<one> / \g<other>"
+    return _TIME_AT_CURRENT.sub(apart, _CURRENT_WITH_TIME.sub(apart, text))
+
+
 @lru_cache(maxsize=4096)
 def is_value_text(text: str) -> bool:
     """Whether a run looks like a table value: a number, with or without unit, or a dash."""
-    stripped = text.translate(_FULL_WIDTH).strip().rstrip("*†‡ ")
+    stripped = text.translate(FULL_WIDTH).strip().rstrip("*†‡ ")
     return bool(_VALUE.fullmatch(stripped)) or fold(stripped) in absent_texts()
 
 

@@ -119,7 +119,7 @@ def _meanings() -> list[tuple[str, str, str, Kind]]:
             rows += [(word, "quantity", quantity, kind) for word in entry.get(kind.value, ())]
     for kind, phrases in words["kind"].items():
         rows += [(word, "kind", kind, Kind(kind)) for word in phrases]
-    for sense in ("test_current", "time", "derating", "part_number", "other"):
+    for sense in ("test_current", "time", "derating", "part_number", "limit", "other"):
         rows += [(word, sense, sense, Kind.NONE) for word in words[sense]["words"]]
     for name, entry in words["text"].items():
         rows += [(word, "text", name, Kind.NONE) for word in entry["words"]]
