@@ -32,6 +32,11 @@ class ComparisonFiles:
     json: Path | None
     save: str | None
 
+    @property
+    def asked(self) -> bool:
+        """Whether there is anything to write."""
+        return (self.xlsx, self.report, self.json, self.save) != (None,) * 4
+
 
 MAX_CANDIDATES = 500
 """Findings are gathered for the datasheets of so many candidates: as many as the workbook shows."""

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from app.plain_text import printable
 from app.screen import say, show_table
+from compare.best_first import ScreenedRanking
 from compare.cautions import requirement_to_cautions
-from compare.explain import candidate_to_review, candidate_to_sentence, ranking_to_gap
+from compare.explain import candidate_to_review, candidate_to_sentence, margin_title, ranking_to_gap
 from compare.ranking import Ranking
 from compare.records import Candidate, Verdict
 
@@ -22,8 +23,11 @@ _STYLES = {Verdict.FITS: "bold green", Verdict.UNDETERMINED: "yellow", Verdict.F
 _WORDS = {Verdict.FITS: "fit", Verdict.FAILS: "fail", Verdict.UNDETERMINED: "undetermined"}
 
 
-def show_ranking(ranking: Ranking, top: int) -> None:
-    """The best `top` parts, how many there are of each verdict, and what is missing if none fits."""
+def show_ranking(ranking: Ranking, top: int, screened: ScreenedRanking | None = None) -> None:
+    """The best `top` parts, how many there are of each verdict, and what is missing if none fits.
+
+    `screened` tells of the parts that the ranking leaves out.
+    """
     if ranking.requirement.title:
         say(ranking.requirement.title, style="bold")
     shown = ranking.candidates[:top]
@@ -32,7 +36,11 @@ def show_ranking(ranking: Ranking, top: int) -> None:
                numbers=[0, 3], styles=[_STYLES[candidate.verdict] for candidate in shown])
     counts = ", ".join(f"{len(ranking.with_verdict(verdict))} {_WORDS[verdict]}" for verdict in Verdict)
     hidden = len(ranking.candidates) - len(shown)
-    say(f"{len(ranking.candidates)} parts: {counts}" + (f" ({hidden} more than shown)" if hidden else ""))
+    more = f" ({hidden} more than shown)" if hidden else ""
+    if screened is None or not screened.not_judged + screened.missed.total():
+        say(f"{len(ranking.candidates)} parts: {counts}{more}")
+    else:
+        _say_left_out(screened, f"{counts}{more}")
     if shown:
         say(f"{shown[0].part_number}: {candidate_to_review(shown[0])}")
     gap = ranking_to_gap(ranking)
@@ -41,6 +49,18 @@ def show_ranking(ranking: Ranking, top: int) -> None:
     for caution in requirement_to_cautions(ranking.requirement):
         if caution.when != "always" or caution.name in CAUTIONS_ALWAYS_SHOWN:
             say(f"Caution: {caution.text}", style="yellow")
+
+
+def _say_left_out(screened: ScreenedRanking, counts: str) -> None:
+    """How many parts were judged, and why the others need not be."""
+    judged, cannot = len(screened.ranking.candidates), screened.missed.total()
+    say(f"{judged + screened.not_judged + cannot} parts, {judged} of them judged: {counts}")
+    if screened.not_judged:
+        say(f"{screened.not_judged} more may fit, none better than those shown.")
+    if cannot:
+        why = ", ".join(f"{margin_title(name)} ({count})" for name, count in screened.missed.most_common())
+        say(f"{cannot} cannot fit, by what they give for: {why}.")
+    say("--xlsx, --report, --json judge every part.")
 
 
 def _candidate_to_row(rank: int, candidate: Candidate) -> list[str]:

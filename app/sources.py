@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -16,6 +17,9 @@ from app.library_options import is_library, library_address
 from app.sheets import Failure, paths_to_pdfs, read_batch
 from extract.errors import InputError
 from extract.schema import Finding, Part, readings_to_parts
+
+if TYPE_CHECKING:
+    from library.store import Library
 
 TABLE_ENDINGS = (".csv", ".xlsx")
 
@@ -90,10 +94,16 @@ def _library_to_source(address: str, unreviewed: bool) -> Source:
 
     with open_library(address, create=False) as library:
         parts = library.parts(accepted_only=not unreviewed)
-        if not parts and not unreviewed and library.list_parts():
-            raise InputError(library.name, "no number accepted yet", "numbers that a person accepted",
-                             "Review with `holdtrip accept`, or add --unreviewed to use them marked")
+        if not parts and not unreviewed:
+            refuse_unreviewed(library)
         return Source(library.name, parts, library=address)
+
+
+def refuse_unreviewed(library: Library) -> None:
+    """Raise InputError for a library that has parts but no accepted number."""
+    if library.list_parts():
+        raise InputError(library.name, "no number accepted yet", "numbers that a person accepted",
+                         "Review with `holdtrip accept`, or add --unreviewed to use them marked")
 
 
 def findings_on(source: Source, parts: Iterable[Part]) -> tuple[Finding, ...]:

@@ -47,11 +47,14 @@ def numbers_to_case(numbers: PartNumbers, requirement: Requirement) -> Case:
 def lowest_fault(numbers: PartNumbers, requirement: Requirement) -> Number:
     """Lowest fault current, A: as stated, or the lowest voltage over source and post-trip resistance.
 
-    A supply that limits or folds back cannot deliver more than its limit.
+    A supply that limits or folds back cannot deliver more than its limit. With a source resistance it may not
+    even reach that, so that a part without a resistance then leaves the fault current unknown.
     """
     found = _lowest_unlimited(numbers, requirement)
     limit_a = requirement.supply_current_limit_a
     if limit_a is None or (found.value is not None and found.value <= limit_a):
+        return found
+    if found.value is None and requirement.source_resistance_max_ohm is not None:
         return found
     return Number(limit_a, assumed=(f"the supply limits the fault to {limit_a:g} A",))
 

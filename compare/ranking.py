@@ -45,27 +45,28 @@ def parts_to_ranking(parts: Iterable[Part], requirement: Requirement) -> Ranking
     """Hold every part against the requirement and put them in order; many parts are shared among the cores.
     """
     parts = tuple(parts)
-    with _collector_paused():
+    with collector_paused():
         candidates = parts_to_candidates(
             parts, lambda part: numbers_to_candidate(part_to_numbers(part), requirement),
             processes_for(len(parts)))
-        return _candidates_to_ranking(candidates, requirement)
+        return candidates_to_ranking(candidates, requirement)
 
 
 def numbers_to_ranking(numbers: Iterable[PartNumbers], requirement: Requirement) -> Ranking:
     """As `parts_to_ranking`, for parts sorted before, as a sweep over requirements wants."""
-    with _collector_paused():
+    with collector_paused():
         candidates = [numbers_to_candidate(part, requirement) for part in numbers]
-        return _candidates_to_ranking(candidates, requirement)
+        return candidates_to_ranking(candidates, requirement)
 
 
-def _candidates_to_ranking(candidates: list[Candidate], requirement: Requirement) -> Ranking:
-    candidates.sort(key=_rank)
+def candidates_to_ranking(candidates: list[Candidate], requirement: Requirement) -> Ranking:
+    """Put judged parts in order."""
+    candidates.sort(key=candidate_to_rank)
     return Ranking(requirement, tuple(candidates))
 
 
 @contextmanager
-def _collector_paused() -> Iterator[None]:
+def collector_paused() -> Iterator[None]:
     """Pause the cyclic garbage collector: a ranking makes millions of records and frees none of them
     meanwhile.
 
@@ -109,8 +110,8 @@ def _area_mm2(part: Part) -> float | None:
     return None
 
 
-def _rank(candidate: Candidate) -> tuple[int, bool, float, float, float, str, str]:
-    """Unknown margins, resistances and sizes come after known ones."""
+def candidate_to_rank(candidate: Candidate) -> tuple[int, bool, float, float, float, str, str]:
+    """Where a part stands: verdict, margin, ties. Unknown margins, resistances and sizes come last."""
     return (VERDICT_RANK[candidate.verdict],
             candidate.limiting.margin is None,
             math.inf if candidate.smallest_margin is None else -candidate.smallest_margin,

@@ -155,7 +155,8 @@ def _fault_low(r_1max: str, given: frozenset[str]) -> Formula:
         found = '""'
     if "supply_current_limit_a" in given:
         limit = input_name("supply_current_limit_a")
-        return _ok(f"IF(ISNUMBER({found}),MIN({found},{limit}),{limit})")
+        otherwise = '""' if "source_resistance_max_ohm" in given else limit
+        return _ok(f"IF(ISNUMBER({found}),MIN({found},{limit}),{otherwise})")
     return _ok(found)
 
 

@@ -75,7 +75,7 @@ def names_to_usable_readings(
         connection, version, [number for number, verdict in verdicts.items() if verdict == Verdict.CORRECTED])
     usable: dict[int, list[Reading]] = {}
     query = select(*_READING, reading.c.id, reading.c.part_id).order_by(reading.c.part_id, reading.c.position)
-    with _collecting_no_garbage():
+    with collecting_no_garbage():
         for some in chunks(names):
             rows = connection.execute(query.where(reading.c.part_id.in_(some))).fetchall()
             for *row, number_id, part_id in rows:
@@ -91,7 +91,7 @@ def names_to_usable_readings(
 
 
 @contextmanager
-def _collecting_no_garbage() -> Iterator[None]:
+def collecting_no_garbage() -> Iterator[None]:
     """While a hundred thousand records are made, looking for garbage among them takes half of the time."""
     was_on = gc.isenabled()
     gc.disable()

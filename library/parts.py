@@ -45,6 +45,15 @@ def connection_to_parts(
     return _rows_to_parts(connection, version, _part_columns(connection, query), accepted_only)
 
 
+def connection_to_parts_of_ids(
+    connection: Connection, version: int, part_ids: Sequence[int], accepted_only: bool = False
+) -> tuple[Part, ...]:
+    """As `connection_to_parts`, of some parts, in the order of their identifiers' rows."""
+    rows = [row for some in chunks(part_ids)
+            for row in _part_columns(connection, _select_rows(version).where(part.c.id.in_(some)))]
+    return _rows_to_parts(connection, version, rows, accepted_only)
+
+
 def connection_to_named_parts(connection: Connection, version: int, part_number: str) -> tuple[Part, ...]:
     """The parts in force of one number, however spaced or capitalised: one of each sheet that has it."""
     query = _select_rows(version).where(part.c.folded == fold(part_number), part_state.c.live)

@@ -37,6 +37,7 @@ from library.records import (
     StoredNumber,
     Target,
 )
+from library.screening import Screening, ScreenQuestion
 from library.sheet_changes import SheetChanges, connection_to_changes
 from library.silences import FindingKey, Silence
 
@@ -147,6 +148,12 @@ class Library:
         """The parts in force with every number that may be used; see library.parts."""
         with self._read(as_of) as (connection, version):
             return parts.connection_to_parts(connection, version, where, accepted_only)
+
+    @contextmanager
+    def screening(self, asked: ScreenQuestion, accepted_only: bool) -> Iterator[Screening]:
+        """What every part can do at its best, and the parts that seem worth loading: of one moment."""
+        with self._read() as (connection, version):
+            yield Screening(connection, version, asked, accepted_only)
 
     def part(self, part_number: str, as_of: datetime | None = None) -> tuple[Part, ...]:
         """The part of that number, however spaced or capitalised, from each sheet in force."""

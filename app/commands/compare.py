@@ -6,11 +6,12 @@ from pathlib import Path
 
 import click
 
+from app.best_of_library import library_to_best
 from app.comparison_files import ComparisonFiles, file_options, write_files
 from app.exits import ALL_WELL, FOUND_SOMETHING
 from app.ranking_table import show_ranking
 from app.screen import say
-from app.sources import open_source, source_option
+from app.sources import open_source, source_option, source_to_library
 from app.what_if import show_sweep, typed_to_values
 from compare.ranking import parts_to_ranking
 from compare.requirement_file import read_requirement
@@ -49,10 +50,16 @@ def command(
     """Compare parts with a requirement and rank them by verdict and smallest margin.
 
     The requirement is a TOML file: currents, voltage, ambients, fault, allowed trip time, voltage
-    drop. docs/comparing.md lists every field.
+    drop. docs/comparing.md lists every field. Of a large library the screen judges no more parts than
+    the best need; files judge all.
     """
     requirement = read_requirement(requirement_path)
     swept = typed_to_values(what_if) if what_if else None
+    library = source_to_library(source)
+    if library is not None and swept is None and not files.asked:
+        best = library_to_best(library, requirement, unreviewed, top)
+        show_ranking(best.ranking, top, best)
+        return ALL_WELL if best.ranking.winner is not None else FOUND_SOMETHING
     opened = open_source(source, unreviewed)
     ranking = parts_to_ranking(opened.parts, requirement)
     for failure in opened.failures:

@@ -108,6 +108,16 @@ def test_a_supply_that_folds_back_never_trips_the_part(
     assert "never trips" in margin.note
 
 
+def test_a_limit_of_the_supply_is_no_lowest_fault_current_where_a_resistance_lies_before_it(
+    make_part: MakePart, make_requirement: MakeRequirement
+) -> None:
+    """5 V over 1.6 ohm and an unknown part cannot be told to reach the 6 A at which the supply limits."""
+    requirement = make_requirement(supply_voltage_v=5.0, supply_current_limit_a=6.0, fault_current_min_a="",
+                                   source_resistance_max_ohm=1.6)
+    assert asked("trip_certainty", make_part(r_1max=0.0), requirement).verdict is UNDETERMINED
+    assert asked("trip_certainty", make_part(), requirement).limit == pytest.approx(2.5)
+
+
 def test_fault_current_with_the_parts_own_resistance(
     make_part: MakePart, make_requirement: MakeRequirement
 ) -> None:
