@@ -20,6 +20,7 @@ from extract.lines import Run, Word, content_to_sideways_runs, runs_to_lines
 from extract.merged_rows import merge_between_rules
 from extract.page import PageContent, Rule
 from extract.quantities import is_value_text
+from extract.temperatures import texts_are_temperatures
 from extract.walls import block_to_starts, heading_to_walls, split_at_rules, split_at_walls, words_to_run
 
 _WHOLE_TEMPERATURE = r"[-–−‒+]?\s?\d{1,3}\s?(?:[°º]\s?[CK]|℃)"
@@ -339,7 +340,7 @@ def free_swallowed_rows(grid: Grid) -> Grid:
     value of their own in it and it is no row of temperatures.
     """
     regular = next((row for row in range(len(grid.rows)) if _is_regular_row(grid, row)), None)
-    if not regular:
+    if not regular or any(_has_values(grid, row) for row in range(regular)):
         return grid
     runs = [run for cell in grid.cells if cell.row < regular for run in cell.runs]
     lines = runs_to_lines(runs)
@@ -353,6 +354,13 @@ def free_swallowed_rows(grid: Grid) -> Grid:
     rest = tuple(replace(cell, row=cell.row + shift) for cell in grid.cells if cell.row >= regular)
     rows = tuple((min(r.top for r in line), max(r.bottom for r in line)) for line in lines)
     return replace(grid, rows=(*rows, *grid.rows[regular:]), cells=(*cells, *rest), _index={})
+
+
+def _has_values(grid: Grid, row: int) -> bool:
+    """Whether a row has value cells of its own, beside cells that span several rows, and no temperatures."""
+    texts = [c.text for c in grid.row_cells(row) if c.row_span == 1 and c.column_span == 1 and c.text]
+    values = [text for text in texts if is_value_text(text) and "\n" not in text]
+    return len(values) >= 2 and not texts_are_temperatures(values)
 
 
 def _is_regular_row(grid: Grid, row: int) -> bool:

@@ -14,7 +14,7 @@ from itertools import pairwise
 
 from extract.column_roles import Column, find_part_column, is_numeric, is_time, plain_text, settle_columns
 from extract.grid import Cell, Grid, column_to_levels
-from extract.headings import HeadingMeaning, Role, heading_to_meaning
+from extract.headings import HeadingMeaning, Role, heading_to_meaning, parameter_to_meaning
 from extract.merged_rows import stretch_centred_values
 from extract.quantities import CellSort, cell_to_numbers
 from extract.schema import Kind, Quantity
@@ -155,7 +155,7 @@ def _grid_to_columns(grid: Grid, heading_rows: int) -> tuple[Column, ...]:
                 is_test_current=False,
             )
         else:
-            meaning = heading_to_meaning(own)
+            meaning = parameter_to_meaning(own) if grid.turned else heading_to_meaning(own)
             if meaning.is_ambient_column and _speaks_of_fahrenheit(levels):
                 meaning = HeadingMeaning(Role.UNKNOWN, reasons=("a temperature, but °F are about",))
         columns.append(Column(index, own, meaning))

@@ -130,6 +130,24 @@ def heading_to_meaning(levels: Sequence[str]) -> HeadingMeaning:
     return _cached_meaning(tuple(levels))
 
 
+def parameter_to_meaning(levels: Sequence[str]) -> HeadingMeaning:
+    """As heading_to_meaning, for a row of parameters stood up: the first level names the quantity; of the
+    others that name another one ("30 min., no trip", "at 60 V") only temperatures and currents count."""
+    meaning, name = heading_to_meaning(levels), heading_to_meaning(levels[:1])
+    if name.quantity is None or (meaning.quantity is name.quantity and bool(meaning.pair) == bool(name.pair)):
+        return meaning
+    return heading_to_meaning((*levels[:1], *map(_level_to_conditions, levels[1:])))
+
+
+def _level_to_conditions(level: str) -> str:
+    """A level that is a unit or a symbol as it is; of any other its temperatures and currents."""
+    if spelling_to_unit(level) is not None or len(level) <= SYMBOL_LETTERS:
+        return level
+    folded = fold(level)
+    found = (m.group() for pattern in (TEMPERATURE, _MULTIPLE, _AT_CURRENT) for m in pattern.finditer(folded))
+    return " ".join(found)
+
+
 def _text_to_pair(text: str) -> HeadingMeaning | None:
     """The meaning of a heading over two numbers a cell, told by "/" between its words or its units."""
     units: re.Match[str] | None = next((m for m in _BRACKETED.finditer(text) if "/" in m[1]), None)

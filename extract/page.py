@@ -13,6 +13,7 @@ from itertools import product
 from typing import Any
 
 from extract.page_objects import Box, Char, Shape, page_to_objects
+from extract.raised_digits import chars_to_raised
 from extract.schema import Place
 
 THIN_PT = 2.2  # a filled box thinner than this is drawn as a rule
@@ -84,7 +85,7 @@ def page_to_content(
     """Glyphs and rules of a pdfplumber page. `hidden` counts glyphs to set apart (hidden.py); `decode` mends
     characters (decoding.py)."""
     chars, shapes = page_to_objects(page)
-    chars = decode(chars)
+    chars = chars_to_raised(decode(chars))
     size = float(page.width), float(page.height)
     by_turn: dict[int, list[Char]] = {}
     for char in chars:

@@ -17,11 +17,12 @@ Box = tuple[float, float, float, float]
 
 @dataclass(frozen=True, slots=True)
 class Char:
-    """A character: its text, its box (x0, top, x1, bottom) and its matrix (a, b, c, d, x, y)."""
+    """A character: its text, its box (x0, top, x1, bottom), its matrix (a, b, c, d, x, y) and its font."""
 
     text: str
     box: Box
     matrix: tuple[float, float, float, float, float, float]
+    font: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +49,7 @@ def page_to_objects(page: Any) -> tuple[list[Char], list[Shape]]:
     for item in _layout_to_items(page.layout):
         if isinstance(item, LTChar):
             box = (item.x0 + left, floor - item.y1, item.x1 + left, floor - item.y0)
-            chars.append(Char(item.get_text(), box, item.matrix))
+            chars.append(Char(item.get_text(), box, item.matrix, item.fontname))
         elif isinstance(item, LTCurve):
             box = (item.x0 + left, floor - item.y1, item.x1 + left, floor - item.y0)
             is_line, is_rect = isinstance(item, LTLine), isinstance(item, LTRect)
