@@ -18,7 +18,8 @@ from extract.vocabulary import fold
 
 @dataclass(frozen=True, slots=True)
 class Joined:
-    """The parts a label names. `how` is exact, short, series, range, list, voltage class or unknown."""
+    """The parts a label names. `how` is exact, short, series, range, list, voltage class,
+    group or unknown."""
 
     parts: tuple[str, ...]
     how: str
@@ -99,6 +100,19 @@ def voltage_class_to_parts(
     if set().union(*rated.values()) != named:
         return ()
     return tuple(part for part in parts if rated[part])
+
+
+def group_to_parts(label: str, groups: Mapping[str, str]) -> tuple[str, ...]:
+    """The parts under whose table's title or line the label of a group stands as a word ("0805 series").
+
+    `groups`: part -> that title or line.
+    """
+    stem = _FAMILY.sub("", fold(label).strip()).strip()
+    if len(stem) < 3 or not re.search(r"\d", stem):
+        return ()
+    word = re.compile(rf"(?<![a-z0-9.]){re.escape(stem)}(?![a-z0-9.])")
+    found = tuple(part for part, text in groups.items() if word.search(fold(text)))
+    return found if len(found) < len(groups) else ()
 
 
 _VOLTAGE = re.compile(

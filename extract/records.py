@@ -15,7 +15,13 @@ from decimal import Decimal
 
 from extract.agreement import Verdict
 from extract.entries import Entry, Unread, names_quantity
-from extract.joins import Joined, clean_part_number, label_to_parts, voltage_class_to_parts
+from extract.joins import (
+    Joined,
+    clean_part_number,
+    group_to_parts,
+    label_to_parts,
+    voltage_class_to_parts,
+)
 from extract.page import PageContent, box_to_place
 from extract.schema import AT_AMBIENT, WHOLE_SERIES, Finding, Kind, Quantity, Reading, Severity, Status
 from extract.settling import settle_deratings, settle_kinds, settle_multiples, settle_shares, settle_units
@@ -49,9 +55,9 @@ def entries_to_readings(
     readings: list[Reading] = []
     unknown: dict[str, Entry] = {}
     reference = _reference_ambient(settled, parts, facts)
-    voltages = _entries_to_voltages(settled)
+    classes = PartClasses(_entries_to_voltages(settled), _entries_to_groups(settled))
     for entry in settled:
-        joined = _join(entry, parts, voltages)
+        joined = _join(entry, parts, classes)
         if not joined.parts:
             unknown.setdefault(entry.label, entry)
             continue
@@ -110,12 +116,33 @@ def _entries_to_voltages(entries: Sequence[Entry]) -> dict[str, set[Decimal]]:
     return voltages
 
 
-def _join(entry: Entry, parts: Sequence[str], voltages: Mapping[str, set[Decimal]]) -> Joined:
+def _entries_to_groups(entries: Sequence[Entry]) -> dict[str, str]:
+    """Part -> the line over its group of rows, or the title of its table of ratings."""
+    groups: dict[str, str] = {}
+    for entry in entries:
+        if entry.is_rating and entry.quantity is Quantity.HOLD_CURRENT:
+            section = entry.table.sections.get(entry.cell.row)
+            title = " ".join(entry.table.grid.titles[-1:])
+            groups[clean_part_number(entry.label)] = section.text if section is not None else title
+    return groups
+
+
+@dataclass(frozen=True, slots=True)
+class PartClasses:
+    """By what a row of shares may call its parts: their rated voltages, the title over their ratings."""
+
+    voltages: Mapping[str, set[Decimal]]
+    groups: Mapping[str, str]
+
+
+def _join(entry: Entry, parts: Sequence[str], classes: PartClasses) -> Joined:
     if not entry.label:
         return Joined((), "unknown")
-    if entry.is_factor and (of_class := voltage_class_to_parts(entry.label, parts, voltages)):
+    if entry.is_factor and (of_class := voltage_class_to_parts(entry.label, parts, classes.voltages)):
         return Joined(of_class, "voltage class")
     joined = label_to_parts(entry.label, parts, len(entry.table.body))
+    if not joined.parts and entry.is_factor and (grouped := group_to_parts(entry.label, classes.groups)):
+        return Joined(grouped, "group")
     if not joined.parts and entry.is_factor and _is_row_of_all(entry):
         return Joined((WHOLE_SERIES,), "series")
     if entry.is_factor or joined.how != "series":
