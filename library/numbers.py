@@ -23,6 +23,9 @@ from library.history import SAID_AT, holds_at, text_to_time
 from library.records import Decision, StoredNumber, Verdict
 from library.tables import change, decision, part, reading, sheet
 
+FEW = 500
+"""The decisions on the numbers of so many parts are asked for number by number."""
+
 _QUANTITIES = {quantity.value: quantity for quantity in Quantity}
 _KINDS = {kind.value: kind for kind in Kind}
 _STATUSES = {status.value: status for status in Status}
@@ -126,12 +129,18 @@ def _corrected_reading(row: Sequence[Any], name: PartName, said: Decision) -> Re
 
 def _verdicts(connection: Connection, version: int, part_ids: Iterable[int]) -> dict[int, str]:
     """Number → accepted, corrected or rejected, where something was said that was not taken back."""
-    query = (
-        select(decision.c.reading_id, decision.c.verdict)
-        .join(reading, reading.c.id == decision.c.reading_id)
-        .where(holds_at(decision, version), decision.c.verdict != Verdict.REOPENED.value))
-    return {number_id: verdict for some in chunks(part_ids) for number_id, verdict
-            in connection.execute(query.where(reading.c.part_id.in_(some))).fetchall()}
+    said = (select(decision.c.reading_id, decision.c.verdict)
+            .where(holds_at(decision, version), decision.c.verdict != Verdict.REOPENED.value))
+    of_parts = said.join(reading, reading.c.id == decision.c.reading_id)
+    verdicts: dict[int, str] = {}
+    for some in chunks(part_ids):
+        queries = [of_parts.where(reading.c.part_id.in_(some))]
+        if len(some) <= FEW:  # PostgreSQL would look through every decision to join these
+            ids = connection.execute(select(reading.c.id).where(reading.c.part_id.in_(some))).scalars().all()
+            queries = [said.where(decision.c.reading_id.in_(few)) for few in chunks(ids)]
+        for query in queries:
+            verdicts.update((row.reading_id, row.verdict) for row in connection.execute(query))
+    return verdicts
 
 
 def _corrections(connection: Connection, version: int, number_ids: Iterable[int]) -> dict[int, Decision]:

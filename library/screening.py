@@ -21,6 +21,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, Connection, Select, literal, or_, select
 
 from extract.schema import WHOLE_SERIES, Kind, Part, Quantity
+from library.chunks import chunks
 from library.columns import NO_COLUMNS, Beside, Columns, QuantityColumns
 from library.history import holds_at
 from library.numbers import collecting_no_garbage
@@ -173,11 +174,13 @@ class Screening:
 
     def _corrected(self) -> set[int]:
         """Parts, and series, with a corrected number in force."""
-        # the word itself must stand in the statement, else the index of corrections is of no use
+        # the index of corrections is used only where the word stands in the statement, and no other condition
+        # that another index seems to serve better
         said = decision.c.verdict == literal(Verdict.CORRECTED.value, literal_execute=True)
-        return set(self._connection.execute(
-            select(reading.c.part_id).join(decision, decision.c.reading_id == reading.c.id)
-            .where(said, holds_at(decision, self._version))).scalars())
+        query = select(decision.c.reading_id, holds_at(decision, self._version)).where(said)
+        in_force = [number_id for number_id, holds in self._connection.execute(query) if holds]
+        return {part_id for some in chunks(in_force) for part_id in self._connection.execute(
+            select(reading.c.part_id).where(reading.c.id.in_(some))).scalars()}
 
     def _find_series(self) -> dict[int, int]:
         """Sheet → the part that stands for its whole series."""

@@ -1,18 +1,25 @@
 """A large library is compared without loading all of it: nothing shown may differ for that."""
 
+import json
 from collections.abc import Iterator
+from hashlib import sha256
+from pathlib import Path
 from random import Random
 
 import pytest
 
 from app.best_of_library import requirement_to_question
+from app.commands import holdtrip
+from app.exits import run
 from compare.best_first import Pace, figures_to_best
 from compare.ranking import Ranking, parts_to_ranking
 from compare.records import Verdict
 from compare.requirement import Requirement
 from compare.screening import figures_to_shortlist
+from extract.schema import Kind, Quantity, Reading, SheetReading, Status
+from library.records import Signature, Target
 from library.store import Library, open_library
-from tests.app.many_parts import decide_at_random, random_requirement, random_sheet
+from tests.app.many_parts import PLACE, decide_at_random, random_requirement, random_sheet
 from tests.library.conftest import new_schema
 
 SHEETS, PARTS, REQUIREMENTS = 12, 10, 40
@@ -84,6 +91,82 @@ def test_what_is_shown_is_that_of_a_full_ranking(library: Library, unreviewed: b
                 assert len(best.ranking.with_verdict(Verdict.FITS)) == len(full.with_verdict(Verdict.FITS))
             stopped += best.not_judged
     assert stopped > 100
+
+
+@pytest.fixture(scope="module")
+def many(tmp_path_factory: pytest.TempPathFactory) -> str:
+    """The address of a library of more parts than are judged without a second thought, all accepted."""
+    address = str(tmp_path_factory.mktemp("many") / "many.sqlite")
+    grades = {"LOW": (0.5, 60.0), "HIGH": (1.0, 60.0), "WEAK": (1.0, 6.0)}
+    with open_library(address) as library:
+        for grade, (hold_a, max_voltage_v) in grades.items():
+            document, numbers = f"{grade}.pdf", [f"{grade}-{index:03d}" for index in range(220)]
+            readings = [one for number in numbers
+                        for one in _plain_part(document, number, hold_a, max_voltage_v)]
+            read = SheetReading(document, readings[0].sha256, 1, (1,), "", tuple(readings), (), ())
+            library.import_sheet(read, "Ann")
+            for number in numbers:
+                library.accept(Target(number), Signature("Ann"))
+    return address
+
+
+def _plain_part(document: str, number: str, hold_a: float, max_voltage_v: float) -> list[Reading]:
+    digest = sha256(document.encode()).hexdigest()
+    said = ((Quantity.HOLD_CURRENT, 23.0, hold_a), (Quantity.TRIP_CURRENT, 23.0, 2 * hold_a),
+            (Quantity.MAX_VOLTAGE, None, max_voltage_v), (Quantity.MAX_CURRENT, None, 40.0))
+    return [Reading(document, digest, number, quantity, Kind.NONE, ambient_c, None, value, Status.AGREED,
+                    PLACE, f"{value:g}") for quantity, ambient_c, value in said]
+
+
+def _requirement_file(folder: Path, normal_current_a: float) -> str:
+    path = folder / "asked.toml"
+    path.write_text(f"""
+supply = "dc"
+supply_voltage_v = 12.0
+normal_current_a = {normal_current_a}
+ambient_cold_c = 23
+ambient_hot_c = 23
+fault_current_min_a = 8
+fault_current_max_a = 20
+""", encoding="utf-8")
+    return str(path)
+
+
+def test_the_screen_tells_what_was_not_judged(
+    many: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Of 660 parts 220 may fit: all of those are judged, and the others are counted by what they lack."""
+    assert run(holdtrip, ["compare", _requirement_file(tmp_path, 0.8), "--parts", many, "--top", "3"]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "660 parts, 220 of them judged: 220 fit, 0 fail, 0 undetermined (217 more than shown)" in said
+    assert ("440 cannot fit, by what they give for: Rated voltage (220), Hold current at the hottest ambient"
+            " (220).") in said
+    assert "--xlsx, --report, --json judge every part." in said
+    assert "may fit, none better" not in said
+
+
+def test_files_get_every_part(many: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """With a file asked for, the screen counts every part too, and its first rows are the same."""
+    asked, out = _requirement_file(tmp_path, 0.8), tmp_path / "out.json"
+    run(holdtrip, ["compare", asked, "--parts", many, "--top", "3"])
+    screened = capsys.readouterr().out
+    assert run(holdtrip, ["compare", asked, "--parts", many, "--top", "3", "--json", str(out)]) == 0
+    full = capsys.readouterr().out
+    assert len(json.loads(out.read_text(encoding="utf-8"))) == 660
+    assert "660 parts: 220 fit, 440 fail, 0 undetermined (657 more than shown)" in full
+    table = full[:full.index("660 parts")]
+    assert screened.startswith(table)
+    assert "HIGH-000" in table
+
+
+def test_where_none_fits_every_part_counts(
+    many: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Parts that fail or cannot be told are then shown, and none is left out."""
+    assert run(holdtrip, ["compare", _requirement_file(tmp_path, 3.0), "--parts", many]) == 1
+    said = " ".join(capsys.readouterr().out.split())
+    assert "660 parts: 0 fit, 660 fail, 0 undetermined (640 more than shown)" in said
+    assert "No part fits. Nearest is HIGH-000" in said
 
 
 def _requirements(seed: int) -> list[Requirement]:
