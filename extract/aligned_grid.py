@@ -17,7 +17,7 @@ from extract.grid import Cell, Grid, runs_to_cell
 from extract.heading_block import is_data_line, runs_to_heading
 from extract.heading_cells import lines_to_cells
 from extract.lines import Run, Word, content_to_sideways_runs, runs_to_lines
-from extract.merged_rows import merge_between_rules
+from extract.merged_rows import add_side_labels, merge_between_rules
 from extract.page import PageContent, Rule
 from extract.quantities import is_value_text
 from extract.temperatures import texts_are_temperatures
@@ -99,7 +99,7 @@ def runs_to_aligned_grids(
         columns = _block_to_columns(_with_odd_values(block, parted), content, walls, options)
         if len(columns) >= 2:
             grid = _block_to_grid(content, parted, block, columns)
-            grids.append(merge_between_rules(grid, content.horizontals))
+            grids.append(add_side_labels(merge_between_rules(grid, content.horizontals), parted))
     return tuple(grids)
 
 

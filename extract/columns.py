@@ -299,6 +299,12 @@ def texts_to_quantity(texts: Sequence[str]) -> tuple[Quantity | None, str]:
     return None, ""
 
 
+def texts_name_both(texts: Sequence[str]) -> bool:
+    """Whether a title names hold and trip in one breath ("Derating of hold and trip current, per cent")."""
+    named = [{hit.name for hit in scan(fold(text)) if hit.sense == "quantity"} for text in texts]
+    return any({Quantity.HOLD_CURRENT.value, Quantity.TRIP_CURRENT.value} <= names for names in named)
+
+
 def column_pairs(table: Table) -> dict[int, int]:
     """Time column -> its test-current column: the nearest one, left side first, each used once."""
     pairs: dict[int, int] = {}

@@ -1,8 +1,9 @@
-"""Letters that pdfminer decodes into others, as it does with some fonts of Han that a PDF only names.
+"""Letters that pdfminer decodes into others, as it does with some fonts that a PDF only names.
 
 Comes in: the characters of a page, the page and its text as pdfium has them. Goes out: the characters, each
-Han, kana or unknown one that pdfium does not know on this page replaced by what pdfium sees at its origin.
-Never touches digits, Latin letters and signs: their two readings stay apart, so that they can be compared.
+Han, kana or unknown one that pdfium does not know on this page replaced by what pdfium sees at its origin,
+Latin letters of the Symbol font by the Greek ones they stand for, with a width if they have none.
+Never touches digits, other Latin letters and signs: their two readings stay apart, to be compared.
 """
 
 from __future__ import annotations
@@ -17,11 +18,19 @@ from extract.page_objects import Char
 
 _OTHER_SCRIPT = re.compile(r"\(cid:\d+\)|[\u2e80-\u9fff\uac00-\ud7af\ue000-\ufaff\U00020000-\U0002ffff]")
 _LETTER = re.compile(r"[\u3000-\u9fff\uac00-\ud7af\uf900-\ufaff\uff01-\uff5e]")
+GREEK = dict(zip(
+    "ABCDEFGHIKLMNOPQRSTUWXYZabcdefghiklmnopqrstuwxyz",
+    "ΑΒΧΔΕΦΓΗΙΚΛΜΝΟΠΘΡΣΤΥΩΞΨΖαβχδεφγηικλμνοπθρστυωξψζ",
+    strict=True,
+))
+"""The letters of Adobe's Symbol font (its published encoding)."""
+SYMBOL_EM = 0.7
 NEAR_PT = 1  # two libraries round one origin to neighbouring points
 
 
 def chars_to_decoded(chars: Sequence[Char], pdfium_page: Any, text: str) -> list[Char]:
     """The characters, mended where pdfium's text of the page shows that they were decoded wrongly."""
+    chars = [_symbol_to_greek(char) if "Symbol" in char.font else char for char in chars]
     known = set(text)
     odd = [n for n, char in enumerate(chars) if _OTHER_SCRIPT.fullmatch(char.text) and char.text not in known]
     if not odd:
@@ -32,6 +41,12 @@ def chars_to_decoded(chars: Sequence[Char], pdfium_page: Any, text: str) -> list
         if (letter := _letter_at(letters, *chars[n].matrix[4:])) is not None:
             decoded[n] = replace(chars[n], text=letter)
     return decoded
+
+
+def _symbol_to_greek(char: Char) -> Char:
+    x0, top, x1, bottom = char.box
+    wide = x1 if x1 > x0 else x0 + SYMBOL_EM * (bottom - top)
+    return replace(char, text=GREEK.get(char.text, char.text), box=(x0, top, wide, bottom))
 
 
 def _letter_at(letters: dict[tuple[int, int], str], x: float, y: float) -> str | None:

@@ -13,7 +13,7 @@ from decimal import Decimal
 from functools import cache, lru_cache
 
 from extract.column_roles import Column, plain_text
-from extract.columns import Table, column_pairs, kind_of, texts_to_quantity
+from extract.columns import Table, column_pairs, kind_of, texts_name_both, texts_to_quantity
 from extract.grid import Cell
 from extract.headings import HeadingMeaning, Role, text_to_multiple
 from extract.quantities import (
@@ -332,18 +332,26 @@ def _derating_entries(table: Table, style: NumberStyle) -> Iterator[Entry | Unre
             meaning = replace(shared, pair=at_ambient)
             for item in _cell_to_entries(table, row, replace(column, meaning=meaning), cell, style):
                 shared_item = _as_share(item, context.share, doubts)
-                yield replace(shared_item, is_rating=False) if isinstance(shared_item, Entry) else shared_item
+                if not isinstance(shared_item, Entry):
+                    yield shared_item
+                    continue
+                yield replace(shared_item, is_rating=False)
+                is_shared = context.both and shared_item.is_factor and not names_quantity(shared_item.label)
+                if is_shared and quantity is Quantity.HOLD_CURRENT:
+                    yield replace(shared_item, quantity=Quantity.TRIP_CURRENT, is_rating=False)
 
 
 @dataclass(frozen=True, slots=True)
 class _Context:
-    """What heading and titles of a derating table say for all its cells."""
+    """What heading and titles of a derating table say for all its cells; `both`: that its shares are of
+    the hold and of the trip current alike."""
 
     quantity: Quantity
     pair: tuple[HeadingMeaning, ...]
     unit: Unit | None
     share: Decimal | None
     doubts: tuple[str, ...]
+    both: bool = False
 
 
 def _derating_context(table: Table) -> _Context:
@@ -363,7 +371,9 @@ def _derating_context(table: Table) -> _Context:
     )
     doubts = () if quantity is not None else (UNNAMED_DERATING,)
     amps = unit if unit is not None and unit.base == "A" else None
-    return _Context(quantity or Quantity.HOLD_CURRENT, pair, amps, share, doubts)
+    unnamed = not pair and all(c.meaning.quantity is None for c in ambient)
+    both = unnamed and texts_name_both(table.grid.titles[-1:])
+    return _Context(quantity or Quantity.HOLD_CURRENT, pair, amps, share, doubts, both)
 
 
 def _share_of(table: Table, texts: tuple[str, ...]) -> Decimal | None:
@@ -388,10 +398,13 @@ def _share_words() -> re.Pattern[str]:
 
 
 def _unit_in(titles: tuple[str, ...]) -> Unit | None:
-    """A unit in brackets in the nearest title ("Hold current [A]")."""
+    """A unit in brackets in the nearest title ("Hold current [A]", "(IH / IT, mA)"), or after "in"."""
     for title in reversed(titles):
-        for piece in title.translate(FULL_WIDTH).replace("[", "(").replace("]", ")").split("(")[1:]:
-            unit = spelling_to_unit(piece.split(")")[0])
+        plain = title.translate(FULL_WIDTH).replace("[", "(").replace("]", ")")
+        bracketed = [piece.split(")")[0] for piece in plain.split("(")[1:]]
+        spelt = re.findall(r"\bin\s+(\w+)\b", plain)
+        for piece in (*bracketed, *(end for text in bracketed for end in text.split(",")[1:]), *spelt):
+            unit = spelling_to_unit(piece)
             if unit is not None:
                 return unit
     return None

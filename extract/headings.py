@@ -96,6 +96,8 @@ def _cached_meaning(levels: tuple[str, ...]) -> HeadingMeaning:
             reasons=(f"'{text}' is a temperature",),
         )
     meaning = _text_to_pair(_FROM_TO.sub(r"\1 / \2", text)) or _folded_to_meaning(text)
+    if meaning.quantity is None and _BROKEN_WORD.search(text):
+        meaning = _folded_to_meaning(_BROKEN_WORD.sub("", text))  # "Verlust-leistung"
     unsaid = meaning.quantity is None or (
         meaning.quantity is Quantity.RESISTANCE and meaning.kind is Kind.NONE
     )
@@ -108,6 +110,7 @@ def _cached_meaning(levels: tuple[str, ...]) -> HeadingMeaning:
     return meaning
 
 
+_BROKEN_WORD = re.compile(r"(?<=[a-zäöü]{3})-\s*(?=[a-zäöü]{3})")
 _UNITS_AT = re.compile(r"\(*\b(s|sec)\.?\s*@\s*(ma|a)\b\)*")
 _UNIT_WITH_LIMIT = re.compile(
     r"^\s*(mA|A|V|W|mW|Ω|\u2126|mΩ|m\u2126|s|ms|sec)\.?\s*\(\s*((?:min|max|typ)\.?)\s*\)\s*$", re.IGNORECASE
@@ -205,6 +208,8 @@ def _folded_to_meaning(text: str) -> HeadingMeaning:
     unit, printed_unit, words = _split_unit(bare)
     if foreign := foreign_words("headings").search(words):
         return HeadingMeaning(Role.UNKNOWN, reasons=(f"speaks of '{foreign[0]}', not of a rating",))
+    if words.strip() in ("at", "@", "bei") and unit is not None and unit.base == "A":
+        words = "at current"
     hits = [hit for hit in scan(words) if hit.end - hit.start > 1 or _is_measured_by(hit, unit)]
     kind, both = _hits_to_kind(hits, printed_unit)
     shared = {

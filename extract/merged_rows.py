@@ -7,14 +7,19 @@ merged cell and not a style.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from extract.grid import Cell, Grid
+from extract.grid import Cell, Grid, runs_to_cell
+from extract.lines import Run
 from extract.page import Rule
 from extract.quantities import is_value_text
+from extract.temperatures import texts_are_temperatures
 
 MIN_MERGED = 3  # a value must stand for at least so many rows to be told from one of its own row
+MIN_LABELS = 2  # so few part numbers at least beside rows of theirs
+MIN_VALUES = 3  # a row of data has so many values
 OFF_MIDDLE = 0.3  # how far from the middle of its rows it may stand, in row heights
 
 
@@ -62,8 +67,42 @@ def stretch_centred_values(grid: Grid, column: int, body: Sequence[int]) -> Grid
     return replace(grid, cells=(*others, *merged), _index={})
 
 
+def add_side_labels(grid: Grid, runs: Sequence[Run]) -> Grid:
+    """The grid with a first column of part numbers that stand left of it, each at the middle of its rows.
+
+    Only where they share all data rows out between them, two or more to each.
+    """
+    data = [row for row in range(len(grid.rows)) if _is_row_of_values(grid, row)]
+    if len(data) < 2 * MIN_LABELS:
+        return grid
+    top, bottom = grid.rows[data[0]][0], grid.rows[data[-1]][1]
+    left = [run for run in runs if run.x1 < grid.columns[0][0] and top <= run.mid_y <= bottom]
+    labels = sorted((run for run in left if _is_code(run.text)), key=lambda run: run.mid_y)
+    shares = _share_out([_middle(grid, row) for row in data], [run.mid_y for run in labels])
+    if len(labels) < MIN_LABELS or len(labels) < len(left) or min(map(len, shares), default=0) < 2:
+        return grid
+    column = min(run.x0 for run in labels), max(run.x1 for run in labels)
+    moved = [replace(cell, column=cell.column + 1) for cell in grid.cells]
+    for run, share in zip(labels, shares, strict=True):
+        first, last = data[share[0]], data[share[-1]]
+        moved.append(runs_to_cell((first, 0), (last - first + 1, 1), [run], run.box))
+    box = (column[0], *grid.box[1:])
+    return replace(grid, columns=(column, *grid.columns), cells=tuple(moved), box=box, _index={})
+
+
+def _is_row_of_values(grid: Grid, row: int) -> bool:
+    texts = [cell.text for cell in grid.row_cells(row) if cell.text and is_value_text(cell.text)]
+    return len(texts) >= MIN_VALUES and not texts_are_temperatures(texts)
+
+
+def _is_code(text: str) -> bool:
+    return re.fullmatch(r"(?=.*\d)(?=.*[A-Za-z])[\w.,/+\-()]{3,25}", text) is not None
+
+
 def _share_out(middles: Sequence[float], values: Sequence[float]) -> list[range]:
     """The rows of each value, so that it stands at their middle and they are all shared out; else none."""
+    if not middles:
+        return []
     pitch = (middles[-1] - middles[0]) / max(1, len(middles) - 1)
     shares: list[range] = []
     start = 0

@@ -24,7 +24,14 @@ from extract.joins import (
 )
 from extract.page import PageContent, box_to_place
 from extract.schema import AT_AMBIENT, WHOLE_SERIES, Finding, Kind, Quantity, Reading, Severity, Status
-from extract.settling import settle_deratings, settle_kinds, settle_multiples, settle_shares, settle_units
+from extract.settling import (
+    settle_deratings,
+    settle_kinds,
+    settle_milliamps,
+    settle_multiples,
+    settle_shares,
+    settle_units,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +55,7 @@ def entries_to_readings(
 ) -> tuple[tuple[Reading, ...], tuple[Finding, ...]]:
     """Join, settle and place all entries of a sheet."""
     parts = _entries_to_parts(entries)
-    settled = settle_units(settle_shares(entries, parts))
+    settled = settle_units(settle_milliamps(settle_shares(entries, parts), parts))
     settled = settle_multiples(settle_deratings(settled, parts), parts)
     settled = settle_kinds(settled)
     findings = [_unread_to_finding(item, facts) for item in unread]

@@ -7,7 +7,7 @@ proven where only one reading of the column fits the trade's bounds; else the en
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
 from statistics import median
@@ -135,16 +135,48 @@ def _bounds(quantity: Quantity) -> tuple[Decimal, Decimal]:
     return _MAX_CURRENT if quantity is Quantity.MAX_CURRENT else _BELIEVED[unit_of_quantity(quantity)]
 
 
+def settle_milliamps(entries: Sequence[Entry], parts: Sequence[str]) -> list[Entry]:
+    """Rows of derating without a unit whose reference column repeats the ratings a thousandfold are in mA."""
+    settled = list(entries)
+    for numbers in _by(settled, lambda e: (id(e.table), e.quantity, e.is_rating)).values():
+        group = [settled[n] for n in numbers]
+        if group[0].is_rating or any(e.is_factor or e.unit is not None for e in group):
+            continue
+        rated = _rated_values(entries, group[0].quantity, parts)
+        near = [e for e in group if _is_near(e)]
+        met = {e.label for e in near if e.value / 1000 in _values_of(e.label, rated, parts)}
+        if near and len(met) >= MOST_ROWS * len({e.label for e in near}):
+            note = "unit not printed; mA proven by the ratings in the reference column"
+            milliamps = unit_spellings()["ma"]
+            for n in numbers:
+                value = settled[n].value * milliamps.factor
+                settled[n] = replace(
+                    settled[n], value=value, unit=milliamps, notes=(*settled[n].notes, note)
+                )
+    return settled
+
+
+def _rated_values(
+    entries: Sequence[Entry], quantity: Quantity, parts: Sequence[str]
+) -> dict[str, Decimal]:
+    """Part -> its rating of a quantity, in SI units."""
+    return {
+        part: e.value
+        for e in entries
+        if e.quantity is quantity and e.is_rating and not e.is_factor
+        for part in label_to_parts(e.label, parts, 99).parts
+    }
+
+
+def _values_of(label: str, rated: Mapping[str, Decimal], parts: Sequence[str]) -> set[Decimal]:
+    return {rated[part] for part in label_to_parts(label, parts, 99).parts if part in rated}
+
+
 def settle_deratings(entries: Sequence[Entry], parts: Sequence[str]) -> list[Entry]:
     """Prove hold or trip of derating tables in amps by their reference column; shares without a name
     are of the hold current, by the trade's usage (common practice, no source)."""
     rated = {
-        quantity: {
-            part: e.value
-            for e in entries
-            if e.quantity is quantity and e.is_rating and not e.is_factor
-            for part in label_to_parts(e.label, parts, 99).parts
-        }
+        quantity: _rated_values(entries, quantity, parts)
         for quantity in (Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT)
     }
     settled = list(entries)
