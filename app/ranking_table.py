@@ -54,12 +54,13 @@ def show_ranking(ranking: Ranking, top: int, screened: ScreenedRanking | None = 
 def _say_left_out(screened: ScreenedRanking, counts: str) -> None:
     """How many parts were judged, and why the others need not be."""
     judged, cannot = len(screened.ranking.candidates), screened.missed.total()
-    say(f"{judged + screened.not_judged + cannot} parts, {judged} of them judged: {counts}")
-    if screened.not_judged:
-        say(f"{screened.not_judged} more may fit, none better than those shown.")
+    others = screened.not_judged + cannot
+    say(f"{judged + others} parts, {judged} of them judged: {counts}")
+    told = [f"{screened.not_judged} may fit"] if screened.not_judged else []
     if cannot:
         why = ", ".join(f"{margin_title(name)} ({count})" for name, count in screened.missed.most_common())
-        say(f"{cannot} cannot fit, by what they give for: {why}.")
+        told.append(f"{cannot} cannot fit, by what they give for: {why}")
+    say(f"The other {others} stand behind those shown: {'; '.join(told)}.")
     say("--xlsx, --report, --json judge every part.")
 
 

@@ -12,12 +12,12 @@ margin that is not bounded here leaves no part out.
 from __future__ import annotations
 
 import math
-from collections import Counter
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence, Set
 from dataclasses import dataclass
 from typing import NamedTuple, Protocol
 
 from compare.pulses import fault_current_a
+from compare.records import VERDICT_RANK, Verdict
 from compare.requirement import Requirement
 from extract.schema import Kind, Part
 
@@ -84,6 +84,33 @@ class Figures(Protocol):
     def with_trip_ratio(self) -> Collection[int]:
         """Parts with shares of the trip current, their own or their series'."""
 
+    @property
+    def with_hold_ratio(self) -> Collection[int]:
+        """Parts with shares of the hold current, their own or their series'."""
+
+    @property
+    def decided(self) -> Set[int]:
+        """Whole parts of which a person stands for every number."""
+
+    @property
+    def only_voltages_v(self) -> Mapping[int, float]:
+        """Rating for the kind of supply, however small, where there is just one."""
+
+    @property
+    def only_currents_a(self) -> Mapping[int, float]:
+        """Rating for the kind of supply, however small, where there is just one."""
+
+    @property
+    def with_one_hold(self) -> Collection[int]:
+        """Parts that give one hold current and no more."""
+
+    @property
+    def with_one_trip(self) -> Collection[int]:
+        """Parts that give one trip current and no more."""
+
+    def with_one_hold_between(self, from_c: float, to_c: float) -> Collection[int]:
+        """Parts that give just one hold current from one ambient to another."""
+
     def hold_bounds_a(self, part_id: int) -> tuple[float | None, float | None]:
         """Least and largest of the part's own hold currents over all ambients."""
 
@@ -112,53 +139,56 @@ class ColumnFigures(Protocol):
     def trip_cold(self, part_id: int) -> Neighbours:
         """Of the part's own trip current."""
 
-    def hold_at_a(self, part_id: int, ambient_c: float) -> float | None:
-        """Largest hold current in the part's own column of just that ambient."""
+    def hold_at(self, part_id: int, ambient_c: float) -> ColumnBounds | None:
+        """The part's own column of the hold current of just that ambient."""
 
 
 class Contender(NamedTuple):
-    """A part that may fit: if it does, its smallest margin is at most, and its resistance at least, this."""
+    """The best place a part can have: its verdict no better, its smallest margin no larger, its resistance no
+    less than this."""
 
-    part_id: int
+    verdict_rank: int
     margin_at_most: float
     resistance_at_least_ohm: float
+    part_id: int
+
+    def rank_at_best(self) -> tuple[int, bool, float, float]:
+        """As `ranking.candidate_to_rank` begins."""
+        return self.verdict_rank, False, -self.margin_at_most, self.resistance_at_least_ohm
 
 
 @dataclass(frozen=True, slots=True)
 class Shortlist:
-    """The contenders, best bound first, and of the parts left out how many miss which margin first."""
+    """The contenders that may fit, best bound first, and of each part left out a margin it misses."""
 
     contenders: tuple[Contender, ...]
-    missed: Counter[str]
-    left_out: tuple[int, ...]
+    left_out: dict[int, str]
 
 
 def figures_to_shortlist(figures: Figures, requirement: Requirement) -> Shortlist:
     """Leave out every part that surely does not fit."""
     singles = _SingleBounds(figures, requirement)
-    missed: Counter[str] = Counter()
-    left_out: list[int] = []
+    left_out: dict[int, str] = {}
     found: dict[int, float] = {}
     for part_id in figures.part_ids:
         margin, name = singles.best(part_id)
         if margin >= 1.0:
             found[part_id] = margin
         else:
-            missed[name] += 1
-            left_out.append(part_id)
+            left_out[part_id] = name
     rows = _RowBounds(figures, requirement, singles, found.keys() & figures.whole)
     for part_id in rows.part_ids:
         margin, name = rows.best(part_id)
         if margin >= 1.0:
             found[part_id] = min(found[part_id], margin)
         else:
-            missed[name] += 1
-            left_out.append(part_id)
+            left_out[part_id] = name
             del found[part_id]
-    contenders = [Contender(part_id, margin, _resistance_at_least_ohm(figures, part_id))
+    fits = VERDICT_RANK[Verdict.FITS]
+    contenders = [Contender(fits, margin, resistance_at_least_ohm(figures, part_id), part_id)
                   for part_id, margin in found.items()]
-    contenders.sort(key=lambda one: (-one.margin_at_most, one.resistance_at_least_ohm, one.part_id))
-    return Shortlist(tuple(contenders), missed, tuple(left_out))
+    contenders.sort(key=Contender.rank_at_best)
+    return Shortlist(tuple(contenders), left_out)
 
 
 def trip_current_at_most_a(requirement: Requirement) -> float | None:
@@ -173,7 +203,7 @@ def trip_current_at_most_a(requirement: Requirement) -> float | None:
     return stated_a if limit_a is None else min(stated_a, limit_a)
 
 
-def _resistance_at_least_ohm(figures: Figures, part_id: int) -> float:
+def resistance_at_least_ohm(figures: Figures, part_id: int) -> float:
     """What breaks ties in a ranking, or less."""
     sure_ohm = figures.sure_post_trip_ohm.get(part_id, 0.0)
     if sure_ohm > 0.0:
@@ -208,7 +238,7 @@ class _SingleBounds:
         voltage_v = self._voltages.get(part_id)
         if voltage_v is None:
             return 0.0, "max_voltage"
-        best = _times(voltage_v, self._requirement.supply_voltage_v), "max_voltage"
+        best = times(voltage_v, self._requirement.supply_voltage_v), "max_voltage"
         best = min(best, (self._current(part_id), "max_current"))
         if self._needs_time:
             best = min(best, (self._time(part_id), "time_to_trip"))
@@ -234,7 +264,7 @@ class _SingleBounds:
             return 0.0
         source_ohm = self._requirement.source_resistance_min_ohm
         if self._requirement.fault_current_max_a is not None:
-            return _times(rating_a, self._requirement.fault_current_max_a)
+            return times(rating_a, self._requirement.fault_current_max_a)
         if source_ohm is None:
             return 0.0
         total_ohm = source_ohm + max(0.0, self._figures.smallest_resistances_ohm.get(part_id, 0.0))
@@ -245,7 +275,7 @@ class _SingleBounds:
     def _time(self, part_id: int) -> float:
         """Without a model only a tabulated time at a current not above the fault may say fits."""
         time_s, limit_s = self._figures.trip_times_s.get(part_id), self._requirement.trip_time_max_s
-        return 0.0 if time_s is None or limit_s is None else _times(limit_s, time_s)
+        return 0.0 if time_s is None or limit_s is None else times(limit_s, time_s)
 
     def _drop(self, part_id: int) -> float:
         """Without a resistance after a trip no drop fits."""
@@ -253,7 +283,7 @@ class _SingleBounds:
         ohm = self._figures.post_trip_resistances_ohm.get(part_id)
         if ohm is None or limit_v is None:
             return 0.0
-        return _times(limit_v, ohm * self._requirement.normal_current_a)
+        return times(limit_v, ohm * self._requirement.normal_current_a)
 
 
 class _RowBounds:
@@ -280,12 +310,12 @@ class _RowBounds:
 
     def best(self, part_id: int) -> Best:
         """The smallest bound of a part; 0 for what it cannot meet."""
-        margin = _times(self._hold_at_most_a(part_id), self._hold_needed_a)
+        margin = times(self._hold_at_most_a(part_id), self._hold_needed_a)
         if margin < 1.0:
             return margin, "hold_current"
         fault_a = self._singles.fault_at_most_a(part_id)
         limit_a, name = min([(fault_a, "trip_certainty"), *self._trip_limits_a])
-        return min((margin, "hold_current"), (_times(limit_a, self._trip_at_least_a(part_id)), name))
+        return min((margin, "hold_current"), (times(limit_a, self._trip_at_least_a(part_id)), name))
 
     def _hold_at_most_a(self, part_id: int) -> float:
         """Hold current at the hottest ambient.
@@ -293,13 +323,13 @@ class _RowBounds:
         Within its own columns a part holds what they say, or nothing can be told. Else a share of its rating,
         which is one of its hold currents, or the rating itself where its ambient is assumed.
         """
-        own = _between(self._columns.hold_hot(part_id), self._hot_c, LARGEST)
+        own = between(self._columns.hold_hot(part_id), self._hot_c, LARGEST)
         if own is not None:
             return own
         rating_a = self._figures.hold_bounds_a(part_id)[1]
         if rating_a is None:
             return math.inf  # the series may give one
-        share = _between(self._columns.share_hot(part_id), self._hot_c, LARGEST)
+        share = between(self._columns.share_hot(part_id), self._hot_c, LARGEST)
         at_most = 0.0 if share is None else share * (1.0 + ROUNDING)
         return rating_a * (max(1.0, at_most) if self._assumes else at_most)
 
@@ -310,33 +340,33 @@ class _RowBounds:
         hold current here over that in the column of the same ambient.
         """
         columns = self._columns.trip_cold(part_id)
-        own = _between(columns, self._cold_c, LEAST)
+        own = between(columns, self._cold_c, LEAST)
         if own is not None:
             return own
         rating = columns[0] or columns[1]
         if rating is None or part_id in self._with_trip_ratio:
             return 0.0
-        rated_hold_a = self._columns.hold_at_a(part_id, rating[0])
-        if rated_hold_a is None or rated_hold_a <= 0.0:
+        rated_hold = self._columns.hold_at(part_id, rating[0])
+        if rated_hold is None or rated_hold[LARGEST] <= 0.0:
             return 0.0
-        return rating[LEAST] * self._hold_at_least_a(part_id) / rated_hold_a * (1.0 - ROUNDING)
+        return rating[LEAST] * self._hold_at_least_a(part_id) / rated_hold[LARGEST] * (1.0 - ROUNDING)
 
     def _hold_at_least_a(self, part_id: int) -> float:
         """Hold current at the coldest ambient; infinite where it has none, and so no scaled trip current."""
-        own = _between(self._columns.hold_cold(part_id), self._cold_c, LEAST)
+        own = between(self._columns.hold_cold(part_id), self._cold_c, LEAST)
         if own is not None:
             return own
         rating_a = self._figures.hold_bounds_a(part_id)[0]
         if rating_a is None:
             return 0.0
-        share = _between(self._columns.share_cold(part_id), self._cold_c, LEAST)
+        share = between(self._columns.share_cold(part_id), self._cold_c, LEAST)
         if share is not None:
             at_least = share * (1.0 - ROUNDING)
             return rating_a * (min(1.0, at_least) if self._assumes else at_least)
         return rating_a if self._assumes else math.inf
 
 
-def _between(columns: Neighbours, ambient_c: float, which: int) -> float | None:
+def between(columns: Neighbours, ambient_c: float, which: int) -> float | None:
     """The least or the largest value at an ambient: of its column, or on a line between its neighbours."""
     below, above = columns
     if below is None or above is None:
@@ -349,6 +379,6 @@ def _between(columns: Neighbours, ambient_c: float, which: int) -> float | None:
     return value + widening if which == LARGEST else value - widening
 
 
-def _times(have: float, need: float) -> float:
+def times(have: float, need: float) -> float:
     """How many times a need is met, without bound where it is none."""
     return have / need if need > 0.0 else math.inf

@@ -40,6 +40,11 @@ class Slice(NamedTuple):
     least: dict[int, float]
     largest: dict[int, float]
 
+    def column(self, part_id: int) -> Column | None:
+        """The column of a part, or None where it has none here."""
+        least = self.least.get(part_id)
+        return None if least is None else Column(self.ambient_c, least, self.largest[part_id])
+
 
 class Beside(NamedTuple):
     """The slices at an ambient and away from it, nearest first."""
@@ -50,11 +55,9 @@ class Beside(NamedTuple):
 
     def columns(self, part_id: int) -> Columns:
         """The columns of a part; at the ambient itself twice the same."""
-        here = self.at
-        least = here.least.get(part_id)
-        if least is not None:
-            found = Column(here.ambient_c, least, here.largest[part_id])
-            return found, found
+        here = self.at.column(part_id)
+        if here is not None:
+            return here, here
         return _nearest(self.below, part_id), _nearest(self.above, part_id)
 
 

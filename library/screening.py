@@ -18,11 +18,11 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Select, literal, or_, select
+from sqlalchemy import ColumnElement, Connection, Select, func, literal, or_, select
 
 from extract.schema import WHOLE_SERIES, Kind, Part, Quantity
 from library.chunks import chunks
-from library.columns import NO_COLUMNS, Beside, Columns, QuantityColumns
+from library.columns import NO_COLUMNS, Beside, Column, Columns, QuantityColumns
 from library.history import holds_at
 from library.numbers import collecting_no_garbage
 from library.part_numbers import fold
@@ -117,11 +117,7 @@ class Screening:
     @cached_property
     def sure_post_trip_ohm(self) -> dict[int, float]:
         """The largest after a trip, where the sheet gives one number and a person stands for it."""
-        if not self._accepted_only:
-            return {}
-        counts = Counter(part_id for part_id, _ in self._post_trip)
-        return {part_id: ohm for part_id, ohm in self._post_trip
-                if counts[part_id] == 1 and part_id in self.whole}
+        return {part_id: ohm for part_id, ohm in _only(self._post_trip).items() if part_id in self.decided}
 
     @cached_property
     def least_resistances_ohm(self) -> dict[int, float]:
@@ -131,15 +127,66 @@ class Screening:
     @cached_property
     def with_trip_ratio(self) -> set[int]:
         """Parts that have shares of the trip current, or whose series has."""
-        found = set(self._connection.execute(
-            select(reading.c.part_id).where(reading.c.quantity == Quantity.TRIP_RATIO.value)).scalars())
-        sheets = {sheet_id for sheet_id, part_id in self._series.items() if part_id in found}
-        return {one for one, sheet_id in self._sheets.items() if one in found or sheet_id in sheets}
+        return self._own_or_of_series(self._parts_with(Quantity.TRIP_RATIO))
+
+    @cached_property
+    def with_hold_ratio(self) -> set[int]:
+        """Parts that have shares of the hold current, or whose series has."""
+        return self._own_or_of_series(self._with_own_hold_ratio)
+
+    @cached_property
+    def decided(self) -> set[int]:
+        """Whole parts of which a person stands for every number."""
+        return self.whole if self._accepted_only else set()
+
+    @cached_property
+    def only_voltages_v(self) -> dict[int, float]:
+        """The rating for the kind of supply, however small, where the sheet gives just one."""
+        return _only(self._fetch(Quantity.MAX_VOLTAGE, self._of_supply))
+
+    @cached_property
+    def only_currents_a(self) -> dict[int, float]:
+        """The rating for the kind of supply, however small, where the sheet gives just one."""
+        return _only(self._fetch(Quantity.MAX_CURRENT, self._of_supply))
+
+    @cached_property
+    def with_one_hold(self) -> set[int]:
+        """Parts with one hold current and no more."""
+        return self._with_one(reading.c.quantity == Quantity.HOLD_CURRENT.value)
+
+    @cached_property
+    def with_one_trip(self) -> set[int]:
+        """Parts with one trip current and no more."""
+        return self._with_one(reading.c.quantity == Quantity.TRIP_CURRENT.value)
+
+    def with_one_hold_between(self, from_c: float, to_c: float) -> set[int]:
+        """Parts with just one hold current from one ambient to another."""
+        return self._with_one(reading.c.quantity == Quantity.HOLD_CURRENT.value,
+                              reading.c.ambient_c.between(from_c, to_c))
 
     def columns(self, part_ids: Collection[int]) -> ScreenColumns:
         """The columns of some whole parts beside the two ambients."""
-        series = {one: self._series.get(self._sheets[one]) for one in part_ids}
-        return ScreenColumns(self._connection, self._asked, series)
+        own = self._with_own_hold_ratio
+        sharing = {one: one if one in own else self._series.get(self._sheets[one]) for one in part_ids}
+        return ScreenColumns(self._connection, self._asked, sharing)
+
+    @cached_property
+    def _with_own_hold_ratio(self) -> set[int]:
+        return self._parts_with(Quantity.HOLD_RATIO)
+
+    def _parts_with(self, quantity: Quantity) -> set[int]:
+        query = select(reading.c.part_id).where(reading.c.quantity == quantity.value)
+        return set(self._connection.execute(query).scalars())
+
+    def _own_or_of_series(self, found: set[int]) -> set[int]:
+        """The parts that are among those found, or whose series is."""
+        sheets = {sheet_id for sheet_id, part_id in self._series.items() if part_id in found}
+        return {one for one, sheet_id in self._sheets.items() if one in found or sheet_id in sheets}
+
+    def _with_one(self, *conditions: ColumnElement[bool]) -> set[int]:
+        query = (select(reading.c.part_id).where(*conditions)
+                 .group_by(reading.c.part_id).having(func.count() == 1))
+        return set(self._connection.execute(query).scalars())
 
     @cached_property
     def _post_trip(self) -> list[tuple[int, float]]:
@@ -189,13 +236,15 @@ class Screening:
 
 
 class ScreenColumns:
-    """The columns of some parts beside the two ambients asked for; each its own, but for the hold ratio."""
+    """The columns of some parts beside the two ambients asked for; each its own, but for the hold ratio.
+
+    sharing: part → the part whose hold ratio counts for it: itself, its series or none.
+    """
 
     def __init__(
-        self, connection: Connection, asked: ScreenQuestion, series: dict[int, int | None]
+        self, connection: Connection, asked: ScreenQuestion, sharing: dict[int, int | None]
     ) -> None:
-        self._asked, self._series = asked, series
-        self._wanted = series.keys() | {one for one in series.values() if one is not None}
+        self._asked, self._sharing = asked, sharing
         self._holds = QuantityColumns(connection, Quantity.HOLD_CURRENT)
         self._shares = QuantityColumns(connection, Quantity.HOLD_RATIO)
         self._trips = QuantityColumns(connection, Quantity.TRIP_CURRENT)
@@ -210,47 +259,47 @@ class ScreenColumns:
 
     def share_hot(self, part_id: int) -> Columns:
         """Hold ratio beside the hottest ambient, of the part or its series."""
-        return self._own_or_series(self._share_hot, part_id)
+        return self._shared(self._share_hot, part_id)
 
     def share_cold(self, part_id: int) -> Columns:
         """Hold ratio beside the coldest ambient, of the part or its series."""
-        return self._own_or_series(self._share_cold, part_id)
+        return self._shared(self._share_cold, part_id)
 
     def trip_cold(self, part_id: int) -> Columns:
         """Trip current, A, beside the coldest ambient."""
         return self._trip_cold.columns(part_id)
 
-    def hold_at_a(self, part_id: int, ambient_c: float) -> float | None:
-        """The largest hold current in a column of just that ambient."""
-        return self._holds.at(ambient_c).largest.get(part_id)
+    def hold_at(self, part_id: int, ambient_c: float) -> Column | None:
+        """The column of just that ambient of the hold current."""
+        return self._holds.at(ambient_c).column(part_id)
 
     @cached_property
     def _hold_hot(self) -> Beside:
-        return self._holds.beside(self._asked.hot_c, self._series.keys())
+        return self._holds.beside(self._asked.hot_c, self._sharing.keys())
 
     @cached_property
     def _hold_cold(self) -> Beside:
-        return self._holds.beside(self._asked.cold_c, self._series.keys())
+        return self._holds.beside(self._asked.cold_c, self._sharing.keys())
 
     @cached_property
     def _share_hot(self) -> Beside:
-        return self._shares.beside(self._asked.hot_c, self._wanted)
+        return self._shares.beside(self._asked.hot_c, self._sharers)
 
     @cached_property
     def _share_cold(self) -> Beside:
-        return self._shares.beside(self._asked.cold_c, self._wanted)
+        return self._shares.beside(self._asked.cold_c, self._sharers)
 
     @cached_property
     def _trip_cold(self) -> Beside:
-        return self._trips.beside(self._asked.cold_c, self._series.keys())
+        return self._trips.beside(self._asked.cold_c, self._sharing.keys())
 
-    def _own_or_series(self, beside: Beside, part_id: int) -> Columns:
-        """Those of the part itself where it has them on both sides, else those of its series."""
-        own = beside.columns(part_id)
-        if None not in own:
-            return own
-        series_id = self._series[part_id]
-        return NO_COLUMNS if series_id is None else beside.columns(series_id)
+    @property
+    def _sharers(self) -> set[int]:
+        return {one for one in self._sharing.values() if one is not None}
+
+    def _shared(self, beside: Beside, part_id: int) -> Columns:
+        sharer = self._sharing[part_id]
+        return NO_COLUMNS if sharer is None else beside.columns(sharer)
 
 
 def _largest(rows: list[tuple[int, float]]) -> dict[int, float]:
@@ -266,4 +315,12 @@ def _least(rows: list[tuple[int, float]]) -> dict[int, float]:
     if len(found) < len(rows):
         for part_id, value in rows:
             found[part_id] = min(value, found[part_id])
+    return found
+
+
+def _only(rows: list[tuple[int, float]]) -> dict[int, float]:
+    found = dict(rows)
+    if len(found) < len(rows):
+        counts = Counter(part_id for part_id, _ in rows)
+        return {part_id: value for part_id, value in rows if counts[part_id] == 1}
     return found
