@@ -184,6 +184,8 @@ def _page_to_text(pdf: Any, number: int, name: str, limits: OpenLimits) -> str:
         ) from None
 
 
+FEW_DECIMALS = 5  # a table of ratings prints at least so many decimals
+MANY_NUMBERS = 15  # or, in mA and V, so many whole numbers
 _NUMBER = re.compile(r"(?<![\w.])[-−–]?\d+(?:[.,]\d+)?(?![\w])")
 
 
@@ -211,4 +213,6 @@ def _is_worth_reading(text: str) -> bool:
         return True
     ratings = named & {"hold", "trip", "limit", "power"}
     decimals = sum("." in number or "," in number for number in numbers)
-    return decimals >= 5 and (len(ratings) >= 2 or (bool(ratings) and "resistance" in named))
+    if decimals < FEW_DECIMALS and not ({"hold", "trip"} <= ratings and len(numbers) >= MANY_NUMBERS):
+        return False
+    return len(ratings) >= 2 or (bool(ratings) and "resistance" in named)
