@@ -13,6 +13,7 @@ from decimal import Decimal
 from enum import StrEnum
 from functools import lru_cache
 
+from extract.heading_units import BRACKETED, level_to_bracketed, text_to_bases, text_to_unit
 from extract.schema import Kind, Quantity
 from extract.temperatures import BARE_TEMPERATURE, TEMPERATURE, text_to_ambient, text_to_temperature
 from extract.vocabulary import (
@@ -23,7 +24,6 @@ from extract.vocabulary import (
     scan,
     spelling_to_unit,
     unit_of_quantity,
-    vocabulary,
 )
 
 
@@ -76,13 +76,12 @@ _FROM_TO = re.compile(
     r"((?:r\s*)?min\.?|最小(?:值)?)\s*(?:~|〜|to|bis|-|…|\.\.\.)\s*((?:r\s*1?\s*)?max\.?|最大(?:值)?)"
 )
 _HAN = "[\u3040-\u30ff\u3400-\u9fff]"
-_BRACKETED = re.compile(r"[(\[（【]([^()\[\]（）【】]*)[)\]）】]")
 
 
 @lru_cache(maxsize=4096)
 def _cached_meaning(levels: tuple[str, ...]) -> HeadingMeaning:
     plain = [" ".join(level.split()) for level in levels if level.strip()]
-    text = fold(" ".join(_bracket_unit(plain, number) for number in range(len(plain))))
+    text = fold(" ".join(level_to_bracketed(plain, number) for number in range(len(plain))))
     text = re.sub(r"(?<=[^\d\s])\*+|[†‡§]", "", text).strip()
     text = re.sub(rf"(?<={_HAN})\s+(?={_HAN})", "", text)  # words of Han and kana are broken anywhere
     text = _UNITS_AT.sub(r"(\1/\2)", text)
@@ -104,7 +103,7 @@ def _cached_meaning(levels: tuple[str, ...]) -> HeadingMeaning:
     if unsaid and meaning.unit is not None and len(plain) > 1:
         # A narrow column breaks "Rmin" after "Rmi"; only a symbol is short enough to be put together.
         joined = re.sub(r"(?<=[a-z\d])\s+(?=[a-z\d])", "", text)
-        symbol = _BRACKETED.sub("", joined).strip()
+        symbol = BRACKETED.sub("", joined).strip()
         mended = _folded_to_meaning(joined) if len(symbol) <= SYMBOL_LETTERS else meaning
         return mended if mended.quantity is not None and mended.unit == meaning.unit else meaning
     return meaning
@@ -112,22 +111,6 @@ def _cached_meaning(levels: tuple[str, ...]) -> HeadingMeaning:
 
 _BROKEN_WORD = re.compile(r"(?<=[a-zäöü]{3})-\s*(?=[a-zäöü]{3})")
 _UNITS_AT = re.compile(r"\(*\b(s|sec)\.?\s*@\s*(ma|a)\b\)*")
-_UNIT_WITH_LIMIT = re.compile(
-    r"^\s*(mA|A|V|W|mW|Ω|\u2126|mΩ|m\u2126|s|ms|sec)\.?\s*\(\s*((?:min|max|typ)\.?)\s*\)\s*$", re.IGNORECASE
-)
-
-
-def _bracket_unit(levels: Sequence[str], number: int) -> str:
-    """A level, in brackets if it is the column's unit; after "at 8" an A belongs to the test current."""
-    level = _UNIT_WITH_LIMIT.sub(r"\2 (\1)", levels[number])
-    after_number = number > 0 and re.search(r"\d$", levels[number - 1]) is not None
-    units = [spelling_to_unit(half) for half in level.split("/")]
-    is_unit = spelling_to_unit(level) is not None or None not in units
-    if len(levels) == 1 or after_number or not is_unit or level.startswith(("(", "[")):
-        return level
-    return f"({level})"
-
-
 def heading_to_meaning(levels: Sequence[str]) -> HeadingMeaning:
     """What the levels of one heading say, top to bottom, e.g. ("Resistance", "Rmin", "(Ω)")."""
     return _cached_meaning(tuple(levels))
@@ -153,16 +136,16 @@ def _level_to_conditions(level: str) -> str:
 
 def _text_to_pair(text: str) -> HeadingMeaning | None:
     """The meaning of a heading over two numbers a cell, told by "/" between its words or its units."""
-    units: re.Match[str] | None = next((m for m in _BRACKETED.finditer(text) if "/" in m[1]), None)
+    units: re.Match[str] | None = next((m for m in BRACKETED.finditer(text) if "/" in m[1]), None)
     halves = [spelling_to_unit(half) for half in units[1].split("/")] if units else []
     two_units = (
         units is not None and len(halves) == 2 and None not in halves and spelling_to_unit(units[1]) is None
     )
-    words = _BRACKETED.sub(" ", text).split("/")
+    words = BRACKETED.sub(" ", text).split("/")
     if len(words) > 2 or (len(words) == 1 and not two_units):
         return None
     printed = (
-        units[1].split("/") if two_units and units else [m[1] for m in _BRACKETED.finditer(text)][:1] * 2
+        units[1].split("/") if two_units and units else [m[1] for m in BRACKETED.finditer(text)][:1] * 2
     )
     first, second = (
         _folded_to_meaning(f"{half} ({unit})" if unit else half)
@@ -201,11 +184,11 @@ def _folded_to_meaning(text: str) -> HeadingMeaning:
     at_current = _AT_CURRENT.search(bare)
     test_current_a = _match_to_current(at_current)
     bare = _AT_CURRENT.sub(" ", bare)
-    if len(bases := _bracketed_bases(bare)) > 1:
+    if len(bases := text_to_bases(bare)) > 1:
         return HeadingMeaning(
             Role.UNKNOWN, reasons=(f"two units in one heading: {', '.join(sorted(bases))}",)
         )
-    unit, printed_unit, words = _split_unit(bare)
+    unit, printed_unit, words = text_to_unit(bare)
     if foreign := foreign_words("headings").search(words):
         return HeadingMeaning(Role.UNKNOWN, reasons=(f"speaks of '{foreign[0]}', not of a rating",))
     if words.strip() in ("at", "@", "bei") and unit is not None and unit.base == "A":
@@ -241,43 +224,6 @@ def _match_to_current(match: re.Match[str] | None) -> float | None:
         return None
     value = Decimal(match["value"].replace(",", "."))
     return float(value / 1000 if match["unit"] == "ma" else value)
-
-
-def _bracketed_bases(text: str) -> set[str]:
-    units = (spelling_to_unit(match[1]) for match in _BRACKETED.finditer(text))
-    return {unit.base for unit in units if unit is not None}
-
-
-def _split_unit(text: str) -> tuple[Unit | None, str, str]:
-    """The unit of a heading, as printed, and the heading without it.
-
-    Brackets first ("[A]", "(Vdc)"), then a unit after a comma or at the end, then unit words.
-    """
-    for match in _BRACKETED.finditer(text):
-        for piece in (match[1], *re.split(r"[,;/]| at | bei ", match[1])):
-            unit = spelling_to_unit(piece)
-            if unit is not None:
-                return unit, match[1].strip(), text[: match.start()] + " " + text[match.end() :]
-    tail = re.search(r"(?:[,/;]|\s(?=[avwsω]$))\s*([a-zωμ%°/]+(?: (?:dc|ac|rms))?)\s*$", text)
-    if tail is not None and (unit := spelling_to_unit(tail[1])) is not None:
-        return unit, tail[1], text[: tail.start()]
-    bare = _unit_words().search(text)
-    if bare is not None:
-        return spelling_to_unit(bare[1]), bare[1], text[: bare.start()] + " " + text[bare.end() :]
-    return None, "", text
-
-
-@lru_cache(maxsize=1)
-def _unit_words() -> re.Pattern[str]:
-    """Unit spellings that may stand bare in a heading, longest first; single letters may not."""
-    bare = {
-        fold(word)
-        for entry in vocabulary()["unit"].values()
-        for word in entry["spellings"]
-        if len(word) > 1 or word == "%"
-    }
-    longest_first = sorted(bare, key=lambda word: (-len(word), word))
-    return re.compile(rf"(?<![a-z0-9ω])({'|'.join(map(re.escape, longest_first))})(?![a-z0-9ω])")
 
 
 def _hits_to_kind(hits: Sequence[Hit], printed_unit: str) -> tuple[Kind, bool]:

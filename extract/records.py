@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from extract.agreement import Verdict
-from extract.entries import Entry, Unread, names_quantity
+from extract.cell_entries import Entry, Unread, names_quantity
 from extract.joins import (
     Joined,
     clean_part_number,

@@ -12,7 +12,8 @@ from dataclasses import replace
 from decimal import Decimal
 from statistics import median
 
-from extract.entries import UNNAMED_DERATING, Entry
+from extract.cell_entries import Entry
+from extract.derating_entries import UNNAMED_DERATING
 from extract.joins import label_to_parts
 from extract.schema import Kind, Quantity
 from extract.vocabulary import Unit, unit_of_quantity, unit_spellings

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from extract.agreement import Verdict, tables_to_verdicts
+from extract.cell_entries import Entry, Unread
 from extract.checked_sheet import sheet_to_checked
 from extract.column_roles import Column
 from extract.columns import Table
@@ -25,13 +26,7 @@ from extract.document import (
     is_number_heavy,
     path_to_document,
 )
-from extract.entries import (
-    Entry,
-    Unread,
-    label_with_single_part,
-    table_to_entries,
-    tables_to_sole_label,
-)
+from extract.entries import label_with_single_part, table_to_entries, tables_to_sole_label
 from extract.grid import Grid
 from extract.page import PageContent, box_to_place
 from extract.pages import ReadPages, document_to_read_pages
