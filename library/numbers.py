@@ -73,14 +73,14 @@ def names_to_usable_readings(
     connection: Connection, version: int, names: dict[int, PartName], accepted_only: bool
 ) -> dict[int, list[Reading]]:
     """Part → its numbers that may be used, in the order read; `accepted_only`: those a person stands for."""
-    verdicts = _verdicts(connection, version, names)
-    corrections = _corrections(
-        connection, version, [number for number, verdict in verdicts.items() if verdict == Verdict.CORRECTED])
     usable: dict[int, list[Reading]] = {}
     query = select(*_READING, reading.c.id, reading.c.part_id).order_by(reading.c.part_id, reading.c.position)
     with collecting_no_garbage():
         for some in chunks(names):
             rows = connection.execute(query.where(reading.c.part_id.in_(some))).fetchall()
+            verdicts = _verdicts(connection, version, some, [row[-2] for row in rows])
+            corrected = [one for one, verdict in verdicts.items() if verdict == Verdict.CORRECTED]
+            corrections = _corrections(connection, version, corrected)
             for *row, number_id, part_id in rows:
                 verdict = verdicts.get(number_id)
                 if verdict == Verdict.REJECTED or (verdict is None and accepted_only):
@@ -127,20 +127,22 @@ def _corrected_reading(row: Sequence[Any], name: PartName, said: Decision) -> Re
     return replace(printed, value=said.value, notes=(*printed.notes, note))
 
 
-def _verdicts(connection: Connection, version: int, part_ids: Iterable[int]) -> dict[int, str]:
-    """Number → accepted, corrected or rejected, where something was said that was not taken back."""
+def _verdicts(
+    connection: Connection, version: int, part_ids: Sequence[int], number_ids: Sequence[int]
+) -> dict[int, str]:
+    """Number → accepted, corrected or rejected, where something was said that was not taken back.
+
+    Of some parts; number_ids: all of theirs.
+    """
     said = (select(decision.c.reading_id, decision.c.verdict)
             .where(holds_at(decision, version), decision.c.verdict != Verdict.REOPENED.value))
-    of_parts = said.join(reading, reading.c.id == decision.c.reading_id)
-    verdicts: dict[int, str] = {}
-    for some in chunks(part_ids):
-        queries = [of_parts.where(reading.c.part_id.in_(some))]
-        if len(some) <= FEW:  # PostgreSQL would look through every decision to join these
-            ids = connection.execute(select(reading.c.id).where(reading.c.part_id.in_(some))).scalars().all()
-            queries = [said.where(decision.c.reading_id.in_(few)) for few in chunks(ids)]
-        for query in queries:
-            verdicts.update((row.reading_id, row.verdict) for row in connection.execute(query))
-    return verdicts
+    if len(part_ids) <= FEW:  # PostgreSQL would look through every decision to join these
+        queries = [said.where(decision.c.reading_id.in_(few)) for few in chunks(number_ids)]
+    else:
+        queries = [said.join(reading, reading.c.id == decision.c.reading_id)
+                   .where(reading.c.part_id.in_(part_ids))]
+    return {number_id: verdict for query in queries
+            for number_id, verdict in connection.execute(query).fetchall()}
 
 
 def _corrections(connection: Connection, version: int, number_ids: Iterable[int]) -> dict[int, Decision]:
