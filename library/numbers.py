@@ -81,14 +81,15 @@ def names_to_usable_readings(
             verdicts = _verdicts(connection, version, some, [row[-2] for row in rows])
             corrected = [one for one, verdict in verdicts.items() if verdict == Verdict.CORRECTED]
             corrections = _corrections(connection, version, corrected)
-            for *row, number_id, part_id in rows:
+            for row in rows:
+                number_id, part_id = row[-2:]
                 verdict = verdicts.get(number_id)
                 if verdict == Verdict.REJECTED or (verdict is None and accepted_only):
                     continue
                 if verdict == Verdict.CORRECTED:
-                    one = _corrected_reading(row, names[part_id], corrections[number_id])
+                    one = _corrected_reading(row[:-2], names[part_id], corrections[number_id])
                 else:
-                    one = _row_to_reading(row, names[part_id], Status.ACCEPTED if verdict else None)
+                    one = _row_to_reading(row[:-2], names[part_id], Status.ACCEPTED if verdict else None)
                 usable.setdefault(part_id, []).append(one)
     return usable
 
