@@ -162,7 +162,7 @@ QUESTIONS: dict[str, Callable[[Library], object]] = {
     "every number of every part": lambda library: library.parts(),
 }
 UNLIMITED = {"every number of every part", "parts: hold 0.5 A to 0.8 A", "parts: accepted only",
-             "compare: none fits"}
+             "files: judge every accepted part", "compare: none fits"}
 """Whole parts by the thousand are for files; what is allowed is for what a person waits for at the screen."""
 
 

@@ -21,7 +21,7 @@ from compare.ranking import (
     collector_paused,
     numbers_to_candidate,
 )
-from compare.records import Candidate
+from compare.records import Candidate, Verdict
 from compare.requirement import Requirement
 from compare.screening import Contender, Figures, figures_to_shortlist
 from compare.sure_margins import parts_to_sure
@@ -68,7 +68,7 @@ def figures_to_best(
         candidates = []
         _judge_until_settled(candidates, contenders, figures, requirement, wanted, first)
         not_judged = len(contenders) - len(candidates)
-        if not not_judged:
+        if sum(one.verdict is Verdict.FITS for one in candidates) < wanted:
             rest = parts_to_sure(figures, requirement, left_out)
             _judge_until_settled(candidates, rest, figures, requirement, wanted, pace.first)
             for one in rest[:len(candidates) - len(contenders)]:
