@@ -16,9 +16,10 @@ from extract.lines import Run, runs_to_lines
 from extract.page import Rule
 from extract.quantities import is_value_text
 from extract.rating_lines import text_to_ratings
-from extract.temperatures import texts_are_temperatures
+from extract.temperatures import text_to_ambient, texts_are_temperatures
 from extract.vocabulary import fold, scan, spelling_to_unit
 
+CENTRED = 0.04  # a line over a group of rows is so near to the table's middle, in table widths
 LARGE = 1.1  # a title is larger than the page's usual text by so much
 
 
@@ -125,12 +126,21 @@ def _is_section(line: Sequence[Run], columns: Columns) -> bool:
     single column other than the first is the foot of that column's heading."""
     if len(line) != 1 or spelling_to_unit(line[0].text) is not None:
         return False
-    if columns_under(line[0], columns[1:]) == 1 and columns_under(line[0], columns[:1]) == 0:
+    is_foot = columns_under(line[0], columns[1:]) == 1 and columns_under(line[0], columns[:1]) == 0
+    if is_foot and not _is_group_in_middle(line[0], columns):
         return False
     hits = scan(fold(line[0].text))
     return not any(
         hit.sense in ("quantity", "derating", "kind", "part_number", "test_current", "time") for hit in hits
     )
+
+
+def _is_group_in_middle(run: Run, columns: Columns) -> bool:
+    """Whether a run that stands at the middle of the whole table names a group ("AB - 60 V")."""
+    left, right = columns[0][0], columns[-1][1]
+    centred = abs(run.mid_x - (left + right) / 2) <= CENTRED * (right - left)
+    is_code = re.search(r"[A-Za-z]", run.text) is not None and re.search(r"\d", run.text) is not None
+    return centred and is_code and text_to_ambient(run.text) is None
 
 
 def _is_limit(line: Sequence[Run], columns: Columns) -> bool:

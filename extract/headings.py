@@ -337,6 +337,8 @@ def _quantities_to_meaning(
             rivals=tuple(quantities),
             reasons=(f"names {', '.join(quantities)} but the unit is {unit.name if unit else '?'}",),
         )
+    if set(fitting) == {Quantity.MAX_VOLTAGE, Quantity.MAX_INTERRUPT_VOLTAGE}:
+        fitting = [Quantity.MAX_INTERRUPT_VOLTAGE]  # any largest voltage, beside the symbol of this one
     if Quantity.TIME_TO_TRIP in fitting and len(fitting) > 1:
         fitting = [Quantity.TIME_TO_TRIP]
     if len(fitting) == 2 and set(fitting) == {Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT}:
