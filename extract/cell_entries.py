@@ -16,7 +16,7 @@ from extract.column_roles import Column
 from extract.columns import Table, column_pairs, kind_of
 from extract.grid import Cell
 from extract.headings import HeadingMeaning, text_to_multiple
-from extract.quantities import CellNumber, CellSort, NumberStyle, ParsedCell, cell_to_numbers
+from extract.quantities import CellNumber, CellSort, NumberStyle, ParsedCell, cell_to_numbers, range_to_pair
 from extract.schema import Kind, Quantity
 from extract.vocabulary import Unit, fold, scan, unit_of_quantity
 
@@ -129,7 +129,7 @@ def cell_to_entries(
     if row in table.row_kinds and meaning.kind is Kind.NONE:
         meaning = replace(meaning, kind=table.row_kinds[row])
     label = row_label(table, row)
-    parsed = cell_to_numbers(_limits_apart(cell.text) if _is_range(meaning) else cell.text, style)
+    parsed = cell_to_numbers(range_to_pair(cell.text) if _is_range(meaning) else cell.text, style)
     if parsed.sort is CellSort.ABSENT:
         return
     reason = _why_not(parsed, cell, meaning)
@@ -154,16 +154,6 @@ def cell_to_entries(
 def _is_range(meaning: HeadingMeaning) -> bool:
     """Whether a heading is over a least and a largest value of one quantity."""
     return len(meaning.pair) == 2 and meaning.pair[0].quantity is meaning.pair[1].quantity
-
-
-_FROM_TO = re.compile(
-    r"(?<=[\dA-Za-zΩ\u2126])\s*(?:~|〜|～|…|\.\.\.|–|—|\bto\b|\bbis\b|(?<=\s)-(?=\s))\s*(?=\d)"
-)
-
-
-def _limits_apart(text: str) -> str:
-    """The text "25 ~ 61" as two numbers; only for cells under a heading that says so."""
-    return _FROM_TO.sub(" / ", text)
 
 
 def _to_amps(number: CellNumber, meaning: HeadingMeaning) -> float:

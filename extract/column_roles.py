@@ -14,7 +14,7 @@ from itertools import pairwise
 
 from extract.grid import Grid
 from extract.headings import HeadingMeaning, Role
-from extract.quantities import CellSort, cell_to_numbers
+from extract.quantities import CellSort, cell_to_numbers, is_rising_range
 from extract.schema import Kind, Quantity
 from extract.vocabulary import Unit, fold
 
@@ -119,6 +119,8 @@ def _settle_by_cells(grid: Grid, body: Sequence[int], column: Column) -> Column:
     """A time to trip whose cells are printed in amps is its test current; one whose cells print amps and
     seconds each time holds both."""
     meaning = column.meaning
+    if meaning.quantity is Quantity.RESISTANCE and meaning.kind is Kind.NONE and not meaning.pair:
+        return _settle_range(grid, body, column)
     if meaning.quantity is not Quantity.TIME_TO_TRIP or meaning.is_test_current or meaning.pair:
         return column
     parsed = [cell_to_numbers(text) for text in _column_texts(grid, body, column.index)]
@@ -136,6 +138,16 @@ def _settle_by_cells(grid: Grid, body: Sequence[int], column: Column) -> Column:
         )
         return replace(column, meaning=replace(meaning, pair=pair, reasons=reasons))
     return column
+
+
+def _settle_range(grid: Grid, body: Sequence[int], column: Column) -> Column:
+    """A resistance without a limit whose cells all go from one number to a larger one holds both limits."""
+    texts = _column_texts(grid, body, column.index)
+    if not texts or not all(map(is_rising_range, texts)):
+        return column
+    reasons = (*column.meaning.reasons, "its cells go from the least to the largest")
+    pair = tuple(replace(column.meaning, kind=kind) for kind in (Kind.MIN, Kind.MAX))
+    return replace(column, meaning=replace(column.meaning, pair=pair, reasons=reasons))
 
 
 def _unless_amps(meaning: HeadingMeaning, base: str) -> Unit | None:

@@ -19,6 +19,7 @@ from extract.rating_lines import text_to_ratings
 from extract.temperatures import text_to_ambient, texts_are_temperatures
 from extract.vocabulary import fold, scan, spelling_to_unit
 
+HEADING_LINES = 3  # so many lines above a bar are looked at for headings
 CENTRED = 0.04  # a line over a group of rows is so near to the table's middle, in table widths
 LARGE = 1.1  # a title is larger than the page's usual text by so much
 
@@ -155,7 +156,9 @@ def _is_bar(line: Sequence[Run], above: Sequence[Sequence[Run]], columns: Column
     if len(line) != 1 or columns_under(line[0], columns) < 2 or not above:
         return False
     gap = min(run.top for run in line) - max(run.bottom for run in above[0])
-    return len(above[0]) >= max(3, len(columns) // 2) and gap <= max(run.size for run in above[0])
+    headings = sum(map(len, above[:HEADING_LINES]))  # words and units may stand on lines of their own
+    is_heading = len(above[0]) >= 2 and headings >= max(3, len(columns) // 2)
+    return is_heading and gap <= max(run.size for run in above[0])
 
 
 def _is_title(line: Sequence[Run], columns: Columns) -> bool:

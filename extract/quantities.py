@@ -123,6 +123,22 @@ def _two_apart(text: str) -> str:
     return _TIME_AT_CURRENT.sub(apart, _CURRENT_WITH_TIME.sub(apart, text))
 
 
+_FROM_TO = re.compile(
+    r"(?<=[\dA-Za-zΩ\u2126])\s*(?:~|〜|～|…|\.\.\.|–|—|\bto\b|\bbis\b|(?<=\s)-(?=\s))\s*(?=\d)"
+)
+
+
+def range_to_pair(text: str) -> str:
+    """The text "25 ~ 61" as two numbers with a slash; only for cells that are known to hold two limits."""
+    return _FROM_TO.sub(" / ", text)
+
+
+def is_rising_range(text: str) -> bool:
+    """Whether a text goes from a smaller number to a larger one ("26.7 … 45.3 Ω")."""
+    numbers = cell_to_numbers(range_to_pair(text)).numbers if _FROM_TO.search(text) else ()
+    return len(numbers) == 2 and numbers[0].value < numbers[1].value
+
+
 @lru_cache(maxsize=4096)
 def is_value_text(text: str) -> bool:
     """Whether a run looks like a table value: a number, with or without unit, or a dash."""
