@@ -138,8 +138,8 @@ class _SureMargins:
             return None
         # the hold current it is scaled by is that in the column of the same ambient, if the rating is known
         rated_hold = self._columns.hold_at(part_id, rating[0])
-        told = part_id in figures.with_one_hold or (
-            part_id in self._with_reference and part_id not in figures.with_hold_ratio)
+        told = (part_id in self._with_reference and part_id not in figures.with_hold_ratio) or (
+            part_id in figures.with_one_hold)
         if rated_hold is None or not told or not 0.0 < rated_hold[LEAST] == rated_hold[LARGEST]:
             return None
         scaled_a = rating[LEAST] / rated_hold[LEAST]
