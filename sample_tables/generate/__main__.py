@@ -30,6 +30,8 @@ GROUPS = (
     "found_later",
     "found_unruled",
     "found_foreign",
+    "found_upright",
+    "found_merged",
 )
 MADE = {
     "reportlab": "reportlab",

@@ -31,9 +31,10 @@ class Cell:
 class Grid:
     """A table: heading rows and body rows of cells, written as in HTML (spanned places left out).
 
-    `rules` is full, horizontal, outer or none; `widths` in points, empty for automatic; `fit` makes columns
-    as narrow as their words ("tight") or shares out the room that is left ("spread"); `repeat_head` prints
-    the heading again where the table continues on another page; `underlay` names a hidden text under it.
+    `rules` is full, horizontal, outer, labels (around heading and body, inside at the first column only;
+    drawn by reportlab) or none; `widths` in points, empty for automatic; `fit` makes columns as narrow as
+    their words ("tight") or shares out the room that is left ("spread"); `repeat_head` prints the heading
+    again where the table continues on another page; `underlay` names a hidden text under it.
     """
 
     head: tuple[tuple[Cell, ...], ...]

@@ -46,6 +46,9 @@ BASE_FONTS = {
 }
 
 
+GAP = re.compile(r"(?<=[\d.])~(?=\d)")
+
+
 @cache
 def register_fonts() -> None:
     """Make known matplotlib's DejaVu fonts (the standard fonts hold no ohm sign) and Adobe's Asian fonts."""
@@ -158,7 +161,7 @@ def paragraph(text: str, font: str, size: float, align: str = "left", colour: st
 def cell_flowable(cell: blocks.Cell, fonts: tuple[str, str], size: float, head: bool) -> Flowable:
     """A cell's content; gaps inside numbers need drawing by hand."""
     font = fonts[1] if cell.bold or head else fonts[0]
-    if "~" in cell.text:
+    if GAP.search(cell.text):
         return GappedNumber(cell.text, font, size)
     return paragraph(cell.text, font, size, cell.align)
 
@@ -184,6 +187,15 @@ def grid_style(grid: blocks.Grid, head_rows: int, rows: int, colour: str) -> lis
             ("LINEABOVE", (0, 0), (-1, 0), 1, colors.black),
             ("LINEBELOW", (0, head_rows - 1), (-1, head_rows - 1), 0.7, colors.black),
             ("LINEBELOW", (0, head_rows), (-1, -1), 0.25, colors.grey),
+        ]
+    if grid.rules == "labels":
+        labels = [(row, cell) for row, column, cell in blocks.placed(grid.body) if column == 0]
+        ends = [(0, head_rows + row + cell.down - 1) for row, cell in labels]
+        style += [
+            ("LINEABOVE", (0, 0), (-1, 0), 0.7, colors.black),
+            ("LINEBELOW", (0, head_rows - 1), (-1, head_rows - 1), 0.7, colors.black),
+            *(("LINEBELOW", end, end, 0.5, colors.black) for end in ends),
+            ("LINEBELOW", (0, -1), (-1, -1), 0.7, colors.black),
         ]
     if grid.zebra:
         style += [
