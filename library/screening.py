@@ -16,7 +16,7 @@ from collections import Counter
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import ColumnElement, Connection, Select, func, literal, or_, select
 
@@ -168,7 +168,12 @@ class Screening:
         """The columns of some whole parts beside the two ambients."""
         own = self._with_own_hold_ratio
         sharing = {one: one if one in own else self._series.get(self._sheets[one]) for one in part_ids}
-        return ScreenColumns(self._connection, self._asked, sharing)
+        return ScreenColumns(self._asked, self._tables, sharing)
+
+    @cached_property
+    def _tables(self) -> _Tables:
+        return _Tables(*(QuantityColumns(self._connection, quantity) for quantity in (
+            Quantity.HOLD_CURRENT, Quantity.HOLD_RATIO, Quantity.TRIP_CURRENT)))
 
     @cached_property
     def _with_own_hold_ratio(self) -> set[int]:
@@ -235,19 +240,23 @@ class Screening:
         return {row.sheet_id: row.id for row in self._connection.execute(query)}
 
 
+class _Tables(NamedTuple):
+    """The columns of all parts, fetched as they are needed."""
+
+    holds: QuantityColumns
+    shares: QuantityColumns
+    trips: QuantityColumns
+
+
 class ScreenColumns:
     """The columns of some parts beside the two ambients asked for; each its own, but for the hold ratio.
 
     sharing: part → the part whose hold ratio counts for it: itself, its series or none.
     """
 
-    def __init__(
-        self, connection: Connection, asked: ScreenQuestion, sharing: dict[int, int | None]
-    ) -> None:
+    def __init__(self, asked: ScreenQuestion, tables: _Tables, sharing: dict[int, int | None]) -> None:
         self._asked, self._sharing = asked, sharing
-        self._holds = QuantityColumns(connection, Quantity.HOLD_CURRENT)
-        self._shares = QuantityColumns(connection, Quantity.HOLD_RATIO)
-        self._trips = QuantityColumns(connection, Quantity.TRIP_CURRENT)
+        self._holds, self._shares, self._trips = tables
 
     def hold_hot(self, part_id: int) -> Columns:
         """Hold current, A, beside the hottest ambient."""
