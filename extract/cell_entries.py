@@ -20,6 +20,7 @@ from extract.quantities import CellNumber, CellSort, NumberStyle, ParsedCell, ce
 from extract.schema import Kind, Quantity
 from extract.vocabulary import Unit, fold, scan, unit_of_quantity
 
+NO_TEST_CURRENT = "no test current was read for this time"
 LIMITS = frozenset({Kind.MIN, Kind.TYP, Kind.MAX})
 
 
@@ -61,11 +62,17 @@ class Unread:
     reason: str
 
 
+_BRACKETED = re.compile(r"[(\[][^()\[\]]*[)\]]")
+
+
 @lru_cache(maxsize=4096)
 def names_quantity(label: str) -> bool:
     """Whether a row's label says which current the row holds ("Hold current (A)"), not of which part."""
-    named = {hit.name for hit in scan(fold(label)) if hit.sense == "quantity" and hit.end - hit.start > 3}
-    return bool(named & {Quantity.HOLD_CURRENT.value, Quantity.TRIP_CURRENT.value})
+    folded = fold(label)
+    symbol = _BRACKETED.sub("", folded).strip()  # "IH (% of rating)" is a symbol and its unit
+    found = [hit for hit in scan(folded) if hit.sense == "quantity" and hit.end - hit.start > 3]
+    found += [hit for hit in scan(symbol) if hit.sense == "quantity" and hit.end - hit.start == len(symbol)]
+    return bool({hit.name for hit in found} & {Quantity.HOLD_CURRENT.value, Quantity.TRIP_CURRENT.value})
 
 
 _HYPHEN_BREAK = re.compile(r"(?<=[^\W_])-\s*\n\s*(?=[^\W_])|(?<=[^\W_])\s*\n\s*-(?=[^\W_])")
@@ -117,7 +124,7 @@ def _with_test_current(entry: Entry, row: int, column: Column, style: NumberStyl
                 test_current_a=float(parsed.numbers[0].value),
                 doubts=(*entry.doubts, "the unit of the test current is not printed"),
             )
-    return replace(entry, doubts=(*entry.doubts, "no test current was read for this time"))
+    return replace(entry, doubts=(*entry.doubts, NO_TEST_CURRENT))
 
 
 def cell_to_entries(

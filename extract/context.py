@@ -49,6 +49,25 @@ def _ambients_near(group: str, folded: Sequence[str]) -> list[float]:
     return [value for value, _ in counts.most_common()]
 
 
+def texts_to_test_multiple(texts: Iterable[str]) -> float | None:
+    """The only multiple of the hold current that a sheet's notes name ("at 5 times hold current"); None if
+    they name none or several."""
+    plain = (fold(" ".join(text.split())) for text in texts)
+    found = {_match_to_multiple(match) for text in plain for match in _TIMES_HOLD.finditer(text)}
+    return found.pop() if len(found) == 1 else None
+
+
+_TIMES = {"two": 2.0, "three": 3.0, "five": 5.0, "eight": 8.0, "ten": 10.0}
+_TIMES_HOLD = re.compile(
+    rf"(?<![\w.])(?P<value>\d+(?:\.\d+)?|{'|'.join(_TIMES)})\s*(?:x|×|\*|times|fold)\s*(?:the\s+)?(?:rated\s+)?"
+    r"(?:i\s*_?\s*h(?:old)?\b|hold(?:ing)?\s+current)"
+)
+
+
+def _match_to_multiple(match: re.Match[str]) -> float:
+    return _TIMES.get(match["value"]) or float(match["value"])
+
+
 def titles_to_ambient(titles: Sequence[str]) -> float | None:
     """The ambient the nearest titles of a table name ("Electrical characteristics at 23 °C")."""
     for title in reversed(titles[-2:]):

@@ -203,6 +203,9 @@ def _folded_to_meaning(text: str) -> HeadingMeaning:
         "ambient_c": ambient_c,
     }
     meaning = _hits_to_meaning(hits, unit, shared)
+    is_timed = test_multiple is not None or test_current_a is not None
+    if meaning.quantity is None and is_timed and unit is not None and unit.base == "s":
+        meaning = _value(shared, Quantity.TIME_TO_TRIP, reasons=("seconds at a test current",))
     if meaning.quantity is Quantity.TIME_TO_TRIP and not meaning.is_test_current:
         return replace(meaning, test_current_a=test_current_a, test_multiple=test_multiple)
     return meaning

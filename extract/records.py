@@ -39,7 +39,8 @@ class SheetFacts:
     """What holds for all readings of a sheet.
 
     `ambients`: table title's or note's reference ambients, most trusted first; `contents`: page
-    number -> PageContent, for places; `verdicts`: id of a cell -> what the second reading says.
+    number -> PageContent, for places; `verdicts`: id of a cell -> what the second reading says;
+    `noted_multiple`: how many times hold current the notes say that times to trip are measured at.
     """
 
     document: str
@@ -48,6 +49,7 @@ class SheetFacts:
     note_ambients: tuple[float, ...]
     title_ambients: dict[int, float] = field(default_factory=dict)
     verdicts: dict[int, Verdict] = field(default_factory=dict)
+    noted_multiple: float | None = None
 
 
 def entries_to_readings(
@@ -56,7 +58,7 @@ def entries_to_readings(
     """Join, settle and place all entries of a sheet."""
     parts = _entries_to_parts(entries)
     settled = settle_units(settle_milliamps(settle_shares(entries, parts), parts))
-    settled = settle_multiples(settle_deratings(settled, parts), parts)
+    settled = settle_multiples(settle_deratings(settled, parts), parts, facts.noted_multiple)
     settled = settle_kinds(settled)
     findings = [_unread_to_finding(item, facts) for item in unread]
     readings: list[Reading] = []

@@ -12,7 +12,7 @@ from dataclasses import replace
 from decimal import Decimal
 from statistics import median
 
-from extract.cell_entries import Entry
+from extract.cell_entries import NO_TEST_CURRENT, Entry
 from extract.derating_entries import UNNAMED_DERATING
 from extract.joins import label_to_parts
 from extract.schema import Kind, Quantity
@@ -288,14 +288,16 @@ def _is_near(entry: Entry) -> bool:
 
 
 def _rated_holds(entries: Sequence[Entry], parts: Sequence[str]) -> dict[str, set[Decimal]]:
-    """Part -> its hold currents at the reference ambient: more than one if the sheet gives several."""
+    """Part -> its hold currents at the reference ambient: more than one if the sheet gives several; of a
+    part that is rated nowhere else, that of the only column near such an ambient."""
     rated: dict[str, set[Decimal]] = defaultdict(set)
+    derated: dict[str, set[Decimal]] = defaultdict(set)
     for e in entries:
-        is_hold = e.quantity is Quantity.HOLD_CURRENT and e.is_rating and not e.is_factor
-        if is_hold and (e.ambient_c is None or _is_near(e)):
+        is_hold = e.quantity is Quantity.HOLD_CURRENT and not e.is_factor
+        if is_hold and (_is_near(e) or (e.is_rating and e.ambient_c is None)):
             for part in label_to_parts(e.label, parts, 99).parts:
-                rated[part].add(e.value)
-    return rated
+                (rated if e.is_rating else derated)[part].add(e.value)
+    return {**{part: values for part, values in derated.items() if len(values) == 1}, **rated}
 
 
 def _prove_share(
@@ -312,10 +314,23 @@ def _prove_share(
     return None
 
 
-def settle_multiples(entries: Sequence[Entry], parts: Sequence[str]) -> list[Entry]:
-    """Test currents given as a multiple of the hold current become amps."""
+def settle_multiples(
+    entries: Sequence[Entry], parts: Sequence[str], noted: float | None = None
+) -> list[Entry]:
+    """Test currents given as a multiple of the hold current become amps. `noted`: the only multiple that
+    the notes of the sheet name, for times without any test current beside them."""
     rated = _rated_holds(entries, parts)
-    return [_settle_multiple(entry, rated, parts) for entry in entries]
+    noting = [_with_noted_multiple(entry, noted) if noted is not None else entry for entry in entries]
+    return [_settle_multiple(entry, rated, parts) for entry in noting]
+
+
+def _with_noted_multiple(entry: Entry, noted: float) -> Entry:
+    if NO_TEST_CURRENT not in entry.doubts:
+        return entry
+    doubts = tuple(doubt for doubt in entry.doubts if doubt != NO_TEST_CURRENT)
+    return replace(
+        entry, test_multiple=noted, doubts=doubts, notes=(*entry.notes, "test current by a note of the sheet")
+    )
 
 
 def _settle_multiple(entry: Entry, rated: dict[str, set[Decimal]], parts: Sequence[str]) -> Entry:

@@ -18,6 +18,7 @@ from extract.context import (
     texts_to_reference_ambients,
     texts_to_revision,
     texts_to_single_part,
+    texts_to_test_multiple,
     titles_to_ambient,
 )
 from extract.document import (
@@ -157,6 +158,7 @@ def _gathered_to_readings(
         texts_to_reference_ambients(document.page_texts),
         gathered.title_ambients,
         verdicts,
+        texts_to_test_multiple(document.page_texts),
     )
     readings, findings = entries_to_readings(gathered.entries, gathered.unread, facts)
     if len({r.part_number for r in readings}) == 1:
