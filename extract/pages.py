@@ -16,6 +16,7 @@ from extract.decoding import chars_to_decoded
 from extract.document import Document, document_to_pages, is_number_heavy, open_pdfium, open_pdfplumber
 from extract.errors import DocumentError
 from extract.hidden import page_to_hidden_glyphs
+from extract.layers import hide_layers
 from extract.page import PageContent, page_to_content
 from extract.second_reading import Region, Witness
 from extract.tables import PageTables, content_to_tables
@@ -60,10 +61,11 @@ def document_to_read_pages(document: Document, witness: Witness | None) -> ReadP
 
 def _read_page(pdf: Any, pdfium_page: Any, number: int, document: Document, read: ReadPages) -> None:
     page = pdf.pages[number - 1]
+    layered = hide_layers(page)
     content = page_to_content(
         page,
         number,
-        page_to_hidden_glyphs(pdfium_page),
+        page_to_hidden_glyphs(pdfium_page) - layered,
         lambda chars: chars_to_decoded(chars, pdfium_page, document.page_texts[number - 1]),
     )
     page.close()

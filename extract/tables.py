@@ -19,6 +19,7 @@ from extract.page import PageContent
 from extract.quantities import CellSort, cell_to_numbers
 from extract.ruled_grid import content_to_ruled_grids
 from extract.transpose import grid_to_transposed, grid_to_turned_derating
+from extract.two_up import content_to_halves
 
 MOST_LACKING = 2  # so many columns of a table may be empty on its next page
 LEAST_SHARED = 5  # and so many at least must stand where they stood
@@ -34,8 +35,17 @@ class PageTables:
 
 
 def content_to_tables(content: PageContent, before: Sequence[Table] = ()) -> PageTables:
-    """Understand every table of a page. `before` are the tables of the page before, for tables that
-    go on without a heading."""
+    """Understand every table of a page, or of two pages on one sheet. `before` are the tables of the page
+    before, for tables that go on without a heading."""
+    halves = [_half_to_tables(half, before) for half in content_to_halves(content)]
+    return PageTables(
+        tuple(table for half in halves for table in half.tables),
+        tuple(grid for half in halves for grid in half.not_understood),
+        tuple(run for half in halves for run in half.runs),
+    )
+
+
+def _half_to_tables(content: PageContent, before: Sequence[Table]) -> PageTables:
     runs = part_decimals(glyphs_to_runs(content.glyphs))
     ruled = sorted(_ruled_grids(content, runs), key=_reading_order)
     tables = _grids_to_tables(ruled, before)
