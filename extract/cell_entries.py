@@ -77,13 +77,16 @@ def names_quantity(label: str) -> bool:
 
 _HYPHEN_BREAK = re.compile(r"(?<=[^\W_])-\s*\n\s*(?=[^\W_])|(?<=[^\W_])\s*\n\s*-(?=[^\W_])")
 """A part number broken over two lines at its hyphen is one word."""
+_HALF = re.compile(r"\w[-‐‑]$")
+"""A part number that ends in a hyphen goes on elsewhere: its row is of nobody known."""
 
 
 def row_label(table: Table, row: int) -> str:
     if table.part_column is None:
         return ""
     cell = table.grid.cell_at(row, table.part_column)
-    return " ".join(_HYPHEN_BREAK.sub("-", cell.text).split()) if cell is not None else ""
+    label = " ".join(_HYPHEN_BREAK.sub("-", cell.text).split()) if cell is not None else ""
+    return "" if _HALF.search(label) else label
 
 
 def rating_cell_to_entries(

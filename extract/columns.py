@@ -13,14 +13,15 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from extract.column_roles import Column, find_part_column, is_numeric, is_time, plain_text, settle_columns
-from extract.grid import Cell, Grid, column_to_levels
+from extract.grid import Cell, Grid, column_to_levels, runs_to_cell
 from extract.headings import HeadingMeaning, Role, heading_to_meaning, parameter_to_meaning
-from extract.merged_rows import stretch_centred_values
+from extract.merged_rows import join_broken_labels, stretch_centred_values
 from extract.quantities import CellSort, cell_to_numbers
 from extract.schema import Kind, Quantity
 from extract.temperatures import is_temperature_row, text_to_bare_ambient, texts_are_temperatures
 from extract.vocabulary import fold, scan
 
+MOST_PIECES = 3  # into so many cells columns cut a line over a group of rows
 SHARED_LIMITS = (Quantity.MAX_VOLTAGE, Quantity.MAX_INTERRUPT_VOLTAGE, Quantity.MAX_CURRENT)
 
 
@@ -97,6 +98,7 @@ def _cut_grid(grid: Grid, first: int, end: int) -> Grid:
 def grid_to_table(grid: Grid, inherited: Table | None = None) -> Table | None:
     """Understand a grid. `inherited` lends its heading where this grid goes on below it or overleaf."""
     heading_rows = count_heading_rows(grid)
+    grid = join_broken_labels(grid, heading_rows)
     body, sections = _split_body(grid, heading_rows)
     if not body:
         return None
@@ -264,9 +266,29 @@ def _split_body(grid: Grid, heading_rows: int) -> tuple[tuple[int, ...], dict[in
             body.append(row)
             if section is not None:
                 sections[row] = section
-        elif len(printed) == 1 and cell_to_numbers(printed[0].text).sort is not CellSort.NUMBERS:
-            section = printed[0]
+        elif printed and not _repeats_heading(grid, row, heading_rows):
+            section = _cells_to_section(printed, section)
     return tuple(body), sections
+
+
+def _repeats_heading(grid: Grid, row: int, heading_rows: int) -> bool:
+    """Whether most texts of a row of words stand in the heading: it is printed again."""
+    heading = {plain_text(cell.text) for above in range(heading_rows) for cell in grid.row_cells(above)}
+    texts = [plain_text(cell.text) for cell in grid.row_cells(row) if cell.text]
+    return len(texts) > 1 and sum(text in heading for text in texts) * 2 > len(texts)
+
+
+def _cells_to_section(printed: Sequence[Cell], before: Cell | None) -> Cell | None:
+    """The line over a group of rows, put together where columns cut it; none where a row of words is
+    something else: the line before must not go on speaking below it."""
+    if len(printed) == 1:
+        return before if cell_to_numbers(printed[0].text).sort is CellSort.NUMBERS else printed[0]
+    first, last = printed[0], printed[-1]
+    if len(printed) > MOST_PIECES or sum(cell.column_span for cell in printed) <= last.column - first.column:
+        return None
+    runs = tuple(run for cell in printed for run in cell.runs)
+    span = last.column + last.column_span - first.column
+    return runs_to_cell((first.row, first.column), (1, span), runs, first.box)
 
 
 def stood_up_to_table(grid: Grid) -> Table | None:

@@ -84,6 +84,7 @@ def _cached_meaning(levels: tuple[str, ...]) -> HeadingMeaning:
     text = fold(" ".join(level_to_bracketed(plain, number) for number in range(len(plain))))
     text = re.sub(r"(?<=[^\d\s])\*+|[†‡§]", "", text).strip()
     text = re.sub(rf"(?<={_HAN})\s+(?={_HAN})", "", text)  # words of Han and kana are broken anywhere
+    text = _BROKEN_LINE.sub("", text)
     text = _UNITS_AT.sub(r"(\1/\2)", text)
     if not text:
         return HeadingMeaning(Role.UNKNOWN, reasons=("no heading",))
@@ -109,6 +110,7 @@ def _cached_meaning(levels: tuple[str, ...]) -> HeadingMeaning:
     return meaning
 
 
+_BROKEN_LINE = re.compile(r"(?<=[a-zäöü]{3})-\s+(?=[a-zäöü]{3})")  # "Auslöse- strom"
 _BROKEN_WORD = re.compile(r"(?<=[a-zäöü]{3})-\s*(?=[a-zäöü]{3})")
 _UNITS_AT = re.compile(r"\(*\b(s|sec)\.?\s*@\s*(ma|a)\b\)*")
 def heading_to_meaning(levels: Sequence[str]) -> HeadingMeaning:

@@ -67,6 +67,23 @@ def stretch_centred_values(grid: Grid, column: int, body: Sequence[int]) -> Grid
     return replace(grid, cells=(*others, *merged), _index={})
 
 
+def join_broken_labels(grid: Grid, heading_rows: int) -> Grid:
+    """The grid with part numbers that an unruled body breaks after their hyphen put together: the rest stands
+    alone on the line below."""
+    cells = list(grid.cells)
+    for row in range(heading_rows, len(grid.rows) - 1):
+        below = [cell for cell in grid.row_cells(row + 1) if cell.text]
+        broken = grid.cell_at(row, below[0].column) if len(below) == 1 else None
+        if broken is None or not re.search(r"\w[-‐‑]$", broken.text) or broken.row_span > 1:
+            continue
+        rest = below[0]
+        place, spans = (row, broken.column), (1, broken.column_span)
+        whole = runs_to_cell(place, spans, broken.runs + rest.runs, broken.box)
+        places = {id(broken): whole, id(rest): replace(rest, runs=(), text="", marks=())}
+        cells = [places.get(id(cell), cell) for cell in cells]
+    return replace(grid, cells=tuple(cells), _index={})
+
+
 def add_side_labels(grid: Grid, runs: Sequence[Run]) -> Grid:
     """The grid with a first column of part numbers that stand left of it, each at the middle of its rows.
 
