@@ -7,8 +7,10 @@ findings for cells that could not be read. records.py joins them.
 from __future__ import annotations
 
 import re
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from decimal import Decimal
 
 from extract.cell_entries import Entry, Unread, names_quantity, rating_cell_to_entries, row_label
 from extract.column_roles import plain_text
@@ -32,12 +34,21 @@ def table_to_entries(table: Table, single_part: str = "") -> tuple[tuple[Entry, 
     found = list(derating_to_entries(table, style) if table.is_derating else _rating_entries(table, style))
     beside = table.beside_headless()
     found = [_doubt_heading(item, beside) if isinstance(item, Entry) else item for item in found]
-    single_part = "" if table.part_column is not None else single_part
+    single_part = "" if table.part_column is not None or _holds_several_parts(found) else single_part
     labelled = [replace(item, label=item.label or single_part) for item in found]
     return (
         tuple(item for item in labelled if isinstance(item, Entry)),
         tuple(item for item in labelled if isinstance(item, Unread)),
     )
+
+
+def _holds_several_parts(found: Sequence[Entry | Unread]) -> bool:
+    """Whether rows without a label differ in one quantity: they are of several parts, not of the only one."""
+    values: dict[object, set[Decimal]] = defaultdict(set)
+    for item in found:
+        if isinstance(item, Entry) and not item.label and item.test_current_a is None:
+            values[item.quantity, item.kind, item.ambient_c, item.is_factor].add(item.value)
+    return any(len(different) > 1 for different in values.values())
 
 
 def tables_to_sole_label(tables: Sequence[Table]) -> str:
@@ -55,7 +66,14 @@ def label_with_single_part(entries: list[Entry], single_part: str) -> list[Entry
     named = {e.label for e in entries if e.label and not names_quantity(e.label)}
     if not single_part or named - {single_part}:
         return entries
-    return [entry if entry.is_factor else replace(entry, label=single_part) for entry in entries]
+    nobodys = {id(e) for e in entries if not e.label and _is_nobodys(e, entries)}
+    return [e if e.is_factor or id(e) in nobodys else replace(e, label=single_part) for e in entries]
+
+
+def _is_nobodys(entry: Entry, entries: Sequence[Entry]) -> bool:
+    """Whether a row without a label stands beside labelled rows, or among rows of several parts."""
+    own = [other for other in entries if other.table is entry.table]
+    return entry.table.part_column is not None or _holds_several_parts(own)
 
 
 def _doubt_heading(entry: Entry, beside_headless: frozenset[int]) -> Entry:

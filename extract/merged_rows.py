@@ -93,10 +93,19 @@ def add_side_labels(grid: Grid, runs: Sequence[Run]) -> Grid:
     if len(data) < 2 * MIN_LABELS:
         return grid
     top, bottom = grid.rows[data[0]][0], grid.rows[data[-1]][1]
-    left = [run for run in runs if run.x1 < grid.columns[0][0] and top <= run.mid_y <= bottom]
-    labels = sorted((run for run in left if _is_code(run.text)), key=lambda run: run.mid_y)
+    reach = (bottom - top) / (len(data) - 1)
+    beside = sorted((run for run in runs if run.x1 < grid.columns[0][0]), key=lambda run: run.mid_y)
+    left = [run for run in beside if top <= run.mid_y <= bottom]
+    # Half a part number stands above the first row, and half below the last.
+    left = [r for r in beside if top - reach <= r.mid_y < top and r.text.endswith("-")] + left
+    if left and left[-1].text.endswith("-"):
+        left += [run for run in beside if bottom < run.mid_y <= bottom + reach][:1]
+    lines = _join_broken_runs(left)
+    labels = [run for run in lines if _is_code(run.text)]
     shares = _share_out([_middle(grid, row) for row in data], [run.mid_y for run in labels])
-    if len(labels) < MIN_LABELS or len(labels) < len(left) or min(map(len, shares), default=0) < 2:
+    all_broken = len(left) == 2 * len(lines)  # each over two lines, its numbers between them
+    fewest = min(map(len, shares), default=0)
+    if len(labels) < MIN_LABELS or len(labels) < len(lines) or fewest < (1 if all_broken else 2):
         return grid
     column = min(run.x0 for run in labels), max(run.x1 for run in labels)
     moved = [replace(cell, column=cell.column + 1) for cell in grid.cells]
@@ -105,6 +114,24 @@ def add_side_labels(grid: Grid, runs: Sequence[Run]) -> Grid:
         moved.append(runs_to_cell((first, 0), (last - first + 1, 1), [run], run.box))
     box = (column[0], *grid.box[1:])
     return replace(grid, columns=(column, *grid.columns), cells=tuple(moved), box=box, _index={})
+
+
+def _join_broken_runs(runs: Sequence[Run]) -> list[Run]:
+    """Runs from the top, two lines of a part number broken after its hyphen put together."""
+    joined: list[Run] = []
+    for run in sorted(runs, key=lambda one: one.mid_y):
+        above = joined[-1] if joined else None
+        if above is not None and above.text.endswith("-") and run.mid_y - above.mid_y < 1.8 * run.size:
+            joined[-1] = replace(
+                above,
+                text=above.text + run.text,
+                x1=max(above.x1, run.x1),
+                bottom=run.bottom,
+                words=(*above.words, *run.words),
+            )
+        else:
+            joined.append(run)
+    return joined
 
 
 def _is_row_of_values(grid: Grid, row: int) -> bool:
