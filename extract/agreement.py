@@ -125,7 +125,8 @@ def table_to_heading_cells(table: Table) -> Iterable[Cell]:
 def table_to_data_cells(table: Table) -> Iterable[Cell]:
     """The cells of a table's data rows that hold any text, and the lines over groups of them."""
     cells = (cell for row in table.body for cell in table.grid.row_cells(row))
-    return {id(cell): cell for cell in (*cells, *table.sections.values()) if cell.text}.values()
+    lines = (*table.sections.values(), *table.captions)
+    return {id(cell): cell for cell in (*cells, *lines) if cell.text}.values()
 
 
 def _cell_over(cell: Cell, witness: Sequence[WitnessCell], shift_pt: float = 0.0) -> WitnessCell | None:

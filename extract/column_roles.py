@@ -16,6 +16,7 @@ from extract.grid import Grid
 from extract.headings import HeadingMeaning, Role
 from extract.quantities import CellSort, cell_to_numbers, is_rising_range
 from extract.schema import Kind, Quantity
+from extract.temperatures import text_to_bare_ambient
 from extract.vocabulary import Unit, fold
 
 CODE = re.compile(r"(?=.*\d)[A-Z0-9][A-Z0-9.,/_+\-() ]{1,30}", re.IGNORECASE)
@@ -102,11 +103,16 @@ def _doubt_odd_ambients(columns: list[Column]) -> list[Column]:
     """A column among ambient columns that is none itself, or whose temperature has an unknown sign
     before it, may be cold or hot: it is not read."""
     ambient = [c.index for c in columns if c.meaning.is_ambient_column]
+    named = {c.meaning.quantity for c in columns if c.meaning.is_ambient_column} - {None}
     result: list[Column] = []
     for column in columns:
         last = column.levels[-1] if column.levels else ""
         odd = re.sub(r"[\W\d_c]", "", fold(last)) == "" and re.search(r"\d", last) is not None
         among = ambient[0] < column.index < ambient[-1]
+        other = bool(named) and column.meaning.quantity not in (None, *named)
+        if other and not among and text_to_bare_ambient(last) is not None:  # "Trip at 23 °C" beside hold
+            result.append(column)
+            continue
         if (odd or among) and column.index not in ambient and column.meaning.role is Role.VALUE:
             reasons = (*column.meaning.reasons, f"'{last}' among temperatures is not understood")
             unknown = replace(column.meaning, role=Role.UNKNOWN, quantity=None, reasons=reasons)
@@ -170,7 +176,7 @@ def _doubt_wordy(grid: Grid, body: Sequence[int], column: Column) -> Column:
 def _settle_test_current(columns: list[Column]) -> list[Column]:
     """A bare current beside a time is the test current; a second trip current is one too; a bare
     current without any time stays unknown."""
-    columns = _settle_lone_seconds(columns)
+    columns = _settle_shared_maximum(_settle_lone_seconds(columns))
     has_time = any(is_time(c) for c in columns)
     result: list[Column] = []
     for number, column in enumerate(columns):
@@ -215,6 +221,21 @@ def _settle_lone_seconds(columns: list[Column]) -> list[Column]:
             reasons = (*meaning.reasons, "seconds beside the current of the time to trip")
             time = replace(meaning, quantity=Quantity.TIME_TO_TRIP, reasons=reasons)
             result[columns.index(right)] = replace(right, meaning=time)
+    return result
+
+
+def _settle_shared_maximum(columns: list[Column]) -> list[Column]:
+    """Amps beside the largest voltage, under the same "Maximum", are the largest current."""
+    result = list(columns)
+    for left, right in pairwise(columns):
+        volts, amps = left.meaning, right.meaning
+        lone = amps.quantity is None and amps.unit is not None and amps.unit.name == "A"
+        lone = lone and amps.kind is Kind.MAX
+        shared = left.levels[:1] == right.levels[:1] and len(right.levels) > 1
+        if lone and shared and volts.quantity is Quantity.MAX_VOLTAGE:
+            reasons = (*amps.reasons, "amps under the same maximum as the voltage")
+            current = replace(amps, quantity=Quantity.MAX_CURRENT, reasons=reasons)
+            result[columns.index(right)] = replace(right, meaning=current)
     return result
 
 

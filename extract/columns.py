@@ -17,12 +17,12 @@ from extract.grid import Cell, Grid, column_to_levels, runs_to_cell
 from extract.headings import HeadingMeaning, Role, heading_to_meaning, parameter_to_meaning
 from extract.merged_rows import join_broken_labels, stretch_centred_values
 from extract.quantities import CellSort, cell_to_numbers
+from extract.rating_lines import SHARED_LIMITS
 from extract.schema import Kind, Quantity
 from extract.temperatures import is_temperature_row, text_to_bare_ambient, texts_are_temperatures
 from extract.vocabulary import fold, scan
 
 MOST_PIECES = 3  # into so many cells columns cut a line over a group of rows
-SHARED_LIMITS = (Quantity.MAX_VOLTAGE, Quantity.MAX_INTERRUPT_VOLTAGE, Quantity.MAX_CURRENT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,8 @@ class Table:
     """A grid understood as a table.
 
     `part_column` is None where no column names parts; `is_derating` where columns are ambients;
-    `body` are the grid rows that hold data; `sections` maps a body row to the cell of the section line
+    `captions` are texts just above the table that rate all its parts; `body` are the grid rows that hold
+    data; `sections` maps a body row to the cell of the section line
     above it.
     """
 
@@ -42,6 +43,7 @@ class Table:
     is_derating: bool
     sections: dict[int, Cell]
     row_kinds: dict[int, Kind] = field(default_factory=dict)
+    captions: tuple[Cell, ...] = ()
 
     def value_columns(self) -> tuple[Column, ...]:
         """Columns that hold a known quantity."""
@@ -173,7 +175,7 @@ def _levels_to_ambients(levels: Sequence[tuple[str, ...]]) -> dict[int, tuple[fl
 
     Where °F stand beside them only what is plainly in °C counts: printed so, or with its °F below.
     """
-    found = {index: split for index, own in enumerate(levels) if (split := _split_ambient(own)) is not None}
+    found = _in_rising_groups(levels)
     if _speaks_of_fahrenheit(levels):
         found = {n: split for n, split in found.items() if split[2] or any("c" in fold(t) for t in levels[n])}
     signed = sum(any(re.search(r"[°ºC℃]", level) for level in levels[index]) for index in found) >= 0.5 * len(
@@ -181,6 +183,24 @@ def _levels_to_ambients(levels: Sequence[tuple[str, ...]]) -> dict[int, tuple[fl
     )
     rising = is_temperature_row([ambient_c for ambient_c, _, _ in found.values()], signed)
     return {index: (ambient_c, rest) for index, (ambient_c, rest, _) in found.items()} if rising else {}
+
+
+Split = tuple[float, tuple[str, ...], bool]
+"""A temperature in °C, the other levels of its column, whether one of these was the same in °F."""
+
+
+def _in_rising_groups(levels: Sequence[tuple[str, ...]]) -> dict[int, Split]:
+    """Column -> its temperature; where all of them do not rise, those groups that do, each under one common
+    heading ("Hold at 0, 23, 60 °C" beside "Trip at 23 °C")."""
+    found = {index: split for index, own in enumerate(levels) if (split := _split_ambient(own)) is not None}
+    values = [ambient_c for ambient_c, _, _ in found.values()]
+    if all(low < high for low, high in pairwise(values)):
+        return found
+    groups: dict[tuple[str, ...], dict[int, Split]] = {}
+    for index, split in found.items():
+        groups.setdefault(split[1], {})[index] = split
+    rising = [g for g in groups.values() if is_temperature_row([split[0] for split in g.values()], True)]
+    return rising[0] if len(rising) == 1 else found
 
 
 _FAHRENHEIT = re.compile(r"(?i)°\s*f\b|℉|fahrenheit")

@@ -13,15 +13,10 @@ from dataclasses import replace
 from decimal import Decimal
 
 from extract.cell_entries import Entry, Unread, names_quantity, rating_cell_to_entries, row_label
-from extract.column_roles import plain_text
 from extract.columns import Table
 from extract.derating_entries import derating_to_entries
 from extract.quantities import NumberStyle, texts_to_style
-from extract.rating_lines import text_to_ratings
-from extract.schema import Quantity
-
-SECTION_LIMITS = (Quantity.MAX_VOLTAGE, Quantity.MAX_INTERRUPT_VOLTAGE, Quantity.MAX_CURRENT)
-"""What a line over a group of rows may say of them all."""
+from extract.rating_lines import cell_to_limits
 
 
 def table_to_entries(table: Table, single_part: str = "") -> tuple[tuple[Entry, ...], tuple[Unread, ...]]:
@@ -90,17 +85,20 @@ def _rating_entries(table: Table, style: NumberStyle) -> Iterator[Entry | Unread
 
 
 def _section_entries(table: Table, row: int) -> Iterator[Entry]:
-    """The ratings that the line over a group of rows gives them all ("Maximum voltage 16 V")."""
+    """The limits that the line over a group of rows gives them all ("Maximum voltage 16 V"), or a text just
+    above the table."""
     section = table.sections.get(row)
-    if section is None or table.part_column is None:
+    if table.part_column is None:
         return
     headed = {column.meaning.quantity for column in table.value_columns()}
-    for rating in text_to_ratings(plain_text(section.text), section.box):
-        if rating.quantity in SECTION_LIMITS and rating.quantity not in headed:
+    said = [(cell, r) for cell in (section, *table.captions) if cell for r in cell_to_limits(cell)]
+    nearest = {rating.quantity: (cell, rating) for cell, rating in reversed(said)}
+    for cell, rating in nearest.values():
+        if rating.quantity not in headed:
             yield Entry(
                 table,
                 row_label(table, row),
-                section,
+                cell,
                 rating.quantity,
                 rating.kind,
                 rating.value,

@@ -119,7 +119,8 @@ def _ends_heading(line: Sequence[Run], columns: Columns, reach: HeadingReach) ->
 def is_data_line(line: Sequence[Run]) -> bool:
     """At least three values that are no row of temperatures."""
     values = [run.text for run in line if is_value_text(run.text) and any(c.isdigit() for c in run.text)]
-    return len(values) >= 3 and not texts_are_temperatures(values)
+    degrees = sum(re.search(r"[°º℃]", value) is not None for value in values)
+    return len(values) >= 3 and not texts_are_temperatures(values) and degrees * 2 < len(values)
 
 
 def _is_section(line: Sequence[Run], columns: Columns) -> bool:

@@ -12,12 +12,15 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from extract.grid import Cell, Grid, runs_to_cell
-from extract.lines import Run
+from extract.lines import Run, runs_to_lines
 from extract.page import Rule
 from extract.quantities import is_value_text
 from extract.temperatures import texts_are_temperatures
 
 MIN_MERGED = 3  # a value must stand for at least so many rows to be told from one of its own row
+Lines = Sequence[Sequence[Run]]
+MIN_STACKED = 3  # so many lines in a cell are rows without a rule, fewer may be one text
+ALIKE = 0.8  # so many of a row's cells hold as many lines as the first
 MIN_LABELS = 2  # so few part numbers at least beside rows of theirs
 MIN_VALUES = 3  # a row of data has so many values
 OFF_MIDDLE = 0.3  # how far from the middle of its rows it may stand, in row heights
@@ -65,6 +68,51 @@ def stretch_centred_values(grid: Grid, column: int, body: Sequence[int]) -> Grid
         if id(one) not in filled and not (one.column == column and one.row in rows and one.column_span == 1)
     ]
     return replace(grid, cells=(*others, *merged), _index={})
+
+
+def split_stacked_rows(grid: Grid) -> Grid:
+    """The grid with each row that rules only its columns cut into its lines.
+
+    Only where nearly all of its cells hold the same number of lines, three or more, level with each other,
+    and the first of them part numbers.
+    """
+    for row in reversed(range(len(grid.rows))):
+        cells = [c for c in grid.row_cells(row) if c.text and c.row_span == 1 and c.column_span == 1]
+        stacked = [(cell, runs_to_lines(cell.runs)) for cell in cells]
+        count = len(stacked[0][1]) if stacked else 0
+        alike = [(cell, lines) for cell, lines in stacked if len(lines) == count]
+        are_codes = count >= MIN_STACKED and all(_is_code(run.text) for line in stacked[0][1] for run in line)
+        if are_codes and len(alike) >= 3 and len(alike) >= ALIKE * len(stacked):
+            grid = _cut_row(grid, row, stacked)
+    return grid
+
+
+def _cut_row(grid: Grid, row: int, stacked: Sequence[tuple[Cell, Lines]]) -> Grid:
+    """The grid with one row cut into the lines of its first cell; another cell's lines go to the nearest."""
+    middles = [_line_middle(line) for line in stacked[0][1]]
+    edges = tuple((min(r.top for r in line), max(r.bottom for r in line)) for line in stacked[0][1])
+    added = len(middles) - 1
+    cells = [
+        replace(cell, row=cell.row + added) if cell.row > row else cell
+        for cell in grid.cells
+        if not cell.row <= row < cell.row + cell.row_span
+    ]
+    above = [cell for cell in grid.cells if cell.row < row < cell.row + cell.row_span]
+    cells += [replace(cell, row_span=cell.row_span + added) for cell in above]
+    for cell, lines in stacked:
+        own: dict[int, list[Run]] = {}
+        for line in lines:
+            place = min(range(len(middles)), key=lambda n: abs(middles[n] - _line_middle(line)))
+            own.setdefault(place, []).extend(line)
+        for place, (top, bottom) in enumerate(edges):
+            box = (cell.box[0], top, cell.box[2], bottom)
+            cells.append(runs_to_cell((row + place, cell.column), (1, 1), own.get(place, []), box))
+    rows = (*grid.rows[:row], *edges, *grid.rows[row + 1 :])
+    return replace(grid, rows=rows, cells=tuple(cells), _index={})
+
+
+def _line_middle(line: Sequence[Run]) -> float:
+    return sum(run.mid_y for run in line) / len(line)
 
 
 def join_broken_labels(grid: Grid, heading_rows: int) -> Grid:

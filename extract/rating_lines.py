@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from extract.grid import Box
+from extract.grid import Box, Cell
 from extract.headings import heading_to_meaning
 from extract.lines import Run
 from extract.schema import AT_AMBIENT, Kind, Quantity
@@ -33,6 +33,7 @@ class RatingLine:
     raw: str
 
 
+SHARED_LIMITS = (Quantity.MAX_VOLTAGE, Quantity.MAX_INTERRUPT_VOLTAGE, Quantity.MAX_CURRENT)
 _AMOUNT = re.compile(
     r"(?<![\w.,])(?P<value>\d+(?:[.,]\d+)?)\s*(?P<unit>[mk]?(?:v|a|w|ω|ohms?|s|sec))"
     r"\s*[_ ]?(?P<current>dc|ac|a?rms)?(?![a-z\d°])\s*(?P<limit>max|min|typ)?\.?"
@@ -55,6 +56,12 @@ def text_to_ratings(text: str, box: Box) -> tuple[RatingLine, ...]:
         for clause in re.split(r"[;,/|](?!\d)", text)
         for rating in _text_to_ratings(clause, text, box, "")
     )
+
+
+def cell_to_limits(cell: Cell) -> tuple[RatingLine, ...]:
+    """What a line over rows of parts, or over their table, may say of them all."""
+    ratings = text_to_ratings(" ".join(cell.text.split()), cell.box)
+    return tuple(rating for rating in ratings if rating.quantity in SHARED_LIMITS)
 
 
 def _heading_above(runs: Sequence[Run], number: int) -> str:

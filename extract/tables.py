@@ -13,15 +13,19 @@ from itertools import pairwise
 from extract.aligned_grid import add_heading_above, free_swallowed_rows, runs_to_aligned_grids
 from extract.columns import Table, count_heading_rows, grid_to_halves, grid_to_table, stood_up_to_table
 from extract.foreign_tables import table_to_foreign_word
-from extract.grid import Box, Grid
+from extract.grid import Box, Grid, runs_to_cell
 from extract.lines import Run, glyphs_to_runs, part_decimals
+from extract.merged_rows import split_stacked_rows
 from extract.page import PageContent
 from extract.quantities import CellSort, cell_to_numbers
+from extract.rating_lines import cell_to_limits
 from extract.ruled_grid import content_to_ruled_grids
 from extract.transpose import grid_to_transposed, grid_to_turned_derating
 from extract.two_up import content_to_halves
 
 MOST_LACKING = 2  # so many columns of a table may be empty on its next page
+CAPTION_EM = 2.5  # a caption stands so close above its table, in text heights
+MARGIN_PT = 15.0  # or begins so far left of it
 LEAST_SHARED = 5  # and so many at least must stand where they stood
 
 
@@ -60,7 +64,19 @@ def _half_to_tables(content: PageContent, before: Sequence[Table]) -> PageTables
     rest = [
         g for g in grids if not any(_overlap(g.box, t.grid.box) > 0.3 for t in chosen) and _is_number_rich(g)
     ]
-    return PageTables(tuple(chosen), tuple(_without_overlap(rest)), runs)
+    captioned = tuple(_with_captions(table, runs) for table in chosen)
+    return PageTables(captioned, tuple(_without_overlap(rest)), runs)
+
+
+def _with_captions(table: Table, runs: Sequence[Run]) -> Table:
+    """The table with the texts just above it that rate all its parts ("Maximum voltage 60 V")."""
+    x0, top, x1, _ = table.grid.box
+    top = min(top, table.grid.rows[0][0])
+    over = [run for run in runs if x0 - MARGIN_PT <= run.x0 <= x1]
+    above = [run for run in over if 0 <= top - run.bottom + 2 <= CAPTION_EM * run.size]
+    cells = [runs_to_cell((0, 0), (1, 1), [run], run.box) for run in above]
+    captions = tuple(cell for cell in cells if cell_to_limits(cell))
+    return replace(table, captions=captions) if captions and not table.is_derating else table
 
 
 def _reading_order(grid: Grid) -> tuple[float, float]:
@@ -87,7 +103,9 @@ def _is_solid(table: Table) -> bool:
     named, every column of numbers known, several quantities or ambients."""
     known = {(c.meaning.quantity, c.meaning.kind, c.meaning.ambient_c) for c in table.value_columns()}
     ambients = sum(c.meaning.is_ambient_column for c in table.columns)
-    return table.part_column is not None and not table.unknown_columns() and max(len(known), ambients) >= 4
+    parted = _known_numbers(table) >= len(table.body) * max(len(known), ambients) / 2  # one number a cell
+    is_known = table.part_column is not None and not table.unknown_columns()
+    return is_known and parted and max(len(known), ambients) >= 4
 
 
 def _is_inside(run: Run, box: Box) -> bool:
@@ -102,7 +120,7 @@ def _ruled_grids(content: PageContent, runs: Sequence[Run]) -> list[Grid]:
     """Ruled grids with their titles; one that begins with data takes the heading above its rules."""
     grids = []
     for grid in content_to_ruled_grids(content):
-        freed = free_swallowed_rows(grid)
+        freed = split_stacked_rows(free_swallowed_rows(grid))
         above = add_heading_above(freed, runs, content)
         if count_heading_rows(freed) == 0:
             grids += [freed, above]
