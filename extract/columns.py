@@ -329,11 +329,14 @@ def stood_up_to_table(grid: Grid) -> Table | None:
     return replace(table, part_column=None, row_kinds={r: k for r, k in kinds.items() if k is not Kind.NONE})
 
 
+_DEFINITION = re.compile(r"\W*\w{1,9}\s*[:：=]|[^:：=]{1,12}[A-Za-z]\w{0,5}\s*[：=]")
+
+
 def texts_to_quantity(texts: Sequence[str]) -> tuple[Quantity | None, str]:
     """Hold or trip, whichever the nearest text names alone, and the text; titles come nearest last."""
     for text in reversed(texts):
-        if len(text.split()) > 9 or text.rstrip().endswith("."):
-            continue  # a sentence, not a title
+        if len(text.split()) > 9 or text.rstrip().endswith((".", "。")) or _DEFINITION.match(text):
+            continue  # a sentence or what a symbol means, not a title
         named = {hit.name for hit in scan(fold(text)) if hit.sense == "quantity"}
         wanted = named & {Quantity.HOLD_CURRENT.value, Quantity.TRIP_CURRENT.value}
         if len(wanted) == 1:

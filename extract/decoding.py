@@ -24,6 +24,8 @@ GREEK = dict(zip(
     strict=True,
 ))
 """The letters of Adobe's Symbol font (its published encoding)."""
+SIGNS = {87: "Ω", 109: "μ", 163: "≤", 176: "°", 177: "±", 179: "≥", 180: "×"}
+"""Codes of the same encoding that a font without a map leaves bare."""
 SYMBOL_EM = 0.7
 NEAR_PT = 1  # two libraries round one origin to neighbouring points
 
@@ -46,7 +48,9 @@ def chars_to_decoded(chars: Sequence[Char], pdfium_page: Any, text: str) -> list
 def _symbol_to_greek(char: Char) -> Char:
     x0, top, x1, bottom = char.box
     wide = x1 if x1 > x0 else x0 + SYMBOL_EM * (bottom - top)
-    return replace(char, text=GREEK.get(char.text, char.text), box=(x0, top, wide, bottom))
+    code = re.fullmatch(r"\(cid:(\d+)\)", char.text)
+    text = SIGNS.get(int(code[1]), char.text) if code else GREEK.get(char.text, char.text)
+    return replace(char, text=text, box=(x0, top, wide, bottom))
 
 
 def _letter_at(letters: dict[tuple[int, int], str], x: float, y: float) -> str | None:

@@ -112,7 +112,8 @@ def _lines_to_titles(lines: Sequence[Sequence[Run]], edge: float) -> tuple[str, 
 
 
 def _ends_heading(line: Sequence[Run], columns: Columns, reach: HeadingReach) -> bool:
-    states = any(re.search(r"=\s*[-–]?\d", run.text) for run in line)  # "Vmax = 16 V" is no heading
+    # "Vmax = 16 V" is no heading
+    states = any(re.search(r"(?<!cid)[=:：]\s*[-–]?\d", run.text) for run in line)
     return is_data_line(line) or states or _is_sentence(line, reach, columns)
 
 
@@ -163,9 +164,12 @@ def _is_bar(line: Sequence[Run], above: Sequence[Sequence[Run]], columns: Column
 
 
 def _is_title(line: Sequence[Run], columns: Columns) -> bool:
-    """A lone run that begins at the table's left edge, or left of it, and is wider than its first column."""
-    run = line[0]
-    return len(line) == 1 and run.x0 < columns[0][0] + 6 and columns_under(run, columns) > 1
+    """A lone run that begins at the table's left edge, or left of it, and is wider than its first column
+    without being centred over it."""
+    run, (left, right) = line[0], columns[0]
+    off_centre = run.x0 < left - 6 and run.x1 > right and abs(run.mid_x - (left + right) / 2) > 6
+    at_edge = run.x0 < left + 6 and columns_under(run, columns) > 1
+    return len(line) == 1 and (at_edge or off_centre)
 
 
 def _is_sentence(line: Sequence[Run], reach: HeadingReach, columns: Columns) -> bool:

@@ -234,9 +234,7 @@ def _match_to_current(match: re.Match[str] | None) -> float | None:
 def _hits_to_kind(hits: Sequence[Hit], printed_unit: str) -> tuple[Kind, bool]:
     """The kind the words name; AC and DC both named is no kind, and said."""
     named = {hit.kind for hit in hits if hit.sense == "kind"}
-    folded = fold(printed_unit)
-    has_ac = Kind.AC in named or re.search(r"ac|rms", folded) is not None
-    has_dc = Kind.DC in named or "dc" in folded
+    has_ac, has_dc = _has_ac_dc(hits, printed_unit)
     carried = {hit.kind for hit in hits if hit.sense == "quantity" and hit.kind is not Kind.NONE}
     if Kind.POST_TRIP_MAX in carried | named:
         return Kind.POST_TRIP_MAX, False
@@ -248,6 +246,19 @@ def _hits_to_kind(hits: Sequence[Hit], printed_unit: str) -> tuple[Kind, bool]:
     if has_ac or has_dc:
         return (Kind.AC if has_ac else Kind.DC), False
     return Kind.NONE, False
+
+
+def _has_ac_dc(hits: Sequence[Hit], printed_unit: str) -> tuple[bool, bool]:
+    named, folded = {hit.kind for hit in hits if hit.sense in ("kind", "limit")}, fold(printed_unit)
+    return Kind.AC in named or re.search(r"ac|rms", folded) is not None, Kind.DC in named or "dc" in folded
+
+
+def _hits_to_supply(hits: Sequence[Hit], printed_unit: str) -> Kind | None:
+    """AC or DC, where only one of them is named."""
+    has_ac, has_dc = _has_ac_dc(hits, printed_unit)
+    if has_ac == has_dc:
+        return None
+    return Kind.AC if has_ac else Kind.DC
 
 
 def _limits_in(hits: Sequence[Hit]) -> set[Kind]:
@@ -283,7 +294,9 @@ def _hits_to_meaning(hits: Sequence[Hit], unit: Unit | None, shared: dict[str, o
     if "other" in senses:
         return HeadingMeaning(Role.OTHER, reasons=("names something else",))
     if unit is not None and (limit := _unit_to_limit(unit, shared, senses)) is not None:
-        return _value(shared, limit, reasons=(f"{unit.name}, {shared['kind']}, and no other word",))
+        reasons = (f"{unit.name}, {shared['kind']}, and no other word",)
+        supply = _hits_to_supply(hits, str(shared["printed_unit"]))
+        return _value({**shared, "kind": supply or shared["kind"]}, limit, reasons=reasons)
     if unit is not None:
         return _value(shared, None, reasons=(f"only a unit, {unit.name}",))
     if "derating" in senses or shared["ambient_c"] is not None:

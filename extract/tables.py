@@ -24,8 +24,7 @@ from extract.transpose import grid_to_transposed, grid_to_turned_derating
 from extract.two_up import content_to_halves
 
 MOST_LACKING = 2  # so many columns of a table may be empty on its next page
-CAPTION_EM = 2.5  # a caption stands so close above its table, in text heights
-MARGIN_PT = 15.0  # or begins so far left of it
+CAPTION_EM = 4.0  # a caption stands so close above its table, in text heights
 LEAST_SHARED = 5  # and so many at least must stand where they stood
 
 
@@ -72,7 +71,7 @@ def _with_captions(table: Table, runs: Sequence[Run]) -> Table:
     """The table with the texts just above it that rate all its parts ("Maximum voltage 60 V")."""
     x0, top, x1, _ = table.grid.box
     top = min(top, table.grid.rows[0][0])
-    over = [run for run in runs if x0 - MARGIN_PT <= run.x0 <= x1]
+    over = [run for run in runs if run.x1 >= x0 and run.x0 <= x1]
     above = [run for run in over if 0 <= top - run.bottom + 2 <= CAPTION_EM * run.size]
     cells = [runs_to_cell((0, 0), (1, 1), [run], run.box) for run in above]
     captions = tuple(cell for cell in cells if cell_to_limits(cell))
@@ -152,11 +151,12 @@ def _continue_table(grid: Grid, earlier: Sequence[Table]) -> Table | None:
 
 
 def _has_other_heading(grid: Grid, earlier: Table) -> bool:
-    """Whether a grid begins with a heading of its own that shares no text with the earlier table's."""
+    """Whether a grid begins with a heading of its own that shares few texts with the earlier table's: a
+    column of part numbers alone makes no common heading."""
     rows = [[c.text for c in grid.row_cells(row) if c.text] for row in range(count_heading_rows(grid))]
     own = {" ".join(text.split()) for row in rows for text in row}
     known = {level for column in earlier.columns for level in column.levels}
-    return any(len(row) >= 3 for row in rows) and not own & known
+    return any(len(row) >= 3 for row in rows) and len(own & known) * 2 < len(own)
 
 
 def _fill_up_columns(grid: Grid, earlier: Grid) -> Grid | None:

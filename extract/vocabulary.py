@@ -121,6 +121,8 @@ def _meanings() -> list[tuple[str, str, str, Kind]]:
         rows += [(word, "kind", kind, Kind(kind)) for word in phrases]
     for sense in ("test_current", "time", "derating", "part_number", "limit", "other"):
         rows += [(word, sense, sense, Kind.NONE) for word in words[sense]["words"]]
+    for kind in (Kind.AC, Kind.DC):
+        rows += [(word, "limit", "limit", kind) for word in words["limit"][kind.value]]
     for name, entry in words["text"].items():
         rows += [(word, "text", name, Kind.NONE) for word in entry["words"]]
     return rows
