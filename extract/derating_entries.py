@@ -22,7 +22,7 @@ from extract.cell_entries import (
 )
 from extract.column_roles import plain_text
 from extract.columns import Table, texts_name_both, texts_to_quantity
-from extract.headings import HeadingMeaning, Role
+from extract.headings import HeadingMeaning, Role, heading_to_meaning
 from extract.quantities import FULL_WIDTH, NumberStyle, cell_to_numbers
 from extract.schema import Quantity
 from extract.vocabulary import Unit, fold, scan, spelling_to_unit, vocabulary
@@ -77,7 +77,7 @@ def _derating_context(table: Table) -> _Context:
     ambient = [c for c in table.columns if c.meaning.is_ambient_column]
     levels = [level for c in table.columns for level in c.levels]
     named = {c.meaning.quantity for c in ambient if c.meaning.quantity is not None}
-    pair = next((c.meaning.pair for c in ambient if c.meaning.pair), ())
+    pair = next((c.meaning.pair for c in ambient if c.meaning.pair), ()) or _title_to_pair(table)
     quantity = named.pop() if len(named) == 1 else None
     if quantity is None:
         quantity, _ = texts_to_quantity((*table.grid.titles, *levels))
@@ -91,6 +91,15 @@ def _derating_context(table: Table) -> _Context:
     unnamed = not pair and all(c.meaning.quantity is None for c in ambient)
     both = unnamed and texts_name_both(table.grid.titles[-1:])
     return _Context(quantity or Quantity.HOLD_CURRENT, pair, amps, share, doubts, both)
+
+
+def _title_to_pair(table: Table) -> tuple[HeadingMeaning, ...]:
+    """Hold and trip of a title that says so of each cell ("Thermal derating - Ihold / Itrip (A)")."""
+    for piece in re.split(r"\s[–—-]\s|[:：]", table.grid.titles[-1] if table.grid.titles else ""):
+        pair = heading_to_meaning((piece.strip(),)).pair if "/" in piece else ()
+        if [half.quantity for half in pair] == [Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT]:
+            return pair
+    return ()
 
 
 def _share_of(table: Table, texts: tuple[str, ...]) -> Decimal | None:

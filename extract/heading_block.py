@@ -75,7 +75,8 @@ def runs_to_heading(
         ends = _ends_heading(line, columns, reach) and not is_bar
         if gap > limit or len(taken) >= reach.max_lines or ends:
             break
-        if taken and _is_parted(stops, max(r.bottom for r in line), edge, left, right) and len(line) <= 2:
+        is_parted = bool(taken) and _is_parted(stops, max(r.bottom for r in line), edge, left, right)
+        if is_parted and len(line) <= 2 and not _names_parts(line):
             break
         if is_bar or (not taken and not section and (_is_section(line, columns) or _is_limit(line, columns))):
             section = line
@@ -113,8 +114,15 @@ def _lines_to_titles(lines: Sequence[Sequence[Run]], edge: float) -> tuple[str, 
 
 def _ends_heading(line: Sequence[Run], columns: Columns, reach: HeadingReach) -> bool:
     # "Vmax = 16 V" is no heading
-    states = any(re.search(r"(?<!cid)[=:：]\s*[-–]?\d", run.text) for run in line)
+    states = any(_STATEMENT.search(run.text) for run in line)
     return is_data_line(line) or states or _is_sentence(line, reach, columns)
+
+
+_STATEMENT = re.compile(r"(?<!cid)[=:：]\s*[-–]?\d(?!\d*\s*[x×]?\s*I)")
+
+
+def _names_parts(line: Sequence[Run]) -> bool:
+    return any(hit.sense == "part_number" for run in line for hit in scan(fold(run.text)))
 
 
 def is_data_line(line: Sequence[Run]) -> bool:

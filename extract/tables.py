@@ -14,6 +14,7 @@ from extract.aligned_grid import add_heading_above, free_swallowed_rows, runs_to
 from extract.columns import Table, count_heading_rows, grid_to_halves, grid_to_table, stood_up_to_table
 from extract.foreign_tables import table_to_foreign_word
 from extract.grid import Box, Grid, runs_to_cell
+from extract.heading_notes import with_noted_limits
 from extract.lines import Run, glyphs_to_runs, part_decimals
 from extract.merged_rows import split_stacked_rows
 from extract.page import PageContent
@@ -63,7 +64,7 @@ def _half_to_tables(content: PageContent, before: Sequence[Table]) -> PageTables
     rest = [
         g for g in grids if not any(_overlap(g.box, t.grid.box) > 0.3 for t in chosen) and _is_number_rich(g)
     ]
-    captioned = tuple(_with_captions(table, runs) for table in chosen)
+    captioned = tuple(with_noted_limits(_with_captions(table, runs), runs) for table in chosen)
     return PageTables(captioned, tuple(_without_overlap(rest)), runs)
 
 
