@@ -6,6 +6,7 @@ aligned reading claim the same place, the one with more known numbers stays.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -21,6 +22,7 @@ from extract.page import PageContent
 from extract.quantities import CellSort, cell_to_numbers
 from extract.rating_lines import cell_to_limits
 from extract.ruled_grid import content_to_ruled_grids
+from extract.schema import Quantity
 from extract.transpose import grid_to_transposed, grid_to_turned_derating
 from extract.two_up import content_to_halves
 
@@ -68,15 +70,20 @@ def _half_to_tables(content: PageContent, before: Sequence[Table]) -> PageTables
     return PageTables(captioned, tuple(_without_overlap(rest)), runs)
 
 
+_OF_SOME = re.compile(r"(?i)\b(?:for|except|only|unless|suffix|nur|außer)\b")
+"""A limit of some parts, or under some condition, is none of the whole table."""
+
+
 def _with_captions(table: Table, runs: Sequence[Run]) -> Table:
-    """The table with the texts just above it that rate all its parts ("Maximum voltage 60 V")."""
+    """A table of hold currents with the texts just above it that rate all its parts ("Vmax 60 V")."""
     x0, top, x1, _ = table.grid.box
     top = min(top, table.grid.rows[0][0])
     over = [run for run in runs if run.x1 >= x0 and run.x0 <= x1]
     above = [run for run in over if 0 <= top - run.bottom + 2 <= CAPTION_EM * run.size]
     cells = [runs_to_cell((0, 0), (1, 1), [run], run.box) for run in above]
-    captions = tuple(cell for cell in cells if cell_to_limits(cell))
-    return replace(table, captions=captions) if captions and not table.is_derating else table
+    captions = tuple(c for c in cells if cell_to_limits(c) and not _OF_SOME.search(c.text))
+    rates = any(column.meaning.quantity is Quantity.HOLD_CURRENT for column in table.value_columns())
+    return replace(table, captions=captions) if captions and rates and not table.is_derating else table
 
 
 def _reading_order(grid: Grid) -> tuple[float, float]:

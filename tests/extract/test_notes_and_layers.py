@@ -68,6 +68,12 @@ def test_a_caption_rates_all_parts_of_its_table(tmp_path: Path) -> None:
     assert {found.get((row[0], Quantity.MAX_CURRENT)) for row in ROWS} == {40.0}
 
 
+def test_a_caption_for_some_parts_rates_none(tmp_path: Path) -> None:
+    """"Maximum voltage 60 V for suffix U only" says nothing of the parts of the table below it."""
+    sheet = _draw(tmp_path, HEADING, ROWS, above="Maximum voltage 60 V for suffix U only")
+    assert not [r for r in sheet.readings if r.quantity is Quantity.MAX_VOLTAGE]
+
+
 def test_rows_of_several_parts_are_never_given_to_the_one_in_the_title(tmp_path: Path) -> None:
     """Rows without part numbers that differ are of several parts: the product in the title is not theirs."""
     bare = [row[1:] for row in ROWS]
