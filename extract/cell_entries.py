@@ -82,6 +82,7 @@ _HALF = re.compile(r"\w[-‐‑]$")
 
 
 def row_label(table: Table, row: int) -> str:
+    """The text that names a row's part, as printed; empty without one, or where only half of it is known."""
     if table.part_column is None:
         return ""
     cell = table.grid.cell_at(row, table.part_column)
@@ -133,6 +134,7 @@ def _with_test_current(entry: Entry, row: int, column: Column, style: NumberStyl
 def cell_to_entries(
     table: Table, row: int, column: Column, cell: Cell, style: NumberStyle
 ) -> Iterator[Entry | Unread]:
+    """The entries of one cell, one for each of its numbers, or why it gives none; a dash gives nothing."""
     meaning, quantity = column.meaning, column.meaning.quantity
     if quantity is None:
         return
