@@ -7,6 +7,7 @@ stderr; prints nothing else.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -61,24 +62,32 @@ def read_each(pdfs: Sequence[Path], scheduler: str | None = None) -> Iterator[Sh
     if scheduler is not None:
         yield from _read_on_cluster(pdfs, scheduler)
         return
-    # Here and not above: a command that only looks into a library must not load the PDF packages,
-    # and one that reads a single sheet first starts the second reader, which takes longest to load.
-    from extract.second_reading import WitnessProcess
-
-    # The second reader loads while this process loads what the first needs.
-    witness = WitnessProcess() if len(pdfs) == 1 else None
-    from extract.batch import SheetOutcome, read_sheets
-    from extract.sheet import read_sheet
-
-    if witness is not None:
-        yield SheetOutcome(pdfs[0], read_sheet(pdfs[0], witness=witness), None)
+    # Here and not above: a command that only looks into a library must not load the PDF packages.
+    if len(pdfs) == 1:
+        yield _read_one(pdfs[0])
         return
     from app.screen import progress
+    from extract.batch import read_sheets
 
     with progress("Reading", len(pdfs)) as step:
         for outcome in read_sheets(pdfs):
             step(outcome.path.name)
             yield outcome
+
+
+def _read_one(pdf: Path) -> SheetOutcome:
+    """Read a single sheet: the second reader, which takes longest to load, starts first; a file that cannot
+    be opened is refused before anything else is loaded."""
+    from extract.second_reading import WitnessProcess
+
+    with closing(WitnessProcess()) as witness:
+        from extract.document import path_to_document
+
+        document = path_to_document(pdf)
+        from extract.batch import SheetOutcome
+        from extract.sheet import document_to_sheet
+
+        return SheetOutcome(pdf, document_to_sheet(document, witness=witness), None)
 
 
 def _read_on_cluster(pdfs: Sequence[Path], scheduler: str) -> Iterator[SheetOutcome]:

@@ -17,6 +17,7 @@ from extract.schema import Status
 from extract.second_reading import WitnessCell
 from extract.vocabulary import fold
 
+BAND_PT = 20.0  # witness cells are looked up by bands of the page so high
 SHIFTS_PT = (8, -8, 6, -6, 4, -4, 10, -10, 12, -12)
 LEVEL_SHARE = 0.8  # from so many cells found on, the second reading is where it should be
 LEAST_SHARE = 0.7  # so many must be found, and so much more than without, for a shift to be believed
@@ -81,12 +82,13 @@ def _match_cells(table: Table, own: Sequence[WitnessCell]) -> list[_Matched]:
     """Each data cell with the witness cell over it. The second reader sets the text of some fonts too low or
     too high and so into other rows: where one shift sets nearly all right again, it is applied."""
     cells = list(table_to_data_cells(table))
-    matched = [_Matched(table, cell, _cell_over(cell, own)) for cell in cells]
+    bands = _cells_to_bands(own)
+    matched = [_Matched(table, cell, _cell_over(cell, bands)) for cell in cells]
     level = _count_found(matched)
     if level >= LEVEL_SHARE * len(cells) or not own:
         return matched
     for shift in SHIFTS_PT:
-        shifted = [_Matched(table, cell, _cell_over(cell, own, shift)) for cell in cells]
+        shifted = [_Matched(table, cell, _cell_over(cell, bands, shift)) for cell in cells]
         if _count_found(shifted) > max(GAIN * level, LEAST_SHARE * len(cells)):
             return shifted
     return matched
@@ -129,9 +131,21 @@ def table_to_data_cells(table: Table) -> Iterable[Cell]:
     return {id(cell): cell for cell in (*cells, *lines) if cell.text}.values()
 
 
-def _cell_over(cell: Cell, witness: Sequence[WitnessCell], shift_pt: float = 0.0) -> WitnessCell | None:
+def _cells_to_bands(witness: Iterable[WitnessCell]) -> dict[int, list[WitnessCell]]:
+    """For each band of the page, counted from its top, the witness cells that reach into it."""
+    bands: dict[int, list[WitnessCell]] = defaultdict(list)
+    for cell in witness:
+        for band in range(int((cell.box[1] - 1) // BAND_PT), int((cell.box[3] + 1) // BAND_PT) + 1):
+            bands[band].append(cell)
+    return bands
+
+
+def _cell_over(
+    cell: Cell, bands: Mapping[int, Sequence[WitnessCell]], shift_pt: float = 0.0
+) -> WitnessCell | None:
     x, y = (cell.box[0] + cell.box[2]) / 2, (cell.box[1] + cell.box[3]) / 2 + shift_pt
-    over = [w for w in witness if w.box[0] - 1 <= x <= w.box[2] + 1 and w.box[1] - 1 <= y <= w.box[3] + 1]
+    near = bands.get(int(y // BAND_PT), ())
+    over = [w for w in near if w.box[0] - 1 <= x <= w.box[2] + 1 and w.box[1] - 1 <= y <= w.box[3] + 1]
     ours = _squeeze(cell.text)
     return min(
         over,

@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 import io
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -33,19 +33,22 @@ class OpenLimits:
 
 @dataclass(frozen=True, slots=True)
 class Document:
-    """A readable PDF: file name, SHA-256 of its bytes, and the text pdfium finds on each page."""
+    """A readable PDF: file name, SHA-256 of its bytes, the text pdfium finds on each page, and the pages
+    (1-based) worth reading: at least one."""
 
     path: Path
     name: str
     sha256: str
     page_texts: tuple[str, ...]
+    worth: tuple[int, ...]
 
 
 _ADVICE_TEXTLESS = "Export the sheet from its source, or run text recognition on it first"
 
 
 def path_to_document(path: Path, limits: OpenLimits = OpenLimits()) -> Document:
-    """Open and check a PDF. Raises DocumentError naming the file, what is wrong and what to do."""
+    """Open and check a PDF. Raises DocumentError naming the file, what is wrong and what to do; also where no
+    page is worth reading."""
     data = path_to_bytes(path, limits)
     with open_pdfium(data, path.name) as pdf:
         if len(pdf) == 0:
@@ -62,7 +65,24 @@ def path_to_document(path: Path, limits: OpenLimits = OpenLimits()) -> Document:
         raise DocumentError(
             path.name, "no text layer (a scan or a picture)", "a PDF with text", _ADVICE_TEXTLESS
         )
-    return Document(path, path.name, hashlib.sha256(data).hexdigest(), texts)
+    worth = texts_to_pages(texts)
+    if not worth:
+        raise _no_page_to_error(path.name, texts)
+    return Document(path, path.name, hashlib.sha256(data).hexdigest(), texts, worth)
+
+
+def _no_page_to_error(name: str, page_texts: Sequence[str]) -> DocumentError:
+    textless = [number for number, text in enumerate(page_texts, start=1) if len(text.strip()) < 5]
+    if textless:
+        listed = ", ".join(map(str, textless[:8]))
+        found = f"no text layer on page {listed} and no table on the others"
+        return DocumentError(name, found, "a PDF with text", _ADVICE_TEXTLESS)
+    return DocumentError(
+        name,
+        "no page names hold, trip or limits beside numbers",
+        "a datasheet of resettable fuses",
+        "Check that this is the right file",
+    )
 
 
 def path_to_bytes(path: Path, limits: OpenLimits = OpenLimits()) -> bytes:
@@ -113,6 +133,9 @@ def open_pdfplumber(document: Document) -> Iterator[Any]:
     """
     import pdfplumber
 
+    from extract.quick_tokens import use_quick_tokens
+
+    use_quick_tokens()
     with open_pdfium(document.path, document.name) as pdfium:
         source = _pdfium_to_unlocked(pdfium) or document.path
     with _damage_as_error(document.name), pdfplumber.open(source) as pdf:
@@ -189,12 +212,10 @@ MANY_NUMBERS = 15  # or, in mA and V, so many whole numbers
 _NUMBER = re.compile(r"(?<![\w.])[-−–]?\d+(?:[.,]\d+)?(?![\w])")
 
 
-def document_to_pages(document: Document) -> tuple[int, ...]:
+def texts_to_pages(page_texts: Sequence[str]) -> tuple[int, ...]:
     """The 1-based pages worth reading: those that name several of the trade's quantities beside
     numbers, or list temperatures from cold to hot under a derating heading."""
-    return tuple(
-        number for number, text in enumerate(document.page_texts, start=1) if _is_worth_reading(text)
-    )
+    return tuple(number for number, text in enumerate(page_texts, start=1) if _is_worth_reading(text))
 
 
 def is_number_heavy(text: str, least: int = 20) -> bool:

@@ -13,8 +13,7 @@ from typing import Any
 from extract.agreement import table_to_data_cells, table_to_heading_cells
 from extract.columns import Table
 from extract.decoding import chars_to_decoded
-from extract.document import Document, document_to_pages, is_number_heavy, open_pdfium, open_pdfplumber
-from extract.errors import DocumentError
+from extract.document import Document, is_number_heavy, open_pdfium, open_pdfplumber
 from extract.hidden import page_to_hidden_glyphs
 from extract.layers import hide_layers
 from extract.page import PageContent, page_to_content
@@ -42,13 +41,10 @@ def document_to_read_pages(document: Document, witness: Witness | None) -> ReadP
     """Read the pages worth reading, and number-heavy pages after a table that reaches the foot of its
     page; the witness is asked for each page as soon as its tables are known."""
     logging.getLogger("pdfminer").setLevel(logging.CRITICAL)  # it reports every oddity of every font
-    worth = document_to_pages(document)
-    if not worth:
-        raise _no_page_to_error(document)
     read = ReadPages()
     with open_pdfplumber(document) as pdf, open_pdfium(document.path, document.name) as pdfium:
-        for number in range(worth[0], len(document.page_texts) + 1):
-            if number not in worth and not _goes_on(document, read, number):
+        for number in range(document.worth[0], len(document.page_texts) + 1):
+            if number not in document.worth and not _goes_on(document, read, number):
                 continue
             page = pdfium[number - 1]
             _read_page(pdf, page, number, document, read)
@@ -111,21 +107,3 @@ def _page_to_third_texts(pdfium_page: Any, number: int, read: ReadPages) -> dict
         corners = (x0 - 0.3, content.height - bottom, x1 + 0.3, content.height - top)
         texts[id(cell)] = str(textpage.get_text_bounded(*corners))
     return texts
-
-
-def _no_page_to_error(document: Document) -> DocumentError:
-    textless = [number for number, text in enumerate(document.page_texts, start=1) if len(text.strip()) < 5]
-    if textless:
-        listed = ", ".join(map(str, textless[:8]))
-        return DocumentError(
-            document.name,
-            f"no text layer on page {listed} and no table on the others",
-            "a PDF with text",
-            "Export the sheet from its source, or run text recognition on it first",
-        )
-    return DocumentError(
-        document.name,
-        "no page names hold, trip or limits beside numbers",
-        "a datasheet of resettable fuses",
-        "Check that this is the right file",
-    )

@@ -73,9 +73,16 @@ def read_sheet(
     `witness` is a second reader that was started earlier; it is ended here.
     """
     options = options or ReadOptions()
+    return document_to_sheet(path_to_document(path, options.limits), options, witness)
+
+
+def document_to_sheet(
+    document: Document, options: ReadOptions | None = None, witness: Witness | None = None
+) -> SheetReading:
+    """Read a datasheet that was opened; as read_sheet."""
+    options = options or ReadOptions()
     witness = witness or _options_to_witness(options)
     try:
-        document = path_to_document(path, options.limits)
         pages = document_to_read_pages(document, witness)
         gathered = _pages_to_gathered(document, pages)  # while the second reader is still at work
         cells = witness.answers() if witness is not None else ()
