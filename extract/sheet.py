@@ -65,21 +65,17 @@ class ReadOptions:
     witness_timeout_s: float = WITNESS_TIMEOUT_S
 
 
-def read_sheet(
-    path: Path, options: ReadOptions | None = None, witness: Witness | None = None
-) -> SheetReading:
-    """Read one datasheet. Raises DocumentError if the file cannot be read or holds no such table.
-
-    `witness` is a second reader that was started earlier; it is ended here.
-    """
+def read_sheet(path: Path, options: ReadOptions | None = None) -> SheetReading:
+    """Read one datasheet. Raises DocumentError if the file cannot be read or holds no such table."""
     options = options or ReadOptions()
-    return document_to_sheet(path_to_document(path, options.limits), options, witness)
+    return document_to_sheet(path_to_document(path, options.limits), options)
 
 
 def document_to_sheet(
     document: Document, options: ReadOptions | None = None, witness: Witness | None = None
 ) -> SheetReading:
-    """Read a datasheet that was opened; as read_sheet."""
+    """Read a datasheet that was opened; as read_sheet. `witness` is a second reader that was started earlier;
+    it is ended here."""
     options = options or ReadOptions()
     witness = witness or _options_to_witness(options)
     try:
