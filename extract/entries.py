@@ -15,7 +15,7 @@ from decimal import Decimal
 from extract.cell_entries import Entry, Unread, names_quantity, rating_cell_to_entries, row_label
 from extract.columns import Table
 from extract.derating_entries import derating_to_entries
-from extract.quantities import NumberStyle, texts_to_style
+from extract.quantities import CellSort, NumberStyle, cell_to_numbers, texts_to_style
 from extract.rating_lines import cell_to_limits
 
 
@@ -82,6 +82,19 @@ def _rating_entries(table: Table, style: NumberStyle) -> Iterator[Entry | Unread
         for column in table.value_columns():
             yield from rating_cell_to_entries(table, row, column, style)
         yield from _section_entries(table, row)
+    yield from _cells_between_rows(table, style)
+
+
+def _cells_between_rows(table: Table, style: NumberStyle) -> Iterator[Unread]:
+    """The numbers that stand alone between rows of data: whose they are is not known."""
+    quantities = {column.index: column.meaning.quantity for column in table.value_columns()}
+    for row in range(table.body[0], table.body[-1]):
+        printed = [cell for cell in table.grid.row_cells(row) if cell.text and cell.row == row]
+        quantity = quantities.get(printed[0].column) if len(printed) == 1 else None
+        if row in table.body or quantity is None:
+            continue
+        if cell_to_numbers(printed[0].text, style).sort is CellSort.NUMBERS:
+            yield Unread(table, "", printed[0], quantity, "it stands alone between two rows")
 
 
 def _section_entries(table: Table, row: int) -> Iterator[Entry]:

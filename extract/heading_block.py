@@ -78,7 +78,7 @@ def runs_to_heading(
         is_parted = bool(taken) and _is_parted(stops, max(r.bottom for r in line), edge, left, right)
         if is_parted and len(line) <= 2 and not _names_parts(line):
             break
-        if is_bar or (not taken and not section and (_is_section(line, columns) or _is_limit(line, columns))):
+        if is_bar or (not taken and not section and _names_group(line, rest[1:], columns)):
             section = line
         elif _is_title(line, columns):
             break
@@ -130,6 +130,19 @@ def is_data_line(line: Sequence[Run]) -> bool:
     values = [run.text for run in line if is_value_text(run.text) and any(c.isdigit() for c in run.text)]
     degrees = sum(re.search(r"[°º℃]", value) is not None for value in values)
     return len(values) >= 3 and not texts_are_temperatures(values) and degrees * 2 < len(values)
+
+
+def _names_group(line: Sequence[Run], above: Sequence[Sequence[Run]], columns: Columns) -> bool:
+    """Whether the line right above the data speaks of a group of rows and heads no column."""
+    return _is_section(line, columns) or _is_limit(line, columns) or _is_below_units(line, above, columns)
+
+
+def _is_below_units(line: Sequence[Run], above: Sequence[Sequence[Run]], columns: Columns) -> bool:
+    """A lone run at the left edge below the row of units: the heading ends there, whatever the run's words
+    ("PD V types") mean elsewhere, but for the name of the part column."""
+    units = [run for run in above[0] if spelling_to_unit(run.text) is not None] if above else []
+    at_edge = len(line) == 1 and columns_under(line[0], columns[1:]) == 0
+    return at_edge and len(units) >= max(3, len(columns) // 2) and not _names_parts(line)
 
 
 def _is_section(line: Sequence[Run], columns: Columns) -> bool:

@@ -26,29 +26,44 @@ def lines_to_cells(lines: Sequence[Sequence[Run]], columns: Columns) -> tuple[Ce
     heading that way, or a heading stands over no column, and the headings themselves form as many
     columns, those are matched in order.
     """
-    lines = [[piece for run in line for piece in _split_over_columns(run, columns)] for line in lines]
+    printed = any(word.after_blank for line in lines for run in line for word in run.words)
+    lines = [[p for run in line for p in _split_over_columns(run, columns, printed)] for line in lines]
     cells = _place_lines(lines, _widen_columns(lines, columns))
     headed = {n for c in cells if c.text for n in range(c.column, c.column + c.column_span)}
     beside = any(columns_under(run, columns) == 0 for line in lines for run in line)
     if len(headed) < len(columns) or beside:
-        clusters = _lines_to_clusters(lines)
+        clusters = _lines_to_clusters(lines, len(columns))
         if len(clusters) == len(columns) and _stand_beside(clusters, columns):
             return _place_lines(lines, clusters)
     return cells
 
 
-def _lines_to_clusters(lines: Sequence[Sequence[Run]]) -> list[tuple[float, float]]:
+def _lines_to_clusters(lines: Sequence[Sequence[Run]], wanted: int) -> list[tuple[float, float]]:
     """The columns that headings form among themselves, from the lowest line up; a run over several of
-    them is a common heading and forms none."""
+    them is a common heading and forms none. Where that makes more than are wanted, lone runs between
+    headings that begin lower are common headings too: a short one stands over their gap."""
     clusters: list[tuple[float, float]] = []
-    for run in (run for line in reversed(lines) for run in line):
+    lowest: dict[float, tuple[int, int]] = {}  # by left edge: lowest line, number of runs
+    for row, run in ((row, run) for row in range(len(lines) - 1, -1, -1) for run in lines[row]):
         over = [n for n, (x0, x1) in enumerate(clusters) if min(run.x1, x1) - max(run.x0, x0) > 0.5]
         if not over:
             clusters.append((run.x0, run.x1))
+            lowest[run.x0] = (row, 1)
         elif len(over) == 1:
             x0, x1 = clusters[over[0]]
             clusters[over[0]] = (min(x0, run.x0), max(x1, run.x1))
-    return sorted(clusters)
+            row_below, count = lowest.pop(x0)
+            lowest[min(x0, run.x0)] = (row_below, count + 1)
+    clusters.sort()
+    feet = [lowest[x0] for x0, _ in clusters]
+    common = [
+        n
+        for n in range(1, len(clusters) - 1)
+        if feet[n][1] == 1 and feet[n - 1][0] > feet[n][0] < feet[n + 1][0]
+    ]
+    if len(clusters) - wanted != len(common):
+        return clusters
+    return [cluster for n, cluster in enumerate(clusters) if n not in common]
 
 
 def _stand_beside(clusters: Columns, columns: Columns) -> bool:
@@ -111,9 +126,10 @@ def _is_stacked(run: Run, other: Run) -> bool:
     return shared > 0.5 * min(run.x1 - run.x0, other.x1 - other.x0)
 
 
-def _split_over_columns(run: Run, columns: Columns) -> list[Run]:
+def _split_over_columns(run: Run, columns: Columns, printed: bool) -> list[Run]:
     """Headings set so close that they look like one, cut after units or at wide blanks where each piece
-    stands over columns of its own."""
+    stands over columns of its own. `printed`: the heading's blanks are printed, so that a gap without one
+    parts two headings whatever they say."""
     over = [column for column in columns if min(run.x1, column[1]) - max(run.x0, column[0]) > 0.5]
     pieces = _split_after_units(run)
     if len(over) == len(pieces) > 1:
@@ -122,6 +138,8 @@ def _split_over_columns(run: Run, columns: Columns) -> list[Run]:
     under = [{n for n, c in enumerate(columns) if min(p.x1, c[1]) - max(p.x0, c[0]) > 0.5} for p in pieces]
     if len(pieces) < 2 or not all(under) or len(set().union(*under)) < sum(map(len, under)):
         return [run]
+    if printed:
+        return pieces
     limits = [all(_is_limit(word.text) for word in piece.words) for piece in pieces]
     if any(limits) and not all(limits):
         return [run]  # "Max. time" is one heading, "MIN MAX" are two
@@ -135,7 +153,7 @@ def _is_limit(text: str) -> bool:
 def _split_at_wide_blanks(run: Run) -> list[Run]:
     groups: list[list[Word]] = []
     for word in run.words:
-        if groups and word.x0 - groups[-1][-1].x1 < WIDE_BLANK_EM * run.size:
+        if groups and (word.after_blank or word.x0 - groups[-1][-1].x1 < WIDE_BLANK_EM * run.size):
             groups[-1].append(word)
         else:
             groups.append([word])
@@ -159,9 +177,9 @@ def _widen_columns(lines: Sequence[Sequence[Run]], columns: Columns) -> list[tup
     """Columns as wide as the headings that stand over them alone: numbers to the right under a wide,
     centred heading leave the rest of the heading beside their own column."""
     wide = list(columns)
-    for run in (run for line in lines for run in line):
+    for row, run in ((row, run) for row, line in enumerate(lines) for run in line):
         over = [n for n, (x0, x1) in enumerate(columns) if min(run.x1, x1) - max(run.x0, x0) > 0.5]
-        if len(over) != 1:
+        if len(over) != 1 or _is_common(run, lines[row + 1 :]):
             continue
         number = over[0]
         left = columns[number - 1][1] if number > 0 else float("-inf")
@@ -169,6 +187,11 @@ def _widen_columns(lines: Sequence[Sequence[Run]], columns: Columns) -> list[tup
         x0, x1 = wide[number]
         wide[number] = (max(min(x0, run.x0), left), min(max(x1, run.x1), right))
     return _without_shared_space(wide, columns)
+
+
+def _is_common(run: Run, below: Sequence[Sequence[Run]]) -> bool:
+    """Whether two headings of one line stand under a run: it speaks of both."""
+    return any(sum(min(run.x1, r.x1) - max(run.x0, r.x0) > 0.5 for r in line) >= 2 for line in below)
 
 
 def _without_shared_space(wide: list[tuple[float, float]], columns: Columns) -> list[tuple[float, float]]:

@@ -7,7 +7,7 @@ lines of runs. Does not know what a text means.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
 from operator import attrgetter
@@ -17,6 +17,7 @@ from extract.page import Glyph, PageContent, sideways_box
 
 BREAK_EM = 0.62  # a wider gap parts two runs; a blank is about 0.28 em
 BLANK_EM = 0.17  # a wider gap inside a run is a blank
+FILLED_EM = 0.03  # a printed blank leaves no more than this of a gap it fills
 RAISED_EM = 0.16  # a small glyph whose foot is higher than this is a superscript
 SMALL = 0.82  # a glyph below this share of the run's size is small
 LARGEST = 0.95  # glyphs from this share of the run's size on show where its foot is
@@ -26,11 +27,13 @@ _SIZE = attrgetter("size")
 
 @dataclass(frozen=True, slots=True)
 class Word:
-    """A piece of a run between blanks."""
+    """A piece of a run between blanks. `after_blank`: one printed blank fills the gap before it, so that it
+    goes on with the text left of it."""
 
     text: str
     x0: float
     x1: float
+    after_blank: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +68,9 @@ class Run:
 
 def glyphs_to_runs(glyphs: Iterable[Glyph], break_em: float = BREAK_EM) -> tuple[Run, ...]:
     """Group glyphs that stand side by side, sub- and superscripts included; sorted top to bottom."""
+    glyphs = tuple(glyphs)
     printed = sorted((g for g in glyphs if g.text.strip()), key=lambda g: (g.x0, g.top))
+    blanks = _glyphs_to_blanks(glyphs)
     reach = break_em * max((glyph.size for glyph in printed), default=0.0)
     all_runs: list[list[Glyph]] = []
     by_row: dict[int, list[list[Glyph]]] = {}
@@ -82,7 +87,7 @@ def glyphs_to_runs(glyphs: Iterable[Glyph], break_em: float = BREAK_EM) -> tuple
         if not any(home is best for home in homes):
             # A run that ends too far left is out of reach of every later glyph, and is let go.
             by_row[row] = [*(home for home in homes if glyph.x0 - home[-1].x1 <= reach), best]
-    runs = [_glyphs_to_run(run) for run in all_runs]
+    runs = [_glyphs_to_run(run, blanks) for run in all_runs]
     return tuple(sorted(runs, key=lambda run: (run.top, run.x0)))
 
 
@@ -128,7 +133,28 @@ def _stand_in_line(a: Glyph, b: Glyph) -> bool:
     return overlap >= needed * min(a.bottom - a.top, b.bottom - b.top)
 
 
-def _glyphs_to_run(glyphs: list[Glyph]) -> Run:
+def _glyphs_to_blanks(glyphs: Iterable[Glyph]) -> dict[int, list[Glyph]]:
+    """The printed blanks by the whole points at their right edge."""
+    blanks: dict[int, list[Glyph]] = {}
+    for glyph in glyphs:
+        if glyph.text.isspace():
+            blanks.setdefault(int(glyph.x1), []).append(glyph)
+    return blanks
+
+
+def _is_filled(left: Glyph, right: Glyph, blanks: Mapping[int, Sequence[Glyph]]) -> bool:
+    """Whether one printed blank fills the gap between two glyphs."""
+    reach = FILLED_EM * right.size
+    return any(
+        abs(blank.x1 - right.x0) <= reach
+        and abs(blank.x0 - left.x1) <= reach
+        and blank.top <= right.mid_y <= blank.bottom
+        for whole in (int(right.x0 - reach), int(right.x0 + reach))
+        for blank in blanks.get(whole, ())
+    )
+
+
+def _glyphs_to_run(glyphs: list[Glyph], blanks: Mapping[int, Sequence[Glyph]]) -> Run:
     size = max(glyph.size for glyph in glyphs)
     full = [glyph for glyph in glyphs if glyph.size >= SMALL * size]
     foot = median(glyph.bottom for glyph in glyphs if glyph.size >= LARGEST * size)
@@ -146,9 +172,11 @@ def _glyphs_to_run(glyphs: list[Glyph]) -> Run:
                 marks.append(mark)
                 mark = ""
             if words and gap <= BLANK_EM * size:
-                words[-1] = Word(words[-1].text + glyph.text, words[-1].x0, glyph.x1)
+                last = words[-1]
+                words[-1] = Word(last.text + glyph.text, last.x0, glyph.x1, last.after_blank)
             else:
-                words.append(Word(glyph.text, glyph.x0, glyph.x1))
+                filled = previous is not None and _is_filled(previous, glyph, blanks)
+                words.append(Word(glyph.text, glyph.x0, glyph.x1, filled))
         previous = glyph
     if mark:
         marks.append(mark)

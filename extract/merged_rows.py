@@ -29,7 +29,7 @@ OFF_MIDDLE = 0.3  # how far from the middle of its rows it may stand, in row hei
 def merge_between_rules(grid: Grid, horizontals: Sequence[Rule]) -> Grid:
     """The grid with values stretched over the rows that no rule parts in their column."""
     data = [row for row in range(len(grid.rows)) if _is_data_row(grid, row)]
-    if len(data) < 3:
+    if len(data) < 2:
         return grid
     label = _label_column(grid, data)
     if label is None or len(_walls_between(grid, horizontals, label, data)) < len(data) - 1:
@@ -37,7 +37,8 @@ def merge_between_rules(grid: Grid, horizontals: Sequence[Rule]) -> Grid:
     spans: dict[tuple[int, int], tuple[Cell, list[int]]] = {}
     for cell in grid.cells:
         rows = _rows_between_rules(grid, cell, horizontals, data)
-        if len(rows) > 1 and _is_alone(grid, cell, rows):
+        is_between = cell.row not in data
+        if len(rows) > 1 and (is_between or len(data) > 2) and _is_alone(grid, cell, rows):
             spans[rows[0], cell.column] = (cell, rows)
     return _with_spans(grid, spans, data) if spans else grid
 

@@ -32,6 +32,7 @@ GROUPS = (
     "found_foreign",
     "found_upright",
     "found_merged",
+    "found_tight",
 )
 MADE = {
     "reportlab": "reportlab",

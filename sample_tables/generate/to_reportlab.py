@@ -46,7 +46,7 @@ BASE_FONTS = {
 }
 
 
-GAP = re.compile(r"(?<=[\d.])~(?=\d)")
+GAP = re.compile(r"(?<=[\d.,])~(?=\d)")
 
 
 @cache

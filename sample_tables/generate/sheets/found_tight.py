@@ -1,0 +1,121 @@
+"""Sheets whose headings stand so close, or so far off their numbers, that they once went to other columns."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from sample_tables.generate.blocks import Cell, Grid, Heading, Look, Sheet, Text, cells
+from sample_tables.generate.columns import Column, cell_number, table_entries
+from sample_tables.generate.physics import Series, series_to_parts
+from sample_tables.generate.tables import AMPS, HOLD, POWER, R1_MAX, R_MAX, R_MIN, TEST, TIME, TRIP, VOLTS
+from sample_tables.generate.words import closing, opening
+
+MAX_POWER = Column("tripped_power", "Maximum", "max")
+
+
+def pedlarwick() -> Sheet:
+    """A heading over two columns whose blank falls between them; two headings closer than a blank."""
+    groups = {"V": ("0.12", "0.55", "1.50"), "W": ("0.40", "0.90", "1.60")}
+    by_type = {
+        letter: series_to_parts(Series(f"PD{letter}-{{code}}/30F", holds, ("30",), ("40",), "chip23", power_w=0.9))
+        for letter, holds in groups.items()
+    }
+    parts = tuple(part for group in by_type.values() for part in group)
+    columns = (HOLD, TRIP, VOLTS, AMPS, POWER, MAX_POWER, TEST, TIME, R_MIN, R_MAX, R1_MAX)
+    head = (
+        (
+            Cell("I_{hold}", down=2),
+            Cell("Trip|current", down=2),
+            Cell("Vmax", down=2),
+            Cell("Max. fault|current|I_{max}", down=2),
+            Cell("Tripped power", across=2),
+            Cell("Max. time to trip", across=2),
+            Cell("Resistance", across=3),
+            Cell("Part", down=2),
+        ),
+        cells(
+            "Typical",
+            "Maximum",
+            "Current",
+            "Time",
+            "R_{MIN}",
+            "Max.|resistance|R_{max}",
+            "Post-trip|resistance|R_{1max}",
+        ),
+        cells("A", "A", "V", "A", "W", "W", "A", "s", "ohms", "ohms", "ohms", ""),
+    )
+    body: list[tuple[Cell, ...]] = []
+    for letter, group in by_type.items():
+        body.append((Cell(f"PD {letter} types", across=len(columns) + 1, align="left"),))
+        for part in group:
+            numbers = cells(*(cell_number(part, column) for column in columns))
+            body.append((*numbers, Cell(part.name)))
+    return Sheet(
+        "pedlarwick_pdw",
+        "reportlab",
+        "Pedlarwick",
+        "PDW chip protectors",
+        "columns as narrow as their words, horizontal rules only: a heading over two columns whose blank falls "
+        "between them, two headings closer than a blank, group lines that begin with a symbol of the trade",
+        (
+            *opening(),
+            Heading("Electrical characteristics at 23 °C"),
+            Grid(head, tuple(body), rules="horizontal"),
+            *closing(),
+        ),
+        tuple(table_entries(parts, columns, 23)),
+        Look(font="dejavu"),
+    )
+
+
+def lanhuyu() -> Sheet:
+    """Numbers at the right of wide columns, headings at their middles: a short common heading hangs over one."""
+    parts = series_to_parts(
+        Series(
+            "LHY{code}-T",
+            ("0.12", "0.20", "0.40", "1.75", "2.50"),
+            ("60", "60", "30", "30", "16"),
+            ("50",),
+            "lead25",
+            "5x",
+            power_w=0.9,
+        )
+    )
+    columns = (VOLTS, AMPS, HOLD, TRIP, TEST, replace(TIME, power=-3, digits=0), R_MAX, R1_MAX)
+    head = (
+        (
+            Cell("型号", down=2),
+            Cell("最大电压|V", down=2),
+            Cell("最大电流|I_{max}|A", down=2),
+            Cell("不动作电流|A", down=2),
+            Cell("触发电流|I_{T}|A", down=2),
+            Cell("最大动作时间", across=2),
+            Cell("电阻", across=2),
+        ),
+        cells("电流|A", "时间|ms", "R_{max}|Ω", "R_{1max}|Ω"),
+    )
+    body = tuple(
+        (
+            Cell(part.name, align="left"),
+            *(Cell(cell_number(part, column), align="right") for column in columns),
+        )
+        for part in parts
+    )
+    return Sheet(
+        "lanhuyu_lhy",
+        "reportlab",
+        "Lanhuyu",
+        "LHY 自恢复保险丝",
+        "numbers at the right edge of wide columns under centred headings in simplified Chinese; a short heading "
+        "over two columns hangs over one of them",
+        (
+            Heading("电气特性(25 °C,静止空气)"),
+            Grid(head, body, rules="horizontal", fit="spread", size=7),
+            Text("I_{H}:25 °C 静止空气中不动作的最大电流。", small=True),
+        ),
+        tuple(table_entries(parts, columns, 25)),
+        Look(font="zh", lang="zh"),
+    )
+
+
+SHEETS = (pedlarwick, lanhuyu)
