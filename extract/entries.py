@@ -8,15 +8,17 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
 
 from extract.cell_entries import Entry, Unread, names_quantity, rating_cell_to_entries, row_label
 from extract.columns import Table
 from extract.derating_entries import derating_to_entries
+from extract.heading_doubts import column_to_stranger
 from extract.quantities import CellSort, NumberStyle, cell_to_numbers, texts_to_style
 from extract.rating_lines import cell_to_limits
+from extract.schema import Quantity
 
 
 def table_to_entries(table: Table, single_part: str = "") -> tuple[tuple[Entry, ...], tuple[Unread, ...]]:
@@ -28,7 +30,8 @@ def table_to_entries(table: Table, single_part: str = "") -> tuple[tuple[Entry, 
     style = texts_to_style([cell.text for cell in table.grid.cells if cell.row >= table.heading_rows])
     found = list(derating_to_entries(table, style) if table.is_derating else _rating_entries(table, style))
     beside = table.beside_headless()
-    found = [_doubt_heading(item, beside) if isinstance(item, Entry) else item for item in found]
+    strangers = {column.index: column_to_stranger(column) for column in table.value_columns()}
+    found = [_doubt_heading(i, beside, strangers) if isinstance(i, Entry) else i for i in found]
     single_part = "" if table.part_column is not None or _holds_several_parts(found) else single_part
     labelled = [replace(item, label=item.label or single_part) for item in found]
     return (
@@ -71,10 +74,15 @@ def _is_nobodys(entry: Entry, entries: Sequence[Entry]) -> bool:
     return entry.table.part_column is not None or _holds_several_parts(own)
 
 
-def _doubt_heading(entry: Entry, beside_headless: frozenset[int]) -> Entry:
-    if entry.cell.column not in beside_headless:
-        return entry
-    return replace(entry, doubts=(*entry.doubts, "a column without heading stands beside this one"))
+def _doubt_heading(
+    entry: Entry, beside_headless: frozenset[int], strangers: Mapping[int, Quantity | None]
+) -> Entry:
+    doubts = entry.doubts
+    if entry.cell.column in beside_headless:
+        doubts = (*doubts, "a column without heading stands beside this one")
+    if stranger := strangers.get(entry.cell.column):
+        doubts = (*doubts, f"its heading names {stranger.value.replace('_', ' ')} too")
+    return replace(entry, doubts=doubts) if doubts != entry.doubts else entry
 
 
 def _rating_entries(table: Table, style: NumberStyle) -> Iterator[Entry | Unread]:

@@ -44,7 +44,8 @@ def _lines_to_clusters(lines: Sequence[Sequence[Run]], wanted: int) -> list[tupl
     headings that begin lower are common headings too: a short one stands over their gap."""
     clusters: list[tuple[float, float]] = []
     lowest: dict[float, tuple[int, int]] = {}  # by left edge: lowest line, number of runs
-    for row, run in ((row, run) for row in range(len(lines) - 1, -1, -1) for run in lines[row]):
+    upwards = list(enumerate(lines))[::-1]
+    for row, run in ((row, run) for row, line in upwards for run in line):
         over = [n for n, (x0, x1) in enumerate(clusters) if min(run.x1, x1) - max(run.x0, x0) > 0.5]
         if not over:
             clusters.append((run.x0, run.x1))

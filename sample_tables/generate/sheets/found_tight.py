@@ -17,7 +17,9 @@ def pedlarwick() -> Sheet:
     """A heading over two columns whose blank falls between them; two headings closer than a blank."""
     groups = {"V": ("0.12", "0.55", "1.50"), "W": ("0.40", "0.90", "1.60")}
     by_type = {
-        letter: series_to_parts(Series(f"PD{letter}-{{code}}/30F", holds, ("30",), ("40",), "chip23", power_w=0.9))
+        letter: series_to_parts(
+            Series(f"PD{letter}-{{code}}/30F", holds, ("30",), ("40",), "chip23", power_w=0.9)
+        )
         for letter, holds in groups.items()
     }
     parts = tuple(part for group in by_type.values() for part in group)
@@ -55,8 +57,8 @@ def pedlarwick() -> Sheet:
         "reportlab",
         "Pedlarwick",
         "PDW chip protectors",
-        "columns as narrow as their words, horizontal rules only: a heading over two columns whose blank falls "
-        "between them, two headings closer than a blank, group lines that begin with a symbol of the trade",
+        "columns as narrow as their words, horizontal rules only: a heading over two columns whose blank "
+        "falls between them, two headings closer than a blank, group lines that begin with a symbol",
         (
             *opening(),
             Heading("Electrical characteristics at 23 °C"),
@@ -69,7 +71,7 @@ def pedlarwick() -> Sheet:
 
 
 def lanhuyu() -> Sheet:
-    """Numbers at the right of wide columns, headings at their middles: a short common heading hangs over one."""
+    """Numbers at the right of wide columns under centred headings: a short one hangs over one of two."""
     parts = series_to_parts(
         Series(
             "LHY{code}-T",
@@ -106,8 +108,8 @@ def lanhuyu() -> Sheet:
         "reportlab",
         "Lanhuyu",
         "LHY 自恢复保险丝",
-        "numbers at the right edge of wide columns under centred headings in simplified Chinese; a short heading "
-        "over two columns hangs over one of them",
+        "numbers at the right edge of wide columns under centred headings in simplified Chinese; a short "
+        "heading over two columns hangs over one of them",
         (
             Heading("电气特性(25 °C,静止空气)"),
             Grid(head, body, rules="horizontal", fit="spread", size=7),
