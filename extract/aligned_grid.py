@@ -90,9 +90,11 @@ def runs_to_aligned_grids(
     """Every block of lines whose numbers stand in columns, with the heading above it."""
     runs = split_at_rules(split_tight_values(runs), content.verticals)
     blocks = _lines_to_blocks(runs_to_banded_lines(runs, content.horizontals), options)
+    printed = any(word.after_blank for run in runs for word in run.words)
+    is_free = is_value_after_value if printed else _never
     grids = []
     for found in blocks:
-        walls = (*heading_to_walls(found, content.verticals), *block_to_starts(found))
+        walls = (*heading_to_walls(found, content.verticals), *block_to_starts(found, is_free))
         top, bottom = _reach(found)
         block = [split_at_walls(line, walls, top, bottom) for line in found]
         parted = split_at_walls(runs, walls, top, bottom)
@@ -101,6 +103,21 @@ def runs_to_aligned_grids(
             grid = _block_to_grid(content, parted, block, columns)
             grids.append(add_side_labels(merge_between_rules(grid, content.horizontals), parted))
     return tuple(grids)
+
+
+def is_value_after_value(run: Run, number: int) -> bool:
+    """Whether a word after a gap without a printed blank may begin a column: both sides could be cells."""
+    word = run.words[number]
+    if number == 0 or word.after_blank or word.x0 - run.words[number - 1].x1 < TIGHT_EM * run.size:
+        return False
+    left, right = _words_text(run.words[:number]), _words_text(run.words[number:])
+    if re.search(r"[^\W\d_]|%", left) is None:
+        return False  # bare digits may be half of a torn number
+    return all(is_value_text(side) or re.fullmatch(_CODE, side) for side in (left, right))
+
+
+def _never(_run: Run, _number: int) -> bool:
+    return False
 
 
 def _reach(lines: Sequence[Sequence[Run]]) -> tuple[float, float]:

@@ -22,6 +22,9 @@ from extract.vocabulary import fold, scan, spelling_to_unit
 HEADING_LINES = 3  # so many lines above a bar are looked at for headings
 CENTRED = 0.04  # a line over a group of rows is so near to the table's middle, in table widths
 LARGE = 1.1  # a title is larger than the page's usual text by so much
+BESIDE_PT = 15.0  # a heading stands so far beside its numbers
+RULED_PT = 60.0  # a rule so close above the first row belongs to the table
+LARGER = 1.25  # and than all headings of its table by so much, where it stands over one column
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +65,9 @@ def runs_to_heading(
     rule ends the heading.
     """
     left, right = columns[0][0], columns[-1][1]
-    above = [run for run in runs if run.bottom <= top + 1.5 and run.x1 > left - 15 and run.x0 < right + 15]
+    above = [run for run in runs if run.bottom <= top + 1.5 and run.x1 > left - BESIDE_PT]
+    edge = max(right + BESIDE_PT, _ruled_to(columns, top, stops))
+    above = [run for run in above if run.x0 < edge]
     taken: list[tuple[Run, ...]] = []
     section: tuple[Run, ...] = ()
     edge = top
@@ -80,7 +85,7 @@ def runs_to_heading(
             break
         if is_bar or (not taken and not section and _names_group(line, rest[1:], columns)):
             section = line
-        elif _is_title(line, columns):
+        elif _is_title(line, columns) or _is_larger(line, taken):
             break
         else:
             taken.insert(0, line)
@@ -88,6 +93,15 @@ def runs_to_heading(
         rest.pop(0)
     titles = _lines_to_titles(rest, edge) or _runs_to_margin_title(runs, left, edge)
     return HeadingBlock(tuple(taken), titles, section)
+
+
+def _ruled_to(columns: Columns, top: float, stops: Sequence[Rule]) -> float:
+    """How far right the nearest rule over a table reaches, if it covers all of it: numbers at the left of
+    their columns leave the last heading beside them."""
+    left, right = columns[0][0], columns[-1][1]
+    over = [rule for rule in stops if rule.at <= top + 2 and rule.start <= left and rule.end >= right]
+    nearest = max(over, key=lambda rule: rule.at, default=None)
+    return nearest.end if nearest is not None and top - nearest.at <= RULED_PT else right
 
 
 def _runs_to_margin_title(runs: Sequence[Run], left: float, edge: float) -> tuple[str, ...]:
@@ -191,6 +205,12 @@ def _is_title(line: Sequence[Run], columns: Columns) -> bool:
     off_centre = run.x0 < left - 6 and run.x1 > right and abs(run.mid_x - (left + right) / 2) > 6
     at_edge = run.x0 < left + 6 and columns_under(run, columns) > 1
     return len(line) == 1 and (at_edge or off_centre)
+
+
+def _is_larger(line: Sequence[Run], below: Sequence[Sequence[Run]]) -> bool:
+    """A lone run in clearly larger letters than every heading below it."""
+    largest = max((run.size for below_it in below for run in below_it), default=float("inf"))
+    return len(line) == 1 and line[0].size >= LARGER * largest
 
 
 def _is_sentence(line: Sequence[Run], reach: HeadingReach, columns: Columns) -> bool:

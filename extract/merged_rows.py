@@ -222,7 +222,7 @@ def _cell_middle(cell: Cell) -> float:
 def _is_data_row(grid: Grid, row: int) -> bool:
     values = [c for c in grid.row_cells(row) if c.text and is_value_text(c.text)]
     words = [c for c in grid.row_cells(row) if c.text and not is_value_text(c.text)]
-    return len(values) >= 2 and len(words) >= 1
+    return len(values) >= 2 and len(words) >= 1 and not texts_are_temperatures([c.text for c in values])
 
 
 def _label_column(grid: Grid, data: Sequence[int]) -> int | None:

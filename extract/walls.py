@@ -6,7 +6,7 @@ rules of a heading go on in thought through the rows below. Finds no table.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from extract.lines import Run, Word
@@ -52,10 +52,17 @@ def split_at_walls(
     )
 
 
-def block_to_starts(block: Sequence[Sequence[Run]]) -> tuple[float, ...]:
-    """x just left of where most rows begin a run: text before it in the other rows is a column's own (the
-    size that names a group, beside a part number)."""
-    starts = sorted(run.x0 for line in block for run in line)
+def block_to_starts(
+    block: Sequence[Sequence[Run]], is_free: Callable[[Run, int], bool]
+) -> tuple[float, ...]:
+    """x just left of where most rows begin a run, or a word that is free to be a cell: text before it in the
+    other rows is a column's own (the size that names a group, beside a part number)."""
+    starts = sorted(
+        x
+        for line in block
+        for run in line
+        for x in (run.x0, *(word.x0 for n, word in enumerate(run.words) if n and is_free(run, n)))
+    )
     groups: list[list[float]] = []
     for x in starts:
         if groups and x - groups[-1][0] <= SAME_START_PT:

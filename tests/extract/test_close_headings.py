@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 import pytest
 
+from extract.aligned_grid import is_value_after_value
 from extract.column_roles import Column
 from extract.columns import grid_to_table
 from extract.entries import table_to_entries
@@ -19,6 +20,7 @@ from extract.lines import Run, glyphs_to_runs
 from extract.merged_rows import merge_between_rules
 from extract.page import Glyph, Rule
 from extract.schema import Quantity
+from extract.walls import block_to_starts
 
 SIZE = 8.0
 
@@ -87,6 +89,39 @@ def test_a_line_below_the_row_of_units_names_the_rows_below_it(text: str, is_sec
     """A group may be named with a symbol of the trade; the name of the part column stays a heading."""
     block = runs_to_heading([*UNITS, _run(text, 10, 50, 132)], COLUMNS, 146, ())
     assert [run.text for run in block.section] == ([text] if is_section else [])
+
+
+def test_a_title_in_larger_letters_over_the_part_column_is_no_heading() -> None:
+    """A lone larger line at the left edge ends the heading, though it stands over one column only."""
+    title = Run("Electrical data at 23 °C", 10, 100, 62, 111, 11)
+    block = runs_to_heading([title, _run("Part no.", 12, 40, 120), *UNITS], COLUMNS, 134, ())
+    assert [[run.text for run in line] for line in block.lines] == [["Part no.", "A", "V", "W", "Ω"]]
+    assert block.titles == ("Electrical data at 23 °C",)
+
+
+@pytest.mark.parametrize(("rules", "headed"), [((Rule(98, 8, 300),), True), ((), False)])
+def test_the_last_heading_may_stand_beside_numbers_at_the_left_of_a_ruled_column(
+    rules: tuple[Rule, ...], headed: bool
+) -> None:
+    """As far as the rule over the table reaches; without a rule what stands there is another text."""
+    beside = _run("Trip current", 250, 290, 120)
+    block = runs_to_heading([*UNITS, beside], COLUMNS, 134, rules)
+    assert (beside in block.lines[0]) is headed
+
+
+def _line(code: str, value: str) -> tuple[Run, ...]:
+    return glyphs_to_runs(_glyphs(f"{code}_{value}", 10.0, blank=3.6))
+
+
+@pytest.mark.parametrize(
+    ("code", "value", "parted"), [("BJ010-60", "100", True), ("0.7", "10", False), ("Series", "A", False)]
+)
+def test_a_value_close_to_the_part_number_begins_a_column(code: str, value: str, parted: bool) -> None:
+    """A gap without a printed blank that all rows keep parts a code from a value, not the pieces of a
+    number or a name."""
+    block = [_line(code, value) for _ in range(3)]
+    starts = block_to_starts(block, is_value_after_value)
+    assert len(starts) == (2 if parted else 1)
 
 
 def _column(*levels: str) -> Column:
