@@ -16,17 +16,13 @@ from extract.bands import runs_to_banded_lines
 from extract.grid import Cell, Grid, runs_to_cell
 from extract.heading_block import is_data_line, runs_to_heading
 from extract.heading_cells import lines_to_cells
-from extract.lines import Run, Word, content_to_sideways_runs, runs_to_lines
+from extract.lines import Run, content_to_sideways_runs, runs_to_lines
 from extract.merged_rows import add_side_labels, merge_between_rules
 from extract.page import PageContent, Rule
 from extract.quantities import is_value_text
 from extract.temperatures import texts_are_temperatures
-from extract.walls import block_to_starts, heading_to_walls, split_at_rules, split_at_walls, words_to_run
-
-_WHOLE_TEMPERATURE = r"[-–−‒+]?\s?\d{1,3}\s?(?:[°º]\s?[CK]|℃)"
-_WHOLE_VALUE = r"(?:\d+\.\d{2,}|\d+%)[*†‡]*"
-_CODE = r"(?=.*\d)[A-Z][A-Z0-9./\-]*(?: [A-Z0-9./\-]*\d[A-Z0-9./\-]*)?(?<=[A-Z0-9./\- ]{4})[*†‡]*"
-TIGHT_EM = 0.4  # a wider gap may part two values that stand close together
+from extract.tight_values import is_value_after_value, split_tight_values
+from extract.walls import block_to_starts, heading_to_walls, split_at_rules, split_at_walls
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,51 +33,6 @@ class AlignmentOptions:
 
     clear_em: float = 0.33
     pitch_factor: float = 2.6
-
-
-def split_tight_values(runs: Sequence[Run]) -> tuple[Run, ...]:
-    """Runs that hold several values or temperatures set close together, parted into one run each.
-
-    A gap parts if it is wider than a blank and each side is a value of its own; a number that kerning
-    tore ("1. 10", "3.4 0") is none of its pieces.
-    """
-    return tuple(piece for run in runs for piece in _split_run(run))
-
-
-def _split_run(run: Run) -> list[Run]:
-    groups: list[list[Word]] = []
-    for word in run.words:
-        if groups and not _parts(groups[-1], word, run.size):
-            groups[-1].append(word)
-        else:
-            groups.append([word])
-    if len(groups) < 2 or not all(_is_value_or_code(group) for group in groups):
-        return [run]
-    return [words_to_run(run, group, group is groups[-1]) for group in groups]
-
-
-def _parts(left: Sequence[Word], word: Word, size: float) -> bool:
-    """Whether a new value begins at a word: after a whole temperature always, after another whole
-    value, or after an integer before a part number, where the gap is wider than a blank."""
-    text = _words_text(left)
-    if re.fullmatch(_WHOLE_TEMPERATURE, text):
-        return re.match(r"[-–−‒+\d]", word.text) is not None
-    if word.x0 - left[-1].x1 < TIGHT_EM * size:
-        return False
-    starts_code = re.match(r"[A-Z]", word.text) is not None
-    return re.fullmatch(_WHOLE_VALUE, text) is not None or (
-        starts_code and re.fullmatch(r"\d{1,5}", text) is not None
-    )
-
-
-def _is_value_or_code(words: Sequence[Word]) -> bool:
-    text = _words_text(words)
-    whole = re.fullmatch(_WHOLE_TEMPERATURE, text) or re.fullmatch(_WHOLE_VALUE, text)
-    return whole is not None or re.fullmatch(r"\d{1,5}|[✓✔√×●○]|" + _CODE, text) is not None
-
-
-def _words_text(words: Sequence[Word]) -> str:
-    return " ".join(word.text for word in words)
 
 
 def runs_to_aligned_grids(
@@ -103,17 +54,6 @@ def runs_to_aligned_grids(
             grid = _block_to_grid(content, parted, block, columns)
             grids.append(add_side_labels(merge_between_rules(grid, content.horizontals), parted))
     return tuple(grids)
-
-
-def is_value_after_value(run: Run, number: int) -> bool:
-    """Whether a word after a gap without a printed blank may begin a column: both sides could be cells."""
-    word = run.words[number]
-    if number == 0 or word.after_blank or word.x0 - run.words[number - 1].x1 < TIGHT_EM * run.size:
-        return False
-    left, right = _words_text(run.words[:number]), _words_text(run.words[number:])
-    if re.search(r"[^\W\d_]|%", left) is None:
-        return False  # bare digits may be half of a torn number
-    return all(is_value_text(side) or re.fullmatch(_CODE, side) for side in (left, right))
 
 
 def _never(_run: Run, _number: int) -> bool:

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 
 import pytest
 
-from extract.aligned_grid import is_value_after_value
 from extract.column_roles import Column
 from extract.columns import grid_to_table
 from extract.entries import table_to_entries
@@ -20,6 +19,7 @@ from extract.lines import Run, glyphs_to_runs
 from extract.merged_rows import merge_between_rules
 from extract.page import Glyph, Rule
 from extract.schema import Quantity
+from extract.tight_values import is_value_after_value
 from extract.walls import block_to_starts
 
 SIZE = 8.0

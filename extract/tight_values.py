@@ -1,0 +1,75 @@
+"""Values that stand so close that they look like one text.
+
+Comes in: runs. Goes out: runs cut between such values, and which words may begin a column. Does not know
+the columns.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from extract.lines import Run, Word
+from extract.quantities import is_value_text
+from extract.walls import words_to_run
+
+_WHOLE_TEMPERATURE = r"[-–−‒+]?\s?\d{1,3}\s?(?:[°º]\s?[CK]|℃)"
+_WHOLE_VALUE = r"(?:\d+\.\d{2,}|\d+%)[*†‡]*"
+_CODE = r"(?=.*\d)[A-Z][A-Z0-9./\-]*(?: [A-Z0-9./\-]*\d[A-Z0-9./\-]*)?(?<=[A-Z0-9./\- ]{4})[*†‡]*"
+TIGHT_EM = 0.4  # a wider gap may part two values that stand close together
+
+
+def split_tight_values(runs: Sequence[Run]) -> tuple[Run, ...]:
+    """Runs that hold several values or temperatures set close together, parted into one run each.
+
+    A gap parts if it is wider than a blank and each side is a value of its own; a number that kerning
+    tore ("1. 10", "3.4 0") is none of its pieces.
+    """
+    return tuple(piece for run in runs for piece in _split_run(run))
+
+
+def _split_run(run: Run) -> list[Run]:
+    groups: list[list[Word]] = []
+    for word in run.words:
+        if groups and not _parts(groups[-1], word, run.size):
+            groups[-1].append(word)
+        else:
+            groups.append([word])
+    if len(groups) < 2 or not all(_is_value_or_code(group) for group in groups):
+        return [run]
+    return [words_to_run(run, group, group is groups[-1]) for group in groups]
+
+
+def _parts(left: Sequence[Word], word: Word, size: float) -> bool:
+    """Whether a new value begins at a word: after a whole temperature always, after another whole
+    value, or after an integer before a part number, where the gap is wider than a blank."""
+    text = _words_text(left)
+    if re.fullmatch(_WHOLE_TEMPERATURE, text):
+        return re.match(r"[-–−‒+\d]", word.text) is not None
+    if word.x0 - left[-1].x1 < TIGHT_EM * size:
+        return False
+    starts_code = re.match(r"[A-Z]", word.text) is not None
+    return re.fullmatch(_WHOLE_VALUE, text) is not None or (
+        starts_code and re.fullmatch(r"\d{1,5}", text) is not None
+    )
+
+
+def _is_value_or_code(words: Sequence[Word]) -> bool:
+    text = _words_text(words)
+    whole = re.fullmatch(_WHOLE_TEMPERATURE, text) or re.fullmatch(_WHOLE_VALUE, text)
+    return whole is not None or re.fullmatch(r"\d{1,5}|[✓✔√×●○]|" + _CODE, text) is not None
+
+
+def _words_text(words: Sequence[Word]) -> str:
+    return " ".join(word.text for word in words)
+
+
+def is_value_after_value(run: Run, number: int) -> bool:
+    """Whether a word after a gap without a printed blank may begin a column: both sides could be cells."""
+    word = run.words[number]
+    if number == 0 or word.after_blank or word.x0 - run.words[number - 1].x1 < TIGHT_EM * run.size:
+        return False
+    left, right = _words_text(run.words[:number]), _words_text(run.words[number:])
+    if re.search(r"[^\W\d_]|%", left) is None:
+        return False  # bare digits may be half of a torn number
+    return all(is_value_text(side) or re.fullmatch(_CODE, side) for side in (left, right))
