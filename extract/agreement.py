@@ -10,6 +10,7 @@ import re
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from extract.columns import Table
 from extract.grid import Cell
@@ -223,5 +224,6 @@ def _has_label(match: _Matched, rows: dict[tuple[int, int], list[str]]) -> bool:
     return any(wanted in text for text in rows[witness.table, witness.row])
 
 
+@lru_cache(maxsize=4096)
 def _squeeze(text: str) -> str:
     return re.sub(r"[\s*†‡§]", "", fold(text)).replace("\ufeff", "")

@@ -21,7 +21,7 @@ from extract.merged_rows import add_side_labels, merge_between_rules
 from extract.page import PageContent, Rule
 from extract.quantities import is_value_text
 from extract.temperatures import texts_are_temperatures
-from extract.tight_values import is_value_after_value, split_tight_values
+from extract.tight_values import is_value_after_value, join_degrees, split_tight_values
 from extract.walls import block_to_starts, heading_to_walls, split_at_rules, split_at_walls
 
 
@@ -39,7 +39,7 @@ def runs_to_aligned_grids(
     content: PageContent, runs: Sequence[Run], options: AlignmentOptions = AlignmentOptions()
 ) -> tuple[Grid, ...]:
     """Every block of lines whose numbers stand in columns, with the heading above it."""
-    runs = split_at_rules(split_tight_values(runs), content.verticals)
+    runs = split_at_rules(split_tight_values(join_degrees(runs)), content.verticals)
     blocks = _lines_to_blocks(runs_to_banded_lines(runs, content.horizontals), options)
     printed = any(word.after_blank for run in runs for word in run.words)
     is_free = is_value_after_value if printed else _never

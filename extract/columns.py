@@ -16,12 +16,13 @@ from extract.column_roles import Column, find_part_column, is_numeric, is_time, 
 from extract.grid import Cell, Grid, column_to_levels, runs_to_cell
 from extract.headings import HeadingMeaning, Role, heading_to_meaning, parameter_to_meaning
 from extract.merged_rows import join_broken_labels, stretch_centred_values
-from extract.quantities import CellSort, cell_to_numbers
+from extract.quantities import CellSort, cell_to_numbers, is_value_text
 from extract.rating_lines import SHARED_LIMITS
 from extract.schema import Kind, Quantity
 from extract.temperatures import is_temperature_row, text_to_bare_ambient, texts_are_temperatures
 from extract.vocabulary import fold, scan
 
+CUT_EM = 0.45  # a blank, but no gap between two columns
 MOST_PIECES = 3  # into so many cells columns cut a line over a group of rows
 
 
@@ -282,13 +283,23 @@ def _split_body(grid: Grid, heading_rows: int) -> tuple[tuple[int, ...], dict[in
     for row in range(heading_rows, len(grid.rows)):
         cells = grid.row_cells(row)
         printed = [cell for cell in cells if cell.text]
-        if any(cell_to_numbers(c.text).sort is CellSort.NUMBERS for c in printed) and len(printed) > 1:
+        is_data = any(cell_to_numbers(c.text).sort is CellSort.NUMBERS for c in printed) and len(printed) > 1
+        if is_data and not _is_cut_line(printed):
             body.append(row)
             if section is not None:
                 sections[row] = section
         elif printed and not _repeats_heading(grid, row, heading_rows):
             section = _cells_to_section(printed, section)
     return tuple(body), sections
+
+
+def _is_cut_line(printed: Sequence[Cell]) -> bool:
+    """Whether a word and a number alone in a row stand no farther apart than a blank: a line over rows
+    ("Series X - 30 V") that a column begins in."""
+    if len(printed) != 2 or not (printed[0].runs and printed[1].runs):
+        return False
+    left, right = printed[0].runs[-1], printed[1].runs[0]
+    return right.x0 - left.x1 < CUT_EM * left.size and not is_value_text(printed[0].text)
 
 
 def _repeats_heading(grid: Grid, row: int, heading_rows: int) -> bool:

@@ -62,7 +62,7 @@ class Grid:
     def row_cells(self, row: int) -> tuple[Cell, ...]:
         """The distinct cells that cover a row, left to right."""
         cells = (self._index.get((row, column)) for column in range(len(self.columns)))
-        return tuple(dict.fromkeys(cell for cell in cells if cell is not None))
+        return tuple({id(cell): cell for cell in cells if cell is not None}.values())
 
 
 def runs_to_cell(at: tuple[int, int], spans: tuple[int, int], runs: Sequence[Run], box: Box) -> Cell:

@@ -16,6 +16,7 @@ from extract.vocabulary import fold, scan, spelling_to_unit
 from extract.walls import words_to_run
 
 Columns = Sequence[tuple[float, float]]
+SAME_MIDDLE_PT = 1.0
 WIDE_BLANK_EM = 0.34  # words of one heading stand closer
 
 
@@ -105,12 +106,16 @@ def _follow_neighbours(
     lines: Sequence[Sequence[Run]], all_spans: Sequence[list[tuple[int, int]]], columns: Columns
 ) -> list[list[tuple[int, int]]]:
     """A run over the gap between two columns belongs to the column of the run next above or below it,
-    where that one has a single column: the unit under a centred heading whose numbers stand at one edge."""
+    where that one has a single column: the unit under a centred heading whose numbers stand at one edge. It
+    goes on with the run above of the same middle where that one has several: the last word of a heading."""
     fixed = [list(spans) for spans in all_spans]
     for row, line in enumerate(lines):
         for number, run in enumerate(line):
             first, last = all_spans[row][number]
-            if first == last or columns_under(run, columns):
+            if columns_under(run, columns):
+                continue
+            if first == last:
+                fixed[row][number] = _span_above(run, lines[:row], fixed) or (first, last)
                 continue
             distances = sorted((abs(other - row), other) for other in range(len(lines)) if other != row)
             for _, other in distances:
@@ -120,6 +125,17 @@ def _follow_neighbours(
                     fixed[row][number] = near[0] if near[0][0] == near[0][1] else (first, last)
                     break
     return fixed
+
+
+def _span_above(
+    run: Run, above: Sequence[Sequence[Run]], spans: Sequence[Sequence[tuple[int, int]]]
+) -> tuple[int, int] | None:
+    """The span of the next run above if both are centred on one middle."""
+    for line, own in reversed(list(zip(above, spans, strict=False))):
+        for other, span in zip(line, own, strict=True):
+            if _is_stacked(run, other):
+                return span if abs(run.mid_x - other.mid_x) <= SAME_MIDDLE_PT else None
+    return None
 
 
 def _is_stacked(run: Run, other: Run) -> bool:

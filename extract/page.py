@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from itertools import product
 from typing import Any
 
 from extract.page_objects import Box, Char, Shape, page_to_objects
@@ -19,7 +18,8 @@ from extract.schema import Place
 THIN_PT = 2.2  # a filled box thinner than this is drawn as a rule
 SHORT_PT = 3.0  # a rule shorter than this is a dot or a dash
 ASKEW = 0.1  # of a right angle: text turned farther from the axes belongs to no table
-_AROUND = tuple(product((-1, 0, 1), repeat=2))
+DOUBLE_EM, DOUBLE_PT = 0.2, 2.0  # one glyph printed twice stands no farther apart
+ROW_PT = 4.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,18 +213,20 @@ def _chars_to_glyphs(chars: list[Char], turn: int, size: tuple[float, float]) ->
 
 def _without_doubles(glyphs: list[Glyph]) -> tuple[Glyph, ...]:
     """Drop a glyph printed twice at one place (poor man's bold)."""
-    places: dict[str, dict[tuple[int, int], list[Glyph]]] = {}
+    rows: dict[tuple[str, int], list[Glyph]] = {}
     kept: list[Glyph] = []
     for glyph in glyphs:
-        column, row = round(glyph.x0), round(glyph.top)
-        same = places.setdefault(glyph.text, {})
-        if glyph.text.strip() and any(
-            abs(other.x0 - glyph.x0) < 0.2 * glyph.size and abs(other.top - glyph.top) < 0.2 * glyph.size
-            for across, down in _AROUND
-            for other in same.get((column + across, row + down), ())
+        text, near = glyph.text, min(DOUBLE_EM * glyph.size, DOUBLE_PT)
+        x0, top = glyph.x0, glyph.top
+        first, last = int((top - near) / ROW_PT), int((top + near) / ROW_PT)
+        printed = not text.isspace()
+        if printed and any(
+            -near < other.x0 - x0 < near and -near < other.top - top < near
+            for row in range(first, last + 1)
+            for other in rows.get((text, row), ())
         ):
             continue
-        same.setdefault((column, row), []).append(glyph)
+        rows.setdefault((text, int(top / ROW_PT)), []).append(glyph)
         kept.append(glyph)
     return tuple(kept)
 

@@ -101,9 +101,14 @@ def _entries_to_parts(entries: Sequence[Entry]) -> tuple[str, ...]:
     named = [entry for entry in entries if id(entry.table) in chosen]
     named = named or [entry for entry in entries if not entry.is_factor]
     labels = dict.fromkeys(entry.label for entry in named if not names_quantity(entry.label))
-    return tuple(dict.fromkeys(name for label in labels if (name := clean_part_number(label)))) or (
+    names = (clean_part_number(label) for label in labels)
+    return tuple(dict.fromkeys(name for name in names if name and not _BARE_NUMBER.fullmatch(name))) or (
         _entries_to_repeated_labels(entries)
     )
+
+
+_BARE_NUMBER = re.compile(r"\d{1,3}")
+"""A voltage or a current that came to stand for a label: no maker names a part "60"."""
 
 
 def _entries_to_repeated_labels(entries: Sequence[Entry]) -> tuple[str, ...]:

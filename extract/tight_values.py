@@ -1,13 +1,14 @@
-"""Values that stand so close that they look like one text.
+"""Values that stand so close that they look like one text, and temperatures broken from their degrees.
 
-Comes in: runs. Goes out: runs cut between such values, and which words may begin a column. Does not know
-the columns.
+Comes in: runs. Goes out: runs cut between such values, and which words may begin a column; temperatures put
+together. Does not know the columns.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 
 from extract.lines import Run, Word
 from extract.quantities import is_value_text
@@ -16,7 +17,39 @@ from extract.walls import words_to_run
 _WHOLE_TEMPERATURE = r"[-–−‒+]?\s?\d{1,3}\s?(?:[°º]\s?[CK]|℃)"
 _WHOLE_VALUE = r"(?:\d+\.\d{2,}|\d+%)[*†‡]*"
 _CODE = r"(?=.*\d)[A-Z][A-Z0-9./\-]*(?: [A-Z0-9./\-]*\d[A-Z0-9./\-]*)?(?<=[A-Z0-9./\- ]{4})[*†‡]*"
+_DEGREES = re.compile(r"[°º]\s?C|℃")
+_WHOLE = re.compile(r"[-–−‒+]?\s?\d{1,3}")
+LEAST_BROKEN = 3  # so many degrees stand below their numbers before any is put back
 TIGHT_EM = 0.4  # a wider gap may part two values that stand close together
+
+
+def join_degrees(runs: Sequence[Run]) -> tuple[Run, ...]:
+    """Whole numbers that a narrow column broke from the "°C" below them, put together into one run each."""
+    pairs: dict[int, Run] = {}
+    numbers = [run for run in runs if _WHOLE.fullmatch(run.text)]
+    for below in (run for run in runs if _DEGREES.fullmatch(run.text)):
+        above = [run for run in numbers if _stands_on(run, below)]
+        if len(above) == 1:
+            pairs[id(above[0])] = below
+    if len(pairs) < LEAST_BROKEN:
+        return tuple(runs)
+    taken = {id(below) for below in pairs.values()}
+    kept = (run for run in runs if id(run) not in taken)
+    return tuple(_on_top(run, pairs[id(run)]) if id(run) in pairs else run for run in kept)
+
+
+def _stands_on(number: Run, degrees: Run) -> bool:
+    gap = degrees.top - number.bottom
+    return abs(number.mid_x - degrees.mid_x) <= 0.5 * number.size and -1 <= gap <= 0.6 * number.size
+
+
+def _on_top(number: Run, degrees: Run) -> Run:
+    """Both as one run as tall as both, level with whole temperatures beside it."""
+    x0, x1 = min(number.x0, degrees.x0), max(number.x1, degrees.x1)
+    words = (*number.words, *degrees.words)
+    return replace(
+        number, text=f"{number.text} {degrees.text}", x0=x0, x1=x1, bottom=degrees.bottom, words=words
+    )
 
 
 def split_tight_values(runs: Sequence[Run]) -> tuple[Run, ...]:
