@@ -23,6 +23,7 @@ HEADING_LINES = 3  # so many lines above a bar are looked at for headings
 CENTRED = 0.04  # a line over a group of rows is so near to the table's middle, in table widths
 LARGE = 1.1  # a title is larger than the page's usual text by so much
 BESIDE_PT = 15.0  # a heading stands so far beside its numbers
+COLUMN = 0.75  # of the last column's width: so far right of its numbers a heading may begin
 RULED_PT = 60.0  # a rule so close above the first row belongs to the table
 LARGER = 1.25  # and than all headings of its table by so much, where it stands over one column
 
@@ -67,7 +68,8 @@ def runs_to_heading(
     left, right = columns[0][0], columns[-1][1]
     above = [run for run in runs if run.bottom <= top + 1.5 and run.x1 > left - BESIDE_PT]
     edge = max(right + BESIDE_PT, _ruled_to(columns, top, stops))
-    above = [run for run in above if run.x0 < edge]
+    wide = right + COLUMN * (columns[-1][0] - columns[-2][0]) if len(columns) > 1 else edge
+    above = [run for run in above if run.x0 < edge or (run.x0 < wide and _is_trade_word(run.text))]
     taken: list[tuple[Run, ...]] = []
     section: tuple[Run, ...] = ()
     edge = top
@@ -93,6 +95,10 @@ def runs_to_heading(
         rest.pop(0)
     titles = _lines_to_titles(rest, edge) or _runs_to_margin_title(runs, left, edge)
     return HeadingBlock(tuple(taken), titles, section)
+
+
+def _is_trade_word(text: str) -> bool:
+    return spelling_to_unit(text) is not None or any(hit.sense == "quantity" for hit in scan(fold(text)))
 
 
 def _ruled_to(columns: Columns, top: float, stops: Sequence[Rule]) -> float:

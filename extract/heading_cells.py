@@ -16,6 +16,7 @@ from extract.vocabulary import fold, scan, spelling_to_unit
 from extract.walls import words_to_run
 
 Columns = Sequence[tuple[float, float]]
+ASIDE_PT = 10.0  # a heading this far beside its numbers is not centred over them
 SAME_MIDDLE_PT = 1.0
 WIDE_BLANK_EM = 0.34  # words of one heading stand closer
 
@@ -63,15 +64,19 @@ def _lines_to_clusters(lines: Sequence[Sequence[Run]], wanted: int) -> list[tupl
         for n in range(1, len(clusters) - 1)
         if feet[n][1] == 1 and feet[n - 1][0] > feet[n][0] < feet[n + 1][0]
     ]
-    if len(clusters) - wanted != len(common):
-        return clusters
-    return [cluster for n, cluster in enumerate(clusters) if n not in common]
+    if len(clusters) - wanted == len(common):
+        return [cluster for n, cluster in enumerate(clusters) if n not in common]
+    return [] if common else clusters  # a common heading and a missing one would make the number right
 
 
 def _stand_beside(clusters: Columns, columns: Columns) -> bool:
-    """Whether each heading column lies nearer to its own data column than that column's neighbours do,
-    and no two heading columns overlap."""
+    """Whether each heading column lies nearer to its own data column than that column's neighbours do, no
+    two heading columns overlap, and all but the first and last stand on the same side of their numbers:
+    where some stand left and some right, one is missing and the others have moved up."""
     middles = [(x0 + x1) / 2 for x0, x1 in columns]
+    asides = [(c[0] + c[1]) / 2 - middle for c, middle in zip(clusters, middles, strict=True)][1:-1]
+    if asides and min(asides) < -ASIDE_PT and max(asides) > ASIDE_PT:
+        return False
     for n, (x0, x1) in enumerate(clusters):
         near = [abs(middles[m] - middles[n]) for m in (n - 1, n + 1) if 0 <= m < len(middles)]
         if abs((x0 + x1) / 2 - middles[n]) >= min(near) or (n and clusters[n - 1][1] > x0):
