@@ -4,6 +4,7 @@ the wrong column or to none."""
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import pytest
 
@@ -19,7 +20,7 @@ from extract.lines import Run, glyphs_to_runs
 from extract.merged_rows import merge_between_rules
 from extract.page import Glyph, Rule
 from extract.schema import Quantity
-from extract.tight_values import is_value_after_value
+from extract.tight_values import is_value_after_value, join_degrees
 from extract.walls import block_to_starts
 
 SIZE = 8.0
@@ -78,6 +79,48 @@ def test_a_short_common_heading_hangs_over_the_gap_between_its_columns() -> None
     spans = {c.text: (c.column, c.column_span) for c in lines_to_cells(lines, columns) if c.text}
     assert spans["Resistance"] == (2, 2)
     assert (spans["Vmax (V)"], spans["Rmin (Ω)"], spans["R1max (Ω)"]) == ((1, 1), (2, 1), (3, 1))
+
+
+def test_headings_are_not_matched_in_order_where_one_is_missing() -> None:
+    """A common heading without a column and a column without its heading make the number right: no heading
+    may move up to the next column's numbers."""
+    columns = [(58.0, 83.0), (128.0, 142.0), (191.0, 205.0), (252.0, 267.0), (317.0, 329.0)]
+    lines = [
+        [_run("Tripped power", 166.0, 200.0, 100)],
+        [_run("Type", 73.0, 109.0, 110), _run("typ.", 150.0, 162.0, 110), _run("max.", 212.0, 224.0, 110)],
+        [_run("W", 152.0, 158.0, 120), _run("W", 214.0, 220.0, 120), _run("Itrip (A)", 275.0, 300.0, 120)],
+    ]
+    spans = {c.text: (c.column, c.column_span) for c in lines_to_cells(lines, columns) if c.text}
+    assert (spans["typ."], spans["max."]) == ((1, 1), (2, 1))
+
+
+@pytest.mark.parametrize(("text", "taken"), [("Vmax", True), ("Figure 3", False)])
+def test_a_known_heading_right_of_the_last_numbers_is_theirs(text: str, taken: bool) -> None:
+    """Without rules only words of the trade are looked for farther right than the numbers."""
+    beside = _run(text, 235, 255, 120)
+    block = runs_to_heading([*UNITS, beside], COLUMNS, 134, ())
+    assert (beside in block.lines[0]) is taken
+
+
+def test_degrees_broken_from_their_numbers_are_put_together() -> None:
+    """Three or more "°C" each right below a whole number; a lone one may be the foot of another column."""
+    runs = [_run(text, 40.0 * n, 40.0 * n + 10, 100) for n, text in enumerate(("40", "60", "85"))]
+    degrees = [_run("°C", 40.0 * n, 40.0 * n + 10, 109) for n in range(3)]
+    assert [run.text for run in join_degrees([*runs, *degrees])] == ["40 °C", "60 °C", "85 °C"]
+    assert len(join_degrees([*runs, degrees[0]])) == 4
+
+
+def test_a_line_over_rows_that_a_column_begins_in_is_no_row() -> None:
+    """"Series BH - 30 V" cut where the voltages begin rates its rows and makes no part of itself."""
+    cut = [_run("Series BH -", 0, 34, 24), _run("30 V", 36, 50, 24)]
+    grid = _grid(("Part number", "Vmax (V)", "Ihold (A)", "Itrip (A)"), ("BH050", "30", "0.50", "1.00"))
+    cells = [runs_to_cell((2, n), (1, 1), [run], run.box) for n, run in enumerate(cut)]
+    more = _grid(*BETWEEN)
+    last = [replace(cell, row=3) for cell in more.cells if cell.row == 3]
+    rows = (*grid.rows, (24.0, 32.0), (36.0, 44.0))
+    table = grid_to_table(replace(grid, rows=rows, cells=(*grid.cells, *cells, *last), _index={}))
+    assert table is not None
+    assert (table.body, table.sections[3].text) == ((1, 3), "Series BH - 30 V")
 
 
 UNITS = [_run(unit, x, x + 8, 120) for unit, x in (("A", 80), ("V", 120), ("W", 160), ("Ω", 200))]

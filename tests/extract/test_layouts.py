@@ -261,6 +261,18 @@ def test_rows_of_shares_named_by_their_current_hold_for_the_series(tmp_path: Pat
     assert _of(sheet, Quantity.TRIP_RATIO)[WHOLE_SERIES, 60] == 0.70
 
 
+def test_a_bare_number_is_no_part(tmp_path: Path) -> None:
+    """Rows of amps named by their voltage alone are rows of nobody, and said to be left out."""
+    derating = [
+        ("Vmax (V)", "-20 °C", "0 °C", "25 °C", "40 °C", "60 °C"),
+        ("60", "0.38", "0.34", "0.30", "0.26", "0.20"),
+        ("30", "0.63", "0.57", "0.50", "0.43", "0.33"),
+    ]
+    sheet = _draw(tmp_path, ("Hold current (A)", derating, GRID))
+    assert sheet.readings == ()
+    assert "row-without-part" in {finding.code for finding in sheet.findings}
+
+
 def test_rows_of_shares_may_name_voltages_or_groups() -> None:
     """Shares "60 V / 33 V" are of the parts so rated; "0805 series" of those under such a title. Voltages
     that no part has, and words that stand over every part, name nobody."""
