@@ -49,10 +49,15 @@ def _holds_several_parts(found: Sequence[Entry | Unread]) -> bool:
     return any(len(different) > 1 for different in values.values())
 
 
+def tables_to_labels(tables: Sequence[Table]) -> set[str]:
+    """The labels of all rows but those that only say what the row holds."""
+    labels = {row_label(table, row) for table in tables for row in table.body}
+    return {label for label in labels if label and not names_quantity(label)}
+
+
 def tables_to_sole_label(tables: Sequence[Table]) -> str:
     """The part number that is the only label of a sheet whose ratings have none; else empty."""
-    labels = {row_label(table, row) for table in tables for row in table.body}
-    named = {label for label in labels if label and not names_quantity(label)}
+    named = tables_to_labels(tables)
     unlabelled = any(table.part_column is None and not table.is_derating for table in tables)
     sole = named.pop() if len(named) == 1 and unlabelled else ""
     return sole if re.fullmatch(r"(?=.*\d)(?=.*[A-Za-z])\S{4,25}", sole) else ""

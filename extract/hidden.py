@@ -52,12 +52,12 @@ def _page_to_painted(page: Any) -> list[_Painted]:
     for order in range(raw.FPDFPage_CountObjects(page)):
         handle = raw.FPDFPage_GetObject(page, order)
         kind = raw.FPDFPageObj_GetType(handle)
+        is_path = kind == raw.FPDF_PAGEOBJ_PATH
+        if kind not in seen or (is_path and not _is_filled(handle)):
+            continue
         box = _bounds(handle)
         is_text = kind == raw.FPDF_PAGEOBJ_TEXT
-        if kind not in seen or (not is_text and (box[2] - box[0] < 4 or box[3] - box[1] < 4)):
-            continue
-        is_path = kind == raw.FPDF_PAGEOBJ_PATH
-        if is_path and not _is_filled(handle):
+        if not is_text and (box[2] - box[0] < 4 or box[3] - box[1] < 4):
             continue
         colour = _colour(handle) if is_text or is_path else (128, 128, 128, 255)
         is_box = is_path and raw.FPDFPath_CountSegments(handle) <= 6

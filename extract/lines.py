@@ -78,11 +78,14 @@ def glyphs_to_runs(glyphs: Iterable[Glyph], break_em: float = BREAK_EM) -> tuple
         rows = range(int(glyph.top // 8) - 1, int(glyph.bottom // 8) + 2)
         near = [homes for row in rows if (homes := by_row.get(row))]
         best = _nearest_run(glyph, near, break_em)
+        row = int(glyph.mid_y // 8)
         if best is None:
             best = []
             all_runs.append(best)
+        elif int(best[-1].mid_y // 8) == row:
+            best.append(glyph)  # still in reach, so still listed in this row
+            continue
         best.append(glyph)
-        row = int(glyph.mid_y // 8)
         homes = by_row.get(row, [])
         if not any(home is best for home in homes):
             # A run that ends too far left is out of reach of every later glyph, and is let go.
@@ -114,10 +117,11 @@ def content_to_sideways_runs(content: PageContent) -> tuple[Run, ...]:
 
 def _nearest_run(glyph: Glyph, rows: Sequence[Sequence[list[Glyph]]], break_em: float) -> list[Glyph] | None:
     best, best_gap = None, float("inf")
+    own_size, x0 = glyph.size, glyph.x0
     for run in chain.from_iterable(rows):
         last = run[-1]
-        size = max(glyph.size, last.size)
-        gap = glyph.x0 - last.x1
+        size = own_size if own_size >= last.size else last.size
+        gap = x0 - last.x1
         if gap > break_em * size or gap < -0.9 * size or abs(gap) >= best_gap:
             continue
         if _stand_in_line(glyph, max(run[-6:], key=_SIZE)):

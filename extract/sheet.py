@@ -27,7 +27,12 @@ from extract.document import (
     is_number_heavy,
     path_to_document,
 )
-from extract.entries import label_with_single_part, table_to_entries, tables_to_sole_label
+from extract.entries import (
+    label_with_single_part,
+    table_to_entries,
+    tables_to_labels,
+    tables_to_sole_label,
+)
 from extract.grid import Grid
 from extract.page import PageContent, box_to_place
 from extract.pages import ReadPages, document_to_read_pages
@@ -120,11 +125,7 @@ class _Gathered:
 
 def _pages_to_gathered(document: Document, pages: ReadPages) -> _Gathered:
     """Entries of every table; what was not understood as findings."""
-    single_part = (
-        tables_to_sole_label(pages.all_tables())
-        or texts_to_single_part(document.page_texts)
-        or runs_to_title_part(next(iter(pages.tables.values())).runs)
-    )
+    single_part = _to_single_part(document, pages)
     gathered = _Gathered()
     for number, page in pages.tables.items():
         content = pages.contents[number]
@@ -148,6 +149,18 @@ def _pages_to_gathered(document: Document, pages: ReadPages) -> _Gathered:
         if len(content.hidden) >= 8
     ]
     return gathered
+
+
+def _to_single_part(document: Document, pages: ReadPages) -> str:
+    """The part that rows without a label belong to; not looked for where all rows have one."""
+    tables = pages.all_tables()
+    if all(table.part_column is not None for table in tables) and len(tables_to_labels(tables)) > 1:
+        return ""
+    return (
+        tables_to_sole_label(tables)
+        or texts_to_single_part(document.page_texts)
+        or runs_to_title_part(next(iter(pages.tables.values())).runs)
+    )
 
 
 def _gathered_to_readings(
