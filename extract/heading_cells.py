@@ -117,10 +117,9 @@ def _follow_neighbours(
     for row, line in enumerate(lines):
         for number, run in enumerate(line):
             first, last = all_spans[row][number]
-            if columns_under(run, columns):
-                continue
-            if first == last:
+            if first == last and abs(run.mid_x - sum(columns[first]) / 2) > ASIDE_PT:
                 fixed[row][number] = _span_above(run, lines[:row], fixed) or (first, last)
+            if first == last or columns_under(run, columns):
                 continue
             distances = sorted((abs(other - row), other) for other in range(len(lines)) if other != row)
             for _, other in distances:
