@@ -9,6 +9,7 @@ waiting.
 from __future__ import annotations
 
 import gc
+import importlib
 import json
 import os
 import subprocess
@@ -205,22 +206,31 @@ class _Shape:
         self.shape = (len(rows), len(rows[0]) if rows else 0)
 
 
-def _pandas_of_shapes() -> ModuleType:
-    """A stand-in for pandas, which takes half of the time that loading camelot takes."""
-    module = ModuleType("pandas")
-    module.DataFrame = _Shape  # type: ignore[attr-defined]
-    return module
+def _stand_ins() -> dict[str, ModuleType]:
+    """What camelot loads and this process has no use for, which takes more than half of the loading: pandas,
+    the web and the versions of packages."""
+    uses: dict[str, dict[str, object]] = {
+        "pandas": {"DataFrame": _Shape},
+        "urllib.request": {"Request": None, "urlopen": None},
+        "importlib.metadata": {"version": lambda _name: "", "PackageNotFoundError": LookupError},
+    }
+    modules = {}
+    for name, contents in uses.items():
+        modules[name] = ModuleType(name)
+        vars(modules[name]).update(contents)
+    return modules
 
 
 def _serve() -> None:
     """Load camelot at once, then answer each line of standard input with a line of cells.
 
     This process does nothing else: camelot, which only puts the cells it has read into a table of pandas
-    and asks for its shape, gets a table that can do no more; what is loaded need not be searched for
-    garbage, and nothing is left to tidy up, so that nobody waits for any of it.
+    and asks for its shape, gets a table that can do no more, and no web; what is loaded need not be
+    searched for garbage, and nothing is left to tidy up, so that nobody waits for any of it.
     """
     gc.disable()
-    sys.modules["pandas"] = _pandas_of_shapes()
+    sys.modules.update(_stand_ins())
+    setattr(importlib, "metadata", sys.modules["importlib.metadata"])  # noqa: B010, mypy knows the real one
     _load_camelot()
     gc.freeze()
     gc.enable()
