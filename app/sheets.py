@@ -80,7 +80,7 @@ def _read_one(pdf: Path) -> SheetOutcome:
     be opened is refused before anything else is loaded."""
     from extract.second_reading import WitnessProcess
 
-    with closing(WitnessProcess()) as witness:
+    with closing(WitnessProcess(meanwhile=_load_screen)) as witness:
         from extract.document import path_to_document
 
         document = path_to_document(pdf)
@@ -88,6 +88,11 @@ def _read_one(pdf: Path) -> SheetOutcome:
         from extract.sheet import document_to_sheet
 
         return SheetOutcome(pdf, document_to_sheet(document, witness=witness), None)
+
+
+def _load_screen() -> None:
+    """Load what draws tables, which every command that reads a sheet needs next."""
+    import app.sheet_summary  # noqa: F401
 
 
 def _read_on_cluster(pdfs: Sequence[Path], scheduler: str) -> Iterator[SheetOutcome]:

@@ -15,7 +15,7 @@ import os
 import subprocess
 import sys
 import warnings
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from types import ModuleType
@@ -156,10 +156,15 @@ class WitnessHere:
 
 
 class WitnessProcess:
-    """A process that loads camelot, and then reads page after page, while the first reading goes on."""
+    """A process that loads camelot, and then reads page after page, while the first reading goes on.
 
-    def __init__(self, timeout_s: float = WITNESS_TIMEOUT_S) -> None:
-        self._timeout_s = timeout_s
+    `meanwhile` is done before its answers are waited for.
+    """
+
+    def __init__(
+        self, timeout_s: float = WITNESS_TIMEOUT_S, meanwhile: Callable[[], None] = lambda: None
+    ) -> None:
+        self._timeout_s, self._meanwhile = timeout_s, meanwhile
         self._process = subprocess.Popen(
             [sys.executable, "-m", "extract.second_reading"],
             stdin=subprocess.PIPE,
@@ -182,6 +187,7 @@ class WitnessProcess:
 
     def answers(self) -> tuple[WitnessCell, ...]:
         """All cells, or none if the process failed or took too long."""
+        self._meanwhile()
         try:
             said, _ = self._process.communicate(timeout=self._timeout_s)
             return tuple(_dict_to_cell(row) for line in said.splitlines() for row in json.loads(line))
