@@ -89,7 +89,8 @@ def texts_to_single_part(texts: Sequence[str]) -> str:
         found = {code for code in found if re.search(r"\d", code)}
         if found:
             return found.pop() if len(found) == 1 else ""
-        beside = _codes_after(words, r"[^\S\n]*(?:part no\.?|p/n|model)?\s+" + _CODE_BESIDE, texts)
+        pattern = r"[^\S\n]*(?:part no\.?|p/n|model|type)?\s+" + _CODE_BESIDE
+        beside = {code.rstrip("./-") for code in _codes_after(words, pattern, texts)}
         if len(beside) == 1 and (words == "ours" or _is_alone(next(iter(beside)), texts)):
             return beside.pop()
     return ""
@@ -105,15 +106,20 @@ def _codes_after(group: str, code: str, texts: Sequence[str]) -> set[str]:
 
 
 def _alternatives(words: Sequence[str]) -> str:
-    """A pattern of words: blanks may be missing or many, words of letters are whole at their beginning."""
-    patterns = (re.escape(word).replace(r"\ ", r"\s*") for word in words)
+    """A pattern of words: blanks may be missing or many, between Han too; words of letters are whole at their
+    beginning."""
+    patterns = (
+        re.escape(word).replace(r"\ ", r"\s*") if word[0].isascii() else r"[^\S\n]*".join(map(re.escape, word))
+        for word in words
+    )
     return "|".join(rf"\b{p}" if word[0].isascii() else p for word, p in zip(words, patterns, strict=True))
 
 
 def _is_alone(code: str, texts: Sequence[str]) -> bool:
     """Whether no other code begins like this one."""
     shape = _code_to_shape(code)
-    family = {word for text in texts for word in _WORD.findall(text) if word.startswith(code[:3])}
+    words = (word.rstrip("./-") for text in texts for word in _WORD.findall(text))
+    family = {word for word in words if word.startswith(code[:3])}
     return {w for w in family if _LETTERS_AND_DIGITS.fullmatch(w) and _code_to_shape(w) == shape} == {code}
 
 

@@ -296,6 +296,7 @@ def test_rows_of_shares_may_name_voltages_or_groups() -> None:
         ("弊社品番 FX30-090K\n貴社品番 MX-4410-2", "FX30-090K"),
         ("文件编号 LMX-CR-2305-17\n产品型号 LMX30-185K 客户料号 77-01-33", "LMX30-185K"),
         ("Part No. LMX30-185K\nSee also LMX30-110K", ""),
+        ("型 號 Type  KRV16-120F\nSpec. No. KR-AP-17\nThis sheet covers KRV16-120F.", "KRV16-120F"),
     ],
 )
 def test_the_makers_number_is_the_part_and_not_the_customers(text: str, part: str) -> None:
