@@ -109,7 +109,9 @@ def _alternatives(words: Sequence[str]) -> str:
     """A pattern of words: blanks may be missing or many, between Han too; words of letters are whole at their
     beginning."""
     patterns = (
-        re.escape(word).replace(r"\ ", r"\s*") if word[0].isascii() else r"[^\S\n]*".join(map(re.escape, word))
+        re.escape(word).replace(r"\ ", r"\s*")
+        if word[0].isascii()
+        else r"[^\S\n]*".join(map(re.escape, word))
         for word in words
     )
     return "|".join(rf"\b{p}" if word[0].isascii() else p for word, p in zip(words, patterns, strict=True))
