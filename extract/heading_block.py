@@ -69,7 +69,12 @@ def runs_to_heading(
     above = [run for run in runs if run.bottom <= top + 1.5 and run.x1 > left - BESIDE_PT]
     edge = max(right + BESIDE_PT, _ruled_to(columns, top, stops))
     wide = right + COLUMN * (columns[-1][0] - columns[-2][0]) if len(columns) > 1 else edge
-    above = [run for run in above if run.x0 < edge or (run.x0 < wide and _is_trade_word(run.text))]
+    last = [run for run in above if columns[-1][0] - 2 <= run.x0 < edge]
+    above = [
+        run
+        for run in above
+        if run.x0 < edge or (run.x0 < wide and _is_trade_word(run.text) and not _is_beside(run, last))
+    ]
     taken: list[tuple[Run, ...]] = []
     section: tuple[Run, ...] = ()
     edge = top
@@ -95,6 +100,11 @@ def runs_to_heading(
         rest.pop(0)
     titles = _lines_to_titles(rest, edge) or _runs_to_margin_title(runs, left, edge)
     return HeadingBlock(tuple(taken), titles, section)
+
+
+def _is_beside(run: Run, others: Sequence[Run]) -> bool:
+    """Whether another run stands level with a run: the last column has its heading, this one is another's."""
+    return any(min(run.bottom, o.bottom) - max(run.top, o.top) > 0.5 * run.size for o in others)
 
 
 def _is_trade_word(text: str) -> bool:

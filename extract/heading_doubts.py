@@ -14,7 +14,8 @@ from extract.vocabulary import Hit, fold, scan, unit_of_quantity
 
 _CONDITION = re.compile(r"(?:\b(?:at|after|before|bei|nach|vor|under|with)|@|post|[在後后前])[\s-]*$")
 _CONDITION_AFTER = re.compile(r"\s*(?:时|時|下|後|后|前|での|における)")
-SHORTEST = 5  # letters: "trip" alone is a word of conditions ("standard trip")
+SHORTEST = 4  # letters of a symbol that is none by chance
+CONDITIONS = ("trip", "hold")  # alone they are words of conditions ("standard trip")
 
 
 def column_to_stranger(column: Column) -> Quantity | None:
@@ -29,6 +30,8 @@ def column_to_stranger(column: Column) -> Quantity | None:
     text = " ".join(fold(level) for level in column.levels)
     for hit in scan(text):
         if hit.sense != "quantity" or hit.end - hit.start < SHORTEST or _is_condition(hit, text):
+            continue
+        if text[hit.start : hit.end] in CONDITIONS:
             continue
         named = Quantity(hit.name)
         if named is not meaning.quantity and unit_of_quantity(named) != meaning.unit.base:

@@ -29,6 +29,19 @@ def level_to_bracketed(levels: Sequence[str], number: int) -> str:
     return f"({level})"
 
 
+def level_to_bases(level: str) -> set[str]:
+    """What the units measure in a level of units alone ("A V DC": two headings run together)."""
+    words, bases = level.split(), set()
+    while words:
+        length = next((n for n in (2, 1) if spelling_to_unit(" ".join(words[:n])) is not None), 0)
+        unit = spelling_to_unit(" ".join(words[:length])) if length else None
+        if unit is None:
+            return set()
+        bases.add(unit.base)
+        words = words[length:]
+    return bases
+
+
 def text_to_bases(text: str) -> set[str]:
     units = (spelling_to_unit(match[1]) for match in BRACKETED.finditer(text))
     return {unit.base for unit in units if unit is not None}

@@ -13,7 +13,13 @@ from decimal import Decimal
 from enum import StrEnum
 from functools import lru_cache
 
-from extract.heading_units import BRACKETED, level_to_bracketed, text_to_bases, text_to_unit
+from extract.heading_units import (
+    BRACKETED,
+    level_to_bases,
+    level_to_bracketed,
+    text_to_bases,
+    text_to_unit,
+)
 from extract.schema import Kind, Quantity
 from extract.temperatures import BARE_TEMPERATURE, TEMPERATURE, text_to_ambient, text_to_temperature
 from extract.vocabulary import (
@@ -95,6 +101,9 @@ def _cached_meaning(levels: tuple[str, ...]) -> HeadingMeaning:
             is_ambient_column=True,
             reasons=(f"'{text}' is a temperature",),
         )
+    if any(len(bases := level_to_bases(level)) > 1 for level in plain):
+        named = ", ".join(sorted(bases))
+        return HeadingMeaning(Role.UNKNOWN, reasons=(f"two units in one heading: {named}",))
     meaning = _text_to_pair(_FROM_TO.sub(r"\1 / \2", text)) or _folded_to_meaning(text)
     if meaning.quantity is None and _BROKEN_WORD.search(text):
         meaning = _folded_to_meaning(_BROKEN_WORD.sub("", text))  # "Verlust-leistung"

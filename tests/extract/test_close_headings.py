@@ -98,8 +98,21 @@ def test_headings_are_not_matched_in_order_where_one_is_missing() -> None:
 def test_a_known_heading_right_of_the_last_numbers_is_theirs(text: str, taken: bool) -> None:
     """Without rules only words of the trade are looked for farther right than the numbers."""
     beside = _run(text, 235, 255, 120)
-    block = runs_to_heading([*UNITS, beside], COLUMNS, 134, ())
+    block = runs_to_heading([*UNITS[:3], beside], COLUMNS, 134, ())
     assert (beside in block.lines[0]) is taken
+
+
+def test_two_headings_of_one_line_are_not_both_the_last_columns() -> None:
+    """Where the last column has its heading, one farther right is that of a column without numbers here."""
+    beside = _run("Vmax", 235, 255, 120)
+    block = runs_to_heading([*UNITS, beside], COLUMNS, 134, ())
+    assert [run.text for run in block.lines[0]] == ["A", "V", "W", "Ω"]
+
+
+def test_units_run_together_name_no_quantity() -> None:
+    """"A V DC" are the units of two columns; "V DC" is one."""
+    assert heading_to_meaning(("Vmax", "Imax", "A V DC")).quantity is None
+    assert heading_to_meaning(("Vmax", "V DC")).quantity is Quantity.MAX_VOLTAGE
 
 
 def test_degrees_broken_from_their_numbers_are_put_together() -> None:
