@@ -120,4 +120,108 @@ def lanhuyu() -> Sheet:
     )
 
 
-SHEETS = (pedlarwick, lanhuyu)
+def uxbarrow() -> Sheet:
+    """Numbers at the left of wide columns without rules: the last heading stands right of all numbers."""
+    parts = series_to_parts(
+        Series(
+            "UXB-{code}",
+            ("0.16", "0.20", "0.25", "0.55", "0.90", "1.25", "1.75"),
+            ("60", "60", "60", "30", "30", "16", "16"),
+            ("40",),
+            "lead20",
+            "5x",
+            power_w=0.9,
+        )
+    )
+    time = replace(TIME, test_a="5x")
+    columns = (R_MIN, R_MAX, R1_MAX, POWER, MAX_POWER, HOLD, TRIP, time, AMPS, VOLTS)
+    head = (
+        (
+            Cell("Part number", down=2),
+            Cell("Resistance", across=3),
+            Cell("Tripped power", across=2),
+            Cell("I_{hold}", down=2),
+            Cell("I_{trip}", down=2),
+            Cell("Max. time to trip at|5 x I_{hold}", down=2),
+            Cell("Max. fault current|I_{max}", down=2),
+            Cell("Vmax", down=2),
+        ),
+        cells("R_{MIN}", "R_{max}", "R_{1max}", "typ.", "max."),
+        cells("", "ohms", "ohms", "ohms", "W", "W", "A", "A", "s", "A", "Vdc"),
+    )
+    body = tuple(
+        (
+            Cell(part.name, align="left"),
+            *(Cell(cell_number(part, column), align="left") for column in columns),
+        )
+        for part in parts
+    )
+    return Sheet(
+        "uxbarrow_uxb",
+        "reportlab",
+        "Uxbarrow",
+        "UXB leaded protectors",
+        "no rules, numbers at the left of wide columns under centred headings: the last heading stands right "
+        "of all numbers, a common heading over the gap between two",
+        (
+            Heading("Electrical data at 20 °C"),
+            Grid(head, body, rules="none", fit="spread", size=6.5),
+            *closing(),
+        ),
+        tuple(table_entries(parts, columns, 20)),
+        Look(font="times", turn="rotate"),
+    )
+
+
+def nedderholm() -> Sheet:
+    """Lines over groups of rows that reach into the column of voltages."""
+    groups = {"60": ("0.20", "0.35", "0.50"), "30": ("0.10", "0.65", "0.75"), "16": ("0.30", "1.10")}
+    by_volts = {
+        volts: series_to_parts(
+            Series(f"ND-{{code}}/{volts}", holds, (volts,), ("40",), "lead25", power_w=0.9)
+        )
+        for volts, holds in groups.items()
+    }
+    parts = tuple(part for group in by_volts.values() for part in group)
+    columns = (VOLTS, AMPS, HOLD, TRIP, POWER, R_MIN, R1_MAX)
+    units = ("VDC", "A", "A", "A", "W", "Ohm", "Ohm")
+    head = (
+        cells(
+            "Type",
+            "Maximum|voltage",
+            "Max.|current",
+            "Holding|current|I_{H}",
+            "Itrip",
+            "Pd typ.",
+            "R_{min}",
+            "R_{1MAX}",
+        ),
+    )
+    body: list[tuple[Cell, ...]] = []
+    for volts, group in by_volts.items():
+        body.append((Cell(f"Series ND – {volts} V", across=len(columns) + 1, align="left"),))
+        for part in group:
+            numbers = (f"{cell_number(part, c)} {unit}" for c, unit in zip(columns, units, strict=True))
+            body.append((Cell(part.name, align="left"), *(Cell(text, align="left") for text in numbers)))
+    return Sheet(
+        "nedderholm_nd",
+        "reportlab",
+        "Nedderholm",
+        "ND leaded protectors",
+        "units in the cells, ruled around heading and body only; the voltage in the lines over groups of rows "
+        "stands where the column of voltages begins",
+        (
+            *opening(),
+            Heading("Electrical data at 25 °C"),
+            Grid(head, tuple(body), rules="outer", fit="tight"),
+            *closing(),
+        ),
+        tuple(
+            replace(entry, kind="dc") if entry.quantity == "max_voltage" else entry
+            for entry in table_entries(parts, columns, 25)
+        ),
+        Look(),
+    )
+
+
+SHEETS = (pedlarwick, lanhuyu, uxbarrow, nedderholm)
