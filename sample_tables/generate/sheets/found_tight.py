@@ -208,8 +208,8 @@ def nedderholm() -> Sheet:
         "reportlab",
         "Nedderholm",
         "ND leaded protectors",
-        "units in the cells, ruled around heading and body only; the voltage in the lines over groups of rows "
-        "stands where the column of voltages begins",
+        "units in the cells, ruled around heading and body only; the voltage in the lines over groups "
+        "of rows stands where the column of voltages begins",
         (
             *opening(),
             Heading("Electrical data at 25 °C"),
