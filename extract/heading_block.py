@@ -66,15 +66,7 @@ def runs_to_heading(
     rule ends the heading.
     """
     left, right = columns[0][0], columns[-1][1]
-    above = [run for run in runs if run.bottom <= top + 1.5 and run.x1 > left - BESIDE_PT]
-    edge = max(right + BESIDE_PT, _ruled_to(columns, top, stops))
-    wide = right + COLUMN * (columns[-1][0] - columns[-2][0]) if len(columns) > 1 else edge
-    last = [run for run in above if columns[-1][0] - 2 <= run.x0 < edge]
-    above = [
-        run
-        for run in above
-        if run.x0 < edge or (run.x0 < wide and _is_trade_word(run.text) and not _is_beside(run, last))
-    ]
+    above = _runs_over(runs, columns, top, stops)
     taken: list[tuple[Run, ...]] = []
     section: tuple[Run, ...] = ()
     edge = top
@@ -100,6 +92,27 @@ def runs_to_heading(
         rest.pop(0)
     titles = _lines_to_titles(rest, edge) or _runs_to_margin_title(runs, left, edge)
     return HeadingBlock(tuple(taken), titles, section)
+
+
+def _runs_over(runs: Sequence[Run], columns: Columns, top: float, stops: Sequence[Rule]) -> list[Run]:
+    """The runs above a table, as far as its numbers, its rule or, for words of the trade, its outermost
+    columns reach: numbers at one edge of their columns leave a heading beside all numbers."""
+    (first, first_end), (last, right) = columns[0], columns[-1]
+    left_edge, right_edge = first - BESIDE_PT, max(right + BESIDE_PT, _ruled_to(columns, top, stops))
+    above = [run for run in runs if run.bottom <= top + 1.5]
+    near = [run for run in above if run.x1 > left_edge and run.x0 < right_edge]
+    if len(columns) < 2:
+        return near
+    at_left = [run for run in near if run.x1 <= first_end + 2]
+    at_right = [run for run in near if run.x0 >= last - 2]
+    farther_left = first - COLUMN * (columns[1][1] - first_end)
+    farther_right = right + COLUMN * (last - columns[-2][0])
+    for run in above:
+        is_right = right_edge <= run.x0 < farther_right and not _is_beside(run, at_right)
+        is_left = left_edge >= run.x1 > farther_left and not _is_beside(run, at_left)
+        if (is_left or is_right) and _is_trade_word(run.text):
+            near.append(run)
+    return near
 
 
 def _is_beside(run: Run, others: Sequence[Run]) -> bool:

@@ -102,6 +102,14 @@ def test_a_known_heading_right_of_the_last_numbers_is_theirs(text: str, taken: b
     assert (beside in block.lines[0]) is taken
 
 
+def test_a_known_heading_left_of_the_first_numbers_is_theirs() -> None:
+    """Numbers at the right of wide columns leave the first heading left of them all."""
+    columns = [(134.0, 142.0), (214.0, 230.0), (300.0, 314.0)]
+    beside, other = _run("Vmax", 88, 106, 120), _run("Ihold", 180, 197, 120)
+    block = runs_to_heading([other, beside, _run("note", 60, 80, 120)], columns, 134, ())
+    assert {run.text for run in block.lines[0]} == {"Vmax", "Ihold"}
+
+
 def test_two_headings_of_one_line_are_not_both_the_last_columns() -> None:
     """Where the last column has its heading, one farther right is that of a column without numbers here."""
     beside = _run("Vmax", 235, 255, 120)
