@@ -49,7 +49,8 @@ def runs_to_aligned_grids(
         top, bottom = _reach(found)
         block = [split_at_walls(line, walls, top, bottom) for line in found]
         parted = split_at_walls(runs, walls, top, bottom)
-        columns = _block_to_columns(_with_odd_values(block, parted), content, walls, options)
+        filled = _with_odd_values(block, parted, content.horizontals)
+        columns = _block_to_columns(filled, content, walls, options)
         if len(columns) >= 2:
             grid = _block_to_grid(content, parted, block, columns)
             grids.append(add_side_labels(merge_between_rules(grid, content.horizontals), parted))
@@ -102,10 +103,14 @@ def _stand_below(values: Sequence[Run], previous: Sequence[Run]) -> bool:
     return met >= 0.5 * len(values)
 
 
-def _with_odd_values(block: list[tuple[Run, ...]], runs: Sequence[Run]) -> list[tuple[Run, ...]]:
-    """The lines of a block and the values that stand between them (merged cells)."""
+def _with_odd_values(
+    block: list[tuple[Run, ...]], runs: Sequence[Run], horizontals: Sequence[Rule]
+) -> list[tuple[Run, ...]]:
+    """The lines of a block and the values that stand between them (merged cells), as far as its rules go."""
     top, bottom = _reach(block)
     left, right = min(r.x0 for line in block for r in line), max(r.x1 for line in block for r in line)
+    ruled = [r for r in horizontals if top - 6 <= r.at <= bottom + 6 and r.start <= left and r.end >= right]
+    left, right = min((r.start for r in ruled), default=left), max((r.end for r in ruled), default=right)
     own = {id(run) for line in block for run in line}
     odd = [
         run

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from sample_tables.generate.blocks import Cell, Grid, Heading, Look, Sheet, Text, cells
 from sample_tables.generate.columns import Column, cell_number, table_entries
-from sample_tables.generate.physics import Series, series_to_parts
+from sample_tables.generate.physics import Part, Series, series_to_parts
 from sample_tables.generate.tables import AMPS, HOLD, POWER, R1_MAX, R_MAX, R_MIN, TEST, TIME, TRIP, VOLTS
 from sample_tables.generate.words import closing, opening
 
@@ -224,4 +224,52 @@ def nedderholm() -> Sheet:
     )
 
 
-SHEETS = (pedlarwick, lanhuyu, uxbarrow, nedderholm)
+def outerwick() -> Sheet:
+    """Voltages merged over half of the rows each, in a last column that no row of numbers reaches."""
+    groups = {"60": ("0.10", "0.14", "0.25", "0.50"), "30": ("0.16", "0.30", "0.75", "1.10")}
+    parts: list[Part] = []
+    for volts, holds in groups.items():
+        pattern = f"OWK{{code}}-{volts}F"
+        parts += series_to_parts(Series(pattern, holds, (volts,), ("40",), "lead20", "5x", power_w=0.9))
+    time = replace(TIME, test_a="5x")
+    columns = (R_MAX, R1_MAX, HOLD, TRIP, time, AMPS)
+    head = (
+        (
+            Cell("Model", down=2),
+            Cell("Resistance", across=2),
+            Cell("I_{hold}", down=2),
+            Cell("Tripping|current|I_{T}", down=2),
+            Cell("Max.|time|to trip|at 5 x|I_{hold}", down=2),
+            Cell("Max.|current", down=2),
+            Cell("Vmax", down=2),
+        ),
+        cells("R_{max}", "Post-trip|resistance|R_{1max}"),
+        cells("", "ohms", "ohms", "A", "A", "s", "A", "V DC"),
+    )
+    body: list[tuple[Cell, ...]] = []
+    for number, part in enumerate(parts):
+        numbers = tuple(Cell(cell_number(part, column), align="left") for column in columns)
+        merged = (Cell(cell_number(part, VOLTS), down=4),) if number % 4 == 0 else ()
+        body.append((Cell(part.name, align="left"), *numbers, *merged))
+    return Sheet(
+        "outerwick_owk",
+        "reportlab",
+        "Outerwick",
+        "OWK leaded protectors",
+        "horizontal rules only, numbers at the left of their columns; the voltages in the last column are "
+        "merged over four rows each and stand level with none",
+        (
+            *opening(),
+            Heading("Ratings (20 °C, still air)"),
+            Grid(head, tuple(body), rules="horizontal", fit="tight", size=6.5),
+            *closing(),
+        ),
+        tuple(
+            replace(entry, kind="dc") if entry.quantity == "max_voltage" else entry
+            for entry in table_entries(parts, (*columns, VOLTS), 20)
+        ),
+        Look(),
+    )
+
+
+SHEETS = (pedlarwick, lanhuyu, uxbarrow, nedderholm, outerwick)
