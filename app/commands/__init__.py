@@ -142,7 +142,7 @@ def main() -> None:
     for stream in (sys.stdout, sys.stderr):
         # A terminal with an old code page must not turn an ohm sign into a crash.
         stream.reconfigure(errors="replace")  # type: ignore[union-attr]
-    gc.set_threshold(50_000, 20, 100)  # taking a page apart makes much and frees little: look less often
+    gc.set_threshold(400_000, 20, 100)  # taking a page apart makes much and frees little: look less often
     code = run(holdtrip, sys.argv[1:])
     if "sqlalchemy" not in sys.modules:
         # No library is open: taking every module down again would be a tenth of a short command.
