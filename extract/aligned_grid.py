@@ -24,6 +24,8 @@ from extract.temperatures import texts_are_temperatures
 from extract.tight_values import is_value_after_value, join_degrees, split_tight_values
 from extract.walls import block_to_starts, heading_to_walls, split_at_rules, split_at_walls
 
+EDGE_PT = 6.0  # the rules around a table stand so close above its first row and below its last
+
 
 @dataclass(frozen=True, slots=True)
 class AlignmentOptions:
@@ -109,7 +111,8 @@ def _with_odd_values(
     """The lines of a block and the values that stand between them (merged cells), as far as its rules go."""
     top, bottom = _reach(block)
     left, right = min(r.x0 for line in block for r in line), max(r.x1 for line in block for r in line)
-    ruled = [r for r in horizontals if top - 6 <= r.at <= bottom + 6 and r.start <= left and r.end >= right]
+    near = (rule for rule in horizontals if top - EDGE_PT <= rule.at <= bottom + EDGE_PT)
+    ruled = [rule for rule in near if rule.start <= left and rule.end >= right]
     left, right = min((r.start for r in ruled), default=left), max((r.end for r in ruled), default=right)
     own = {id(run) for line in block for run in line}
     odd = [

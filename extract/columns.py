@@ -16,7 +16,7 @@ from extract.column_roles import Column, find_part_column, is_numeric, is_time, 
 from extract.grid import Cell, Grid, column_to_levels, runs_to_cell
 from extract.headings import HeadingMeaning, Role, heading_to_meaning, parameter_to_meaning
 from extract.merged_rows import join_broken_labels, stretch_centred_values
-from extract.quantities import CellSort, cell_to_numbers, is_value_text
+from extract.quantities import CellSort, cell_to_numbers
 from extract.rating_lines import SHARED_LIMITS
 from extract.schema import Kind, Quantity
 from extract.temperatures import is_temperature_row, text_to_bare_ambient, texts_are_temperatures
@@ -294,12 +294,13 @@ def _split_body(grid: Grid, heading_rows: int) -> tuple[tuple[int, ...], dict[in
 
 
 def _is_cut_line(printed: Sequence[Cell]) -> bool:
-    """Whether a word and a number alone in a row stand no farther apart than a blank: a line over rows
-    ("Series X - 30 V") that a column begins in."""
+    """Whether words and a number alone in a row stand no farther apart than a blank: a line over rows
+    ("Series X - 30 V") that a column begins in. A part number with its only value is a row."""
     if len(printed) != 2 or not (printed[0].runs and printed[1].runs):
         return False
     left, right = printed[0].runs[-1], printed[1].runs[0]
-    return right.x0 - left.x1 < CUT_EM * left.size and not is_value_text(printed[0].text)
+    is_words = re.search(r"\d", printed[0].text) is None or re.search(r"[-–—:]$", printed[0].text) is not None
+    return is_words and right.x0 - left.x1 < CUT_EM * left.size
 
 
 def _repeats_heading(grid: Grid, row: int, heading_rows: int) -> bool:

@@ -7,15 +7,13 @@ the numbers below such a heading are read and flagged.
 from __future__ import annotations
 
 import re
+from functools import cache
 
 from extract.column_roles import Column
 from extract.schema import Quantity
-from extract.vocabulary import Hit, fold, scan, unit_of_quantity
+from extract.vocabulary import Hit, fold, scan, unit_of_quantity, vocabulary
 
-_CONDITION = re.compile(r"(?:\b(?:at|after|before|bei|nach|vor|under|with)|@|post|[在後后前])[\s-]*$")
-_CONDITION_AFTER = re.compile(r"\s*(?:时|時|下|後|后|前|での|における)")
 SHORTEST = 4  # letters of a symbol that is none by chance
-CONDITIONS = ("trip", "hold")  # alone they are words of conditions ("standard trip")
 
 
 def column_to_stranger(column: Column) -> Quantity | None:
@@ -31,8 +29,6 @@ def column_to_stranger(column: Column) -> Quantity | None:
     for hit in scan(text):
         if hit.sense != "quantity" or hit.end - hit.start < SHORTEST or _is_condition(hit, text):
             continue
-        if text[hit.start : hit.end] in CONDITIONS:
-            continue
         named = Quantity(hit.name)
         if named is not meaning.quantity and unit_of_quantity(named) != meaning.unit.base:
             return named
@@ -40,4 +36,17 @@ def column_to_stranger(column: Column) -> Quantity | None:
 
 
 def _is_condition(hit: Hit, text: str) -> bool:
-    return bool(_CONDITION.search(text[: hit.start]) or _CONDITION_AFTER.match(text[hit.end :]))
+    """Whether a hit says under which condition the column was measured ("at max. voltage", "Vmax 时")."""
+    before, after = _conditions()
+    alone = text[hit.start : hit.end] in vocabulary()["condition"]["alone"]
+    return alone or bool(before.search(text[: hit.start]) or after.match(text[hit.end :]))
+
+
+@cache
+def _conditions() -> tuple[re.Pattern[str], re.Pattern[str]]:
+    """What ends the text before a condition, and what begins the text after one."""
+    words = vocabulary()["condition"]
+    before = "|".join(rf"\b{re.escape(w)}" if w[0].isalpha() else re.escape(w) for w in words["before"])
+    before_han = "|".join(map(re.escape, words["before_han"]))
+    after = "|".join(map(re.escape, words["after"]))
+    return re.compile(rf"(?:{before}|{before_han})[\s-]*$"), re.compile(rf"\s*(?:{after})")

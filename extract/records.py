@@ -102,13 +102,14 @@ def _entries_to_parts(entries: Sequence[Entry]) -> tuple[str, ...]:
     named = named or [entry for entry in entries if not entry.is_factor]
     labels = dict.fromkeys(entry.label for entry in named if not names_quantity(entry.label))
     names = (clean_part_number(label) for label in labels)
-    return tuple(dict.fromkeys(name for name in names if name and not _BARE_NUMBER.fullmatch(name))) or (
+    return tuple(dict.fromkeys(name for name in names if _may_name_a_part(name))) or (
         _entries_to_repeated_labels(entries)
     )
 
 
-_BARE_NUMBER = re.compile(r"\d{1,3}")
-"""A voltage or a current that came to stand for a label: no maker names a part "60"."""
+def _may_name_a_part(name: str) -> bool:
+    """No maker names a part "60": a voltage or a current came to stand for a label."""
+    return name != "" and re.fullmatch(r"\d{1,3}", name) is None
 
 
 def _entries_to_repeated_labels(entries: Sequence[Entry]) -> tuple[str, ...]:
@@ -116,7 +117,7 @@ def _entries_to_repeated_labels(entries: Sequence[Entry]) -> tuple[str, ...]:
     tables: dict[str, set[int]] = defaultdict(set)
     for entry in entries:
         name = clean_part_number(entry.label)
-        if re.search(r"\d", name) and not entry.is_factor:
+        if re.search(r"\d", name) and _may_name_a_part(name) and not entry.is_factor:
             tables[name].add(id(entry.table))
     return tuple(name for name, ids in tables.items() if len(ids) > 1)
 

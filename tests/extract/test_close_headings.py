@@ -144,6 +144,17 @@ def test_a_line_over_rows_that_a_column_begins_in_is_no_row() -> None:
     assert (table.body, table.sections[3].text) == ((1, 3), "Series BH - 30 V")
 
 
+def test_a_part_number_close_to_its_only_value_is_a_row() -> None:
+    """A part that gives one rating stays one, however close it stands."""
+    grid = _grid(("Part number", "Vmax (V)", "Ihold (A)"), ("BH050", "60", "0.50"))
+    tight = [_run("BH075-60", 0, 38, 24), _run("60", 40, 48, 24)]
+    cells = [runs_to_cell((2, n), (1, 1), [run], run.box) for n, run in enumerate(tight)]
+    rows = (*grid.rows, (24.0, 32.0))
+    table = grid_to_table(replace(grid, rows=rows, cells=(*grid.cells, *cells), _index={}))
+    assert table is not None
+    assert table.body == (1, 2)
+
+
 UNITS = [_run(unit, x, x + 8, 120) for unit, x in (("A", 80), ("V", 120), ("W", 160), ("Ω", 200))]
 COLUMNS = [(10.0, 60.0), (75.0, 95.0), (115.0, 135.0), (155.0, 175.0), (195.0, 215.0)]
 
@@ -198,6 +209,8 @@ def _column(*levels: str) -> Column:
         (("power", "Maximum Current", "W"), Quantity.MAX_CURRENT),
         (("Tripped power", "at max. voltage", "W"), None),
         (("动作功率", "Vmax 时", "W"), None),
+        (("Puissance dissipée", "après Imax", "W"), None),
+        (("Tripped power", "Imax", "W"), Quantity.MAX_CURRENT),
         (("Max. time to trip", "at current 8 A", "s"), None),
         (("Post-trip resistance", "standard trip", "Ω"), None),
     ],

@@ -268,7 +268,8 @@ def test_a_bare_number_is_no_part(tmp_path: Path) -> None:
         ("60", "0.38", "0.34", "0.30", "0.26", "0.20"),
         ("30", "0.63", "0.57", "0.50", "0.43", "0.33"),
     ]
-    sheet = _draw(tmp_path, ("Hold current (A)", derating, GRID))
+    trip = [derating[0], *((row[0], *(f"{2 * float(text):.2f}" for text in row[1:])) for row in derating[1:])]
+    sheet = _draw(tmp_path, ("Hold current (A)", derating, GRID), ("Trip current (A)", trip, GRID))
     assert sheet.readings == ()
     assert "row-without-part" in {finding.code for finding in sheet.findings}
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from sample_tables.generate.blocks import Cell, Grid, Heading, Look, Sheet, Text, cells
@@ -11,6 +12,19 @@ from sample_tables.generate.tables import AMPS, HOLD, POWER, R1_MAX, R_MAX, R_MI
 from sample_tables.generate.words import closing, opening
 
 MAX_POWER = Column("tripped_power", "Maximum", "max")
+
+
+def aligned_rows(
+    parts: Sequence[Part], columns: Sequence[Column], align: str
+) -> tuple[tuple[Cell, ...], ...]:
+    """One row per part: its number at the left, its values at one edge of their columns."""
+    return tuple(
+        (
+            Cell(part.name, align="left"),
+            *(Cell(cell_number(part, column), align=align) for column in columns),
+        )
+        for part in parts
+    )
 
 
 def pedlarwick() -> Sheet:
@@ -96,13 +110,6 @@ def lanhuyu() -> Sheet:
         ),
         cells("电流|A", "时间|ms", "R_{max}|Ω", "R_{1max}|Ω"),
     )
-    body = tuple(
-        (
-            Cell(part.name, align="left"),
-            *(Cell(cell_number(part, column), align="right") for column in columns),
-        )
-        for part in parts
-    )
     return Sheet(
         "lanhuyu_lhy",
         "reportlab",
@@ -112,7 +119,7 @@ def lanhuyu() -> Sheet:
         "heading over two columns hangs over one of them",
         (
             Heading("电气特性(25 °C,静止空气)"),
-            Grid(head, body, rules="horizontal", fit="spread", size=7),
+            Grid(head, aligned_rows(parts, columns, "right"), rules="horizontal", fit="spread", size=7),
             Text("I_{H}:25 °C 静止空气中不动作的最大电流。", small=True),
         ),
         tuple(table_entries(parts, columns, 25)),
@@ -149,13 +156,6 @@ def uxbarrow() -> Sheet:
         cells("R_{MIN}", "R_{max}", "R_{1max}", "typ.", "max."),
         cells("", "ohms", "ohms", "ohms", "W", "W", "A", "A", "s", "A", "Vdc"),
     )
-    body = tuple(
-        (
-            Cell(part.name, align="left"),
-            *(Cell(cell_number(part, column), align="left") for column in columns),
-        )
-        for part in parts
-    )
     return Sheet(
         "uxbarrow_uxb",
         "reportlab",
@@ -165,7 +165,7 @@ def uxbarrow() -> Sheet:
         "of all numbers, a common heading over the gap between two",
         (
             Heading("Electrical data at 20 °C"),
-            Grid(head, body, rules="none", fit="spread", size=6.5),
+            Grid(head, aligned_rows(parts, columns, "left"), rules="none", fit="spread", size=6.5),
             *closing(),
         ),
         tuple(table_entries(parts, columns, 20)),
@@ -247,10 +247,9 @@ def outerwick() -> Sheet:
         cells("", "ohms", "ohms", "A", "A", "s", "A", "V DC"),
     )
     body: list[tuple[Cell, ...]] = []
-    for number, part in enumerate(parts):
-        numbers = tuple(Cell(cell_number(part, column), align="left") for column in columns)
+    for number, (part, row) in enumerate(zip(parts, aligned_rows(parts, columns, "left"), strict=True)):
         merged = (Cell(cell_number(part, VOLTS), down=4),) if number % 4 == 0 else ()
-        body.append((Cell(part.name, align="left"), *numbers, *merged))
+        body.append((*row, *merged))
     return Sheet(
         "outerwick_owk",
         "reportlab",
