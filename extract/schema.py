@@ -64,13 +64,15 @@ class Kind(StrEnum):
 
 
 class Status(StrEnum):
-    """How far a number may be trusted."""
+    """How far a number may be trusted; `extract.standing` orders them. BULK: a person accepted it together
+    with others, without looking at it."""
 
     AGREED = "agreed"
     SINGLE = "single"
     DISPUTED = "disputed"
     ACCEPTED = "accepted"
     CORRECTED = "corrected"
+    BULK = "accepted_in_bulk"
 
 
 class Severity(StrEnum):

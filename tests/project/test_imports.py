@@ -13,8 +13,8 @@ ROOMS = ("extract", "library", "compare", "app")
 
 ALLOWED = {
     "extract": ("extract",),
-    "library": ("library", "extract.schema", "extract.errors", "extract.checks"),
-    "compare": ("compare", "extract.schema", "extract.errors"),
+    "library": ("library", "extract.schema", "extract.standing", "extract.errors", "extract.checks"),
+    "compare": ("compare", "extract.schema", "extract.standing", "extract.errors"),
     "app": ROOMS,
 }
 """Room → prefixes of our own modules it may import."""
