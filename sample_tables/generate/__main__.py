@@ -33,6 +33,7 @@ GROUPS = (
     "found_upright",
     "found_merged",
     "found_tight",
+    "found_long",
 )
 MADE = {
     "reportlab": "reportlab",

@@ -89,3 +89,20 @@ def names_producer(content: bytes, sign: bytes) -> bool:
 def test_every_truth_has_its_sheet() -> None:
     """No truth file is left behind when a sheet is renamed."""
     assert {path.stem for path in FOLDER.glob("*.csv")} == {path.stem for path in SHEETS}
+
+
+LONG = ("wendelthwaite_wdt", "langleydene_lgy")
+
+
+@pytest.mark.parametrize("name", LONG)
+def test_two_sheets_are_as_long_as_real_ones(name: str) -> None:
+    """The page is tried with what people meet: 45 parts, numbers of 16 letters, more than 700 figures, and
+    ten or more conditions under which the sheet prints two values."""
+    rows = truth_rows(FOLDER / f"{name}.pdf")
+    parts = {row["part_number"] for row in rows}
+    values: dict[tuple[str, ...], set[str]] = {}
+    for row in rows:
+        values.setdefault(tuple(row[field] for field in FIELDS[1:-1]), set()).add(row["value"])
+    assert (len(parts), {len(part) for part in parts}) == (45, {16})
+    assert len(rows) > 700
+    assert sum(len(found) > 1 for found in values.values()) >= 10
