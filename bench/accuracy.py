@@ -1,11 +1,12 @@
 """How much of a folder of datasheets is read right, and what is silently wrong.
 
-    python bench/accuracy.py FOLDER TRUTH [--list] [--long FILE]
+    python bench/accuracy.py FOLDER TRUTH [--complete] [--list] [--long FILE]
 
 Reads every PDF of FOLDER with holdtrip's reader, on all cores, and compares with the CSV files of TRUTH
 (columns document, part_number, quantity, kind, ambient_c, test_current_a, value; SI units). Sheets without
 truth are read and left out of the table. `agreed` is the share of entries that are right and confirmed by a
-second reading.
+second reading. With --complete the truth lists all that each sheet says: any other reading is silently wrong.
+A truth file without rows is a sheet of another kind of part.
 Ends with 1 if any number is silently wrong, with 2 if nothing could be compared.
 """
 
@@ -49,6 +50,7 @@ def all_truth(folder: Path) -> dict[str, list[Value]]:
     """The true values of every document that the folder's CSV files know."""
     truth: dict[str, list[Value]] = {}
     for path in sorted(folder.glob("*.csv")):
+        truth.setdefault(f"{path.stem}.pdf", [])
         for document, values in truth_values(path).items():
             truth.setdefault(document, []).extend(values)
     return truth
@@ -60,6 +62,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=as_written)
     parser.add_argument("folder", type=Path)
     parser.add_argument("truth", type=Path)
+    parser.add_argument("--complete", action="store_true", help="the truth lists all that the sheets say")
     parser.add_argument("--list", action="store_true", help="print every entry that is not right")
     parser.add_argument("--long", type=Path, help="keep all readings as a long table")
     options = parser.parse_args()
@@ -74,7 +77,7 @@ def main() -> int:
             print(f"{document}: {error}")
         if document not in truth:
             continue
-        found = judge(truth[document], map(reading_value, readings))
+        found = judge(truth[document], map(reading_value, readings), options.complete)
         verdicts += found
         print(f"{document:24}{counts_line(found)}")
         if options.list:

@@ -22,6 +22,8 @@ from enum import StrEnum
 from importlib.metadata import version
 from pathlib import Path
 
+from scipy.stats import binomtest
+
 from extract.schema import AT_AMBIENT, Kind, Quantity, Reading, Status
 
 AC_OR_DC = {Quantity.MAX_VOLTAGE, Quantity.MAX_INTERRUPT_VOLTAGE, Quantity.MAX_CURRENT}
@@ -66,6 +68,11 @@ class Verdict:
     def agreed(self) -> bool:
         """Right, and two independent readings agree on it."""
         return self.outcome == Outcome.RIGHT and all(r.status == Status.AGREED for r in self.readings)
+
+    @property
+    def doubted(self) -> bool:
+        """Right, but a person must look."""
+        return self.outcome == Outcome.RIGHT and all(r.status == Status.DISPUTED for r in self.readings)
 
     def __str__(self) -> str:
         part, quantity, kind, ambient, current = self.key
@@ -150,8 +157,9 @@ def same(a: float, b: float) -> bool:
     return abs(a - b) <= 1e-9 + 0.002 * max(abs(a), abs(b))
 
 
-def judge(truth: Iterable[Value], read: Iterable[Value]) -> list[Verdict]:
-    """One verdict for every true entry, then one for every extra reading of a covered quantity."""
+def judge(truth: Iterable[Value], read: Iterable[Value], complete: bool = False) -> list[Verdict]:
+    """One verdict for every true entry, then one for every extra reading of a covered quantity; of every
+    quantity where the truth is complete or empty."""
     entries, rows = by_key(truth), by_key(read)
     verdicts = []
     for key, truths in entries.items():
@@ -165,7 +173,7 @@ def judge(truth: Iterable[Value], read: Iterable[Value]) -> list[Verdict]:
         elif all(reading.status == Status.DISPUTED for reading in bad):
             outcome = Outcome.FLAGGED
         verdicts.append(Verdict(key, outcome, tuple(truths), readings))
-    covered = {key[1] for key in entries}
+    covered = set(Quantity) if complete or not entries else {key[1] for key in entries}
     for key, values in rows.items():
         if key not in entries and key[1] in covered and any(v.status != Status.DISPUTED for v in values):
             verdicts.append(Verdict(key, Outcome.EXTRA, (), tuple(values)))
@@ -192,12 +200,33 @@ def counts_line(verdicts: Iterable[Verdict]) -> str:
     return "".join(f"{number:8}" for number in numbers) + f"{agreed:9.1%}"
 
 
+def share_line(found: int, of: int) -> str:
+    """A counted share with its 95 % interval: "below 0.13 % with 95 % confidence" where none was found.
+
+    Source: Clopper-Pearson interval (1934), one-sided where nothing or everything was found, by scipy.
+    """
+    if of == 0:
+        return "nothing counted"
+    if found in (0, of):
+        side = "less" if found == 0 else "greater"
+        interval = binomtest(found, of, alternative=side).proportion_ci(0.95, method="exact")
+        return f"below {interval.high:.2%}" if found == 0 else f"above {interval.low:.2%}"
+    interval = binomtest(found, of).proportion_ci(0.95, method="exact")
+    return f"{interval.low:.2%} to {interval.high:.2%}"
+
+
 def sum_line(verdicts: Iterable[Verdict]) -> str:
     """All in one sentence."""
-    count = Counter(verdict.outcome for verdict in verdicts)
+    listed = list(verdicts)
+    count = Counter(verdict.outcome for verdict in listed)
     entries = sum(count.values()) - count[Outcome.EXTRA]
+    silent = count[Outcome.WRONG] + count[Outcome.EXTRA]
+    doubted = sum(verdict.doubted for verdict in listed)
+    read = sum(bool(verdict.readings) for verdict in listed)
     return (
-        f"right {count[Outcome.RIGHT] / max(1, entries):.4f} of {entries}; silently wrong "
-        f"{count[Outcome.WRONG] + count[Outcome.EXTRA]} (wrong {count[Outcome.WRONG]}, extra "
-        f"{count[Outcome.EXTRA]}); missing {count[Outcome.MISSING]}; flagged {count[Outcome.FLAGGED]}"
+        f"right {count[Outcome.RIGHT] / max(1, entries):.4f} of {entries} "
+        f"(95 % interval {share_line(count[Outcome.RIGHT], entries)}); silently wrong {silent} "
+        f"(wrong {count[Outcome.WRONG]}, extra {count[Outcome.EXTRA]}; of {read} read "
+        f"{share_line(silent, read)} with 95 % confidence); missing {count[Outcome.MISSING]}; "
+        f"flagged {count[Outcome.FLAGGED]}; right but doubted {doubted}"
     )

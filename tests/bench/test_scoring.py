@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bench.scoring import Outcome, Value, judge, made_key
+from bench.scoring import Outcome, Value, judge, made_key, share_line
 from extract.schema import Kind, Quantity, Status
 
 HOLD = made_key("QX-035", Quantity.HOLD_CURRENT, Kind.NONE, 23.0, None)
@@ -51,3 +51,17 @@ def test_ac_or_dc_matters_only_where_both_stand() -> None:
     assert judge([value(30, key=dc)], [value(30, key=bare)])[0].outcome == Outcome.RIGHT
     both = judge([value(30, key=dc), value(24, key=ac)], [value(30, key=bare)])
     assert [v.outcome for v in both] == [Outcome.MISSING, Outcome.MISSING, Outcome.EXTRA]
+
+
+@pytest.mark.parametrize(
+    ("found", "of", "text"),
+    [(0, 2265, "below 0.13%"), (2265, 2265, "above 99.87%"), (0, 0, "nothing counted")],
+)
+def test_a_counted_share_tells_its_interval(found, of, text):
+    """Rule: none of 2,265 is below 0.13 % with 95 % confidence: 1 - 0.05 ** (1 / 2265), Clopper-Pearson."""
+    assert share_line(found, of) == text
+
+
+def test_an_empty_or_complete_truth_covers_every_quantity():
+    """Rule: a sheet of another kind of part says nothing of the trade, so each of its readings is extra."""
+    assert [v.outcome for v in judge([], [value(0.35)])] == [Outcome.EXTRA]

@@ -75,12 +75,14 @@ def test_onderdonk_let_through(awg: float, i2t: float) -> None:
 
 
 def test_insulation_gives_out_long_before_the_copper() -> None:
-    """26 AWG, 1 s: 16.8 A warms it from 40 to 150 °C, 37.2 A melts it (from 25 °C).
+    """26 AWG, 1 s, from 40 °C: 16.8 A warms it to 150 °C, 36.5 A melts it (37.2 A would melt it from 25 °C).
 
-    Derived by arithmetic; short-circuit formula of cable makers, (I/A)² t = 0.0297 log10((T2+234)/(T1+234)).
+    Derived by arithmetic; short-circuit formula of cable makers, (I/A)² t = 0.0297 log10((T2+234)/(T1+234)),
+    and Onderdonk's equation. The 150 °C of the insulation is from memory.
     """
     area_mm2 = awg_to_area_mm2(26)
     assert math.sqrt(insulation_i2t_a2s(area_mm2, 40.0, 150.0)) == pytest.approx(16.8, abs=0.06)
+    assert onderdonk_current_a(area_mm2, 1.0, 40.0) == pytest.approx(36.5, abs=0.06)
     assert onderdonk_current_a(area_mm2, 1.0, 25.0) == pytest.approx(37.2, abs=0.06)
 
 
