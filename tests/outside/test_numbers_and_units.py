@@ -1,8 +1,8 @@
 """Number formats and unit words against reference libraries and a standard.
 
 Witnesses: babel (number formats of the Unicode CLDR), pint (units of the SI brochure, BIPM), and ISO
-80000-1:2009, 7.3.2, read through secondary texts (decimal sign: comma or point on the line; groups of three by
-a small space, never by point or comma).
+80000-1:2009, 7.3.2, read through secondary texts (decimal sign: comma or point on the line; groups of three
+by a small space, never by point or comma).
 """
 
 from decimal import Decimal
