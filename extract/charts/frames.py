@@ -1,0 +1,253 @@
+"""Boxes that could be charts: a grid, a frame or a pair of axes, with something drawn in it.
+
+Comes in: Ink. Goes out: Frames: the box of the axes and the lines that run through it or stand as ticks at
+its edges. Tables are frames too at first; only those with a stroke that follows no axis are kept. Names no
+scale.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from extract.charts.ink import Box, Ink, Stroke
+
+LEAST_WIDE, LEAST_HIGH = 60.0, 45.0  # a chart is no smaller, in points
+THIN_PT = 1.6  # a filled area thinner than this is a line
+LONG_PT = 2.0  # a line is no shorter
+SAME_PT = 2.5  # ends of lines of one frame agree so well
+EDGE_PT = 6.0  # ticks reach no farther beyond a frame
+JOINT_PT = 1.5  # pieces of one line leave no wider gap
+LEAST_CURVE = 0.12  # a curve reaches over this share of a frame's width or height
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A line along an axis. Horizontal: `at` is y, from x `start` to `end`; vertical the other way."""
+
+    at: float
+    start: float
+    end: float
+    width: float
+    colour: tuple[int, int, int]
+    order: int
+
+    @property
+    def length(self) -> float:
+        """In points."""
+        return self.end - self.start
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """The box of a chart's axes. `columns` are the x of vertical lines through it, `rows` the y of horizontal
+    ones; `ticks_x`, `ticks_y` short lines at its edges."""
+
+    box: Box
+    columns: tuple[float, ...]
+    rows: tuple[float, ...]
+    ticks_x: tuple[float, ...] = ()
+    ticks_y: tuple[float, ...] = ()
+
+    @property
+    def width(self) -> float:
+        """In points."""
+        return self.box[2] - self.box[0]
+
+    @property
+    def height(self) -> float:
+        """In points."""
+        return self.box[3] - self.box[1]
+
+
+def ink_to_frames(ink: Ink) -> tuple[Frame, ...]:
+    """The frames of a page with something drawn in them, from the top left on."""
+    if not any(_could_be_curve(stroke) for stroke in ink.strokes):
+        return ()
+    horizontals, verticals = strokes_to_lines(ink.strokes)
+    boxes = [box for box in _lines_to_boxes(horizontals, verticals) if _holds_curve(box, ink.strokes)]
+    frames = [
+        _box_to_frame(box, horizontals, verticals) for box in _without_nested(boxes, horizontals, verticals)
+    ]
+    return tuple(sorted(frames, key=lambda f: (round(f.box[1] / 20), f.box[0])))
+
+
+def _could_be_curve(stroke: Stroke) -> bool:
+    """A stroke that follows no axis and is large enough."""
+    if stroke.is_filled and stroke.is_closed and len(stroke.points) < 8:
+        return False
+    x0, top, x1, bottom = stroke.box
+    return x1 - x0 > 6 and bottom - top > 6 and not is_square(stroke)
+
+
+def is_square(stroke: Stroke) -> bool:
+    """Whether all its pieces run along the axes."""
+    return all(abs(ax - bx) < 0.4 or abs(ay - by) < 0.4 for (ax, ay), (bx, by) in pairwise(stroke.points))
+
+
+def strokes_to_lines(strokes: Iterable[Stroke]) -> tuple[tuple[Line, ...], tuple[Line, ...]]:
+    """Horizontal and vertical lines: strokes along an axis, edges of boxes, thin areas; pieces joined."""
+    horizontals: list[Line] = []
+    verticals: list[Line] = []
+    for stroke in strokes:
+        x0, top, x1, bottom = stroke.box
+        wide, high = x1 - x0, bottom - top
+        if max(wide, high) < LONG_PT:
+            continue
+        if high <= 0.6 or (stroke.is_filled and high <= THIN_PT and wide > high):
+            horizontals.append(
+                Line((top + bottom) / 2, x0, x1, stroke.width or high, stroke.colour, stroke.order)
+            )
+        elif wide <= 0.6 or (stroke.is_filled and wide <= THIN_PT):
+            verticals.append(
+                Line((x0 + x1) / 2, top, bottom, stroke.width or wide, stroke.colour, stroke.order)
+            )
+        elif not (stroke.is_filled and stroke.width == 0) and len(stroke.points) <= 6 and is_square(stroke):
+            for (ax, ay), (bx, by) in pairwise(stroke.points):
+                start, end = sorted((ax, bx) if abs(ay - by) < 0.4 else (ay, by))
+                at = (ay + by) / 2 if abs(ay - by) < 0.4 else (ax + bx) / 2
+                line = Line(at, start, end, stroke.width, stroke.colour, stroke.order)
+                (horizontals if abs(ay - by) < 0.4 else verticals).append(line)
+    return join_lines(horizontals), join_lines(verticals)
+
+
+def join_lines(lines: Sequence[Line]) -> tuple[Line, ...]:
+    """Pieces of one line, drawn one after the other or twice, as one."""
+    joined: list[Line] = []
+    lane: list[Line] = []
+    for line in sorted(lines, key=lambda item: (round(item.at, 1), item.start)):
+        if lane and abs(line.at - lane[-1].at) < 0.25 and line.start - max(o.end for o in lane) <= JOINT_PT:
+            lane.append(line)
+        else:
+            joined += [_lane_to_line(lane)] if lane else []
+            lane = [line]
+    return tuple(joined + ([_lane_to_line(lane)] if lane else []))
+
+
+def _lane_to_line(lane: Sequence[Line]) -> Line:
+    widest = max(lane, key=lambda line: line.length)
+    start, end = min(line.start for line in lane), max(line.end for line in lane)
+    return Line(widest.at, start, end, widest.width, widest.colour, widest.order)
+
+
+def _lines_to_boxes(horizontals: Sequence[Line], verticals: Sequence[Line]) -> list[Box]:
+    """Boxes that lines of like extent form with lines across them, or two axes that meet in a corner."""
+    rows = _lines_to_spans([line for line in horizontals if line.length >= LEAST_WIDE])
+    columns = _lines_to_spans([line for line in verticals if line.length >= LEAST_HIGH])
+    boxes: list[Box] = []
+    for x0, x1, ys in rows:
+        for y0, y1, xs in columns:
+            if any(y0 - EDGE_PT <= y <= y1 + EDGE_PT for y in ys) and any(
+                x0 - EDGE_PT <= x <= x1 + EDGE_PT for x in xs
+            ):
+                box = _trimmed((x0, y0, x1, y1), horizontals, verticals)
+                boxes += [box] if box is not None else []
+    return list(dict.fromkeys(boxes))
+
+
+def _trimmed(box: Box, horizontals: Sequence[Line], verticals: Sequence[Line]) -> Box | None:
+    """A box cut back to its outermost lines (ticks reach beyond); None if lines do not close it at its left
+    and its foot at least."""
+    frame = _box_to_frame(box, horizontals, verticals)
+    x0, top, x1, bottom = box
+    left = min((x for x in frame.columns if abs(x - x0) <= EDGE_PT), default=None)
+    foot = max((y for y in frame.rows if abs(y - bottom) <= EDGE_PT), default=None)
+    if left is None or foot is None:
+        return None
+    right = max((x for x in frame.columns if abs(x - x1) <= EDGE_PT), default=x1)
+    head = min((y for y in frame.rows if abs(y - top) <= EDGE_PT), default=top)
+    return left, head, right, foot
+
+
+def _lines_to_spans(lines: Sequence[Line]) -> list[tuple[float, float, list[float]]]:
+    """Groups of lines of like extent: where they start, where they end, at which places they stand."""
+    groups: list[list[Line]] = []
+    for line in sorted(lines, key=lambda item: item.start):
+        for group in reversed(groups):
+            if abs(group[0].start - line.start) <= SAME_PT and abs(group[0].end - line.end) <= SAME_PT:
+                group.append(line)
+                break
+        else:
+            groups.append([line])
+    return [
+        (_middle([g.start for g in group]), _middle([g.end for g in group]), sorted(g.at for g in group))
+        for group in groups
+    ]
+
+
+def _middle(values: Sequence[float]) -> float:
+    return sorted(values)[len(values) // 2]
+
+
+def _holds_curve(box: Box, strokes: Sequence[Stroke]) -> bool:
+    x0, top, x1, bottom = box
+    wide, high = x1 - x0, bottom - top
+    for stroke in strokes:
+        if not _could_be_curve(stroke):
+            continue
+        a0, b0, a1, b1 = stroke.box
+        inside = x0 - 3 <= a0 and a1 <= x1 + 3 and top - 3 <= b0 and b1 <= bottom + 3
+        if inside and (a1 - a0 > LEAST_CURVE * wide or b1 - b0 > LEAST_CURVE * high):
+            return True
+    return False
+
+
+def _without_nested(
+    boxes: Sequence[Box], horizontals: Sequence[Line], verticals: Sequence[Line]
+) -> list[Box]:
+    """Of boxes within each other the one with the most lines through it; of equal ones the inner."""
+
+    def rank(box: Box) -> tuple[int, float]:
+        frame = _box_to_frame(box, horizontals, verticals)
+        return len(frame.columns) + len(frame.rows), -(frame.width * frame.height)
+
+    kept: list[Box] = []
+    for box in sorted(boxes, key=rank, reverse=True):
+        if not any(_share(box, other) > 0.3 for other in kept):
+            kept.append(box)
+    return kept
+
+
+def _share(one: Box, other: Box) -> float:
+    """How much of the smaller box both have in common."""
+    wide = min(one[2], other[2]) - max(one[0], other[0])
+    high = min(one[3], other[3]) - max(one[1], other[1])
+    smaller = min((b[2] - b[0]) * (b[3] - b[1]) for b in (one, other))
+    return max(0.0, wide) * max(0.0, high) / smaller if smaller > 0 else 0.0
+
+
+def _box_to_frame(box: Box, horizontals: Sequence[Line], verticals: Sequence[Line]) -> Frame:
+    x0, top, x1, bottom = box
+    return Frame(
+        box,
+        _merged(line.at for line in verticals if _runs_through(line, top, bottom, x0, x1)),
+        _merged(line.at for line in horizontals if _runs_through(line, x0, x1, top, bottom)),
+        _merged(line.at for line in verticals if _is_tick(line, top, bottom, x0, x1)),
+        _merged(line.at for line in horizontals if _is_tick(line, x0, x1, top, bottom)),
+    )
+
+
+def _runs_through(line: Line, start: float, end: float, low: float, high: float) -> bool:
+    """Whether a line runs through the frame from edge to edge, or nearly (a label may hide its end)."""
+    covered = min(line.end, end) - max(line.start, start)
+    beyond = max(start - line.start, line.end - end)
+    return low - 1.5 <= line.at <= high + 1.5 and covered >= 0.85 * (end - start) and beyond <= EDGE_PT
+
+
+def _is_tick(line: Line, start: float, end: float, low: float, high: float) -> bool:
+    """Whether a short line stands at an edge of the frame, across it."""
+    if line.length > 0.08 * (end - start) + 2 or not low - 1.5 <= line.at <= high + 1.5:
+        return False
+    return any(line.start - 1.0 <= edge <= line.end + 1.0 for edge in (start, end))
+
+
+def _merged(places: Iterable[float]) -> tuple[float, ...]:
+    """Places sorted, those closer than a line's width as one."""
+    found: list[list[float]] = []
+    for place in sorted(places):
+        if found and place - found[-1][-1] < 0.35:
+            found[-1].append(place)
+        else:
+            found.append([place])
+    return tuple(sum(group) / len(group) for group in found)

@@ -1,0 +1,143 @@
+"""Words and phrases in any direction, from letters.
+
+Comes in: letters in the order of the text layer. Goes out: words (no blank within) and phrases (words of one
+line that belong together), each with its box, its direction and where it begins. Understands no word.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from extract.charts.ink import Box, Letter, Point
+
+WORD_GAP_EM = 0.45  # letters of one word stand no farther apart
+PHRASE_GAP_EM = 0.9  # words of one phrase stand no farther apart
+_ASIDE_EM = 0.45  # letters of one line lie no farther off it
+_SAME_DEGREES = 12.0
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A text without blanks, or a phrase with them."""
+
+    text: str
+    letters: tuple[Letter, ...]
+
+    @property
+    def box(self) -> Box:
+        """x0, top, x1, bottom."""
+        boxes = [letter.box for letter in self.letters]
+        return (
+            min(b[0] for b in boxes),
+            min(b[1] for b in boxes),
+            max(b[2] for b in boxes),
+            max(b[3] for b in boxes),
+        )
+
+    @property
+    def mid(self) -> Point:
+        """The middle of its box."""
+        x0, top, x1, bottom = self.box
+        return (x0 + x1) / 2, (top + bottom) / 2
+
+    @property
+    def angle(self) -> float:
+        """The direction it is read in: degrees, 0 to the right, 90 upwards."""
+        return self.letters[0].angle
+
+    @property
+    def size(self) -> float:
+        """Height of its letters in points."""
+        return max(letter_to_height(letter) for letter in self.letters)
+
+
+def letter_to_height(letter: Letter) -> float:
+    """How high a letter stands across its direction, in points."""
+    wide, high = letter.box[2] - letter.box[0], letter.box[3] - letter.box[1]
+    return high if is_level(letter.angle) else wide if is_upright(letter.angle) else min(wide, high)
+
+
+def is_level(angle: float) -> bool:
+    """Read to the right."""
+    return min(angle % 360, 360 - angle % 360) < _SAME_DEGREES
+
+
+def is_upright(angle: float) -> bool:
+    """Read upwards or downwards."""
+    return abs(angle % 180 - 90) < _SAME_DEGREES
+
+
+def letters_to_words(letters: Sequence[Letter]) -> tuple[Word, ...]:
+    """Letters that follow each other in the text layer and on the page."""
+    groups: list[list[Letter]] = []
+    for letter in letters:
+        if groups and not letter.is_spaced and _follows(groups[-1][-1], letter, WORD_GAP_EM):
+            groups[-1].append(letter)
+        else:
+            groups.append([letter])
+    return tuple(_letters_to_word(group) for group in groups)
+
+
+def words_to_phrases(words: Sequence[Word]) -> tuple[Word, ...]:
+    """Words that follow each other on one line, with blanks between them."""
+    groups: list[list[Word]] = []
+    for word in words:
+        if groups and _follows(groups[-1][-1].letters[-1], word.letters[0], PHRASE_GAP_EM):
+            groups[-1].append(word)
+        else:
+            groups.append([word])
+    return tuple(
+        Word(" ".join(w.text for w in group), tuple(letter for w in group for letter in w.letters))
+        for group in groups
+    )
+
+
+def _letters_to_word(letters: list[Letter]) -> Word:
+    return Word("".join(letter.text for letter in letters), tuple(letters))
+
+
+def direction(angle: float) -> Point:
+    """The unit vector of a reading direction on the page (y downwards)."""
+    turn = math.radians(angle)
+    return math.cos(turn), -math.sin(turn)
+
+
+def _follows(one: Letter, other: Letter, gap_em: float) -> bool:
+    """Whether a letter goes on where another ends: same direction, same line, no wide gap."""
+    turn = abs(one.angle - other.angle) % 360
+    if min(turn, 360 - turn) > _SAME_DEGREES:
+        return False
+    dx, dy = direction(one.angle)
+    (ax, ay), (bx, by) = one.mid, other.mid
+    along, aside = (bx - ax) * dx + (by - ay) * dy, abs((by - ay) * dx - (bx - ax) * dy)
+    em = max(letter_to_height(one), letter_to_height(other), 0.1)
+    room = (_length(one) + _length(other)) / 2
+    return aside < _ASIDE_EM * em and -0.3 * em < along - room < gap_em * em
+
+
+def _length(letter: Letter) -> float:
+    """How far a letter reaches along its direction."""
+    wide, high = letter.box[2] - letter.box[0], letter.box[3] - letter.box[1]
+    if is_level(letter.angle):
+        return wide
+    if is_upright(letter.angle):
+        return high
+    dx, dy = direction(letter.angle)
+    # The box of a slanted letter is larger than the letter: solve for its own width, bounded below.
+    across = abs(dx * dx - dy * dy)
+    own = (wide * abs(dx) - high * abs(dy)) / across if across > 0.35 else min(wide, high) * 0.6
+    return max(0.2 * min(wide, high), own)
+
+
+def gaps_em(word: Word) -> list[float]:
+    """The gaps between the letters of a word, in heights of its letters."""
+    dx, dy = direction(word.angle)
+    found = []
+    for one, other in pairwise(word.letters):
+        (ax, ay), (bx, by) = one.mid, other.mid
+        along = (bx - ax) * dx + (by - ay) * dy
+        found.append((along - (_length(one) + _length(other)) / 2) / max(word.size, 0.1))
+    return found
