@@ -15,9 +15,10 @@ import click
 
 from app.library_options import login_name
 from app.option_groups import option_group
-from app.outputs import OUTPUT
+from app.outputs import OUTPUT, Output, check_outputs, force_option, whole_file
+from app.own_files import CANDIDATES, COMPARISON_BOOK, DECISION_RECORD
 from app.screen import say
-from app.sources import Source, findings_on
+from app.sources import Source, findings_on, source_to_library
 from compare.candidates_json import ranking_to_json
 from compare.ranking import Ranking
 from extract.schema import Finding
@@ -31,6 +32,7 @@ class ComparisonFiles:
     report: Path | None
     json: Path | None
     save: str | None
+    force: bool
 
     @property
     def asked(self) -> bool:
@@ -52,8 +54,18 @@ file_options = option_group(
     click.option("--save", metavar="NAME",
                  help="Keep the comparison in the library: `holdtrip changes` then tells when a new revision"
                       " of a datasheet touches it."),
+    force_option,
 )
 """The options of a command that hands over a comparison; it gets them as `files`."""
+
+
+def check_files(files: ComparisonFiles, requirement: Path, source: str | None) -> None:
+    """Refuse, before any work, files that must not be written; raises InputError."""
+    asked = [("--xlsx", files.xlsx, COMPARISON_BOOK), ("--report", files.report, DECISION_RECORD),
+             ("--json", files.json, CANDIDATES)]
+    outputs = [Output(option, path, kind) for option, path, kind in asked if path is not None]
+    inputs = (requirement, source_to_library(source) or source or "")
+    check_outputs(outputs, inputs, files.force)
 
 
 def write_files(files: ComparisonFiles, ranking: Ranking, source: Source, requirement: Path) -> None:
@@ -64,14 +76,16 @@ def write_files(files: ComparisonFiles, ranking: Ranking, source: Source, requir
     if files.xlsx is not None:
         from compare.workbook import ranking_to_workbook
 
-        ranking_to_workbook(ranking, files.xlsx, findings)
+        with whole_file(files.xlsx) as path:
+            ranking_to_workbook(ranking, path, findings)
         say(f"wrote {files.xlsx}: {len(written)} candidates with margins, derating, sources;"
             f" {len(findings)} findings")
     if files.report is not None:
         _write_record(files.report, ranking, findings)
         say(f"wrote {files.report}: the decision record")
     if files.json is not None:
-        files.json.write_text(ranking_to_json(ranking), encoding="utf-8")
+        with whole_file(files.json) as path:
+            path.write_text(ranking_to_json(ranking), encoding="utf-8")
         say(f"wrote {files.json}: {len(ranking.candidates)} candidates")
     if files.save is not None:
         _save(files.save, ranking, source, requirement.read_text(encoding="utf-8"))
@@ -82,11 +96,13 @@ def _write_record(path: Path, ranking: Ranking, findings: Sequence[Finding]) -> 
     if path.suffix.lower() == ".pdf":
         from compare.report_pdf import ranking_to_pdf
 
-        ranking_to_pdf(ranking, path, findings)
+        with whole_file(path) as unfinished:
+            ranking_to_pdf(ranking, unfinished, findings)
         return
     from compare.report import ranking_to_html
 
-    path.write_text(ranking_to_html(ranking, findings), encoding="utf-8")
+    with whole_file(path) as unfinished:
+        unfinished.write_text(ranking_to_html(ranking, findings), encoding="utf-8")
 
 
 def _save(name: str, ranking: Ranking, source: Source, requirement: str) -> None:

@@ -21,9 +21,9 @@ def is_exchange(path: Path) -> bool:
     return path.suffix.lower() in (*ENDINGS, ".csv")
 
 
-def write_exchange(records: Sequence[Record], path: Path) -> None:
-    """Write a whole library in the form that the file's ending names."""
-    match path.suffix.lower():
+def write_exchange(records: Sequence[Record], path: Path, ending: str) -> None:
+    """Write a whole library in the form that an ending names, whatever the path ends in."""
+    match ending:
         case ".json":
             from library.exchange_json import records_to_json
 
@@ -37,8 +37,7 @@ def write_exchange(records: Sequence[Record], path: Path) -> None:
 
             write_parquet(records, path)
         case _:
-            raise InputError(str(path), f"the ending '{path.suffix}'", ", ".join(ENDINGS),
-                             "For a .csv add --long")
+            raise InputError(str(path), f"the ending '{ending}'", ", ".join(ENDINGS), "For a .csv add --long")
 
 
 def read_exchange(path: Path, who: str) -> tuple[Record, ...]:

@@ -8,6 +8,7 @@ judge: the ranking has, and the formulas repeat it.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from io import BytesIO
 from pathlib import Path
 
 from openpyxl.workbook.properties import CalcProperties
@@ -26,12 +27,14 @@ from compare.sheet_summary import add_summary
 from compare.sheet_tables import add_derating, add_trip_times
 from compare.sheet_trip_model import add_trip_model
 from compare.workbook_corners import questions_to_corners
-from compare.workbook_known import write_known_values
+from compare.workbook_known import with_known_values
 from compare.workbook_look import LiveBook
 from compare.workbook_questions import requirement_to_questions
 from extract.errors import InputError
 from extract.schema import Finding
 
+WRITER = "holdtrip: comparison"
+"""Who saved the file last: a workbook that a person saved since names another."""
 MAX_CANDIDATES = 500
 """Lower ranks than anyone reads would make the workbook slow; the JSON has them all."""
 SHEETS = ("Summary", "Candidates", "Margins", "Charts", "Derating", "Trip times", "Sources", "Findings",
@@ -61,8 +64,10 @@ def ranking_to_workbook(ranking: Ranking, path: Path, findings: Sequence[Finding
         book.move_sheet(title, wanted - book.sheetnames.index(title))
     book.active = 0
     book.calculation = CalcProperties(fullCalcOnLoad=True)
-    book.save(path)
-    write_known_values(path, book)
+    book.properties.lastModifiedBy = WRITER
+    saved = BytesIO()
+    book.save(saved)
+    path.write_bytes(with_known_values(saved.getvalue(), book))
 
 
 def _add_verdicts(book: LiveBook, ranking: Ranking, candidates: Sequence[Candidate],

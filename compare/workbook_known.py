@@ -7,10 +7,9 @@ when it opens the file. Changes no formula.
 
 from __future__ import annotations
 
-import os
 import re
 import zipfile
-from pathlib import Path
+from io import BytesIO
 from xml.sax.saxutils import escape
 
 from compare.workbook_look import NOT_AVAILABLE, LiveBook
@@ -18,20 +17,18 @@ from compare.workbook_look import NOT_AVAILABLE, LiveBook
 _FORMULA_CELL = re.compile(r'<c r="([A-Z]+[0-9]+)"([^>]*)><f>([^<]*)</f><v\s*(?:/>|></v>)</c>')
 
 
-def write_known_values(path: Path, book: LiveBook) -> None:
-    """Rewrite a saved workbook with the values its formulas are known to give."""
+def with_known_values(saved: bytes, book: LiveBook) -> bytes:
+    """A saved workbook, with the values its formulas are known to give."""
     known = {f"xl/worksheets/sheet{number}.xml": book.known.get(title, {})
              for number, title in enumerate(book.sheetnames, 1)}
-    beside = path.with_name(f".{path.name}.part")
-    try:
-        with zipfile.ZipFile(path) as before, zipfile.ZipFile(beside, "w", zipfile.ZIP_DEFLATED) as after:
-            for entry in before.infolist():
-                data = before.read(entry)
-                values = known.get(entry.filename)
-                after.writestr(entry.filename, _with_values(data, values) if values else data)
-        os.replace(beside, path)
-    finally:
-        beside.unlink(missing_ok=True)
+    filled = BytesIO()
+    with zipfile.ZipFile(BytesIO(saved)) as before, \
+            zipfile.ZipFile(filled, "w", zipfile.ZIP_DEFLATED) as after:
+        for entry in before.infolist():
+            data = before.read(entry)
+            values = known.get(entry.filename)
+            after.writestr(entry.filename, _with_values(data, values) if values else data)
+    return filled.getvalue()
 
 
 def _with_values(sheet: bytes, values: dict[str, str | float]) -> bytes:

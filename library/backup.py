@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import gzip
 import json
-import os
 import zlib
 from collections.abc import Iterator
 from pathlib import Path
@@ -29,22 +28,17 @@ FORMAT = "holdtrip backup"
 
 
 def write_backup(connection: Connection, path: Path) -> int:
-    """Write a backup and return its number of rows. The file appears under its name only when it is whole."""
-    unfinished = path.with_name(f".{path.name}.{os.getpid()}")
+    """Write a backup and return its number of rows. One cut short is told by its missing last line."""
     rows = 0
-    try:
-        with gzip.open(unfinished, "wt", encoding="ascii") as file:
-            file.write(json.dumps({"format": FORMAT, "step": step_of(connection)}) + "\n")
-            for one in metadata.sorted_tables:
-                head = {"table": one.name, "columns": [held.name for held in one.columns]}
-                file.write(json.dumps(head) + "\n")
-                for row in connection.execute(select(*map(_as_stored, one.columns))):
-                    file.write(json.dumps(list(row)) + "\n")
-                    rows += 1
-            file.write(json.dumps({"rows": rows}) + "\n")
-        unfinished.replace(path)
-    finally:
-        unfinished.unlink(missing_ok=True)
+    with gzip.open(path, "wt", encoding="ascii") as file:
+        file.write(json.dumps({"format": FORMAT, "step": step_of(connection)}) + "\n")
+        for one in metadata.sorted_tables:
+            head = {"table": one.name, "columns": [held.name for held in one.columns]}
+            file.write(json.dumps(head) + "\n")
+            for row in connection.execute(select(*map(_as_stored, one.columns))):
+                file.write(json.dumps(list(row)) + "\n")
+                rows += 1
+        file.write(json.dumps({"rows": rows}) + "\n")
     return rows
 
 

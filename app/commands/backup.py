@@ -8,7 +8,8 @@ import click
 
 from app.exits import ALL_WELL
 from app.library_options import library_address, library_option
-from app.outputs import OUTPUT
+from app.outputs import OUTPUT, Output, check_outputs, force_option, whole_file
+from app.own_files import BACKUP
 from app.screen import say
 from library.store import open_library
 
@@ -26,8 +27,12 @@ work on meanwhile; the backup is of one moment.
 @click.command("backup", epilog=EXAMPLES)
 @click.argument("path", metavar="OUT.backup", type=OUTPUT)
 @library_option
-def command(path: Path, library: str | None) -> int:
+@force_option
+def command(path: Path, library: str | None, force: bool) -> int:
     """Write the library with its whole history into one file."""
-    with open_library(library_address(library), create=False) as opened:
-        say(f"wrote {path}: {opened.backup(path)} rows of {opened.name}")
+    address = library_address(library)
+    check_outputs([Output("OUT", path, BACKUP)], [address], force)
+    with open_library(address, create=False) as opened, whole_file(path) as unfinished:
+        rows, name = opened.backup(unfinished), opened.name
+    say(f"wrote {path}: {rows} rows of {name}")
     return ALL_WELL

@@ -11,7 +11,8 @@ from app.check_table import show_report
 from app.column_meanings import texts_to_pairs
 from app.exits import ALL_WELL, FOUND_SOMETHING
 from app.option_groups import option_group
-from app.outputs import OUTPUT
+from app.outputs import OUTPUT, Output, check_outputs, force_option, whole_file
+from app.own_files import MARKED_COPY, TABLE_FINDINGS
 from app.screen import say
 from app.silenced import SilenceOptions, silence_finding, silence_options, silenced_keys
 from app.sources import open_source
@@ -51,6 +52,7 @@ class Asked:
     same: tuple[tuple[str, str], ...]
     findings: Path | None
     marked: Path | None
+    force: bool
 
 
 Pairs = tuple[tuple[str, str], ...]
@@ -77,6 +79,7 @@ asked_options = option_group(
     click.option("--findings", metavar="OUT.csv", type=OUTPUT, help="Write the findings to this file."),
     click.option("--marked", metavar="OUT.xlsx", type=OUTPUT,
                  help="Write a copy of the table with every finding marked at its cell."),
+    force_option,
 )
 
 
@@ -88,6 +91,7 @@ def command(asked: Asked, silence: SilenceOptions) -> int:
 
     The columns as understood are shown first. Exit code 1 if any finding is an error.
     """
+    check_outputs(_outputs(asked), (asked.table, *asked.against, *asked.more), asked.force)
     table = read_parts_table(asked.table, TableOptions(mapping=asked.mapped, sheets=asked.sheets))
     options = CheckOptions(silenced_keys(silence), dict(asked.same))
     report = check_table(table, _readings(asked), options)
@@ -109,10 +113,19 @@ def _readings(asked: Asked) -> tuple[Reading, ...]:
     return tuple(dict.fromkeys(readings))
 
 
+def _outputs(asked: Asked) -> list[Output]:
+    files = [("--findings", asked.findings, TABLE_FINDINGS), ("--marked", asked.marked, MARKED_COPY)]
+    return [Output(option, path, kind) for option, path, kind in files if path is not None]
+
+
 def _write(report: TableReport, asked: Asked) -> None:
     if asked.findings is not None:
-        say(f"wrote {asked.findings}: {write_table_findings(report.findings, asked.findings)} findings")
+        with whole_file(asked.findings) as path:
+            count = write_table_findings(report.findings, path)
+        say(f"wrote {asked.findings}: {count} findings")
     if asked.marked is not None:
         from extract.parts_table.marked_copy import write_marked_copy
 
-        say(f"wrote {asked.marked}: {write_marked_copy(report, asked.marked)} cells marked")
+        with whole_file(asked.marked) as path:
+            count = write_marked_copy(report, path)
+        say(f"wrote {asked.marked}: {count} cells marked")

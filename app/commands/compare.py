@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from app.best_of_library import library_to_best
-from app.comparison_files import ComparisonFiles, file_options, write_files
+from app.comparison_files import ComparisonFiles, check_files, file_options, write_files
 from app.exits import ALL_WELL, FOUND_SOMETHING
 from app.ranking_table import show_ranking
 from app.screen import say
@@ -53,6 +53,7 @@ def command(
     drop. docs/comparing.md lists every field. Of a large library the screen judges no more parts than
     the best need; files judge all.
     """
+    check_files(files, requirement_path, source)
     requirement = read_requirement(requirement_path)
     swept = typed_to_values(what_if) if what_if else None
     library = source_to_library(source)

@@ -10,7 +10,8 @@ import click
 from app.exchange_files import write_exchange
 from app.exits import ALL_WELL
 from app.library_options import as_of_option, library_address, library_option
-from app.outputs import OUTPUT
+from app.outputs import OUTPUT, Output, OutputKind, check_outputs, force_option, whole_file
+from app.own_files import EXCHANGE, LONG_TABLE, WIDE_TABLE
 from app.screen import say
 from extract.long_table import write_long_table
 from extract.wide_table import write_wide_table
@@ -41,23 +42,34 @@ ending names: .json (its JSON Schema is library/exchange.schema.json), .xlsx or 
               help="With --long or --wide: only numbers a person accepted or corrected.")
 @library_option
 @as_of_option
+@force_option
 def command(
-    path: Path, long: bool, wide: bool, accepted: bool, library: str | None, as_of: datetime | None
+    path: Path, long: bool, wide: bool, accepted: bool, library: str | None, as_of: datetime | None,
+    force: bool,
 ) -> int:
     """Write the library to a file: the long or wide table, or everything for another library."""
     if long and wide:
         raise click.UsageError("--long or --wide, not both in one file")
     if accepted and not (long or wide):
         raise click.UsageError("--accepted goes with --long or --wide: a library is exchanged whole")
-    with open_library(library_address(library), create=False) as opened:
+    address = library_address(library)
+    check_outputs([Output("OUT", path, _kind(long, wide))], [address], force)
+    with open_library(address, create=False) as opened, whole_file(path) as unfinished:
         if long:
-            count = write_long_table(opened.readings(accepted_only=accepted, as_of=as_of), path)
+            count = write_long_table(opened.readings(accepted_only=accepted, as_of=as_of), unfinished)
             told = f"{count} numbers"
         elif wide:
-            count = write_wide_table(opened.readings(accepted_only=accepted, as_of=as_of), path)
+            count = write_wide_table(opened.readings(accepted_only=accepted, as_of=as_of), unfinished)
             told = f"{count} parts"
         else:
-            write_exchange(opened.export_records(as_of), path)
+            write_exchange(opened.export_records(as_of), unfinished, path.suffix.lower())
             told = "everything"
-        say(f"wrote {path}: {told} of {opened.name}")
+        name = opened.name
+    say(f"wrote {path}: {told} of {name}")
     return ALL_WELL
+
+
+def _kind(long: bool, wide: bool) -> OutputKind:
+    if long or wide:
+        return LONG_TABLE if long else WIDE_TABLE
+    return EXCHANGE

@@ -7,8 +7,9 @@ from pathlib import Path
 import click
 
 from app.exits import ALL_WELL, FOUND_SOMETHING
-from app.findings_file import write_findings
-from app.outputs import OUTPUT
+from app.findings_file import COLUMNS, write_findings
+from app.outputs import OUTPUT, Output, check_outputs, force_option, whole_file
+from app.own_files import LONG_TABLE, table_kind
 from app.sheets import Batch, paths_to_pdfs, read_batch
 from extract.long_table import write_long_table
 
@@ -31,12 +32,16 @@ How sure a number is:
 @click.option("--long", "long_path", metavar="OUT.csv", type=OUTPUT, help="Write every number to this file.")
 @click.option("--findings", "findings_path", metavar="OUT.csv", type=OUTPUT,
               help="Write everything noticed to this file, with its place.")
-def command(paths: tuple[Path, ...], long_path: Path | None, findings_path: Path | None) -> int:
+@force_option
+def command(
+    paths: tuple[Path, ...], long_path: Path | None, findings_path: Path | None, force: bool
+) -> int:
     """Read PDF datasheets; show or write each number with its place.
 
     Nothing is stored: `holdtrip import` does that. A folder is read with all folders below it, on
     all cores; a file that cannot be read is named in the summary and the rest goes on.
     """
+    check_outputs(_outputs(long_path, findings_path), paths, force)
     batch = read_batch(paths_to_pdfs(paths))
     # Here and not above: what draws tables is loaded after the second reader was started (app/sheets.py).
     from app.screen import say
@@ -48,9 +53,18 @@ def command(paths: tuple[Path, ...], long_path: Path | None, findings_path: Path
     if long_path is not None:
         say(f"wrote {long_path}: {_write_long(batch, long_path)} numbers")
     if findings_path is not None:
-        say(f"wrote {findings_path}: {write_findings(findings, findings_path)} findings")
+        with whole_file(findings_path) as path:
+            count = write_findings(findings, path)
+        say(f"wrote {findings_path}: {count} findings")
     return FOUND_SOMETHING if batch.failures or has_error(findings) else ALL_WELL
 
 
+def _outputs(long_path: Path | None, findings_path: Path | None) -> list[Output]:
+    findings = table_kind("findings on datasheets", COLUMNS)
+    asked = [("--long", long_path, LONG_TABLE), ("--findings", findings_path, findings)]
+    return [Output(option, path, kind) for option, path, kind in asked if path is not None]
+
+
 def _write_long(batch: Batch, path: Path) -> int:
-    return write_long_table((reading for sheet in batch.sheets for reading in sheet.readings), path)
+    with whole_file(path) as unfinished:
+        return write_long_table((one for sheet in batch.sheets for one in sheet.readings), unfinished)

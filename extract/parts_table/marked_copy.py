@@ -12,25 +12,20 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from extract.errors import InputError
 from extract.parts_table.files import WORKBOOKS, path_to_sheets
 from extract.parts_table.records import TableFinding, TableOptions, TableReport, column_to_letters
 from extract.schema import Severity
 
 _FILLS = {Severity.ERROR: "FFF4B6B6", Severity.DOUBT: "FFFBE3A6", Severity.NOTE: "FFD6E6F5"}
 _AUTHOR = "holdtrip"
+WRITER = "holdtrip: marked copy"
+"""Who saved the file last: a copy that a person worked on since names another."""
 _LONGEST = 1500
 
 
 def write_marked_copy(report: TableReport, path: Path) -> int:
-    """Write the marked copy and return the number of cells marked.
-
-    Raises InputError if it would overwrite the table itself or cannot be written.
-    """
-    source = report.table.path
-    if path.exists() and source.exists() and path.samefile(source):
-        raise InputError(str(path), "the table itself", "another file", "Give the copy another name")
-    book = _open(source)
+    """Write the marked copy, never onto the table itself, and return the number of cells marked."""
+    book = _open(report.table.path)
     cells: dict[tuple[str, str], list[TableFinding]] = defaultdict(list)
     for finding in report.findings:
         if finding.cell:
@@ -38,10 +33,8 @@ def write_marked_copy(report: TableReport, path: Path) -> int:
     for (sheet, address), findings in cells.items():
         worksheet = book[sheet] if sheet else book.worksheets[0]
         _mark(_anchor(worksheet, address), findings)
-    try:
-        book.save(path)
-    except OSError as error:
-        raise InputError(str(path), error.strerror or "cannot be written", "a writable place") from error
+    book.properties.lastModifiedBy = WRITER
+    book.save(path)
     return len(cells)
 
 

@@ -7,7 +7,6 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from extract.errors import InputError
 from extract.parts_table import PartsTable, check_table, read_parts_table
 from extract.parts_table.findings_file import write_table_findings
 from extract.parts_table.marked_copy import write_marked_copy
@@ -71,13 +70,6 @@ def test_a_marked_copy_keeps_the_workbook(book: Path, tmp_path: Path) -> None:
     assert "trip-not-above-hold" in comment
     assert after["B4"].fill.start_color.rgb != before["B4"].fill.start_color.rgb
     assert after["B5"].fill.fill_type is None
-
-
-def test_a_marked_copy_never_overwrites_the_table(book: Path) -> None:
-    """The table itself is refused as the place of the copy."""
-    report = check_table(read_parts_table(book))
-    with pytest.raises(InputError, match="the table itself"):
-        write_marked_copy(report, book)
 
 
 def test_a_csv_becomes_a_marked_workbook(typed: Typed, rows: Rows, tmp_path: Path) -> None:
