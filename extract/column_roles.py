@@ -14,6 +14,7 @@ from itertools import pairwise
 
 from extract.grid import Grid
 from extract.headings import HeadingMeaning, Role
+from extract.name_columns import heading_is_order, heading_is_part
 from extract.quantities import CellSort, cell_to_numbers, is_rising_range
 from extract.schema import Kind, Quantity
 from extract.temperatures import text_to_bare_ambient
@@ -40,7 +41,7 @@ def find_part_column(
     shares = {c.index: _code_share(grid, body, c.index) for c in columns}
     by_heading = [c.index for c in columns if c.meaning.role is Role.PART_NUMBER and shares[c.index] >= 0.6]
     if by_heading:
-        return by_heading[0]
+        return _makers_own(columns, by_heading)
     candidates = [
         c.index
         for c in columns
@@ -61,6 +62,15 @@ def find_part_column(
         named = [index for index in labels if shares[index] >= 0.8]
         return next(iter(named or labels), None)
     return None
+
+
+def _makers_own(columns: Sequence[Column], candidates: Sequence[int]) -> int:
+    """The first column that is headed as the parts; one headed "part number" wins over an order number before
+    it."""
+    headings = {c.index: " ".join(c.levels) for c in columns if c.index in candidates}
+    if heading_is_order(headings[candidates[0]]):
+        return next((n for n in candidates if heading_is_part(headings[n])), candidates[0])
+    return candidates[0]
 
 
 def _column_texts(grid: Grid, body: Sequence[int], index: int) -> list[str]:

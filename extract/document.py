@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from extract.errors import DocumentError
+from extract.sheet_kind import kind_to_title, texts_to_kind
 from extract.vocabulary import fold, vocabulary
 
 
@@ -77,9 +78,11 @@ def _no_page_to_error(name: str, page_texts: Sequence[str]) -> DocumentError:
         listed = ", ".join(map(str, textless[:8]))
         found = f"no text layer on page {listed} and no table on the others"
         return DocumentError(name, found, "a PDF with text", _ADVICE_TEXTLESS)
+    kind = texts_to_kind(page_texts, ()).kind
+    words = f" (its words are those of another kind of part: {kind_to_title(kind)})" if kind else ""
     return DocumentError(
         name,
-        "no page names hold, trip or limits beside numbers",
+        f"no page names hold, trip or limits beside numbers{words}",
         "a datasheet of resettable fuses",
         "Check that this is the right file",
     )

@@ -34,8 +34,10 @@ from extract.entries import (
     tables_to_sole_label,
 )
 from extract.grid import Grid
+from extract.name_columns import sheet_to_headed_names
 from extract.page import PageContent, box_to_place
 from extract.pages import ReadPages, document_to_read_pages
+from extract.part_names import sheet_to_named
 from extract.part_texts import tables_to_texts
 from extract.rating_lines import runs_to_rating_lines
 from extract.records import SheetFacts, entries_to_readings, mark_contradictions
@@ -56,6 +58,7 @@ from extract.second_reading import (
     WitnessHere,
     WitnessProcess,
 )
+from extract.sheet_kind import sheet_to_own_kind
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +107,13 @@ def document_to_sheet(
         tables_to_texts(tables, parts, pages.contents, (document.name, document.sha256)),
         (*findings, *_unread_pages_to_findings(document, pages, readings)),
     )
-    return sheet_to_checked(sheet)
+    return sheet_to_checked(_sheet_to_gated(sheet, document, pages))
+
+
+def _sheet_to_gated(sheet: SheetReading, document: Document, pages: ReadPages) -> SheetReading:
+    """What stands around any reader: is the sheet about our kind of part, are the names names?"""
+    named = sheet_to_headed_names(sheet, {number: page.runs for number, page in pages.tables.items()})
+    return sheet_to_own_kind(sheet_to_named(named, document.page_texts), document.page_texts)
 
 
 def _options_to_witness(options: ReadOptions) -> Witness | None:

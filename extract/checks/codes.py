@@ -85,6 +85,9 @@ ROW_WITHOUT_PART = Code("row-without-part", DOUBT, "Numbers that belong to no pa
 PAGE_NOT_READ = Code("page-not-read", NOTE, "A page of a datasheet that was left out")
 HIDDEN_TEXT = Code("hidden-text", NOTE, "A page holds text nobody can see")
 TABLE_NOT_UNDERSTOOD = Code("table-not-understood", NOTE, "A table of which no column was recognised")
+OTHER_KIND = Code("other-kind-of-part", ERROR, "A sheet or page about another kind of part")
+KIND_UNSURE = Code("kind-unsure", DOUBT, "It cannot be told what kind of part a sheet is about")
+PART_NAME_DOUBTFUL = Code("part-name-doubtful", DOUBT, "What stands for a part number is none")
 
 # Layout of a typed table.
 COLUMN_SHIFTED = Code("column-shifted", ERROR, "A column stands one row too high or too low")

@@ -1,0 +1,130 @@
+"""Judges every part name that readings carry: a name made of values, a bare code or a temperature is none.
+
+Comes in: a sheet's readings and the texts of its pages. Goes out: the readings under the right name where the
+sheet itself proves it, else disputed with one reason; one finding for each kind of doubt. Who stands in which
+column is name_columns.py's question. Shared by all readers: it looks at names, never at tables.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+from extract.records import mark_contradictions
+from extract.schema import WHOLE_SERIES, Finding, Reading, Severity, SheetReading, Status
+from extract.vocabulary import fold, scan
+
+NAME_DOUBTFUL = "part-name-doubtful"
+LEAST_CODES = 3  # so many codes must all lead to one number each to be believed
+SHORTEST_NUMBER = 5  # digits of a part number without any letter
+
+_VALUE = re.compile(
+    r"[<>≤≥±~+-]?\d+(?:[.,]\d+)?"
+    r"(?:\s?(?:m?a|k?a|v|vdc|vac|v dc|v ac|m?w|m?ω|k?ω|m?ohms?|m?s|sec|%|°c|°|mm|℃))?"
+)
+_DECIMAL = re.compile(r"\d*[.,]\d+(?:[a-zω%°]{1,3})?")
+_TEMPERATURE = re.compile(r"[+-]?\d{1,3}\s?(?:°\s?c?|℃)")
+_UNIT = re.compile(r"(?:m?a|k?a|v|vdc|vac|m?w|m?ω|m?s|%|°c|mm)")
+_NUMBER_LIKE = re.compile(r"[A-Za-z0-9][A-Za-z0-9./_+-]{3,30}")
+
+
+def sheet_to_named(sheet: SheetReading, page_texts: Sequence[str]) -> SheetReading:
+    """The sheet with every name judged; the right one put where the sheet proves it."""
+    names = tuple(dict.fromkeys(r.part_number for r in sheet.readings if r.part_number != WHOLE_SERIES))
+    doubts = {name: doubt for name in names if (doubt := name_to_doubt(name))}
+    if not doubts:
+        return sheet
+    sound = [name for name in names if name not in doubts]
+    proven = names_to_proven(doubts, sound, page_texts)
+    readings = tuple(_to_named(r, proven, doubts) for r in sheet.readings)
+    texts = tuple(replace(t, part_number=proven.get(t.part_number, t.part_number)) for t in sheet.texts)
+    unsure = {name: doubt for name, doubt in doubts.items() if name not in proven}
+    findings = (*sheet.findings, *_doubts_to_findings(unsure, sheet))
+    readings = mark_contradictions(readings) if proven else readings
+    return replace(sheet, readings=readings, texts=texts, findings=findings)
+
+
+def name_to_doubt(name: str) -> str:
+    """Why a text is no part number by itself; empty for one that may be."""
+    folded = fold(name).strip()
+    tokens = folded.split()
+    if _TEMPERATURE.fullmatch(folded):
+        return "it is a temperature"
+    if all(_VALUE.fullmatch(token) or _UNIT.fullmatch(token) or token in "/-–+,;" for token in tokens):
+        digits = re.sub(r"\D", "", folded)
+        if len(tokens) == 1 and re.fullmatch(r"\d+", folded):
+            return "" if len(digits) >= SHORTEST_NUMBER else "it is a bare code"
+        return "it is made of values"
+    if len(tokens) > 1 and any(_DECIMAL.fullmatch(token) for token in tokens):
+        return "it holds values beside a name"
+    if any(_VALUE.fullmatch(value) and _UNIT.fullmatch(unit) for value, unit in pairwise(tokens)):
+        return "it holds values beside a name"
+    if not re.search(r"\d", folded) and any(hit.sense in ("quantity", "kind") for hit in scan(folded)):
+        return "it says what is measured"
+    return ""
+
+
+def names_to_proven(
+    doubts: Mapping[str, str], sound: Sequence[str], page_texts: Sequence[str]
+) -> dict[str, str]:
+    """Doubtful name -> the part number meant, where nothing else can be: the one number-like word inside a
+    name that has the build of the others, or the only number of the sheet that holds a bare code."""
+    builds = Counter(name_to_build(name) for name in sound)
+    proven = {}
+    for name, doubt in doubts.items():
+        words = [word for word in name.split() if name_to_build(word) in builds]
+        if doubt == "it holds values beside a name" and len(words) == 1:
+            proven[name] = words[0]
+    codes = [name for name, doubt in doubts.items() if doubt == "it is a bare code"]
+    return proven | _codes_to_numbers(codes, page_texts)
+
+
+def name_to_build(name: str) -> str:
+    """The build of a part number: AB30-185K and AB30-110K are built alike ("A9-9A")."""
+    return re.sub(r"\d+", "9", re.sub(r"[A-Za-z]+", "A", name))
+
+
+def _codes_to_numbers(codes: Sequence[str], page_texts: Sequence[str]) -> dict[str, str]:
+    """Every code with the one word of the sheet that holds it between signs or letters; nothing if a single
+    code has none or several, or if two words are built differently."""
+    words = {word.strip(".,;:()") for text in page_texts for word in re.sub("[‐‑–]", "-", text).split()}
+    words = {word for word in words if _NUMBER_LIKE.fullmatch(word) and re.search("[A-Za-z]", word)}
+    found: dict[str, str] = {}
+    for code in codes:
+        holding = [word for word in words if re.search(rf"(?<!\d){code}(?!\d)", word)]
+        if len(holding) != 1:
+            return {}
+        found[code] = holding[0]
+    alike = {name_to_build(word) for word in found.values()}
+    one_to_one = len(set(found.values())) == len(found)
+    return found if len(found) >= LEAST_CODES and len(alike) == 1 and one_to_one else {}
+
+
+def _to_named(reading: Reading, proven: Mapping[str, str], doubts: Mapping[str, str]) -> Reading:
+    name = reading.part_number
+    if name in proven:
+        note = f"named by '{name}' in its row"
+        return replace(reading, part_number=proven[name], notes=(*reading.notes, note))
+    if name in doubts:
+        reason = f"'{name}' is no part number: {doubts[name]}"
+        return replace(reading, status=Status.DISPUTED, notes=(*reading.notes, reason))
+    return reading
+
+
+def _doubts_to_findings(doubts: Mapping[str, str], sheet: SheetReading) -> list[Finding]:
+    """One finding for each reason: how many names, and the first with its place."""
+    names: dict[str, list[str]] = defaultdict(list)
+    for name, doubt in doubts.items():
+        names[doubt].append(name)
+    findings = []
+    for doubt, own in names.items():
+        first = next(r for r in sheet.readings if r.part_number == own[0])
+        message = (
+            f"what stands for the part number of {len(own)} rows is none: {doubt}; their numbers are disputed"
+        )
+        findings.append(Finding(NAME_DOUBTFUL, Severity.DOUBT, message, found=", ".join(own[:5]),
+                                expected="a part number", document=sheet.document, place=first.place))
+    return findings
