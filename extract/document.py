@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from extract.errors import DocumentError
-from extract.sheet_kind import kind_to_title, texts_to_kind
+from extract.sheet_kind import OWN, kind_to_title, texts_to_kind
 from extract.vocabulary import fold, vocabulary
 
 
@@ -79,7 +79,8 @@ def _no_page_to_error(name: str, page_texts: Sequence[str]) -> DocumentError:
         found = f"no text layer on page {listed} and no table on the others"
         return DocumentError(name, found, "a PDF with text", _ADVICE_TEXTLESS)
     kind = texts_to_kind(page_texts, ()).kind
-    words = f" (its words are those of another kind of part: {kind_to_title(kind)})" if kind else ""
+    other = kind not in (OWN, "")
+    words = f" (its words are those of another kind of part: {kind_to_title(kind)})" if other else ""
     return DocumentError(
         name,
         f"no page names hold, trip or limits beside numbers{words}",
