@@ -10,6 +10,14 @@ from dataclasses import fields
 from functools import wraps
 from typing import Any
 
+import click
+
+one_reading_option = click.option(
+    "--one-reading", is_flag=True,
+    help="Read each sheet once only: quicker, but no number is agreed, and a misread digit shows nowhere.",
+)
+"""The option of every command that reads sheets."""
+
 Command = Callable[..., int]
 Option = Callable[[Any], Any]
 

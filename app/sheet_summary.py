@@ -10,6 +10,7 @@ from collections.abc import Iterable
 
 from app.screen import say, show_table
 from app.sheets import Failure
+from extract.checks.codes import SECOND_READING_LOST
 from extract.schema import WHOLE_SERIES, Finding, Severity, SheetReading, Status
 
 HEADINGS = ("Datasheet", "Pages", "Read", "Parts", "Numbers", "Agreed", "Single", "Disputed", "Findings")
@@ -23,8 +24,13 @@ _STYLES = {Severity.ERROR: "bold red", Severity.DOUBT: "yellow", Severity.NOTE: 
 
 def show_sheets(sheets: Iterable[SheetReading], failures: Iterable[Failure] = ()) -> None:
     """One row for each sheet; failed ones at the end with the reason."""
+    sheets = tuple(sheets)
     rows = [sheet_to_row(sheet) for sheet in sheets]
     show_table(HEADINGS, rows, numbers=range(1, len(HEADINGS)))
+    for sheet in sheets:
+        for finding in sheet.findings:
+            if finding.code == SECOND_READING_LOST.name:
+                say(f"{sheet.document}: {finding.message}", style="bold red")
     for failure in failures:
         say(f"not read: {failure.reason}", style="bold red")
 

@@ -53,24 +53,27 @@ def _folder_to_pdfs(folder: Path) -> list[Path]:
     return pdfs
 
 
-def read_each(pdfs: Sequence[Path], scheduler: str | None = None) -> Iterator[SheetOutcome]:
+def read_each(
+    pdfs: Sequence[Path], scheduler: str | None = None, one_reading: bool = False
+) -> Iterator[SheetOutcome]:
     """Read datasheets on all cores, or on the cluster of a scheduler, with a bar on stderr; outcomes come
-    as they finish.
+    as they finish. `one_reading`: without the second reading, if asked for deliberately.
 
     A single file that cannot be read raises HoldtripError, for there is nothing to go on with.
     """
     if scheduler is not None:
-        yield from _read_on_cluster(pdfs, scheduler)
+        yield from _read_on_cluster(pdfs, scheduler, one_reading)
         return
     # Here and not above: a command that only looks into a library must not load the PDF packages.
     if len(pdfs) == 1:
-        yield _read_one(pdfs[0])
+        yield _read_one_once(pdfs[0]) if one_reading else _read_one(pdfs[0])
         return
     from app.screen import progress
     from extract.batch import read_sheets
+    from extract.sheet import ReadOptions
 
     with progress("Reading", len(pdfs)) as step:
-        for outcome in read_sheets(pdfs):
+        for outcome in read_sheets(pdfs, ReadOptions(second_reading=not one_reading)):
             step(outcome.path.name)
             yield outcome
 
@@ -90,26 +93,36 @@ def _read_one(pdf: Path) -> SheetOutcome:
         return SheetOutcome(pdf, document_to_sheet(document, witness=witness), None)
 
 
+def _read_one_once(pdf: Path) -> SheetOutcome:
+    """Read a single sheet by the first reading alone."""
+    from extract.batch import SheetOutcome
+    from extract.sheet import ReadOptions, read_sheet
+
+    return SheetOutcome(pdf, read_sheet(pdf, ReadOptions(second_reading=False)), None)
+
+
 def _load_screen() -> None:
     """Load what draws tables, which every command that reads a sheet needs next."""
     import app.sheet_summary  # noqa: F401
 
 
-def _read_on_cluster(pdfs: Sequence[Path], scheduler: str) -> Iterator[SheetOutcome]:
+def _read_on_cluster(pdfs: Sequence[Path], scheduler: str, one_reading: bool) -> Iterator[SheetOutcome]:
     from app.screen import progress
     from extract.cluster import read_sheets_on_cluster
+    from extract.sheet import ReadOptions
 
+    options = ReadOptions(second_reading=not one_reading)
     with progress("Reading", len(pdfs)) as step:
-        for outcome in read_sheets_on_cluster(pdfs, scheduler) if pdfs else ():
+        for outcome in read_sheets_on_cluster(pdfs, scheduler, options) if pdfs else ():
             step(outcome.path.name)
             if outcome.reading is None and len(pdfs) == 1:
                 raise HoldtripError(outcome.error or "")
             yield outcome
 
 
-def read_batch(pdfs: Sequence[Path]) -> Batch:
+def read_batch(pdfs: Sequence[Path], one_reading: bool = False) -> Batch:
     """Everything that was read, in the order given; raises InputError if nothing could be."""
-    outcomes = {outcome.path: outcome for outcome in read_each(pdfs)}
+    outcomes = {outcome.path: outcome for outcome in read_each(pdfs, one_reading=one_reading)}
     in_order = [outcomes[path] for path in pdfs]
     sheets = tuple(outcome.reading for outcome in in_order if outcome.reading is not None)
     failures = outcomes_to_failures(in_order)

@@ -16,6 +16,7 @@ import subprocess
 import sys
 import warnings
 from collections.abc import Callable, Iterable, Sequence
+from contextlib import suppress
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from types import ModuleType
@@ -48,8 +49,12 @@ class WitnessCell:
     text: str
 
 
+class WitnessLostError(Exception):
+    """The second reading failed: camelot cannot be loaded, or could not read a page."""
+
+
 def regions_to_witness(path: Path, regions: Sequence[Region]) -> tuple[WitnessCell, ...]:
-    """Read the regions with camelot; a region it cannot read gives no cells."""
+    """Read the regions with camelot. Raises WitnessLostError with the reason where it cannot."""
     cells: list[WitnessCell] = []
     for is_ruled in (True, False):
         chosen = [region for region in regions if region.is_ruled is is_ruled]
@@ -59,7 +64,7 @@ def regions_to_witness(path: Path, regions: Sequence[Region]) -> tuple[WitnessCe
 
 
 def _read_flavour(path: Path, regions: Sequence[Region], is_ruled: bool) -> list[WitnessCell]:
-    camelot = _load_camelot()
+    camelot = _camelot_or_lost()
     heights = {region.page: region.height for region in regions}
     per_page = {
         page: {"table_areas": [_region_to_area(r) for r in regions if r.page == page]} for page in heights
@@ -78,14 +83,22 @@ def _read_flavour(path: Path, regions: Sequence[Region], is_ruled: bool) -> list
                 layout_kwargs={"boxes_flow": None},  # reading order of text blocks: slow and not needed
                 **settings,
             )
-    except Exception:  # noqa: BLE001  camelot raises whatever its parser meets; no second reading is no error
-        return []
+    except Exception as error:  # camelot raises whatever its parser meets
+        pages = ", ".join(map(str, sorted(heights)))
+        raise WitnessLostError(f"page {pages} could not be read ({type(error).__name__})") from error
     offset = 0 if is_ruled else 1000
     return [
         cell
         for number, table in enumerate(found)
         for cell in _table_to_cells(table, offset + number, heights)
     ]
+
+
+def _camelot_or_lost() -> Any:
+    try:
+        return _load_camelot()
+    except Exception as error:  # a broken installation raises whatever is broken
+        raise WitnessLostError(f"camelot cannot be loaded ({type(error).__name__}: {error})") from error
 
 
 def _load_camelot() -> Any:
@@ -125,7 +138,12 @@ def _table_to_cells(table: Any, number: int, heights: dict[int, float]) -> Itera
 
 
 class Witness(Protocol):
-    """Who reads regions a second time: asked page by page, answering all at the end."""
+    """Who reads regions a second time: asked page by page, answering all at the end. `lost` says why it
+    could not, once it has answered; empty if it could."""
+
+    @property
+    def lost(self) -> str:
+        """Why some or all regions were not read again."""
 
     def ask(self, path: Path, regions: Sequence[Region]) -> None:
         """Have the regions of one page read."""
@@ -142,10 +160,14 @@ class WitnessHere:
 
     def __init__(self) -> None:
         self._cells: list[WitnessCell] = []
+        self.lost = ""
 
     def ask(self, path: Path, regions: Sequence[Region]) -> None:
         """Read the regions of one page now."""
-        self._cells += regions_to_witness(path, regions)
+        try:
+            self._cells += regions_to_witness(path, regions)
+        except WitnessLostError as error:
+            self.lost = self.lost or str(error)
 
     def answers(self) -> tuple[WitnessCell, ...]:
         """All cells read so far."""
@@ -165,6 +187,8 @@ class WitnessProcess:
         self, timeout_s: float = WITNESS_TIMEOUT_S, meanwhile: Callable[[], None] = lambda: None
     ) -> None:
         self._timeout_s, self._meanwhile = timeout_s, meanwhile
+        self._asked = 0
+        self.lost = ""
         self._process = subprocess.Popen(
             [sys.executable, "-m", "extract.second_reading"],
             stdin=subprocess.PIPE,
@@ -182,17 +206,31 @@ class WitnessProcess:
         try:
             self._process.stdin.write(json.dumps(request) + "\n")
             self._process.stdin.flush()
-        except OSError:  # it died: answers() will be empty, every number stays single
-            return
+        except OSError:  # it died: answers() says so
+            self.lost = "its process ended early"
+        self._asked += 1
 
     def answers(self) -> tuple[WitnessCell, ...]:
         """All cells, or none if the process failed or took too long."""
         self._meanwhile()
         try:
             said, _ = self._process.communicate(timeout=self._timeout_s)
-            return tuple(_dict_to_cell(row) for line in said.splitlines() for row in json.loads(line))
-        except (subprocess.TimeoutExpired, OSError, ValueError):
-            return ()
+            return self._lines_to_cells(said.splitlines())
+        except subprocess.TimeoutExpired:
+            self.lost = f"it took more than {self._timeout_s:g} s"
+        except (OSError, ValueError) as error:
+            self.lost = f"its process failed ({type(error).__name__})"
+        return ()
+
+    def _lines_to_cells(self, lines: Sequence[str]) -> tuple[WitnessCell, ...]:
+        """The cells of one line an answer; a line that is a text says what was lost."""
+        answers = [json.loads(line) for line in lines]
+        told = [answer for answer in answers if isinstance(answer, str)]
+        if told:
+            self.lost = told[0]
+        elif len(answers) < self._asked:
+            self.lost = f"its process ended early (exit code {self._process.returncode})"
+        return tuple(_dict_to_cell(row) for rows in answers if not isinstance(rows, str) for row in rows)
 
     def close(self) -> None:
         """End the process if it still runs."""
@@ -237,16 +275,24 @@ def _serve() -> None:
     gc.disable()
     sys.modules.update(_stand_ins())
     setattr(importlib, "metadata", sys.modules["importlib.metadata"])  # noqa: B010, mypy knows the real one
-    _load_camelot()
+    with suppress(WitnessLostError):  # it is told when a page is asked for
+        _camelot_or_lost()
     gc.freeze()
     gc.enable()
     for line in sys.stdin:
         request = json.loads(line)
         regions = [Region(**{**region, "box": tuple(region["box"])}) for region in request["regions"]]
-        cells = regions_to_witness(Path(request["path"]), regions)
-        sys.stdout.write(json.dumps([asdict(cell) for cell in cells]) + "\n")
+        sys.stdout.write(json.dumps(_regions_to_answer(Path(request["path"]), regions)) + "\n")
         sys.stdout.flush()
     os._exit(0)
+
+
+def _regions_to_answer(path: Path, regions: Sequence[Region]) -> list[dict[str, Any]] | str:
+    """What the process writes: the cells, or why there are none."""
+    try:
+        return [asdict(cell) for cell in regions_to_witness(path, regions)]
+    except WitnessLostError as error:
+        return str(error)
 
 
 if __name__ == "__main__":

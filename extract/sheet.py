@@ -105,7 +105,8 @@ def document_to_sheet(
         texts_to_revision(document.page_texts),
         readings,
         tables_to_texts(tables, parts, pages.contents, (document.name, document.sha256)),
-        (*findings, *_unread_pages_to_findings(document, pages, readings)),
+        (*findings, *_unread_pages_to_findings(document, pages, readings),
+         *_lost_to_findings(witness.lost if witness is not None else "", document)),
     )
     return sheet_to_checked(_sheet_to_gated(sheet, document, pages))
 
@@ -256,6 +257,22 @@ def _unread_pages_to_findings(
             document=document.name,
         )
         for message in messages
+    )
+
+
+def _lost_to_findings(lost: str, document: Document) -> tuple[Finding, ...]:
+    """An error where the second reading was asked for and failed: its numbers are single for no fault of
+    theirs."""
+    if not lost:
+        return ()
+    return (
+        Finding(
+            "second-reading-lost",
+            Severity.ERROR,
+            f"the second reading failed: {lost}; what it did not see was read once only",
+            expected="two independent readings (or --one-reading, if one is enough)",
+            document=document.name,
+        ),
     )
 
 

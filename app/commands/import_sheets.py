@@ -12,6 +12,7 @@ import click
 from app.exchange_files import is_exchange, read_exchange
 from app.exits import ALL_WELL, FOUND_SOMETHING
 from app.library_options import library_address, library_option, who_option
+from app.option_groups import one_reading_option
 from app.screen import say, show_table
 from app.sheet_files import library_to_files
 from app.sheet_summary import HEADINGS, has_error, sheet_to_row, show_findings
@@ -42,7 +43,10 @@ is kept beside the old one, and after an interruption the rest is done.
 @who_option
 @click.option("--scheduler", metavar="ADDRESS",
               help="Read on the machines of a Dask cluster; needs holdtrip[cluster] on each of them.")
-def command(paths: tuple[Path, ...], library: str | None, who: str, scheduler: str | None) -> int:
+@one_reading_option
+def command(
+    paths: tuple[Path, ...], library: str | None, who: str, scheduler: str | None, one_reading: bool
+) -> int:
     """Read PDF datasheets into the library, each all or nothing.
 
     A file that cannot be read is named in the summary and the rest goes on. What was read waits for
@@ -55,7 +59,7 @@ def command(paths: tuple[Path, ...], library: str | None, who: str, scheduler: s
     if exchanged:
         _take_in(exchanged, address, who)
     pdfs = paths_to_pdfs(path for path in paths if path not in exchanged)
-    return _import_sheets(pdfs, address, who, scheduler) if pdfs else ALL_WELL
+    return _import_sheets(pdfs, address, who, (scheduler, one_reading)) if pdfs else ALL_WELL
 
 
 def _take_in(paths: list[Path], address: str, who: str) -> None:
@@ -70,14 +74,17 @@ def _take_in(paths: list[Path], address: str, who: str) -> None:
             say(f"{document}: stored here with other readings of the same file; left as it is")
 
 
-def _import_sheets(pdfs: tuple[Path, ...], address: str, who: str, scheduler: str | None) -> int:
+def _import_sheets(
+    pdfs: tuple[Path, ...], address: str, who: str, how: tuple[str | None, bool]
+) -> int:
+    """`how`: the address of a cluster's scheduler or None; whether one reading is enough."""
     start = time.monotonic()
     with open_library(address) as opened:
         stored = opened.stored_hashes()
         hashes = {path: _sha256(path) for path in pdfs}
         new = [path for path in pdfs if hashes[path] not in stored]
         outcomes, results = [], {}
-        for outcome in read_each(new, scheduler):
+        for outcome in read_each(new, *how):
             outcomes.append(outcome)
             results[outcome.path] = _store(opened, outcome, hashes[outcome.path], who)
         _keep_copies(address, hashes, opened.stored_hashes())

@@ -8,6 +8,7 @@ import click
 
 from app.exits import ALL_WELL, FOUND_SOMETHING
 from app.findings_file import COLUMNS, write_findings
+from app.option_groups import one_reading_option
 from app.outputs import OUTPUT, Output, check_outputs, force_option, whole_file
 from app.own_files import LONG_TABLE, table_kind
 from app.sheets import Batch, paths_to_pdfs, read_batch
@@ -32,9 +33,14 @@ How sure a number is:
 @click.option("--long", "long_path", metavar="OUT.csv", type=OUTPUT, help="Write every number to this file.")
 @click.option("--findings", "findings_path", metavar="OUT.csv", type=OUTPUT,
               help="Write everything noticed to this file, with its place.")
+@one_reading_option
 @force_option
 def command(
-    paths: tuple[Path, ...], long_path: Path | None, findings_path: Path | None, force: bool
+    paths: tuple[Path, ...],
+    long_path: Path | None,
+    findings_path: Path | None,
+    one_reading: bool,
+    force: bool,
 ) -> int:
     """Read PDF datasheets; show or write each number with its place.
 
@@ -42,7 +48,7 @@ def command(
     all cores; a file that cannot be read is named in the summary and the rest goes on.
     """
     check_outputs(_outputs(long_path, findings_path), paths, force)
-    batch = read_batch(paths_to_pdfs(paths))
+    batch = read_batch(paths_to_pdfs(paths), one_reading)
     # Here and not above: what draws tables is loaded after the second reader was started (app/sheets.py).
     from app.screen import say
     from app.sheet_summary import has_error, show_findings, show_sheets

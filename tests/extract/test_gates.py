@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+from extract.document import path_to_document
 from extract.part_names import name_to_doubt, names_to_proven
 from extract.schema import Kind, Place, Quantity, Reading, Severity, SheetReading, Status
-from extract.sheet import ReadOptions, read_sheet
+from extract.second_reading import WitnessProcess
+from extract.sheet import ReadOptions, document_to_sheet, read_sheet
 from extract.sheet_kind import OTHER_KIND, readings_to_kinds, sheet_to_own_kind, texts_to_kind
 
 QUICK = ReadOptions(second_reading=False)
@@ -121,3 +124,46 @@ def test_the_column_headed_part_number_names_the_parts(make_sheet: Callable[...,
     rows = [heading, *((f"14-22{n}3", *row) for n, row in enumerate(RATINGS[1:]))]
     sheet = read_sheet(make_sheet(rows, ["Resettable fuses. All ratings at 23 °C in still air."]), QUICK)
     assert {r.part_number for r in sheet.readings} == {"TQ050", "TQ075", "TQ110"}
+
+
+def _lose(make_sheet: Callable[..., Path], options: ReadOptions) -> list[str]:
+    sheet = read_sheet(make_sheet(RATINGS, ["Resettable fuses. All ratings at 23 °C in still air."]), options)
+    assert {reading.status for reading in sheet.readings} == {Status.SINGLE}
+    return [f.message for f in sheet.findings if f.code == "second-reading-lost"]
+
+
+@pytest.mark.parametrize("in_process", [True, False])
+def test_a_broken_second_reader_is_an_error(
+    tmp_path: Path, make_sheet: Callable[..., Path], monkeypatch: pytest.MonkeyPatch, in_process: bool
+) -> None:
+    """camelot that cannot be loaded does not turn agreed numbers into single ones without a word."""
+    broken = tmp_path / "broken" / "camelot.py"
+    broken.parent.mkdir()
+    broken.write_text("raise ImportError('no such library')\n", encoding="utf-8")
+    monkeypatch.setenv("PYTHONPATH", str(broken.parent))
+    monkeypatch.syspath_prepend(str(broken.parent))
+    monkeypatch.delitem(sys.modules, "camelot", raising=False)
+    told = _lose(make_sheet, ReadOptions(witness_process=in_process))
+    assert len(told) == 1
+    assert "camelot cannot be loaded" in told[0]
+
+
+def test_a_second_reader_that_takes_too_long_is_an_error(make_sheet: Callable[..., Path]) -> None:
+    """A time-out is told, with how long was waited."""
+    told = _lose(make_sheet, ReadOptions(witness_timeout_s=0.01))
+    assert told
+    assert "more than 0.01 s" in told[0]
+
+
+def test_a_second_reader_that_is_killed_is_an_error(make_sheet: Callable[..., Path]) -> None:
+    """A process that ends before it has answered is told."""
+    document = path_to_document(make_sheet(RATINGS, ["Resettable fuses. All ratings at 23 °C in still air."]))
+    witness = WitnessProcess()
+    witness._process.kill()
+    sheet = document_to_sheet(document, witness=witness)
+    assert [f.code for f in sheet.findings if f.severity is Severity.ERROR] == ["second-reading-lost"]
+
+
+def test_one_reading_that_was_asked_for_is_no_error(make_sheet: Callable[..., Path]) -> None:
+    """Without a second reading by choice every number is single, and nothing is amiss."""
+    assert not _lose(make_sheet, QUICK)
