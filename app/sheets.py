@@ -7,7 +7,6 @@ stderr; prints nothing else.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,6 +16,7 @@ from extract.schema import SheetReading
 
 if TYPE_CHECKING:
     from extract.batch import SheetOutcome
+    from extract.sheet import ReadOptions
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,46 +59,32 @@ def read_each(
     """Read datasheets on all cores, or on the cluster of a scheduler, with a bar on stderr; outcomes come
     as they finish. `one_reading`: without the second reading, if asked for deliberately.
 
-    A single file that cannot be read raises HoldtripError, for there is nothing to go on with.
+    A single file is read as soon as possible, under the same limits.
     """
     if scheduler is not None:
         yield from _read_on_cluster(pdfs, scheduler, one_reading)
         return
-    # Here and not above: a command that only looks into a library must not load the PDF packages.
+    # Here and not above: a command that only looks into a library must not load the reading packages.
+    from extract.batch import read_one_sheet, read_sheets
+
     if len(pdfs) == 1:
-        yield _read_one_once(pdfs[0]) if one_reading else _read_one(pdfs[0])
+        yield read_one_sheet(pdfs[0], _to_options(one_reading), meanwhile=_load_screen)
         return
     from app.screen import progress
-    from extract.batch import read_sheets
-    from extract.sheet import ReadOptions
 
     with progress("Reading", len(pdfs)) as step:
-        for outcome in read_sheets(pdfs, ReadOptions(second_reading=not one_reading)):
+        for outcome in read_sheets(pdfs, _to_options(one_reading)):
             step(outcome.path.name)
             yield outcome
 
 
-def _read_one(pdf: Path) -> SheetOutcome:
-    """Read a single sheet: the second reader, which takes longest to load, starts first; a file that cannot
-    be opened is refused before anything else is loaded."""
-    from extract.second_reading import WitnessProcess
+def _to_options(one_reading: bool) -> ReadOptions | None:
+    """None, the usual options, loads nothing of the reading here: the workers do."""
+    if not one_reading:
+        return None
+    from extract.sheet import ReadOptions
 
-    with closing(WitnessProcess(meanwhile=_load_screen)) as witness:
-        from extract.document import path_to_document
-
-        document = path_to_document(pdf)
-        from extract.batch import SheetOutcome
-        from extract.sheet import document_to_sheet
-
-        return SheetOutcome(pdf, document_to_sheet(document, witness=witness), None)
-
-
-def _read_one_once(pdf: Path) -> SheetOutcome:
-    """Read a single sheet by the first reading alone."""
-    from extract.batch import SheetOutcome
-    from extract.sheet import ReadOptions, read_sheet
-
-    return SheetOutcome(pdf, read_sheet(pdf, ReadOptions(second_reading=False)), None)
+    return ReadOptions(second_reading=False)
 
 
 def _load_screen() -> None:
@@ -109,23 +95,22 @@ def _load_screen() -> None:
 def _read_on_cluster(pdfs: Sequence[Path], scheduler: str, one_reading: bool) -> Iterator[SheetOutcome]:
     from app.screen import progress
     from extract.cluster import read_sheets_on_cluster
-    from extract.sheet import ReadOptions
 
-    options = ReadOptions(second_reading=not one_reading)
+    options = _to_options(one_reading)
     with progress("Reading", len(pdfs)) as step:
         for outcome in read_sheets_on_cluster(pdfs, scheduler, options) if pdfs else ():
             step(outcome.path.name)
-            if outcome.reading is None and len(pdfs) == 1:
-                raise HoldtripError(outcome.error or "")
             yield outcome
 
 
 def read_batch(pdfs: Sequence[Path], one_reading: bool = False) -> Batch:
-    """Everything that was read, in the order given; raises InputError if nothing could be."""
+    """Everything that was read, in the order given; raises HoldtripError if nothing could be."""
     outcomes = {outcome.path: outcome for outcome in read_each(pdfs, one_reading=one_reading)}
     in_order = [outcomes[path] for path in pdfs]
     sheets = tuple(outcome.reading for outcome in in_order if outcome.reading is not None)
     failures = outcomes_to_failures(in_order)
+    if len(pdfs) == 1 and not sheets:
+        raise HoldtripError(failures[0].reason)
     if not sheets:
         raise InputError(f"all {len(pdfs)} files", failures[0].reason, "at least one readable datasheet")
     return Batch(sheets, failures)

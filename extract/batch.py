@@ -1,4 +1,4 @@
-"""Many datasheets at once, each read in a worker process with limits of time and memory.
+"""Many datasheets at once, each read in a worker process with limits of processor time and memory.
 
 Comes in: paths. Goes out: one SheetOutcome a file, as they finish. A file that hangs, crashes or
 eats memory costs its worker and one row of the summary, never the rest. Stores nothing.
@@ -7,29 +7,36 @@ eats memory costs its worker and one row of the summary, never the rest. Stores 
 from __future__ import annotations
 
 import os
-import pickle
 import queue
-import subprocess
-import sys
 import threading
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import IO, cast
+from typing import TYPE_CHECKING
 
 from extract.errors import HoldtripError
-from extract.schema import SheetReading
-from extract.sheet import ReadOptions, read_sheet
+from extract.workers import USUAL_LIMITS, Limits, Loss, Worker, can_fork, is_out_of_memory, loss_to_sentence
+
+if TYPE_CHECKING:
+    from extract.schema import SheetReading
+    from extract.sheet import ReadOptions
+
+_USUAL_BYTES = 1_000_000_000
+"""What a worker should have for itself; rather than less, fewer work at once."""
+_OF_THE_MACHINE = 0.6
+"""All workers together take no more of the machine's memory than this."""
+_OF_THE_READER = 0.65
+"""What the reader gets of a file's limits where its second reader is a process of its own."""
 
 
 @dataclass(frozen=True, slots=True)
 class BatchLimits:
-    """workers: processes, None for one a core; seconds: longest time for one file; max_bytes: memory
-    a worker may take (where the system can limit it)."""
+    """workers: processes, None for one a core; each: what one file may cost; all_bytes: memory that all
+    workers may take together, None for a part of the machine's. It is shared out over the workers."""
 
     workers: int | None = None
-    seconds: float = 120.0
-    max_bytes: int = 3_000_000_000
+    each: Limits = field(default_factory=Limits)
+    all_bytes: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,14 +52,14 @@ def read_sheets(
     paths: Sequence[Path], options: ReadOptions | None = None, limits: BatchLimits = BatchLimits()
 ) -> Iterator[SheetOutcome]:
     """Read files in parallel; outcomes come as they finish, each file exactly once."""
-    options = replace(options or ReadOptions(), witness_process=False)
+    count, each = limits_to_shares(limits, len(paths))
     todo: queue.SimpleQueue[Path] = queue.SimpleQueue()
     done: queue.SimpleQueue[SheetOutcome] = queue.SimpleQueue()
     for path in paths:
         todo.put(path)
     stop = threading.Event()
-    for _ in range(max(1, min(limits.workers or os.cpu_count() or 1, len(paths)))):
-        threading.Thread(target=_mind_worker, args=(todo, done, options, limits, stop), daemon=True).start()
+    for _ in range(count):
+        threading.Thread(target=_mind_worker, args=(todo, done, options, each, stop), daemon=True).start()
     try:
         for _ in paths:
             yield done.get()
@@ -60,11 +67,52 @@ def read_sheets(
         stop.set()
 
 
+def read_one_sheet(
+    path: Path,
+    options: ReadOptions | None = None,
+    limits: Limits = USUAL_LIMITS,
+    meanwhile: Callable[[], None] = lambda: None,
+) -> SheetOutcome:
+    """Read a single file, as soon as possible: its second reader is a process of its own.
+
+    `meanwhile` is done before the outcome is waited for.
+    """
+    worker = Worker("extract.batch:job_to_outcome", limits.share(_OF_THE_READER), forked=can_fork())
+    try:
+        worker.send(_Job(path, options, limits.share(1 - _OF_THE_READER)))
+        meanwhile()
+        return _to_outcome(worker.receive(), path, limits)
+    finally:
+        worker.close()
+
+
+def limits_to_shares(limits: BatchLimits, files: int) -> tuple[int, Limits]:
+    """How many workers read so many files, and what each may cost."""
+    allowed = limits.all_bytes or int(_OF_THE_MACHINE * _machine_bytes())
+    usual = min(_USUAL_BYTES, limits.each.max_bytes)
+    count = min(limits.workers or os.cpu_count() or 1, files, allowed // usual)
+    count = max(1, count)
+    return count, replace(limits.each, max_bytes=min(limits.each.max_bytes, max(usual, allowed // count)))
+
+
+def _machine_bytes() -> int:
+    """The memory of this machine, or of the container it works in."""
+    try:
+        installed = os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES")
+    except (AttributeError, ValueError, OSError):  # Windows
+        return 4 * _USUAL_BYTES
+    try:
+        allowed = Path("/sys/fs/cgroup/memory.max").read_text(encoding="ascii").strip()
+    except OSError:
+        return installed
+    return min(installed, int(allowed)) if allowed.isdecimal() else installed
+
+
 def _mind_worker(
     todo: queue.SimpleQueue[Path],
     done: queue.SimpleQueue[SheetOutcome],
-    options: ReadOptions,
-    limits: BatchLimits,
+    options: ReadOptions | None,
+    limits: Limits,
     stop: threading.Event,
 ) -> None:
     """Feed one worker process until nothing is left."""
@@ -83,105 +131,77 @@ def _mind_worker(
 class LimitedReader:
     """Reads one file after the other in a process with limits, and replaces it when a file kills it."""
 
-    def __init__(self, options: ReadOptions, limits: BatchLimits) -> None:
+    def __init__(self, options: ReadOptions | None, limits: Limits) -> None:
         self._options, self._limits = options, limits
-        self._worker: subprocess.Popen[bytes] | None = None
+        self._worker: Worker | None = None
 
     def read(self, path: Path) -> SheetOutcome:
         """The outcome of a file, whatever it does to its reader."""
-        self._worker = self._worker or _start_worker(self._options, self._limits)
-        outcome = _ask_worker(self._worker, path, self._limits)
-        if self._worker.poll() is not None or outcome is None:
+        try:
+            self._worker = self._worker or Worker("extract.batch:job_to_outcome", self._limits)
+            answer = self._worker.ask(_Job(path, self._options, None))
+        except OSError as error:  # no process or no pipe to be had
+            return SheetOutcome(path, None, f"{path.name}: no reader could be started ({error.strerror})")
+        if isinstance(answer, Loss) or self._worker.spent:
             self.close()
-        return outcome or SheetOutcome(path, None, _lost(path, self._limits))
+        return _to_outcome(answer, path, self._limits)
 
     def close(self) -> None:
         """End the process; the next file would start another."""
         if self._worker is not None:
-            _stop_worker(self._worker)
+            self._worker.close()
             self._worker = None
 
 
-def _lost(path: Path, limits: BatchLimits) -> str:
-    return f"{path.name}: the reader crashed or took more than {limits.seconds:g} s; the file was left out"
+def _to_outcome(answer: SheetOutcome | Loss, path: Path, limits: Limits) -> SheetOutcome:
+    if isinstance(answer, Loss):
+        return SheetOutcome(path, None, f"{path.name}: {loss_to_sentence(answer, limits)}")
+    return answer
 
 
-def _start_worker(options: ReadOptions, limits: BatchLimits) -> subprocess.Popen[bytes]:
-    worker = subprocess.Popen(
-        [sys.executable, "-m", "extract.batch"],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-    )
-    _send(cast(IO[bytes], worker.stdin), (options, limits.max_bytes))
-    return worker
+# What follows runs in the worker.
 
 
-def _stop_worker(worker: subprocess.Popen[bytes]) -> None:
-    worker.kill()
-    for pipe in (worker.stdin, worker.stdout):
-        if pipe is not None:
-            try:
-                pipe.close()
-            except OSError:  # the other end is gone already
-                continue
-    worker.wait()
+@dataclass(frozen=True, slots=True)
+class _Job:
+    """A file to read; `witness_limits` are those of a second reader in a process of its own, None for one in
+    this."""
+
+    path: Path
+    options: ReadOptions | None
+    witness_limits: Limits | None
 
 
-def _ask_worker(worker: subprocess.Popen[bytes], path: Path, limits: BatchLimits) -> SheetOutcome | None:
-    """The worker's outcome for a file, or None if it died or took too long (it is killed then)."""
-    watchdog = threading.Timer(limits.seconds, worker.kill)
-    watchdog.start()
+def job_to_outcome(job: _Job) -> SheetOutcome:
+    """Read a file in this process; whatever it provokes becomes one line."""
     try:
-        _send(cast(IO[bytes], worker.stdin), path)
-        reading, error = pickle.load(cast(IO[bytes], worker.stdout))
-        return SheetOutcome(path, reading, error)
-    except (EOFError, OSError, pickle.UnpicklingError):
-        return None
-    finally:
-        watchdog.cancel()
-
-
-def _send(pipe: IO[bytes], message: object) -> None:
-    pickle.dump(message, pipe)
-    pipe.flush()
-
-
-def _read_one(path: Path, options: ReadOptions) -> tuple[SheetReading | None, str | None]:
-    try:
-        return read_sheet(path, options), None
+        return SheetOutcome(job.path, _job_to_reading(job), None)
     except HoldtripError as error:
-        return None, str(error)
-    except MemoryError:
-        return None, f"{path.name}: needs more memory than allowed; it was left out"
-    except Exception as error:  # noqa: BLE001  whatever a hostile file provokes must not stop the rest
-        return None, f"{path.name}: cannot be read ({type(error).__name__}); please report this file"
+        return SheetOutcome(job.path, None, str(error))
+    except Exception as error:
+        if is_out_of_memory(error):
+            raise  # the house says it
+        # Whatever else a hostile file provokes must not stop the rest.
+        reason = f"cannot be read ({type(error).__name__}); please report this file"
+        return SheetOutcome(job.path, None, f"{job.path.name}: {reason}")
 
 
-def _limit_memory(max_bytes: int) -> None:
+def _job_to_reading(job: _Job) -> SheetReading:
+    if job.witness_limits is None or (job.options and not job.options.second_reading):
+        from extract.sheet import ReadOptions, read_sheet
+
+        return read_sheet(job.path, replace(job.options or ReadOptions(), witness_process=False))
+    # The second reader takes longest to load: it starts first.
+    from extract.second_reading import WitnessProcess
+
+    witness = WitnessProcess(job.witness_limits)
     try:
-        import resource
-    except ImportError:  # not on Windows
-        return
-    resource.setrlimit(resource.RLIMIT_AS, (max_bytes, max_bytes))
+        from extract.document import OpenLimits, path_to_document
 
+        open_limits = job.options.limits if job.options else OpenLimits()
+        document = path_to_document(job.path, open_limits)
+        from extract.sheet import document_to_sheet
 
-def _work() -> None:
-    """A worker's life: read what is asked for until the pipe closes."""
-    answers = os.fdopen(os.dup(1), "wb")
-    os.dup2(2, 1)  # whatever a library prints must not reach the pipe
-    options, max_bytes = pickle.load(sys.stdin.buffer)
-    _limit_memory(max_bytes)
-    while True:
-        try:
-            path = pickle.load(sys.stdin.buffer)
-        except EOFError:
-            return
-        _send(answers, _read_one(path, options))
-
-
-if __name__ == "__main__":
-    # The messages are pickled under the name "extract.batch", not "__main__".
-    from extract import batch
-
-    batch._work()
+        return document_to_sheet(document, job.options, witness)
+    finally:
+        witness.close()

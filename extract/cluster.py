@@ -61,9 +61,9 @@ def read_sheets_on_cluster(
 ) -> Iterator[SheetOutcome]:
     """Read files on a cluster; outcomes come as they finish, each file exactly once.
 
-    Of `limits`, seconds and max_bytes hold for each file on its worker; how many are read at once the
-    cluster decides. Raises InputError where Dask is not installed, no scheduler answers, no worker has
-    joined, a worker's programs differ from those here, or the cluster is lost on the way.
+    Of `limits`, `each` holds for each file on its worker; how many are read at once the cluster decides.
+    Raises InputError where Dask is not installed, no scheduler answers, no worker has joined, a worker's
+    programs differ from those here, or the cluster is lost on the way.
     """
     limits = limits or BatchLimits()
     order = Order(replace(options or ReadOptions(), witness_process=False), limits, reading_versions())
@@ -229,7 +229,7 @@ def read_bytes(name: str, data: bytes, order: Order) -> tuple[SheetReading | Non
         return None, f"{name}: a worker that joined later reads with other programs: {differing}"
     with _readers_lock:
         idle = _idle_readers.setdefault((order.options, order.limits), [])
-        reader = idle.pop() if idle else LimitedReader(order.options, order.limits)
+        reader = idle.pop() if idle else LimitedReader(order.options, order.limits.each)
     try:
         with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as folder:
             path = Path(folder) / Path(name).name

@@ -10,20 +10,20 @@ from __future__ import annotations
 
 import gc
 import importlib
-import json
-import os
-import subprocess
 import sys
 import warnings
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from contextlib import suppress
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from types import ModuleType
 from typing import Any, Protocol
 
+from extract.workers import Limits, Loss, Worker, loss_to_reason
+
 Box = tuple[float, float, float, float]
-WITNESS_TIMEOUT_S = 60.0
+WITNESS_LIMITS = Limits(cpu_s=40.0, max_bytes=1_000_000_000)
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,69 +178,36 @@ class WitnessHere:
 
 
 class WitnessProcess:
-    """A process that loads camelot, and then reads page after page, while the first reading goes on.
+    """A worker that loads camelot, and then reads page after page, while the first reading goes on."""
 
-    `meanwhile` is done before its answers are waited for.
-    """
-
-    def __init__(
-        self, timeout_s: float = WITNESS_TIMEOUT_S, meanwhile: Callable[[], None] = lambda: None
-    ) -> None:
-        self._timeout_s, self._meanwhile = timeout_s, meanwhile
-        self._asked = 0
-        self.lost = ""
-        self._process = subprocess.Popen(
-            [sys.executable, "-m", "extract.second_reading"],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-            text=True,
-            encoding="utf-8",
-        )
+    def __init__(self, limits: Limits = WITNESS_LIMITS) -> None:
+        self._worker, self._asked = Worker("extract.second_reading:request_to_answer", limits), 0
+        self._limits, self.lost = limits, ""
+        self._worker.send(None)
 
     def ask(self, path: Path, regions: Sequence[Region]) -> None:
         """Send the regions of one page; does not wait for them."""
-        request = {"path": str(path.resolve()), "regions": [asdict(region) for region in regions]}
-        if self._process.stdin is None or not regions:
-            return
-        try:
-            self._process.stdin.write(json.dumps(request) + "\n")
-            self._process.stdin.flush()
-        except OSError:  # it died: answers() says so
-            self.lost = "its process ended early"
-        self._asked += 1
+        if regions:
+            self._worker.send((path.resolve(), tuple(regions)))
+            self._asked += 1
 
     def answers(self) -> tuple[WitnessCell, ...]:
-        """All cells, or none if the process failed or took too long."""
-        self._meanwhile()
-        try:
-            said, _ = self._process.communicate(timeout=self._timeout_s)
-            return self._lines_to_cells(said.splitlines())
-        except subprocess.TimeoutExpired:
-            self.lost = f"it took more than {self._timeout_s:g} s"
-        except (OSError, ValueError) as error:
-            self.lost = f"its process failed ({type(error).__name__})"
-        return ()
-
-    def _lines_to_cells(self, lines: Sequence[str]) -> tuple[WitnessCell, ...]:
-        """The cells of one line an answer; a line that is a text says what was lost."""
-        answers = [json.loads(line) for line in lines]
-        told = [answer for answer in answers if isinstance(answer, str)]
-        if told:
-            self.lost = told[0]
-        elif len(answers) < self._asked:
-            self.lost = f"its process ended early (exit code {self._process.returncode})"
-        return tuple(_dict_to_cell(row) for rows in answers if not isinstance(rows, str) for row in rows)
+        """All cells, or none if the worker was lost; `lost` says why."""
+        cells: list[WitnessCell] = []
+        for _ in range(self._asked + 1):
+            answer = self._worker.receive()
+            if isinstance(answer, Loss):
+                self.lost = loss_to_reason(answer, self._limits)
+                return ()
+            if isinstance(answer, str):
+                self.lost = answer
+            else:
+                cells += answer
+        return tuple(cells)
 
     def close(self) -> None:
         """End the process if it still runs."""
-        if self._process.poll() is None:
-            self._process.kill()
-            self._process.communicate()
-
-
-def _dict_to_cell(row: dict[str, Any]) -> WitnessCell:
-    return WitnessCell(**{**row, "box": tuple(row["box"])})
+        self._worker.close()
 
 
 class _Shape:
@@ -265,13 +232,11 @@ def _stand_ins() -> dict[str, ModuleType]:
     return modules
 
 
-def _serve() -> None:
-    """Load camelot at once, then answer each line of standard input with a line of cells.
-
-    This process does nothing else: camelot, which only puts the cells it has read into a table of pandas
-    and asks for its shape, gets a table that can do no more, and no web; what is loaded need not be
-    searched for garbage, and nothing is left to tidy up, so that nobody waits for any of it.
-    """
+@cache
+def _prepare() -> None:
+    """Load camelot in a process that does nothing else: camelot, which only puts the cells it has read into a
+    table of pandas and asks for its shape, gets a table that can do no more, and no web; what is loaded need
+    not be searched for garbage."""
     gc.disable()
     sys.modules.update(_stand_ins())
     setattr(importlib, "metadata", sys.modules["importlib.metadata"])  # noqa: B010, mypy knows the real one
@@ -279,21 +244,13 @@ def _serve() -> None:
         _camelot_or_lost()
     gc.freeze()
     gc.enable()
-    for line in sys.stdin:
-        request = json.loads(line)
-        regions = [Region(**{**region, "box": tuple(region["box"])}) for region in request["regions"]]
-        sys.stdout.write(json.dumps(_regions_to_answer(Path(request["path"]), regions)) + "\n")
-        sys.stdout.flush()
-    os._exit(0)
 
 
-def _regions_to_answer(path: Path, regions: Sequence[Region]) -> list[dict[str, Any]] | str:
-    """What the process writes: the cells, or why there are none."""
+def request_to_answer(request: tuple[Path, tuple[Region, ...]] | None) -> tuple[WitnessCell, ...] | str:
+    """What the worker does with each request: the cells, or why there are none. The first request, None, only
+    has it load camelot."""
+    _prepare()
     try:
-        return [asdict(cell) for cell in regions_to_witness(path, regions)]
+        return regions_to_witness(*request) if request is not None else ()
     except WitnessLostError as error:
         return str(error)
-
-
-if __name__ == "__main__":
-    _serve()

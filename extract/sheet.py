@@ -52,25 +52,21 @@ from extract.schema import (
     SheetReading,
     Status,
 )
-from extract.second_reading import (
-    WITNESS_TIMEOUT_S,
-    Witness,
-    WitnessHere,
-    WitnessProcess,
-)
+from extract.second_reading import WITNESS_LIMITS, Witness, WitnessHere, WitnessProcess
 from extract.sheet_kind import sheet_to_own_kind
+from extract.workers import Limits as WorkerLimits
 
 
 @dataclass(frozen=True, slots=True)
 class ReadOptions:
     """limits: what a file may cost; second_reading: whether camelot reads every table again;
     witness_process: in a process of its own (quicker for one sheet, slower for many at once);
-    witness_timeout_s: how long to wait for it."""
+    witness_limits: what it may cost there."""
 
     limits: OpenLimits = field(default_factory=OpenLimits)
     second_reading: bool = True
     witness_process: bool = True
-    witness_timeout_s: float = WITNESS_TIMEOUT_S
+    witness_limits: WorkerLimits = WITNESS_LIMITS
 
 
 def read_sheet(path: Path, options: ReadOptions | None = None) -> SheetReading:
@@ -120,7 +116,7 @@ def _sheet_to_gated(sheet: SheetReading, document: Document, pages: ReadPages) -
 def _options_to_witness(options: ReadOptions) -> Witness | None:
     if not options.second_reading:
         return None
-    return WitnessProcess(options.witness_timeout_s) if options.witness_process else WitnessHere()
+    return WitnessProcess(options.witness_limits) if options.witness_process else WitnessHere()
 
 
 @dataclass(slots=True)

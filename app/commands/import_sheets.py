@@ -18,6 +18,7 @@ from app.sheet_files import library_to_files
 from app.sheet_summary import HEADINGS, has_error, sheet_to_row, show_findings
 from app.sheets import outcomes_to_failures, paths_to_pdfs, read_each
 from extract.batch import SheetOutcome
+from extract.errors import HoldtripError
 from library.records import ImportOutcome, ImportState, Signature
 from library.store import Library, open_library
 
@@ -87,6 +88,8 @@ def _import_sheets(
         for outcome in read_each(new, *how):
             outcomes.append(outcome)
             results[outcome.path] = _store(opened, outcome, hashes[outcome.path], who)
+        if len(pdfs) == 1 and outcomes and outcomes[0].reading is None:
+            raise HoldtripError(outcomes[0].error or "")  # there is nothing to sum up
         _keep_copies(address, hashes, opened.stored_hashes())
         _tell(outcomes, results)
         _tell_sum(len(pdfs) - len(new), results, opened.name, time.monotonic() - start)

@@ -6,10 +6,6 @@ hangs or eats memory costs its process and nothing else. Checks as `holdtrip che
 
 from __future__ import annotations
 
-import os
-import pickle
-import subprocess
-import sys
 from dataclasses import dataclass, field
 from pathlib import Path
 from threading import BoundedSemaphore
@@ -19,6 +15,7 @@ from extract.parts_table import CheckOptions, TableOptions, TableReport, check_t
 from extract.parts_table.files import path_to_sheets
 from extract.parts_table.records import RawSheet
 from extract.schema import Reading
+from extract.workers import Limits, Loss, Worker, is_out_of_memory, loss_to_sentence
 
 ADVICE = "Split the table, or remove what is not a parts table"
 _AT_ONCE = BoundedSemaphore(2)
@@ -34,12 +31,7 @@ class TableJob:
     check: CheckOptions = field(default_factory=CheckOptions)
 
 
-@dataclass(frozen=True, slots=True)
-class TableLimits:
-    """seconds: the longest a check may take; max_bytes: of memory (where the system can limit it)."""
-
-    seconds: float = 60.0
-    max_bytes: int = 2_000_000_000
+TABLE_LIMITS = Limits(cpu_s=60.0, max_bytes=2_000_000_000, deadline_s=300.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +43,7 @@ class _Answer:
     error: str = ""
 
 
-def job_to_report(job: TableJob, limits: TableLimits) -> tuple[tuple[RawSheet, ...], TableReport]:
+def job_to_report(job: TableJob, limits: Limits) -> tuple[tuple[RawSheet, ...], TableReport]:
     """The cells of the sheets, and the report. Raises InputError, also when a limit is reached."""
     with _AT_ONCE:
         answer = _ask_worker(job, limits)
@@ -60,53 +52,25 @@ def job_to_report(job: TableJob, limits: TableLimits) -> tuple[tuple[RawSheet, .
     return answer.sheets, answer.report
 
 
-def _ask_worker(job: TableJob, limits: TableLimits) -> _Answer:
-    command = [sys.executable, "-m", "app.web.check_worker"]
+def _ask_worker(job: TableJob, limits: Limits) -> _Answer:
+    worker = Worker("app.web.check_worker:job_to_answer", limits)
     try:
-        done = subprocess.run(command, input=pickle.dumps((job, limits.max_bytes)), stdout=subprocess.PIPE,
-                              stderr=subprocess.DEVNULL, timeout=limits.seconds, check=False)
-    except subprocess.TimeoutExpired:
-        return _Answer(error=f"{job.path}: checking took more than {limits.seconds:g} s and was stopped."
-                             f" {ADVICE}")
-    if done.returncode != 0:
-        return _Answer(error=f"{job.path}: the check crashed or needed more memory than allowed. {ADVICE}")
-    answer = pickle.loads(done.stdout)  # written by our own process
-    assert isinstance(answer, _Answer)
+        answer: _Answer | Loss = worker.ask(job)
+    finally:
+        worker.close()
+    if isinstance(answer, Loss):
+        return _Answer(error=f"{job.path}: {loss_to_sentence(answer, limits)}. {ADVICE}")
     return answer
 
 
-def _check(job: TableJob) -> _Answer:
+def job_to_answer(job: TableJob) -> _Answer:
+    """Check a table in this process: what the worker does with a job."""
     try:
         sheets = path_to_sheets(job.path, job.table)
         return _Answer(sheets, check_table(read_parts_table(job.path, job.table), job.sources, job.check))
     except HoldtripError as error:
         return _Answer(error=str(error))
-    except MemoryError:
-        return _Answer(error=f"{job.path}: needs more memory than allowed. {ADVICE}")
-    except Exception as error:  # noqa: BLE001 - whatever a hostile file provokes becomes one line
+    except Exception as error:
+        if is_out_of_memory(error):
+            raise  # the house says it
         return _Answer(error=f"{job.path}: cannot be checked ({type(error).__name__}); please report it")
-
-
-def _limit_memory(max_bytes: int) -> None:
-    try:
-        import resource
-    except ImportError:  # not on Windows
-        return
-    resource.setrlimit(resource.RLIMIT_AS, (max_bytes, max_bytes))
-
-
-def _work() -> None:
-    """A worker's life: one job."""
-    answers = os.fdopen(os.dup(1), "wb")
-    os.dup2(2, 1)  # whatever a library prints must not reach the pipe
-    job, max_bytes = pickle.load(sys.stdin.buffer)
-    _limit_memory(max_bytes)
-    with answers:
-        pickle.dump(_check(job), answers)
-
-
-if __name__ == "__main__":
-    # What is pickled is named "app.web.check_worker", not "__main__".
-    from app.web import check_worker
-
-    check_worker._work()

@@ -14,11 +14,12 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from threading import Lock
 
-from app.web.check_worker import TableJob, TableLimits, job_to_report
+from app.web.check_worker import TableJob, job_to_report
 from extract.errors import HoldtripError, InputError
 from extract.parts_table import TableReport
 from extract.parts_table.checking import Key
 from extract.parts_table.records import RawSheet
+from extract.workers import Limits
 
 ENDINGS = (".csv", ".xlsx", ".xlsm")
 MAX_KEPT = 20
@@ -40,7 +41,7 @@ class CheckedTable:
 class CheckedTables:
     """The last tables checked, by identifiers that cannot be guessed."""
 
-    def __init__(self, limits: TableLimits) -> None:
+    def __init__(self, limits: Limits) -> None:
         self._limits = limits
         self._lock, self._kept = Lock(), OrderedDict[str, CheckedTable]()
         self._folder = tempfile.TemporaryDirectory(prefix="holdtrip-")

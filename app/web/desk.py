@@ -6,15 +6,17 @@ Comes in: options. Goes out: one Desk that every route shares. Decides nothing.
 from __future__ import annotations
 
 import secrets
+from dataclasses import replace
 from threading import Lock
 
 from app.sheet_files import SheetFiles, library_to_files
-from app.web.check_worker import TableLimits
+from app.web.check_worker import TABLE_LIMITS
 from app.web.checked_tables import CheckedTables
 from app.web.import_queue import ImportQueue
 from app.web.options import SiteOptions
 from app.web.page_pictures import PagePictures
 from compare.part_numbers import PartNumbers, part_to_numbers
+from extract.workers import Limits
 from library.store import Library, open_library
 
 
@@ -28,13 +30,14 @@ class Desk:
         self.files: SheetFiles = library_to_files(options.library)
         self.pictures = PagePictures()
         self.imports = ImportQueue(self.library, self.files)
-        self.tables = CheckedTables(TableLimits(seconds=options.check_seconds))
+        self.tables = CheckedTables(_check_limits(options.check_seconds))
         self._parts_lock = Lock()
         self._parts: dict[bool, tuple[int, tuple[PartNumbers, ...]]] = {}
 
     def close(self) -> None:
         """Stop importing and let go of the library."""
         self.imports.close()
+        self.pictures.close()
         self.tables.close()
         self.library.close()
 
@@ -51,3 +54,8 @@ class Desk:
     def signer(self, who: str) -> str:
         """The name that signs a change: as sent, else that of the person who started the page."""
         return who.strip() or self.options.who
+
+
+def _check_limits(seconds: float) -> Limits:
+    """What checking one table may cost: so much processor time, and five times as long on the clock."""
+    return replace(TABLE_LIMITS, cpu_s=seconds, deadline_s=5 * seconds)

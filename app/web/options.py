@@ -16,7 +16,7 @@ class SiteOptions:
     """library: its address; who: signs changes where the page is given no other name; host and port to
     listen on; token: what a visitor must show, empty for none; names: further host names the page may be
     asked by; max_upload_bytes: of one file;
-    check_seconds: the longest the check of one typed table may take."""
+    check_seconds: processor time that the check of one typed table may take."""
 
     library: str
     who: str

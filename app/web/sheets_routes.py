@@ -106,8 +106,8 @@ def _add_looking(router: APIRouter, desk: Desk) -> None:
         if path is None:
             raise HTTPException(404, "no copy of this datasheet is kept; import the file again")
         picture = desk.pictures.picture(path, sha256, page)
-        return Response(picture.png, media_type="image/png",
-                        headers={"Cache-Control": "private, max-age=31536000, immutable"})
+        kept = "no-store" if picture.why_not else "private, max-age=31536000, immutable"
+        return Response(picture.png, media_type="image/png", headers={"Cache-Control": kept})
 
 
 def _add_importing(router: APIRouter, desk: Desk) -> None:
@@ -157,8 +157,4 @@ def _page_sizes(desk: Desk, sheet: SheetRow) -> tuple[PageSize, ...]:
     path = desk.files.path_of(sheet.sha256)
     if path is None:
         return ()
-    from extract.document import open_pdfium
-
-    with desk.pictures.one_at_a_time, open_pdfium(path, sheet.document) as pdf:
-        return tuple(PageSize(page, *pdf[page - 1].get_size()) for page in sheet.pages_read
-                     if page <= len(pdf))
+    return tuple(PageSize(*size) for size in desk.pictures.sizes(path, sheet.sha256, sheet.pages_read))

@@ -9,10 +9,11 @@ from pathlib import Path
 import pytest
 
 from extract.batch import BatchLimits, read_sheets
+from extract.workers import Limits
 
 SAMPLES = Path(__file__).parents[2] / "sample_tables"
 COUNT = 200
-LIMITS = BatchLimits(workers=2, seconds=20.0, max_bytes=2_000_000_000)
+LIMITS = BatchLimits(workers=2, each=Limits(cpu_s=20.0, max_bytes=2_000_000_000))
 
 
 @pytest.fixture(scope="module")

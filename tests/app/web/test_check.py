@@ -10,8 +10,9 @@ import pytest
 from click.testing import CliRunner
 
 from app.commands import holdtrip
-from app.web.check_worker import TableJob, TableLimits, job_to_report
+from app.web.check_worker import TableJob, job_to_report
 from extract.errors import InputError
+from extract.workers import Limits
 from library.store import open_library
 
 TYPED = Path(__file__).parents[3] / "docs" / "examples" / "typed_parts.csv"
@@ -103,7 +104,7 @@ def test_a_check_that_takes_too_long_is_stopped(serve) -> None:
     site = serve(check_seconds=0.001)
     answer = site.client.post("/api/checks", params={"name": "t.csv"}, content=TYPED.read_bytes())
     assert answer.status_code == 400
-    assert answer.json()["detail"].startswith("t.csv: checking took more than 0.001 s and was stopped")
+    assert answer.json()["detail"].startswith("t.csv: too slow: it took more than 0.001 s")
 
 
 def test_a_check_that_eats_memory_is_stopped(tmp_path: Path) -> None:
@@ -112,4 +113,4 @@ def test_a_check_that_eats_memory_is_stopped(tmp_path: Path) -> None:
     table = tmp_path / "wide.csv"
     table.write_text("Part,Ihold [A],Itrip [A]\n" + "A-050,0.5,1\n" * 300_000, encoding="utf-8")
     with pytest.raises(InputError, match="memory"):
-        job_to_report(TableJob(table), TableLimits(max_bytes=250_000_000))
+        job_to_report(TableJob(table), Limits(max_bytes=250_000_000))
