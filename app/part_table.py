@@ -12,7 +12,8 @@ from collections.abc import Iterable, Sequence
 from app.numbers import KINDS, LEGEND, MARKS, NAMES, condition_to_text, number_to_text, value_to_text
 from app.screen import say, show_table
 from extract.errors import InputError
-from extract.schema import Kind, Part, Quantity, Reading, Status
+from extract.reference import reference_ambient_c
+from extract.schema import AT_AMBIENT, Kind, Part, Quantity, Reading, Status
 
 _RATINGS: tuple[tuple[str, Quantity, frozenset[Kind]], ...] = (
     ("Hold A", Quantity.HOLD_CURRENT, frozenset(Kind)),
@@ -27,7 +28,6 @@ _RATINGS: tuple[tuple[str, Quantity, frozenset[Kind]], ...] = (
 
 _QUANTITIES = tuple(Quantity)
 _STATUS_STYLES = {Status.DISPUTED: "bold red", Status.SINGLE: "yellow", Status.CORRECTED: "cyan"}
-_USUAL_REFERENCES_C = (25.0, 23.0, 20.0)
 
 
 def show_parts(parts: Sequence[Part]) -> None:
@@ -44,16 +44,14 @@ def _part_to_row(part: Part) -> list[str]:
 
 
 def _rating_ambient_c(part: Part) -> float | None:
-    """Ambient of the hold current to show: the trip current's own, else the first usual reference."""
-    ambients = {quantity: {reading.ambient_c for reading in part.readings if reading.quantity is quantity}
-                for quantity in (Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT)}
-    hold, trip = ambients[Quantity.HOLD_CURRENT], ambients[Quantity.TRIP_CURRENT]
-    if len(hold) == 1:
-        return next(iter(hold))
-    shared = hold & trip
-    if len(shared) == 1:
-        return next(iter(shared))
-    return next((ambient_c for ambient_c in _USUAL_REFERENCES_C if ambient_c in hold), None)
+    """Ambient of the ratings to show, by `extract.reference`."""
+    hold, trip = ([(one.ambient_c, one.value) for one in part.readings if one.quantity is quantity]
+                  for quantity in (Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT))
+    full = [one.ambient_c for one in part.readings if one.quantity is Quantity.HOLD_RATIO and one.value == 1.0
+            and one.status is not Status.DISPUTED]
+    stated = {one.ambient_c for one in part.readings
+              if one.ambient_c is not None and one.quantity not in AT_AMBIENT}
+    return reference_ambient_c(hold, trip if len(trip) == 1 else (), full[0] if full else None, stated)
 
 
 def _rating(part: Part, quantity: Quantity, kinds: frozenset[Kind], ambient_c: float | None) -> str:

@@ -9,7 +9,13 @@ from app.plain_text import printable
 from app.screen import say, show_table
 from compare.best_first import ScreenedRanking
 from compare.cautions import requirement_to_cautions
-from compare.explain import candidate_to_review, candidate_to_sentence, margin_title, ranking_to_gap
+from compare.explain import (
+    candidate_to_review,
+    candidate_to_sentence,
+    margin_text,
+    margin_title,
+    ranking_to_gap,
+)
 from compare.ranking import Ranking
 from compare.records import Candidate, Verdict
 
@@ -43,6 +49,8 @@ def show_ranking(ranking: Ranking, top: int, screened: ScreenedRanking | None = 
         _say_left_out(screened, f"{counts}{more}")
     if shown:
         say(f"{shown[0].part_number}: {candidate_to_review(shown[0])}")
+    for override in ranking.requirement.overrides:
+        say(f"The requirement overrides a preset: {override}", style="yellow")
     gap = ranking_to_gap(ranking)
     if gap:
         say(gap)
@@ -65,7 +73,6 @@ def _say_left_out(screened: ScreenedRanking, counts: str) -> None:
 
 
 def _candidate_to_row(rank: int, candidate: Candidate) -> list[str]:
-    margin = candidate.limiting.margin
     return [str(rank), candidate.part_number, candidate.verdict.value,
-            "" if margin is None else f"{margin:.2f}",
+            margin_text(candidate.limiting),
             printable(candidate_to_sentence(candidate), WHY_LENGTH), candidate.part.document]

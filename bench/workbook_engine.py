@@ -24,13 +24,23 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 from openpyxl import load_workbook
 
 from compare.explain import margin_title
 from compare.ranking import Ranking, parts_to_ranking
 from compare.records import Candidate, Margin
-from compare.requirement import DamagePoint, Endurance, HotPlug, LimitedPower, Requirement, Track, Wire
+from compare.requirement import (
+    MODELS,
+    DamagePoint,
+    Endurance,
+    HotPlug,
+    LimitedPower,
+    Requirement,
+    Track,
+    Wire,
+)
 from compare.workbook import ranking_to_workbook
 from compare.workbook_inputs import requirement_to_inputs
 from extract.schema import Kind, Part, Place, Quantity, Reading, Status, readings_to_parts
@@ -87,7 +97,14 @@ def random_requirement(chance: random.Random) -> Requirement:
         trip_time_max_s=_maybe(chance, 0.05, 40.0), trip_current_max_a=_maybe(chance, 1.0, 6.0),
         supply_voltage_min_v=_maybe(chance, 0.6 * volt, volt),
         transient_voltage_v=_maybe(chance, volt, 3 * volt),
-        supply_current_limit_a=_maybe(chance, normal_a, 20.0, 0.3), allow_model=chance.random() < 0.6)
+        supply_current_limit_a=_maybe(chance, normal_a, 20.0, 0.3), allow_model=chance.random() < 0.4,
+        allow_models=tuple(model for model in MODELS if chance.random() < 0.5))
+    if requirement.supply_current_limit_a is not None and chance.random() < 0.7:
+        short_a = requirement.supply_current_limit_a * chance.uniform(0.3, 1.0)
+        requirement = replace(requirement, supply_short_current_a=short_a,
+                              supply_limit_tolerance=_maybe(chance, 0.0, 0.3))
+    if requirement.transient_voltage_v is not None and chance.random() < 0.7:
+        requirement = replace(requirement, **_surge(chance))
     requirement = _with_fault(requirement, chance)
     if chance.random() < 0.7:
         requirement = replace(requirement, peak_current_a=normal_a * chance.uniform(1.0, 8.0),
@@ -96,6 +113,13 @@ def random_requirement(chance: random.Random) -> Requirement:
         requirement = replace(requirement, reset=chance.choice(["self", "latched"]),
                               load_resistance_ohm=chance.uniform(2.0, 60.0))
     return _with_survivors(requirement, chance)
+
+
+def _surge(chance: random.Random) -> dict[str, Any]:
+    """What tells the current of a transient."""
+    if chance.random() < 0.5:
+        return {"transient_source_resistance_ohm": chance.uniform(0.2, 8.0)}
+    return {"load_inductance_h": 1e-3, "load_current_a": chance.uniform(0.5, 60.0)}
 
 
 def _maybe(chance: random.Random, low: float, high: float, share: float = 0.6) -> float | None:

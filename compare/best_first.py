@@ -98,4 +98,4 @@ def _judge(figures: Figures, requirement: Requirement, part_ids: Sequence[int]) 
 def _is_settled(candidates: list[Candidate], following: Contender, wanted: int) -> bool:
     """Whether the last one wanted stands before all that the following contenders can reach at best."""
     ranks = sorted(map(candidate_to_rank, candidates))
-    return len(ranks) >= wanted and ranks[wanted - 1][:4] < following.rank_at_best()
+    return len(ranks) >= wanted and ranks[wanted - 1][:5] < following.rank_at_best()

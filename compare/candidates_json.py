@@ -2,7 +2,9 @@
 
 Comes in: a `Ranking`. Goes out: text: a list of candidates in rank order. Stable keys: part_number,
 verdict, limiting_margin (a name), margins with name, value, limit, margin, verdict, basis, source. Further
-keys may be added. No NaN or infinity: what has no number is null.
+keys may be added at the end; `standing` is the lowest of all that a margin or candidate rests on, in the
+order of `extract.standing`, null where it rests on no printed number. No NaN or infinity: what has no number
+is null.
 """
 
 from __future__ import annotations
@@ -35,9 +37,11 @@ def _candidate(candidate: Candidate, requirement: Requirement) -> dict[str, obje
         "document": candidate.part.document,
         "sha256": candidate.part.sha256,
         "assumptions": list(candidate.assumptions),
+        "overrides": list(requirement.overrides),
         "margins": [_margin(margin) for margin in candidate.margins],
         "tripped_state": _tripped_state(case_to_tripped_state(numbers_to_case(
             part_to_numbers(candidate.part), requirement))),
+        "standing": candidate.standing,
     }
 
 
@@ -56,6 +60,8 @@ def _margin(margin: Margin) -> dict[str, object]:
         "band": None if margin.band is None else [_finite(end) for end in margin.band],
         "note": margin.note,
         "assumed": list(margin.assumed),
+        "thin": margin.thin,
+        "standing": margin.standing,
     }
 
 

@@ -42,7 +42,9 @@ def requirement_to_cautions(requirement: Requirement) -> tuple[Caution, ...]:
         "mains": requirement.supply_voltage_v > limit_v,
         "ac": requirement.supply == "ac",
         "limited_power": requirement.limited_power is not None,
-        "models": requirement.allow_model,
+        "models": bool(requirement.models_allowed),
+        "limiting": (requirement.supply_current_limit_a, requirement.supply_short_current_a) != (None, None),
+        "transient": requirement.transient_voltage_v is not None,
         "time": requirement.trip_time_max_s is not None or bool(requirement.damage_curve),
     }
     return tuple(caution for caution in all_cautions() if facts[caution.when])

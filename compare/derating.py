@@ -12,7 +12,8 @@ from bisect import bisect_left
 
 from compare.part_numbers import PartNumbers, RowPoint, readings_to_number
 from compare.records import Basis, Number, weakest
-from extract.schema import Quantity, Status
+from extract.reference import Rated, reference_ambient_c
+from extract.schema import AT_AMBIENT, Quantity, Status
 
 SAME_AMBIENT_K = 1e-6
 TABLES_AGREE = 0.06
@@ -64,32 +65,35 @@ class Derating:
         return self._rating(Quantity.TRIP_CURRENT)
 
     def hold_at_most(self, ambient_c: float) -> Number:
-        """Largest hold current possible at an ambient beyond the hot end of the table: that of its last
-        column.
+        """Largest hold current possible at an ambient that has no sure number: that of the next colder column
+        which has one.
 
         Hold falls with temperature, in every published table and by the heat balance, so a hotter part
         holds less.
         """
-        beyond = [column_c for column_c in self._hold_columns() if column_c < ambient_c]
-        return self._hold_bound(max(beyond), "at most") if beyond else Number(None, note="no colder column")
+        colder = [column_c for column_c in self._hold_columns() if column_c < ambient_c - SAME_AMBIENT_K]
+        return self._hold_bound(sorted(colder, reverse=True), "at most", "colder")
 
     def hold_at_least(self, ambient_c: float) -> Number:
-        """Smallest hold current possible at an ambient beyond the cold end of the table: its first column."""
-        beyond = [column_c for column_c in self._hold_columns() if column_c > ambient_c]
-        return self._hold_bound(min(beyond), "at least") if beyond else Number(None, note="no hotter column")
+        """Smallest hold current possible at an ambient that has no sure number: that of the next hotter
+        column which has one."""
+        hotter = [column_c for column_c in self._hold_columns() if column_c > ambient_c + SAME_AMBIENT_K]
+        return self._hold_bound(sorted(hotter), "at least", "hotter")
 
     def _hold_columns(self) -> list[float]:
         rows = self._numbers.rows
         return [ambient_c for quantity in (Quantity.HOLD_CURRENT, Quantity.HOLD_RATIO)
                 for ambient_c, _ in rows.get(quantity, ())]
 
-    def _hold_bound(self, edge_c: float, side: str) -> Number:
-        at_edge = self.hold(edge_c)
-        if at_edge.value is None:
-            return at_edge
-        return Number(at_edge.value, Basis.ASSUMED, at_edge.readings,
-                      assumed=(f"beyond the table: {side} the {at_edge.value:.4g} A of {edge_c:g} °C, "
-                               "since hold falls with temperature",))
+    def _hold_bound(self, columns_c: list[float], side: str, where: str) -> Number:
+        for column_c in columns_c:
+            there = self.hold(column_c)
+            if there.value is not None:
+                return Number(there.value, weakest(there.basis, Basis.ASSUMED), there.readings, assumed=(
+                    *there.assumed, f"{side} the {there.value:.4g} A of {column_c:g} °C, since hold falls "
+                                    f"with "
+                    "temperature: no sure number nearer"))
+        return Number(None, note=f"no {where} column with a sure number")
 
     def _trip(self, ambient_c: float) -> Number:
         rows = self._numbers.rows
@@ -110,7 +114,7 @@ class Derating:
 
     def _hold_at_rating_of_trip(self, reference_c: float | None) -> Number:
         hold_reference_c, rated = self.rated_hold()
-        if reference_c is None or hold_reference_c is None or _same(reference_c, hold_reference_c):
+        if reference_c is None or (hold_reference_c is not None and _same(reference_c, hold_reference_c)):
             return rated
         return self.hold(reference_c)
 
@@ -165,17 +169,26 @@ class Derating:
         full_c = self._full_column(RATIO_OF[amps])
         if row is None:
             return self._unplaced_rating(amps, full_c)
-        if full_c is not None:
-            for ambient_c, readings in row:
-                if _same(ambient_c, full_c):
-                    return full_c, readings_to_number(readings)
-        if len(row) == 1:
-            return row[0][0], readings_to_number(row[0][1])
-        # without a percent row, the one column among the usual references of 20, 23 and 25 °C
-        near = [point for point in row if 20.0 <= point[0] <= 25.0]
-        if len(near) == 1:
-            return near[0][0], readings_to_number(near[0][1])
+        at_full = next((readings for ambient_c, readings in row if full_c is not None
+                        and _same(ambient_c, full_c)), None)
+        if at_full is not None:
+            return full_c, readings_to_number(at_full)
+        reference_c = self._reference_c(amps, row)
+        at_reference = next((readings for ambient_c, readings in row if ambient_c == reference_c), None)
+        if at_reference is not None:
+            return reference_c, readings_to_number(at_reference)
         return None, Number(None, note="which column is the reference ambient cannot be told")
+
+    def _reference_c(self, amps: Quantity, row: list[RowPoint]) -> float | None:
+        """By `extract.reference`, of the settled columns of a current and of the other current."""
+        other = Quantity.TRIP_CURRENT if amps is Quantity.HOLD_CURRENT else Quantity.HOLD_CURRENT
+        own: list[Rated] = [(ambient_c, readings[0].value) for ambient_c, readings in row]
+        own += [(None, reading.value) for reading in self._numbers.unplaced.get(amps, ())]
+        others = [(ambient_c, readings[0].value)
+                  for ambient_c, readings in self._numbers.rows.get(other, ())]
+        stated = {reading.ambient_c for reading in self._numbers.part.readings
+                  if reading.ambient_c is not None and reading.quantity not in AT_AMBIENT}
+        return reference_ambient_c(own, others if len(others) == 1 else (), stated_c=stated)
 
     def _full_column(self, ratio: Quantity) -> float | None:
         """Ambient of the 100 % column, °C, or None; a disputed one marks nothing."""

@@ -146,9 +146,9 @@ def _asked_within(cold_c: float, hot_c: float) -> tuple[float, float]:
 
 def _piece(number: Number, ends_c: tuple[float, float], ends_a: tuple[float | None, float | None],
            asked_c: float, derating: Derating) -> Piece:
-    open_end = number.value is None and not number.readings
-    at_most = derating.hold_at_most(asked_c) if open_end else NOTHING
-    at_least = derating.hold_at_least(asked_c) if open_end else NOTHING
+    unknown = number.value is None
+    at_most = derating.hold_at_most(asked_c) if unknown else NOTHING
+    at_least = derating.hold_at_least(asked_c) if unknown else NOTHING
     note = number.note.replace(f"{asked_c:g} °C lies", "the ambient lies")
     if note.startswith("two tables differ"):
         note = "two tables differ here by more than their few digits explain"

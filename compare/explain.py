@@ -12,8 +12,8 @@ from functools import cache
 from importlib.resources import files
 
 from compare.ranking import Ranking
-from compare.records import Candidate, Margin, Sense, Verdict
-from extract.schema import Status
+from compare.records import Basis, Candidate, Margin, Sense, Verdict
+from extract.schema import Reading, Status
 
 
 @cache
@@ -32,11 +32,40 @@ def candidate_to_sentence(candidate: Candidate) -> str:
     title = margin_title(margin.name)
     numbers = _value_and_limit(margin)
     if candidate.verdict is Verdict.FITS:
-        times = f"{margin.margin:.2f} times the need" if margin.margin is not None else "met"
-        return f"Fits: {title} is the tightest, {times}{numbers}."
+        times = margin_times(margin)
+        return f"Fits{rests_on_words(candidate)}: {title} is the tightest, {times}{numbers}."
     word = "Fails" if candidate.verdict is Verdict.FAILS else "Cannot be told"
     why = f"; {margin.note}" if margin.note else ""
     return f"{word}: {title}{_at(margin)}{numbers}{why}."
+
+
+def margin_times(margin: Margin) -> str:
+    """How many times a need is met, in words; thin where that is hardly more than once."""
+    if margin.margin is None:
+        return "met"
+    return f"{margin.margin:.2f} times the need{', thin' if margin.thin else ''}"
+
+
+def margin_text(margin: Margin) -> str:
+    """A margin in two digits after the point, with the word thin where it is hardly met; empty without
+    one."""
+    if margin.margin is None:
+        return ""
+    return f"{margin.margin:.2f}{' thin' if margin.thin else ''}"
+
+
+GUESSED = (Basis.ASSUMED, Basis.MODEL)
+
+
+def rests_on_words(candidate: Candidate) -> str:
+    """", by a model" or ", under an assumption" where the tightest margin rests on one; of others, that some
+    do.
+    """
+    words = {Basis.MODEL: ", by a model", Basis.ASSUMED: ", under an assumption"}
+    if candidate.limiting.basis in words:
+        return words[candidate.limiting.basis]
+    guessed = sum(margin.basis in GUESSED for margin in candidate.margins)
+    return f", {guessed} of {len(candidate.margins)} margins assumed or by a model" if guessed else ""
 
 
 def _value_and_limit(margin: Margin) -> str:
@@ -71,9 +100,17 @@ def margin_to_gap(margin: Margin) -> str:
 
 
 def candidate_to_unreviewed(candidate: Candidate) -> tuple[int, int]:
-    """Of the printed numbers that the margins rest on: how many nobody has reviewed, and how many in all."""
-    used = {reading for margin in candidate.margins for reading in margin.readings}
-    return sum(one.status not in (Status.ACCEPTED, Status.CORRECTED) for one in used), len(used)
+    """Of the printed numbers that the margins rest on: how many nobody has looked at one by one, and how many
+    in all."""
+    used = _used_readings(candidate)
+    return sum(one.status not in SEEN for one in used), len(used)
+
+
+SEEN = (Status.ACCEPTED, Status.CORRECTED)
+
+
+def _used_readings(candidate: Candidate) -> set[Reading]:
+    return {reading for margin in candidate.margins for reading in margin.readings}
 
 
 def candidate_to_review(candidate: Candidate) -> str:
@@ -82,8 +119,10 @@ def candidate_to_review(candidate: Candidate) -> str:
     if not used:
         return "It rests on no printed number."
     if not unseen:
-        return f"All {used} printed numbers it rests on have been reviewed by a person."
-    return f"{unseen} of the {used} printed numbers it rests on have NOT been reviewed by a person."
+        return f"All {used} printed numbers it rests on have been reviewed by a person, one by one."
+    bulk = sum(one.status is Status.BULK for one in _used_readings(candidate))
+    told = f" ({bulk} of them accepted in bulk, unseen)" if bulk else ""
+    return f"{unseen} of the {used} printed numbers it rests on have NOT been reviewed by a person{told}."
 
 
 def candidate_to_gaps(candidate: Candidate) -> tuple[str, ...]:

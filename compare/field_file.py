@@ -153,8 +153,9 @@ def _checked(name: str, value: object, file: FieldFile) -> Any:
     if not good:
         expected = {"flag": "true or false", "text": "a text in quotes", "texts": 'a list such as ["1812"]'}
         raise InputError(file.where(name), _shown(value), expected[rule.kind])
-    if rule.choices and value not in rule.choices:
-        raise InputError(file.where(name), _shown(value), "one of " + ", ".join(rule.choices))
+    unknown = [one for one in (value if isinstance(value, list) else [value]) if one not in rule.choices]
+    if rule.choices and unknown:
+        raise InputError(file.where(name), _shown(unknown[0]), "one of " + ", ".join(rule.choices))
     return tuple(value) if isinstance(value, list) else value
 
 

@@ -14,6 +14,8 @@ from typing import NamedTuple
 from compare.records import Basis, Margin, Number, Sense, Verdict
 from compare.trip_time import MODEL_NOTE, TripTime
 
+JUST_MET = 1.0 - 1e-12
+"""A need is met from this share of it on: 1.1 * 0.6 is a hair above 0.66 for a computer only."""
 MODEL_NOT_ALLOWED = "a model alone, and the requirement allows none: show it by a curve or on the bench"
 
 
@@ -40,7 +42,8 @@ def judged(question: Question, number: Number, limit: float, at_c: float | None 
     sense = question.sense
     have, need = (value, limit) if sense is Sense.AT_LEAST else (limit, value)
     return Margin(question.name, value, limit, have / need if need > 0.0 else None,
-                  Verdict.FITS if have >= need else Verdict.FAILS, number.basis, question.unit, sense,
+                  Verdict.FITS if have >= need * JUST_MET else Verdict.FAILS, number.basis, question.unit,
+                  sense,
                   "", number.readings, None, at_c, number.assumed)
 
 
@@ -53,11 +56,16 @@ def undetermined(
 
 
 def judged_by_model(
-    question: Question, number: Number, limit: float, allow_model: bool, at_c: float | None = None
+    question: Question, number: Number, limit: float, allow_model: bool, at_c: float | None = None,
+    unproven: str = "",
 ) -> Margin:
-    """As `judged`, for a value that a model gives: it fits only where models are allowed."""
+    """As `judged`, for a value that a model gives: it fits only where that model is allowed.
+
+    unproven: why it may not fit even then, as where the sheet gives a typical value, or empty.
+    """
     margin = judged(question, number, limit, at_c)
-    return margin if allow_model or margin.verdict is not Verdict.FITS else doubted(margin, MODEL_NOT_ALLOWED)
+    why = unproven or ("" if allow_model else MODEL_NOT_ALLOWED)
+    return doubted(margin, why) if why and margin.verdict is Verdict.FITS else margin
 
 
 def doubted(margin: Margin, why: str) -> Margin:
@@ -81,12 +89,12 @@ class TimeAnswer(NamedTuple):
 
 def time_to_answer(time: TripTime, limit_s: float, allow_model: bool) -> TimeAnswer:
     """Hold a time to trip against a time allowed: first by what the sheet guarantees, then by the models."""
-    sure_s = time.guaranteed_s
-    if sure_s is not None and sure_s <= limit_s:
-        return TimeAnswer(Verdict.FITS, sure_s, ratio(sure_s, limit_s, Sense.AT_MOST), Basis.DATA)
+    sure_s, by_table = time.guaranteed_s, Basis.ASSUMED if time.assumed else Basis.DATA
+    if sure_s is not None and sure_s * JUST_MET <= limit_s:
+        return TimeAnswer(Verdict.FITS, sure_s, ratio(sure_s, limit_s, Sense.AT_MOST), by_table)
     least_s = time.at_least_s
-    if least_s is not None and least_s > limit_s:
-        return TimeAnswer(Verdict.FAILS, least_s, limit_s / least_s, Basis.DATA)
+    if least_s is not None and least_s * JUST_MET > limit_s:
+        return TimeAnswer(Verdict.FAILS, least_s, limit_s / least_s, by_table)
     low_s, high_s = time.low_s, time.high_s
     if low_s is None or high_s is None:
         return TimeAnswer(Verdict.UNDETERMINED, None, None, Basis.DATA, time.note)
@@ -119,9 +127,13 @@ def answer_to_margin(
     band = None
     if modelled and time.low_s is not None and time.high_s is not None and time.high_s != math.inf:
         band = (time.low_s, time.high_s)
-    assumed = (*time.assumed, MODEL_NOTE) if modelled else time.assumed
+    readings, assumed = time.readings, time.assumed
+    if modelled:
+        readings += tuple(reading for number in time.rests_on for reading in number.readings)
+        assumed = tuple(dict.fromkeys(
+            (*assumed, *(text for number in time.rests_on for text in number.assumed), MODEL_NOTE)))
     return Margin(question.name, answer.value_s, limit_s, answer.margin, answer.verdict, answer.basis,
-                  question.unit, question.sense, answer.note, time.readings, band, at_c, assumed)
+                  question.unit, question.sense, answer.note, readings, band, at_c, assumed)
 
 
 def judged_time(question: Question, time: TripTime, limit_s: float, allow_model: bool, at_c: float) -> Margin:

@@ -30,6 +30,7 @@ from compare.judging import (
     time_to_answer,
     undetermined,
 )
+from compare.margins_trip import with_inputs
 from compare.records import VERDICT_RANK, Basis, Margin, Number, Sense, Verdict, weakest
 from compare.requirement import DamagePoint, Wire
 from compare.trip_time import TripTime
@@ -92,7 +93,7 @@ def track_ampacity(case: Case) -> Margin | None:
         return undetermined(TRACK_AMPACITY, trip, limit_a, coldest_c)
     assumed = (*trip.assumed, "track current by a fit of the IPC-2221 chart, from memory")
     number = trip._replace(basis=weakest(trip.basis, Basis.MODEL), assumed=assumed)
-    margin = judged_by_model(TRACK_AMPACITY, number, limit_a, case.requirement.allow_model, coldest_c)
+    margin = judged_by_model(TRACK_AMPACITY, number, limit_a, case.requirement.allows("track"), coldest_c)
     if margin.verdict is not Verdict.FAILS:
         return margin
     wide_mm = track_width_mm(trip.value, asked.copper_um, asked.layer, asked.temperature_rise_max_k)
@@ -123,7 +124,7 @@ def curve_time_s(points: tuple[DamagePoint, ...], current_a: float) -> float | N
 def _survival(case: Case, question: Question, withstand: Withstand, corners: tuple[float, ...], *,
               adiabatic: bool) -> Margin:
     """The worst margin over the lowest and highest fault current and every corner between them."""
-    coldest_c, allow_model = case.requirement.coldest_c, case.requirement.allow_model
+    coldest_c, allow_model = case.requirement.coldest_c, case.requirement.allows("time")
     low_a, high_a = case.lowest_fault.value, case.highest_fault.value
     if low_a is None or high_a is None:
         unknown = case.lowest_fault if low_a is None else case.highest_fault
@@ -145,5 +146,7 @@ def _survival(case: Case, question: Question, withstand: Withstand, corners: tup
             worst = badness, current_a, answer, time, limit_s
     assert worst is not None  # the lowest fault current is always asked
     _, current_a, answer, time, limit_s = worst
-    margin = answer_to_margin(question, answer, time, limit_s, coldest_c)
-    return margin._replace(assumed=(*margin.assumed, f"{question.name}: worst at {current_a:.4g} A"))
+    margin = with_inputs(answer_to_margin(question, answer, time, limit_s, coldest_c),
+                         case.lowest_fault, case.highest_fault)
+    where = f"worst at {current_a:.4g} A"
+    return margin._replace(note=f"{margin.note} ({where})" if margin.note else where)

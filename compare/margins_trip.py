@@ -32,15 +32,19 @@ def trip_certainty(case: Case) -> Margin:
     """
     coldest_c = case.requirement.coldest_c
     fault = case.lowest_fault
-    if fault.value is None:
-        return undetermined(TRIP_CERTAINTY, fault, None, coldest_c)
     hold = case.derating.hold(coldest_c)
-    if hold.value is None and not hold.readings:
+    if hold.value is None:
         hold = case.derating.hold_at_least(coldest_c)
+    if fault.value is None:
+        never = "" if case.fault_at_most_a is None else _never_note(case.fault_at_most_a, hold)
+        if never:
+            return Margin("trip_certainty", None, case.fault_at_most_a, None, Verdict.FAILS, hold.basis, "A",
+                          Sense.AT_MOST, never, hold.readings, None, coldest_c, hold.assumed)
+        return undetermined(TRIP_CERTAINTY, fault, None, coldest_c)
     trip = case.derating.trip(coldest_c)
     never = _never_note(fault.value, hold)
     if trip.value is None:
-        if never and not trip.readings:
+        if never:
             return Margin("trip_certainty", None, fault.value, None, Verdict.FAILS, hold.basis, "A",
                           Sense.AT_MOST, never, hold.readings + fault.readings, None, coldest_c,
                           hold.assumed + fault.assumed)
@@ -49,7 +53,7 @@ def trip_certainty(case: Case) -> Margin:
     if margin.verdict is Verdict.FITS:
         return margin
     if never:
-        return margin._replace(note=never)
+        return margin._replace(note=never, readings=margin.readings + hold.readings)
     return doubted(margin, BETWEEN)
 
 
@@ -58,6 +62,17 @@ def _never_note(fault_a: float, hold: Number) -> str:
     if hold.value is None or fault_a > hold.value:
         return ""
     return f"{fault_a:.4g} A does not exceed the hold current of {hold.value:.4g} A: the part never trips"
+
+
+def with_inputs(margin: Margin, *inputs: Number) -> Margin:
+    """The margin with the readings, assumptions and the weaker basis of what it was asked at."""
+    basis, readings, assumed = margin.basis, margin.readings, margin.assumed
+    for one in inputs:
+        basis = weakest(basis, one.basis)
+        readings += one.readings
+        assumed += one.assumed
+    return margin._replace(basis=margin.basis if margin.value is None else basis,
+                           readings=tuple(dict.fromkeys(readings)), assumed=tuple(dict.fromkeys(assumed)))
 
 
 def _joined(value: Number, other: Number) -> Number:
@@ -85,7 +100,8 @@ def time_to_trip(case: Case) -> Margin | None:
     if fault.value is None:
         return undetermined(TIME_TO_TRIP, fault, limit_s, coldest_c)
     time = case.trip_times.at(fault.value, coldest_c)
-    return judged_time(TIME_TO_TRIP, time, limit_s, requirement.allow_model, coldest_c)
+    margin = judged_time(TIME_TO_TRIP, time, limit_s, requirement.allows("time"), coldest_c)
+    return with_inputs(margin, fault)
 
 
 def inrush(case: Case) -> Margin | None:
@@ -113,7 +129,7 @@ def _holds_pulse(case: Case, pulse: SquarePulse, name: str, preload_a: float) ->
     goes with 1/R, so the quickest part trips R_min / R_1max times sooner: the model's low end is shortened
     by that.
     """
-    hottest_c, allow = case.requirement.hottest_c, case.requirement.allow_model
+    hottest_c, allow = case.requirement.hottest_c, case.requirement.allows("time")
     hold = case.derating.hold(hottest_c)
     if hold.value is not None and pulse.current_a <= hold.value:
         return judged(HOLDS_PULSE[name], hold, pulse.current_a, hottest_c)
@@ -125,7 +141,8 @@ def _holds_pulse(case: Case, pulse: SquarePulse, name: str, preload_a: float) ->
         return undetermined(question, loaded, pulse.duration_s, hottest_c)
     time = case.trip_times.at(pulse.current_a, hottest_c, preload_a)
     if time.guaranteed_s is not None and time.guaranteed_s <= pulse.duration_s:
-        longest = Number(time.guaranteed_s, Basis.DATA, time.readings, assumed=time.assumed)
+        longest = Number(time.guaranteed_s, Basis.ASSUMED if time.assumed else Basis.DATA, time.readings,
+                         assumed=time.assumed)
         return judged(question, longest, pulse.duration_s, hottest_c)._replace(
             note="the sheet guarantees a trip within the pulse", verdict=Verdict.FAILS)
     if time.low_s is None or time.high_s is None:
@@ -136,11 +153,12 @@ def _holds_pulse(case: Case, pulse: SquarePulse, name: str, preload_a: float) ->
         return undetermined(question, spread, pulse.duration_s, hottest_c)
     shortest_s, duration_s = time.low_s * spread.value, pulse.duration_s
     verdict, note = _pulse_verdict(shortest_s, time.high_s, duration_s, allow)
-    return Margin(
+    margin = Margin(
         name, shortest_s, duration_s, shortest_s / duration_s, verdict, Basis.MODEL, "s", Sense.AT_LEAST,
         note, time.readings + spread.readings,
         None if time.high_s == math.inf else (shortest_s, time.high_s),
         hottest_c, (*time.assumed, SHORTEST_NOTE, MODEL_NOTE))
+    return with_inputs(margin, *time.rests_on)
 
 
 def _pulse_verdict(
@@ -189,10 +207,10 @@ def limited_power(case: Case) -> Margin | None:
         return undetermined(LIMITED_POWER, no_time, limit_a, coldest_c)
     low_a, high_a = max(trip.value, band[0]), max(trip.value, band[1])
     readings = trip.readings + tuple(r for p in case.numbers.trip_points for r in p.number.readings)
-    assumed = (*trip.assumed, MODEL_NOTE)
+    assumed = (*trip.assumed, *case.trip_times.at(limit_a, coldest_c).assumed, MODEL_NOTE)
     margin = judged(LIMITED_POWER, Number(high_a, Basis.MODEL, readings, assumed=assumed), limit_a, coldest_c)
-    margin = margin._replace(band=(low_a, high_a))
+    margin = with_inputs(margin._replace(band=(low_a, high_a)), *case.trip_times.inputs(coldest_c))
     if margin.verdict is Verdict.FAILS:
         return margin if low_a > limit_a else doubted(margin, "the band of the models spans the limit")
-    return margin if case.requirement.allow_model else doubted(margin, MODEL_NOT_ALLOWED)
+    return margin if case.requirement.allows("limited_power") else doubted(margin, MODEL_NOT_ALLOWED)
 

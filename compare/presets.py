@@ -1,14 +1,15 @@
 """Named presets: what a standard or a pack fills into a requirement.
 
 Comes in: checked values of the preset tables of a requirement file. Goes out: values for the requirement's
-own fields, and a note for each with the clause. A value that stands in the file itself always wins. Does
-not check whether a product meets a standard: it fills in the numbers that were looked up.
+own fields, and a note for each with the clause. A value of the file that is more severe stands; a less severe
+one is refused unless the file says why (`requirement_file`). Does not check whether a product meets a
+standard: it fills in the numbers that were looked up.
 """
 
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -20,11 +21,15 @@ from extract.errors import InputError
 
 @dataclass(frozen=True, slots=True)
 class PresetFill:
-    """What a preset fills in: values by field name, the notes to report, the limits of a power source."""
+    """What a preset fills in: values by field name, the notes to report, the limits of a power source.
+
+    bearable: of values that a file may well know better, how far it may go without a word.
+    """
 
     values: Values
     notes: tuple[str, ...]
     limited_power: LimitedPower | None = None
+    bearable: Values = field(default_factory=dict)
 
 
 @cache
@@ -35,6 +40,14 @@ def _presets() -> dict[str, Any]:
 def preset_names(table: str) -> tuple[str, ...]:
     """Names that `standard` or `chemistry` of that table may take."""
     return tuple(_presets()[table])
+
+
+def less_severe(name: str, stated: object, preset: object) -> bool:
+    """Whether a value asks less of a part than the preset's; a text or flag that differs always does."""
+    severe = _presets()["severe_side"].get(name)
+    if isinstance(stated, float | int) and isinstance(preset, float | int) and severe is not None:
+        return stated < preset if severe == "high" else stated > preset
+    return stated != preset
 
 
 def preset_to_fill(table: str, chosen: Values, base: Values, where: str) -> PresetFill:
@@ -68,7 +81,7 @@ def _usb_port(preset: Values, chosen: Values, base: Values, notes: list[str], wh
     }
     notes.append("resets without user action once the faulty device is unplugged, as every part of this kind "
                  "does; say reset = \"self\" if it must recover with the load connected")
-    if "voltage_drop_max_v" not in base:
+    if "voltage_drop_max_v" not in base or "supply_voltage_min_v" in base:
         values["voltage_drop_max_v"] = _drop_budget_v(preset, chosen, base, where)
     return PresetFill(values, tuple(notes))
 
@@ -88,8 +101,13 @@ def _drop_budget_v(preset: Values, chosen: Values, base: Values, where: str) -> 
 
 def _series_pack(preset: Values, chosen: Values, notes: list[str], where: str) -> PresetFill:
     cells = chosen["cells"]
-    full_v = chosen.get("full_cell_v", preset["full_cell_v"])
-    values: Values = {"supply": "dc", "supply_voltage_v": cells * full_v, "battery": True}
+    full_v, empty_v = (float(chosen[name] if name in chosen else preset[name])
+                       for name in ("full_cell_v", "empty_cell_v"))
+    if empty_v >= full_v:
+        raise InputError(f"{where}, series_pack.empty_cell_v", f"{empty_v:g} V", f"below the full {full_v:g} "
+                                                                                 f"V")
+    values: Values = {"supply": "dc", "supply_voltage_v": cells * full_v,
+                      "supply_voltage_min_v": cells * empty_v, "battery": True}
     short_a, cell_ohm = chosen.get("short_circuit_current_a"), chosen.get("cell_resistance_ohm")
     if short_a is not None and cell_ohm is not None:
         raise InputError(f"{where}, series_pack", "short_circuit_current_a and cell_resistance_ohm",
@@ -98,8 +116,14 @@ def _series_pack(preset: Values, chosen: Values, notes: list[str], where: str) -
         values["fault_current_max_a"] = short_a
     elif cell_ohm is not None:
         values["source_resistance_min_ohm"] = cells * cell_ohm
+    for name, volt in (("full", full_v), ("empty", empty_v)):
+        if volt != preset[f"{name}_cell_v"]:
+            notes.append(f"the file's {volt:g} V for a {name} cell stand, not the preset's "
+                         f"{preset[f'{name}_cell_v']:g} V")
+    notes.append(f"lowest voltage with every cell empty: {cells} × {empty_v:g} V = {cells * empty_v:.4g} V")
     notes.append(f"one tripped part sees the whole pack: {cells} × {full_v:g} V = {cells * full_v:.4g} V")
-    return PresetFill(values, tuple(notes))
+    return PresetFill(values, tuple(notes),
+                      bearable={"supply_voltage_min_v": cells * preset["empty_cell_at_most_v"]})
 
 
 def _limited_power(preset: Values, chosen: Values, base: Values, notes: list[str],

@@ -1,8 +1,8 @@
 """Parts against a requirement become a ranking.
 
-Comes in: parts and a requirement. Goes out: a `Ranking`: candidates by verdict, then by the smallest
-margin, ties by resistance, then by size, then by part number. Does not print, write files or explain (see
-`explain`).
+Comes in: parts and a requirement. Goes out: a `Ranking`: candidates by verdict, then by open questions and by
+the margin that decides, ties by resistance, then by size, then by part number. Does not print, write files or
+explain (see `explain`).
 """
 
 from __future__ import annotations
@@ -91,6 +91,18 @@ def numbers_to_candidate(numbers: PartNumbers, requirement: Requirement) -> Cand
                      margins, _rated_hold_a(case), _resistance_ohm(numbers), _area_mm2(numbers.part))
 
 
+def open_questions(candidate: Candidate) -> int:
+    """How many margins of a part that cannot be told are open; 0 for any other part."""
+    if candidate.verdict is not Verdict.UNDETERMINED:
+        return 0
+    return sum(margin.verdict is Verdict.UNDETERMINED for margin in candidate.margins)
+
+
+def without_dust(value: float) -> float:
+    """A value to nine digits: two margins that differ in the last digits of a computer are equal."""
+    return float(f"{value:.9g}")
+
+
 def _rated_hold_a(case: Case) -> float | None:
     return case.derating.rated_hold()[1].value
 
@@ -110,11 +122,18 @@ def _area_mm2(part: Part) -> float | None:
     return None
 
 
-def candidate_to_rank(candidate: Candidate) -> tuple[int, bool, float, float, float, str, str]:
-    """Where a part stands: verdict, margin, ties. Unknown margins, resistances and sizes come last."""
+def candidate_to_rank(candidate: Candidate) -> tuple[int, int, bool, float, float, float, str, str]:
+    """Where a part stands: verdict, of those that cannot be told how many questions are open, the margin that
+    decides, ties. Unknown margins, resistances and sizes come last.
+
+    The margin that decides is that of the open question, at its best bound, or the missed one: margins that
+    have nothing to do with it do not count. Margins are compared to nine digits, since the last ones are
+    dust.
+    """
     return (VERDICT_RANK[candidate.verdict],
+            open_questions(candidate),
             candidate.limiting.margin is None,
-            math.inf if candidate.smallest_margin is None else -candidate.smallest_margin,
+            math.inf if candidate.limiting.margin is None else -without_dust(candidate.limiting.margin),
             math.inf if candidate.resistance_ohm is None else candidate.resistance_ohm,
             math.inf if candidate.area_mm2 is None else candidate.area_mm2,
             candidate.part.part_number, candidate.part.document)

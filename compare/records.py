@@ -14,6 +14,7 @@ from enum import StrEnum
 from typing import NamedTuple
 
 from extract.schema import Part, Reading
+from extract.standing import Standing, lowest, status_to_standing
 
 
 class Verdict(StrEnum):
@@ -25,12 +26,28 @@ class Verdict(StrEnum):
 
 
 class Basis(StrEnum):
-    """What a value rests on, from the firmest to the weakest."""
+    """How a value was reached, from the firmest to the weakest, in the order of `extract.standing`.
+
+    CURVE: read from a drawn curve, typical.
+    """
 
     DATA = "data"
+    CURVE = "curve"
     INTERPOLATED = "interpolated"
-    MODEL = "model"
     ASSUMED = "assumed"
+    MODEL = "model"
+
+
+STANDING_OF_BASIS = {
+    Basis.CURVE: Standing.CURVE,
+    Basis.INTERPOLATED: Standing.INTERPOLATED,
+    Basis.ASSUMED: Standing.ASSUMED,
+    Basis.MODEL: Standing.MODEL,
+}
+"""What a way of reaching a value is worth; plain data are worth what their readings are."""
+THIN_BELOW = 1.05
+"""A need met by less than this is met thinly: the rounding of a sheet or a meter may eat it up. Common
+practice, no source."""
 
 
 BASIS_RANK = {basis: rank for rank, basis in enumerate(Basis)}
@@ -59,6 +76,11 @@ class Number(NamedTuple):
     readings: tuple[Reading, ...] = ()
     note: str = ""
     assumed: tuple[str, ...] = ()
+
+    @property
+    def standing(self) -> Standing | None:
+        """The lowest of all it rests on; None where it rests on no printed number and no guess."""
+        return _lowest_of(self.basis, self.readings)
 
 
 class Margin(NamedTuple):
@@ -92,6 +114,16 @@ class Margin(NamedTuple):
     def source(self) -> str:
         """Where the value stands: document, page and printed text of every cell it rests on."""
         return readings_to_source(self.readings)
+
+    @property
+    def standing(self) -> Standing | None:
+        """The lowest of all it rests on; None where it rests on no printed number and no guess."""
+        return _lowest_of(self.basis, self.readings)
+
+    @property
+    def thin(self) -> bool:
+        """Whether the need is met, but by so little that it must be said."""
+        return self.margin is not None and 1.0 <= self.margin < THIN_BELOW
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,9 +161,22 @@ class Candidate:
         """What was assumed for this part, each once, in the order of its margins."""
         return tuple(dict.fromkeys(text for margin in self.margins for text in margin.assumed))
 
+    @property
+    def standing(self) -> Standing | None:
+        """The lowest of its margins; None where no margin rests on anything."""
+        found = [standing for margin in self.margins if (standing := margin.standing) is not None]
+        return lowest(found) if found else None
+
     def margin_named(self, name: str) -> Margin | None:
         """The margin of that name, or None if the requirement does not ask for it."""
         return next((m for m in self.margins if m.name == name), None)
+
+
+def _lowest_of(basis: Basis, readings: tuple[Reading, ...]) -> Standing | None:
+    found = {status_to_standing(status) for status in {reading.status for reading in readings}}
+    if basis is not Basis.DATA:
+        found.add(STANDING_OF_BASIS[basis])
+    return lowest(found) if found else None
 
 
 def readings_to_source(readings: Iterable[Reading]) -> str:

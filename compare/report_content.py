@@ -17,6 +17,7 @@ from compare.explain import (
     PassingParts,
     candidate_to_review,
     candidate_to_sentence,
+    margin_text,
     margin_title,
     quantity_text,
     ranking_to_gap,
@@ -107,7 +108,8 @@ def ranking_to_record(ranking: Ranking, findings: Sequence[Finding] = ()) -> Dec
         counted=_counted(ranking),
         reviewed="" if best is None else candidate_to_review(best),
         asked=tuple(requirement_to_fields(requirement)),
-        preset_notes=requirement.preset_notes,
+        preset_notes=(*requirement.preset_notes,
+                      *(f"overridden by the file: {override}" for override in requirement.overrides)),
         margins=() if best is None else tuple(map(_margin_line, best.margins)),
         assumptions=() if best is None else best.assumptions,
         others=tuple(_others(ranking)),
@@ -131,7 +133,7 @@ def _margin_line(margin: Margin) -> MarginLine:
         "" if margin.at_c is None else f"{margin.at_c:g} °C",
         "–" if margin.value is None else quantity_text(margin.value, margin.unit),
         "–" if margin.limit is None else f"{side} {quantity_text(margin.limit, margin.unit)}",
-        "–" if margin.margin is None else f"{margin.margin:.2f}",
+        margin_text(margin) or "–",
         margin.verdict.value, margin.basis.value if margin.value is not None else "–",
         margin.note, margin.source)
 
@@ -139,9 +141,8 @@ def _margin_line(margin: Margin) -> MarginLine:
 def _others(ranking: Ranking) -> Iterator[OtherLine]:
     passing = PassingParts(ranking)
     for rank, candidate in enumerate(ranking.candidates[1:OTHERS_SHOWN + 1], 2):
-        margin = candidate.smallest_margin
         yield OtherLine(rank, candidate.part_number, candidate.part.document, candidate.verdict.value,
-                        "–" if margin is None else f"{margin:.2f}", _why_not(passing, candidate))
+                        margin_text(candidate.limiting) or "–", _why_not(passing, candidate))
 
 
 def _why_not(passing: PassingParts, candidate: Candidate) -> str:

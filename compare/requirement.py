@@ -4,13 +4,19 @@ Comes in: nothing. Goes out: frozen records with every default, each once.
 Does not read files (see `requirement_file`) and does not judge parts.
 
 Units stand in the names: `_a` ampere, `_v` volt, `_w` watt, `_ohm` ohm, `_s` second, `_c` degree Celsius,
-`_k` kelvin (a difference of temperature), `_mm` millimetre, `_um` micrometre, `_f` farad. The meaning of each
+`_k` kelvin (a difference of temperature), `_mm` millimetre, `_um` micrometre, `_f` farad,
+`_h` henry. The meaning of each
 field, as a reader of the file sees it, is in `requirement_fields.toml`.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+
+MODELS = ("time", "leakage", "reset", "limited_power", "track", "drop")
+"""What a model may answer, each with a switch of its own: times to trip, the leakage and the reset of a
+tripped part, the current of a limited power source, the steady current of a track, the drop of a warm
+part."""
 
 COPPER_MELTS_C = 1083.0
 """Melting temperature of copper, °C (the figure of Onderdonk's equation)."""
@@ -81,11 +87,13 @@ class Requirement:
     """All that a part is held against. Fields that are None are not asked.
 
     supply: "dc" or "ac" (then voltages and currents are rms). supply_voltage_v: highest voltage across the
-    tripped part. supply_voltage_min_v: lowest, for trip certainty and leakage; None means the same.
+    tripped part. supply_voltage_min_v: lowest, for trip certainty and leakage; None means that nobody said
+    it, and then nothing that rests on it can be told. supply_limit_tolerance: share by which a limiting
+    supply may give less than it says.
     switching_temperature_c: where the polymer switches; 125 °C is usual for general types in published
     vendor handbooks, battery types lie lower. battery: whether a battery supplies it; a series pack says
     so. hold_factor: design margin on the hold current; 1.0 adds none (10 to 25 % is common practice, no
-    source). allow_model: whether a model may say "fits".
+    source). allow_models: which models may say "fits" (see `MODELS`); allow_model: all of them.
     """
 
     supply: str
@@ -100,7 +108,12 @@ class Requirement:
     peak_duration_s: float | None = None
     supply_voltage_min_v: float | None = None
     transient_voltage_v: float | None = None
+    transient_source_resistance_ohm: float | None = None
+    load_inductance_h: float | None = None
+    load_current_a: float | None = None
     supply_current_limit_a: float | None = None
+    supply_short_current_a: float | None = None
+    supply_limit_tolerance: float | None = None
     source_resistance_min_ohm: float | None = None
     source_resistance_max_ohm: float | None = None
     fault_current_min_a: float | None = None
@@ -113,6 +126,7 @@ class Requirement:
     reset: str = ""
     packages: tuple[str, ...] = ()
     allow_model: bool = False
+    allow_models: tuple[str, ...] = ()
     switching_temperature_c: float = 125.0
     assume_reference_ambient_c: float | None = None
     hot_plug: HotPlug | None = None
@@ -123,6 +137,7 @@ class Requirement:
     limited_power: LimitedPower | None = None
     preset_notes: tuple[str, ...] = ()
     battery: bool = False
+    overrides: tuple[str, ...] = ()
 
     @property
     def hottest_c(self) -> float:
@@ -134,8 +149,11 @@ class Requirement:
         """Coldest ambient at the part, °C: the board just switched on, so neighbours heat nothing yet."""
         return self.ambient_cold_c
 
+    def allows(self, model: str) -> bool:
+        """Whether a model may say "fits"; `model` is one of `MODELS`."""
+        return self.allow_model or model in self.allow_models
+
     @property
-    def lowest_voltage_v(self) -> float:
-        """Lowest supply voltage, V; the highest where the file names no lower one."""
-        low = self.supply_voltage_min_v
-        return self.supply_voltage_v if low is None else low
+    def models_allowed(self) -> tuple[str, ...]:
+        """Every model that may say "fits"."""
+        return tuple(model for model in MODELS if self.allows(model))

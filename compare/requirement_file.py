@@ -10,9 +10,10 @@ from __future__ import annotations
 from pathlib import Path
 
 from compare.field_file import FieldFile, Rules, Values, file_to_values, load_rules, read_text, require
-from compare.presets import preset_to_fill
+from compare.presets import less_severe, preset_to_fill
 from compare.requirement import DamagePoint, Endurance, HotPlug, LimitedPower, Requirement, Track, Wire
 from compare.requirement_sense import EITHER, check_sense
+from extract.errors import InputError
 
 PRESET_TABLES = ("usb_port", "series_pack", "limited_power_source")
 """In this order: the limits of a power source depend on the voltage the others may fill in."""
@@ -35,20 +36,26 @@ def text_to_requirement(text: str, name: str = "requirement") -> Requirement:
     """The requirement that a TOML text states; `name` is the file's name for messages. Raises InputError."""
     file = FieldFile(name, text, field_rules(), lists=("damage_curve",))
     values, nested = file_to_values(file)
-    values, notes, limited_power = _fill_presets(values, nested, file)
+    reason = nested.pop("override", {}).get("reason", "")
+    values, notes, overrides, limited_power = _fill_presets(values, nested, file, reason)
+    if reason and not overrides:
+        raise InputError(file.where("override"), "nothing to override",
+                         "a value of the file that is less severe than a preset's, or no [override]")
     require(values, file)
     check_sense(values, nested, file.where)
     records = {table: record(**nested[table]) for table, record in RECORD_OF_TABLE.items() if table in nested}
     curve = sorted((DamagePoint(**row) for row in nested.get("damage_curve", ())), key=lambda p: p.current_a)
     return Requirement(**values, **records, damage_curve=tuple(curve), preset_notes=notes,
-                       limited_power=limited_power)
+                       limited_power=limited_power, overrides=overrides)
 
 
 def _fill_presets(
-    values: Values, nested: Values, file: FieldFile
-) -> tuple[Values, tuple[str, ...], LimitedPower | None]:
-    """The values with what the presets fill in, the notes of the presets, the limits of a power source."""
+    values: Values, nested: Values, file: FieldFile, reason: str
+) -> tuple[Values, tuple[str, ...], tuple[str, ...], LimitedPower | None]:
+    """The values with what the presets fill in, the notes of the presets, what of them the file overrides for
+    a stated reason, the limits of a power source."""
     notes: list[str] = []
+    overrides: list[str] = []
     limited_power = None
     for table in PRESET_TABLES:
         if table not in nested:
@@ -59,7 +66,21 @@ def _fill_presets(
             given = next((name for name in (key, OTHER_ANSWER.get(key, key)) if name in values), None)
             if given is None:
                 values[key] = value
-            elif given != key or values[key] != value:
-                notes.append(f"the file's {given} = {values[given]} stands, not the preset's {key} = {value}")
+            elif given != key:
+                raise InputError(file.where(given), f"{given} beside the {key} of [{table}]", "one of them",
+                                 "Two answers to one question may differ; keep the measured one")
+            elif less_severe(key, values[key], fill.bearable.get(key, value)):
+                overrides.append(_override(file, key, values[key], value, reason))
+            elif values[key] != value:
+                notes.append(f"the file's {key} = {values[key]} stands, not the preset's {value}")
         limited_power = fill.limited_power or limited_power
-    return values, tuple(notes), limited_power
+    return values, tuple(notes), tuple(overrides), limited_power
+
+
+def _override(file: FieldFile, key: str, stated: object, preset: object, reason: str) -> str:
+    """What the file overrides, in words; raises InputError where it gives no reason."""
+    if not reason:
+        raise InputError(
+            file.where(key), f"{stated}", f"nothing less severe than the preset's {preset}",
+            'If it is meant, say why: [override] with reason = "..."; it is shown in every output')
+    return f"{key} = {stated}, less severe than the preset's {preset}: {reason}"

@@ -44,6 +44,7 @@ ORDERS = (
 EITHER = (
     ("fault_current_min_a", "source_resistance_max_ohm"),
     ("fault_current_max_a", "source_resistance_min_ohm"),
+    ("transient_source_resistance_ohm", "load_current_a"),
 )
 """Two answers to one question, which may differ: only one may be given."""
 
@@ -62,6 +63,9 @@ def check_sense(values: dict[str, Any], nested: dict[str, Any], where: Where) ->
     if ("peak_current_a" in values) != ("peak_duration_s" in values):
         given = "peak_current_a" if "peak_current_a" in values else "peak_duration_s"
         raise InputError(where(given), f"{given} alone", "peak_current_a and peak_duration_s together")
+    if ("load_inductance_h" in values) != ("load_current_a" in values):
+        given = "load_inductance_h" if "load_inductance_h" in values else "load_current_a"
+        raise InputError(where(given), f"{given} alone", "load_inductance_h and load_current_a together")
     _check_switching(values, where)
     _check_wire(nested.get("wire"), values, where)
     _check_curve(nested.get("damage_curve", ()), where)

@@ -16,6 +16,9 @@ from collections.abc import Collection, Mapping, Sequence, Set
 from dataclasses import dataclass
 from typing import NamedTuple, Protocol
 
+from compare.corners import supply_at_most_a
+from compare.judging import JUST_MET
+from compare.margins_steady import BARE_DROP_MARGIN
 from compare.pulses import fault_current_a
 from compare.records import VERDICT_RANK, Verdict
 from compare.requirement import Requirement
@@ -23,6 +26,7 @@ from extract.schema import Kind, Part
 
 KINDS_FOR_SUPPLY = {"dc": (Kind.DC, Kind.NONE), "ac": (Kind.AC,)}
 """Kinds of a rating that can fit, see `corners.rating_for_supply`."""
+NINE_DIGITS = 1e-8
 ROUNDING = 1e-9
 """Where a bound is computed otherwise than its margin it is widened by this share."""
 
@@ -152,9 +156,11 @@ class Contender(NamedTuple):
     resistance_at_least_ohm: float
     part_id: int
 
-    def rank_at_best(self) -> tuple[int, bool, float, float]:
-        """As `ranking.candidate_to_rank` begins."""
-        return self.verdict_rank, False, -self.margin_at_most, self.resistance_at_least_ohm
+    def rank_at_best(self) -> tuple[int, int, bool, float, float]:
+        """As `ranking.candidate_to_rank` begins; nine digits of a margin may round it up."""
+        undetermined = self.verdict_rank == VERDICT_RANK[Verdict.UNDETERMINED]
+        at_best = self.margin_at_most * (1.0 + NINE_DIGITS)
+        return self.verdict_rank, int(undetermined), False, -at_best, self.resistance_at_least_ohm
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,14 +178,14 @@ def figures_to_shortlist(figures: Figures, requirement: Requirement) -> Shortlis
     found: dict[int, float] = {}
     for part_id in figures.part_ids:
         margin, name = singles.best(part_id)
-        if margin >= 1.0:
+        if margin >= JUST_MET:
             found[part_id] = margin
         else:
             left_out[part_id] = name
     rows = _RowBounds(figures, requirement, singles, found.keys() & figures.whole)
     for part_id in rows.part_ids:
         margin, name = rows.best(part_id)
-        if margin >= 1.0:
+        if margin >= JUST_MET:
             found[part_id] = min(found[part_id], margin)
         else:
             left_out[part_id] = name
@@ -193,14 +199,13 @@ def figures_to_shortlist(figures: Figures, requirement: Requirement) -> Shortlis
 
 def trip_current_at_most_a(requirement: Requirement) -> float | None:
     """The lowest fault current of any part, A, or more; None where no part has one. See `corners`."""
-    limit_a = requirement.supply_current_limit_a
-    stated_a, source_ohm = requirement.fault_current_min_a, requirement.source_resistance_max_ohm
-    if stated_a is None and source_ohm is None:
-        return limit_a
-    if stated_a is None:
-        assert source_ohm is not None
-        stated_a = requirement.lowest_voltage_v / source_ohm if source_ohm > 0.0 else math.inf
-    return stated_a if limit_a is None else min(stated_a, limit_a)
+    low_v, source_ohm = requirement.supply_voltage_min_v, requirement.source_resistance_max_ohm
+    stated_a, cap_a = requirement.fault_current_min_a, supply_at_most_a(requirement)
+    if stated_a is None and source_ohm is not None:
+        if low_v is None:
+            return None
+        stated_a = low_v / source_ohm if source_ohm > 0.0 else math.inf
+    return cap_a if stated_a is None else stated_a if cap_a is None else min(stated_a, cap_a)
 
 
 def resistance_at_least_ohm(figures: Figures, part_id: int) -> float:
@@ -224,7 +229,7 @@ class _SingleBounds:
         self._known = figures.known
         self._figures, self._requirement = figures, requirement
         self._voltages, self._currents = figures.max_voltages_v, figures.max_currents_a
-        self._needs_time = requirement.trip_time_max_s is not None and not requirement.allow_model
+        self._needs_time = requirement.trip_time_max_s is not None and not requirement.allows("time")
         self._fault_a = trip_current_at_most_a(requirement)
         self._source_ohm = (
             requirement.source_resistance_max_ohm if requirement.fault_current_min_a is None else None)
@@ -254,7 +259,9 @@ class _SingleBounds:
         part_ohm = self._figures.post_trip_resistances_ohm.get(part_id)
         if part_ohm is None or self._source_ohm + part_ohm <= 0.0:
             return fault_a
-        with_part_a = fault_current_a(self._requirement.lowest_voltage_v, self._source_ohm, part_ohm)
+        low_v = self._requirement.supply_voltage_min_v
+        assert low_v is not None  # else no part has a lowest fault current
+        with_part_a = fault_current_a(low_v, self._source_ohm, part_ohm)
         return min(fault_a, with_part_a * (1.0 + ROUNDING))
 
     def _current(self, part_id: int) -> float:
@@ -283,7 +290,9 @@ class _SingleBounds:
         ohm = self._figures.post_trip_resistances_ohm.get(part_id)
         if ohm is None or limit_v is None:
             return 0.0
-        return times(limit_v, ohm * self._requirement.normal_current_a)
+        margin = times(limit_v, ohm * self._requirement.normal_current_a)
+        # without the model of the warm part only a drop with room for its warmth fits
+        return margin if self._requirement.allows("drop") or margin >= BARE_DROP_MARGIN else 0.0
 
 
 class _RowBounds:
@@ -300,7 +309,7 @@ class _RowBounds:
         self._assumes = requirement.assume_reference_ambient_c is not None
         needed_a = [requirement.normal_current_a * requirement.hold_factor]
         # without a model only a hold current above the peak lets it pass
-        if requirement.peak_current_a and requirement.peak_duration_s and not requirement.allow_model:
+        if requirement.peak_current_a and requirement.peak_duration_s and not requirement.allows("time"):
             needed_a.append(requirement.peak_current_a)
         self._hold_needed_a = max(needed_a)
         wire = requirement.wire
@@ -311,7 +320,7 @@ class _RowBounds:
     def best(self, part_id: int) -> Best:
         """The smallest bound of a part; 0 for what it cannot meet."""
         margin = times(self._hold_at_most_a(part_id), self._hold_needed_a)
-        if margin < 1.0:
+        if margin < JUST_MET:
             return margin, "hold_current"
         fault_a = self._singles.fault_at_most_a(part_id)
         limit_a, name = min([(fault_a, "trip_certainty"), *self._trip_limits_a])

@@ -14,15 +14,26 @@ from openpyxl.utils import get_column_letter
 
 from compare.corners import Case, rating_for_supply, tripped_power
 from compare.explain import candidate_to_sentence, margin_title
-from compare.records import VERDICT_RANK, Candidate
+from compare.ranking import open_questions, without_dust
+from compare.records import THIN_BELOW, VERDICT_RANK, Candidate
 from compare.sheet_margins import HEAD_ROW, candidate_rows
+from compare.workbook_cells import rounded
 from compare.workbook_inputs import INPUTS_OK
-from compare.workbook_look import Column, Formula, Value, finish, put_table, put_title, tint_verdicts
+from compare.workbook_look import (
+    MARGIN_FORMAT,
+    Column,
+    Formula,
+    Value,
+    finish,
+    put_table,
+    put_title,
+    tint_verdicts,
+)
 from extract.schema import Kind, Quantity
 
 LIVE = (
     Column("Rank now", 7, "0"), Column("Part", 22), Column("Verdict", 14),
-    Column("Smallest margin", 10, "0.00"), Column("Limiting margin", 40), Column("Why", 70, wrap=True),
+    Column("Smallest margin", 10, MARGIN_FORMAT), Column("Limiting margin", 40), Column("Why", 70, wrap=True),
     Column("Datasheet", 26),
 )
 NUMBERS = (
@@ -33,8 +44,9 @@ NUMBERS = (
     Column("at, A", 9, "General"), Column("Package", 14),
 )
 HELPERS = (
-    Column("Order of verdict", 9, "0"), Column("Limit has no number", 9, "0"),
-    Column("Smallest for order", 10, "General"), Column("Order of ties", 9, "0"),
+    Column("Order of verdict", 9, "0"), Column("Open questions", 9, "0"), Column("Limit has no number", 9,
+                                                                                 "0"),
+    Column("Limit for order", 10, "General"), Column("Order of ties", 9, "0"),
     Column("Row of limit", 9, "0"),
 )
 UNKNOWN = -1
@@ -51,7 +63,8 @@ def add_candidates(book: Workbook, candidates: Sequence[Candidate], cases: Seque
     put_title(sheet, "Candidates", "Side by side, in the order of the requirement as stated; column A is the "
               "rank for the inputs as they stand now. Ties go by resistance, then size.")
     names = margin_names(candidates)
-    columns = (*LIVE, *(Column(f"Margin: {margin_title(name)}", 13, "0.00", wrap=True) for name in names),
+    columns = (*LIVE, *(Column(f"Margin: {margin_title(name)}", 13, MARGIN_FORMAT, wrap=True)
+                        for name in names),
                *NUMBERS, *HELPERS)
     first_helper = len(columns) - len(HELPERS) + 1
     helpers = [get_column_letter(number) for number in range(first_helper, first_helper + len(HELPERS))]
@@ -74,18 +87,24 @@ def _live(candidate: Candidate, number: int, place: tuple[int, int], helpers: Se
           last: int) -> list[Value]:
     """Rank, part, verdict, smallest margin, limiting margin, why, datasheet."""
     row = HEAD_ROW + 1 + number
-    order, unnumbered, smallest, tie, limit = (f"${letter}${row}" for letter in helpers)
-    orders, unnumbereds, smallests, tied, _ = (
-        f"${letter}${HEAD_ROW + 1}:${letter}${last}" for letter in helpers)
-    rank = (f"=1+SUMPRODUCT(({orders}<{order})+({orders}={order})*(({unnumbereds}<{unnumbered})"
-            f"+({unnumbereds}={unnumbered})*(({smallests}>{smallest})+({smallests}={smallest})*({tied}<{tie}))))")
+    limit = f"${helpers[-1]}${row}"
+    margins = f"Margins!$I${place[0]}:$I${place[1]}"
     return [
-        Formula(rank, number + 1), candidate.part_number,
+        Formula(f"={_rank(row, helpers, last)}", number + 1), candidate.part_number,
         Formula(f"={_verdict(place)}", candidate.verdict.value),
-        Formula(f'=IF({smallest}={UNKNOWN},"",{smallest})', _finite(candidate.smallest_margin)),
+        Formula(f'=IF(COUNT({margins})=0,"",MIN({margins}))', _finite(candidate.smallest_margin)),
         Formula(f"=INDEX(Margins!$C:$C,{limit})", margin_title(candidate.limiting_margin)),
-        Formula(f"={_why(row, limit)}", candidate_to_sentence(candidate)), candidate.part.document,
+        Formula(f"={_why(row, limit, place)}", candidate_to_sentence(candidate)), candidate.part.document,
     ]
+
+
+def _rank(row: int, helpers: Sequence[str], last: int) -> str:
+    """As `ranking.candidate_to_rank`: how many stand before this one, key by key."""
+    before = ""
+    for letter, better in reversed(list(zip(helpers, ("<", "<", "<", ">", "<"), strict=False))):
+        every, own = f"${letter}${HEAD_ROW + 1}:${letter}${last}", f"${letter}${row}"
+        before = f"({every}{better}{own})" + (f"+({every}={own})*({before})" if before else "")
+    return f"1+SUMPRODUCT({before})"
 
 
 def _verdict(place: tuple[int, int]) -> str:
@@ -95,17 +114,26 @@ def _verdict(place: tuple[int, int]) -> str:
     return "".join(f'IF(COUNTIF({verdicts},"{word}")>0,"{word}",' for word in words) + '"fits")))'
 
 
-def _why(row: int, limit: str) -> str:
+def _why(row: int, limit: str, place: tuple[int, int]) -> str:
     verdict = f"$C{row}"
     title, at, margin, note, words = (f"INDEX(Margins!${column}:${column},{limit})" for column in "CDILP")
     ambient = f'IF(ISNUMBER({at})," at "&{at}&" °C","")'
-    times = f'IF(ISNUMBER({margin}),ROUND({margin},2)&" times the need","met")'
-    fits = f'"Fits: "&{title}&" is the tightest, "&{times}&{words}&"."'
+    thin = f'IF(AND({margin}>=1,{margin}<{THIN_BELOW:g}),", thin","")'
+    times = f'IF(ISNUMBER({margin}),ROUND({margin},2)&" times the need"&{thin},"met")'
+    fits = f'"Fits"&{_rests_on(limit, place)}&": "&{title}&" is the tightest, "&{times}&{words}&"."'
     again = f'"Compare again: "&{title}&" was computed for the requirement as stated."'
     otherwise = (f'IF({verdict}="fails","Fails: ","Cannot be told: ")&{title}&{ambient}&{words}'
                  f'&IF({note}="","","; "&{note})&"."')
     return (f'IF(NOT({INPUTS_OK}),"An input on Summary cannot be used.",IF({verdict}="fits",{fits},'
             f'IF({verdict}="recompute",{again},{otherwise})))')
+
+
+def _rests_on(limit: str, place: tuple[int, int]) -> str:
+    """As `explain.rests_on_words`."""
+    basis, bases = f"INDEX(Margins!$K:$K,{limit})", f"Margins!$K${place[0]}:$K${place[1]}"
+    guessed = f'(COUNTIF({bases},"model")+COUNTIF({bases},"assumed"))'
+    some = f'IF({guessed}>0,", "&{guessed}&" of {place[1] - place[0] + 1} margins assumed or by a model","")'
+    return f'IF({basis}="model",", by a model",IF({basis}="assumed",", under an assumption",{some}))'
 
 
 def _finite(value: float | None) -> str | float:
@@ -132,19 +160,22 @@ def _numbers(case: Case) -> list[Value]:
 
 
 def _helpers(candidate: Candidate, place: tuple[int, int], row: int, tie: int) -> list[Value]:
-    """Keys of the order, as `ranking._rank`; recompute stands with undetermined."""
+    """Keys of the order, as `ranking.candidate_to_rank`; recompute stands with undetermined."""
     first, last = place
     limiting = candidate.limiting
     block, verdict = f"Margins!$Q${first}:$Q${last}", f"$C{row}"
-    margins = f"Margins!$I${first}:$I${last}"
+    verdicts = f"Margins!$J${first}:$J${last}"
     limit_row = first + candidate.margins.index(limiting)
-    smallest = candidate.smallest_margin
+    decides = limiting.margin
     limit = f"{first - 1}+MATCH(MIN({block}),{block},0)"
+    at_limit = f"INDEX(Margins!$I:$I,{limit})"
+    opened = f'COUNTIF({verdicts},"undetermined")+COUNTIF({verdicts},"recompute")'
     return [
         Formula(f'=IF({verdict}="fits",0,IF({verdict}="fails",2,1))', VERDICT_RANK[candidate.verdict]),
-        Formula(f"=IF(ISNUMBER(INDEX(Margins!$I:$I,{limit})),0,1)", int(limiting.margin is None)),
-        Formula(f"=IF(COUNT({margins})=0,{UNKNOWN},MIN({margins}))",
-                smallest if smallest is not None and math.isfinite(smallest) else UNKNOWN),
+        Formula(f'=IF(OR({verdict}="fits",{verdict}="fails"),0,{opened})', open_questions(candidate)),
+        Formula(f"=IF(ISNUMBER({at_limit}),0,1)", int(limiting.margin is None)),
+        Formula(f"=IF(ISNUMBER({at_limit}),{rounded(at_limit, 9)},{UNKNOWN})",
+                without_dust(decides) if decides is not None and math.isfinite(decides) else UNKNOWN),
         tie, Formula(f"={limit}", limit_row),
     ]
 

@@ -30,6 +30,7 @@ from compare.workbook_look import (
     ASIDE,
     BOX,
     INPUT_FILL,
+    MARGIN_FORMAT,
     NOT_AVAILABLE,
     RULE_GREY,
     STRONG,
@@ -52,7 +53,7 @@ DATA_ROW = 36
 DATA_COLUMNS = (
     Column("Ambient, °C", 12, "General"), Column("Hold, A", 12, "General"),
     Column("Ambient, °C", 12, "General"), Column("Trip, A", 12, "General"), Column("Margin of", 46),
-    Column("Times the need, bars end at 10", 14, "0.00"),
+    Column("Times the need, bars end at 10", 14, MARGIN_FORMAT),
 )
 RANK, CHOSEN = "$B$4", "$P$4"
 PLACE_COLUMN = 20

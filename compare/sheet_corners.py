@@ -20,15 +20,16 @@ from compare.sheet_trip_model import ModelRows, question_to_aggregates
 from compare.workbook_corners import Corners
 from compare.workbook_inputs import (
     COLDEST,
-    DERIVED_WORDS,
     HOTTEST,
     INPUTS_OK,
     LOWEST_V,
     RESTS_ON,
     derived_formulas,
+    derived_words,
     input_name,
     requirement_to_inputs,
     same_name,
+    supply_cap,
 )
 from compare.workbook_look import (
     ASIDE,
@@ -66,7 +67,7 @@ def add_corners(book: Workbook, cases: Sequence[Case], lines: Sequence[LineRows]
 def _put_derived(book: Workbook, sheet: Worksheet, row: int, given: frozenset[str]) -> None:
     """What follows from the inputs alone, and which fixed margins still rest on what was stated."""
     for name, formula in derived_formulas(given).items():
-        _put_named(book, sheet, row, name, Formula(formula), DERIVED_WORDS[name])
+        _put_named(book, sheet, row, name, Formula(formula), derived_words(name))
         row += 1
     for margin, fields in RESTS_ON.items():
         watched = [f"state_{field.replace('.', '_')}=\"as stated\"" for field in dict.fromkeys(fields)
@@ -104,10 +105,12 @@ def _row(row: _Row, model: ModelRows) -> list[Value]:
     formulas: dict[str, Value] = {
         **_current("hold", row.lines.hold, row), **_current("trip", row.lines.trip, row),
         "hold_hot_most": _ok(_given(line_cell("K", here("hold_hot_row")))),
+        "hold_hot_least": _ok(_given(line_cell("L", here("hold_hot_row")))),
         "hold_cold_least": _ok(f'IF(ISNUMBER({here("hold_cold")}),{here("hold_cold")},'
                                f'{_given(line_cell("L", here("hold_cold_row")))})'),
         "r_min": smallest.value, "r_1max": _resistance(row.case, Kind.POST_TRIP_MAX).value,
         "fault_low": _fault_low(here("r_1max"), row.given),
+        "fault_most": _fault_most(here("r_1max"), row.given),
         "fault_high": _fault_high(here("r_min"), row.given, smallest),
     }
     for question in row.corners.questions:
@@ -144,20 +147,33 @@ def _given(cell: str) -> str:
     return f'IF(ISNUMBER({cell}),{cell},"")'
 
 
+def _fault_most(r_1max: str, given: frozenset[str]) -> Formula:
+    """As `corners.fault_at_most_a`."""
+    found, cap = _unlimited(r_1max, given), supply_cap(given)
+    both = ",".join(part for part in (f"N({found})", cap) if part)
+    alone = cap or '""'
+    return _ok(f"IF(ISNUMBER({found}),MIN({both}),{alone})")
+
+
 def _fault_low(r_1max: str, given: frozenset[str]) -> Formula:
     """As `corners.lowest_fault`."""
+    found, cap = _unlimited(r_1max, given), supply_cap(given)
+    if not cap:
+        return _ok(found)
+    if "supply_short_current_a" not in given:
+        return _ok(f'IF({found}<={cap},{found},"")' if "fault_current_min_a" in given else '""')
+    otherwise = '""' if "source_resistance_max_ohm" in given else cap
+    return _ok(f"IF(ISNUMBER({found}),MIN({found},{cap}),{otherwise})")
+
+
+def _unlimited(r_1max: str, given: frozenset[str]) -> str:
+    """Lowest fault current of a supply that does not limit, as a formula."""
     if "fault_current_min_a" in given:
-        found = input_name("fault_current_min_a")
-    elif "source_resistance_max_ohm" in given:
+        return input_name("fault_current_min_a")
+    if "source_resistance_max_ohm" in given:
         source = input_name("source_resistance_max_ohm")
-        found = f'IF(ISNUMBER({r_1max}),{LOWEST_V}/({source}+{r_1max}),"")'
-    else:
-        found = '""'
-    if "supply_current_limit_a" in given:
-        limit = input_name("supply_current_limit_a")
-        otherwise = '""' if "source_resistance_max_ohm" in given else limit
-        return _ok(f"IF(ISNUMBER({found}),MIN({found},{limit}),{otherwise})")
-    return _ok(found)
+        return f'IF(AND(ISNUMBER({r_1max}),ISNUMBER({LOWEST_V})),{LOWEST_V}/({source}+{r_1max}),"")'
+    return '""'
 
 
 def _fault_high(r_min: str, given: frozenset[str], smallest: Number) -> Formula:

@@ -16,18 +16,28 @@ from compare.explain import margin_title
 from compare.records import Candidate, Margin, Sense, Verdict, readings_to_source
 from compare.workbook_cells import Cells, Row, rounded
 from compare.workbook_corners import Corners
-from compare.workbook_look import Column, Formula, Value, finish, put_table, put_title, tint_verdicts
+from compare.workbook_look import (
+    MARGIN_FORMAT,
+    Column,
+    Formula,
+    Value,
+    finish,
+    put_table,
+    put_title,
+    tint_verdicts,
+)
 from compare.workbook_margins import ambient_formula, follows_inputs, row_to_cells
 from compare.workbook_timed import row_to_assumptions, row_to_readings
 
 COLUMNS = (
     Column("Rank now", 7, "0"), Column("Part", 20), Column("Margin of", 40, wrap=True),
     Column("At, °C", 8, "General"), Column("Value", 11, "General"), Column("Unit", 6), Column("must be", 9),
-    Column("Limit", 11, "General"), Column("Margin", 9, "0.00"), Column("Verdict", 14), Column("Basis", 13),
+    Column("Limit", 11, "General"), Column("Margin", 9, MARGIN_FORMAT), Column("Verdict", 14), Column("Basis",
+                                                                                                      13),
     Column("Note", 34, wrap=True), Column("Source", 42, wrap=True), Column("Assumed", 42, wrap=True),
     Column("Follows the inputs", 14), Column("In words", 36), Column("Deciding", 10, "General"),
     Column("Value as stated", 11, "General"), Column("Limit as stated", 11, "General"),
-    Column("Margin as stated", 10, "0.00"), Column("Verdict as stated", 14),
+    Column("Margin as stated", 10, MARGIN_FORMAT), Column("Verdict as stated", 14),
     Column("Note as stated", 40, wrap=True), Column("Source of the fault current", 40, wrap=True),
     Column("Assumed by the model", 40, wrap=True),
 )

@@ -30,7 +30,8 @@ FINDING_COLUMNS = (
 CAUTION_COLUMNS = (Column("Caution", 24), Column("Applies because", 18), Column("Text", 100, wrap=True))
 BECAUSE = {"always": "every use", "battery": "a battery supplies", "mains": "hazardous voltage",
            "ac": "AC supply", "limited_power": "limited power source",
-           "models": "models may say fits", "time": "something must survive"}
+           "models": "models may say fits", "time": "something must survive",
+           "limiting": "the supply limits its current", "transient": "a transient is asked for"}
 
 
 def add_sources(book: Workbook, candidates: Sequence[Candidate]) -> None:

@@ -38,6 +38,7 @@ from compare.workbook_look import (
     HEADING,
     INPUT_FILL,
     LINE_HEIGHT,
+    MARGIN_FORMAT,
     STRONG,
     TITLE,
     Column,
@@ -54,7 +55,8 @@ from compare.workbook_look import (
 SHOWN = 20
 """Ranks on this sheet; Candidates has all."""
 COLUMNS = (
-    Column("Rank", 7, "0"), Column("Part", 28), Column("Verdict", 15), Column("Smallest margin", 11, "0.00"),
+    Column("Rank", 7, "0"), Column("Part", 28), Column("Verdict", 15), Column("Smallest margin", 11,
+                                                                              MARGIN_FORMAT),
     Column("Limiting margin", 44), Column("Why", 92, wrap=True), Column("Datasheet", 26),
 )
 INPUT_TITLES = ("", "Requirement", "Input", "Unit", "State", "Meaning", "As stated")

@@ -15,6 +15,7 @@ import math
 from collections.abc import Collection, Iterator
 from typing import NamedTuple
 
+from compare.corners import supply_at_most_a
 from compare.pulses import fault_current_a
 from compare.records import VERDICT_RANK, Verdict
 from compare.requirement import Requirement
@@ -51,7 +52,9 @@ def parts_to_sure(figures: Figures, requirement: Requirement, part_ids: Collecti
     for part_id in part_ids:
         known = tuple(sure.known(part_id))
         verdict = Verdict.FAILS if any(one.fails for one in known) else Verdict.UNDETERMINED
-        found.append(Contender(VERDICT_RANK[verdict], min((one.at_most for one in known), default=math.inf),
+        # only what is surely missed bounds the margin that decides: others have nothing to do with it
+        missed = [one.at_most for one in known if one.fails or one.at_most < 1.0 - ROUNDING]
+        found.append(Contender(VERDICT_RANK[verdict], min(missed, default=math.inf),
                                resistance_at_least_ohm(figures, part_id), part_id))
     return sorted(found, key=Contender.rank_at_best)
 
@@ -107,10 +110,11 @@ class _SureMargins:
         found_a, source_ohm = asked.fault_current_min_a, asked.source_resistance_max_ohm
         ohm = self._figures.sure_post_trip_ohm.get(part_id, 0.0)
         if found_a is None and source_ohm is not None and ohm > 0.0:
-            found_a = fault_current_a(asked.lowest_voltage_v, source_ohm, ohm)
-        if found_a is None or asked.supply_current_limit_a is None:
-            return found_a
-        return min(found_a, asked.supply_current_limit_a)
+            if asked.supply_voltage_min_v is None:
+                return None
+            found_a = fault_current_a(asked.supply_voltage_min_v, source_ohm, ohm)
+        cap_a = supply_at_most_a(asked)
+        return found_a if found_a is None or cap_a is None else min(found_a, cap_a)
 
     def _hold(self, part_id: int, own: Neighbours, share: Neighbours, at_c: float) -> Span | None:
         """Hold current at an ambient: by its own columns if no percent row can contradict them, or by a
@@ -149,7 +153,7 @@ class _SureMargins:
 
 
 def _known(have: float, need: float) -> Known:
-    return Known(times(have, need), have < need)
+    return Known(times(have, need), have < need * (1.0 - ROUNDING))
 
 
 def _span(neighbours: Neighbours, at_c: float) -> Span | None:

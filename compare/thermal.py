@@ -4,59 +4,79 @@ Comes in: numbers in SI. Goes out: numbers in SI; `math.inf` where the part neve
 Does not know parts, sheets or requirements.
 
 First-order thermal model: cold and preloaded forms of the thermal relay standard IEC 60255-149. Heat balance:
-C dT/dt = I² R - d (T - T_ambient), with R constant until the polymer switches.
+C dT/dt = I² R - d (T - T_ambient), with R constant until the polymer switches, or rising in a straight line
+with temperature. The rising line keeps the balance linear, so that its solution is closed too.
 """
 
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
+
+REFERENCE_C = 25.0
+"""Where the rise of the resistance is counted from."""
 
 
-def time_constants_cold(current_a: float, threshold_a: float) -> float:
-    """Time to trip from cold in time constants: t / tau = ln(I² / (I² - I_th²)). IEC 60255-149, cold form."""
-    if current_a <= threshold_a:
-        return math.inf
-    return -math.log1p(-((threshold_a / current_a) ** 2))
+@dataclass(frozen=True, slots=True)
+class Heating:
+    """How one member of the ensemble heats: rise of the resistance for each kelvin, 1/K, and how many kelvin
+    before switching the steep part begins, which is as good as switching there."""
+
+    rise_per_k: float
+    steep_k: float
 
 
-def time_preloaded_s(current_a: float, threshold_a: float, tau_s: float, preload_a: float) -> float:
-    """Time to trip after a long load, s: t = tau ln((I² - I_p²) / (I² - I_th²)). IEC 60255-149, hot form."""
-    if preload_a >= threshold_a:
-        return 0.0
-    if current_a <= threshold_a:
-        return math.inf
-    # log1p keeps its digits at high current, where the ratio is nearly 1
-    return tau_s * math.log1p((threshold_a**2 - preload_a**2) / (current_a**2 - threshold_a**2))
+ENSEMBLE = (Heating(0.0, 0.0), Heating(0.002, 20.0), Heating(0.006, 20.0))
+"""Constant resistance; rising 0.2 and 0.6 % for each kelvin and steep over the last 20 K. That it rises, and
+steeply near the switch, stands in published vendor handbooks; the figures are from memory."""
+WARM = ENSEMBLE[-1]
+"""The member that makes most of a warm part's resistance."""
 
 
-def tau_from_point_s(time_s: float, current_a: float, threshold_a: float) -> float | None:
-    """Time constant, s, by which the cold form passes through a point; None for one below threshold."""
-    constants = time_constants_cold(current_a, threshold_a)
-    return time_s / constants if 0.0 < constants < math.inf else None
+def way_and_rise(heating: Heating, ambient_c: float, switching_c: float) -> tuple[float, float]:
+    """Way from an ambient to where a member switches, K, and by which share its resistance rises on it."""
+    way_k = switching_c - heating.steep_k - ambient_c
+    return way_k, heating.rise_per_k * way_k / (1.0 + heating.rise_per_k * (ambient_c - REFERENCE_C))
 
 
-def current_tripping_in_a(time_s: float, threshold_a: float, tau_s: float) -> float:
-    """Current, A, that trips a cold part in just that time: the cold form solved for the current."""
-    return threshold_a / math.sqrt(-math.expm1(-time_s / tau_s))
+def constants_rising(over: float, rise: float, loaded: float = 0.0) -> float:
+    """Time to trip in time constants C/d of the heat balance with a resistance that rises in a straight line.
 
-
-def adiabatic_i2t_a2s(point: tuple[float, float, float], ambient_c: float, switching_c: float) -> float:
-    """I²t that trips a part with no heat lost, A²s, from a known point (current A, time s, ambient °C).
-
-    I² t R = C (T_sw - T_a), so I²t goes with the way to the switching temperature.
+    over: (I / threshold)²; rise: share by which the resistance rises on the way to switching; loaded:
+    (load before / threshold)². With x the way gone, of 1: dx/ds = u / (1 + a) - x (1 - u a / (1 + a)), so
+    that s = ln(1 + k (1 - x0) / (u - 1)) / k with k = 1 - u a / (1 + a) and x0 = p / (1 + a (1 - p)). Without
+    rise this is the form of IEC 60255-149.
     """
-    known_a, known_s, known_c = point
-    return known_a**2 * known_s * way_to_switching(ambient_c, known_c, switching_c)
+    if loaded >= 1.0:
+        return 0.0
+    if over <= 1.0:
+        return math.inf
+    left = 1.0 - warmed(loaded, rise)
+    slope = 1.0 - over * rise / (1.0 + rise)
+    gain = left / (over - 1.0)
+    return gain if abs(slope * gain) < 1e-9 else math.log1p(slope * gain) / slope
+
+
+def warmed(loaded: float, rise: float) -> float:
+    """How much of the way to switching a long load has warmed a part; `loaded` is (load / threshold)²."""
+    return loaded / (1.0 + rise * (1.0 - loaded))
+
+
+def heat_to_switch(heating: Heating, ambient_c: float, switching_c: float) -> float:
+    """I²t that switches a part with no heat lost, in units that cancel between two ambients."""
+    way_k, rise = way_and_rise(heating, ambient_c, switching_c)
+    base = 1.0 + heating.rise_per_k * (ambient_c - REFERENCE_C)
+    return way_k / base if rise == 0.0 else math.log1p(rise) / rise * way_k / base
+
+
+def warm_resistance_factor(share: float, ambient_c: float, reference_c: float, switching_c: float) -> float:
+    """How many times its tabulated resistance a part has while it carries a share of its hold current for
+    long; by the member whose resistance rises most, and never below one."""
+    _, rise = way_and_rise(Heating(WARM.rise_per_k, 0.0), ambient_c, switching_c)
+    at_c = ambient_c + warmed(share**2, rise) * (switching_c - ambient_c)
+    return max(1.0, 1.0 + WARM.rise_per_k * (at_c - reference_c))
 
 
 def way_to_switching(ambient_c: float, known_c: float, switching_c: float) -> float:
     """How much farther (above 1) or nearer the switching temperature is than from a known ambient."""
     return (switching_c - ambient_c) / (switching_c - known_c)
-
-
-def threshold_scaled_a(threshold_a: float, ambient_c: float, known_c: float, switching_c: float) -> float:
-    """Threshold current at another ambient by the heat balance with constant resistance (square-root law), A.
-
-    For bands only: against published derating rows it errs by up to 18 points of the rating.
-    """
-    return threshold_a * math.sqrt(max(0.0, way_to_switching(ambient_c, known_c, switching_c)))

@@ -1,9 +1,11 @@
 """How long a part takes to trip at a current and an ambient.
 
-Comes in: the numbers of a part. Goes out: a `TripTime`: what the sheet guarantees, and the band of three
-models through the tabulated point: the thermal relay model (IEC 60255-149) with the hold and with the trip
-current as threshold, and the adiabatic estimate. Typical curves give a band but guarantee nothing. Does not
-decide what fits: see `margins`.
+Comes in: the numbers of a part. Goes out: a `TripTime`: what the sheet guarantees, and the band of an
+ensemble of models through the tabulated point: the heat balance with the hold and with the trip current as
+threshold, and without loss, each with a constant resistance (then the thermal relay model of IEC 60255-149)
+and with one that rises (`thermal.ENSEMBLE`). The band is never narrower than `LEAST_BAND`, and there is none
+at an ambient where the hold current is not tabulated. Typical curves give a band but guarantee nothing. Does
+not decide what fits: see `margins`.
 
 Why the band may be off: real curves flatten at high currents; the time of a table is the longest of all
 parts of that type; leads, copper, airflow and potting change the heat lost.
@@ -17,15 +19,12 @@ from typing import NamedTuple
 from compare.derating import SAME_AMBIENT_K, Derating
 from compare.part_numbers import PartNumbers, TripPoint
 from compare.records import Number
-from compare.thermal import (
-    adiabatic_i2t_a2s,
-    current_tripping_in_a,
-    tau_from_point_s,
-    threshold_scaled_a,
-    time_preloaded_s,
-)
+from compare.thermal import ENSEMBLE, Heating, constants_rising, heat_to_switch, way_and_rise
 from extract.schema import Kind, Reading
 
+LEAST_BAND = 1.1
+"""The high end of a band is at least so many times its low end: no model of a part is better than 10 %."""
+HALVINGS = 60
 MODEL_NOTE = ("model through the tabulated time: real curves flatten at high current, "
               "and copper, leads, airflow and potting shift it")
 
@@ -38,7 +37,7 @@ class TripTime(NamedTuple):
     colder, so no shorter time can be claimed; both None where no point serves. low_s, high_s: band of the
     models for the longest time, `math.inf` where the part may never trip, None where no model can be set
     up. typical: the band rests on a typical curve. readings: the cells; note: why there is nothing;
-    assumed: what was assumed.
+    assumed: what was assumed; rests_on: the hold and trip currents of the band.
     """
 
     guaranteed_s: float | None
@@ -49,6 +48,7 @@ class TripTime(NamedTuple):
     readings: tuple[Reading, ...]
     note: str = ""
     assumed: tuple[str, ...] = ()
+    rests_on: tuple[Number, ...] = ()
 
 
 class PlacedPoint(NamedTuple):
@@ -61,26 +61,41 @@ class PlacedPoint(NamedTuple):
     readings: tuple[Reading, ...]
 
 
+class ThermalMember(NamedTuple):
+    """One heat balance that a point calibrates: time constant, s, threshold at the ambient, A, and by which
+    share the resistance rises on the way to switching there."""
+
+    tau_s: float
+    threshold_a: float
+    rise: float
+
+    def time_s(self, current_a: float, preload_a: float) -> float:
+        """Time to trip after a long load, s."""
+        square = self.threshold_a**2
+        return self.tau_s * constants_rising(current_a**2 / square, self.rise, preload_a**2 / square)
+
+
 class PointModels(NamedTuple):
     """The models that one point calibrates, at one ambient.
 
-    i2t_a2s: of the adiabatic estimate; thermal: time constant, s, and threshold at that ambient, A, once
-    with the hold and once with the trip current; surely_trips: whether the sheet says at which current the
-    part trips.
+    i2t_a2s: of the members without loss; thermal: those with loss, once with the hold and once with the trip
+    current as threshold; surely_trips: whether the sheet says at which current the part trips.
     """
 
     point: PlacedPoint
-    i2t_a2s: float
-    thermal: tuple[tuple[float, float], ...]
+    i2t_a2s: tuple[float, ...]
+    thermal: tuple[ThermalMember, ...]
     surely_trips: bool
 
 
 class AmbientModels(NamedTuple):
-    """All models at one ambient; hold there, A; doubt: a doubtful hold or trip current they would rest on."""
+    """All models at one ambient; hold there, A; doubt: why there are none; rests_on: hold and trip current of
+    every ambient they use."""
 
     points: tuple[PointModels, ...]
     hold_a: float | None
     doubt: Number | None
+    rests_on: tuple[Number, ...]
 
 
 class TripTimes:
@@ -122,10 +137,14 @@ class TripTimes:
         longest = [model for model in models.points if model.point.kind is Kind.MAX]
         if models.doubt is not None or not longest:
             return None
-        found = [math.sqrt(model.i2t_a2s / time_s) for model in longest]
-        found.extend(current_tripping_in_a(time_s, threshold_a, tau_s)
-                     for model in longest for tau_s, threshold_a in model.thermal)
-        return min(found), max(found)
+        found = [math.sqrt(i2t_a2s / time_s) for model in longest for i2t_a2s in model.i2t_a2s]
+        found.extend(_current_tripping_in_a(member, time_s) for model in longest for member in model.thermal)
+        wide = math.sqrt(math.sqrt(LEAST_BAND))  # time goes with the square of the current
+        return min(found) / wide, max(found) * wide
+
+    def inputs(self, ambient_c: float) -> tuple[Number, ...]:
+        """The hold and trip currents that the models at an ambient rest on."""
+        return self._models_at(ambient_c).rests_on
 
     def _answer(self, current_a: float, ambient_c: float, preload_a: float) -> TripTime:
         guaranteed_s = at_least_s = None
@@ -140,56 +159,98 @@ class TripTimes:
         used = _bracketing(models.points, current_a)
         typical, doubt = used[0].point.kind is Kind.TYP, models.doubt
         if doubt is not None:
-            return TripTime(guaranteed_s, at_least_s, None, None, typical, doubt.readings, doubt.note)
+            return TripTime(guaranteed_s, at_least_s, None, None, typical,
+                            used[0].point.readings + doubt.readings, doubt.note, self._assumed)
         if models.hold_a is not None and current_a <= models.hold_a:
             low_s = high_s = math.inf  # held for ever; the adiabatic estimate knows no such current
         else:
             times = [time_s for model in used for time_s in _model_times(model, current_a, preload_a)]
-            low_s, high_s = min(times), max(times)
+            low_s, high_s = _widened(min(times), max(times))
         readings = used[0].point.readings
         if len(used) > 1:
             readings += used[1].point.readings
-        return TripTime(guaranteed_s, at_least_s, low_s, high_s, typical, readings, "", self._assumed)
+        return TripTime(guaranteed_s, at_least_s, low_s, high_s, typical, readings, "", self._assumed,
+                        models.rests_on)
 
     def _models_at(self, ambient_c: float) -> AmbientModels:
         found = self._models.get(ambient_c)
         if found is None:
-            hold = self._derating.hold(ambient_c)
-            ambients = [ambient_c, *[point.ambient_c for point in self._placed]]
+            ambients = dict.fromkeys((ambient_c, *(point.ambient_c for point in self._placed)))
+            numbers = [at(at_c) for at_c in ambients for at in (self._derating.hold, self._derating.trip)]
             found = self._models[ambient_c] = AmbientModels(
-                tuple([self._point_models(point, ambient_c) for point in self._placed]), hold.value,
-                self._doubt(ambients))
+                tuple([self._point_models(point, ambient_c) for point in self._placed]),
+                self._derating.hold(ambient_c).value, self._doubt(list(ambients), numbers),
+                tuple(number for number in numbers if number.value is not None))
         return found
 
-    def _doubt(self, ambients: list[float]) -> Number | None:
-        for at_c in ambients:
-            for number in (self._derating.hold(at_c), self._derating.trip(at_c)):
-                if number.value is None and number.readings:
-                    return number
-        return None
+    def _doubt(self, ambients: list[float], numbers: list[Number]) -> Number | None:
+        """Why no model holds: a doubtful hold or trip current, or an ambient without a hold current."""
+        doubtful = next((one for one in numbers if one.value is None and one.readings), None)
+        if doubtful is not None:
+            return doubtful
+        unknown = next((at_c for at_c in ambients if self._derating.hold(at_c).value is None), None)
+        return None if unknown is None else Number(
+            None, note=f"no hold current is tabulated at {unknown:g} °C, so that no model tells a time there")
 
     def _point_models(self, point: PlacedPoint, ambient_c: float) -> PointModels:
-        thermal, known_c, switching_c = [], point.ambient_c, self._switching_c
+        known_c, thermal = point.ambient_c, []
+        members = fitting_members((known_c, ambient_c), self._switching_c)
         for at in (self._derating.hold, self._derating.trip):
             known_a, here_a = at(known_c).value, at(ambient_c).value
-            tau_s = None if known_a is None else tau_from_point_s(point.time_s, point.current_a, known_a)
-            if known_a is None or tau_s is None:
+            if known_a is None or here_a is None or not 0.0 < known_a < point.current_a or here_a <= 0.0:
                 continue
-            if here_a is None:
-                here_a = threshold_scaled_a(known_a, ambient_c, known_c, switching_c)
-            thermal.append((tau_s, here_a))
-        i2t_a2s = adiabatic_i2t_a2s((point.current_a, point.time_s, known_c), ambient_c, switching_c)
-        return PointModels(point, i2t_a2s, tuple(thermal), self._derating.trip(known_c).value is not None)
+            for heating in members:
+                tau_s = member_tau_s(point, known_a, heating, self._switching_c)
+                rise = way_and_rise(heating, ambient_c, self._switching_c)[1]
+                thermal.append(ThermalMember(tau_s, here_a, rise))
+        i2t = point.current_a**2 * point.time_s
+        without_loss = tuple(i2t * heat_to_switch(heating, ambient_c, self._switching_c)
+                             / heat_to_switch(heating, known_c, self._switching_c) for heating in members)
+        return PointModels(point, without_loss, tuple(thermal),
+                           self._derating.trip(known_c).value is not None)
 
 
 def _model_times(model: PointModels, current_a: float, preload_a: float) -> list[float]:
     """Time by each model of one point, s."""
-    times = [model.i2t_a2s / current_a**2]
-    for tau_s, threshold_a in model.thermal:
-        times.append(time_preloaded_s(current_a, threshold_a, tau_s, preload_a))
+    times = [i2t_a2s / current_a**2 for i2t_a2s in model.i2t_a2s]
+    times.extend([member.time_s(current_a, preload_a) for member in model.thermal])
     if current_a < model.point.current_a and not model.surely_trips:
         times.append(math.inf)  # without a trip current nothing says that it trips at all
     return times
+
+
+def fitting_members(ambients_c: tuple[float, float], switching_c: float) -> tuple[Heating, ...]:
+    """The members whose steep part begins above both ambients; the first always does."""
+    return tuple(one for one in ENSEMBLE if max(ambients_c) < switching_c - one.steep_k)
+
+
+def member_tau_s(point: PlacedPoint, threshold_a: float, heating: Heating, switching_c: float) -> float:
+    """Time constant by which a member passes through a point above its threshold, s."""
+    rise = way_and_rise(heating, point.ambient_c, switching_c)[1]
+    return point.time_s / constants_rising((point.current_a / threshold_a) ** 2, rise)
+
+
+def _widened(low_s: float, high_s: float) -> tuple[float, float]:
+    """A band that is at least `LEAST_BAND` wide, about its middle."""
+    if low_s <= 0.0 or high_s >= low_s * LEAST_BAND:
+        return low_s, high_s
+    middle_s, wide = math.sqrt(low_s * high_s), math.sqrt(LEAST_BAND)
+    return middle_s / wide, middle_s * wide
+
+
+def _current_tripping_in_a(member: ThermalMember, time_s: float) -> float:
+    """Current that trips a cold part by a member in just that time, A, by halving: time falls with
+    current."""
+    low_a, high_a = member.threshold_a, member.threshold_a * 2.0
+    while member.time_s(high_a, 0.0) > time_s:
+        low_a, high_a = high_a, high_a * 2.0
+    for _ in range(HALVINGS):
+        middle_a = (low_a + high_a) / 2.0
+        if member.time_s(middle_a, 0.0) > time_s:
+            low_a = middle_a
+        else:
+            high_a = middle_a
+    return high_a
 
 
 Placed = tuple[list[PlacedPoint], tuple[str, ...], TripTime | None]

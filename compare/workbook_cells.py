@@ -10,7 +10,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from compare.corners import Case
-from compare.records import Margin
+from compare.judging import JUST_MET
+from compare.records import Margin, Sense
 from compare.sheet_lines import line_cell
 from compare.workbook_corners import Corners
 
@@ -64,6 +65,12 @@ class Cells:
 
 
 Build = Callable[[Row], Cells]
+
+
+def met(value: str, limit: str, sense: Sense) -> str:
+    """Formula text: whether a value meets its limit, as `judging.judged` has it."""
+    have, need = (value, limit) if sense is Sense.AT_LEAST else (limit, value)
+    return f"{have}>={need}*{number_text(JUST_MET)}"
 
 
 def text(words: str) -> str:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from openpyxl.utils import get_column_letter
 
-from compare.workbook_inputs import DERIVED_WORDS, RESTS_ON
+from compare.workbook_inputs import DERIVED_COUNT, RESTS_ON
 from compare.workbook_questions import Question
 
 TIME_FORMAT = "[>=1000000000]0E+00;0.0000"
@@ -21,6 +21,7 @@ FIRST_NAMED_ROW = 4
 CURRENT_COLUMNS = {
     "hold_hot_row": ("Row of hold at the hottest", "0"), "hold_hot": ("Hold at the hottest, A", "0.0000"),
     "hold_hot_state": ("State", ""), "hold_hot_most": ("At most, A", "0.0000"),
+    "hold_hot_least": ("At least, A", "0.0000"),
     "hold_cold_row": ("Row of hold at the coldest", "0"), "hold_cold": ("Hold at the coldest, A", "0.0000"),
     "hold_cold_state": ("State", ""), "hold_cold_least": ("Hold at the coldest or at least, A", "0.0000"),
     "trip_hot_row": ("Row of trip at the hottest", "0"), "trip_hot": ("Trip at the hottest, A", "0.0000"),
@@ -29,6 +30,7 @@ CURRENT_COLUMNS = {
     "trip_cold_state": ("State", ""),
     "r_min": ("Smallest resistance, ohm", "General"), "r_1max": ("Post-trip resistance, ohm", "General"),
     "fault_low": ("Lowest fault, A", "0.0000"), "fault_high": ("Highest fault, A", "0.0000"),
+    "fault_most": ("Lowest fault at most, A", "0.0000"),
 }
 TIME_TITLES = {"sure": "guaranteed, s", "least": "not below, s", "low": "model from, s",
                "high": "model to, s"}
@@ -55,5 +57,5 @@ def questions_to_corners(questions: Sequence[Question]) -> Corners:
         titles |= {f"{question.name}_{key}": (f"{question.title}: {word}", TIME_FORMAT)
                    for key, word in TIME_TITLES.items()}
     columns = {key: get_column_letter(number) for number, key in enumerate(titles, 2)}
-    first_row = FIRST_NAMED_ROW + len(DERIVED_WORDS) + len(RESTS_ON) + 2
+    first_row = FIRST_NAMED_ROW + DERIVED_COUNT + len(RESTS_ON) + 2
     return Corners(first_row, tuple(questions), titles, columns)

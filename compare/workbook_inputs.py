@@ -17,6 +17,7 @@ from compare.field_file import FieldRule
 from compare.requirement import Requirement
 from compare.requirement_file import field_rules
 from compare.requirement_sense import ORDERS
+from compare.thermal import ENSEMBLE, REFERENCE_C
 
 INPUTS_OK = "inputs_ok"
 HOTTEST, COLDEST = "d_hottest_c", "d_coldest_c"
@@ -25,8 +26,8 @@ AS_STATED = "as stated"
 NEVER_INPUTS = frozenset({"assume_reference_ambient_c"})
 """Numbers that decide how datasheets are read: changing them needs the program."""
 
-FAULT_LOW = ("fault_current_min_a", "source_resistance_max_ohm", "supply_voltage_v", "supply_voltage_min_v",
-             "supply_current_limit_a")
+FAULT_LOW = ("fault_current_min_a", "source_resistance_max_ohm", "supply_voltage_min_v",
+             "supply_current_limit_a", "supply_short_current_a", "supply_limit_tolerance")
 FAULT_HIGH = ("fault_current_max_a", "source_resistance_min_ohm", "supply_voltage_v")
 HOT = ("ambient_hot_c", "neighbour_heating_k")
 THERMAL = ("ambient_cold_c", "switching_temperature_c")
@@ -36,6 +37,8 @@ RESTS_ON: dict[str, tuple[str, ...]] = {
     "track": (*SURVIVAL, "track.width_mm", "track.copper_um", "track.temperature_max_c"),
     "damage_curve": SURVIVAL,
     "limited_power": (*FAULT_HIGH, *THERMAL),
+    "interrupt_voltage": ("transient_voltage_v", "transient_source_resistance_ohm", "load_inductance_h",
+                          "load_current_a"),
     "package": (),
 }
 """Margins without formula, and the inputs they rest on: when one changes, the margin says "recompute"."""
@@ -84,6 +87,7 @@ def requirement_to_fixed(requirement: Requirement) -> tuple[AskedField, ...]:
                                 f"{limits.power_max_va:.4g} VA after {limits.measured_after_s:g} s",
                                 limits.clause))
     fixed.extend(AskedField("preset", "filled in", note) for note in requirement.preset_notes)
+    fixed.extend(AskedField("override", "by the file", note) for note in requirement.overrides)
     return tuple(fixed)
 
 
@@ -111,21 +115,57 @@ def input_to_state(one: Input, cell: str, stated: str, given: frozenset[str]) ->
 
 def derived_formulas(given: frozenset[str]) -> dict[str, str]:
     """Formulas, by defined name, of what follows from the inputs alone."""
-    low_v = "supply_voltage_min_v" if "supply_voltage_min_v" in given else "supply_voltage_v"
+    low_v = f"={input_name('supply_voltage_min_v')}" if "supply_voltage_min_v" in given else '=""'
+    rises = {rise_name(member, hot): f"={rise_formula(member, HOTTEST if hot else COLDEST)}"
+             for member in range(len(ENSEMBLE)) for hot in (True, False)}
     return {
         HOTTEST: "=in_ambient_hot_c+in_neighbour_heating_k",
         COLDEST: "=in_ambient_cold_c",
-        LOWEST_V: f"={input_name(low_v)}",
+        LOWEST_V: low_v,
         NEEDED_HOLD: "=in_normal_current_a*in_hold_factor",
+        **rises,
     }
+
+
+def derived_words(name: str) -> str:
+    """What a name that follows from the inputs means."""
+    return DERIVED_WORDS.get(name, "rise of the resistance on the way to switching, by one model")
 
 
 DERIVED_WORDS = {
     HOTTEST: "hottest ambient at the part, °C",
     COLDEST: "coldest ambient at the part, °C",
-    LOWEST_V: "lowest supply voltage, V",
+    LOWEST_V: "lowest supply voltage, V; empty where it is not stated",
     NEEDED_HOLD: "hold current needed, A",
 }
+DERIVED_COUNT = len(DERIVED_WORDS) + 2 * len(ENSEMBLE)
+
+
+def supply_cap(given: frozenset[str]) -> str:
+    """Formula text for the most that a limiting supply surely gives, A; empty where it does not limit."""
+    limits = [input_name(field) for field in ("supply_current_limit_a", "supply_short_current_a")
+              if field in given]
+    less = f"*(1-{input_name('supply_limit_tolerance')})" if "supply_limit_tolerance" in given else ""
+    return f"(MIN({','.join(limits)}){less})" if limits else ""
+
+
+def rise_name(member: int, hot: bool) -> str:
+    """Defined name of the rise of a member's resistance on the way from the hottest or coldest ambient."""
+    return f"d_rise_{'hot' if hot else 'cold'}_{member + 1}"
+
+
+def member_ok(member: int, ambient: str) -> str:
+    """Formula text: whether the steep part of a member begins above an ambient, as `fitting_members`."""
+    return f"{ambient}<in_switching_temperature_c-{ENSEMBLE[member].steep_k:g}"
+
+
+def rise_formula(member: int, ambient: str) -> str:
+    """As `thermal.way_and_rise`: share by which the resistance rises on the way to switching."""
+    heating = ENSEMBLE[member]
+    if heating.rise_per_k == 0.0:
+        return "0"
+    way = f"(in_switching_temperature_c-{heating.steep_k:g}-{ambient})"
+    return f"{heating.rise_per_k:g}*{way}/(1+{heating.rise_per_k:g}*({ambient}-{REFERENCE_C:g}))"
 
 
 def same_name(margin: str) -> str:

@@ -22,6 +22,7 @@ from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
 from compare.clean_text import clean
+from compare.records import THIN_BELOW
 
 INK, PAPER, PALE, RULE_GREY, INPUT = "22384A", "FFFFFF", "EDF1F3", "AAB6BE", "FDEFD8"
 VERDICT_TINTS = {"fits": "D5EADB", "fails": "F3D3CB", "undetermined": "ECE4C6", "recompute": "DCD7EA"}
@@ -41,6 +42,8 @@ THIN = Side(style="thin", color=INK)
 LINE_BELOW = Border(bottom=HAIR)
 BOX = Border(left=THIN, right=THIN, top=THIN, bottom=THIN)
 
+MARGIN_FORMAT = f'[<1]0.00;[<{THIN_BELOW:g}]0.00" thin";0.00'
+"""A margin that is hardly met says so where it is shown."""
 NOT_AVAILABLE = "#N/A"
 """What a formula is known to give where a chart shall leave a gap."""
 LINE_HEIGHT, MOST_LINES = 13.5, 8

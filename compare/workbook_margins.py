@@ -11,11 +11,26 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from compare.conductors import MM_PER_INCH, TRACK_FACTOR
-from compare.corners import tripped_power
+from compare.corners import (
+    LARGEST_POWER,
+    SMALLEST_POWER,
+    power_of_kinds,
+    rating_for_supply,
+    transient_current,
+)
 from compare.judging import MODEL_NOT_ALLOWED
+from compare.margins_steady import (
+    BARE_DROP_MARGIN,
+    BARE_DROP_SHARE,
+    COLD_RESISTANCE,
+    WARM_MODEL,
+    WARM_MODEL_SHARE,
+)
 from compare.margins_trip import BETWEEN
-from compare.records import Sense
-from compare.workbook_cells import Build, Cells, Row, number_text, text
+from compare.margins_tripped import unproven_by
+from compare.records import Basis, Number, Sense, weakest
+from compare.thermal import REFERENCE_C, WARM
+from compare.workbook_cells import Build, Cells, Row, met, number_text, text
 from compare.workbook_inputs import (
     COLDEST,
     HOTTEST,
@@ -27,7 +42,7 @@ from compare.workbook_inputs import (
     same_name,
 )
 from compare.workbook_look import Formula, Value
-from compare.workbook_timed import pulse_cells, time_to_trip_cells
+from compare.workbook_timed import by_fault, pulse_cells, time_to_trip_cells
 from extract.schema import Kind, Quantity
 
 NEVER_TRIPS = "the lowest fault current does not exceed the hold current: the part never trips"
@@ -47,8 +62,7 @@ def row_to_cells(row: Row) -> Cells:
 
 
 def _simple(row: Row, fits: str = '"fits"') -> str:
-    sign = ">=" if row.margin.sense is Sense.AT_LEAST else "<="
-    return f'IF({row.value}{sign}{row.limit},{fits},"fails")'
+    return f'IF({met(row.value, row.limit, row.margin.sense)},{fits},"fails")'
 
 
 def _over_under(row: Row) -> tuple[str, str]:
@@ -73,9 +87,11 @@ def _plain(row: Row, limit: str) -> Cells:
 
 
 def _hold(row: Row) -> Cells:
-    here, most = row.at("hold_hot"), row.at("hold_hot_most")
-    open_end = f'AND({row.at("hold_hot_state")}="none",ISNUMBER({most}))'
-    beyond = f'IF({open_end},IF({most}<{row.limit},{most},""),"")'
+    here, most, least = (row.at(key) for key in ("hold_hot", "hold_hot_most", "hold_hot_least"))
+    over = met(least, row.limit, Sense.AT_LEAST)
+    enough = f'IF(ISNUMBER({least}),IF({over},{least},""),"")'
+    under = f'AND(ISNUMBER({most}),NOT({met(most, row.limit, Sense.AT_LEAST)}))'
+    beyond = f"IF({under},{most},{enough})"
     return Cells(value=f"IF(ISNUMBER({here}),{here},{beyond})", limit=NEEDED_HOLD,
                  basis=f'IF(ISNUMBER({here}),{row.line("I", "hold_hot_row")},'
                        f'IF(ISNUMBER({row.value}),"assumed",""))',
@@ -85,17 +101,21 @@ def _hold(row: Row) -> Cells:
 
 def _trip_certainty(row: Row) -> Cells:
     fault, trip, held = row.at("fault_low"), row.at("trip_cold"), row.at("hold_cold_least")
+    most = row.at("fault_most")
     never = f"AND(ISNUMBER({held}),{fault}<={held})"
-    without = f'IF(AND({never},{row.at("trip_cold_state")}="none"),"fails","undetermined")'
-    with_trip = f'IF({trip}<={fault},"fits",IF({never},"fails","undetermined"))'
+    never_more = f"AND(ISNUMBER({held}),ISNUMBER({most}),{most}<={held})"
+    trips = met(trip, fault, Sense.AT_MOST)
+    otherwise = f'IF({never},"fails","undetermined")'
+    with_trip = f'IF({trips},"fits",{otherwise})'
     known = f"ISNUMBER({fault})"
     missing = f'$V{row.row}' if row.case.lowest_fault.value is None else '""'
-    between = f'IF({trip}<={fault},"",{text(BETWEEN)})'
+    between = f'IF({trips},"",{text(BETWEEN)})'
     note = (f'IF({known},IF({never},{text(NEVER_TRIPS)},IF(ISNUMBER({trip}),{between},'
-            f'{row.line("J", "trip_cold_row")})),{missing})')
-    return Cells(value=f'IF({known},{trip},"")', limit=fault,
-                 verdict=f'IF({known},IF(ISNUMBER({trip}),{with_trip},{without}),"undetermined")',
-                 basis=_basis_of_trip(row), note=note,
+            f'{row.line("J", "trip_cold_row")})),IF({never_more},{text(NEVER_TRIPS)},{missing}))')
+    return Cells(value=f'IF({known},{trip},"")', limit=f'IF({known},{fault},IF({never_more},{most},""))',
+                 verdict=f'IF({known},IF(ISNUMBER({trip}),{with_trip},{otherwise}),'
+                         f'IF({never_more},"fails","undetermined"))',
+                 basis=by_fault(row, _basis_of_trip(row)), note=note,
                  source=f'{row.line("N", "trip_cold_row")}&IF($W{row.row}="","","; "&$W{row.row})',
                  assumed=_if_known(row, "M", "trip_cold_row"))
 
@@ -130,23 +150,27 @@ def _track_ampacity(row: Row) -> Cells:
     limit = (f"{number_text(TRACK_FACTOR[track.layer])}*{input_name('track.temperature_rise_max_k')}^0.44*"
              f"{square_mils}^0.725")
     cells = _trip_against(lambda _: limit)(row)
-    basis = f'IF(ISNUMBER({row.value}),IF({row.line("I", "trip_cold_row")}="assumed","assumed","model"),"")'
-    return replace(cells, verdict=_by_model(row), basis=basis, note=_model_note(row, cells.note))
+    basis, why = f'IF(ISNUMBER({row.value}),"model","")', _why_not(row, "track")
+    return replace(cells, verdict=_by_model(row, why), basis=basis, note=_model_note(row, why, cells.note))
 
 
-def _by_model(row: Row) -> str:
-    """A model fits only where the requirement allows models."""
-    fits = '"fits"' if row.case.requirement.allow_model else '"undetermined"'
+def _why_not(row: Row, model: str, unproven: str = "") -> str:
+    """Why a model may not say fits, or empty."""
+    return unproven or ("" if row.case.requirement.allows(model) else MODEL_NOT_ALLOWED)
+
+
+def _by_model(row: Row, why: str) -> str:
+    """A model fits only where nothing stands against it."""
+    fits = '"undetermined"' if why else '"fits"'
     number = f"AND(ISNUMBER({row.value}),ISNUMBER({row.limit}))"
     return f'IF({number},{_simple(row, fits)},"undetermined")'
 
 
-def _model_note(row: Row, otherwise: str) -> str:
-    if row.case.requirement.allow_model:
+def _model_note(row: Row, why: str, otherwise: str) -> str:
+    if not why:
         return otherwise
-    sign = ">=" if row.margin.sense is Sense.AT_LEAST else "<="
-    met = f"AND(ISNUMBER({row.value}),ISNUMBER({row.limit}),{row.value}{sign}{row.limit})"
-    return f"IF({met},{text(MODEL_NOT_ALLOWED)},{otherwise or _empty()})"
+    fits = f"AND(ISNUMBER({row.value}),ISNUMBER({row.limit}),{met(row.value, row.limit, row.margin.sense)})"
+    return f"IF({fits},{text(why)},{otherwise or _empty()})"
 
 
 def _empty() -> str:
@@ -154,9 +178,28 @@ def _empty() -> str:
 
 
 def _max_current(row: Row) -> Cells:
-    fault = row.at("fault_high")
-    cells = _plain(row, fault)
-    return replace(cells, value=f'IF(ISNUMBER({fault}),{cells.value},"")')
+    requirement, fault = row.case.requirement, row.at("fault_high")
+    surge = None if requirement.transient_voltage_v is None else transient_current(
+        row.case.numbers, requirement)
+    if surge is not None:
+        fault = f'IF(AND(ISNUMBER({fault}),ISNUMBER({_surge(row)})),MAX({fault},{_surge(row)}),"")'
+    value = rating_for_supply(row.case.numbers, Quantity.MAX_CURRENT, requirement.supply).value
+    basis = weakest(row.case.highest_fault.basis, Basis.DATA if surge is None else surge.basis)
+    rating = '""' if value is None else number_text(value)
+    return Cells(value=f'IF(ISNUMBER({row.limit}),{rating},"")', limit=fault,
+                 basis=f'IF(ISNUMBER({row.value}),{text(basis.value)},"")',
+                 note=f"$V{row.row}" if row.margin.note else "")
+
+
+def _surge(row: Row) -> str:
+    """As `corners.transient_current`: what the transient drives through the part, A."""
+    if row.case.requirement.load_current_a is not None:
+        return input_name("load_current_a")
+    smallest = row.case.numbers.number(Quantity.RESISTANCE, Kind.MIN)
+    if smallest is not None and smallest.value is None:
+        return '""'
+    part = "0" if smallest is None else row.at("r_min")
+    return f"({input_name('transient_voltage_v')}/({input_name('transient_source_resistance_ohm')}+{part}))"
 
 
 def _voltage_drop(row: Row) -> Cells:
@@ -168,38 +211,68 @@ def _voltage_drop(row: Row) -> Cells:
         return Cells('""', limit, note=f"$V{row.row}")
     drop = f"{number_text(resistance.value)}*in_normal_current_a"
     if after is not None:
-        return Cells(drop, limit)
+        return _warm_drop(row, drop, limit)
     note = f'IF(ISNUMBER({row.value}),"","the sheet gives no post-trip resistance")'
     return Cells(f'IF({drop}>{limit},{drop},"")', limit, note=note)
 
 
-def _power_at(row: Row, ambient: str) -> str:
-    """Tripped power at an ambient, W, as a formula; empty where the sheet does not say."""
-    power = tripped_power(row.case.numbers)
+def _warm_drop(row: Row, drop: str, limit: str) -> Cells:
+    """As `margins_steady._warm_drop`."""
+    held, load = row.at("hold_hot"), "in_normal_current_a"
+    reference_c = row.case.derating.rated_hold()[0]
+    known = f"ISNUMBER({held})" if reference_c is not None else "FALSE"
+    cold_ok = met(f"({drop})", limit, Sense.AT_MOST)
+    bare = f"AND({drop}*{BARE_DROP_MARGIN:g}<={limit},{load}<={BARE_DROP_SHARE:g}*{held})"
+    far = f"{load}>{WARM_MODEL_SHARE:g}*{held}"
+    per_k, share = f"{WARM.rise_per_k:g}", f"({load}/{held})^2"
+    way = f"(in_switching_temperature_c-{HOTTEST})"
+    rise = f"({per_k}*{way}/(1+{per_k}*({HOTTEST}-{REFERENCE_C:g})))"
+    warmed = f"({share}/(1+{rise}*(1-{share})))"
+    factor = f"MAX(1,1+{per_k}*({HOTTEST}+{warmed}*{way}-{number_text(reference_c or 0.0)}))"
+    modelled = f"IF({cold_ok},IF({known},NOT(OR({bare},{far})),FALSE),FALSE)"
+    allowed = row.case.requirement.allows("drop")
+    fits = f'IF({met(row.value, row.limit, Sense.AT_MOST)},{text("fits" if allowed else "undetermined")},'
+    verdict = (f'IF(NOT({cold_ok}),"fails",IF(NOT({known}),"undetermined",IF({bare},"fits",'
+               f'IF({far},"undetermined",{fits}"undetermined")))))')
+    why = (f'IF(NOT({cold_ok}),"",IF({modelled},{text(MODEL_NOT_ALLOWED if not allowed else "")},'
+           f'IF({verdict}="fits","","how far the resistance of the warm part rises cannot be told")))')
+    return Cells(f"IF({modelled},{drop}*{factor},{drop})", limit, verdict=verdict,
+                 basis=f'IF({modelled},"model","assumed")', note=why,
+                 assumed=f"IF({modelled},{text(WARM_MODEL)},{text(COLD_RESISTANCE)})")
+
+
+def _power_at(row: Row, ambient: str, power: Number) -> str:
+    """A tripped power of the sheet at an ambient, W, as a formula; empty where the sheet does not say."""
     stated_c = power.readings[0].ambient_c if power.readings else None
     known_c = stated_c if stated_c is not None else row.case.derating.rated_hold()[0]
     if power.value is None or known_c is None:
         return ""
-    switching = input_name("switching_temperature_c")
-    return f"({number_text(power.value)}*({switching}-{ambient})/({switching}-{number_text(known_c)}))"
+    switching, known = input_name("switching_temperature_c"), number_text(known_c)
+    value = f"{number_text(power.value)}*({switching}-{ambient})/({switching}-{known})"
+    return f'IF({known}<{switching},{value},"")'
 
 
 def _leakage(row: Row) -> Cells:
-    power, limit = _power_at(row, COLDEST), input_name("leakage_max_a")
+    number, kind = power_of_kinds(row.case.numbers, LARGEST_POWER)
+    power, limit = _power_at(row, COLDEST, number), input_name("leakage_max_a")
     if not power:
         return Cells('""', limit, note=f"$V{row.row}")
-    return Cells(f"{power}/{LOWEST_V}", limit, verdict=_by_model(row), note=_model_note(row, ""))
+    why = _why_not(row, "leakage", unproven_by(kind, Kind.MAX))
+    return Cells(f"{power}/{LOWEST_V}", limit, verdict=_by_model(row, why), note=_model_note(row, why, ""),
+                 basis=f'IF(ISNUMBER({row.value}),"model","")')
 
 
 def _reset(row: Row) -> Cells:
     requirement = row.case.requirement
     itself = requirement.reset == "self"
-    power = _power_at(row, HOTTEST if itself else COLDEST)
+    number, kind = power_of_kinds(row.case.numbers, SMALLEST_POWER if itself else LARGEST_POWER)
+    power = _power_at(row, HOTTEST if itself else COLDEST, number)
     voltage = input_name("supply_voltage_v") if itself else LOWEST_V
     if not power or requirement.load_resistance_ohm is None:
         return Cells('""', power or '""', note=f"$V{row.row}")
-    return Cells(f"{voltage}^2/(4*{input_name('load_resistance_ohm')})", power, verdict=_by_model(row),
-                 note=_model_note(row, ""))
+    why = _why_not(row, "reset", unproven_by(kind, Kind.MIN if itself else Kind.MAX))
+    return Cells(f"{voltage}^2/(4*{input_name('load_resistance_ohm')})", power, verdict=_by_model(row, why),
+                 note=_model_note(row, why, ""), basis=f'IF(ISNUMBER({row.value}),"model","")')
 
 
 def _endurance(row: Row) -> Cells:  # noqa: ARG001 - as every builder
@@ -215,7 +288,6 @@ BUILDERS: dict[str, Build] = {
     "time_to_trip": time_to_trip_cells,
     "trip_current_limit": _trip_against(_input("trip_current_max_a")),
     "max_voltage": lambda row: _plain(row, input_name("supply_voltage_v")),
-    "interrupt_voltage": lambda row: _plain(row, input_name("transient_voltage_v")),
     "max_current": _max_current,
     "voltage_drop": _voltage_drop,
     "leakage": _leakage,

@@ -7,10 +7,11 @@ the answers of the sheet Trip model. They say what `judging.time_to_answer` and 
 from __future__ import annotations
 
 from compare.judging import MODEL_NOT_ALLOWED
+from compare.records import Sense
 from compare.sheet_trip_model import IS_NEVER
 from compare.trip_time import MODEL_NOTE
-from compare.workbook_cells import Cells, Row, rounded, text
-from compare.workbook_inputs import input_name
+from compare.workbook_cells import Cells, Row, met, rounded, text
+from compare.workbook_inputs import input_name, requirement_to_inputs, supply_cap
 from extract.schema import Kind, Quantity, Reading
 
 TIMED = frozenset({"inrush", "hot_plug", "time_to_trip"})
@@ -21,10 +22,10 @@ def time_to_trip_cells(row: Row) -> Cells:
     sure, least, low, high = (row.at(f"time_to_trip_{key}") for key in ("sure", "least", "low", "high"))
     limit = row.limit
     typical = not any(point.kind is Kind.MAX for point in row.case.trip_times.points)
-    is_sure = f"IF(ISNUMBER({sure}),{sure}<={limit},FALSE)"
-    too_long = f"IF(ISNUMBER({least}),{least}>{limit},FALSE)"
+    is_sure = f"IF(ISNUMBER({sure}),{met(sure, limit, Sense.AT_MOST)},FALSE)"
+    too_long = f"IF(ISNUMBER({least}),NOT({met(least, limit, Sense.AT_MOST)}),FALSE)"
     never = f"{high}>={IS_NEVER}"
-    fits = '"fits"' if row.case.requirement.allow_model else '"undetermined"'
+    fits = '"fits"' if row.case.requirement.allows("time") else '"undetermined"'
     over = '"undetermined"' if typical else f'IF({low}>{limit},"fails","undetermined")'
     band = '"undetermined"' if typical else (
         f'IF({low}>{limit},"fails",IF({high}<={limit},{fits},"undetermined"))')
@@ -35,12 +36,28 @@ def time_to_trip_cells(row: Row) -> Cells:
         verdict=f'IF(ISNUMBER({row.at("fault_low")}),IF({is_sure},"fits",IF({too_long},"fails",{model})),'
                 f'"undetermined")',
         margin=f'IF(ISNUMBER({row.value}),{limit}/{row.value},IF(ISNUMBER({high}),IF({never},0,""),""))',
-        basis=f'IF(OR({is_sure},{too_long}),"data",IF(ISNUMBER({low}),"model",""))',
+        basis=by_fault(row, f'IF(OR({is_sure},{too_long}),{_by_table(row)},IF(ISNUMBER({low}),"model",""))'),
         note=_time_note(row, f"OR({is_sure},{too_long})", typical), assumed=_of_the_model(row))
+
+
+def _by_table(row: Row) -> str:
+    """What a tabulated time is worth: assumed where the sheet does not state its ambient."""
+    at_hot = row.case.trip_times.at(1.0, row.case.requirement.hottest_c)
+    return '"assumed"' if at_hot.assumed else '"data"'
 
 
 def _of_the_model(row: Row) -> str:
     return f'IF($K{row.row}="","",$X{row.row})'
+
+
+def by_fault(row: Row, basis: str) -> str:
+    """A basis, weakened where the lowest fault is what a supply of unstated tolerance drives into a short."""
+    requirement = row.case.requirement
+    if requirement.supply_short_current_a is None or requirement.supply_limit_tolerance is not None:
+        return basis
+    given = frozenset(one.field for one in requirement_to_inputs(requirement))
+    firm = f'OR({basis}="data",{basis}="interpolated")'
+    return f'IF(AND({firm},{row.at("fault_low")}={supply_cap(given)}),"assumed",{basis})'
 
 
 def row_to_readings(row: Row) -> tuple[Reading, ...]:
@@ -66,7 +83,7 @@ def _time_note(row: Row, by_data: str, typical: bool) -> str:
     if typical:
         band = '"typical curve only: it guarantees nothing"'
     else:
-        fits = '""' if row.case.requirement.allow_model else text(MODEL_NOT_ALLOWED)
+        fits = '""' if row.case.requirement.allows("time") else text(MODEL_NOT_ALLOWED)
         spans = f'"the models say "&{rounded(low, 3)}&" to "&{rounded(high, 3)}&" s"'
         band = f'IF({low}>{limit},"",IF({high}<={limit},{fits},{spans}))'
     missing = f"$V{row.row}" if row.margin.value is None and row.margin.margin is None else '""'
@@ -87,7 +104,7 @@ def pulse_cells(row: Row) -> Cells:
     modelled = f"AND(ISNUMBER({held}),ISNUMBER({low}),{spread_known})"
     shortest = f"{low}*MIN(1,{r_min}/{r_1max})"
     never = f"{low}>={IS_NEVER}"
-    allow = row.case.requirement.allow_model
+    allow = row.case.requirement.allows("time")
     fits = '"fits"' if allow else '"undetermined"'
     by_model = f'IF({shortest}>={duration},{fits},IF({high}>={duration},"undetermined","fails"))'
     spread_note = f'IF({high}>={duration},"some parts may trip, others not","")'
@@ -101,7 +118,7 @@ def pulse_cells(row: Row) -> Cells:
         limit=f"IF({holds},{current},{duration})",
         verdict=f'IF({holds},"fits",IF({unknown},"undetermined",IF({trips},"fails",'
                 f'IF({modelled},{by_model},"undetermined"))))',
-        basis=f'IF({holds},{row.line("I", "hold_hot_row")},IF({unknown},"",IF({trips},"data",'
+        basis=f'IF({holds},{row.line("I", "hold_hot_row")},IF({unknown},"",IF({trips},{_by_table(row)},'
               f'IF({modelled},"model",""))))',
         note=f'IF({holds},"",IF({unknown},{loaded},IF({trips},'
              f'"the sheet guarantees a trip within the pulse",IF({modelled},'

@@ -248,7 +248,8 @@ def _ranking_to_answer(ranking: Ranking, limit: int) -> dict[str, Any]:
     return {
         "counts": {verdict.value: len(ranking.with_verdict(verdict)) for verdict in Verdict},
         "gap": ranking_to_gap(ranking),
-        "notes": ranking.requirement.preset_notes,
+        "notes": [*ranking.requirement.preset_notes,
+                  *(f"overridden by the file: {one}" for one in ranking.requirement.overrides)],
         "cautions": [caution.text for caution in requirement_to_cautions(ranking.requirement)],
         "titles": {name: margin_title(name) for name in names},
         "candidates": candidates,

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from statistics import median
 
+from extract.reference import reference_ambient_c
 from extract.schema import Kind, Quantity
 
 ROOM_C = (15.0, 30.0)
@@ -128,8 +129,13 @@ def numbers_to_part(
 
 
 def _reference(holds: Sequence[Number], trips: Sequence[Number], numbers: Sequence[Number]) -> float | None:
-    """The reference ambient: that of the rating if it says one, else the room-like one of the row, else
-    where the ratios are one; 23 °C if nothing tells (the spread of 20 to 25 °C moves shares by 3 points)."""
+    """The reference ambient by `extract.reference`. Shares need one even where that cannot tell: then the
+    room-like one of the row, else where the ratios are one; 23 °C if nothing tells (the spread of 20 to 25 °C
+    moves shares by 3 points)."""
+    told = reference_ambient_c([(n.ambient_c, n.value) for n in holds],
+                               [(n.ambient_c, n.value) for n in trips] if len(trips) == 1 else ())
+    if told is not None:
+        return told
     ambients = {n.ambient_c for n in holds if n.ambient_c is not None}
     at_trip = {n.ambient_c for n in trips if n.ambient_c is not None}
     room = [a for a in ambients if ROOM_C[0] <= a <= ROOM_C[1]]

@@ -11,7 +11,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from extract.parts_table.records import Column, TypedCell
-from extract.schema import WHOLE_SERIES, Kind, Quantity, Reading
+from extract.reference import reference_ambient_c
+from extract.schema import WHOLE_SERIES, Kind, Quantity, Reading, Status
 
 _CURRENTS = (Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT)
 _WITHOUT_RULE = (Kind.NONE, Kind.AC, Kind.DC)
@@ -50,10 +51,12 @@ def _to_part(number: str, document: str, readings: Sequence[Reading], place: int
     by_quantity: dict[Quantity, list[Reading]] = defaultdict(list)
     for reading in readings:
         by_quantity[reading.quantity].append(reading)
-    trips = [r.ambient_c for r in by_quantity[Quantity.TRIP_CURRENT] if r.ambient_c is not None]
-    holds = [r.ambient_c for r in by_quantity[Quantity.HOLD_CURRENT] if r.ambient_c is not None]
-    room = [a for a in (trips or holds) if 15 <= a <= 30 and (a in holds or not holds)]
-    reference_c = min(room, key=lambda a: abs(a - 23)) if room else None
+    trips = [(r.ambient_c, r.value) for r in by_quantity[Quantity.TRIP_CURRENT]]
+    holds = [(r.ambient_c, r.value) for r in by_quantity[Quantity.HOLD_CURRENT]]
+    full = [r.ambient_c for r in by_quantity[Quantity.HOLD_RATIO]
+            if r.value == 1.0 and r.status is not Status.DISPUTED]
+    one_trip = trips if len(trips) == 1 else []
+    reference_c = reference_ambient_c(holds or trips, one_trip, full[0] if full else None)
     return SourcePart(number, document, {q: tuple(r) for q, r in by_quantity.items()}, reference_c, place)
 
 

@@ -24,6 +24,7 @@ from extract.schema import AT_AMBIENT, UNIT_OF, Kind, Quantity
 from extract.temperatures import text_to_bare_ambient
 from extract.vocabulary import Unit, fold, scan, unit_spellings
 
+_RATED = (Quantity.MAX_VOLTAGE, Quantity.MAX_INTERRUPT_VOLTAGE, Quantity.MAX_CURRENT)
 _SHARE = {Quantity.HOLD_CURRENT: Quantity.HOLD_RATIO, Quantity.TRIP_CURRENT: Quantity.TRIP_RATIO}
 
 
@@ -107,7 +108,7 @@ def _meaning_to_column(index: int, heading: str, meaning: HeadingMeaning) -> Col
         heading,
         ColumnRole.VALUE,
         meaning.quantity,
-        meaning.kind,
+        _supply_kind(heading, meaning.kind) if meaning.quantity in _RATED else meaning.kind,
         meaning.unit,
         ambient_c=meaning.ambient_c,
         test_current_a=meaning.test_current_a,
@@ -125,6 +126,13 @@ def _meaning_to_column(index: int, heading: str, meaning: HeadingMeaning) -> Col
     if meaning.quantity in AT_AMBIENT or meaning.quantity is None:
         return _as_share(column)
     return replace(column, ambient_c=None)
+
+
+def _supply_kind(heading: str, kind: Kind) -> Kind:
+    """AC where the heading says so in any way ("Max AC voltage", "V~") and names no DC beside it."""
+    folded = fold(heading)
+    says_dc = re.search(r"dc|=|⎓", folded) is not None
+    return Kind.AC if re.search(r"ac\b|rms|~", folded) and not says_dc else kind
 
 
 def _as_share(column: Column) -> Column:
@@ -300,13 +308,14 @@ def _tell_share(
 
 
 def _drop_lone_kinds(columns: Sequence[Column]) -> list[Column]:
-    """AC and DC tell two columns of one quantity apart; alone they say nothing more."""
+    """AC and DC tell two columns of one quantity apart; DC alone is what a rating without a word means, AC
+    alone is kept: it says nothing about DC."""
     kinds: dict[Quantity | None, set[Kind]] = {}
     for column in columns:
         kinds.setdefault(column.quantity, set()).add(column.kind)
     return [
         replace(c, kind=Kind.NONE)
-        if c.kind in (Kind.AC, Kind.DC) and not {Kind.AC, Kind.DC} <= kinds[c.quantity] and not c.is_mapped
+        if c.kind is Kind.DC and Kind.AC not in kinds[c.quantity] and not c.is_mapped
         else c
         for c in columns
     ]

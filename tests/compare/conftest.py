@@ -96,7 +96,8 @@ def part(
         if value > 0
     ]
     if time is not None:
-        found.append(reading(Quantity.TIME_TO_TRIP, time[1], test_a=time[0], number=number))
+        found.append(reading(Quantity.TIME_TO_TRIP, time[1], test_a=time[0], ambient_c=reference_c,
+                             number=number))
     for quantity, row, owner in (
         (Quantity.HOLD_RATIO, ratios, "*"),
         (Quantity.TRIP_RATIO, trip_ratios, "*"),

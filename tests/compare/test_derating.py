@@ -3,6 +3,7 @@
 Rows A, B, C and E are published vendor data; expected values are arithmetic from them.
 """
 
+import math
 from collections.abc import Callable
 
 import pytest
@@ -12,7 +13,6 @@ from hypothesis import strategies as st
 from compare.derating import Derating, row_at
 from compare.part_numbers import part_to_numbers
 from compare.records import Basis, Number
-from compare.thermal import threshold_scaled_a
 from extract.schema import Kind, Part, Place, Quantity, Reading, Status
 
 MakePart = Callable[..., Part]
@@ -186,7 +186,7 @@ def test_why_the_square_root_law_is_not_used(
         key=lambda k: max(abs(1 - k * (t - 23.0) - v) for t, v in points.items()),
     )
     line = max(abs(1 - slope * (t - 23.0) - v) for t, v in points.items())
-    root = max(abs(threshold_scaled_a(1.0, t, 23.0, 125.0) - v) for t, v in points.items())
+    root = max(abs(math.sqrt((125.0 - t) / (125.0 - 23.0)) - v) for t, v in points.items())
     assert line <= worst_line
     assert line < root
     assert root >= worst_root

@@ -102,6 +102,8 @@ def test_a_supply_that_folds_back_never_trips_the_part(
     part = make_part(hold=2.3, trip=4.6, max_voltage=6.0)
     wide = make_requirement(supply_voltage_v=5.0, normal_current_a=2.0, supply_current_limit_a=3.0)
     assert asked("trip_certainty", part, wide).verdict is UNDETERMINED
+    strong = make_requirement(supply_voltage_v=5.0, normal_current_a=2.0, supply_current_limit_a=5.0)
+    assert asked("trip_certainty", part, strong).verdict is UNDETERMINED  # what it folds back to is unknown
     tight = make_requirement(supply_voltage_v=5.0, normal_current_a=2.0, supply_current_limit_a=2.3)
     margin = asked("trip_certainty", part, tight)
     assert margin.verdict is FAILS
@@ -112,7 +114,8 @@ def test_a_limit_of_the_supply_is_no_lowest_fault_current_where_a_resistance_lie
     make_part: MakePart, make_requirement: MakeRequirement
 ) -> None:
     """5 V over 1.6 ohm and an unknown part cannot be told to reach the 6 A at which the supply limits."""
-    requirement = make_requirement(supply_voltage_v=5.0, supply_current_limit_a=6.0, fault_current_min_a="",
+    requirement = make_requirement(supply_voltage_v=5.0, supply_voltage_min_v=5.0, supply_current_limit_a=6.0,
+                                   supply_short_current_a=6.0, fault_current_min_a="",
                                    source_resistance_max_ohm=1.6)
     assert asked("trip_certainty", make_part(r_1max=0.0), requirement).verdict is UNDETERMINED
     assert asked("trip_certainty", make_part(), requirement).limit == pytest.approx(2.5)
@@ -202,13 +205,13 @@ def test_leakage_at_the_lowest_voltage(make_part: MakePart, make_requirement: Ma
     allowed.
     """
     fields = {"supply_voltage_min_v": 5.0, "leakage_max_a": 0.2}
-    margin = asked("leakage", make_part(power_typ=0.8), make_requirement(**fields))
+    part = make_part(power_typ=0, power_max=0.8)
+    margin = asked("leakage", part, make_requirement(**fields))
     assert margin.value == pytest.approx(0.160)
     assert (margin.verdict, margin.basis) == (UNDETERMINED, Basis.MODEL)
-    assert asked("leakage", make_part(), make_requirement(**fields, allow_model=True)).verdict is FITS
-    assert (
-        asked("leakage", make_part(), make_requirement(**{**fields, "leakage_max_a": 0.1})).verdict is FAILS
-    )
+    allowed = make_requirement('allow_models = ["leakage"]', **fields)
+    assert asked("leakage", part, allowed).verdict is FITS
+    assert asked("leakage", part, make_requirement(**{**fields, "leakage_max_a": 0.1})).verdict is FAILS
 
 
 @pytest.mark.parametrize(
@@ -216,13 +219,22 @@ def test_leakage_at_the_lowest_voltage(make_part: MakePart, make_requirement: Ma
     [("self", 12.0, FITS), ("latched", 12.0, FAILS), ("self", 24.0, FAILS), ("latched", 24.0, FITS)],
 )
 def test_reset_with_the_load_connected(
-    make_part: MakePart, make_requirement: MakeRequirement, wish: str, voltage_v: float, verdict: Verdict
+    make_part: MakePart, make_reading: MakeReading, make_requirement: MakeRequirement, wish: str,
+    voltage_v: float, verdict: Verdict,
 ) -> None:
-    """100 ohm and 0.8 W: self-resetting at 12 V (0.36 W), latched at 24 V (1.44 W). Arithmetic from V²/4R."""
+    """100 ohm and 0.8 W: self-resetting at 12 V (0.36 W), latched at 24 V (1.44 W). Arithmetic from V²/4R.
+
+    Only the bound that counts may show a fit: the smallest power for self, the largest for latched.
+    """
     requirement = make_requirement(
-        supply_voltage_v=voltage_v, reset=wish, load_resistance_ohm=100.0, allow_model=True
-    )
-    assert asked("reset", make_part(power_typ=0.8), requirement).verdict is verdict
+        'allow_models = ["reset"]', supply_voltage_v=voltage_v, supply_voltage_min_v=voltage_v, reset=wish,
+        load_resistance_ohm=100.0)
+    bound = Kind.MIN if wish == "self" else Kind.MAX
+    for kind in (Kind.MIN, Kind.TYP, Kind.NONE, Kind.MAX):
+        power = make_reading(Quantity.TRIPPED_POWER, 0.8, kind)
+        margin = asked("reset", make_part(power_typ=0, more=[power]), requirement)
+        shown = verdict is FAILS or kind is bound
+        assert margin.verdict is (verdict if shown else UNDETERMINED), kind
 
 
 def test_reset_needs_the_load(make_part: MakePart, make_requirement: MakeRequirement) -> None:
@@ -318,11 +330,35 @@ def test_a_disputed_number_leaves_its_margin_undetermined(
     assert '"99."' in margin.source
 
 
-def test_interrupt_voltage_for_transients(make_part: MakePart, make_requirement: MakeRequirement) -> None:
-    """A transient is held against the interrupt voltage, else against the rated voltage."""
-    requirement = make_requirement(transient_voltage_v=40.0)
-    assert asked("interrupt_voltage", make_part(interrupt_voltage=60.0), requirement).verdict is FITS
-    assert asked("interrupt_voltage", make_part(max_voltage=16.0), requirement).verdict is FAILS
+def test_interrupt_voltage_for_transients(
+    make_part: MakePart, make_reading: MakeReading, make_requirement: MakeRequirement
+) -> None:
+    """A transient is held against the rated voltage, which holds up to the rated current, else against the
+    interrupt voltage, which holds up to the current printed with it: 40 V over 4 ohm and 0.1 ohm drive 9.76
+    A.
+    """
+    plain, known = make_requirement(transient_voltage_v=40.0), make_requirement(
+        transient_voltage_v=40.0, transient_source_resistance_ohm=4.0)
+    assert asked("interrupt_voltage", make_part(max_voltage=60.0), plain).verdict is UNDETERMINED
+    assert asked("interrupt_voltage", make_part(max_voltage=60.0), known).verdict is FITS
+    assert asked("interrupt_voltage", make_part(max_voltage=60.0, max_current=9.7), known).verdict is FAILS
+    assert asked("interrupt_voltage", make_part(max_voltage=16.0), plain).verdict is FAILS
+    assert asked("interrupt_voltage", make_part(interrupt_voltage=60.0), known).verdict is UNDETERMINED
+    for current_a, verdict in ((9.7, FAILS), (9.8, FITS)):
+        rated = make_reading(Quantity.MAX_INTERRUPT_VOLTAGE, 60.0, test_a=current_a)
+        assert asked("interrupt_voltage", make_part(more=[rated]), known).verdict is verdict
+
+
+def test_the_current_of_a_transient_counts_against_the_fault_rating(
+    make_part: MakePart, make_requirement: MakeRequirement
+) -> None:
+    """40 V over 0.9 and 0.1 ohm drive 40 A, twice the highest fault of 20 A; a kick drives what flowed."""
+    requirement = make_requirement(transient_voltage_v=40.0, transient_source_resistance_ohm=0.9)
+    margin = asked("max_current", make_part(max_voltage=60.0, max_current=30.0), requirement)
+    assert (margin.verdict, margin.limit) == (FAILS, pytest.approx(40.0))
+    kick = make_requirement(transient_voltage_v=40.0, load_inductance_h=0.01, load_current_a=2.0)
+    margin = asked("max_current", make_part(max_voltage=60.0, max_current=30.0), kick)
+    assert (margin.verdict, margin.limit) == (FITS, pytest.approx(20.0))
 
 
 def test_tripped_state(make_part: MakePart, make_requirement: MakeRequirement) -> None:

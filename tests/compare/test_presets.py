@@ -81,14 +81,38 @@ def test_series_pack() -> None:
     assert any("from memory" in note for note in requirement.preset_notes)
 
 
-def test_the_file_goes_before_the_preset() -> None:
-    """A value of the file stands, and that is noted; so does the other answer to the same question."""
+def test_a_severer_value_of_the_file_goes_before_the_preset() -> None:
+    """A value of the file that asks more stands, and that is noted."""
     pack = '[series_pack]\nchemistry = "li_ion"\ncells = 3\ncell_resistance_ohm = 0.02'
-    text = AMBIENT + "supply_voltage_v = 13.0\nfault_current_max_a = 90.0\nnormal_current_a = 2\n" + pack
-    requirement = text_to_requirement(text)
+    requirement = text_to_requirement(AMBIENT + "supply_voltage_v = 13.0\nnormal_current_a = 2\n" + pack)
     assert requirement.supply_voltage_v == 13.0
-    assert requirement.source_resistance_min_ohm is None
-    assert sum("stands" in note for note in requirement.preset_notes) == 2
+    assert sum("stands" in note for note in requirement.preset_notes) == 1
+
+
+def test_the_other_answer_to_a_presets_question_is_refused() -> None:
+    """A fault current beside the resistances of the cells: which of the two holds is the user's to say."""
+    pack = '[series_pack]\nchemistry = "li_ion"\ncells = 3\ncell_resistance_ohm = 0.02'
+    with pytest.raises(InputError, match="one of them"):
+        text_to_requirement(AMBIENT + "fault_current_max_a = 90.0\nnormal_current_a = 2\n" + pack)
+
+
+@pytest.mark.parametrize(("chemistry", "empty_v"), [("li_ion", 2.5), ("lifepo4", 2.0), ("nimh", 0.9)])
+def test_a_pack_is_empty_too(chemistry: str, empty_v: float) -> None:
+    """The lowest voltage is that of empty cells, from memory and said so; a protection that ends the
+    discharge earlier may be stated, a pack that is never empty not.
+    """
+    pack = f'[series_pack]\nchemistry = "{chemistry}"\ncells = 4\n'
+    base = AMBIENT + "normal_current_a = 2\n"
+    requirement = text_to_requirement(base + pack)
+    assert requirement.supply_voltage_min_v == pytest.approx(4 * empty_v)
+    assert any("from memory" in note and "empty" in note for note in requirement.preset_notes)
+    assert text_to_requirement(f"{base}{pack}empty_cell_v = {empty_v * 1.1}").supply_voltage_min_v == (
+        pytest.approx(4.4 * empty_v))
+    assert text_to_requirement(
+        f"{base}supply_voltage_min_v = {4.4 * empty_v}\n{pack}").supply_voltage_min_v == (
+            pytest.approx(4.4 * empty_v))
+    with pytest.raises(InputError, match="less severe"):
+        text_to_requirement(f"{base}supply_voltage_min_v = {6 * empty_v}\n{pack}")
 
 
 def test_two_answers_in_a_pack_are_refused() -> None:

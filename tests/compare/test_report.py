@@ -28,7 +28,8 @@ def ranking(make_part: Callable[..., Part], make_requirement: Callable[..., Requ
     parts = [make_part("FITS-1", ratios=row_a, power_max=0.9), make_part("FAILS-1", hold=0.2, ratios=row_a),
              make_part("UNSURE-1", ratios=row_a, max_current=0.0)]
     return parts_to_ranking(parts, make_requirement(
-        title="A lamp of our own", ambient_cold_c=0.0, ambient_hot_c=40.0, voltage_drop_max_v=0.3))
+        title="A lamp of our own", ambient_cold_c=0.0, ambient_hot_c=40.0, voltage_drop_max_v=0.3,
+        allow_model=True))
 
 
 class Tags(HTMLParser):

@@ -31,7 +31,7 @@ def test_a_plain_requirement() -> None:
     requirement = text_to_requirement(BASE + "neighbour_heating_k = 8")
     assert (requirement.supply_voltage_v, requirement.coldest_c, requirement.hottest_c) == (12.0, -10.0, 58.0)
     assert requirement.trip_time_max_s is None
-    assert requirement.lowest_voltage_v == 12.0
+    assert requirement.supply_voltage_min_v is None
 
 
 def test_every_field_of_the_record_can_be_written() -> None:
@@ -44,6 +44,7 @@ def test_every_field_of_the_record_can_be_written() -> None:
         "wire",
         "track",
         "endurance",
+        "overrides",
     }
     plain = {name for name in field_rules() if "." not in name}
     assert plain == set(Requirement.__dataclass_fields__) - filled_otherwise
@@ -63,6 +64,9 @@ def test_every_field_of_the_record_can_be_written() -> None:
         ("trip_time_max_s = 2026-01-01", ("line 6", "2026-01-01", "a number")),
         ("hold_factor = 0.8", ("0.8", "at least 1")),
         ('packages = "1812"', ('"1812"', "a list")),
+        ('allow_models = ["time", "luck"]', ('"luck"', "one of time, leakage")),
+        ("load_inductance_h = 0.1", ("load_inductance_h alone", "load_current_a")),
+        ('[override]\nreason = "none"', ("nothing to override",)),
         ('reset = "maybe"', ('"maybe"', "self, latched")),
         ("allow_model = 1", ("1", "true or false")),
         ("wire = 26", ("26", "[wire]")),

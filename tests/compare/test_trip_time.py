@@ -16,8 +16,9 @@ from compare.part_numbers import part_to_numbers
 from compare.ranking import numbers_to_candidate
 from compare.records import Basis, Margin, Sense, Verdict
 from compare.requirement import Requirement
-from compare.trip_time import TripTime, TripTimes
+from compare.trip_time import LEAST_BAND, TripTime, TripTimes
 from extract.schema import Kind, Part, Quantity, Reading, Status
+from extract.standing import Standing
 
 MakePart = Callable[..., Part]
 MakeReading = Callable[..., Reading]
@@ -186,19 +187,19 @@ def test_several_points_bracket(make_part: MakePart, make_reading: MakeReading) 
 
 @given(data=st.data())
 def test_the_band_passes_through_the_tabulated_point(make_part: MakePart, data: st.DataObject) -> None:
-    """At its own current every model gives the tabulated time, whatever that current is."""
+    """At its own current every model gives the tabulated time; the band about it is the narrowest allowed."""
     current_a = data.draw(st.floats(2.5, 100.0))
     from_sheet = times(make_part(hold=1.0, trip=2.0, time=(current_a, 0.3))).at(current_a, 23.0)
-    assert from_sheet.low_s == pytest.approx(0.3)
-    assert from_sheet.high_s == pytest.approx(0.3)
+    assert from_sheet.low_s == pytest.approx(0.3 / math.sqrt(LEAST_BAND))
+    assert from_sheet.high_s == pytest.approx(0.3 * math.sqrt(LEAST_BAND))
 
 
 @given(data=st.data())
-def test_the_band_falls_with_current(make_part: MakePart, data: st.DataObject) -> None:
+def test_the_band_falls_with_current(make_part: MakePart, row_a: Row, data: st.DataObject) -> None:
     """More current never lengthens either end of the band."""
     first, second = data.draw(st.floats(2.5, 100.0)), data.draw(st.floats(2.5, 100.0))
     ambient_c = data.draw(st.floats(-40.0, 85.0))
-    model = times(make_part(hold=1.0, trip=2.0, time=(8.0, 0.3)))
+    model = times(make_part(hold=1.0, trip=2.0, time=(8.0, 0.3), ratios=row_a))
     slow, fast = model.at(min(first, second), ambient_c), model.at(max(first, second), ambient_c)
     assert slow.low_s is not None
     assert fast.low_s is not None
@@ -352,7 +353,7 @@ def test_without_a_trip_current_no_upper_end_below_the_test_current(make_part: M
     """Below the tabulated current nothing says that the part trips at all."""
     found = times(make_part(trip=0)).at(4.0, 23.0)
     assert found.high_s == math.inf
-    assert times(make_part(trip=0)).at(8.0, 23.0).high_s == pytest.approx(0.3)
+    assert times(make_part(trip=0)).at(8.0, 23.0).high_s == pytest.approx(0.3 * math.sqrt(LEAST_BAND))
 
 
 def test_the_firmest_of_several_bounds_counts(make_part: MakePart, make_reading: MakeReading) -> None:
@@ -415,3 +416,63 @@ def test_a_time_above_the_switching_temperature_is_no_time(
     margin = asked("time_to_trip", make_part(time=None, more=[hot]), make_requirement(trip_time_max_s=1.0))
     assert margin.verdict is UNDETERMINED
     assert "switching temperature" in margin.note
+
+
+def test_the_band_is_as_wide_as_what_is_not_known(make_part: MakePart, row_a: Row) -> None:
+    """Constant and rising resistance calibrated on one point differ elsewhere: the band holds both, by hand.
+
+    Part of 1 A hold, 2 A trip, 5 s at 5 A and 23 °C, asked at 10 A. Without loss 5 * 0.25 = 1.25 s; constant
+    resistance and trip as threshold 5 * ln(1 - 0.04) / ln(1 - 0.16) = 1.1706 s; both lie inside.
+    """
+    found = times(make_part(hold=1.0, trip=2.0, time=(5.0, 5.0), ratios=row_a)).at(10.0, 23.0)
+    assert found.low_s is not None
+    assert found.high_s is not None
+    assert found.low_s < 5.0 * math.log(1 - 0.04) / math.log(1 - 0.16) < 1.25 <= found.high_s
+
+
+@pytest.mark.parametrize("ambient_c", [-41.0, 86.0])
+def test_outside_the_tabulated_ambients_no_model_answers(
+    make_part: MakePart, row_a: Row, ambient_c: float
+) -> None:
+    """Beyond the derating row no threshold is known: undetermined, with the ambient named, models or not."""
+    found = times(make_part(ratios=row_a)).at(8.0, ambient_c)
+    assert (found.low_s, found.high_s) == (None, None)
+    assert f"{ambient_c:g} °C" in found.note
+
+
+@pytest.mark.parametrize("model", ["time", "leakage", "reset", "limited_power", "track", "drop"])
+def test_each_model_has_its_own_switch(
+    make_part: MakePart, make_reading: MakeReading, make_requirement: MakeRequirement, row_a: Row, model: str
+) -> None:
+    """A requirement that names one model lets that one say fits and no other."""
+    more = f'''allow_models = ["{model}"]
+[limited_power_source]
+standard = "iec_60950_1"
+measured_after_s = 60.0
+[track]
+width_mm = 2.0
+copper_um = 35.0
+layer = "outer"
+temperature_rise_max_k = 40.0'''
+    requirement = make_requirement(
+        more, ambient_cold_c=-20.0, supply_voltage_min_v=12.0, fault_current_min_a=8.0, trip_time_max_s=3.0,
+        leakage_max_a=0.5, reset="self", load_resistance_ohm=100.0, voltage_drop_max_v=0.4,
+        normal_current_a=0.4)
+    smallest = make_reading(Quantity.TRIPPED_POWER, 0.8, Kind.MIN)
+    part = make_part(power_typ=0, power_max=1.0, more=[smallest], ratios=row_a)
+    by_name = {"time": "time_to_trip", "track": "track_ampacity", "drop": "voltage_drop"}
+    for name in ("time", "leakage", "reset", "limited_power", "track", "drop"):
+        margin = asked(by_name.get(name, name), part, requirement)
+        assert margin.basis is Basis.MODEL, name
+        assert margin.verdict is (FITS if name == model else UNDETERMINED), name
+
+
+def test_the_lowest_fault_counts_with_all_it_rests_on(
+    make_part: MakePart, make_reading: MakeReading, make_requirement: MakeRequirement
+) -> None:
+    """The lowest fault current rests on a resistance read once: the time to trip is no firmer."""
+    once = make_reading(Quantity.RESISTANCE, 0.4, Kind.POST_TRIP_MAX, status=Status.SINGLE)
+    requirement = make_requirement(fault_current_min_a="", source_resistance_max_ohm=0.6,
+                                   supply_voltage_min_v=12.0, trip_time_max_s=1.0)
+    margin = asked("time_to_trip", make_part(r_1max=0, more=[once]), requirement)
+    assert margin.standing is Standing.SINGLE

@@ -13,8 +13,9 @@ ROOMS = ("extract", "library", "compare", "app")
 
 ALLOWED = {
     "extract": ("extract",),
-    "library": ("library", "extract.schema", "extract.standing", "extract.errors", "extract.checks"),
-    "compare": ("compare", "extract.schema", "extract.standing", "extract.errors"),
+    "library": ("library", "extract.schema", "extract.standing", "extract.errors", "extract.checks",
+                "extract.reference"),
+    "compare": ("compare", "extract.schema", "extract.standing", "extract.errors", "extract.reference"),
     "app": ROOMS,
 }
 """Room → prefixes of our own modules it may import."""

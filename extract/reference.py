@@ -1,0 +1,55 @@
+"""The reference ambient: at which temperature a part's ratings hold. One rule for every room.
+
+Comes in: the hold and trip currents of one part with their ambients. Goes out: the reference ambient, or None
+where it cannot be told. Reads no sheet and judges nothing.
+
+Published tables state 20, 23 or 25 °C, and some print a column for two of them: then the ratings tell which
+one they repeat. Nothing is guessed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+USUAL_C = (20.0, 25.0)
+"""Between these lie the reference ambients of published tables."""
+SAME_SHARE = 1e-6
+SAME_K = 1e-6
+
+Rated = tuple[float | None, float]
+"""A current as stated: its ambient, °C, or None where the sheet is silent, and its value, A."""
+
+
+def reference_ambient_c(
+    holds: Sequence[Rated], trips: Sequence[Rated] = (), full_c: float | None = None,
+    stated_c: Collection[float] = (),
+) -> float | None:
+    """The reference ambient of a part, °C, or None.
+
+    holds, trips: its hold and trip currents; full_c: ambient of a column of 100 %; stated_c: ambients that
+    the sheet states for other ratings of the part. In this order: the column of 100 %; the only ambient of
+    the hold current; the only usual one; of several usual ones that whose hold current repeats the rating
+    without ambient, that of the trip rating, that of the other ratings.
+    """
+    if full_c is not None:
+        return full_c
+    placed = {ambient_c: value for ambient_c, value in holds if ambient_c is not None}
+    if len(placed) == 1:
+        return next(iter(placed))
+    usual = [ambient_c for ambient_c in placed if USUAL_C[0] <= ambient_c <= USUAL_C[1]]
+    if len(usual) <= 1:
+        return usual[0] if usual else None
+    rated = {value for ambient_c, value in holds if ambient_c is None}
+    trips_c = {ambient_c for ambient_c, _ in trips if ambient_c is not None}
+    for told in (
+        [c for c in usual if any(_same(placed[c], value) for value in rated)],
+        [c for c in usual if any(abs(c - trip_c) <= SAME_K for trip_c in trips_c)],
+        [c for c in usual if any(abs(c - other_c) <= SAME_K for other_c in stated_c)],
+    ):
+        if len(told) == 1:
+            return told[0]
+    return None
+
+
+def _same(one: float, other: float) -> bool:
+    return abs(one - other) <= SAME_SHARE * max(abs(one), abs(other))
