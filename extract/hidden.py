@@ -9,6 +9,7 @@ from __future__ import annotations
 import ctypes
 from collections import Counter
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from extract.page import glyph_key
@@ -60,7 +61,7 @@ def _page_to_painted(page: Any) -> list[_Painted]:
         if not is_text and (box[2] - box[0] < 4 or box[3] - box[1] < 4):
             continue
         colour = _colour(handle) if is_text or is_path else (128, 128, 128, 255)
-        is_box = is_path and raw.FPDFPath_CountSegments(handle) <= 6
+        is_box = is_path and _is_upright_box(handle)
         mode = raw.FPDFTextObj_GetTextRenderMode(handle) if is_text else 0
         painted.append(_Painted(order, box, colour, is_text, is_box, mode, ctypes.addressof(handle.contents)))
     return painted
@@ -82,6 +83,24 @@ def _colour(handle: Any) -> tuple[int, int, int, int]:
     raw.FPDFPageObj_GetFillColor(handle, *(ctypes.byref(value) for value in values))
     red, green, blue, alpha = (value.value for value in values)
     return red, green, blue, alpha
+
+
+def _is_upright_box(handle: Any) -> bool:
+    """Whether a path is a box along the axes: one that stands askew does not cover all its bounds hold."""
+    import pypdfium2.raw as raw
+
+    count = raw.FPDFPath_CountSegments(handle)
+    matrix = raw.FS_MATRIX()
+    if count > 6 or not raw.FPDFPageObj_GetMatrix(handle, ctypes.byref(matrix)):
+        return bool(count <= 6)
+    x, y = ctypes.c_float(), ctypes.c_float()
+    corners = []
+    for index in range(count):
+        raw.FPDFPathSegment_GetPoint(raw.FPDFPath_GetPathSegment(handle, index), ctypes.byref(x), ctypes.byref(y))
+        corners.append(
+            (matrix.a * x.value + matrix.c * y.value, matrix.b * x.value + matrix.d * y.value)
+        )
+    return all(abs(ax - bx) < 0.5 or abs(ay - by) < 0.5 for (ax, ay), (bx, by) in pairwise(corners))
 
 
 def _is_filled(handle: Any) -> bool:

@@ -118,6 +118,39 @@ class Reading:
     notes: tuple[str, ...] = ()
 
 
+class ChartName(StrEnum):
+    """What a curve shows over what. TIME_TO_TRIP: seconds over amperes; the ratios: fraction of the rating at
+    the reference ambient over degrees Celsius."""
+
+    TIME_TO_TRIP = "time_to_trip"
+    HOLD_RATIO = "hold_ratio"
+    TRIP_RATIO = "trip_ratio"
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """A curve as drawn in a chart of a sheet, for one part or the whole series.
+
+    `points` are (x, y) in SI as ChartName says, x rising, one for each vertex drawn; nothing holds beyond them.
+    `x_error`, `y_error` are relative. `kind` is TYP where the chart says so. `label` is the text in the chart
+    that names it; `place` the chart's frame; `notes` say why it is disputed and what was cut.
+    """
+
+    document: str
+    sha256: str
+    part_number: str
+    chart: ChartName
+    kind: Kind
+    ambient_c: float | None
+    points: tuple[tuple[float, float], ...]
+    status: Status
+    place: Place
+    label: str
+    x_error: float
+    y_error: float
+    notes: tuple[str, ...] = ()
+
+
 @dataclass(frozen=True, slots=True)
 class PartText:
     """A text that a sheet gives for a part: `name` is one of package, marking, series, approval."""
@@ -154,7 +187,7 @@ class SheetReading:
     """All that was read from one datasheet.
 
     `sha256` is of the file's bytes; `revision` is the printed revision text or empty;
-    `pages_read` are the pages that were worth reading.
+    `pages_read` are the pages that were worth reading; `curves` were read from its charts.
     """
 
     document: str
@@ -165,6 +198,7 @@ class SheetReading:
     readings: tuple[Reading, ...]
     texts: tuple[PartText, ...]
     findings: tuple[Finding, ...]
+    curves: tuple[Curve, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -83,7 +83,12 @@ def _could_be_curve(stroke: Stroke) -> bool:
 
 def is_square(stroke: Stroke) -> bool:
     """Whether all its pieces run along the axes."""
-    return all(abs(ax - bx) < 0.4 or abs(ay - by) < 0.4 for (ax, ay), (bx, by) in pairwise(stroke.points))
+    return runs_along_axes(stroke.points)
+
+
+def runs_along_axes(points: Sequence[tuple[float, float]]) -> bool:
+    """Whether a polyline has level and upright pieces only."""
+    return all(abs(ax - bx) < 0.4 or abs(ay - by) < 0.4 for (ax, ay), (bx, by) in pairwise(points))
 
 
 def strokes_to_lines(strokes: Iterable[Stroke]) -> tuple[tuple[Line, ...], tuple[Line, ...]]:

@@ -336,7 +336,7 @@ def _page_to_letters(page: Any, shown: Callable[[float, float], Point]) -> Itera
         box = _points_to_box([shown(edges.left, edges.bottom), shown(edges.right, edges.top)])
         angle = (-math.degrees(raw.FPDFText_GetCharAngle(textpage, index)) - turn) % 360
         run = _char_to_run(textpage, index, runs)
-        size = raw.FPDFText_GetFontSize(textpage, index)
+        size = _char_to_size(textpage, index)
         yield Letter(text, box, angle, size, _char_to_colour(textpage, index), run, is_spaced)
         is_spaced = False
 
@@ -368,6 +368,17 @@ def _char_to_run(textpage: Any, index: int, runs: dict[int, int]) -> int:
     handle = raw.FPDFText_GetTextObject(textpage, index)
     address = ctypes.addressof(handle.contents) if handle else 0
     return runs.setdefault(address, len(runs))
+
+
+def _char_to_size(textpage: Any, index: int) -> float:
+    """Its size on the page: that of the font, scaled as its matrix does."""
+    import pypdfium2.raw as raw
+
+    matrix = raw.FS_MATRIX()
+    size = float(raw.FPDFText_GetFontSize(textpage, index))
+    if not raw.FPDFText_GetMatrix(textpage, index, ctypes.byref(matrix)):
+        return size
+    return size * math.sqrt(abs(matrix.a * matrix.d - matrix.b * matrix.c))
 
 
 def _char_to_colour(textpage: Any, index: int) -> tuple[int, int, int]:

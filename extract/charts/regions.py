@@ -82,6 +82,11 @@ def _within(inner: Box, outer: Box) -> bool:
     )
 
 
+def frame_to_region_box(frame: Box, words: Sequence[Word]) -> Box:
+    """The box of a frame with the texts that follow each other from it outwards."""
+    return _grown(frame, words_to_phrases(words))
+
+
 def _grown(frame: Box, phrases: Sequence[Word]) -> Box:
     """The box of a frame with the texts that follow each other from it outwards; whole lines of prose or of a
     table are left outside."""

@@ -56,6 +56,8 @@ class Word:
 
 def letter_to_height(letter: Letter) -> float:
     """How high a letter stands across its direction, in points."""
+    if 1.5 < letter.size < 100.0:
+        return letter.size
     wide, high = letter.box[2] - letter.box[0], letter.box[3] - letter.box[1]
     return high if is_level(letter.angle) else wide if is_upright(letter.angle) else min(wide, high)
 
@@ -74,11 +76,31 @@ def letters_to_words(letters: Sequence[Letter]) -> tuple[Word, ...]:
     """Letters that follow each other in the text layer and on the page."""
     groups: list[list[Letter]] = []
     for letter in letters:
-        if groups and not letter.is_spaced and _follows(groups[-1][-1], letter, WORD_GAP_EM):
+        if groups and not letter.is_spaced and _is_same_hand(groups[-1][-1], letter):
             groups[-1].append(letter)
         else:
             groups.append([letter])
     return tuple(_letters_to_word(group) for group in groups)
+
+
+def _is_same_hand(one: Letter, other: Letter) -> bool:
+    """Whether two letters that touch could be of one word: a curve's letter beside a tick label is larger, or
+    of another colour."""
+    larger = letter_to_height(other) > 1.1 * letter_to_height(one)
+    return _follows(one, other, WORD_GAP_EM) and not larger and one.colour == other.colour
+
+
+def join_words(words: Sequence[Word], gap_em: float) -> tuple[Word, ...]:
+    """Words put together that touch on the page, wherever they stand in the text layer."""
+    joined: list[Word] = []
+    for word in sorted(words, key=lambda w: w.box[0]):
+        for index in range(len(joined) - 1, -1, -1):
+            if _follows(joined[index].letters[-1], word.letters[0], gap_em):
+                joined[index] = _letters_to_word([*joined[index].letters, *word.letters])
+                break
+        else:
+            joined.append(word)
+    return tuple(joined)
 
 
 def words_to_phrases(words: Sequence[Word]) -> tuple[Word, ...]:

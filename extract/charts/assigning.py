@@ -1,0 +1,166 @@
+"""Which label belongs to which curve: one assignment for the whole chart.
+
+Comes in: labels with the tips of their leaders, curves, samples of a legend. Goes out: for each label its curve, and
+the curves it could belong to nearly as well. All evidence is a cost in squared points; nothing is decided label by
+label, since the nearest curve is the wrong one too often.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from statistics import median
+
+from extract.charts.curves import Drawn
+from extract.charts.frames import Frame
+from extract.charts.geometry import Point, to_polyline
+from extract.charts.labels import Label
+from extract.charts.leaders import Tip
+from extract.charts.matching import pairs_with_rivals
+
+LIMIT = 700.0  # squared points: a label farther from every curve belongs to none
+TIP_WEIGHT = 3.0  # a tip points more sharply than a label stands
+NEARLY = 4.0  # squared points: a pairing that costs no more than this in addition is as good
+SHIFTS_PT = tuple(float(step) for step in range(-10, 11))  # all labels of a chart may stand aside by as much
+SHIFT_WEIGHT = 0.12
+OTHER_COLOUR = 400.0  # what a colour costs that is not the label's
+NEAR_END_PT = 16.0  # labels that stand at the ends of curves stand so near
+REACH_PT = 4.0  # a leader may end so far before its curve
+AT_END_PT = 0.9  # a leader that meets the end of a curve
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """A group of labels that name the same parts: where each stands, the tip of its leader, the colour of its
+    sample in a legend."""
+
+    labels: tuple[Label, ...]
+    tips: tuple[Tip | None, ...]
+    samples: tuple[Drawn | None, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Assignment:
+    """A claim's curve, by number; the curves it could be as well; the way that led there."""
+
+    claim: int
+    curve: int
+    rivals: tuple[int, ...]
+    way: str
+
+
+def claims_to_assignments(claims: Sequence[Claim], curves: Sequence[Drawn], frame: Frame) -> tuple[Assignment, ...]:
+    """The pairing of claims and curves with the least cost, over all common shifts of the labels."""
+    if not claims or not curves:
+        return ()
+    way = _way(claims)
+    by_end = _stand_at_ends(claims, curves, frame)
+    shifts = SHIFTS_PT if way == "place" else (0.0,)
+    solved = []
+    for shift in shifts:
+        costs = [[_cost(claim, curve, shift, by_end, frame) for curve in curves] for claim in claims]
+        _add_colours(costs, claims, curves, way)
+        pairs = pairs_with_rivals(costs, LIMIT)
+        total = sum(costs[i][j] for i, (j, _) in pairs.items()) + LIMIT * (len(claims) - len(pairs))
+        solved.append((total + SHIFT_WEIGHT * len(claims) * shift * shift, pairs))
+    best_total, best = min(solved, key=lambda item: item[0])
+    found = []
+    for i, (j, rivals) in sorted(best.items()):
+        close = [other for other, more in rivals if more < NEARLY]
+        close += [pairs[i][0] for total, pairs in solved if total - best_total < NEARLY and i in pairs]
+        found.append(Assignment(i, j, tuple(dict.fromkeys(c for c in close if c != j)), way))
+    return tuple(found)
+
+
+def _way(claims: Sequence[Claim]) -> str:
+    """What ties most labels to curves: samples of a legend, leaders, or the place they stand at."""
+    samples = sum(any(claim.samples) for claim in claims)
+    tips = sum(any(claim.tips) for claim in claims)
+    if samples >= 0.6 * len(claims) and samples >= tips:
+        return "legend"
+    return "leader" if tips >= 0.6 * len(claims) else "place"
+
+
+def _cost(claim: Claim, curve: Drawn, shift: float, by_end: bool, frame: Frame) -> float:
+    """How badly a claim's labels fit a curve, in squared points."""
+    total = 0.0
+    for label, tip, sample in zip(claim.labels, claim.tips, claim.samples, strict=True):
+        if sample is not None:
+            total += _sample_cost(sample, curve)
+        elif tip is not None:
+            total += TIP_WEIGHT * _tip_cost(tip, curve)
+        else:
+            distance = _end_distance(label, curve, shift, frame) if by_end else _way_distance(label, curve, shift)
+            total += min(distance * distance, 4 * LIMIT)
+    return total / len(claim.labels) ** 0.5
+
+
+def _sample_cost(sample: Drawn, curve: Drawn) -> float:
+    """A legend's sample and a curve: their colours, and whether both are dashed."""
+    far = math.dist(sample.colour, curve.colour)
+    return 0.02 * far * far + (30.0 if sample.is_dashed != curve.is_dashed else 0.0)
+
+
+def _tip_cost(tip: Tip, curve: Drawn) -> float:
+    """From a leader's tip to a curve: at its end exactly, at the tip, or a little farther along."""
+    (x, y), (dx, dy) = tip.point, tip.direction
+    if min(math.dist(tip.point, curve.points[0]), math.dist(tip.point, curve.points[-1])) < AT_END_PT:
+        return 0.0
+    ways = (0.0, 1.0, 2.0, 3.0, REACH_PT)
+    return min((to_polyline((x + way * dx, y + way * dy), curve.points) + 0.35 * way) ** 2 for way in ways)
+
+
+def _end_distance(label: Label, curve: Drawn, shift: float, frame: Frame) -> float:
+    """From a label to the nearer end of a curve; above the frame it is the way along the frame that counts."""
+    start, end = curve.points[0], curve.points[-1]
+    top = frame.box[1]
+    if label.box[3] < top + 2.0:
+        x = label.start[0] if abs(label.start[1] - top) < abs(label.end[1] - top) else label.end[0]
+        x = label.mid[0] if abs(label.start[1] - label.end[1]) < 2.0 else x
+        return math.hypot(x + shift - start[0], max(0.0, start[1] - top - 25.0))
+    return min(label.distance((end[0] - shift, end[1])), label.distance((start[0] - shift, start[1])))
+
+
+def _way_distance(label: Label, curve: Drawn, shift: float) -> float:
+    """From a label to the line of a curve: all along it if it is slanted, else from its nearest letter."""
+    points = [(x + shift, y) for x, y in (label.start, label.mid, label.end)]
+    ways = [to_polyline(point, curve.points) for point in points]
+    slanted = min(label.angle % 90, 90 - label.angle % 90) > 8.0
+    return sum(ways) / 3 if slanted else min(ways)
+
+
+def _stand_at_ends(claims: Sequence[Claim], curves: Sequence[Drawn], frame: Frame) -> bool:
+    """Whether labels without leader stand at the ends of curves."""
+    free = [
+        label
+        for claim in claims
+        for label, tip, sample in zip(claim.labels, claim.tips, claim.samples, strict=True)
+        if tip is None and sample is None
+    ]
+    if not free:
+        return False
+    return median(min(_end_distance(label, curve, 0.0, frame) for curve in curves) for label in free) < NEAR_END_PT
+
+
+def _add_colours(costs: list[list[float]], claims: Sequence[Claim], curves: Sequence[Drawn], way: str) -> None:
+    """Labels or leaders in the colours of the curves: another colour costs more."""
+    if way == "legend":
+        return
+    hues = {curve.colour for curve in curves}
+    takes: tuple[Callable[[Claim], tuple[int, int, int] | None], ...] = (
+        lambda claim: claim.labels[0].colour,
+        lambda claim: claim.tips[0].colour if claim.tips[0] is not None else None,
+    )
+    for take in takes:
+        own = [take(claim) for claim in claims]
+        if len(set(own)) < 2 or not all(colour in hues for colour in own):
+            continue
+        for i, colour in enumerate(own):
+            for j, curve in enumerate(curves):
+                costs[i][j] += OTHER_COLOUR if curve.colour != colour else 0.0
+
+
+def anchor_of(label: Label) -> Point:
+    """Where a label stands, for messages and plots."""
+    return label.mid

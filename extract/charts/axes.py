@@ -1,0 +1,214 @@
+"""The scale of an axis: one regular scale through the lines, robustly.
+
+Comes in: the places of lines and ticks along an axis, and the numbers printed beside it. Goes out: an Axis, or
+None where none fits. The numbers only name the decades (or the steps): they place nothing. Grid lines are
+hand-made art: what disagrees with the regular scale is left out, and what remains of disagreement is the error.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+from statistics import median
+
+from extract.charts.numbers import TickLabel
+
+CLOSE = 0.025  # of a decade: a line that lies nearer to a place of the scale belongs to it
+REFIT = 0.012  # of a decade: lines nearer than this take part in the last fit
+DISPUTED = 0.05  # of a decade, or of a step: beyond it the chart is disputed
+NEARLY_AS_GOOD = 0.93  # a second scale with this share of the best score leaves the chart disputed
+APART = 0.03  # of a decade: scales that differ less are the same
+_STEPS = tuple(math.log10(step) for step in range(1, 10))
+_LEAST_LABELS = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """A regular scale: place = `origin` + `unit` * value, of the value's decimal logarithm if `is_log`.
+
+    `error` is how well the lines fit: in decades if `is_log`, else in values. `is_disputed` if the lines fit badly
+    or another scale as well; `lines` took part in the fit.
+    """
+
+    is_log: bool
+    origin: float
+    unit: float
+    error: float
+    is_disputed: bool
+    lines: int
+
+    def value(self, place: float) -> float:
+        """The value at a place."""
+        found = (place - self.origin) / self.unit
+        return 10.0 ** max(-30.0, min(30.0, found)) if self.is_log else found
+
+    def place(self, value: float) -> float:
+        """The place of a value (positive if `is_log`)."""
+        return self.origin + self.unit * (math.log10(value) if self.is_log else value)
+
+
+def labels_to_axis(labels: Sequence[TickLabel], lines: Sequence[float], edges: tuple[float, float]) -> Axis | None:
+    """The scale that lines (and the frame's edges) draw and labels name."""
+    if len(labels) < _LEAST_LABELS:
+        return None
+    places = sorted({*lines, *edges})
+    if labels_are_logarithmic(labels):
+        return _log_axis(labels, places)
+    axis = _linear_axis(labels, places)
+    if all(label.value > 0 for label in labels) and len(labels) <= 3 and len(lines) >= 6:
+        log = _log_axis(labels, places)
+        if log is not None and (axis is None or _share_explained(log, places) > _share_explained(axis, places)):
+            return log
+    return axis
+
+
+def labels_are_logarithmic(labels: Sequence[TickLabel]) -> bool:
+    """Whether the numbers follow each other as powers do."""
+    values = sorted({label.value for label in labels})
+    if len(values) < 3 or values[0] <= 0:
+        return len(values) == 2 and values[0] > 0 and math.isclose(values[1] / values[0], 10) and values[0] not in (10.0,)
+    ordered = sorted({(label.value, label.at) for label in labels})
+    return _misfit([(math.log10(v), at) for v, at in ordered]) < 0.6 * _misfit(ordered)
+
+
+def _misfit(points: Sequence[tuple[float, float]]) -> float:
+    """How far points lie from their straight line, in shares of its length (median)."""
+    slope, start = _theil_sen(points)
+    length = abs(points[-1][1] - points[0][1]) or 1.0
+    return median(abs(start + slope * v - at) for v, at in points) / length + 1e-6
+
+
+def _theil_sen(points: Sequence[tuple[float, float]]) -> tuple[float, float]:
+    """Slope and start of the line through the medians of all pairs (Theil 1950, Sen 1968)."""
+    slopes = [(b[1] - a[1]) / (b[0] - a[0]) for a, b in combinations(points, 2) if b[0] != a[0]]
+    slope = median(slopes) if slopes else 0.0
+    return slope, median(at - slope * value for value, at in points)
+
+
+def _log_axis(labels: Sequence[TickLabel], places: Sequence[float]) -> Axis | None:
+    named = [(math.log10(label.value), label.at) for label in labels if label.value > 0]
+    rough = _theil_sen(named)
+    if len(named) < _LEAST_LABELS or abs(rough[0]) < 8.0:
+        return None
+    scored = sorted(
+        ((_score(origin, unit, places), origin, unit) for origin, unit in _log_scales(rough, places)), reverse=True
+    )
+    if not scored:
+        return None
+    best = _refit_log(scored[0][1], scored[0][2], places)
+    rival = any(
+        score > NEARLY_AS_GOOD * scored[0][0] and _log_apart(best, (origin, unit), places) > APART
+        for score, origin, unit in scored[1:]
+    )
+    return replace(best, is_disputed=best.is_disputed or rival)
+
+
+def _log_scales(rough: tuple[float, float], places: Sequence[float]) -> Iterator[tuple[float, float]]:
+    """Origin and unit of the scales on which two lines stand at whole decades, near where the labels have them."""
+    slope, start = rough
+    decades = [(place, round(value)) for place in places if abs((value := (place - start) / slope) - round(value)) < 0.4]
+    for (one, low), (other, high) in combinations(decades, 2):
+        if low == high:
+            continue
+        unit = (other - one) / (high - low)
+        if 0.75 < unit / slope < 1.33:
+            yield one - unit * low, unit
+
+
+def _offsets(origin: float, unit: float, places: Sequence[float]) -> list[float]:
+    """How far each line lies from the nearest 1, 2 ... 9 of the scale, in decades (signed)."""
+    found = []
+    for place in places:
+        value = (place - origin) / unit
+        part = value - math.floor(value)
+        found.append(min((part - step for step in (*_STEPS, 1.0)), key=abs))
+    return found
+
+
+def _score(origin: float, unit: float, places: Sequence[float]) -> float:
+    """How many lines a scale explains, those that lie well more than those that lie nearly; whole decades count
+    more, since 7, 8 and 9 lie so close that anything fits them."""
+    score = 0.0
+    for place, off in zip(places, _offsets(origin, unit, places), strict=True):
+        if abs(off) < CLOSE:
+            value = (place - origin) / unit - off
+            step = 10 ** (value - math.floor(value + 1e-6))
+            weight = 2.0 if step < 1.5 else 1.5 if step < 2.5 else 1.0 if step < 5.5 else 0.5
+            score += weight * (1 - (off / CLOSE) ** 2)
+    return score
+
+
+def _refit_log(origin: float, unit: float, places: Sequence[float]) -> Axis:
+    """Least squares through the lines that lie close, twice; the error is what is left of them and of the
+    decades."""
+    for reach in (CLOSE, REFIT):
+        points = [
+            ((place - origin) / unit - off, place)
+            for place, off in zip(places, _offsets(origin, unit, places), strict=True)
+            if abs(off) < reach
+        ]
+        if len({round(value, 3) for value, _ in points}) < 2:
+            break
+        unit, origin = _least_squares(points)
+    offsets = _offsets(origin, unit, places)
+    near = [off for off in offsets if abs(off) < 2 * CLOSE]
+    error = math.sqrt(sum(off * off for off in near) / len(near)) if near else 1.0
+    decades = [
+        off
+        for place, off in zip(places, offsets, strict=True)
+        if abs((value := (place - origin) / unit) - round(value)) < 0.15 and abs(off - (value - round(value))) < 1e-6
+    ]
+    worst = sorted(map(abs, decades))[: max(1, len(decades) - 1)]
+    error = max(error, worst[-1] if worst else error)
+    return Axis(True, origin, unit, error, error > DISPUTED or len(near) < 2, len(near))
+
+
+def _least_squares(points: Sequence[tuple[float, float]]) -> tuple[float, float]:
+    """Slope and start of the straight line through points of (value, place)."""
+    n = len(points)
+    mean_v, mean_p = sum(v for v, _ in points) / n, sum(p for _, p in points) / n
+    square = sum((v - mean_v) ** 2 for v, _ in points)
+    slope = sum((v - mean_v) * (p - mean_p) for v, p in points) / square
+    return slope, mean_p - slope * mean_v
+
+
+def _log_apart(axis: Axis, other: tuple[float, float], places: Sequence[float]) -> float:
+    """The largest difference of two scales over the axis, in decades."""
+    origin, unit = other
+    return max(abs((p - axis.origin) / axis.unit - (p - origin) / unit) for p in (places[0], places[-1]))
+
+
+def _linear_axis(labels: Sequence[TickLabel], places: Sequence[float]) -> Axis | None:
+    named = sorted({(label.value, label.at) for label in labels})
+    if len({value for value, _ in named}) < 2:
+        return None
+    slope, start = _theil_sen(named)
+    if abs(slope) < 1e-9:
+        return None
+    step = median(b - a for (a, _), (b, _) in zip(named, named[1:], strict=False) if b > a)
+    reach = 0.35 * abs(slope) * step
+    points = []
+    for value, _ in named:
+        place = min(places, key=lambda p: abs(start + slope * value - p))
+        if abs(start + slope * value - place) <= reach:
+            points.append((value, place))
+    if len({value for value, _ in points}) < 2:
+        return None
+    unit, origin = _theil_sen(points)
+    kept = [(v, p) for v, p in points if abs(p - origin - unit * v) < 0.1 * abs(unit) * step]
+    if len({value for value, _ in kept}) >= 2:
+        unit, origin = _least_squares(kept)
+    left = [abs(p - origin - unit * v) / abs(unit) for v, p in kept] or [abs(step)]
+    error = math.sqrt(sum(e * e for e in left) / len(left))
+    few = len(kept) < max(2, 0.6 * len(named))
+    return Axis(False, origin, unit, error, error > DISPUTED * step or few, len(kept))
+
+
+def _share_explained(axis: Axis, places: Sequence[float]) -> float:
+    """The share of lines that stand at round places of a scale."""
+    if axis.is_log:
+        return sum(abs(off) < REFIT / 2 for off in _offsets(axis.origin, axis.unit, places)) / len(places)
+    gaps = [b - a for a, b in zip(places, places[1:], strict=False)]
+    return sum(abs(gap - median(gaps)) < 0.05 * median(gaps) for gap in gaps) / max(1, len(gaps))

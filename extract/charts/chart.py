@@ -1,0 +1,123 @@
+"""One chart of a page: its frame, its axes, its curves, its words.
+
+Comes in: the ink of a page. Goes out: Charts of the kinds that are read. Gives no curve a name.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from extract.charts.axes import Axis, labels_to_axis
+from extract.charts.curves import ChartLines, strokes_to_chart_lines
+from extract.charts.frames import Frame, ink_to_frames
+from extract.charts.ink import Box, Ink
+from extract.charts.kinds import (
+    ChartKind,
+    Surroundings,
+    box_to_surroundings,
+    chart_words,
+    names,
+    surroundings_to_kind,
+)
+from extract.charts.numbers import words_to_ticks
+from extract.charts.regions import frame_to_region_box
+from extract.charts.wording import Word, is_upright, letters_to_words, words_to_phrases
+from extract.temperatures import text_to_ambient
+from extract.vocabulary import fold
+
+_TITLE_LINES = 3
+_HOLD_MULTIPLE = re.compile(r"(?:[x×*]|times|multiple|vielfach|multipl)\s*(?:of\s+)?(?:the\s+)?(?:rated\s+)?i?\s*_?h|i\s*/\s*i?\s*_?h", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """A chart as drawn. `x_factor`, `y_factor` turn what its axes say into A, s or fractions; `in_holds` if its
+    currents are multiples of the hold current; `box` holds it with all its texts."""
+
+    kind: ChartKind
+    frame: Frame
+    box: Box
+    x_axis: Axis
+    y_axis: Axis
+    x_factor: float
+    y_factor: float
+    in_holds: bool
+    lines: ChartLines
+    title: str
+    y_title: str
+    words: tuple[Word, ...]
+
+    @property
+    def is_typical(self) -> bool:
+        """Whether the chart says that it shows typical or average values."""
+        return names("title", "typical", self.title)
+
+    @property
+    def ambient_c(self) -> float | None:
+        """The ambient its title names."""
+        ambient = text_to_ambient(self.title)
+        return ambient if ambient is not None and -50 <= ambient <= 150 else None
+
+
+def ink_to_charts(ink: Ink) -> tuple[Chart, ...]:
+    """The charts of trip times and of derating on a page, with their axes and curves."""
+    frames = ink_to_frames(ink)
+    words = letters_to_words(ink.letters)
+    phrases = words_to_phrases(words)
+    boxes = [frame.box for frame in frames]
+    charts = []
+    for frame in frames:
+        around = box_to_surroundings(frame.box, phrases, boxes)
+        kind = surroundings_to_kind(around)
+        if kind in (ChartKind.TIME_TO_TRIP, ChartKind.DERATING):
+            chart = _frame_to_chart(frame, kind, around, words, ink)
+            charts += [chart] if chart is not None else []
+    return tuple(charts)
+
+
+def _frame_to_chart(
+    frame: Frame, kind: ChartKind, around: Surroundings, words: Sequence[Word], ink: Ink
+) -> Chart | None:
+    """A chart, or None if its axes have no scale of its kind."""
+    x0, top, x1, bottom = frame.box
+    x_labels, y_labels = words_to_ticks(words, frame.box)
+    x_axis = labels_to_axis(x_labels, (*frame.columns, *frame.ticks_x), (x0, x1))
+    y_axis = labels_to_axis(y_labels, (*frame.rows, *frame.ticks_y), (top, bottom))
+    is_trip = kind is ChartKind.TIME_TO_TRIP
+    if x_axis is None or y_axis is None or x_axis.is_log != is_trip or y_axis.is_log != is_trip:
+        return None
+    if x_axis.unit <= 0 or y_axis.unit >= 0:
+        return None
+    below = " ".join(p.text for p in around.below)
+    left = " ".join(p.text for p in around.left if is_upright(p.angle)) or " ".join(p.text for p in around.left)
+    title = _title(around)
+    largest = max(label.value for label in y_labels)
+    return Chart(
+        kind,
+        frame,
+        frame_to_region_box(frame.box, words),
+        x_axis,
+        y_axis,
+        _factor(below, "milliamperes") if is_trip else 1.0,
+        _factor(left + " " + title, "milliseconds") if is_trip else (0.01 if largest > 5 else 1.0),
+        is_trip and _HOLD_MULTIPLE.search(fold(below)) is not None,
+        strokes_to_chart_lines(frame, ink.strokes),
+        title,
+        left,
+        tuple(words),
+    )
+
+
+def _factor(text: str, unit: str) -> float:
+    """A thousandth if an axis is in thousandths, else 1."""
+    spellings = chart_words()["unit"][unit]
+    folded = fold(text)
+    return 0.001 if any(re.search(rf"(?<!\w){re.escape(s)}(?!\w)", folded) for s in spellings) else 1.0
+
+
+def _title(around: Surroundings) -> str:
+    """The nearest lines above a chart that are words."""
+    lines = [p.text for p in around.above if sum(c.isalpha() for c in p.text) >= 6 and not re.search(r"\d\.\d", p.text)]
+    return " | ".join(lines[:_TITLE_LINES])

@@ -1,0 +1,62 @@
+"""Distances between points, boxes and polylines, in points of the page.
+
+Comes in: points. Goes out: numbers. Knows nothing of charts.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from itertools import pairwise
+
+Point = tuple[float, float]
+Box = tuple[float, float, float, float]
+
+
+def to_segment(point: Point, start: Point, end: Point) -> float:
+    """Distance from a point to a straight piece."""
+    (px, py), (ax, ay), (bx, by) = point, start, end
+    dx, dy = bx - ax, by - ay
+    square = dx * dx + dy * dy
+    share = max(0.0, min(1.0, ((px - ax) * dx + (py - ay) * dy) / square)) if square else 0.0
+    return math.hypot(px - ax - share * dx, py - ay - share * dy)
+
+
+def to_polyline(point: Point, points: Sequence[Point]) -> float:
+    """Distance from a point to a polyline."""
+    return min(
+        (to_segment(point, a, b) for a, b in pairwise(points)), default=math.dist(point, points[0])
+    )
+
+
+def to_box(point: Point, box: Box) -> float:
+    """Distance from a point to a box; 0 within."""
+    x0, top, x1, bottom = box
+    return math.hypot(max(x0 - point[0], 0.0, point[0] - x1), max(top - point[1], 0.0, point[1] - bottom))
+
+
+def length_of(points: Sequence[Point]) -> float:
+    """The way along a polyline."""
+    return sum(math.dist(a, b) for a, b in pairwise(points))
+
+
+def bend_of(points: Sequence[Point]) -> float:
+    """How far a polyline departs from the straight line between its ends."""
+    start, end = points[0], points[-1]
+    return max(to_segment(point, start, end) for point in points)
+
+
+def x_at(points: Sequence[Point], y: float) -> float | None:
+    """Where a line that runs from left to right crosses a height first; None if it does not."""
+    for (ax, ay), (bx, by) in pairwise(points):
+        if min(ay, by) <= y <= max(ay, by):
+            return ax if ay == by else ax + (bx - ax) * (y - ay) / (by - ay)
+    return None
+
+
+def y_at(points: Sequence[Point], x: float) -> float | None:
+    """How high a line that runs from left to right stands at an x; None outside it."""
+    for (ax, ay), (bx, by) in pairwise(points):
+        if min(ax, bx) <= x <= max(ax, bx):
+            return ay if ax == bx else ay + (by - ay) * (x - ax) / (bx - ax)
+    return None

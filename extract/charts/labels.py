@@ -1,0 +1,107 @@
+"""The texts of a chart that name curves.
+
+Comes in: a frame, the words around it, and what its keys and its sheet's parts are called. Goes out: Labels with
+what they name and where they stand. Gives no label to a curve.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from extract.charts.geometry import Point, to_box, to_segment
+from extract.charts.ink import Box, Letter
+from extract.charts.legend import text_to_naming
+from extract.charts.naming import Naming, PartFacts
+from extract.charts.numbers import text_to_number
+from extract.charts.wording import Word, is_level, words_to_phrases
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """A text that names curves: what it says, what it names, its box, the middles of its first and last letter,
+    and its colour."""
+
+    text: str
+    naming: Naming
+    box: Box
+    start: Point
+    end: Point
+    angle: float
+    colour: tuple[int, int, int]
+
+    @property
+    def mid(self) -> Point:
+        """The middle between its ends."""
+        return (self.start[0] + self.end[0]) / 2, (self.start[1] + self.end[1]) / 2
+
+    def distance(self, point: Point) -> float:
+        """From a point to the line through the middles of its letters."""
+        return to_segment(point, self.start, self.end)
+
+
+@dataclass(frozen=True, slots=True)
+class LabelSource:
+    """What labels are understood by: keys explained somewhere, the sheet's parts, the chart's title."""
+
+    keys: Mapping[str, Naming]
+    facts: Sequence[PartFacts]
+    context: str = ""
+    names: frozenset[str] = frozenset()
+
+
+def words_to_labels(words: Sequence[Word], frame: Box, box: Box, source: LabelSource) -> tuple[Label, ...]:
+    """The labels in and around a frame, within the box of the whole chart. Numbers along its axes are none."""
+    near = [word for word in words if to_box(word.mid, box) < 1.0 and not _is_tick(word, frame)]
+    labels: list[Label] = []
+    for phrase in words_to_phrases(near):
+        labels += _phrase_to_labels(phrase, source)
+    return tuple(labels)
+
+
+def _is_tick(word: Word, frame: Box) -> bool:
+    """Whether a number stands along an axis, outside the frame."""
+    if not is_level(word.angle) or text_to_number(word.text) is None:
+        return False
+    x, y = word.mid
+    x0, top, x1, bottom = frame
+    is_beside = word.box[2] < x0 + 3 and top - 8 <= y <= bottom + 8
+    is_below = y > bottom and x0 - 12 <= x <= x1 + 15
+    return is_beside or is_below
+
+
+def _phrase_to_labels(phrase: Word, source: LabelSource) -> list[Label]:
+    """The label a phrase is; else those its words are; else those its letters are, if they are keys."""
+    found = _letters_to_label(phrase.letters, phrase.text, source)
+    if found is not None:
+        return [found]
+    labels: list[Label] = []
+    for text, letters in _phrase_to_words(phrase):
+        label = _letters_to_label(letters, text, source)
+        if label is not None:
+            labels.append(label)
+        elif len(text) <= 6 and all(letter.text in source.keys for letter in letters):
+            labels += [one for l in letters if (one := _letters_to_label((l,), l.text, source)) is not None]
+        elif re.search(r"[^\W\d]{2}", text):
+            return []  # a line of words that mentions a part labels no curve
+    return labels
+
+
+def _phrase_to_words(phrase: Word) -> list[tuple[str, tuple[Letter, ...]]]:
+    """The words of a phrase with their letters."""
+    words, at = [], 0
+    for text in phrase.text.split(" "):
+        words.append((text, phrase.letters[at : at + len(text)]))
+        at += len(text)
+    return words
+
+
+def _letters_to_label(letters: Sequence[Letter], text: str, source: LabelSource) -> Label | None:
+    if not letters or len(text) > 60 or not re.search(r"\w", text):
+        return None
+    naming = text_to_naming(text, source.keys, source.facts, source.context, source.names)
+    if not naming:
+        return None
+    boxes = [letter.box for letter in letters]
+    box = min(b[0] for b in boxes), min(b[1] for b in boxes), max(b[2] for b in boxes), max(b[3] for b in boxes)
+    return Label(text, naming, box, letters[0].mid, letters[-1].mid, letters[0].angle, letters[0].colour)

@@ -1,0 +1,98 @@
+"""What short keys of a chart stand for: letters or numbers explained beside it or in a table of the sheet.
+
+Comes in: the words of a page and the parts of the sheet. Goes out: key → Naming. Looks at no curve.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Mapping, Sequence
+
+from extract.charts.naming import Naming, PartFacts, label_to_naming, squeeze
+from extract.charts.wording import Word, is_level
+
+KEY = re.compile(r"[A-Za-z]{1,2}\d?|\d{1,2}|[①-⑳]")
+_SIGNS = re.compile(r"[=:：–—\-−→.)(（）]+")
+_GLUED = re.compile(r"\(?([A-Za-z]{1,2}\d?|\d{1,2}|[①-⑳])\)?\s*[=:：–—→]\s*(\S.*)")
+_LEAST_KEYS = 3
+_ROW_PT = 3.5
+_LEAST_NAME = 5
+
+
+def words_to_keys(words: Sequence[Word], facts: Sequence[PartFacts]) -> dict[str, Naming]:
+    """Keys explained as "A = part" or "1 – part" or "A part B part"; none if fewer than three."""
+    names = {squeeze(fact.part_number): fact.part_number for fact in facts}
+    found: dict[str, list[str]] = {}
+    for index, word in enumerate(words):
+        glued = _GLUED.fullmatch(word.text)
+        if glued and squeeze(glued[2]) in names:
+            found.setdefault(glued[1], []).append(names[squeeze(glued[2])])
+            continue
+        part = names.get(squeeze(word.text))
+        key = _key_before(words, index) if part else None
+        if part and key:
+            found.setdefault(key, []).append(part)
+    keys = {key: tuple(dict.fromkeys(parts)) for key, parts in found.items()}
+    return {key: Naming(parts) for key, parts in keys.items()} if _are_keys(keys) else {}
+
+
+def _are_keys(keys: Mapping[str, tuple[str, ...]]) -> bool:
+    """Whether enough keys name one part each, and no part has two keys."""
+    parts = Counter(part for own in keys.values() for part in own)
+    return len(keys) >= _LEAST_KEYS and max(parts.values()) == 1 and all(len(own) <= 4 for own in keys.values())
+
+
+def _key_before(words: Sequence[Word], index: int) -> str | None:
+    """The key that stands before a part on its line, signs between them left out."""
+    part = words[index]
+    for back in (1, 2):
+        if index - back < 0:
+            return None
+        word = words[index - back]
+        if abs(word.mid[1] - part.mid[1]) > _ROW_PT or word.box[2] > part.box[0] + 1:
+            return None
+        text = word.text
+        if _SIGNS.fullmatch(text):
+            continue
+        text = text.rstrip("=:：–—-.)").lstrip("(")
+        return text if KEY.fullmatch(text) else None
+    return None
+
+
+def table_to_keys(words: Sequence[Word], facts: Sequence[PartFacts]) -> dict[str, Naming]:
+    """Keys that stand in a column of the parts' table: single letters or circled numbers, one to a row (a key
+    between two rows is for both)."""
+    names = {squeeze(fact.part_number): fact.part_number for fact in facts}
+    rows = [(word, names[squeeze(word.text)]) for word in words if squeeze(word.text) in names and is_level(word.angle)]
+    letters = [word for word in words if re.fullmatch(r"[A-Za-z]|[①-⑳]", word.text)]
+    best: dict[str, Naming] = {}
+    for anchor in letters:
+        column = [word for word in letters if abs(word.mid[0] - anchor.mid[0]) < 3.0]
+        keys: dict[str, tuple[str, ...]] = {}
+        for word in column:
+            own = tuple(dict.fromkeys(part for row, part in rows if abs(row.mid[1] - word.mid[1]) < _ROW_PT))
+            keys[word.text] = keys.get(word.text, ()) + own
+        keys = {key: parts for key, parts in keys.items() if parts}
+        if len(keys) > len(best) and _are_keys(keys) and _run_on(list(keys)):
+            best = {key: Naming(parts) for key, parts in keys.items()}
+    return best
+
+
+def _run_on(keys: Sequence[str]) -> bool:
+    """Whether keys follow each other in the alphabet, few left out."""
+    codes = [ord(key) for key in keys]
+    steps = [b - a for a, b in zip(codes, codes[1:], strict=False)]
+    return sum(step in (1, 2) for step in steps) >= 0.8 * len(steps)
+
+
+def text_to_naming(
+    text: str, keys: Mapping[str, Naming], facts: Sequence[PartFacts], context: str, names: frozenset[str]
+) -> Naming:
+    """What a text in a chart names: by the key it is, else by itself; `names` are words of the sheet's texts."""
+    if text in keys:
+        return keys[text]
+    named = label_to_naming(text, facts, context)
+    if not named.parts and len(text) >= _LEAST_NAME and squeeze(text) in names and re.search(r"\d", text):
+        return Naming((text,))
+    return named

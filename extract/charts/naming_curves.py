@@ -1,0 +1,80 @@
+"""The names of a chart's curves: labels, their leaders and samples, put together and assigned.
+
+Comes in: a chart and what its sheet says of parts. Goes out: NamedCurves: a curve by number, the parts it stands for,
+the parts it could stand for. Reads no value.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from extract.charts.assigning import Assignment, Claim, claims_to_assignments
+from extract.charts.chart import Chart
+from extract.charts.curves import Drawn
+from extract.charts.ink import Stroke
+from extract.charts.labels import Label, LabelSource, words_to_labels
+from extract.charts.leaders import HEAD_PT, labels_to_tips
+from extract.charts.samples import labels_to_samples, patches_to_lines
+
+
+@dataclass(frozen=True, slots=True)
+class NamedCurve:
+    """A curve by number with its label. `parts` it stands for; `doubts` says why it could stand for others, or
+    belong to another label; empty if nothing speaks for that."""
+
+    curve: int
+    label: str
+    parts: tuple[str, ...]
+    doubts: tuple[str, ...]
+
+
+def chart_to_named_curves(chart: Chart, strokes: Sequence[Stroke], source: LabelSource) -> tuple[NamedCurve, ...]:
+    """The curves of a chart that labels name."""
+    labels = words_to_labels(chart.words, chart.frame.box, chart.box, source)
+    curves = chart.lines.curves
+    samples = labels_to_samples(labels, [*chart.lines.leaders, *patches_to_lines(strokes)])
+    tips = labels_to_tips(labels, _leading(chart.lines.leaders, samples), _heads(strokes), chart.frame)
+    groups: dict[tuple[str, ...], list[int]] = {}
+    for index, label in enumerate(labels):
+        groups.setdefault((*label.naming.parts, "?", *label.naming.candidates), []).append(index)
+    claims = [
+        Claim(
+            tuple(labels[i] for i in group),
+            tuple(tips[i] if samples[i] is None else None for i in group),
+            tuple(samples[i] for i in group),
+        )
+        for group in groups.values()
+    ]
+    assignments = claims_to_assignments(claims, curves, chart.frame)
+    return tuple(_assignment_to_named(a, claims, assignments) for a in assignments)
+
+
+def _leading(lines: Sequence[Drawn], samples: Sequence[Drawn | None]) -> list[Drawn]:
+    """The lines that are no samples of a legend."""
+    taken = {id(sample) for sample in samples if sample is not None}
+    return [line for line in lines if id(line) not in taken]
+
+
+def _heads(strokes: Sequence[Stroke]) -> list[tuple[float, float, float, float]]:
+    """The boxes of small filled shapes that could be heads of arrows."""
+    boxes = [stroke.box for stroke in strokes if stroke.is_filled and min(stroke.colour) < 245]
+    return [box for box in boxes if 1.0 < max(box[2] - box[0], box[3] - box[1]) <= HEAD_PT]
+
+
+def _assignment_to_named(
+    own: Assignment, claims: Sequence[Claim], assignments: Sequence[Assignment]
+) -> NamedCurve:
+    label: Label = claims[own.claim].labels[0]
+    doubts = []
+    if label.naming.candidates:
+        doubts.append(f"label '{label.text}' could name {' or '.join(label.naming.candidates)}")
+    for rival in own.rivals:
+        owner = next((claims[a.claim].labels[0].text for a in assignments if a.curve == rival), "")
+        doubts.append(f"label '{label.text}' fits another curve nearly as well" + (f", that of '{owner}'" if owner else ""))
+    for other in assignments:
+        if other is not own and own.curve in other.rivals:
+            doubts.append(f"label '{claims[other.claim].labels[0].text}' fits this curve nearly as well")
+    return NamedCurve(
+        own.curve, label.text, (*label.naming.parts, *label.naming.candidates), tuple(dict.fromkeys(doubts))
+    )

@@ -1,0 +1,103 @@
+"""The numbers printed along an axis.
+
+Comes in: words beside a frame. Goes out: TickLabels: what each says and where its middle is. Places nothing:
+labels do not stand at their lines.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from extract.charts.ink import Box, Letter
+from extract.charts.wording import Word, is_level, join_words, letter_to_height
+from extract.vocabulary import fold
+
+BELOW_PT, BESIDE_PT = 24.0, 48.0  # tick labels stand no farther from their axis
+_NUMBER = re.compile(r"[-+]?(?:\d+(?:[.,]\d+)?|[.,]\d+)(?:e[-+]?\d+)?")
+_THOUSANDS = re.compile(r"[1-9]\d{0,2}(?:[, ']\d{3})+")
+_PIECES_EM = 0.12  # pieces of one number leave no wider gap
+_BEHIND = re.compile(r"\s*(?:%|°c?|℃|a|s|c)?")
+
+
+@dataclass(frozen=True, slots=True)
+class TickLabel:
+    """A printed number and the place of its middle along the axis."""
+
+    value: float
+    at: float
+
+
+def text_to_number(text: str) -> float | None:
+    """A number as axes print it: 0,01 and .5 and 1,000 and 1.E-03 and -40 °C; None for anything else."""
+    folded = fold(text).replace("−", "-").strip().replace(".e", "e")
+    if _THOUSANDS.fullmatch(folded):
+        return float(re.sub(r"[, ']", "", folded))
+    match = _NUMBER.match(folded)
+    if match is None or not _BEHIND.fullmatch(folded[match.end() :]):
+        return None
+    return float(match[0].replace(",", "."))
+
+
+def word_to_number(word: Word) -> float | None:
+    """The number a word says; a raised exponent is one."""
+    power = _to_power(word.letters)
+    return power if power is not None else text_to_number(word.text)
+
+
+def _to_power(letters: Sequence[Letter]) -> float | None:
+    """Ten with a raised exponent: smaller letters that stand higher."""
+    text = "".join(letter.text for letter in letters)
+    if not re.fullmatch(r"10[-−–+]?\d", text):
+        return None
+    base, exponent = letters[0], letters[2:]
+    height = letter_to_height(base)
+    raised = all(l.box[3] < base.box[3] - 0.12 * height and letter_to_height(l) < 0.92 * height for l in exponent)
+    return 10.0 ** int(fold(text[2:]).replace("−", "-").replace("+", "")) if raised else None
+
+
+def words_to_ticks(words: Sequence[Word], frame: Box) -> tuple[tuple[TickLabel, ...], tuple[TickLabel, ...]]:
+    """The numbers below a frame (else above it), and those at its left (else at its right)."""
+    x0, top, x1, bottom = frame
+    near = [w for w in words if is_level(w.angle) and x0 - 60 < w.mid[0] < x1 + 60 and top - 30 < w.mid[1] < bottom + 30]
+    figures = [w for w in near if any(c.isdigit() for c in w.text)]
+    level = [(w, number) for w in join_words(figures, _PIECES_EM) if (number := word_to_number(w)) is not None]
+
+    def row(low: float, high: float) -> list[tuple[Word, float]]:
+        return [(w, n) for w, n in level if x0 - 15 <= w.mid[0] <= x1 + 15 and low <= w.mid[1] <= high]
+
+    def column(low: float, high: float, left: bool) -> list[tuple[Word, float]]:
+        def edge(w: Word) -> float:
+            return w.box[2] if left else w.box[0]
+
+        return [(w, n) for w, n in level if top - 10 <= w.mid[1] <= bottom + 10 and low <= edge(w) <= high]
+
+    below = _nearest_row(row(bottom - 1, bottom + BELOW_PT)) or _nearest_row(row(top - BELOW_PT, top + 1)[::-1])
+    left = _column(column(x0 - BESIDE_PT, x0 + 4, True), True) or _column(column(x1 - 4, x1 + BESIDE_PT, False), False)
+    return (
+        tuple(TickLabel(n, w.mid[0]) for w, n in sorted(below, key=lambda item: item[0].mid[0])),
+        tuple(TickLabel(n, w.mid[1]) for w, n in sorted(left, key=lambda item: item[0].mid[1])),
+    )
+
+
+def _nearest_row(found: list[tuple[Word, float]]) -> list[tuple[Word, float]]:
+    """The line of labels with the most numbers."""
+    rows: list[list[tuple[Word, float]]] = []
+    for word, number in sorted(found, key=lambda item: item[0].mid[1]):
+        if rows and abs(rows[-1][0][0].mid[1] - word.mid[1]) < 3.5:
+            rows[-1].append((word, number))
+        else:
+            rows.append([(word, number)])
+    return max(rows, key=len) if rows else []
+
+
+def _column(found: list[tuple[Word, float]], left: bool) -> list[tuple[Word, float]]:
+    """The labels that are aligned at one edge, or at their middles."""
+    best: list[tuple[Word, float]] = []
+    for edge in (lambda w: w.box[2], lambda w: w.mid[0], lambda w: w.box[0]):
+        for anchor, _ in found:
+            aligned = [(w, n) for w, n in found if abs(edge(w) - edge(anchor)) < 3.5]
+            if len(aligned) > len(best):
+                best = aligned
+    return best if left or len(best) >= 2 else []

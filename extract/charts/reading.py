@@ -1,0 +1,178 @@
+"""The curves of a sheet: its pages walked, its charts read, its parts named.
+
+Comes in: an open document and the readings of its tables. Goes out: Curves and findings. Changes no number of a
+table and fills no gap of one.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from extract.charts.chart import Chart, ink_to_charts
+from extract.charts.frames import ink_to_frames
+from extract.charts.ink import Ink, InkLimits, page_to_drawing, with_letters
+from extract.charts.kinds import ChartKind, names
+from extract.charts.labels import LabelSource
+from extract.charts.legend import table_to_keys, words_to_keys
+from extract.charts.naming import Naming, PartFacts, readings_to_facts, squeeze
+from extract.charts.naming_curves import NamedCurve, chart_to_named_curves
+from extract.charts.tracing import PagePicture, drawn_is_seen
+from extract.charts.wording import letters_to_words
+from extract.document import Document, open_pdfium
+from extract.schema import WHOLE_SERIES, ChartName, Curve, Kind, Place, Reading, Status
+
+_LN10 = math.log(10)
+_WORD = re.compile(r"[A-Za-z0-9][A-Za-z0-9./\-]{3,}")
+
+
+@dataclass(frozen=True, slots=True)
+class ChartOptions:
+    """limits: what is taken from a page; second_way: whether each curve is traced on the page as rendered."""
+
+    limits: InkLimits = InkLimits()
+    second_way: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class _Sheet:
+    """What is known of a sheet before its charts are read."""
+
+    document: Document
+    facts: tuple[PartFacts, ...]
+    keys: dict[str, Naming]
+    names: frozenset[str]
+    options: ChartOptions
+
+
+def document_to_curves(
+    document: Document, readings: Iterable[Reading], options: ChartOptions = ChartOptions()
+) -> tuple[Curve, ...]:
+    """Every curve of the sheet's vector charts, each for the parts its label names."""
+    facts = readings_to_facts(readings)
+    curves: list[Curve] = []
+    with open_pdfium(document.path, document.name) as pdf:
+        inks = _pages_to_inks(pdf, options.limits)
+        if not inks:
+            return ()
+        sheet = _Sheet(document, facts, _pages_to_keys(pdf, facts), _texts_to_names(document.page_texts), options)
+        for number, ink in inks.items():
+            curves += _page_to_curves(pdf[number - 1], ink, sheet)
+    return tuple(curves)
+
+
+def _pages_to_inks(pdf: Any, limits: InkLimits) -> dict[int, Ink]:
+    """The ink of the pages that hold a chart."""
+    inks = {}
+    for number in range(1, len(pdf) + 1):
+        page = pdf[number - 1]
+        ink = page_to_drawing(page, number, limits)
+        if ink.left_out == 0 and ink_to_frames(ink):
+            inks[number] = with_letters(ink, page)
+    return inks
+
+
+def _pages_to_keys(pdf: Any, facts: Sequence[PartFacts]) -> dict[str, Naming]:
+    """Keys explained in a column of a table, on whatever page."""
+    best: dict[str, Naming] = {}
+    for number in range(1, len(pdf) + 1):
+        page = pdf[number - 1]
+        words = letters_to_words(with_letters(Ink(number, 0, 0, (), (), ()), page).letters)
+        keys = table_to_keys(words, facts)
+        best = keys if len(keys) > len(best) else best
+    return best
+
+
+def _texts_to_names(texts: Sequence[str]) -> frozenset[str]:
+    """Words with digits that a sheet prints more than once: what a label may be called though no table holds it."""
+    counts = Counter(squeeze(word) for text in texts for word in _WORD.findall(text))
+    return frozenset(name for name, count in counts.items() if count > 1 and any(c.isdigit() for c in name))
+
+
+def _page_to_curves(page: Any, ink: Ink, sheet: _Sheet) -> list[Curve]:
+    words = letters_to_words(ink.letters)
+    keys = words_to_keys(words, sheet.facts) or sheet.keys
+    picture = PagePicture(page, ink.width, ink.height) if sheet.options.second_way else None
+    curves: list[Curve] = []
+    for chart in ink_to_charts(ink):
+        source = LabelSource(keys, sheet.facts, chart.title, sheet.names)
+        named = chart_to_named_curves(chart, ink.strokes, source)
+        if chart.kind is ChartKind.DERATING:
+            named = named or _whole_series(chart)
+        for one in named:
+            curves += _named_to_curves(one, chart, ink, sheet, picture)
+    return curves
+
+
+def _whole_series(chart: Chart) -> tuple[NamedCurve, ...]:
+    """The only curve of a derating chart without labels stands for the whole series."""
+    if len(chart.lines.curves) != 1:
+        return ()
+    return (NamedCurve(0, "", (WHOLE_SERIES,), ()),)
+
+
+def _named_to_curves(
+    named: NamedCurve, chart: Chart, ink: Ink, sheet: _Sheet, picture: PagePicture | None
+) -> list[Curve]:
+    """The curve of each part and each chart it stands for."""
+    drawn = chart.lines.curves[named.curve]
+    seen = picture is not None and drawn_is_seen(drawn, chart.lines.curves, picture)
+    doubts = [*named.doubts, *_axes_to_doubts(chart)]
+    status = Status.DISPUTED if doubts else Status.AGREED if seen else Status.SINGLE
+    points = _to_points(chart, drawn.points)
+    x_error, y_error = _to_errors(chart, drawn.width)
+    place = Place(ink.number, *(round(edge, 1) for edge in chart.frame.box))
+    kind = Kind.TYP if chart.is_typical else Kind.NONE
+    ambient = chart.ambient_c if chart.kind is ChartKind.TIME_TO_TRIP else None
+    return [
+        Curve(
+            sheet.document.name, sheet.document.sha256, part, name, kind, ambient,
+            points, status, place, named.label, x_error, y_error, tuple(doubts),
+        )
+        for part in named.parts
+        for name in _chart_names(chart)
+    ]  # fmt: skip
+
+
+def _chart_names(chart: Chart) -> tuple[ChartName, ...]:
+    """What a chart's curves show: trip times; or the hold current, the trip current or both over the ambient."""
+    if chart.kind is ChartKind.TIME_TO_TRIP:
+        return (ChartName.TIME_TO_TRIP,)
+    text = chart.y_title
+    trip, hold = names("title", "trip", text), names("title", "hold", text)
+    if trip and not hold:
+        return (ChartName.TRIP_RATIO,)
+    return (ChartName.HOLD_RATIO, ChartName.TRIP_RATIO) if trip else (ChartName.HOLD_RATIO,)
+
+
+def _axes_to_doubts(chart: Chart) -> list[str]:
+    return [
+        f"the grid of the {name} axis fits no regular scale well enough"
+        for name, axis in (("x", chart.x_axis), ("y", chart.y_axis))
+        if axis.is_disputed
+    ]
+
+
+def _to_points(chart: Chart, points: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
+    """Vertices in the units of the axes, from left to right, equal ones once."""
+    found: list[tuple[float, float]] = []
+    for x, y in points:
+        value = (chart.x_axis.value(x) * chart.x_factor, chart.y_axis.value(y) * chart.y_factor)
+        if not found or value != found[-1]:
+            found.append(value)
+    return tuple(found)
+
+
+def _to_errors(chart: Chart, width: float) -> tuple[float, float]:
+    """The relative errors of x and y: how well the lines fit their scale, never less than half the curve's
+    width. Of a ratio: of the rating itself; of a temperature: of the axis' span."""
+    half = max(width, 0.5) / 2
+    x, y = chart.x_axis, chart.y_axis
+    if x.is_log:
+        return (x.error + half / abs(x.unit)) * _LN10, (y.error + half / abs(y.unit)) * _LN10
+    span = abs(x.value(chart.frame.box[2]) - x.value(chart.frame.box[0]))
+    return (x.error + half / abs(x.unit)) / span, (y.error + half / abs(y.unit)) * chart.y_factor

@@ -1,0 +1,48 @@
+"""The samples of a legend: short lines or patches in a curve's look, each beside a text.
+
+Comes in: labels, the lines of a chart that are no curves, its filled patches. Goes out: for each label its sample, or
+None. Compares no colours.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from extract.charts.curves import Drawn
+from extract.charts.ink import Stroke
+from extract.charts.labels import Label
+from extract.charts.wording import is_level
+
+BEFORE_PT = 18.0  # a sample ends so far before its text
+LENGTHS_PT = (3.0, 45.0)
+_NEARLY_WHITE = 245
+
+
+def patches_to_lines(strokes: Sequence[Stroke]) -> list[Drawn]:
+    """Small filled boxes as short level lines of their colour."""
+    lines = []
+    for stroke in strokes:
+        x0, top, x1, bottom = stroke.box
+        small = LENGTHS_PT[0] <= x1 - x0 <= LENGTHS_PT[1] and bottom - top <= 12.0
+        if stroke.is_filled and stroke.width == 0 and small and min(stroke.colour) < _NEARLY_WHITE:
+            y = (top + bottom) / 2
+            lines.append(Drawn(((x0, y), (x1, y)), bottom - top, stroke.colour, False, stroke.order))
+    return lines
+
+
+def labels_to_samples(labels: Sequence[Label], lines: Sequence[Drawn]) -> tuple[Drawn | None, ...]:
+    """The sample before each label."""
+    return tuple(_sample_of(label, lines) for label in labels)
+
+
+def _sample_of(label: Label, lines: Sequence[Drawn]) -> Drawn | None:
+    if not is_level(label.angle):
+        return None
+    x0, top, _, bottom = label.box
+    before = []
+    for line in lines:
+        a0, b0, a1, b1 = line.box
+        level = b1 - b0 < 1.5 and LENGTHS_PT[0] <= a1 - a0 <= LENGTHS_PT[1]
+        if level and -2.0 < x0 - a1 < BEFORE_PT and top - 1 < (b0 + b1) / 2 < bottom + 1:
+            before.append(line)
+    return min(before, key=lambda line: x0 - line.box[2], default=None)
