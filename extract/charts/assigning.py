@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from statistics import median
 
-from extract.charts.curves import Drawn
+from extract.charts.drawn import Drawn
 from extract.charts.frames import Frame
 from extract.charts.geometry import Point, to_polyline
 from extract.charts.labels import Label
@@ -50,7 +50,9 @@ class Assignment:
     way: str
 
 
-def claims_to_assignments(claims: Sequence[Claim], curves: Sequence[Drawn], frame: Frame) -> tuple[Assignment, ...]:
+def claims_to_assignments(
+    claims: Sequence[Claim], curves: Sequence[Drawn], frame: Frame
+) -> tuple[Assignment, ...]:
     """The pairing of claims and curves with the least cost, over all common shifts of the labels."""
     if not claims or not curves:
         return ()
@@ -91,7 +93,9 @@ def _cost(claim: Claim, curve: Drawn, shift: float, by_end: bool, frame: Frame) 
         elif tip is not None:
             total += TIP_WEIGHT * _tip_cost(tip, curve)
         else:
-            distance = _end_distance(label, curve, shift, frame) if by_end else _way_distance(label, curve, shift)
+            distance = (
+                _end_distance(label, curve, shift, frame) if by_end else _way_distance(label, curve, shift)
+            )
             total += min(distance * distance, 4 * LIMIT)
     return total / len(claim.labels) ** 0.5
 
@@ -140,10 +144,15 @@ def _stand_at_ends(claims: Sequence[Claim], curves: Sequence[Drawn], frame: Fram
     ]
     if not free:
         return False
-    return median(min(_end_distance(label, curve, 0.0, frame) for curve in curves) for label in free) < NEAR_END_PT
+    return (
+        median(min(_end_distance(label, curve, 0.0, frame) for curve in curves) for label in free)
+        < NEAR_END_PT
+    )
 
 
-def _add_colours(costs: list[list[float]], claims: Sequence[Claim], curves: Sequence[Drawn], way: str) -> None:
+def _add_colours(
+    costs: list[list[float]], claims: Sequence[Claim], curves: Sequence[Drawn], way: str
+) -> None:
     """Labels or leaders in the colours of the curves: another colour costs more."""
     if way == "legend":
         return

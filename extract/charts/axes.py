@@ -49,7 +49,9 @@ class Axis:
         return self.origin + self.unit * (math.log10(value) if self.is_log else value)
 
 
-def labels_to_axis(labels: Sequence[TickLabel], lines: Sequence[float], edges: tuple[float, float]) -> Axis | None:
+def labels_to_axis(
+    labels: Sequence[TickLabel], lines: Sequence[float], edges: tuple[float, float]
+) -> Axis | None:
     """The scale that lines (and the frame's edges) draw and labels name."""
     if len(labels) < _LEAST_LABELS:
         return None
@@ -59,7 +61,9 @@ def labels_to_axis(labels: Sequence[TickLabel], lines: Sequence[float], edges: t
     axis = _linear_axis(labels, places)
     if all(label.value > 0 for label in labels) and len(labels) <= 3 and len(lines) >= 6:
         log = _log_axis(labels, places)
-        if log is not None and (axis is None or _share_explained(log, places) > _share_explained(axis, places)):
+        if log is not None and (
+            axis is None or _share_explained(log, places) > _share_explained(axis, places)
+        ):
             return log
     return axis
 
@@ -68,7 +72,12 @@ def labels_are_logarithmic(labels: Sequence[TickLabel]) -> bool:
     """Whether the numbers follow each other as powers do."""
     values = sorted({label.value for label in labels})
     if len(values) < 3 or values[0] <= 0:
-        return len(values) == 2 and values[0] > 0 and math.isclose(values[1] / values[0], 10) and values[0] not in (10.0,)
+        return (
+            len(values) == 2
+            and values[0] > 0
+            and math.isclose(values[1] / values[0], 10)
+            and values[0] not in (10.0,)
+        )
     ordered = sorted({(label.value, label.at) for label in labels})
     return _misfit([(math.log10(v), at) for v, at in ordered]) < 0.6 * _misfit(ordered)
 
@@ -93,7 +102,8 @@ def _log_axis(labels: Sequence[TickLabel], places: Sequence[float]) -> Axis | No
     if len(named) < _LEAST_LABELS or abs(rough[0]) < 8.0:
         return None
     scored = sorted(
-        ((_score(origin, unit, places), origin, unit) for origin, unit in _log_scales(rough, places)), reverse=True
+        ((_score(origin, unit, places), origin, unit) for origin, unit in _log_scales(rough, places)),
+        reverse=True,
     )
     if not scored:
         return None
@@ -108,7 +118,11 @@ def _log_axis(labels: Sequence[TickLabel], places: Sequence[float]) -> Axis | No
 def _log_scales(rough: tuple[float, float], places: Sequence[float]) -> Iterator[tuple[float, float]]:
     """Origin and unit of the scales on which two lines stand at whole decades, near where the labels have them."""
     slope, start = rough
-    decades = [(place, round(value)) for place in places if abs((value := (place - start) / slope) - round(value)) < 0.4]
+    decades = [
+        (place, round(value))
+        for place in places
+        if abs((value := (place - start) / slope) - round(value)) < 0.4
+    ]
     for (one, low), (other, high) in combinations(decades, 2):
         if low == high:
             continue
@@ -158,7 +172,8 @@ def _refit_log(origin: float, unit: float, places: Sequence[float]) -> Axis:
     decades = [
         off
         for place, off in zip(places, offsets, strict=True)
-        if abs((value := (place - origin) / unit) - round(value)) < 0.15 and abs(off - (value - round(value))) < 1e-6
+        if abs((value := (place - origin) / unit) - round(value)) < 0.15
+        and abs(off - (value - round(value))) < 1e-6
     ]
     worst = sorted(map(abs, decades))[: max(1, len(decades) - 1)]
     error = max(error, worst[-1] if worst else error)

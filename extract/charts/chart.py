@@ -28,7 +28,10 @@ from extract.temperatures import text_to_ambient
 from extract.vocabulary import fold
 
 _TITLE_LINES = 3
-_HOLD_MULTIPLE = re.compile(r"(?:[x×*]|times|multiple|vielfach|multipl)\s*(?:of\s+)?(?:the\s+)?(?:rated\s+)?i?\s*_?h|i\s*/\s*i?\s*_?h", re.IGNORECASE)
+_HOLD_MULTIPLE = re.compile(
+    r"(?:[x×*]|times|multiple|vielfach|multipl)\s*(?:of\s+)?(?:the\s+)?(?:rated\s+)?i?\s*_?h|i\s*/\s*i?\s*_?h",
+    re.IGNORECASE,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +94,9 @@ def _frame_to_chart(
     if x_axis.unit <= 0 or y_axis.unit >= 0:
         return None
     below = " ".join(p.text for p in around.below)
-    left = " ".join(p.text for p in around.left if is_upright(p.angle)) or " ".join(p.text for p in around.left)
+    left = " ".join(p.text for p in around.left if is_upright(p.angle)) or " ".join(
+        p.text for p in around.left
+    )
     title = _title(around)
     largest = max(label.value for label in y_labels)
     return Chart(
@@ -119,5 +124,9 @@ def _factor(text: str, unit: str) -> float:
 
 def _title(around: Surroundings) -> str:
     """The nearest lines above a chart that are words."""
-    lines = [p.text for p in around.above if sum(c.isalpha() for c in p.text) >= 6 and not re.search(r"\d\.\d", p.text)]
+    lines = [
+        p.text
+        for p in around.above
+        if sum(c.isalpha() for c in p.text) >= 6 and not re.search(r"\d\.\d", p.text)
+    ]
     return " | ".join(lines[:_TITLE_LINES])

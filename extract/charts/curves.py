@@ -6,41 +6,26 @@ once, and leaders. Names no curve.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from extract.charts.drawn import Drawn
 from extract.charts.frames import Frame, is_square, runs_along_axes
 from extract.charts.geometry import bend_of, length_of, to_polyline
-from extract.charts.ink import Box, Point, Stroke
+from extract.charts.ink import Stroke
 from extract.charts.outlines import outline_to_middle
+from extract.charts.pieces import pieces_to_lines
 
 WITHIN_PT = 2.5  # a curve reaches no farther beyond its frame
-MEET_PT = 0.8  # ends of pieces of one curve stand no farther apart
 SAME_PT = 0.35  # two lines drawn over each other
 BEND_PT = 1.2  # a line that bends no more is straight
 LEAST_PART = 0.12  # of the frame's width or height: a curve reaches so far
 THINNER = 0.62  # leaders are thinner than this share of the curves' width
 WHITE = 245
+BOX_PT = 12.0  # a line of level and upright pieces that is wider and higher is a box or a pair of axes
+TICK_PT = 9.0  # ticks are shorter
 FLAT_PT = 3.0  # a line that rises less is a rule
 BACK_PT = 0.4  # a curve steps no farther back
-
-
-@dataclass(frozen=True, slots=True)
-class Drawn:
-    """A line of a chart: its points on the page, its width, its colour, whether it is dashed, when painted."""
-
-    points: tuple[Point, ...]
-    width: float
-    colour: tuple[int, int, int]
-    is_dashed: bool
-    order: int
-
-    @property
-    def box(self) -> Box:
-        """x0, top, x1, bottom."""
-        xs, ys = [x for x, _ in self.points], [y for _, y in self.points]
-        return min(xs), min(ys), max(xs), max(ys)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,9 +39,9 @@ class ChartLines:
 def strokes_to_chart_lines(frame: Frame, strokes: Sequence[Stroke], is_falling: bool = True) -> ChartLines:
     """Curves and leaders of a frame. `is_falling`: curves run from the upper left to the lower right."""
     drawn = [line for stroke in strokes if (line := _stroke_to_drawn(stroke)) is not None]
-    near = [line for line in drawn if _is_near(line, frame)]
+    near = _without_grid([line for line in drawn if _is_near(line, frame)], frame)
     inside = [line for line in near if _share_inside(line, frame) > 0.9]
-    joined = _joined(_without_doubles(inside))
+    joined = pieces_to_lines(_without_doubles(inside))
     tall = [line for line in joined if _is_tall(line, frame) and _runs_right(line, is_falling)]
     curves = _tell_curves(tall, frame)
     chosen = {id(line) for line in curves}
@@ -69,7 +54,8 @@ def strokes_to_chart_lines(frame: Frame, strokes: Sequence[Stroke], is_falling: 
 
 def _stroke_to_drawn(stroke: Stroke) -> Drawn | None:
     """A stroke, or the middle of a filled outline, as a line; None for areas, white ones and boxes."""
-    if min(stroke.colour) >= WHITE or (is_square(stroke) and len(stroke.points) > 3):
+    x0, top, x1, bottom = stroke.box
+    if min(stroke.colour) >= WHITE or (is_square(stroke) and min(x1 - x0, bottom - top) > BOX_PT):
         return None
     if stroke.width == 0 and stroke.is_filled:
         middle = outline_to_middle(stroke.points)
@@ -78,8 +64,39 @@ def _stroke_to_drawn(stroke: Stroke) -> Drawn | None:
         return _to_the_right(Drawn(tuple(middle[0]), middle[1], stroke.colour, False, stroke.order))
     if stroke.is_closed or stroke.is_filled or length_of(stroke.points) < 2.0:
         return None
-    return _to_the_right(
-        Drawn(stroke.points, stroke.width, stroke.colour, stroke.is_dashed, stroke.order)
+    return _to_the_right(Drawn(stroke.points, stroke.width, stroke.colour, stroke.is_dashed, stroke.order))
+
+
+def _without_grid(lines: Sequence[Drawn], frame: Frame) -> list[Drawn]:
+    """The lines that are neither grid, nor frame, nor ticks, nor pieces of these."""
+    x0, top, x1, bottom = frame.box
+    grid = set()
+    for line in lines:
+        a0, b0, a1, b1 = line.box
+        if b1 - b0 < 0.5 and a1 - a0 > 0.85 * frame.width:
+            grid.add(("level", round(b0), line.colour))
+        elif a1 - a0 < 0.5 and b1 - b0 > 0.85 * frame.height:
+            grid.add(("upright", round(a0), line.colour))
+    kept = []
+    for line in lines:
+        a0, b0, a1, b1 = line.box
+        level, upright = b1 - b0 < 0.5, a1 - a0 < 0.5
+        on_grid = (level and ("level", round(b0), line.colour) in grid) or (
+            upright and ("upright", round(a0), line.colour) in grid
+        )
+        is_tick = (level and a1 - a0 < TICK_PT and any(a0 - 1 <= edge <= a1 + 1 for edge in (x0, x1))) or (
+            upright and b1 - b0 < TICK_PT and any(b0 - 1 <= edge <= b1 + 1 for edge in (top, bottom))
+        )
+        if not on_grid and not is_tick and not _is_outline(line, frame):
+            kept.append(line)
+    return kept
+
+
+def _is_outline(line: Drawn, frame: Frame) -> bool:
+    """A frame or a pair of axes drawn as one path."""
+    x0, top, x1, bottom = line.box
+    return (
+        runs_along_axes(line.points) and x1 - x0 > 0.85 * frame.width and bottom - top > 0.85 * frame.height
     )
 
 
@@ -98,7 +115,8 @@ def _share_inside(line: Drawn, frame: Frame) -> float:
     """The share of a line's vertices within the frame."""
     x0, top, x1, bottom = frame.box
     inside = [
-        x0 - WITHIN_PT <= x <= x1 + WITHIN_PT and top - WITHIN_PT <= y <= bottom + WITHIN_PT for x, y in line.points
+        x0 - WITHIN_PT <= x <= x1 + WITHIN_PT and top - WITHIN_PT <= y <= bottom + WITHIN_PT
+        for x, y in line.points
     ]
     return sum(inside) / len(inside)
 
@@ -120,45 +138,6 @@ def _covers(one: Drawn, other: Drawn) -> bool:
     if b[0] < a[0] - SAME_PT or b[1] < a[1] - SAME_PT or b[2] > a[2] + SAME_PT or b[3] > a[3] + SAME_PT:
         return False
     return all(to_polyline(point, one.points) < SAME_PT for point in other.points)
-
-
-def _joined(lines: Sequence[Drawn]) -> list[Drawn]:
-    """Pieces whose ends meet, and no third one, as one line; from left to right."""
-    left = list(lines)
-    changed = True
-    while changed:
-        changed = False
-        for one in left:
-            follower = _only_follower(one, left)
-            if follower is not None:
-                left.remove(one)
-                left.remove(follower)
-                left.append(replace(one, points=(*one.points, *follower.points)))
-                changed = True
-                break
-    return left
-
-
-def _only_follower(one: Drawn, lines: Sequence[Drawn]) -> Drawn | None:
-    """The one line that goes on where another ends, if only one does, and that one only from it."""
-
-    def begins(line: Drawn) -> bool:
-        return line is not one and _alike(one, line) and math.dist(one.points[-1], line.points[0]) < MEET_PT
-
-    followers = [line for line in lines if begins(line)]
-    if len(followers) != 1:
-        return None
-    follower = followers[0]
-    rivals = [
-        line
-        for line in lines
-        if line is not follower and _alike(line, follower) and math.dist(line.points[-1], follower.points[0]) < MEET_PT
-    ]
-    return follower if len(rivals) == 1 else None
-
-
-def _alike(one: Drawn, other: Drawn) -> bool:
-    return one.colour == other.colour and abs(one.width - other.width) < 0.05 * max(one.width, 0.2)
 
 
 def _is_tall(line: Drawn, frame: Frame) -> bool:
@@ -188,9 +167,7 @@ def _tell_curves(lines: Sequence[Drawn], frame: Frame) -> list[Drawn]:
     curves = [line for line in bent if line.width > THINNER * main and not _is_leader_like(line, main)]
     looks = {(line.colour, round(line.width, 1)) for line in curves}
     return curves + [
-        line
-        for line in lines
-        if line not in bent and (line.colour, round(line.width, 1)) in looks
+        line for line in lines if line not in bent and (line.colour, round(line.width, 1)) in looks
     ]
 
 

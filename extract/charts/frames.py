@@ -88,7 +88,11 @@ def is_square(stroke: Stroke) -> bool:
 
 def runs_along_axes(points: Sequence[tuple[float, float]]) -> bool:
     """Whether a polyline has level and upright pieces only."""
-    return all(abs(ax - bx) < 0.4 or abs(ay - by) < 0.4 for (ax, ay), (bx, by) in pairwise(points))
+    for (ax, ay), (bx, by) in pairwise(points):
+        less, more = sorted((abs(ax - bx), abs(ay - by)))
+        if more > 0.3 and (less > 0.4 or less > 0.1 * more):
+            return False
+    return True
 
 
 def strokes_to_lines(strokes: Iterable[Stroke]) -> tuple[tuple[Line, ...], tuple[Line, ...]]:

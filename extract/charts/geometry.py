@@ -24,9 +24,7 @@ def to_segment(point: Point, start: Point, end: Point) -> float:
 
 def to_polyline(point: Point, points: Sequence[Point]) -> float:
     """Distance from a point to a polyline."""
-    return min(
-        (to_segment(point, a, b) for a, b in pairwise(points)), default=math.dist(point, points[0])
-    )
+    return min((to_segment(point, a, b) for a, b in pairwise(points)), default=math.dist(point, points[0]))
 
 
 def to_box(point: Point, box: Box) -> float:

@@ -17,6 +17,7 @@ from extract.charts.naming import Naming, PartFacts
 from extract.charts.numbers import text_to_number
 from extract.charts.wording import Word, is_level, words_to_phrases
 
+
 @dataclass(frozen=True, slots=True)
 class Label:
     """A text that names curves: what it says, what it names, its box, the middles of its first and last letter,
@@ -103,5 +104,10 @@ def _letters_to_label(letters: Sequence[Letter], text: str, source: LabelSource)
     if not naming:
         return None
     boxes = [letter.box for letter in letters]
-    box = min(b[0] for b in boxes), min(b[1] for b in boxes), max(b[2] for b in boxes), max(b[3] for b in boxes)
+    box = (
+        min(b[0] for b in boxes),
+        min(b[1] for b in boxes),
+        max(b[2] for b in boxes),
+        max(b[3] for b in boxes),
+    )
     return Label(text, naming, box, letters[0].mid, letters[-1].mid, letters[0].angle, letters[0].colour)

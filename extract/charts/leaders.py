@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from extract.charts.curves import Drawn
+from extract.charts.drawn import Drawn
 from extract.charts.frames import Frame
 from extract.charts.geometry import Box, Point, length_of, to_box, to_polyline
 from extract.charts.labels import Label
@@ -19,6 +19,8 @@ START_PT = 7.0  # a leader starts no farther from its label
 CHAIN_PT = 1.2  # pieces of one leader meet so closely
 SHORT_PT = 3.0  # shorter lines are heads of arrows or dots
 HEAD_PT = 10.0  # heads of arrows are no larger
+NO_TURN = -0.35  # cosine of the sharpest turn of a leader
+MANY_LINES = 300  # of so many none are put together
 AWAY_PT = 9.0  # a tip stands so far from its own label at least
 
 
@@ -38,8 +40,13 @@ def labels_to_tips(
     from extract.charts.matching import least_pairs
 
     chains = _chained([line.points for line in lines if _could_lead(line, frame)])
-    colours = {line.points[0]: line.colour for line in lines} | {line.points[-1]: line.colour for line in lines}
-    costs = [[min(_start_cost(label, chain), _start_cost(label, chain[::-1])) for chain in chains] for label in labels]
+    colours = {line.points[0]: line.colour for line in lines} | {
+        line.points[-1]: line.colour for line in lines
+    }
+    costs = [
+        [min(_start_cost(label, chain), _start_cost(label, chain[::-1])) for chain in chains]
+        for label in labels
+    ]
     found: list[Tip | None] = [None] * len(labels)
     for index, at in least_pairs(costs, START_PT**2):
         chain, label = chains[at], labels[index]
@@ -51,49 +58,59 @@ def labels_to_tips(
 
 
 def _could_lead(line: Drawn, frame: Frame) -> bool:
-    """Whether a line is no line of the grid and long enough to lead anywhere."""
+    """Whether a line is long enough to lead anywhere, and no line through the whole frame."""
     x0, top, x1, bottom = line.box
-    if length_of(line.points) < SHORT_PT:
-        return False
     level, upright = bottom - top < 0.4, x1 - x0 < 0.4
-    if level and (x1 - x0 > 0.9 * frame.width or _is_among(top, frame.rows, x1 - x0 > 0.5 * frame.width)):
-        return False
-    return not (upright and (bottom - top > 0.9 * frame.height or _is_among(x0, frame.columns, bottom - top > 0.5 * frame.height)))
-
-
-def _is_among(place: float, lines: Sequence[float], is_long: bool) -> bool:
-    return is_long and any(abs(place - line) < 0.3 for line in lines)
+    whole = (level and x1 - x0 > 0.9 * frame.width) or (upright and bottom - top > 0.9 * frame.height)
+    return length_of(line.points) >= SHORT_PT and not whole
 
 
 def _chained(lines: Sequence[Sequence[Point]]) -> list[list[Point]]:
     """Lines whose ends meet, no third one there, put together."""
     chains = [list(line) for line in lines]
-    changed = True
-    while changed:
-        changed = False
-        for i, one in enumerate(chains):
-            for j, other in enumerate(chains):
-                joined = _join(one, other) if i != j else None
-                if joined is not None and _meeting(joined[1], chains) == 2:
-                    chains = [chain for k, chain in enumerate(chains) if k not in (i, j)] + [joined[0]]
-                    changed = True
-                    break
-            if changed:
-                break
+    if len(chains) > MANY_LINES:
+        return chains
+    for _ in range(len(chains)):
+        joint = _next_joint(chains)
+        if joint is None:
+            break
+        i, j, joined = joint
+        chains = [chain for k, chain in enumerate(chains) if k not in (i, j)] + [joined]
     return chains
 
 
-def _join(one: list[Point], other: list[Point]) -> tuple[list[Point], Point] | None:
-    for first in (one, one[::-1]):
-        for second in (other, other[::-1]):
-            if math.dist(first[-1], second[0]) < CHAIN_PT:
-                return [*first, *second], first[-1]
+def _next_joint(chains: Sequence[list[Point]]) -> tuple[int, int, list[Point]] | None:
+    """Two lines that go on in each other, and what they are together."""
+    places: dict[tuple[int, int], list[tuple[int, Point]]] = {}
+    for index, chain in enumerate(chains):
+        for end in (chain[0], chain[-1]):
+            places.setdefault((round(end[0] / 4), round(end[1] / 4)), []).append((index, end))
+    for index, chain in enumerate(chains):
+        for end in (chain[0], chain[-1]):
+            column, row = round(end[0] / 4), round(end[1] / 4)
+            near = [
+                (other, place)
+                for dx in (-1, 0, 1)
+                for dy in (-1, 0, 1)
+                for other, place in places.get((column + dx, row + dy), ())
+                if math.dist(end, place) < CHAIN_PT
+            ]
+            others = [other for other, _ in near if other != index]
+            if len(near) == 2 and len(others) == 1:
+                first = chain if chain[-1] == end else chain[::-1]
+                other = chains[others[0]]
+                second = other if math.dist(other[0], end) < CHAIN_PT else other[::-1]
+                if _goes_on(first, second):
+                    return index, others[0], [*first, *second]
     return None
 
 
-def _meeting(point: Point, chains: Sequence[Sequence[Point]]) -> int:
-    """How many ends of lines meet in a point."""
-    return sum(math.dist(end, point) < CHAIN_PT for chain in chains for end in (chain[0], chain[-1]))
+def _goes_on(first: Sequence[Point], second: Sequence[Point]) -> bool:
+    """Whether the second line does not turn back: two leaders that meet in one point are two."""
+    (ax, ay), (bx, by), (cx, cy), (dx, dy) = first[-2], first[-1], second[0], second[1]
+    one, other = (bx - ax, by - ay), (dx - cx, dy - cy)
+    lengths = math.hypot(*one) * math.hypot(*other)
+    return lengths > 0 and (one[0] * other[0] + one[1] * other[1]) / lengths > NO_TURN
 
 
 def _start_cost(label: Label, chain: Sequence[Point]) -> float:
@@ -104,7 +121,7 @@ def _start_cost(label: Label, chain: Sequence[Point]) -> float:
     if len(chain) > 2:
         samples = [label.start, label.mid, label.end]
         near = min(near, max(to_polyline(point, chain) for point in samples))
-    if to_box(chain[-1], label.box) < min(AWAY_PT, near):
+    if to_box(chain[-1], label.box) < max(1.0, min(AWAY_PT, near)):
         return 1e6  # it ends where it starts: an underline or a box
     return near * near
 

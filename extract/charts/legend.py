@@ -40,7 +40,9 @@ def words_to_keys(words: Sequence[Word], facts: Sequence[PartFacts]) -> dict[str
 def _are_keys(keys: Mapping[str, tuple[str, ...]]) -> bool:
     """Whether enough keys name one part each, and no part has two keys."""
     parts = Counter(part for own in keys.values() for part in own)
-    return len(keys) >= _LEAST_KEYS and max(parts.values()) == 1 and all(len(own) <= 4 for own in keys.values())
+    return (
+        len(keys) >= _LEAST_KEYS and max(parts.values()) == 1 and all(len(own) <= 4 for own in keys.values())
+    )
 
 
 def _key_before(words: Sequence[Word], index: int) -> str | None:
@@ -64,7 +66,11 @@ def table_to_keys(words: Sequence[Word], facts: Sequence[PartFacts]) -> dict[str
     """Keys that stand in a column of the parts' table: single letters or circled numbers, one to a row (a key
     between two rows is for both)."""
     names = {squeeze(fact.part_number): fact.part_number for fact in facts}
-    rows = [(word, names[squeeze(word.text)]) for word in words if squeeze(word.text) in names and is_level(word.angle)]
+    rows = [
+        (word, names[squeeze(word.text)])
+        for word in words
+        if squeeze(word.text) in names and is_level(word.angle)
+    ]
     letters = [word for word in words if re.fullmatch(r"[A-Za-z]|[①-⑳]", word.text)]
     best: dict[str, Naming] = {}
     for anchor in letters:

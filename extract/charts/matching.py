@@ -33,7 +33,9 @@ def _solve(costs: Sequence[Sequence[float]], limit: float) -> tuple[list[tuple[i
     return [(int(i), int(j)) for i, j in zip(first, second, strict=True) if j < columns], total
 
 
-def pairs_with_rivals(costs: Sequence[Sequence[float]], limit: float) -> dict[int, tuple[int, list[tuple[int, float]]]]:
+def pairs_with_rivals(
+    costs: Sequence[Sequence[float]], limit: float
+) -> dict[int, tuple[int, list[tuple[int, float]]]]:
     """For each paired row its column, and the columns it has in the best pairings that differ for it, with what
     those cost more (nearest first)."""
     pairs, total = _solve(costs, limit)

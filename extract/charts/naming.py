@@ -17,7 +17,9 @@ from extract.schema import WHOLE_SERIES, Quantity, Reading
 _AMPS = re.compile(r"(\d+(?:[.,]\d+)?|[.,]\d+)\s*(m?)a(?:mps?|mp[eè]res?)?", re.IGNORECASE)
 _VOLTS = re.compile(r"/?\s*(\d+(?:[.,]\d+)?)\s*v?(?:dc|ac)?", re.IGNORECASE)
 _PIECES = re.compile(r"\s*[,;&、，＆+]\s*|\s+(?:and|und|et|y|e|i|/)\s+|\s+/\s*|\s*/\s+")
-_RANGE = re.compile(r"\s*(?:\.\.\.|…|~|〜|～|–|—|\bthru\b|\bthrough\b|\bto\b|\bbis\b|\bà\b|\s-\s|至)\s*", re.IGNORECASE)
+_RANGE = re.compile(
+    r"\s*(?:\.\.\.|…|~|〜|～|–|—|\bthru\b|\bthrough\b|\bto\b|\bbis\b|\bà\b|\s-\s|至)\s*", re.IGNORECASE
+)
 _MOST_CANDIDATES = 6
 _CODED_SHARE = 0.7  # of the parts carry their hold current in their name, if a name may prove a rating
 _LEAST_SUFFIX = 2  # a name's end of fewer characters names nothing

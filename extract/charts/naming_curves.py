@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from extract.charts.assigning import Assignment, Claim, claims_to_assignments
 from extract.charts.chart import Chart
-from extract.charts.curves import Drawn
+from extract.charts.drawn import Drawn
 from extract.charts.ink import Stroke
 from extract.charts.labels import Label, LabelSource, words_to_labels
 from extract.charts.leaders import HEAD_PT, labels_to_tips
@@ -29,11 +29,13 @@ class NamedCurve:
     doubts: tuple[str, ...]
 
 
-def chart_to_named_curves(chart: Chart, strokes: Sequence[Stroke], source: LabelSource) -> tuple[NamedCurve, ...]:
+def chart_to_named_curves(
+    chart: Chart, strokes: Sequence[Stroke], source: LabelSource
+) -> tuple[NamedCurve, ...]:
     """The curves of a chart that labels name."""
     labels = words_to_labels(chart.words, chart.frame.box, chart.box, source)
     curves = chart.lines.curves
-    samples = labels_to_samples(labels, [*chart.lines.leaders, *patches_to_lines(strokes)])
+    samples = labels_to_samples(labels, [*chart.lines.leaders, *patches_to_lines(strokes)], curves)
     tips = labels_to_tips(labels, _leading(chart.lines.leaders, samples), _heads(strokes), chart.frame)
     groups: dict[tuple[str, ...], list[int]] = {}
     for index, label in enumerate(labels):
@@ -71,7 +73,10 @@ def _assignment_to_named(
         doubts.append(f"label '{label.text}' could name {' or '.join(label.naming.candidates)}")
     for rival in own.rivals:
         owner = next((claims[a.claim].labels[0].text for a in assignments if a.curve == rival), "")
-        doubts.append(f"label '{label.text}' fits another curve nearly as well" + (f", that of '{owner}'" if owner else ""))
+        doubts.append(
+            f"label '{label.text}' fits another curve nearly as well"
+            + (f", that of '{owner}'" if owner else "")
+        )
     for other in assignments:
         if other is not own and own.curve in other.rivals:
             doubts.append(f"label '{claims[other.claim].labels[0].text}' fits this curve nearly as well")

@@ -35,7 +35,7 @@ def text_to_number(text: str) -> float | None:
     if _THOUSANDS.fullmatch(folded):
         return float(re.sub(r"[, ']", "", folded))
     match = _NUMBER.match(folded)
-    if match is None or not _BEHIND.fullmatch(folded[match.end() :]):
+    if match is None or re.match(r"0\d", folded) or not _BEHIND.fullmatch(folded[match.end() :]):
         return None
     return float(match[0].replace(",", "."))
 
@@ -53,16 +53,24 @@ def _to_power(letters: Sequence[Letter]) -> float | None:
         return None
     base, exponent = letters[0], letters[2:]
     height = letter_to_height(base)
-    raised = all(l.box[3] < base.box[3] - 0.12 * height and letter_to_height(l) < 0.92 * height for l in exponent)
+    raised = all(
+        l.box[3] < base.box[3] - 0.12 * height and letter_to_height(l) < 0.92 * height for l in exponent
+    )
     return 10.0 ** int(fold(text[2:]).replace("−", "-").replace("+", "")) if raised else None
 
 
 def words_to_ticks(words: Sequence[Word], frame: Box) -> tuple[tuple[TickLabel, ...], tuple[TickLabel, ...]]:
     """The numbers below a frame (else above it), and those at its left (else at its right)."""
     x0, top, x1, bottom = frame
-    near = [w for w in words if is_level(w.angle) and x0 - 60 < w.mid[0] < x1 + 60 and top - 30 < w.mid[1] < bottom + 30]
+    near = [
+        w
+        for w in words
+        if is_level(w.angle) and x0 - 60 < w.mid[0] < x1 + 60 and top - 30 < w.mid[1] < bottom + 30
+    ]
     figures = [w for w in near if any(c.isdigit() for c in w.text)]
-    level = [(w, number) for w in join_words(figures, _PIECES_EM) if (number := word_to_number(w)) is not None]
+    level = [
+        (w, number) for w in join_words(figures, _PIECES_EM) if (number := word_to_number(w)) is not None
+    ]
 
     def row(low: float, high: float) -> list[tuple[Word, float]]:
         return [(w, n) for w, n in level if x0 - 15 <= w.mid[0] <= x1 + 15 and low <= w.mid[1] <= high]
@@ -73,8 +81,12 @@ def words_to_ticks(words: Sequence[Word], frame: Box) -> tuple[tuple[TickLabel, 
 
         return [(w, n) for w, n in level if top - 10 <= w.mid[1] <= bottom + 10 and low <= edge(w) <= high]
 
-    below = _nearest_row(row(bottom - 1, bottom + BELOW_PT)) or _nearest_row(row(top - BELOW_PT, top + 1)[::-1])
-    left = _column(column(x0 - BESIDE_PT, x0 + 4, True), True) or _column(column(x1 - 4, x1 + BESIDE_PT, False), False)
+    below = _nearest_row(row(bottom - 1, bottom + BELOW_PT)) or _nearest_row(
+        row(top - BELOW_PT, top + 1)[::-1]
+    )
+    left = _column(column(x0 - BESIDE_PT, x0 + 4, True), True) or _column(
+        column(x1 - 4, x1 + BESIDE_PT, False), False
+    )
     return (
         tuple(TickLabel(n, w.mid[0]) for w, n in sorted(below, key=lambda item: item[0].mid[0])),
         tuple(TickLabel(n, w.mid[1]) for w, n in sorted(left, key=lambda item: item[0].mid[1])),

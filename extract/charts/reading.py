@@ -59,7 +59,9 @@ def document_to_curves(
         inks = _pages_to_inks(pdf, options.limits)
         if not inks:
             return ()
-        sheet = _Sheet(document, facts, _pages_to_keys(pdf, facts), _texts_to_names(document.page_texts), options)
+        sheet = _Sheet(
+            document, facts, _pages_to_keys(pdf, facts), _texts_to_names(document.page_texts), options
+        )
         for number, ink in inks.items():
             curves += _page_to_curves(pdf[number - 1], ink, sheet)
     return tuple(curves)

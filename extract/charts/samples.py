@@ -6,14 +6,17 @@ None. Compares no colours.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
-from extract.charts.curves import Drawn
+from extract.charts.drawn import Drawn
 from extract.charts.ink import Stroke
 from extract.charts.labels import Label
 from extract.charts.wording import is_level
 
 BEFORE_PT = 18.0  # a sample ends so far before its text
+SAME_COLOUR = 40.0  # colours of a sample and of its curve differ no more
+LEGEND_SHARE = 0.6  # of the labels have samples, if they are a legend
 LENGTHS_PT = (3.0, 45.0)
 _NEARLY_WHITE = 245
 
@@ -30,9 +33,13 @@ def patches_to_lines(strokes: Sequence[Stroke]) -> list[Drawn]:
     return lines
 
 
-def labels_to_samples(labels: Sequence[Label], lines: Sequence[Drawn]) -> tuple[Drawn | None, ...]:
-    """The sample before each label."""
-    return tuple(_sample_of(label, lines) for label in labels)
+def labels_to_samples(
+    labels: Sequence[Label], lines: Sequence[Drawn], curves: Sequence[Drawn]
+) -> tuple[Drawn | None, ...]:
+    """The sample before each label; none at all if few labels have one in the colour of a curve."""
+    alike = [line for line in lines if any(math.dist(line.colour, c.colour) < SAME_COLOUR for c in curves)]
+    found = tuple(_sample_of(label, alike) for label in labels)
+    return found if sum(map(bool, found)) >= LEGEND_SHARE * len(labels) else (None,) * len(labels)
 
 
 def _sample_of(label: Label, lines: Sequence[Drawn]) -> Drawn | None:

@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
-from extract.charts.curves import Drawn
+from extract.charts.drawn import Drawn
 from extract.charts.geometry import Point
 from extract.charts.outlines import resample
 
@@ -41,7 +41,9 @@ class PagePicture:
             if not (1 <= column < wide - 1 and 1 <= row < high - 1):
                 found.append([])
                 continue
-            square = self._pixels[row - 1 : row + 2, column - 1 : column + 2].reshape(-1, self._pixels.shape[2])
+            square = self._pixels[row - 1 : row + 2, column - 1 : column + 2].reshape(
+                -1, self._pixels.shape[2]
+            )
             found.append([(int(p[2]), int(p[1]), int(p[0])) for p in square])
         return found
 

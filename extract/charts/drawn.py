@@ -1,0 +1,27 @@
+"""A line of a chart as drawn.
+
+Comes in: nothing. Goes out: the record that the steps from strokes to labels share.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from extract.charts.ink import Box, Point
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """Its points on the page, its width, its colour, whether it is dashed, when it was painted."""
+
+    points: tuple[Point, ...]
+    width: float
+    colour: tuple[int, int, int]
+    is_dashed: bool
+    order: int
+
+    @property
+    def box(self) -> Box:
+        """x0, top, x1, bottom."""
+        xs, ys = [x for x, _ in self.points], [y for _, y in self.points]
+        return min(xs), min(ys), max(xs), max(ys)
