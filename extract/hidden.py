@@ -96,7 +96,8 @@ def _is_upright_box(handle: Any) -> bool:
     x, y = ctypes.c_float(), ctypes.c_float()
     corners = []
     for index in range(count):
-        raw.FPDFPathSegment_GetPoint(raw.FPDFPath_GetPathSegment(handle, index), ctypes.byref(x), ctypes.byref(y))
+        segment = raw.FPDFPath_GetPathSegment(handle, index)
+        raw.FPDFPathSegment_GetPoint(segment, ctypes.byref(x), ctypes.byref(y))
         corners.append(
             (matrix.a * x.value + matrix.c * y.value, matrix.b * x.value + matrix.d * y.value)
         )

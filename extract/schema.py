@@ -131,9 +131,9 @@ class ChartName(StrEnum):
 class Curve:
     """A curve as drawn in a chart of a sheet, for one part or the whole series.
 
-    `points` are (x, y) in SI as ChartName says, x rising, one for each vertex drawn; nothing holds beyond them.
-    `x_error`, `y_error` are relative. `kind` is TYP where the chart says so. `label` is the text in the chart
-    that names it; `place` the chart's frame; `notes` say why it is disputed and what was cut.
+    `points` are (x, y) in SI as ChartName says, x rising, one for each vertex drawn; nothing holds beyond
+    them. `x_error`, `y_error` are relative. `kind` is TYP where the chart says so. `label` is the text in the
+    chart that names it; `place` the chart's frame; `notes` say why it is disputed and what was cut.
     """
 
     document: str

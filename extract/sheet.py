@@ -10,6 +10,7 @@ from pathlib import Path
 
 from extract.agreement import Verdict, tables_to_verdicts
 from extract.cell_entries import Entry, Unread
+from extract.charts.sheet_curves import sheet_with_curves
 from extract.checked_sheet import sheet_to_checked
 from extract.column_roles import Column
 from extract.columns import Table
@@ -61,12 +62,13 @@ from extract.workers import Limits as WorkerLimits
 class ReadOptions:
     """limits: what a file may cost; second_reading: whether camelot reads every table again;
     witness_process: in a process of its own (quicker for one sheet, slower for many at once);
-    witness_limits: what it may cost there."""
+    witness_limits: what it may cost there; curves: whether the charts are read too."""
 
     limits: OpenLimits = field(default_factory=OpenLimits)
     second_reading: bool = True
     witness_process: bool = True
     witness_limits: WorkerLimits = WITNESS_LIMITS
+    curves: bool = True
 
 
 def read_sheet(path: Path, options: ReadOptions | None = None) -> SheetReading:
@@ -104,7 +106,8 @@ def document_to_sheet(
         (*findings, *_unread_pages_to_findings(document, pages, readings),
          *_lost_to_findings(witness.lost if witness is not None else "", document)),
     )
-    return sheet_to_checked(_sheet_to_gated(sheet, document, pages))
+    gated = _sheet_to_gated(sheet, document, pages)
+    return sheet_to_checked(sheet_with_curves(gated, document) if options.curves else gated)
 
 
 def _sheet_to_gated(sheet: SheetReading, document: Document, pages: ReadPages) -> SheetReading:

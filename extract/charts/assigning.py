@@ -1,8 +1,8 @@
 """Which label belongs to which curve: one assignment for the whole chart.
 
-Comes in: labels with the tips of their leaders, curves, samples of a legend. Goes out: for each label its curve, and
-the curves it could belong to nearly as well. All evidence is a cost in squared points; nothing is decided label by
-label, since the nearest curve is the wrong one too often.
+Comes in: labels with the tips of their leaders, curves, samples of a legend. Goes out: for each label its
+curve, and the curves it could belong to nearly as well. All evidence is a cost in squared points; nothing is
+decided label by label, since the nearest curve is the wrong one too often.
 """
 
 from __future__ import annotations
@@ -97,7 +97,7 @@ def _cost(claim: Claim, curve: Drawn, shift: float, by_end: bool, frame: Frame) 
                 _end_distance(label, curve, shift, frame) if by_end else _way_distance(label, curve, shift)
             )
             total += min(distance * distance, 4 * LIMIT)
-    return total / len(claim.labels) ** 0.5
+    return total / math.sqrt(len(claim.labels))
 
 
 def _sample_cost(sample: Drawn, curve: Drawn) -> float:
@@ -116,7 +116,8 @@ def _tip_cost(tip: Tip, curve: Drawn) -> float:
 
 
 def _end_distance(label: Label, curve: Drawn, shift: float, frame: Frame) -> float:
-    """From a label to the nearer end of a curve; above the frame it is the way along the frame that counts."""
+    """From a label to the nearer end of a curve; above the frame it is the way along the frame that
+    counts."""
     start, end = curve.points[0], curve.points[-1]
     top = frame.box[1]
     if label.box[3] < top + 2.0:

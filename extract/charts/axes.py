@@ -1,8 +1,9 @@
 """The scale of an axis: one regular scale through the lines, robustly.
 
-Comes in: the places of lines and ticks along an axis, and the numbers printed beside it. Goes out: an Axis, or
-None where none fits. The numbers only name the decades (or the steps): they place nothing. Grid lines are
-hand-made art: what disagrees with the regular scale is left out, and what remains of disagreement is the error.
+Comes in: the places of lines and ticks along an axis, and the numbers printed beside it. Goes out: an Axis,
+or None where none fits. The numbers only name the decades (or the steps): they place nothing. Grid lines are
+hand-made art: what disagrees with the regular scale is left out, and what remains of disagreement is the
+error.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations
+from itertools import combinations, pairwise
 from statistics import median
 
 from extract.charts.numbers import TickLabel
@@ -28,8 +29,8 @@ _LEAST_LABELS = 2
 class Axis:
     """A regular scale: place = `origin` + `unit` * value, of the value's decimal logarithm if `is_log`.
 
-    `error` is how well the lines fit: in decades if `is_log`, else in values. `is_disputed` if the lines fit badly
-    or another scale as well; `lines` took part in the fit.
+    `error` is how well the lines fit: in decades if `is_log`, else in values. `is_disputed` if the lines fit
+    badly or another scale as well; `lines` took part in the fit.
     """
 
     is_log: bool
@@ -116,7 +117,8 @@ def _log_axis(labels: Sequence[TickLabel], places: Sequence[float]) -> Axis | No
 
 
 def _log_scales(rough: tuple[float, float], places: Sequence[float]) -> Iterator[tuple[float, float]]:
-    """Origin and unit of the scales on which two lines stand at whole decades, near where the labels have them."""
+    """Origin and unit of the scales on which two lines stand at whole decades, near where the labels have
+    them."""
     slope, start = rough
     decades = [
         (place, round(value))
@@ -142,8 +144,8 @@ def _offsets(origin: float, unit: float, places: Sequence[float]) -> list[float]
 
 
 def _score(origin: float, unit: float, places: Sequence[float]) -> float:
-    """How many lines a scale explains, those that lie well more than those that lie nearly; whole decades count
-    more, since 7, 8 and 9 lie so close that anything fits them."""
+    """How many lines a scale explains, those that lie well more than those that lie nearly; whole decades
+    count more, since 7, 8 and 9 lie so close that anything fits them."""
     score = 0.0
     for place, off in zip(places, _offsets(origin, unit, places), strict=True):
         if abs(off) < CLOSE:
@@ -202,7 +204,7 @@ def _linear_axis(labels: Sequence[TickLabel], places: Sequence[float]) -> Axis |
     slope, start = _theil_sen(named)
     if abs(slope) < 1e-9:
         return None
-    step = median(b - a for (a, _), (b, _) in zip(named, named[1:], strict=False) if b > a)
+    step = median(b - a for (a, _), (b, _) in pairwise(named) if b > a)
     reach = 0.35 * abs(slope) * step
     points = []
     for value, _ in named:
@@ -225,5 +227,5 @@ def _share_explained(axis: Axis, places: Sequence[float]) -> float:
     """The share of lines that stand at round places of a scale."""
     if axis.is_log:
         return sum(abs(off) < REFIT / 2 for off in _offsets(axis.origin, axis.unit, places)) / len(places)
-    gaps = [b - a for a, b in zip(places, places[1:], strict=False)]
+    gaps = [b - a for a, b in pairwise(places)]
     return sum(abs(gap - median(gaps)) < 0.05 * median(gaps) for gap in gaps) / max(1, len(gaps))

@@ -36,8 +36,8 @@ _HOLD_MULTIPLE = re.compile(
 
 @dataclass(frozen=True, slots=True)
 class Chart:
-    """A chart as drawn. `x_factor`, `y_factor` turn what its axes say into A, s or fractions; `in_holds` if its
-    currents are multiples of the hold current; `box` holds it with all its texts."""
+    """A chart as drawn. `x_factor`, `y_factor` turn what its axes say into A, s or fractions; `in_holds` if
+    its currents are multiples of the hold current; `box` holds it with all its texts."""
 
     kind: ChartKind
     frame: Frame

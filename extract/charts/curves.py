@@ -1,7 +1,7 @@
 """The strokes of a chart that are curves, and those that lead to labels.
 
-Comes in: a frame and the strokes of its page. Goes out: Lines as drawn: curves from left to right, each whole and
-once, and leaders. Names no curve.
+Comes in: a frame and the strokes of its page. Goes out: Lines as drawn: curves from left to right, each whole
+and once, and leaders. Names no curve.
 """
 
 from __future__ import annotations
@@ -153,8 +153,8 @@ def _runs_right(line: Drawn, is_falling: bool) -> bool:
 
 
 def _tell_curves(lines: Sequence[Drawn], frame: Frame) -> list[Drawn]:
-    """The curves among the long lines: those that bend and are as wide as the widest style that bends; straight
-    ones only if they look like them, or if nothing bends."""
+    """The curves among the long lines: those that bend and are as wide as the widest style that bends;
+    straight ones only if they look like them, or if nothing bends."""
     bent = [line for line in lines if bend_of(line.points) > BEND_PT and len(line.points) > 3]
     if not bent:
         straight = [line for line in lines if line.box[2] - line.box[0] > 0.4 * frame.width]

@@ -1,7 +1,7 @@
 """The texts of a chart that name curves.
 
-Comes in: a frame, the words around it, and what its keys and its sheet's parts are called. Goes out: Labels with
-what they name and where they stand. Gives no label to a curve.
+Comes in: a frame, the words around it, and what its keys and its sheet's parts are called. Goes out: Labels
+with what they name and where they stand. Gives no label to a curve.
 """
 
 from __future__ import annotations
@@ -20,8 +20,8 @@ from extract.charts.wording import Word, is_level, words_to_phrases
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """A text that names curves: what it says, what it names, its box, the middles of its first and last letter,
-    and its colour."""
+    """A text that names curves: what it says, what it names, its box, the middles of its first and last
+    letter, and its colour."""
 
     text: str
     naming: Naming
@@ -52,7 +52,8 @@ class LabelSource:
 
 
 def words_to_labels(words: Sequence[Word], frame: Box, box: Box, source: LabelSource) -> tuple[Label, ...]:
-    """The labels in and around a frame, within the box of the whole chart. Numbers along its axes are none."""
+    """The labels in and around a frame, within the box of the whole chart. Numbers along its axes are
+    none."""
     near = [word for word in words if to_box(word.mid, box) < 1.0 and not _is_tick(word, frame)]
     labels: list[Label] = []
     for phrase in words_to_phrases(near):
@@ -82,7 +83,11 @@ def _phrase_to_labels(phrase: Word, source: LabelSource) -> list[Label]:
         if label is not None:
             labels.append(label)
         elif len(text) <= 6 and all(letter.text in source.keys for letter in letters):
-            labels += [one for l in letters if (one := _letters_to_label((l,), l.text, source)) is not None]
+            labels += [
+                one
+                for letter in letters
+                if (one := _letters_to_label((letter,), letter.text, source)) is not None
+            ]
         elif re.search(r"[^\W\d]{2}", text):
             return []  # a line of words that mentions a part labels no curve
     return labels

@@ -1,7 +1,7 @@
 """Leaders, arrows and underlines: where the lines that start at a label end.
 
-Comes in: the lines of a chart that are no curves, the filled shapes near them (heads of arrows), its labels. Goes
-out: for each label the tip of its leader, or none. Follows no curve.
+Comes in: the lines of a chart that are no curves, the filled shapes near them (heads of arrows), its labels.
+Goes out: for each label the tip of its leader, or none. Follows no curve.
 """
 
 from __future__ import annotations

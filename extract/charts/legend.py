@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from itertools import pairwise
 
 from extract.charts.naming import Naming, PartFacts, label_to_naming, squeeze
 from extract.charts.wording import Word, is_level
@@ -88,14 +89,15 @@ def table_to_keys(words: Sequence[Word], facts: Sequence[PartFacts]) -> dict[str
 def _run_on(keys: Sequence[str]) -> bool:
     """Whether keys follow each other in the alphabet, few left out."""
     codes = [ord(key) for key in keys]
-    steps = [b - a for a, b in zip(codes, codes[1:], strict=False)]
+    steps = [b - a for a, b in pairwise(codes)]
     return sum(step in (1, 2) for step in steps) >= 0.8 * len(steps)
 
 
 def text_to_naming(
     text: str, keys: Mapping[str, Naming], facts: Sequence[PartFacts], context: str, names: frozenset[str]
 ) -> Naming:
-    """What a text in a chart names: by the key it is, else by itself; `names` are words of the sheet's texts."""
+    """What a text in a chart names: by the key it is, else by itself; `names` are words of the sheet's
+    texts."""
     if text in keys:
         return keys[text]
     named = label_to_naming(text, facts, context)

@@ -1,7 +1,7 @@
 """Pairs with the least cost, all at once, and how much worse the next best pairing is.
 
-Comes in: a table of costs. Goes out: pairs; for each row what the best pairing without its pair would cost more.
-Knows nothing of charts. The one place of extract that loads scipy.
+Comes in: a table of costs. Goes out: pairs; for each row what the best pairing without its pair would cost
+more. Knows nothing of charts. The one place of extract that loads scipy.
 """
 
 from __future__ import annotations
@@ -36,8 +36,8 @@ def _solve(costs: Sequence[Sequence[float]], limit: float) -> tuple[list[tuple[i
 def pairs_with_rivals(
     costs: Sequence[Sequence[float]], limit: float
 ) -> dict[int, tuple[int, list[tuple[int, float]]]]:
-    """For each paired row its column, and the columns it has in the best pairings that differ for it, with what
-    those cost more (nearest first)."""
+    """For each paired row its column, and the columns it has in the best pairings that differ for it, with
+    what those cost more (nearest first)."""
     pairs, total = _solve(costs, limit)
     found: dict[int, tuple[int, list[tuple[int, float]]]] = {}
     for row, column in pairs:

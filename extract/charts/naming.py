@@ -1,8 +1,8 @@
 """Which parts of a sheet a label of a chart names.
 
-Comes in: a label's text and what the sheet's tables say of its parts. Goes out: the parts it names, or those it
-could name. A rating in amps alone proves no part where several have it: a variant without a curve of its own gets
-none. Looks at no page.
+Comes in: a label's text and what the sheet's tables say of its parts. Goes out: the parts it names, or those
+it could name. A rating in amps alone proves no part where several have it: a variant without a curve of its
+own gets none. Looks at no page.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """The names of a chart's curves: labels, their leaders and samples, put together and assigned.
 
-Comes in: a chart and what its sheet says of parts. Goes out: NamedCurves: a curve by number, the parts it stands for,
-the parts it could stand for. Reads no value.
+Comes in: a chart and what its sheet says of parts. Goes out: NamedCurves: a curve by number, the parts it
+stands for, the parts it could stand for. Reads no value.
 """
 
 from __future__ import annotations
@@ -20,8 +20,8 @@ from extract.charts.samples import labels_to_samples, patches_to_lines
 
 @dataclass(frozen=True, slots=True)
 class NamedCurve:
-    """A curve by number with its label. `parts` it stands for; `doubts` says why it could stand for others, or
-    belong to another label; empty if nothing speaks for that."""
+    """A curve by number with its label. `parts` it stands for; `doubts` says why it could stand for others,
+    or belong to another label; empty if nothing speaks for that."""
 
     curve: int
     label: str

@@ -7,7 +7,7 @@ labels do not stand at their lines.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from extract.charts.ink import Box, Letter
@@ -54,7 +54,8 @@ def _to_power(letters: Sequence[Letter]) -> float | None:
     base, exponent = letters[0], letters[2:]
     height = letter_to_height(base)
     raised = all(
-        l.box[3] < base.box[3] - 0.12 * height and letter_to_height(l) < 0.92 * height for l in exponent
+        letter.box[3] < base.box[3] - 0.12 * height and letter_to_height(letter) < 0.92 * height
+        for letter in exponent
     )
     return 10.0 ** int(fold(text[2:]).replace("−", "-").replace("+", "")) if raised else None
 
@@ -107,7 +108,8 @@ def _nearest_row(found: list[tuple[Word, float]]) -> list[tuple[Word, float]]:
 def _column(found: list[tuple[Word, float]], left: bool) -> list[tuple[Word, float]]:
     """The labels that are aligned at one edge, or at their middles."""
     best: list[tuple[Word, float]] = []
-    for edge in (lambda w: w.box[2], lambda w: w.mid[0], lambda w: w.box[0]):
+    edges: tuple[Callable[[Word], float], ...] = (lambda w: w.box[2], lambda w: w.mid[0], lambda w: w.box[0])
+    for edge in edges:
         for anchor, _ in found:
             aligned = [(w, n) for w, n in found if abs(edge(w) - edge(anchor)) < 3.5]
             if len(aligned) > len(best):

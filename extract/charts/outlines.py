@@ -1,7 +1,7 @@
 """Lines that were drawn as filled outlines: a long thin area becomes the line in its middle.
 
-Comes in: the points of a closed filled shape. Goes out: its middle line and its width, or None for an area that is
-no line. Joins nothing.
+Comes in: the points of a closed filled shape. Goes out: its middle line and its width, or None for an area
+that is no line. Joins nothing.
 """
 
 from __future__ import annotations
@@ -26,13 +26,13 @@ def outline_to_middle(points: Sequence[Point]) -> tuple[list[Point], float] | No
     width = 2 * area / around if around else 0.0
     if not 0 < width <= WIDEST or around / 2 < LEAST_TIMES * width:
         return None
-    first, last = _far_ends(ring, width)
+    first, last = _far_ends(ring)
     one = ring[first : last + 1]
     other = [*ring[last:], *ring[: first + 1]][::-1]
     return _between(one, other), width
 
 
-def _far_ends(ring: Sequence[Point], width: float) -> tuple[int, int]:
+def _far_ends(ring: Sequence[Point]) -> tuple[int, int]:
     """Where the shape turns back at its two ends: the farthest vertex from its middle, and from that one."""
     cx, cy = sum(x for x, _ in ring) / len(ring), sum(y for _, y in ring) / len(ring)
     start = max(range(len(ring)), key=lambda i: math.dist(ring[i], (cx, cy)))

@@ -1,7 +1,7 @@
 """Pieces of one line put together: those whose ends meet, and the dashes of a dashed line.
 
-Comes in: lines from left to right. Goes out: the same lines, whole. Where three ends meet nothing is joined: which
-two belong together cannot be told.
+Comes in: lines from left to right. Goes out: the same lines, whole. Where three ends meet nothing is joined:
+which two belong together cannot be told.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 from statistics import median
 
 from extract.charts.drawn import Drawn
@@ -33,7 +34,7 @@ def pieces_to_lines(lines: Sequence[Drawn]) -> list[Drawn]:
             found += met
             continue
         reach = 2.5 * median(length_of(line.points) for line in short) + 1.5
-        chains = _chain(short, lambda one, other, reach=reach: _dashes_follow(one, other, reach))
+        chains = _chain(short, partial(_dashes_follow, reach))
         found += [line for line in met if length_of(line.points) >= DASH_PT]
         found += [replace(line, is_dashed=True) if len(line.points) > 6 else line for line in chains]
     return found
@@ -57,18 +58,20 @@ def _chain(lines: Sequence[Drawn], cost: Callable[[Drawn, Drawn], float | None])
             if far is not None:
                 after.setdefault(i, []).append((far, j))
                 before.setdefault(j, []).append((far, i))
-    follows = {
-        i: _best(own) for i, own in after.items() if (j := _best(own)) is not None and _best(before[j]) == i
-    }
+    follows: dict[int, int] = {}
+    for i, own in after.items():
+        best = _best(own)
+        if best is not None and _best(before[best]) == i:
+            follows[i] = best
     taken = set(follows.values())
     chains = []
     for i in range(len(order)):
         if i in taken:
             continue
         points, at = list(order[i].points), i
-        while (following := follows.get(at)) is not None:
-            points += order[following].points
-            at = following
+        while at in follows:
+            at = follows[at]
+            points += order[at].points
         chains.append(replace(order[i], points=tuple(points)))
     return chains
 
@@ -96,8 +99,9 @@ def _meets(one: Drawn, other: Drawn) -> float | None:
     return far if far < MEET_PT else None
 
 
-def _dashes_follow(one: Drawn, other: Drawn, reach: float) -> float | None:
-    """How far a dash stands from the one before, turned or aside counting more; None if it does not follow."""
+def _dashes_follow(reach: float, one: Drawn, other: Drawn) -> float | None:
+    """How far a dash stands from the one before, turned or aside counting more; None if it does not
+    follow."""
     far = math.dist(one.points[-1], other.points[0])
     if far > reach:
         return None

@@ -1,7 +1,7 @@
 """The curves of a sheet: its pages walked, its charts read, its parts named.
 
-Comes in: an open document and the readings of its tables. Goes out: Curves and findings. Changes no number of a
-table and fills no gap of one.
+Comes in: an open document and the readings of its tables. Goes out: Curves and findings. Changes no number of
+a table and fills no gap of one.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ import math
 import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from extract.charts.chart import Chart, ink_to_charts
@@ -34,7 +34,7 @@ _WORD = re.compile(r"[A-Za-z0-9][A-Za-z0-9./\-]{3,}")
 class ChartOptions:
     """limits: what is taken from a page; second_way: whether each curve is traced on the page as rendered."""
 
-    limits: InkLimits = InkLimits()
+    limits: InkLimits = field(default_factory=InkLimits)
     second_way: bool = True
 
 
@@ -50,7 +50,7 @@ class _Sheet:
 
 
 def document_to_curves(
-    document: Document, readings: Iterable[Reading], options: ChartOptions = ChartOptions()
+    document: Document, readings: Iterable[Reading], options: ChartOptions
 ) -> tuple[Curve, ...]:
     """Every curve of the sheet's vector charts, each for the parts its label names."""
     facts = readings_to_facts(readings)
@@ -90,7 +90,8 @@ def _pages_to_keys(pdf: Any, facts: Sequence[PartFacts]) -> dict[str, Naming]:
 
 
 def _texts_to_names(texts: Sequence[str]) -> frozenset[str]:
-    """Words with digits that a sheet prints more than once: what a label may be called though no table holds it."""
+    """Words with digits that a sheet prints more than once: what a label may be called though no table holds
+    it."""
     counts = Counter(squeeze(word) for text in texts for word in _WORD.findall(text))
     return frozenset(name for name, count in counts.items() if count > 1 and any(c.isdigit() for c in name))
 
@@ -122,7 +123,7 @@ def _named_to_curves(
 ) -> list[Curve]:
     """The curve of each part and each chart it stands for."""
     drawn = chart.lines.curves[named.curve]
-    seen = picture is not None and drawn_is_seen(drawn, chart.lines.curves, picture)
+    seen = picture is not None and drawn_is_seen(drawn, picture)
     doubts = [*named.doubts, *_axes_to_doubts(chart)]
     status = Status.DISPUTED if doubts else Status.AGREED if seen else Status.SINGLE
     points = _to_points(chart, drawn.points)
@@ -141,7 +142,8 @@ def _named_to_curves(
 
 
 def _chart_names(chart: Chart) -> tuple[ChartName, ...]:
-    """What a chart's curves show: trip times; or the hold current, the trip current or both over the ambient."""
+    """What a chart's curves show: trip times; or the hold current, the trip current or both over the
+    ambient."""
     if chart.kind is ChartKind.TIME_TO_TRIP:
         return (ChartName.TIME_TO_TRIP,)
     text = chart.y_title

@@ -1,7 +1,7 @@
 """The samples of a legend: short lines or patches in a curve's look, each beside a text.
 
-Comes in: labels, the lines of a chart that are no curves, its filled patches. Goes out: for each label its sample, or
-None. Compares no colours.
+Comes in: labels, the lines of a chart that are no curves, its filled patches. Goes out: for each label its
+sample, or None. Compares no colours.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """The second way to a curve: the page as rendered.
 
-Comes in: a pdfium page and curves as drawn. Goes out: whether ink in a curve's colour is seen along it, with the
-ground beside it, and no other curve's ink in its stead. Reads no value: it looks whether what the page's objects say
-is what the eye sees.
+Comes in: a pdfium page and curves as drawn. Goes out: whether ink in a curve's colour is seen along it, with
+the ground beside it, and no other curve's ink in its stead. Reads no value: it looks whether what the page's
+objects say is what the eye sees.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ class PagePicture:
             self._pixels = self._page.render(scale=DPI / 72, may_draw_forms=False).to_numpy()
         high, wide = self._pixels.shape[:2]
         left, top = self._offset()
-        found = []
+        found: list[list[tuple[int, int, int]]] = []
         for x, y in points:
             column, row = int((x - left) * DPI / 72), int((y - top) * DPI / 72)
             if not (1 <= column < wide - 1 and 1 <= row < high - 1):
@@ -54,7 +54,7 @@ class PagePicture:
         return left - x0, y1 - top
 
 
-def drawn_is_seen(drawn: Drawn, others: Sequence[Drawn], picture: PagePicture) -> bool:
+def drawn_is_seen(drawn: Drawn, picture: PagePicture) -> bool:
     """Whether the rendered page shows a curve's colour along it."""
     length = sum(math.dist(a, b) for a, b in zip(drawn.points, drawn.points[1:], strict=False))
     points = resample(drawn.points, max(8, int(length / STEP_PT)))

@@ -1,0 +1,24 @@
+"""A sheet's reading with the curves of its charts.
+
+Comes in: the reading of a sheet's tables and its document. Goes out: the same reading with curves. Changes no
+number.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from extract.charts.reading import ChartOptions, document_to_curves
+from extract.document import Document
+from extract.schema import SheetReading
+
+OTHER_KIND = "other-kind-of-part"  # a sheet of other parts has no curves of ours
+
+
+def sheet_with_curves(
+    sheet: SheetReading, document: Document, options: ChartOptions | None = None
+) -> SheetReading:
+    """The reading with its curves; none where the sheet is about another kind of part."""
+    if not sheet.readings and any(finding.code == OTHER_KIND for finding in sheet.findings):
+        return sheet
+    return replace(sheet, curves=document_to_curves(document, sheet.readings, options or ChartOptions()))
