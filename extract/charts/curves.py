@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from extract.charts.drawn import Drawn
 from extract.charts.frames import Frame, is_square, runs_along_axes
 from extract.charts.geometry import bend_of, length_of, to_polyline
-from extract.charts.ink import Stroke
+from extract.charts.ink import Box, Stroke
 from extract.charts.outlines import outline_to_middle
 from extract.charts.pieces import pieces_to_lines
 
@@ -38,8 +38,9 @@ class ChartLines:
 
 def strokes_to_chart_lines(frame: Frame, strokes: Sequence[Stroke], is_falling: bool = True) -> ChartLines:
     """Curves and leaders of a frame. `is_falling`: curves run from the upper left to the lower right."""
-    drawn = [line for stroke in strokes if (line := _stroke_to_drawn(stroke)) is not None]
-    near = _without_grid([line for line in drawn if _is_near(line, frame)], frame)
+    close = [stroke for stroke in strokes if _is_near(stroke.box, frame)]
+    drawn = [line for stroke in close if (line := _stroke_to_drawn(stroke)) is not None]
+    near = _without_grid(drawn, frame)
     inside = [line for line in near if _share_inside(line, frame) > 0.9]
     joined = pieces_to_lines(_without_doubles(inside))
     tall = [line for line in joined if _is_tall(line, frame) and _runs_right(line, is_falling)]
@@ -105,9 +106,9 @@ def _to_the_right(line: Drawn) -> Drawn:
     return line if (ax, ay) <= (bx, by) else replace(line, points=line.points[::-1])
 
 
-def _is_near(line: Drawn, frame: Frame) -> bool:
+def _is_near(box: Box, frame: Frame) -> bool:
     x0, top, x1, bottom = frame.box
-    a0, b0, a1, b1 = line.box
+    a0, b0, a1, b1 = box
     return x0 - 90 < a1 and a0 < x1 + 90 and top - 120 < b1 and b0 < bottom + 60
 
 

@@ -24,6 +24,8 @@ Matrix = tuple[float, float, float, float, float, float]
 
 _BEZIER_STEPS = 12
 _FEW_SEGMENTS = 6
+_SMALL_CURVE_PT, _CURVE_PT = 4.0, 14.0  # a curve is no smaller, one way and the other
+_LARGE_PT = 40.0  # nor one drawn as a filled outline
 _EVERYWHERE: Box = (-1e6, -1e6, 1e6, 1e6)
 _SAME: Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 
@@ -89,6 +91,40 @@ class Ink:
     letters: tuple[Letter, ...]
     pictures: tuple[Box, ...]
     left_out: int = 0
+
+
+def could_hold_curve(page: Any) -> bool:
+    """Whether a page paints a path that could be a curve: a quick look, which takes nothing apart."""
+    import pypdfium2.raw as raw
+
+    count = raw.FPDFPage_CountObjects(page)
+    return any(_could_be_curve(raw.FPDFPage_GetObject(page, index), 1.0, 0) for index in range(count))
+
+
+def _could_be_curve(handle: Any, scale: float, depth: int) -> bool:
+    import pypdfium2.raw as raw
+
+    kind = raw.FPDFPageObj_GetType(handle)
+    if kind == raw.FPDF_PAGEOBJ_FORM and depth < InkLimits().depth:
+        a, b, c, d = _object_to_matrix(handle)[:4]
+        inner = scale * math.sqrt(abs(a * d - b * c))
+        count = raw.FPDFFormObj_CountObjects(handle)
+        return any(
+            _could_be_curve(raw.FPDFFormObj_GetObject(handle, i), inner, depth + 1) for i in range(count)
+        )
+    if kind != raw.FPDF_PAGEOBJ_PATH:
+        return False
+    segments = raw.FPDFPath_CountSegments(handle)
+    mode, stroked = ctypes.c_int(), ctypes.c_int()
+    raw.FPDFPath_GetDrawMode(handle, ctypes.byref(mode), ctypes.byref(stroked))
+    if not stroked.value and segments <= _FEW_SEGMENTS:
+        return False
+    edges = [ctypes.c_float() for _ in range(4)]
+    raw.FPDFPageObj_GetBounds(handle, *map(ctypes.byref, edges))
+    left, foot, right, head = (edge.value * scale for edge in edges)
+    least, more = (_SMALL_CURVE_PT, _CURVE_PT) if stroked.value else (_LARGE_PT, _LARGE_PT)
+    less, longer = sorted((right - left, head - foot))
+    return bool(less > least and longer > more)
 
 
 def page_to_drawing(page: Any, number: int, limits: InkLimits = InkLimits()) -> Ink:

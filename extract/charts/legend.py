@@ -17,6 +17,7 @@ KEY = re.compile(r"[A-Za-z]{1,2}\d?|\d{1,2}|[①-⑳]")
 _SIGNS = re.compile(r"[=:：–—\-−→.)(（）]+")
 _GLUED = re.compile(r"\(?([A-Za-z]{1,2}\d?|\d{1,2}|[①-⑳])\)?\s*[=:：–—→]\s*(\S.*)")
 _LEAST_KEYS = 3
+_MOST_LETTERS, _MOST_ROWS = 400, 400
 _ROW_PT = 3.5
 _LEAST_NAME = 5
 
@@ -73,6 +74,8 @@ def table_to_keys(words: Sequence[Word], facts: Sequence[PartFacts]) -> dict[str
         if squeeze(word.text) in names and is_level(word.angle)
     ]
     letters = [word for word in words if re.fullmatch(r"[A-Za-z]|[①-⑳]", word.text)]
+    if len(letters) > _MOST_LETTERS or len(rows) > _MOST_ROWS:
+        return {}
     best: dict[str, Naming] = {}
     for anchor in letters:
         column = [word for word in letters if abs(word.mid[0] - anchor.mid[0]) < 3.0]

@@ -18,6 +18,10 @@ LEAST_TIMES = 4.0  # and a line is so many times longer than wide
 
 def outline_to_middle(points: Sequence[Point]) -> tuple[list[Point], float] | None:
     """The middle line of a long thin closed shape, and its width in points."""
+    xs, ys = [x for x, _ in points], [y for _, y in points]
+    wide, high = max(xs) - min(xs), max(ys) - min(ys)
+    if max(wide, high) < LEAST_TIMES * 0.2 or (len(points) == 5 and min(wide, high) > WIDEST):
+        return None
     ring = list(points[:-1]) if points[0] == points[-1] else list(points)
     if len(ring) < 4:
         return None

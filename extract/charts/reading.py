@@ -15,7 +15,7 @@ from typing import Any
 
 from extract.charts.chart import Chart, ink_to_charts
 from extract.charts.frames import ink_to_frames
-from extract.charts.ink import Ink, InkLimits, page_to_drawing, with_letters
+from extract.charts.ink import Ink, InkLimits, could_hold_curve, page_to_drawing, with_letters
 from extract.charts.kinds import ChartKind, names
 from extract.charts.labels import LabelSource
 from extract.charts.legend import table_to_keys, words_to_keys
@@ -59,9 +59,8 @@ def document_to_curves(
         inks = _pages_to_inks(pdf, options.limits)
         if not inks:
             return ()
-        sheet = _Sheet(
-            document, facts, _pages_to_keys(pdf, facts), _texts_to_names(document.page_texts), options
-        )
+        keys = _pages_to_keys(pdf, facts) if _want_keys(inks, facts) else {}
+        sheet = _Sheet(document, facts, keys, _texts_to_names(document.page_texts), options)
         for number, ink in inks.items():
             curves += _page_to_curves(pdf[number - 1], ink, sheet)
     return tuple(curves)
@@ -72,10 +71,22 @@ def _pages_to_inks(pdf: Any, limits: InkLimits) -> dict[int, Ink]:
     inks = {}
     for number in range(1, len(pdf) + 1):
         page = pdf[number - 1]
+        if not could_hold_curve(page):
+            continue
         ink = page_to_drawing(page, number, limits)
         if ink.left_out == 0 and ink_to_frames(ink):
             inks[number] = with_letters(ink, page)
     return inks
+
+
+def _want_keys(inks: dict[int, Ink], facts: Sequence[PartFacts]) -> bool:
+    """Whether a page with a chart prints single letters that nothing on it explains."""
+    for ink in inks.values():
+        words = letters_to_words(ink.letters)
+        single = {word.text for word in words if len(word.text) == 1 and word.text.isalpha()}
+        if len(single) >= 3 and not words_to_keys(words, facts):
+            return True
+    return False
 
 
 def _pages_to_keys(pdf: Any, facts: Sequence[PartFacts]) -> dict[str, Naming]:

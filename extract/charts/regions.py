@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from extract.charts.frames import Frame, ink_to_frames
-from extract.charts.ink import Box, Ink, page_to_drawing, with_letters
+from extract.charts.ink import Box, Ink, could_hold_curve, page_to_drawing, with_letters
 from extract.charts.kinds import (
     ChartKind,
     Surroundings,
@@ -40,7 +40,7 @@ class ChartRegion:
 def page_to_chart_regions(page: Any, number: int) -> tuple[ChartRegion, ...]:
     """The charts of a pdfium page: frames with a curve in them, and pictures named as charts."""
     ink = page_to_drawing(page, number)
-    frames = ink_to_frames(ink)
+    frames = ink_to_frames(ink) if could_hold_curve(page) else ()
     pictures = [
         box for box in ink.pictures if box[2] - box[0] > _PICTURE_WIDE and box[3] - box[1] > _PICTURE_HIGH
     ]

@@ -21,21 +21,11 @@ _SAME_DEGREES = 12.0
 
 @dataclass(frozen=True, slots=True)
 class Word:
-    """A text without blanks, or a phrase with them."""
+    """A text without blanks, or a phrase with them, and its box (x0, top, x1, bottom)."""
 
     text: str
     letters: tuple[Letter, ...]
-
-    @property
-    def box(self) -> Box:
-        """x0, top, x1, bottom."""
-        boxes = [letter.box for letter in self.letters]
-        return (
-            min(b[0] for b in boxes),
-            min(b[1] for b in boxes),
-            max(b[2] for b in boxes),
-            max(b[3] for b in boxes),
-        )
+    box: Box
 
     @property
     def mid(self) -> Point:
@@ -112,13 +102,25 @@ def words_to_phrases(words: Sequence[Word]) -> tuple[Word, ...]:
         else:
             groups.append([word])
     return tuple(
-        Word(" ".join(w.text for w in group), tuple(letter for w in group for letter in w.letters))
+        _letters_to_word(
+            [letter for word in group for letter in word.letters], " ".join(word.text for word in group)
+        )
         for group in groups
     )
 
 
-def _letters_to_word(letters: list[Letter]) -> Word:
-    return Word("".join(letter.text for letter in letters), tuple(letters))
+def _letters_to_word(letters: Sequence[Letter], text: str = "") -> Word:
+    boxes = [letter.box for letter in letters]
+    return Word(
+        text or "".join(letter.text for letter in letters),
+        tuple(letters),
+        (
+            min(b[0] for b in boxes),
+            min(b[1] for b in boxes),
+            max(b[2] for b in boxes),
+            max(b[3] for b in boxes),
+        ),
+    )
 
 
 def direction(angle: float) -> Point:
