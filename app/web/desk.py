@@ -6,6 +6,7 @@ Comes in: options. Goes out: one Desk that every route shares. Decides nothing.
 from __future__ import annotations
 
 import secrets
+from collections import OrderedDict
 from dataclasses import replace
 from threading import Lock
 
@@ -15,9 +16,13 @@ from app.web.checked_tables import CheckedTables
 from app.web.import_queue import ImportQueue
 from app.web.options import SiteOptions
 from app.web.page_pictures import PagePictures
+from app.web.sheet_boxes import NumberBoxes
 from compare.part_numbers import PartNumbers, part_to_numbers
 from extract.workers import Limits
 from library.store import Library, open_library
+
+MAX_BOXED = 8
+"""Sheets whose boxes are remembered."""
 
 
 class Desk:
@@ -31,7 +36,8 @@ class Desk:
         self.pictures = PagePictures()
         self.imports = ImportQueue(self.library, self.files)
         self.tables = CheckedTables(_check_limits(options.check_seconds))
-        self._parts_lock = Lock()
+        self._boxes: OrderedDict[str, tuple[NumberBoxes, ...]] = OrderedDict()
+        self._boxes_lock, self._parts_lock = Lock(), Lock()
         self._parts: dict[bool, tuple[int, tuple[PartNumbers, ...]]] = {}
 
     def close(self) -> None:
@@ -50,6 +56,22 @@ class Desk:
                 parts = self.library.parts(accepted_only=not unreviewed)
                 kept = self._parts[unreviewed] = (version, tuple(map(part_to_numbers, parts)))
             return kept[1]
+
+    def boxes(self, sha256: str) -> tuple[NumberBoxes, ...]:
+        """Where the numbers of a stored sheet stand in its pictures; the last few sheets are remembered."""
+        path = self.files.path_of(sha256)
+        if path is None:
+            return ()
+        with self._boxes_lock:
+            found = self._boxes.get(sha256)
+        if found is None:
+            found = self.pictures.boxes(path, self.library.sheet_numbers(sha256))
+        with self._boxes_lock:
+            self._boxes[sha256] = found
+            self._boxes.move_to_end(sha256)
+            while len(self._boxes) > MAX_BOXED:
+                self._boxes.popitem(last=False)
+        return found
 
     def signer(self, who: str) -> str:
         """The name that signs a change: as sent, else that of the person who started the page."""

@@ -10,18 +10,20 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from app.numbers import KINDS, NAMES, condition_to_text, value_to_text
-from extract.schema import UNIT_OF, Place, Quantity, Status
+from app.web.plain_reasons import note_to_words, notes_to_label
+from extract.checks.correction import quantity_to_units
+from extract.schema import Place, Quantity, Status
 from library.records import Decision, StoredNumber, Verdict
 
 _FIRST = {Status.DISPUTED: 0, Status.SINGLE: 1}
-RATIOS = frozenset({Quantity.HOLD_RATIO, Quantity.TRIP_RATIO})
 
 
 @dataclass(frozen=True, slots=True)
 class NumberRow:
     """One number. `state` is a person's verdict or, without one, the status it was read with; `said` tells
-    that verdict in words; `value` and `shown` are as read, `corrected` is what a person put beside it;
-    `unit` is what a correction is typed in."""
+    that verdict in words; `decided_at`, `decided_by` name the step in the history (numbers of one step share
+    its time); `value` and `shown` are as read, `corrected` is what a person put beside it; `units` are what
+    a correction may be typed in."""
 
     number_id: int
     part_number: str
@@ -31,12 +33,16 @@ class NumberRow:
     value: float
     shown: str
     corrected: str
-    unit: str
+    units: tuple[str, ...]
     raw: str
     status: str
     state: str
     said: str
+    decided_at: str
+    decided_by: str
+    because: str
     notes: tuple[str, ...]
+    label: str
     place: Place
 
 
@@ -48,15 +54,17 @@ def numbers_to_rows(numbers: Iterable[StoredNumber]) -> tuple[NumberRow, ...]:
 
 def number_to_row(one: StoredNumber) -> NumberRow:
     """One number for the page."""
-    reading, said = one.reading, one.decision
-    decided = said is not None and said.verdict is not Verdict.REOPENED
-    unit = "a fraction, 0.83 for 83 %" if reading.quantity in RATIOS else UNIT_OF[reading.quantity]
+    reading = one.reading
+    said = one.decision if one.decision and one.decision.verdict is not Verdict.REOPENED else None
     return NumberRow(
         one.number_id, reading.part_number, NAMES[reading.quantity], KINDS[reading.kind],
         condition_to_text(reading), reading.value, value_to_text(reading.quantity, reading.value),
-        value_to_text(reading.quantity, said.value) if said and said.value is not None else "", unit,
-        reading.raw, reading.status.value, said.verdict.value if said and decided else reading.status.value,
-        _decision_to_text(reading.quantity, said) if said else "", reading.notes, reading.place)
+        value_to_text(reading.quantity, said.value) if said and said.value is not None else "",
+        quantity_to_units(reading.quantity), reading.raw, reading.status.value,
+        said.verdict.value if said else reading.status.value,
+        _decision_to_text(reading.quantity, one.decision) if one.decision else "",
+        said.at.isoformat() if said else "", said.who if said else "", said.reason if said else "",
+        tuple(map(note_to_words, reading.notes)), notes_to_label(reading.notes), reading.place)
 
 
 def _decision_to_text(quantity: Quantity, said: Decision) -> str:

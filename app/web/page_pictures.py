@@ -16,16 +16,22 @@ from pathlib import Path
 from threading import BoundedSemaphore, Lock
 from typing import Any
 
+from app.web.sheet_boxes import NumberBoxes, path_to_boxes
 from extract.document import open_pdfium
 from extract.errors import DocumentError, HoldtripError
 from extract.workers import Limits, Loss, Worker, loss_to_sentence
+from library.records import StoredNumber
 
-DOTS_PER_POINT = 2.0
-LONGEST_DOTS = 3000
+MOST_DOTS = 6
+LONGEST_DOTS = 5200
 MAX_KEPT_BYTES = 64_000_000
 PICTURE_LIMITS = Limits(cpu_s=15.0, max_bytes=1_000_000_000, deadline_s=60.0)
 AT_ONCE = 3
 """So many workers draw at once; the others wait for them."""
+
+
+_Key = tuple[str, int, int]
+"""SHA-256, page, dots for each point."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,19 +46,23 @@ class PagePicture:
 
 @dataclass(frozen=True, slots=True)
 class PictureJob:
-    """What a worker is asked for: the picture of one page, or the sizes of several (`sizes_of`)."""
+    """What a worker is asked for: the picture of one page with so many dots for each point, the sizes of
+    several (`sizes_of`), or where numbers stand (`boxes_of`)."""
 
     path: Path
     page: int = 0
+    dots: int = 2
+    boxes_of: tuple[StoredNumber, ...] = ()
     sizes_of: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class PictureAnswer:
-    """What it says: the picture, or the sizes, or one line that says why not."""
+    """What it says: the picture, the sizes or the boxes, or one line that says why not."""
 
     picture: PagePicture | None = None
     sizes: tuple[tuple[int, float, float], ...] = ()
+    boxes: tuple[NumberBoxes, ...] = ()
     error: str = ""
 
 
@@ -61,19 +71,20 @@ class PagePictures:
 
     def __init__(self, limits: Limits = PICTURE_LIMITS) -> None:
         self._limits, self._lock = limits, Lock()
-        self._kept, self._bytes = OrderedDict[tuple[str, int], PagePicture](), 0
+        self._kept, self._bytes = OrderedDict[_Key, PagePicture](), 0
         self._sizes: dict[str, tuple[tuple[int, float, float], ...]] = {}
         self._idle: list[Worker] = []
         self._free, self._is_closed = BoundedSemaphore(AT_ONCE), False
 
-    def picture(self, path: Path, sha256: str, page: int) -> PagePicture:
+    def picture(self, path: Path, sha256: str, page: int, dots: int) -> PagePicture:
         """The picture of a page counted from 1. Raises DocumentError if there is no such page."""
+        key = sha256, page, dots
         with self._lock:
-            found = self._kept.get((sha256, page))
+            found = self._kept.get(key)
             if found is not None:
-                self._kept.move_to_end((sha256, page))
+                self._kept.move_to_end(key)
                 return found
-        answer = self._ask(PictureJob(path, page))
+        answer = self._ask(PictureJob(path, page, dots))
         if isinstance(answer, Loss):
             picture = _stand_in(f"page {page}: {loss_to_sentence(answer, self._limits)}")
         elif answer.picture is None:
@@ -81,7 +92,7 @@ class PagePictures:
         else:
             picture = answer.picture
         with self._lock:
-            self._keep((sha256, page), picture)
+            self._keep(key, picture)
         return picture
 
     def sizes(self, path: Path, sha256: str, pages: Sequence[int]) -> tuple[tuple[int, float, float], ...]:
@@ -95,6 +106,11 @@ class PagePictures:
             with self._lock:
                 self._sizes[sha256] = found
         return found
+
+    def boxes(self, path: Path, numbers: Sequence[StoredNumber]) -> tuple[NumberBoxes, ...]:
+        """Where the numbers of a sheet stand; none for a file that cannot be opened or takes too much."""
+        answer = self._ask(PictureJob(path, boxes_of=tuple(numbers)))
+        return () if isinstance(answer, Loss) else answer.boxes
 
     def close(self) -> None:
         """End the workers."""
@@ -117,7 +133,7 @@ class PagePictures:
                 worker.close()
             return answer
 
-    def _keep(self, key: tuple[str, int], picture: PagePicture) -> None:
+    def _keep(self, key: _Key, picture: PagePicture) -> None:
         before = self._kept.pop(key, None)
         self._bytes += len(picture.png) - (len(before.png) if before is not None else 0)
         self._kept[key] = picture
@@ -148,7 +164,9 @@ def job_to_answer(job: PictureJob) -> PictureAnswer:
     try:
         if job.sizes_of:
             return PictureAnswer(sizes=_path_to_sizes(job.path, job.sizes_of))
-        return PictureAnswer(path_to_picture(job.path, job.page))
+        if job.boxes_of:
+            return PictureAnswer(boxes=path_to_boxes(job.path, job.boxes_of))
+        return PictureAnswer(path_to_picture(job.path, job.page, job.dots))
     except HoldtripError as error:
         return PictureAnswer(error=getattr(error, "expected", "") or str(error))
 
@@ -158,8 +176,8 @@ def _path_to_sizes(path: Path, pages: Sequence[int]) -> tuple[tuple[int, float, 
         return tuple((page, *pdf[page - 1].get_size()) for page in pages if page <= len(pdf))
 
 
-def path_to_picture(path: Path, page: int) -> PagePicture:
-    """Draw a page counted from 1, turned and cut as a reader sees it."""
+def path_to_picture(path: Path, page: int, dots: int) -> PagePicture:
+    """Draw a page counted from 1, turned and cut as a reader sees it, with so many dots for each point."""
     from PIL.Image import Quantize
 
     with open_pdfium(path, path.name) as pdf:
@@ -167,8 +185,8 @@ def path_to_picture(path: Path, page: int) -> PagePicture:
             raise DocumentError("page", f"{page}", f"1 to {len(pdf)}")
         drawn = pdf[page - 1]
         width, height = drawn.get_size()
-        scale = min(DOTS_PER_POINT, LONGEST_DOTS / max(width, height))
+        scale = min(float(dots), LONGEST_DOTS / max(width, height))
         image: Any = drawn.render(scale=scale).to_pil()
     out = io.BytesIO()
-    image.convert("RGB").quantize(64, method=Quantize.FASTOCTREE).save(out, "PNG")
+    image.convert("RGB").quantize(64, method=Quantize.FASTOCTREE).save(out, "PNG", compress_level=3)
     return PagePicture(out.getvalue(), width, height)

@@ -14,14 +14,18 @@ from typing import Annotated
 
 from fastapi import APIRouter, HTTPException, Query, Request, Response
 
+from app.web.causes import ReviewCause, numbers_to_causes
 from app.web.desk import Desk
 from app.web.import_queue import ImportJob
 from app.web.number_rows import NumberRow, numbers_to_rows
+from app.web.page_pictures import MOST_DOTS
+from app.web.sheet_boxes import NumberBoxes
 from app.web.typed_fields import NO_NUL, PageInPath, Sha256InPath, WordsInQuery
 from extract.schema import Finding
 from library.records import Failure, PartRow, SheetRow
 
 NO_SHEET = "no such datasheet in the library"
+DotsInQuery = Annotated[int, Query(ge=1, le=MOST_DOTS)]
 DocumentName = Annotated[str, Query(min_length=1, max_length=200, pattern=NO_NUL)]
 
 
@@ -54,12 +58,14 @@ class PageSize:
 
 @dataclass(frozen=True, slots=True)
 class SheetReview:
-    """All a reviewer of one sheet needs. `parts` carry the versions that go with decisions."""
+    """All a reviewer of one sheet needs. `parts` carry the versions that go with decisions; `causes` group
+    the disputed numbers, each with one question."""
 
     sheet: SheetRow
     pages: tuple[PageSize, ...]
     parts: tuple[PartRow, ...]
     numbers: tuple[NumberRow, ...]
+    causes: tuple[ReviewCause, ...]
 
 
 def sheets_router(desk: Desk) -> APIRouter:
@@ -87,8 +93,15 @@ def _add_looking(router: APIRouter, desk: Desk) -> None:
         sheet = next((one for one in desk.library.sheets() if one.sha256 == sha256), None)
         if sheet is None:
             raise HTTPException(404, NO_SHEET)
+        numbers = desk.library.sheet_numbers(sha256)
         return SheetReview(sheet, _page_sizes(desk, sheet), desk.library.sheet_rows(sha256),
-                           numbers_to_rows(desk.library.sheet_numbers(sha256)))
+                           numbers_to_rows(numbers), numbers_to_causes(numbers))
+
+    @router.get("/sheets/{sha256}/boxes")
+    def sheet_boxes(sha256: Sha256InPath) -> tuple[NumberBoxes, ...]:
+        """Where the ink of each number stands, with its row's name and its column's heading; empty where no
+        copy of the file is kept."""
+        return desk.boxes(sha256)
 
     @router.get("/sheets/{sha256}/findings")
     def sheet_findings(sha256: Sha256InPath) -> tuple[Finding, ...]:
@@ -100,12 +113,12 @@ def _add_looking(router: APIRouter, desk: Desk) -> None:
 
     @router.get("/sheets/{sha256}/pages/{page}.png", response_class=Response,
                 responses={200: {"content": {"image/png": {}}}})
-    def page_picture(sha256: Sha256InPath, page: PageInPath) -> Response:
-        """The picture of one page, counted from 1."""
+    def page_picture(sha256: Sha256InPath, page: PageInPath, dots: DotsInQuery = 2) -> Response:
+        """The picture of one page, counted from 1, with so many dots for each point."""
         path = desk.files.path_of(sha256)
         if path is None:
             raise HTTPException(404, "no copy of this datasheet is kept; import the file again")
-        picture = desk.pictures.picture(path, sha256, page)
+        picture = desk.pictures.picture(path, sha256, page, dots)
         kept = "no-store" if picture.why_not else "private, max-age=31536000, immutable"
         return Response(picture.png, media_type="image/png", headers={"Cache-Control": kept})
 

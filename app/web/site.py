@@ -42,6 +42,7 @@ class Refusal(BaseModel):
 
 
 REFUSED: dict[str, Any] = {"model": Refusal, "description": "The input is not what is needed."}
+ODD: dict[str, Any] = {"model": Refusal, "description": "A correction is odd: it needs `sure`."}
 CONFLICT: dict[str, Any] = {"model": Refusal, "description": "Somebody else has changed it meanwhile."}
 
 
@@ -56,7 +57,7 @@ def options_to_site(options: SiteOptions) -> ASGIApp:
 
     site = FastAPI(title="holdtrip", version=version("holdtrip"), description=ABOUT, docs_url=None,
                    redoc_url=None, openapi_url="/api/openapi.json", lifespan=lifespan,
-                   responses={400: REFUSED, 409: CONFLICT})
+                   responses={400: REFUSED, 409: CONFLICT, 428: ODD})
     _add_errors(site)
     _add_session(site, desk)
     for to_router in (pages_router, sheets_router, review_router, parts_router, compare_router, check_router):

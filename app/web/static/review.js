@@ -1,241 +1,346 @@
-// Review of one datasheet: the page with each cell outlined, the numbers beside it, decisions by key or button.
-import { ask, send } from "./asking.js";
-import { by, counted, make, shown, state, tell, value } from "./making.js";
+// Review of one datasheet: question by question or number by number, each beside its picture, by key or button.
+import { ask } from "./asking.js";
+import { Decisions } from "./decisions.js";
+import { Fixing } from "./fixing.js";
+import { by, counted, make, shown, tell } from "./making.js";
 import { PagePicture } from "./page_picture.js";
+import { figureOf, marked } from "./proof.js";
+import { Lists } from "./review_lists.js";
+import { listen } from "./review_keys.js";
+import { meaning, partName, ReviewState } from "./review_state.js";
 import { who } from "./signature.js";
-import { askWhy } from "./why.js";
 
 const sheet = new URLSearchParams(location.search).get("sheet") || "";
-const numbers = new Map(); // number_id → as the server tells it
-const rows = new Map(); // number_id → table row
-const versions = new Map(); // part number → version seen
-const done = []; // what can be undone: lists of number_id
-let chosen = null;
-
-const picture = new PagePicture(sheet, choose, hover);
-const DECIDED = new Set(["accepted", "corrected", "rejected"]);
+const state = new ReviewState();
+const picture = new PagePicture(sheet, state, pick, hover);
+const lists = new Lists(state, { onnumber: pick, oncause: askCause, onundo: takeBack, onhover: hover, onopen: () => { if (chosen) show(); } });
+const decisions = new Decisions(sheet, state, told, refused);
+const fixing = new Fixing(sheet, save);
+const SCOPES = { number: "this number", row: "its row", column: "its column", cause: "the whole question", range: "the numbers taken" };
+let chosen = null; // number_id
+let cause = null; // the question being answered
+let scope = "number";
+let range = []; // numbers taken with Shift
+let dropped = new Set(); // parts of a row that are not meant
 
 async function start() {
   const review = await ask(`/api/sheets/${sheet}`);
-  document.title = `${shown(review.sheet.document)} · review`;
-  by("title").textContent = shown(review.sheet.document) + (review.sheet.revision ? `, ${shown(review.sheet.revision)}` : "");
-  learn(review);
-  picture.open(review.pages, review.numbers);
-  const first = review.numbers.find((one) => !DECIDED.has(one.state)) || review.numbers[0];
-  const asked = numbers.get(Number(location.hash.slice(2)));
-  appendRows(review.numbers, 0);
-  if (asked || first) choose((asked || first).number_id);
-  by("undo").disabled = true;
-  showFindings(await ask(`/api/sheets/${sheet}/findings`));
+  const title = shown(review.sheet.document);
+  document.title = `${title} · review`;
+  by("title").textContent = title;
+  state.open(review);
+  picture.open(review.pages);
+  lists.fill();
+  lists.update([]);
+  showProgress();
+  const asked = state.numbers.get(Number(location.hash.slice(2)));
+  const first = state.openCauses()[0];
+  if (asked) pick(asked.number_id); else if (first) askCause(first); else if (state.numbers.size) pick([...state.numbers.keys()][0]);
+  if (!state.causes.length) lists.open(by("tab-numbers"));
+  state.learnBoxes(await ask(`/api/sheets/${sheet}/boxes`));
+  picture.replace();
+  if (chosen) show();
+  lists.showFindings(await ask(`/api/sheets/${sheet}/findings`));
 }
 
-const later = window.requestIdleCallback || setTimeout;
+// ------------------------------------------------------------------ what is looked at
 
-// The first rows at once, the others in portions, so that a long sheet is seen soon.
-function appendRows(list, from) {
-  const to = from ? from + 300 : 40;
-  by("numbers").tBodies[0].append(...list.slice(from, to).map((one) => rowOf(one.number_id)));
-  if (to < list.length) later(() => appendRows(list, to));
-  else filterRows();
-}
-
-function rowOf(id) {
-  if (!rows.has(id)) {
-    rows.set(id, make("tr", { id: `n${id}` }));
-    fillRow(rows.get(id), numbers.get(id));
+function pick(id, several = false) {
+  if (several && chosen) {
+    const order = lists.walk();
+    const [from, to] = [order.indexOf(range[0] || chosen), order.indexOf(id)].sort((a, b) => a - b);
+    const anchor = range[0] || chosen;
+    range = [anchor, ...order.slice(from, to + 1).filter((one) => one !== anchor)];
+    scope = "range";
+  } else {
+    range = [];
+    const own = state.causeOf.get(id) || null;
+    if (own !== cause || scope === "range") { cause = own; dropped = new Set(); scope = scopeOf(own); }
   }
-  return rows.get(id);
-}
-
-// Takes over what the server says of parts and numbers, at the start and after each decision.
-function learn({ parts, numbers: told }) {
-  for (const part of parts) versions.set(part.part_number, part.version);
-  for (const one of told) {
-    numbers.set(one.number_id, one);
-    if (rows.has(one.number_id)) fillRow(rows.get(one.number_id), one);
-    picture.mark(one);
-  }
-  const all = [...numbers.values()];
-  const left = all.filter((one) => !DECIDED.has(one.state));
-  const disputed = left.filter((one) => one.status === "disputed").length;
-  by("progress").textContent = `${all.length - left.length} of ${all.length} decided, ${disputed} disputed to look at`;
-  filterRows();
-}
-
-function fillRow(row, one) {
-  row.dataset.state = one.state;
-  row.dataset.id = one.number_id;
-  const pick = make("button", { type: "button", class: "pick", tabindex: one === chosen ? 0 : -1 }, one.part_number === "*" ? "whole series" : one.part_number);
-  row.replaceChildren(
-    make("td", {}, state(one.state)), make("td", {}, pick),
-    make("td", {}, [one.quantity, one.kind, one.condition].filter(Boolean).join(" "), one.said && one.state !== one.status ? make("span", { class: "said" }, one.said) : ""),
-    make("td", { class: "num" }, ...value(one)), make("td", { class: "raw" }, one.raw), make("td", { class: "num" }, one.place.page || ""));
-  if (chosen && chosen.number_id === one.number_id) { chosen = one; mark(row, true); showChosen(); }
-}
-
-function filterRows() {
-  const only = by("todo-only").checked;
-  for (const [id, row] of rows) row.hidden = only && DECIDED.has(numbers.get(id).state) && numbers.get(id) !== chosen;
-}
-
-function mark(row, is) {
-  if (is) row.setAttribute("aria-current", "true"); else row.removeAttribute("aria-current");
-  row.querySelector(".pick").tabIndex = is ? 0 : -1;
-}
-
-function choose(id, focus = false) {
-  if (chosen) mark(rows.get(chosen.number_id), false);
-  chosen = numbers.get(id);
-  const row = rowOf(id);
-  mark(row, true);
-  showRow(row);
-  if (focus) row.querySelector(".pick").focus({ preventScroll: true });
+  chosen = id;
   history.replaceState(null, "", `#n${id}`);
-  picture.choose(chosen);
-  showChosen();
+  show();
 }
 
-// Scrolls the table only, so that the page stays where the reader put it.
-function showRow(row) {
-  const list = document.querySelector(".rows");
-  const head = by("numbers").tHead.offsetHeight;
-  if (row.offsetTop - head < list.scrollTop) list.scrollTop = row.offsetTop - head;
-  else if (row.offsetTop + row.offsetHeight > list.scrollTop + list.clientHeight) list.scrollTop = row.offsetTop + row.offsetHeight - list.clientHeight;
+const scopeOf = (one) => (one && one.sort !== "values" ? "cause" : "number");
+
+function askCause(one) {
+  [cause, dropped, range, scope] = [one, new Set(), [], scopeOf(one)];
+  chosen = one.number_ids.find((id) => state.isOpen(id)) || one.number_ids[0];
+  history.replaceState(null, "", `#n${chosen}`);
+  show();
+}
+
+// The numbers that the next decision is about, decided ones left out unless only one is looked at.
+function covered() {
+  const all = { number: () => [chosen], row: () => state.mates(chosen, "row"), column: () => state.mates(chosen, "column"), cause: () => cause.number_ids, range: () => range }[scope]();
+  return all.length === 1 ? all : state.openOf(all);
 }
 
 function hover(id, is) {
-  const row = rows.get(id);
-  row?.classList.toggle("hover", is);
-  if (is && row?.isConnected) showRow(row);
+  lists.hover(id, is);
   picture.hover(id, is);
 }
 
-function showChosen() {
-  const part = chosen.part_number === "*" ? "whole series" : chosen.part_number;
-  by("what").textContent = shown([part, chosen.quantity, chosen.kind, chosen.condition].filter(Boolean).join(" "));
-  by("reading").replaceChildren("read as ", make("strong", { class: "raw" }, ...value(chosen)), ", printed ", make("span", { class: "raw" }, `“${shown(chosen.raw)}”`), `, page ${chosen.place.page}`);
-  const doubts = [...chosen.notes];
-  if (chosen.status === "single") doubts.unshift("one reading only: nothing independent confirms it");
-  if (chosen.said) doubts.push(chosen.said);
-  by("why").replaceChildren(...doubts.map((note) => make("li", {}, note)));
-  by("why").parentElement.dataset.state = chosen.state;
+function show() {
+  const ids = covered();
+  picture.choose(chosen, ids);
+  lists.choose(chosen, ids, cause);
+  showQuestion(ids);
+  showProof();
+  showScope(ids);
 }
 
-function step(by_, only) {
-  const order = [...by("numbers").tBodies[0].rows].filter((row) => !row.hidden || Number(row.dataset.id) === chosen.number_id);
-  const at = order.findIndex((row) => Number(row.dataset.id) === chosen.number_id);
-  for (let count = 1; count <= order.length; count += 1) {
-    const index = at + by_ * count;
-    const row = only ? order[(index + order.length) % order.length] : order[index];
-    if (!row) return;
-    const one = numbers.get(Number(row.dataset.id));
-    if (!only || !DECIDED.has(one.state)) { choose(one.number_id, true); return; }
+function showQuestion(ids) {
+  const one = state.numbers.get(chosen);
+  const number = cause ? state.causes.indexOf(cause) + 1 : 0;
+  by("which").textContent = cause ? `Question ${number} of ${state.causes.length}${cause.sort === "row" ? "" : ` · ${shown(partName(one))}`}` : `${shown(one.state.replaceAll("_", " "))}`;
+  by("what").textContent = shown(cause ? cause.title : `${partName(one)} ${meaning(one)}`);
+  const reasons = cause ? [...cause.reasons] : [...one.notes];
+  if (cause?.sort === "other") reasons.unshift(`${partName(one)} ${meaning(one)}: read as ${one.corrected || one.shown}.`);
+  if (!cause && one.status === "single") reasons.unshift("One reading only: nothing independent confirms it.");
+  if (!cause && one.status === "agreed") reasons.unshift("Two independent readings of this cell agree.");
+  if (one.said) reasons.push(`${one.said[0].toUpperCase()}${one.said.slice(1)}.`);
+  by("why").replaceChildren(...reasons.map((text) => make("li", {}, text)));
+  by("card").dataset.state = one.state;
+  by("accept").disabled = ids.length === 0 || (ids.length > 1 && state.rivals(ids)) || mustTake();
+  by("reject").disabled = ids.length === 0;
+  by("undo").disabled = !lastStep() && state.sending.size === 0;
+}
+
+// Every picture that bears on the question: both places of a contradiction, the whole row of a stem.
+function showProof() {
+  const room = by("proof").clientWidth || 420;
+  const groups = proofGroups();
+  const across = groups.length > 1 && room > 300 ? Math.min(groups.length, 3) : 1;
+  const pickable = cause?.sort === "values" && scope !== "row" && scope !== "column";
+  const texts = groups.map((ids) => state.numbers.get(ids[0]).shown);
+  by("proof").replaceChildren(...groups.map((ids, index) => {
+    const figure = figureOf(state, picture, ids, (room - 12 * (across - 1)) / across, { "data-id": ids[0], class: ids.includes(chosen) && groups.length > 1 ? "chosen" : undefined });
+    if (pickable && groups.length > 1) {
+      const button = make("button", { type: "button", class: "take", onclick: () => take(index) }, make("kbd", {}, index + 1), " take ", make("span", {}, ...marked(texts[index], texts.filter((_, at) => at !== index))));
+      button.disabled = !state.isOpen(ids[0]);
+      figure.append(button);
+    }
+    return figure;
+  }));
+  showParts();
+}
+
+function proofGroups() {
+  if (!cause || scope === "row" || scope === "column" || scope === "range") return [[...new Set([chosen])]];
+  const groups = new Map(); // page and row → numbers, each printed cell once
+  for (const id of cause.number_ids) {
+    const { page } = state.numbers.get(id).place;
+    const cell = state.cell(id);
+    const key = cause.sort === "row" ? `${page} ${Math.round(cell.top)}` : `${page} ${Math.round(cell.top)} ${Math.round(cell.x0)}`;
+    if (!groups.has(key)) groups.set(key, new Map());
+    groups.get(key).set(Math.round(cell.x0), id);
   }
+  return [...groups.values()].slice(0, 6).map((cells) => [...cells].sort((a, b) => a[0] - b[0]).map(([, id]) => id));
+}
+
+function showParts() {
+  const asks = cause?.sort === "row" && scope === "cause";
+  by("parts-asked").hidden = !asks;
+  if (!asks) return;
+  by("parts-asked").replaceChildren(...cause.parts.map((part, index) => {
+    const box = make("input", { type: "checkbox" });
+    box.checked = !dropped.has(part);
+    box.addEventListener("change", () => toggle(index));
+    return make("label", {}, box, make("kbd", {}, index + 1), ` ${shown(part)}`);
+  }));
+}
+
+function toggle(index) {
+  const part = cause.parts[index];
+  if (!part) return;
+  if (dropped.has(part)) dropped.delete(part); else dropped.add(part);
+  showParts();
+  showScope(covered());
+}
+
+function showScope(ids) {
+  const names = Object.keys(SCOPES).filter((name) => (name !== "cause" || cause) && (name !== "range" || range.length > 1));
+  by("scope").replaceChildren(...names.map((name) => make("option", { value: name }, SCOPES[name])));
+  by("scope").value = scope;
+  const { agreed, single, disputed, parts } = state.counts(ids);
+  const kinds = [[disputed, "disputed"], [single, "read once"], [agreed, "agreed"]].filter(([count]) => count).map(([count, word]) => `${count} ${word}`);
+  const clash = ids.length > 1 && state.rivals(ids) ? " They hold two values of one number: take one of them." : "";
+  const not = ids.filter((id) => dropped.has(state.numbers.get(id).part_number)).length;
+  by("accept").firstChild.textContent = ids.length > 1 ? `Accept ${ids.length - not} ` : "Accept ";
+  by("reject").firstChild.textContent = ids.length > 1 ? `Reject ${ids.length} ` : "Reject ";
+  const left = not ? ` Accepting ${ids.length - not} rejects the ${not} of ${counted(dropped.size, "part")} not ticked.` : "";
+  by("scope-says").textContent = ids.length > 1 ? `${counted(ids.length, "number")} of ${counted(parts, "part")}: ${kinds.join(", ")}.${clash}${left}` : "";
+}
+
+function showProgress() {
+  const all = [...state.numbers.keys()];
+  const left = state.openOf(all);
+  const open = state.openCauses().length;
+  const share = all.length ? 1 - left.length / all.length : 1;
+  by("progress-says").textContent = `${open ? `${counted(open, "question")} open` : "no question open"}, ${all.length - left.length} of ${all.length} numbers decided`;
+  by("slope").querySelector(".done").style.clipPath = `inset(0 ${(100 - 100 * share).toFixed(1)}% 0 0)`;
+}
+
+// ------------------------------------------------------------------ decisions
+
+function told(answer) {
+  const news = state.learn(answer);
+  for (const one of news) picture.mark(one);
+  lists.update(news);
+  showProgress();
+  if (answer.refused) tell(answer.refused, true);
+  if (chosen && !fixing.isOpen) show();
+}
+
+function refused(error, ids) {
+  lists.update([]);
+  showProgress();
+  if (fixing.isOpen) return;
+  tell(error.message, true);
+  if (ids.length) pick(ids[0]);
+}
+
+function accept() {
+  const ids = covered();
+  if (mustTake()) { tell("The sheet prints two values: take one of them by its number.", true); return; }
+  if (!ids.length || (ids.length > 1 && state.rivals(ids))) { tell("They hold two values of one number: take one of them.", true); return; }
+  const rejected = ids.filter((id) => dropped.has(state.numbers.get(id).part_number));
+  const accepted = ids.filter((id) => !rejected.includes(id));
+  const because = ids.length > 1 && cause ? `question ${cause.cause_id}: ${cause.title}` : "";
+  if (accepted.length) after(decisions.step("accept", accepted, because), accepted, "accepted");
+  if (rejected.length) after(decisions.step("reject", rejected, `${because} Not this part`), rejected, "rejected");
+  goOn();
+}
+
+// In a question of several values none is taken by a key that does not say which.
+const mustTake = () => cause?.sort === "values" && scope === "number" && !lists.showsNumbers && state.openOf(cause.number_ids).length > 1;
+
+// One of the values that a sheet prints for the same number: the others are rejected with it.
+function take(index) {
+  const group = proofGroups()[index];
+  if (!group) return;
+  chosen = group[0];
+  after(decisions.step("accept", [chosen], ""), [chosen], "accepted");
+  goOn();
+}
+
+async function after(sent, ids, word) {
+  const answer = await sent;
+  if (!answer) return;
+  const others = answer.rejected?.length ? `, ${counted(answer.rejected.length, "competing value")} rejected` : "";
+  tell(`${counted(ids.length, "number")} ${word}${others}`);
+}
+
+// The next question, or the next number where the numbers are walked through; the answer may still be on its way.
+function goOn() {
+  if (lists.showsNumbers || !state.openCauses().length) { stepOpen(1); return; }
+  nextCause(1);
+}
+
+function nextCause(by_) {
+  const open = state.openCauses();
+  if (!open.length) { stepOpen(by_); return; }
+  const at = cause ? state.causes.indexOf(cause) : -1;
+  const order = state.causes.map((_, index) => state.causes[(at + by_ * (index + 1) + 2 * state.causes.length) % state.causes.length]);
+  askCause(order.find((one) => open.includes(one)) || open[0]);
+}
+
+function stepOpen(by_) {
+  const order = lists.walk();
+  const at = order.indexOf(chosen);
+  for (let count = 1; count <= order.length; count += 1) {
+    const id = order[(at + by_ * count + 2 * order.length) % order.length];
+    if (state.isOpen(id)) { pick(id); return; }
+  }
+  show();
   tell("Nothing is left to decide on this sheet.");
 }
 
-async function decide(action, more = {}) {
-  const about = { action, part_number: chosen.part_number, number_id: chosen.number_id, ...more };
-  try {
-    const answer = await post(about);
-    const touched = [...answer.decided, ...answer.rejected];
-    if (touched.length) done.push(touched);
-    by("undo").disabled = done.length === 0;
-    learn(answer);
-    const others = answer.rejected.length ? `, ${answer.rejected.length} competing rejected` : "";
-    tell(`${counted(answer.decided.length, "number")} ${{ accept: "accepted", correct: "corrected", reject: "rejected" }[action]}${others}`);
-    return true;
-  } catch (error) {
-    if (error.status === 409) learn(await ask(`/api/sheets/${sheet}`)); // somebody was faster: show what stands now
-    tell(error.message, true);
-    return false;
-  }
+function step(by_, several) {
+  const order = lists.walk();
+  const id = order[order.indexOf(chosen) + by_];
+  if (id) pick(id, several);
 }
 
-function post(about) {
-  return send(`/api/sheets/${sheet}/decisions`, { ...about, who: who(), seen_version: versions.get(about.part_number) });
-}
+const lastStep = () => state.steps().reverse().find((one) => one.who === who());
 
-async function accept() { if (await decide("accept")) step(1, true); }
-
-async function correct() {
-  const said = await askWhy("Correct", chosen, true);
-  if (said && await decide("correct", said)) step(1, true);
-}
-
-async function reject() {
-  const said = await askWhy("Reject", chosen, false);
-  if (said && await decide("reject", said)) step(1, true);
-}
-
-async function acceptPart() {
-  const left = await decide("accept", { number_id: null });
-  if (left) step(1, true);
-}
-
-// Takes back the last decision: its numbers are undecided again, and both steps stay in the history.
+// Takes back the last decision of the one who signs: its numbers are undecided again, both steps stay in the history.
 async function undo() {
-  const last = done.pop();
-  if (!last) return;
-  try {
-    learn(await send(`/api/sheets/${sheet}/undo`, { parts: numbersToParts(last), who: who(), reason: "undone on the review page" }));
-    choose(last[0], true);
-    tell("Undone: undecided again.");
-  } catch (error) {
-    tell(error.message, true);
-  }
-  by("undo").disabled = done.length === 0;
+  await decisions.last;
+  const last = lastStep();
+  if (last) takeBack(last.ids); else tell("There is no decision of yours to undo on this sheet.");
 }
 
-function numbersToParts(ids) {
-  const parts = new Map();
-  for (const id of ids) {
-    const { part_number } = numbers.get(id);
-    if (!parts.has(part_number)) parts.set(part_number, []);
-    parts.get(part_number).push(id);
-  }
-  return [...parts].map(([part_number, number_ids]) => ({ part_number, number_ids, seen_version: versions.get(part_number) }));
+async function takeBack(ids) {
+  if (await decisions.undo(ids)) { pick(ids[0]); tell(`Undone: ${counted(ids.length, "number")} undecided again.`); }
 }
 
-async function acceptRest() {
-  const parts = [...versions.keys()].filter((part) => part !== "*");
-  if (!confirm(`Accept every undisputed number of ${parts.length} parts? Do so only after comparing them with the page. Disputed ones stay undecided.`)) return;
-  const accepted = [];
-  for (const part_number of parts) {
-    try {
-      const answer = await post({ action: "accept", part_number });
-      accepted.push(...answer.decided);
-      learn(answer);
-    } catch (error) { tell(error.message, true); break; }
-  }
-  if (accepted.length) done.push(accepted);
-  by("undo").disabled = done.length === 0;
-  if (accepted.length) tell(`${counted(accepted.length, "number")} accepted`);
+// Resolves to why it was not kept, so that the form stays open with what was typed.
+async function save(kind, said) {
+  const ids = kind === "correct" ? [chosen] : covered();
+  let why = "";
+  decisions.refused = (error) => { why = error.message; refused(error, []); };
+  const answer = await (kind === "correct" ? decisions.correct(chosen, said) : decisions.step("reject", ids, said.reason));
+  decisions.refused = refused;
+  if (!answer) return why || "not kept";
+  tell(`${counted(ids.length, "number")} ${kind === "correct" ? "corrected" : "rejected"}`);
+  setTimeout(goOn);
+  return "";
 }
 
-function showFindings(findings) {
-  by("findings").hidden = findings.length === 0;
-  by("findings").querySelector("span").textContent = `(${findings.length})`;
-  by("findings").querySelector("ul").replaceChildren(...findings.map((one) =>
-    make("li", { "data-state": one.severity }, state(one.severity), ` ${shown(one.part_number)} ${shown(one.message)}`)));
+const fix = (kind) => fixing.open(kind, state.numbers.get(chosen), kind === "correct" ? 1 : covered().length);
+
+function acceptPart() {
+  const { part_number } = state.numbers.get(chosen);
+  const ids = [...state.numbers.values()].filter((one) => one.part_number === part_number && one.status === "agreed" && state.isOpen(one.number_id)).map((one) => one.number_id);
+  if (!ids.length) { tell("No agreed number of this part is left to accept."); return; }
+  after(decisions.step("accept", ids, `agreed numbers of ${part_number} accepted in bulk`), ids, "accepted in bulk");
 }
 
-const COMMANDS = { a: accept, c: correct, r: reject, u: undo, p: acceptPart, n: () => step(1, true), j: () => step(1), k: () => step(-1), ArrowDown: () => step(1), ArrowUp: () => step(-1) };
+function askBulk() {
+  const all = [...state.numbers.keys()];
+  const { agreed, single, disputed } = state.counts(all);
+  by("bulk-agreed").nextElementSibling.textContent = `${counted(agreed, "number")} that two readings agree on`;
+  by("bulk-single").nextElementSibling.textContent = `${counted(single, "number")} read only once: nothing independent confirms them`;
+  by("bulk-single").disabled = single === 0;
+  by("bulk-single").checked = false;
+  by("bulk-disputed").textContent = `${counted(disputed, "disputed number")} left out: each needs a decision of its own`;
+  by("in-bulk").showModal();
+}
 
-document.addEventListener("keydown", (event) => {
-  const inField = event.target.closest("input, select, textarea, dialog, summary, #sight");
-  if (!chosen || inField || event.ctrlKey || event.metaKey || event.altKey || !Object.hasOwn(COMMANDS, event.key)) return;
-  if (event.key.length === 1 && !by("keys").checked) return;
-  event.preventDefault();
-  COMMANDS[event.key]();
+by("in-bulk").addEventListener("close", () => {
+  if (by("in-bulk").returnValue !== "yes") return;
+  const taken = new Set([by("bulk-agreed").checked && "agreed", by("bulk-single").checked && "single"]);
+  const ids = [...state.numbers.values()].filter((one) => taken.has(one.status) && state.isOpen(one.number_id)).map((one) => one.number_id);
+  if (ids.length) after(decisions.step("accept", ids, "accepted in bulk, not each looked at"), ids, "accepted in bulk");
 });
-for (const [id, what] of Object.entries({ accept, correct, reject, undo, next: COMMANDS.n, "accept-part": acceptPart, "accept-rest": acceptRest })) {
+
+function setScope(name) {
+  scope = name;
+  show();
+}
+
+function cycleScope() {
+  const names = [...by("scope").options].map((option) => option.value);
+  setScope(names[(names.indexOf(scope) + 1) % names.length]);
+}
+
+const digit = (event) => (cause?.sort === "row" && scope === "cause" ? toggle(Number(event.key) - 1) : cause?.sort === "values" && take(Number(event.key) - 1));
+
+listen({
+  a: accept, c: () => fix("correct"), r: () => fix("reject"), u: undo, p: acceptPart, s: cycleScope, digit,
+  n: () => (lists.showsNumbers ? stepOpen(1) : nextCause(1)), N: () => (lists.showsNumbers ? stepOpen(-1) : nextCause(-1)),
+  j: () => step(1), k: () => step(-1), J: () => step(1, true), K: () => step(-1, true),
+  ArrowDown: (event) => step(1, event.shiftKey), ArrowUp: (event) => step(-1, event.shiftKey),
+  "+": () => picture.zoom(1.25), "-": () => picture.zoom(1 / 1.25), 0: () => picture.fitTo("width"),
+  "?": () => by("help").showModal(), Escape: () => { range = []; if (chosen) pick(chosen); },
+});
+for (const [id, what] of Object.entries({ accept, correct: () => fix("correct"), reject: () => fix("reject"), undo, next: () => goOn(), "accept-part": acceptPart, bulk: askBulk, "keys-help": () => by("help").showModal() })) {
   by(id).addEventListener("click", what);
 }
-by("todo-only").addEventListener("change", filterRows);
-const body = by("numbers").tBodies[0];
-body.addEventListener("click", (event) => { const row = event.target.closest("tr"); if (row) choose(Number(row.dataset.id), true); });
-for (const name of ["mouseover", "mouseout"]) {
-  body.addEventListener(name, (event) => { const row = event.target.closest("tr"); if (row) picture.hover(Number(row.dataset.id), name === "mouseover"); });
-}
+by("scope").addEventListener("change", (event) => setScope(event.target.value));
+let narrow = 0;
+new ResizeObserver(() => { const now = by("proof").clientWidth; if (chosen && Math.abs(now - narrow) > 20) { narrow = now; showProof(); } }).observe(by("proof"));
 start().catch((error) => tell(error.message, true));

@@ -11,6 +11,7 @@ from pathlib import Path
 import httpx
 import pytest
 import uvicorn
+from playwright.sync_api import Browser, Page, sync_playwright
 
 from app.sheet_files import library_to_files
 from app.web.options import SiteOptions
@@ -18,10 +19,13 @@ from app.web.site import options_to_site
 from extract.schema import Reading, Status
 from extract.sheet import read_sheet
 from library.store import open_library
+from tests.app.web.browsing import ARGUMENTS, CHROMIUM
 
 SAMPLES = Path(__file__).parents[3] / "sample_tables"
 DISPUTED, PLAIN = SAMPLES / "rushingdell_rsd.pdf", SAMPLES / "quarrowick_qk.pdf"
 """A sheet whose numbers are then made disputed, and one that is read without a doubt."""
+LONG = (SAMPLES / "wendelthwaite_wdt.pdf", SAMPLES / "langleydene_lgy.pdf")
+"""Sheets as long as real ones: 45 parts, more than 700 numbers, contradictions, rows named by a stem."""
 
 
 @dataclass(frozen=True)
@@ -64,6 +68,18 @@ def stored(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
+@pytest.fixture(scope="session")
+def long_stored(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A library with the sheets that are as long as real ones."""
+    path = tmp_path_factory.mktemp("long") / "team.sqlite"
+    with open_library(path) as library:
+        for sheet in LONG:
+            reading = read_sheet(sheet)
+            library.import_sheet(reading, "Ann")
+            library_to_files(str(path)).keep(sheet, reading.sha256)
+    return path
+
+
 Serve = Callable[..., Site]
 
 
@@ -72,11 +88,11 @@ def serve(stored: Path, tmp_path: Path) -> Iterator[Serve]:
     """Start a page over a copy of the library, with options of the test's own."""
     running: list[tuple[uvicorn.Server, threading.Thread, httpx.Client]] = []
 
-    def start(filled: bool = True, **options: object) -> Site:
+    def start(filled: bool = True, over: Path = stored, **options: object) -> Site:
         path = tmp_path / f"team{len(running)}.sqlite"
         if filled:
-            shutil.copyfile(stored, path)
-            shutil.copytree(stored.with_suffix(".sheets"), path.with_suffix(".sheets"))
+            shutil.copyfile(over, path)
+            shutil.copytree(over.with_suffix(".sheets"), path.with_suffix(".sheets"))
         door = socket.socket()
         door.bind(("127.0.0.1", 0))
         port = door.getsockname()[1]
@@ -104,3 +120,36 @@ def serve(stored: Path, tmp_path: Path) -> Iterator[Serve]:
 def site(serve: Serve) -> Site:
     """A page with the two sheets, open to this machine."""
     return serve()
+
+
+@pytest.fixture
+def long_site(serve: Serve, long_stored: Path) -> Site:
+    """A page with the two long sheets."""
+    return serve(over=long_stored)
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """One browser for all tests here."""
+    if CHROMIUM is None:
+        pytest.skip("no Chromium found: install Debian's `chromium`, or name one in HOLDTRIP_BROWSER")
+    with sync_playwright() as playwright:
+        started = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
+        yield started
+        started.close()
+
+
+@pytest.fixture
+def page(browser: Browser) -> Iterator[Page]:
+    """A window of a laptop; an error of a script or of the policy fails the test, and so does any request
+    that leaves this machine."""
+    context = browser.new_context(viewport={"width": 1360, "height": 860}, accept_downloads=True)
+    shown = context.new_page()
+    wrong: list[str] = []
+    shown.on("pageerror", lambda error: wrong.append(str(error)))
+    shown.on("console", lambda message: wrong.append(message.text) if "Policy" in message.text else None)
+    shown.on("request", lambda asked: None if asked.url.startswith(("http://127.0.0.1", "blob:"))
+             else wrong.append(asked.url))
+    yield shown
+    context.close()
+    assert wrong == []

@@ -31,9 +31,9 @@ def test_a_correction_stands_beside_the_printed_number(site) -> None:
     """It needs a reason, is signed by the name sent, and the library gives the corrected value out."""
     one = disputed(site)
     about = {"action": "correct", "part_number": one["part_number"], "number_id": one["number_id"]}
-    assert decide(site, **about, value=1.25).status_code == 400
+    assert decide(site, **about, value=1.25, sure=True).status_code == 400
     assert decide(site, **about, reason="vendor's letter").status_code == 400
-    answer = decide(site, **about, value=1.25, reason="vendor's letter", who="Ben").json()
+    answer = decide(site, **about, value=1.25, sure=True, reason="vendor's letter", who="Ben").json()
     row = next(row for row in answer["numbers"] if row["number_id"] == one["number_id"])
     assert row["state"] == "corrected"
     assert row["raw"] == one["raw"]
@@ -42,6 +42,44 @@ def test_a_correction_stands_beside_the_printed_number(site) -> None:
     with open_library(site.library) as library:
         part = library.part(one["part_number"])[0]
         assert 1.25 in [reading.value for reading in part.readings]
+
+
+def test_an_odd_correction_needs_to_be_meant(site) -> None:
+    """A value far from the printed one, or one that breaks a rule, is refused with what is odd until `sure`;
+    it is read with its unit, a comma is a decimal sign, and what it means is told before."""
+    volts = next(one for one in site.review(SHEET)["numbers"] if one["quantity"] == "max. voltage")
+    about = {"action": "correct", "part_number": volts["part_number"], "number_id": volts["number_id"]}
+    odd = decide(site, **about, text="300000", reason="x")
+    assert odd.status_code == 428
+    assert "times larger than the" in odd.json()["detail"]
+    assert decide(site, **about, text="3 A", reason="x").status_code == 400
+    hold = next(one for one in site.review(SHEET)["numbers"] if one["quantity"] == "hold current")
+    address = f"/api/sheets/{site.sheet(SHEET)}/judged"
+    found = site.client.get(address, params={"number_id": hold["number_id"], "text": "135,5", "unit": "mA"})
+    assert found.json()["value"] == 0.1355
+    assert hold["units"] == ["A", "mA"]
+    assert decide(site, **about, text="300000", reason="x", sure=True).status_code == 200
+
+
+def test_one_step_decides_numbers_of_several_parts(site) -> None:
+    """Numbers of two parts are accepted by one request; a part somebody changed meanwhile is left, and
+    told."""
+    numbers = site.review(SHEET)["numbers"]
+    by_part = {one["part_number"]: one["number_id"] for one in numbers}
+    (one, first), (other, second) = list(by_part.items())[:2]
+    parts = [{"part_number": one, "number_ids": [first]},
+             {"part_number": other, "number_ids": [second], "seen_version": 999_999}]
+    address = f"/api/sheets/{site.sheet(SHEET)}/steps"
+    answer = site.client.post(address, json={"action": "accept", "parts": parts, "reason": "same row"}).json()
+    assert answer["decided"] == [first]
+    assert "changed since you looked" in answer["refused"]
+    parts[1].pop("seen_version")
+    answer = site.client.post(address, json={"action": "accept", "parts": parts, "reason": "same row"}).json()
+    assert answer["refused"] == ""
+    told = {row["number_id"]: row for row in site.review(SHEET)["numbers"]}
+    assert {told[first]["state"], told[second]["state"]} == {"accepted"}
+    assert told[second]["because"] == "same row"
+    assert site.client.post(address, json={"action": "reject", "parts": parts}).status_code == 400
 
 
 def test_undo_takes_back_and_keeps_the_story(site) -> None:

@@ -94,3 +94,13 @@ def test_without_a_copy_there_are_numbers_and_no_pictures(site) -> None:
     missing = site.client.get(f"/api/sheets/{sha256}/pages/1.png")
     assert missing.status_code == 404
     assert "import the file again" in missing.json()["detail"]
+
+
+def test_a_picture_has_the_dots_asked_for(site) -> None:
+    """Larger on the screen, the page is drawn with more dots, never more than six for each point."""
+    sha256 = site.sheet("quarrowick_qk.pdf")
+    page = site.review("quarrowick_qk.pdf")["pages"][0]
+    answer = site.client.get(f"/api/sheets/{sha256}/pages/1.png", params={"dots": 4})
+    width, _ = Image.open(io.BytesIO(answer.content)).size
+    assert abs(width - 4 * page["width"]) <= 1
+    assert site.client.get(f"/api/sheets/{sha256}/pages/1.png", params={"dots": 7}).status_code == 422
