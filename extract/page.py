@@ -60,7 +60,8 @@ class PageContent:
     `width`, `height` in points after turning; `turn` is how far (0, 90, 180, 270 degrees clockwise)
     the page as shown was turned to make its text upright; `sideways` are the glyphs of the second
     most used direction, in coordinates of a page turned by `sideways_turn`; `bands` are the upper
-    and lower edges of shaded areas; `hidden` are glyphs nobody can see.
+    and lower edges of shaded areas; `hidden` are glyphs nobody can see; `tilt_deg` is how far a scanned page
+    was turned clockwise, besides, to set it level (after `turn`).
     """
 
     number: int
@@ -74,6 +75,7 @@ class PageContent:
     sideways: tuple[Glyph, ...] = ()
     sideways_turn: int = 0
     hidden: tuple[Glyph, ...] = ()
+    tilt_deg: float = 0.0
 
 
 def page_to_content(
@@ -149,6 +151,8 @@ def _part_hidden(
 
 def box_to_place(content: PageContent, box: Box) -> Place:
     """The place on the page as shown of a box in turned coordinates (x0, top, x1, bottom)."""
+    if content.tilt_deg:
+        box = _tilt_box(box, -content.tilt_deg, (content.width / 2, content.height / 2))
     shown = _turn_box(box, -content.turn % 360, content.width, content.height)
     return Place(content.number, *(round(edge, 1) for edge in shown))
 
@@ -177,6 +181,15 @@ def _turn_box(
     if turn == 270:
         return top, width - x1, bottom, width - x0
     return box
+
+
+def _tilt_box(box: Box, tilt_deg: float, middle: tuple[float, float]) -> Box:
+    """A box turned clockwise about a point; its sides stay level, its middle and size stay."""
+    x, y = (box[0] + box[2]) / 2 - middle[0], (box[1] + box[3]) / 2 - middle[1]
+    across, down = math.cos(math.radians(tilt_deg)), math.sin(math.radians(tilt_deg))
+    dx = x * across - y * down - x
+    dy = x * down + y * across - y
+    return box[0] + dx, box[1] + dy, box[2] + dx, box[3] + dy
 
 
 def _is_on_page(box: Box, page_box: Box) -> bool:

@@ -1,0 +1,53 @@
+"""The rules of a straightened page: long thin runs of ink.
+
+Comes in: a grey page, level. Goes out: which dots are rules, and the rules in points. Knows no text.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy
+from numpy.typing import NDArray
+
+from extract.page import Rule, join_rules
+from extract.scans.picture import DPI, Grey
+
+PT = DPI / 72
+LONG_PT = 16.0  # longer than any stroke of a letter in a table
+THICK_PT = 2.4
+DARK = 150  # of 255: ink darker than this is a rule's or a glyph's
+
+
+@dataclass(frozen=True, slots=True)
+class RuledPage:
+    """Ink (True) without rules, and the rules in points."""
+
+    ink: NDArray[numpy.bool_]
+    horizontals: tuple[Rule, ...]
+    verticals: tuple[Rule, ...]
+
+
+def grey_to_ruled(grey: Grey) -> RuledPage:
+    """Part rules from other ink."""
+    ink = (grey < DARK).astype(numpy.uint8)
+    across, drawn_across = _runs(ink, (round(LONG_PT * PT), 1))
+    down, drawn_down = _runs(ink, (1, round(LONG_PT * PT)))
+    rest = (ink > 0) & ~drawn_across & ~drawn_down
+    horizontals = [Rule((y + h / 2) / PT, x / PT, (x + w) / PT) for x, y, w, h in across]
+    verticals = [Rule((x + w / 2) / PT, y / PT, (y + h) / PT) for x, y, w, h in down]
+    return RuledPage(rest, join_rules(horizontals, off=1.2), join_rules(verticals, off=1.2))
+
+
+def _runs(
+    ink: NDArray[numpy.uint8], kernel: tuple[int, int]
+) -> tuple[list[tuple[int, int, int, int]], NDArray[numpy.bool_]]:
+    """Boxes (x, y, width, height) of long thin runs, and their dots."""
+    flat = kernel[1] == 1
+    closed = cv2.morphologyEx(ink, cv2.MORPH_CLOSE, numpy.ones((3, 1) if flat else (1, 3), numpy.uint8))
+    kept = cv2.morphologyEx(closed, cv2.MORPH_OPEN, numpy.ones((kernel[1], kernel[0]), numpy.uint8))
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(kept, connectivity=8)
+    thin = [n for n in range(1, count) if min(stats[n][2], stats[n][3]) <= THICK_PT * PT]
+    dots = cv2.dilate(numpy.isin(labels, thin).astype(numpy.uint8), numpy.ones((3, 3), numpy.uint8)) > 0
+    return [tuple(int(v) for v in stats[n][:4]) for n in thin], dots
