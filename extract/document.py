@@ -9,39 +9,45 @@ from __future__ import annotations
 import hashlib
 import io
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from extract.errors import DocumentError
 from extract.sheet_kind import OWN, kind_to_title, texts_to_kind
 from extract.vocabulary import fold, vocabulary
+
+if TYPE_CHECKING:
+    from extract.scans.recognised import ScannedPage
 
 
 @dataclass(frozen=True, slots=True)
 class OpenLimits:
     """What a file may cost before it is refused.
 
-    max_bytes: file size; max_pages: pages; max_page_points: longest page side in points (1/72 inch).
+    max_bytes: file size; max_pages: pages; max_page_points: longest page side in points (1/72 inch);
+    max_scanned_pages: pages that are pictures and are recognised, some seconds each.
     """
 
     max_bytes: int = 80_000_000
     max_pages: int = 400
     max_page_points: float = 6000.0
+    max_scanned_pages: int = 30
 
 
 @dataclass(frozen=True, slots=True)
 class Document:
-    """A readable PDF: file name, SHA-256 of its bytes, the text pdfium finds on each page, and the pages
-    (1-based) worth reading: at least one."""
+    """A readable PDF: file name, SHA-256 of its bytes, the text pdfium finds on each page (of a picture page,
+    what was recognised), the pages (1-based) worth reading: at least one; the picture pages as recognised."""
 
     path: Path
     name: str
     sha256: str
     page_texts: tuple[str, ...]
     worth: tuple[int, ...]
+    scanned: Mapping[int, ScannedPage] = field(default_factory=dict)
 
 
 _ADVICE_TEXTLESS = "Export the sheet from its source, or run text recognition on it first"
@@ -61,7 +67,11 @@ def path_to_document(path: Path, limits: OpenLimits = OpenLimits()) -> Document:
                 f"at most {limits.max_pages}",
                 "Cut the sheet out of the catalogue",
             )
-        texts = tuple(_page_to_text(pdf, number, path.name, limits) for number in range(len(pdf)))
+        printed = tuple(_page_to_text(pdf, number, path.name, limits) for number in range(len(pdf)))
+        scanned = _pages_to_scanned(pdf, printed, path.name, limits)
+    texts = tuple(
+        scanned[number].text if number in scanned else text for number, text in enumerate(printed, start=1)
+    )
     if not any(text.strip() for text in texts):
         raise DocumentError(
             path.name, "no text layer (a scan or a picture)", "a PDF with text", _ADVICE_TEXTLESS
@@ -69,7 +79,32 @@ def path_to_document(path: Path, limits: OpenLimits = OpenLimits()) -> Document:
     worth = texts_to_pages(texts)
     if not worth:
         raise _no_page_to_error(path.name, texts)
-    return Document(path, path.name, hashlib.sha256(data).hexdigest(), texts, worth)
+    return Document(path, path.name, hashlib.sha256(data).hexdigest(), texts, worth, scanned)
+
+
+def _pages_to_scanned(
+    pdf: Any, texts: Sequence[str], name: str, limits: OpenLimits
+) -> dict[int, ScannedPage]:
+    """The pages that are pictures, recognised. Text that somebody's recognition laid under a picture is not
+    text: such a page is recognised too. Where other pages can be read, a picture that cannot is left out."""
+    from extract.scans.picture import is_scanned
+
+    numbers = [n for n, text in enumerate(texts, start=1) if is_scanned(pdf[n - 1], text)]
+    if not numbers:
+        return {}
+    if len(numbers) > limits.max_scanned_pages:
+        found, wanted = f"{len(numbers)} pages are pictures", f"at most {limits.max_scanned_pages}"
+        raise DocumentError(name, found, wanted, "Cut the sheet out of the catalogue")
+    from extract.scans.recognised import page_to_scanned
+
+    found_pages = {}
+    for number in numbers:
+        try:
+            found_pages[number] = page_to_scanned(pdf[number - 1], number, name)
+        except DocumentError:
+            if not texts_to_pages([t for n, t in enumerate(texts, start=1) if n not in numbers]):
+                raise
+    return found_pages
 
 
 def _no_page_to_error(name: str, page_texts: Sequence[str]) -> DocumentError:

@@ -48,6 +48,8 @@ def document_to_read_pages(document: Document, witness: Witness | None) -> ReadP
                 continue
             page = pdfium[number - 1]
             _read_page(pdf, page, number, document, read)
+            if number in document.scanned:
+                continue  # its second recogniser has spoken: extract.scans.judged
             if witness is not None:
                 regions = [_table_to_region(t, read.contents[number]) for t in read.tables[number].tables]
                 witness.ask(document.path, regions)
@@ -57,13 +59,17 @@ def document_to_read_pages(document: Document, witness: Witness | None) -> ReadP
 
 def _read_page(pdf: Any, pdfium_page: Any, number: int, document: Document, read: ReadPages) -> None:
     page = pdf.pages[number - 1]
-    layered = hide_layers(page)
-    content = page_to_content(
-        page,
-        number,
-        page_to_hidden_glyphs(pdfium_page) - layered,
-        lambda chars: chars_to_decoded(chars, pdfium_page, document.page_texts[number - 1]),
-    )
+    scanned = document.scanned.get(number)
+    if scanned is not None:
+        content = scanned.content
+    else:
+        layered = hide_layers(page)
+        content = page_to_content(
+            page,
+            number,
+            page_to_hidden_glyphs(pdfium_page) - layered,
+            lambda chars: chars_to_decoded(chars, pdfium_page, document.page_texts[number - 1]),
+        )
     page.close()
     before = read.tables.get(number - 1)
     read.contents[number] = content

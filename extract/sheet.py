@@ -94,6 +94,10 @@ def document_to_sheet(
     tables = pages.all_tables()
     verdicts = tables_to_verdicts(tables, cells, pages.third_texts)
     readings, findings = _gathered_to_readings(gathered, document, pages, verdicts)
+    if document.scanned:
+        from extract.scans.judged import readings_to_judged
+
+        readings = readings_to_judged(readings, document.scanned)
     parts = tuple(dict.fromkeys(r.part_number for r in readings if r.part_number != WHOLE_SERIES))
     sheet = SheetReading(
         document.name,

@@ -1,11 +1,13 @@
 """A recognised line of text becomes glyphs where its ink stands.
 
-Comes in: a line with its box, and the page's ink without rules. Goes out: glyphs in points. Changes no character
+Comes in: a line with its box, and the page's ink without rules. Goes out: glyphs in points. Changes no
+character
 but one: a small digit that stands high is a raised digit, a footnote's mark.
 
     ink     ##  #  ##      three clusters, three characters: each gets its cluster
     text    1   .  5
-Where clusters and characters differ in number (letters that touch, signs of several strokes), the ink's width is
+Where clusters and characters differ in number (letters that touch, signs of several strokes), the ink's
+width is
 shared out by the usual widths of the characters.
 """
 
@@ -13,6 +15,8 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Sequence
+from dataclasses import replace
+from itertools import pairwise
 
 import numpy
 from numpy.typing import NDArray
@@ -26,26 +30,46 @@ PT = DPI / 72
 Ink = NDArray[numpy.bool_]
 NARROW, USUAL, WIDE = 0.3, 0.56, 0.85  # of the type size; common practice, no source
 THIN_SIGNS = frozenset(".,:;'|!ilIj1()[] ·")
-LOW_SHARE, RAISED_SHARE = 0.72, 0.35  # a raised digit is lower than this, and its foot this far off the ground
+LOW_SHARE, RAISED_SHARE = 0.72, 0.35  # a raised digit is lower than this, and its foot this far up
+APART_SHARE = 0.5  # of the lower box's height: closer, two boxes are two views of one line
+NEAR_EM = 0.7  # of the line's height: characters of one word stand no farther apart
 BLANK_EM = 1.0  # a recognised blank wider than this is a gap between cells, not a printed blank
+
+
+def lines_to_parted(lines: Sequence[SeenLine]) -> list[SeenLine]:
+    """Lines one above the other whose boxes overlap, cut apart in the middle: found boxes are wider than
+    their ink,
+    and a subscript reaches into the line below."""
+    boxes = [list(line.box) for line in lines]
+    order = sorted(range(len(boxes)), key=lambda n: boxes[n][1])
+    for place, upper in enumerate(order):
+        for lower in order[place + 1 :]:
+            above, below = boxes[upper], boxes[lower]
+            if below[1] >= above[3]:
+                break
+            apart = (below[1] + below[3] - above[1] - above[3]) / 2
+            least = min(above[3] - above[1], below[3] - below[1])
+            if min(above[2], below[2]) > max(above[0], below[0]) and apart > APART_SHARE * least:
+                above[3] = below[1] = (above[3] + below[1]) // 2
+    return [replace(line, box=(b[0], b[1], b[2], b[3])) for line, b in zip(lines, boxes, strict=True)]
 
 
 def line_to_glyphs(line: SeenLine, ink: Ink) -> list[Glyph]:
     """The glyphs of a line, left to right; none where its box holds no ink."""
-    box = _box_to_inked(line.box, ink)
-    text = unicodedata.normalize("NFC", line.text.strip())
+    box = box_to_inked(line.box, ink)
+    text = " ".join(unicodedata.normalize("NFC", line.text).split())
     if box is None or not text:
         return []
-    spans = _text_to_spans(text, box, ink)
-    glyphs = [_glyph(sign, span, box, ink) for sign, span in zip(text, spans, strict=True)]
-    return _without_wide_blanks(glyphs)
+    spans, from_ink = _text_to_spans(text, box, ink)
+    glyphs = [_glyph(sign, span, box, ink, from_ink) for sign, span in zip(text, spans, strict=True)]
+    return _as_set(_without_wide_blanks(glyphs))
 
 
-def _box_to_inked(box: Dots, ink: Ink) -> Dots | None:
+def box_to_inked(box: Dots, ink: Ink) -> Dots | None:
     """The box shrunk to the rows and columns of its own line's ink."""
     x0, top, x1, bottom = box
     part = ink[top:bottom, x0:x1]
-    rows = _runs(part.any(axis=1), gap=round(0.12 * (bottom - top)))
+    rows = _runs(numpy.asarray(part.any(axis=1)), gap=round(0.12 * (bottom - top)))
     if not rows:
         return None
     middle = (bottom - top) / 2
@@ -68,24 +92,25 @@ def _runs(filled: NDArray[numpy.bool_], gap: int = 0) -> list[tuple[int, int]]:
     return runs
 
 
-def _text_to_spans(text: str, box: Dots, ink: Ink) -> list[tuple[float, float]]:
-    """Left and right of each character, in dots; a blank's is the gap it stands for."""
+def _text_to_spans(text: str, box: Dots, ink: Ink) -> tuple[list[tuple[float, float]], bool]:
+    """Left and right of each character, in dots, and whether each has ink of its own; a blank's is the gap it
+    stands for."""
     x0, top, x1, bottom = box
-    clusters = [(x0 + a, x0 + b) for a, b in _runs(ink[top:bottom, x0:x1].any(axis=0))]
+    clusters = [(x0 + a, x0 + b) for a, b in _runs(numpy.asarray(ink[top:bottom, x0:x1].any(axis=0)))]
     signs = [sign for sign in text if not sign.isspace()]
     if len(clusters) == len(signs):
-        return _spans_with_blanks(text, clusters)
+        return _spans_with_blanks(text, clusters), True
     words = text.split()
     by_word = _clusters_to_words(clusters, len(words))
     if by_word is None:
-        return _shared_out(text, (x0, x1))
+        return _shared_out(text, (x0, x1)), False
     spans: list[tuple[float, float]] = []
     for n, word in enumerate(words):
         if n:
             spans.append((by_word[n - 1][-1][1], by_word[n][0][0]))
         own = by_word[n]
         spans += own if len(own) == len(word) else _shared_out(word, (own[0][0], own[-1][1]))
-    return spans
+    return spans, False
 
 
 def _spans_with_blanks(text: str, clusters: Sequence[tuple[int, int]]) -> list[tuple[float, float]]:
@@ -118,7 +143,7 @@ def _shared_out(text: str, span: tuple[float, float]) -> list[tuple[float, float
     widths = [_usual_width(sign) for sign in text]
     scale = (span[1] - span[0]) / sum(widths)
     edges = span[0] + scale * numpy.concatenate(([0.0], numpy.cumsum(widths)))
-    return [(float(a), float(b)) for a, b in zip(edges[:-1], edges[1:], strict=True)]
+    return [(float(a), float(b)) for a, b in pairwise(edges)]
 
 
 def _usual_width(sign: str) -> float:
@@ -127,17 +152,30 @@ def _usual_width(sign: str) -> float:
     return WIDE if sign in "MWmw%@" or unicodedata.east_asian_width(sign) in "WF" else USUAL
 
 
-def _glyph(sign: str, span: tuple[float, float], box: Dots, ink: Ink) -> Glyph:
+def _glyph(sign: str, span: tuple[float, float], box: Dots, ink: Ink, from_ink: bool) -> Glyph:
     """One glyph as high as its line; a small digit that stands high becomes a raised one."""
     top, bottom = box[1], box[3]
-    if sign in RAISED:
-        rows = numpy.flatnonzero(ink[top:bottom, int(span[0]) : max(int(span[0]) + 1, int(span[1]))].any(axis=1))
+    if from_ink and sign in RAISED:
+        first, last = int(span[0]), max(int(span[0]) + 1, int(span[1]))
+        rows = numpy.flatnonzero(ink[top:bottom, first:last].any(axis=1))
         height = bottom - top
         low = rows.size and (rows[-1] - rows[0] + 1) < LOW_SHARE * height
         if low and height - 1 - rows[-1] > RAISED_SHARE * height:
             sign = RAISED[sign]
     size = (bottom - top) / PT
     return Glyph(sign, span[0] / PT, top / PT, span[1] / PT, bottom / PT, size)
+
+
+def _as_set(glyphs: Sequence[Glyph]) -> list[Glyph]:
+    """Neighbours without a blank between them meet halfway, as type is set: the ink of a 1 is much narrower
+    than
+    its place in a number."""
+    edges = [(g.x0, g.x1) for g in glyphs]
+    for n, (left, right) in enumerate(pairwise(glyphs)):
+        if right.x0 - left.x1 < NEAR_EM * left.size and not (left.text.isspace() or right.text.isspace()):
+            middle = (left.x1 + right.x0) / 2
+            edges[n], edges[n + 1] = (edges[n][0], middle), (middle, edges[n + 1][1])
+    return [replace(g, x0=x0, x1=x1) for g, (x0, x1) in zip(glyphs, edges, strict=True)]
 
 
 def _without_wide_blanks(glyphs: Sequence[Glyph]) -> list[Glyph]:

@@ -10,6 +10,9 @@ import re
 import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
+
+from rapidfuzz.distance import Levenshtein
 
 from extract.page import box_to_place
 from extract.scans.recognised import ScannedLine, ScannedPage
@@ -17,6 +20,7 @@ from extract.schema import Place, Reading, Status
 
 SURE = 0.85  # below this the first recogniser itself is in doubt
 _NUMBER = re.compile(r"[-−–]?\d[\d.,:]*")
+ALIKE = str.maketrans("OQDILSZB", "00011528")
 _ONCE = ("", "read once only")
 
 
@@ -30,17 +34,17 @@ def readings_to_judged(
         number: [(box_to_place(page.content, line.box), line) for line in page.lines]
         for number, page in pages.items()
     }
-    names = {_letters(text) for page in pages.values() for line in page.lines for text in _words(line)}
+    lines = [line for page in pages.values() for line in page.lines]
+    names = sorted({_letters(text) for line in lines for text in line.second or (line.text,)})
     return tuple(
         _judged(r, placed[r.place.page], names) if r.place.page in placed else r for r in readings
     )
 
 
-def _judged(reading: Reading, lines: Sequence[tuple[Place, ScannedLine]], names: set[str]) -> Reading:
+def _judged(reading: Reading, lines: Sequence[tuple[Place, ScannedLine]], names: Sequence[str]) -> Reading:
     inside = [line for place, line in lines if _is_in(place, reading.place) and _NUMBER.search(line.text)]
     reason = next((why for line in inside if (why := _line_to_doubt(line))), "")
-    part = _letters(reading.part_number)
-    if not reason and part and not any(part in name for name in names):
+    if not reason and not _is_seen(_letters(reading.part_number), names):
         reason = f"the second recogniser does not read the part number {reading.part_number} anywhere"
     if reason:
         return replace(reading, status=Status.DISPUTED, notes=(*reading.notes, reason))
@@ -49,6 +53,21 @@ def _judged(reading: Reading, lines: Sequence[tuple[Place, ScannedLine]], names:
     twice = bool(inside) and all(line.second for line in inside)
     notes = () if twice else ("recognised once only",)
     return replace(reading, status=Status.AGREED if twice else Status.SINGLE, notes=notes)
+
+
+@lru_cache(maxsize=4096)
+def _is_seen_among(part: str, names: tuple[str, ...]) -> bool:
+    near = [name for name in names if abs(len(name) - len(part)) <= 1]
+    return any(part in name for name in names) or any(
+        Levenshtein.distance(part, name, score_cutoff=1) <= 1 for name in near
+    )
+
+
+def _is_seen(part: str, names: Sequence[str]) -> bool:
+    """Whether the second recogniser reads a part number too, letters that look like digits taken for them,
+    and one
+    sign more or less where it reads both ("O0" for "0"); a series' `*` is nobody's name."""
+    return not part or _is_seen_among(part, tuple(names))
 
 
 def _line_to_doubt(line: ScannedLine) -> str:
@@ -60,7 +79,8 @@ def _line_to_doubt(line: ScannedLine) -> str:
     ours = _numbers(line.text)
     looks = [_numbers(text) for text in line.second]
     others = [text for text, numbers in zip(line.second, looks, strict=True) if numbers != ours]
-    if ours not in looks or (len(others) > 1 and len(set(map(_numbers, others))) == 1 and _numbers(others[0])):
+    same = {_numbers(text) for text in others}
+    if ours not in looks or (len(others) > 1 and len(same) == 1 and same != {()}):
         seen = "', '".join(dict.fromkeys(line.second))
         return f"recognised as '{line.text}', by the second recogniser as '{seen}'"
     return ""
@@ -72,12 +92,11 @@ def _numbers(text: str) -> tuple[str, ...]:
     return tuple(found.rstrip(".,:") for found in _NUMBER.findall(folded))
 
 
-def _words(line: ScannedLine) -> tuple[str, ...]:
-    return line.second or (line.text,)
-
-
 def _letters(text: str) -> str:
-    return re.sub(r"[^A-Z0-9]", "", unicodedata.normalize("NFKC", text).upper())
+    """Letters and digits, those that look alike as one: a name is told by what tells it from its
+    neighbours."""
+    folded = unicodedata.normalize("NFKC", text).upper().translate(ALIKE)
+    return re.sub(r"[^A-Z0-9]", "", folded)
 
 
 def _is_in(inner: Place, outer: Place) -> bool:

@@ -50,4 +50,5 @@ def _runs(
     count, labels, stats, _ = cv2.connectedComponentsWithStats(kept, connectivity=8)
     thin = [n for n in range(1, count) if min(stats[n][2], stats[n][3]) <= THICK_PT * PT]
     dots = cv2.dilate(numpy.isin(labels, thin).astype(numpy.uint8), numpy.ones((3, 3), numpy.uint8)) > 0
-    return [tuple(int(v) for v in stats[n][:4]) for n in thin], dots
+    boxes = [(int(x), int(y), int(w), int(h)) for x, y, w, h, _ in stats[thin]]
+    return boxes, dots

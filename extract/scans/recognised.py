@@ -1,4 +1,5 @@
-"""A picture page becomes the content of a page: glyphs, rules, and what a second recogniser reads of each line.
+"""A picture page becomes the content of a page: glyphs, rules, and what a second recogniser reads of each
+line.
 
 Comes in: a pdfium page that is a picture. Goes out: a ScannedPage whose PageContent is read like any other.
 Raises DocumentError for pictures too coarse, and where no recogniser is installed.
@@ -6,6 +7,7 @@ Raises DocumentError for pictures too coarse, and where no recogniser is install
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,12 +15,15 @@ import numpy
 
 from extract.errors import DocumentError
 from extract.page import Glyph, PageContent
-from extract.scans.glyphs import line_to_glyphs
-from extract.scans.lines_of_ink import RuledPage, grey_to_ruled
+from extract.scans.glyphs import box_to_inked, line_to_glyphs, lines_to_parted
+from extract.scans.leftover_ink import ink_to_leftover_boxes
+from extract.scans.lines_of_ink import DARK, RuledPage, grey_to_ruled
 from extract.scans.picture import DPI, LEAST_DPI, Grey, page_to_grey, page_to_picture
 from extract.scans.recognisers import (
+    Dots,
     SeenLine,
-    grey_to_seen_lines,
+    boxes_to_seen_lines,
+    grey_to_boxes,
     lines_to_second_texts,
     neural_is_here,
 )
@@ -28,11 +33,14 @@ PT = DPI / 72
 ADVICE = "pip install '.[scans]', and the package tesseract-ocr of your system"
 TALL = 1.3  # most boxes this much higher than wide: the page lies on its side
 SAMPLE = 10  # lines tried to tell which way is up
+COARSE = 0.4  # of the page's fineness: enough to tell which way is up
+UPRIGHT = 0.8  # read so surely, they are
 
 
 @dataclass(frozen=True, slots=True)
 class ScannedLine:
-    """A line as the first recogniser read it, its box in points of the level page, and what the second read."""
+    """A line as the first recogniser read it, its box in points of the level page, and what the second
+    read."""
 
     box: tuple[float, float, float, float]
     text: str
@@ -53,7 +61,8 @@ class ScannedPage:
 def page_to_scanned(page: Any, number: int, name: str) -> ScannedPage:
     """Recognise a picture page. Raises DocumentError naming the page, what is wrong and what to do."""
     if not neural_is_here():
-        raise DocumentError(name, f"page {number} is a picture", "text, or the packages that recognise it", ADVICE)
+        wanted = "text, or the packages that recognise it"
+        raise DocumentError(name, f"page {number} is a picture", wanted, ADVICE)
     picture = page_to_picture(page)
     dpi = picture.dpi if picture is not None else 0.0
     if dpi < LEAST_DPI:
@@ -62,7 +71,11 @@ def page_to_scanned(page: Any, number: int, name: str) -> ScannedPage:
     upright, turn = _grey_to_upright(page_to_grey(page))
     level, tilt_deg = grey_to_straight(upright)
     ruled = grey_to_ruled(level)
-    seen = grey_to_seen_lines(level)
+    boxes = grey_to_boxes(level)
+    inked = [own for box in boxes if (own := box_to_inked(box, ruled.ink)) is not None]
+    lines_seen = boxes_to_seen_lines(level, boxes)
+    left = boxes_to_seen_lines(level, ink_to_leftover_boxes(ruled.ink, inked))
+    seen = [*lines_seen, *(line for line in left if not _is_read(line, lines_seen))]
     second = lines_to_second_texts(_without_rules(level, ruled), seen)
     lines = tuple(
         ScannedLine(_to_points(line.box), line.text, line.confidence, texts)
@@ -75,7 +88,9 @@ def page_to_scanned(page: Any, number: int, name: str) -> ScannedPage:
 def _to_content(
     number: int, level: Grey, turned: tuple[int, float], ruled: RuledPage, seen: list[SeenLine]
 ) -> PageContent:
-    glyphs: list[Glyph] = [glyph for line in seen for glyph in line_to_glyphs(line, ruled.ink)]
+    glyphs: list[Glyph] = [
+        glyph for line in lines_to_parted(seen) for glyph in line_to_glyphs(line, ruled.ink)
+    ]
     height, width = (side / PT for side in level.shape)
     boxes = [_to_points(line.box) for line in seen]
     verticals = tuple(
@@ -88,39 +103,48 @@ def _to_content(
     )
 
 
-def _grey_to_upright(grey: Grey) -> tuple[Grey, int]:
-    """The page turned until its text reads left to right, and by how much, degrees clockwise."""
-    lines = grey_to_seen_lines(grey)
-    long = [line for line in lines if len(line.text) >= 3 or _is_tall(line)]
-    sideways = sum(map(_is_tall, long)) > len(long) / 2
-    if not sideways and _confidence(long) > 0.8:
-        return grey, 0
-    turns = (90, 270) if sideways else (0, 180)
-    return max(
-        ((numpy.ascontiguousarray(numpy.rot90(grey, -turn // 90)), turn) for turn in turns),
-        key=lambda turned: _confidence(grey_to_seen_lines(turned[0])),
+def _is_read(left: SeenLine, lines: Sequence[SeenLine]) -> bool:
+    """Whether what was left over stands in a line that already holds its text: a subscript below its line."""
+    x, y = (left.box[0] + left.box[2]) / 2, (left.box[1] + left.box[3]) / 2
+    return any(
+        b[0] <= x <= b[2] and b[1] <= y <= b[3] and left.text.strip() in line.text
+        for line in lines
+        for b in (line.box,)
     )
 
 
-def _is_tall(line: SeenLine) -> bool:
-    x0, top, x1, bottom = line.box
+def _grey_to_upright(grey: Grey) -> tuple[Grey, int]:
+    """The page turned until its text reads left to right, and by how much, degrees clockwise. Told by the
+    shape of
+    its lines, and by which way up the longest of them are read more surely."""
+    boxes = grey_to_boxes(grey, COARSE)
+    sideways = sum(map(_is_tall, boxes)) > len(boxes) / 2
+    if not sideways and _confidence(grey, boxes) > UPRIGHT:
+        return grey, 0
+    turns = (90, 270) if sideways else (0, 180)
+    turned = [(numpy.ascontiguousarray(numpy.rot90(grey, -turn // 90)), turn) for turn in turns]
+    return max(turned, key=lambda one: _confidence(one[0], grey_to_boxes(one[0], COARSE)))
+
+
+def _is_tall(box: Dots) -> bool:
+    x0, top, x1, bottom = box
     return bottom - top > TALL * (x1 - x0)
 
 
-def _confidence(lines: list[SeenLine]) -> float:
-    wide = sorted(lines, key=lambda line: line.box[0] - line.box[2])[:SAMPLE]
-    return sum(line.confidence for line in wide) / max(1, len(wide))
+def _confidence(grey: Grey, boxes: Sequence[Dots]) -> float:
+    """How surely the longest lines are read."""
+    longest = sorted(boxes, key=lambda box: box[0] - box[2])[:SAMPLE]
+    lines = boxes_to_seen_lines(grey, longest)
+    return sum(line.confidence for line in lines) / max(1, len(longest))
 
 
 def _without_rules(grey: Grey, ruled: RuledPage) -> Grey:
     """The page with its rules painted out: the second recogniser takes them for letters."""
-    from extract.scans.lines_of_ink import DARK
-
     bare = grey.copy()
     bare[(grey < DARK) & ~ruled.ink] = 255
     return bare
 
 
-def _to_points(box: tuple[int, int, int, int]) -> tuple[float, float, float, float]:
+def _to_points(box: Dots) -> tuple[float, float, float, float]:
     x0, top, x1, bottom = box
     return x0 / PT, top / PT, x1 / PT, bottom / PT

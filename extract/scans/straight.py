@@ -1,6 +1,7 @@
 """A scanned page set straight: quarter turns and a slight tilt.
 
-Comes in: a grey page. Goes out: the page with its lines level, and by how much it was turned. Rests on the lines
+Comes in: a grey page. Goes out: the page with its lines level, and by how much it was turned. Rests on the
+lines
 of text and rules: level, they leave the darkest and the lightest rows.
 """
 
