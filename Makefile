@@ -28,7 +28,7 @@ lint: .venv/.installed-dev
 	@touch $@
 
 .venv/.installed-dev: .venv/.installed
-	$(BIN)/python -m pip install -q --disable-pip-version-check --no-build-isolation -c constraints.txt -e ".[dev,samples]"
+	$(BIN)/python -m pip install -q --disable-pip-version-check --no-build-isolation -c constraints.txt -e ".[dev,samples,scans]"
 	@touch $@
 
 clean:
