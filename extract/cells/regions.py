@@ -1,0 +1,280 @@
+"""Lines become regions: places of a page where rows of values stand under one another.
+
+Comes in: Ink. Goes out: Regions: data lines, the lines that float between them, the sides between which they
+stand. Does not know columns.
+
+    Evidence for one region       lines of three values that stand for themselves, one below the other
+    Evidence for its end          a heading between (several texts without values), a wide gap
+    Evidence for two side by side rules and stripes that end, a wide channel with words or names right of it
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from extract.cells.ink import Atom, Ink, Line, is_code, rows_to_pitch
+from extract.cells.temperatures import line_to_ambients
+from extract.vocabulary import scan
+
+LEAST_VALUES = 3
+WIDE_ROWS = 2.6
+"""Rows of one table stand at most so many times their usual distance apart."""
+FAR_EM = 4.5
+"""And the second row of a table at most so far below the first."""
+APART_PT = 5.0
+"""Rules and stripes of one table do not leave wider gaps."""
+LONG_PT = 30.0
+CHANNEL_EM = 2.2
+
+
+@dataclass(frozen=True, slots=True)
+class Region:
+    """Data lines top to bottom and what floats between them; `x0`, `x1` bound its side of the page."""
+
+    data: tuple[Line, ...]
+    floats: tuple[Line, ...]
+    x0: float
+    x1: float
+
+    @property
+    def top(self) -> float:
+        """Upper edge of the first line."""
+        return min(line.top for line in (*self.data[:1], *self.floats[:1]))
+
+    @property
+    def bottom(self) -> float:
+        """Lower edge of the last line."""
+        return max(line.bottom for line in (*self.data, *self.floats))
+
+    @property
+    def pitch(self) -> float:
+        """The usual distance of its data lines."""
+        return rows_to_pitch([line.mid_y for line in self.data])
+
+
+def ink_to_regions(ink: Ink) -> tuple[Region, ...]:
+    """All regions of a page, top to bottom."""
+    found = _lines_to_regions(ink.lines, ink, 0.0, ink.content.width, 0)
+    whole = [_with_wrapped_ends(region, ink) for region in found]
+    return tuple(sorted(whole, key=lambda region: (region.top, region.x0)))
+
+
+def _with_wrapped_ends(region: Region, ink: Ink) -> Region:
+    """The region with the lines of wrapped cells above its first and below its last row: nearer to the row than
+    half a pitch, no rule between, if cells are wrapped elsewhere in it."""
+    if not region.floats or len(region.data) < 2:
+        return region
+    ends = []
+    for row in (region.data[0], region.data[-1]):
+        for line in ink.lines:
+            inside = line.within(region.x0, region.x1)
+            distance = abs(line.mid_y - row.mid_y)
+            if inside is None or not 0.5 < distance < 0.45 * region.pitch or inside in region.floats:
+                continue
+            low, high = sorted((line.mid_y, row.mid_y))
+            x = inside.atoms[0].mid_x
+            if not any(low < r.at < high and r.start <= x <= r.end for r in ink.horizontals):
+                ends.append(inside)
+    floats = sorted({line.mid_y: line for line in (*region.floats, *ends)}.values(), key=lambda f: f.mid_y)
+    return Region(region.data, tuple(floats), region.x0, region.x1)
+
+
+def _lines_to_regions(
+    lines: Sequence[Line], ink: Ink, x0: float, x1: float, depth: int
+) -> Iterator[Region]:
+    for data, floats in _lines_to_blocks(lines):
+        sides = _block_to_sides(data, floats, ink, x0, x1) if depth < 3 else ()
+        if not sides:
+            yield Region(tuple(data), tuple(floats), x0, x1)
+        top, bottom = data[0].top - 1, max(line.bottom for line in (*data, *floats)) + 1
+        for left, right in sides:
+            inside = [line.within(left, right) for line in lines if top <= line.mid_y <= bottom]
+            yield from _lines_to_regions([i for i in inside if i is not None], ink, left, right, depth + 1)
+
+
+def is_data_line(line: Line) -> bool:
+    """Whether values stand in a line: three, with a number among them, and they are no row of ambients."""
+    values = [atom for atom in line.lone_values if not _is_degrees(atom)]
+    if not any(atom.number for atom in values):
+        return False
+    if len(values) < LEAST_VALUES:
+        return _is_parameter_line(line)
+    if len(line.chunks) == 1 and any(atom.word for atom in line.atoms):
+        return False
+    if sum(is_code(atom.folded) for atom in line.atoms) >= LEAST_VALUES:
+        return False
+    return not line_to_ambients(line.atoms)
+
+
+def _is_degrees(atom: Atom) -> bool:
+    """Whether a number is a temperature with its sign: it says where values hold, and is none."""
+    return atom.number and ("°" in atom.folded or "℃" in atom.folded)
+
+
+def _is_parameter_line(line: Line) -> bool:
+    """Whether a line says one thing of one part: a text that names a quantity, apart from it a value with a unit."""
+    if len(line.chunks) < 2:
+        return False
+    texts = [" ".join(atom.folded for atom in chunk) for chunk in line.chunks]
+    named = any(hit.sense == "quantity" for text in texts[:-1] for hit in scan(text))
+    last = [chunk for chunk in line.chunks if any(atom.number for atom in chunk)]
+    return named and bool(last) and last[-1] is not line.chunks[0] and all(not a.word for a in last[-1])
+
+
+def is_heading_line(line: Line) -> bool:
+    """Whether a line between rows begins another table: several texts side by side that are known words, units
+    or codes, or a row of ambients."""
+    if line_to_ambients(line.atoms) or sum(is_code(atom.folded) for atom in line.atoms) >= LEAST_VALUES:
+        return True
+    if line.lone_values or len(line.chunks) < LEAST_VALUES:
+        return False
+    texts = [" ".join(atom.folded for atom in chunk) for chunk in line.chunks]
+    known = sum(bool(scan(text)) for text in texts)
+    units = sum(all(atom.unit for atom in chunk) for chunk in line.chunks)
+    codes = sum(any(c.isdigit() for c in text) and any(c.isalpha() for c in text) for text in texts)
+    return known + units >= 2 or codes >= LEAST_VALUES
+
+
+def _lines_to_blocks(lines: Sequence[Line]) -> Iterator[tuple[list[Line], list[Line]]]:
+    """Runs of data lines that no heading and no wide gap parts, with what floats between them."""
+    data: list[Line] = []
+    floats: list[Line] = []
+    pending: list[Line] = []
+    for line in lines:
+        is_data = is_data_line(line)
+        if data and (_is_far(data, floats, line) or (not is_data and is_heading_line(line))):
+            yield data, floats
+            data, floats, pending = [], [], []
+        if is_data:
+            floats += pending
+            data.append(line)
+            pending = []
+        elif data:
+            pending.append(line)
+            if _is_row_of(data, line):
+                data.append(line)
+                floats += pending[:-1]
+                pending = []
+    if data:
+        yield data, floats
+
+
+def _is_row_of(data: Sequence[Line], line: Line) -> bool:
+    """Whether a line with few values is a row: it begins where the rows begin and its values stand below theirs."""
+    values = line.lone_values
+    if not values or not any(atom.number for atom in values) or abs(line.x0 - data[-1].x0) > 3.0:
+        return False
+    above = [atom for atom in data[-1].lone_values if atom.number]
+    return all(any(a.x0 < v.x1 and v.x0 < a.x1 for a in above) for v in values) and len(above) > 0
+
+
+def _is_far(data: Sequence[Line], floats: Sequence[Line], line: Line) -> bool:
+    """Whether a line stands too far below the last data line to belong to its table."""
+    pitch = rows_to_pitch([row.mid_y for row in data])
+    last = max(data[-1].mid_y, *(f.mid_y for f in floats), data[-1].mid_y)
+    limit = max(WIDE_ROWS * pitch, FAR_EM * line.size)
+    return line.mid_y - last > limit
+
+
+def _block_to_sides(
+    data: Sequence[Line], floats: Sequence[Line], ink: Ink, x0: float, x1: float
+) -> tuple[tuple[float, float], ...]:
+    """The parts of a block that stand side by side; none if it is one table."""
+    ruled = _rules_to_sides(data, ink, x0, x1)
+    if ruled:
+        return ruled
+    channel = _channel_between_tables(data, floats, x0, x1)
+    return ((x0, channel), (channel, x1)) if channel is not None else ()
+
+
+def _rules_to_sides(data: Sequence[Line], ink: Ink, x0: float, x1: float) -> tuple[tuple[float, float], ...]:
+    """Where the rules and stripes of a block's height end, with what stands right and left of them."""
+    top, bottom = data[0].top - 30, data[-1].bottom + 4
+    rules = [
+        (max(rule.start, x0), min(rule.end, x1))
+        for rule in ink.horizontals
+        if top <= rule.at <= bottom and min(rule.end, x1) - max(rule.start, x0) > LONG_PT
+    ]
+    spans: list[list[float]] = []
+    for start, end in sorted(rules):
+        if spans and start - spans[-1][1] < APART_PT:
+            spans[-1][1] = max(spans[-1][1], end)
+        else:
+            spans.append([start, end])
+    spans = [span for span in spans if sum(_values_within(line, *span) >= LEAST_VALUES for line in data) >= 1]
+    if not spans or len(rules) < 2:
+        return ()
+    reach = min(line.x0 for line in data), max(line.x1 for line in data)
+    outside = reach[0] < spans[0][0] - 8 or reach[1] > spans[-1][1] + 8
+    beside = [a for line in data for a in line.atoms if a.x1 < spans[0][0] - 2 or a.x0 > spans[-1][1] + 2]
+    prose = outside and sum(atom.word for atom in beside) > 0.5 * len(beside)
+    if len(spans) < 2 and not prose:
+        return ()
+    return tuple((start - 3, end + 3) for start, end in spans)
+
+
+def _values_within(line: Line, x0: float, x1: float) -> int:
+    return sum(x0 - 2 <= atom.mid_x <= x1 + 2 for atom in line.lone_values)
+
+
+def _channel_between_tables(
+    data: Sequence[Line], floats: Sequence[Line], x0: float, x1: float
+) -> float | None:
+    """A channel that no data line crosses, with values on both sides and texts that head rows right of it.
+
+        AB-010  0.10  0.20        AB-110  1.10  2.20
+        AB-020  0.20  0.40        AB-160  1.60  3.20
+    """
+    if len(data) < 2:
+        return None
+    for channel, width in _open_channels(data):
+        size = data[0].size
+        left = [line.within(x0, channel) for line in data]
+        right = [line.within(channel, x1) for line in data]
+        both = [(a, b) for a, b in zip(left, right, strict=True) if a is not None and b is not None]
+        if width < 0.6 * size or len(both) < 0.4 * len(data):
+            continue
+        if all(len(a.lone_values) >= 2 and len(b.lone_values) >= 2 for a, b in both) and _heads_rows(
+            [a for a, _ in both], [b for _, b in both]
+        ):
+            return channel
+        beside = sum(line.x1 < channel for line in floats)
+        if width > CHANNEL_EM * size and beside > 0.5 * len(data) and _is_prose([a for a, _ in both]):
+            return channel
+    return None
+
+
+def _open_channels(data: Sequence[Line]) -> list[tuple[float, float]]:
+    """Middle and width of every channel that no data line crosses."""
+    edges = sorted((atom.x0, atom.x1) for line in data for atom in line.atoms)
+    channels, end = [], edges[0][1]
+    for start, stop in edges[1:]:
+        if start > end:
+            channels.append(((start + end) / 2, start - end))
+        end = max(end, stop)
+    return channels
+
+
+def _heads_rows(left: Sequence[Line], right: Sequence[Line]) -> bool:
+    """Whether the right side begins with names as the left one does: codes that differ and look alike."""
+    first_left, first_right = [line.atoms[0] for line in left], [line.atoms[0] for line in right]
+    names = [atom for atom in first_right if _is_code(atom.folded)]
+    alike = [atom for atom in first_left if _is_code(atom.folded)]
+    unequal = len({atom.folded for atom in names}) > 0.8 * len(names)
+    return len(names) > 0.7 * len(right) and len(alike) > 0.7 * len(left) and unequal and len(right) >= 2 and (
+        _prefix(names[0].folded) == _prefix(alike[0].folded)
+    )
+
+
+def _prefix(text: str) -> str:
+    return "".join(c for c in text if c.isalpha())[:2]
+
+
+def _is_code(text: str) -> bool:
+    return any(c.isdigit() for c in text) and any(c.isalpha() for c in text)
+
+
+def _is_prose(lines: Sequence[Line]) -> bool:
+    atoms = [atom for line in lines for atom in line.atoms]
+    return sum(atom.word for atom in atoms) > 0.6 * len(atoms) and len(atoms) > 3 * len(lines)

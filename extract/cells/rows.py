@@ -1,0 +1,231 @@
+"""Rows told once: what a line between data lines is, and which rows a cell reaches over.
+
+Comes in: a Region, its Columns, the page's rules. Goes out: Rows whose cells are filled: own text, the rest of
+a wrapped text, a text merged over rows, a sign "as above". Does not look at headings.
+
+    a float near one row, no rule between      the wrapped rest of that row's cell
+    a float between rows without ink there     a merged cell: rules bound it, else it is centred on its rows
+    any other float                            a group line: it stands over the rows below it
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from extract.cells.ink import Atom, Line
+from extract.cells.regions import Region
+from extract.cells.tables import Cell, Column, Row, Source, lines_to_text
+from extract.page import Rule
+
+WRAPPED = 0.45
+"""The rest of a wrapped cell stands nearer to its row than this share of the pitch; a cell merged over two rows
+stands at 0.5."""
+NEAR_ROW = 0.8
+CENTRED = 0.36
+
+
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    """Ink of one column: its height, its lines of atoms."""
+
+    mid_y: float
+    lines: tuple[tuple[Atom, ...], ...]
+
+
+def region_to_rows(region: Region, columns: Sequence[Column], horizontals: Sequence[Rule]) -> tuple[Row, ...]:
+    """The rows of a region."""
+    pitch = region.pitch or 2.0 * region.data[0].size
+    groups = [line for line in region.floats if _is_group(line, region, pitch, columns, horizontals)]
+    pieces = [line for line in region.floats if line not in groups]
+    filled = [
+        _column_to_cells(column, region.data, pieces, pitch, horizontals, columns) for column in columns
+    ]
+    rows = []
+    for number, line in enumerate(region.data):
+        above = [g for g in groups if g.mid_y < line.mid_y]
+        cells = tuple(cells[number] for cells in filled)
+        rows.append(Row(cells, _groups_over(above, region.data, number), line.top, line.bottom, line.mid_y))
+    return tuple(rows)
+
+
+def _groups_over(above: Sequence[Line], data: Sequence[Line], number: int) -> tuple[str, ...]:
+    """The texts of the nearest run of group lines above a row: lines without data lines between them."""
+    texts: list[str] = []
+    for line in reversed(above):
+        between = [row for row in data[:number] if row.mid_y > line.mid_y]
+        if texts and len(between) != near:
+            break
+        near = len(between)
+        texts.insert(0, line.text)
+    return tuple(texts)
+
+
+def _is_group(
+    line: Line, region: Region, pitch: float, columns: Sequence[Column], horizontals: Sequence[Rule]
+) -> bool:
+    """Whether a float stands over the rows below it: it is no value, and belongs to no row's cell."""
+    if all(atom.value or atom.unit for atom in line.atoms):
+        return False
+    nearest = min(region.data, key=lambda row: abs(row.mid_y - line.mid_y))
+    ruled = _is_ruled(horizontals, line.mid_y, nearest.mid_y, line.atoms[0].mid_x)
+    near = abs(nearest.mid_y - line.mid_y) < NEAR_ROW * pitch and not ruled
+    if not near:
+        return True
+    homes = {_column_of(atom, columns) for atom in line.atoms}
+    free = [row for row in region.data if abs(row.mid_y - line.mid_y) < 1.2 * pitch]
+    return len(homes) > 2 and len(line.chunks) == 1 and len(free) < 2
+
+
+def _column_of(atom: Atom, columns: Sequence[Column]) -> int:
+    inside = [n for n, column in enumerate(columns) if column.left <= atom.mid_x < column.right]
+    return inside[0] if inside else -1
+
+
+def _is_ruled(horizontals: Sequence[Rule], y0: float, y1: float, x: float) -> bool:
+    low, high = sorted((y0, y1))
+    return any(low < rule.at < high and rule.start - 1 <= x <= rule.end + 1 for rule in horizontals)
+
+
+def _column_to_cells(
+    column: Column,
+    data: Sequence[Line],
+    floats: Sequence[Line],
+    pitch: float,
+    horizontals: Sequence[Rule],
+    columns: Sequence[Column],
+) -> list[Cell | None]:
+    """The cells of one column, row by row."""
+    own = [_line_to_atoms(line, column) for line in data]
+    lines: list[list[tuple[Atom, ...]]] = [[atoms] if atoms else [] for atoms in own]
+    merged: list[_Piece] = []
+    for line in floats:
+        atoms = _line_to_atoms(line, column)
+        if atoms:
+            mid_y = sum(atom.mid_y for atom in atoms) / len(atoms)
+            home = _wrapped_row(mid_y, column, data, own, pitch, horizontals)
+            if home is None:
+                merged.append(_Piece(mid_y, (atoms,)))
+            else:
+                lines[home].append(atoms)
+    cells: list[Cell | None] = [_lines_to_cell(found) if found else None for found in lines]
+    _fill_ditto(cells)
+    if any(cell is None for cell in cells):
+        ruled = [
+            _boundary(above.mid_y, below.mid_y, column, columns, horizontals)
+            for above, below in zip(data, data[1:], strict=False)
+        ]
+        _fill_merged(cells, merged, [line.mid_y for line in data], pitch, ruled)
+    return cells
+
+
+def _line_to_atoms(line: Line, column: Column) -> tuple[Atom, ...]:
+    return tuple(atom for atom in line.atoms if column.left <= atom.mid_x < column.right)
+
+
+def _lines_to_cell(lines: Sequence[tuple[Atom, ...]]) -> Cell:
+    ordered = sorted(lines, key=lambda atoms: atoms[0].mid_y)
+    return Cell(lines_to_text(ordered), tuple(atom for atoms in ordered for atom in atoms))
+
+
+def _wrapped_row(
+    mid_y: float,
+    column: Column,
+    data: Sequence[Line],
+    own: Sequence[tuple[Atom, ...]],
+    pitch: float,
+    horizontals: Sequence[Rule],
+) -> int | None:
+    """The row whose cell goes on in a piece between rows; None for a piece of its own."""
+    order = sorted(range(len(data)), key=lambda n: abs(data[n].mid_y - mid_y))
+    nearest = order[0]
+    distance = abs(data[nearest].mid_y - mid_y)
+    if _is_ruled(horizontals, mid_y, data[nearest].mid_y, column.mid_x):
+        return None
+    if distance < WRAPPED * pitch or (own[nearest] and distance < NEAR_ROW * pitch):
+        return nearest
+    return None
+
+
+def _fill_ditto(cells: list[Cell | None]) -> None:
+    """Signs that say "as above" become the text above them."""
+    for number, cell in enumerate(cells):
+        above = cells[number - 1] if number else None
+        if cell is not None and above is not None and len(cell.atoms) == 1 and cell.atoms[0].ditto:
+            cells[number] = Cell(above.text, above.atoms, Source.DITTO)
+
+
+def _boundary(
+    y0: float, y1: float, column: Column, columns: Sequence[Column], horizontals: Sequence[Rule]
+) -> bool | None:
+    """Whether a rule parts two rows in a column; None where no rule parts them anywhere."""
+    crossing = [rule for rule in horizontals if y0 < rule.at < y1]
+    if any(rule.start - 1 <= column.mid_x <= rule.end + 1 for rule in crossing):
+        return True
+    others = sum(any(r.start - 1 <= c.mid_x <= r.end + 1 for r in crossing) for c in columns)
+    return False if others >= 0.4 * len(columns) else None
+
+
+def _fill_merged(
+    cells: list[Cell | None],
+    pieces: Sequence[_Piece],
+    mids: Sequence[float],
+    pitch: float,
+    ruled: Sequence[bool | None],
+) -> None:
+    """Give rows without ink the cell that reaches over them: bounded by rules, else centred on its rows."""
+    anchors = sorted(
+        [(mids[n], cell) for n, cell in enumerate(cells) if cell is not None]
+        + [(piece.mid_y, _lines_to_cell(piece.lines)) for piece in pieces],
+        key=lambda anchor: anchor[0],
+    )
+    if not anchors:
+        return
+    spans = _ruled_spans(ruled, mids) if any(r is not None for r in ruled) else None
+    if spans is None:
+        spans = _centred_spans([y for y, _ in anchors], mids, pitch)
+    for first, last in spans or ():
+        inside = [cell for y, cell in anchors if mids[first] - 0.5 * pitch < y < mids[last] + 0.5 * pitch]
+        if len(inside) == 1:
+            for number in range(first, last + 1):
+                if cells[number] is None:
+                    cells[number] = Cell(inside[0].text, inside[0].atoms, Source.MERGED)
+
+
+def _ruled_spans(ruled: Sequence[bool | None], mids: Sequence[float]) -> list[tuple[int, int]] | None:
+    """Rows that no rule parts in this column though one parts them in others; None if rules do not say it of
+    every pair of rows."""
+    spans = [(0, 0)]
+    for number, is_ruled in enumerate(ruled, start=1):
+        if is_ruled is False:
+            spans[-1] = (spans[-1][0], number)
+        else:
+            spans.append((number, number))
+    return spans
+
+
+def _centred_spans(
+    heights: Sequence[float], mids: Sequence[float], pitch: float
+) -> list[tuple[int, int]] | None:
+    """Rows shared out among texts so that each stands in the middle of its rows; None if that does not work out.
+
+        row 1 |       row 1..3: "60" stands in the middle, at row 2
+        row 2 |  60
+        row 3 |
+    """
+    spans: list[tuple[int, int]] = []
+    start = 0
+    for height in heights:
+        last = next(
+            (
+                n
+                for n in range(start, len(mids))
+                if abs((mids[start] + mids[n]) / 2 - height) < CENTRED * pitch
+            ),
+            None,
+        )
+        if last is None:
+            return None
+        spans.append((start, last))
+        start = last + 1
+    return spans if start == len(mids) else None

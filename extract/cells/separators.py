@@ -1,0 +1,225 @@
+"""Where columns part: channels that the rows leave open, weighed with all that speaks for and against them.
+
+Comes in: a Region and the page's rules. Goes out: the Columns of its data lines. Does not look at headings.
+
+    for      width of the channel, a drawn rule in it, numbers on both sides, wide gaps row by row
+    against  rows that cross it, a unit right of a number, a sign that joins two values, words of one text
+
+The best set of separators is the one with the largest sum of evidence; since what two separators leave between
+them must be a column (no lone unit, no lone sign), it is found by dynamic programming over the candidates.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from statistics import median
+
+from extract.cells.ink import Atom, Line
+from extract.cells.regions import Region
+from extract.cells.tables import Column
+from extract.page import Rule
+
+CROSSED = 0.2
+"""Share of rows that may cross a channel."""
+NARROW_PT = 0.6
+RULE = 4.0
+TOO_FEW = 0.35
+"""A column in which so few rows have ink, and never beside its neighbour, is part of the neighbour."""
+
+
+@dataclass(frozen=True, slots=True)
+class Channel:
+    """A place where columns may part: from `x0` to `x1`, crossed by a share of rows; `weight` sums up what
+    speaks for it."""
+
+    x0: float
+    x1: float
+    crossed: float
+    weight: float
+
+    @property
+    def at(self) -> float:
+        """Its middle."""
+        return (self.x0 + self.x1) / 2
+
+
+def region_to_columns(region: Region, verticals: Sequence[Rule]) -> tuple[Column, ...]:
+    """Columns of a region's data lines."""
+    lines = region.data
+    channels = [_weigh(channel, lines, region, verticals) for channel in _open_channels(lines)]
+    kept = _best_separators([c for c in channels if c.weight > -2.0], lines)
+    edges = [min(line.x0 for line in lines) - 1, *(c.at for c in kept), max(line.x1 for line in lines) + 1]
+    columns = []
+    for left, right in zip(edges, edges[1:], strict=False):
+        inside = [atom for line in lines for atom in line.atoms if left <= atom.mid_x < right]
+        if inside:
+            columns.append(Column(left, right, min(a.x0 for a in inside), max(a.x1 for a in inside)))
+    return _with_float_columns(columns, region)
+
+
+def _with_float_columns(columns: Sequence[Column], region: Region) -> tuple[Column, ...]:
+    """The columns, with those whose every cell stands between rows: merged over rows, or wrapped.
+
+            | 0.30 | 0.60 |          texts of floats that no column's ink overlaps stand in a column
+        16V | 0.50 | 1.00 |          of their own, where the gap has room for them
+            | 1.10 | 2.20 |
+    """
+    found = list(columns)
+    for line in region.floats:
+        for chunk in line.chunks:
+            x0, x1 = chunk[0].x0, max(atom.x1 for atom in chunk)
+            if any(x0 < c.x1 + 1 and c.x0 - 1 < x1 and c in columns for c in found):
+                continue
+            mine = next((n for n, c in enumerate(found) if c not in columns and x0 < c.x1 and c.x0 < x1), None)
+            if mine is None:
+                found.append(Column(x0 - 1, x1 + 1, x0, x1))
+            else:
+                x0, x1 = min(x0, found[mine].x0), max(x1, found[mine].x1)
+                found[mine] = Column(x0 - 1, x1 + 1, x0, x1)
+    ordered = sorted(found, key=lambda c: c.x0)
+    return tuple(
+        Column(
+            c.left if c in columns and n == 0 else ((ordered[n - 1].x1 + c.x0) / 2 if n else c.left),
+            (c.x1 + ordered[n + 1].x0) / 2 if n + 1 < len(ordered) else c.right,
+            c.x0,
+            c.x1,
+        )
+        if len(found) > len(columns)
+        else c
+        for n, c in enumerate(ordered)
+    )
+
+
+def _open_channels(lines: Sequence[Line]) -> list[tuple[float, float, float]]:
+    """(x0, x1, share of rows that cross) of every place that few rows cross: within each, the widest stretch
+    that the fewest cross."""
+    steps: dict[float, int] = {}
+    for line in lines:
+        for x0, x1 in _line_to_spans(line):
+            steps[x0] = steps.get(x0, 0) + 1
+            steps[x1] = steps.get(x1, 0) - 1
+    allowed = int(CROSSED * len(lines))
+    found: list[list[tuple[float, float, int]]] = [[]]
+    depth, places = 0, sorted(steps)
+    for here, there in zip(places, places[1:], strict=False):
+        depth += steps[here]
+        if depth <= allowed:
+            found[-1].append((here, there, depth))
+        elif found[-1]:
+            found.append([])
+    channels = []
+    for stretch in found:
+        if not stretch:
+            continue
+        fewest = min(d for _, _, d in stretch)
+        x0, x1, crossed = max(_joined([s for s in stretch if s[2] == fewest]), key=lambda s: s[1] - s[0])
+        if x1 - x0 >= NARROW_PT:
+            channels.append((x0, x1, crossed / len(lines)))
+    return channels
+
+
+def _joined(stretches: Sequence[tuple[float, float, int]]) -> list[tuple[float, float, int]]:
+    joined: list[tuple[float, float, int]] = []
+    for x0, x1, depth in stretches:
+        if joined and joined[-1][1] == x0:
+            joined[-1] = (joined[-1][0], x1, depth)
+        else:
+            joined.append((x0, x1, depth))
+    return joined
+
+
+def _line_to_spans(line: Line) -> list[tuple[float, float]]:
+    """The stretches of a line that are covered by ink."""
+    spans: list[tuple[float, float]] = []
+    for atom in line.atoms:
+        if spans and atom.x0 <= spans[-1][1]:
+            spans[-1] = (spans[-1][0], max(spans[-1][1], atom.x1))
+        else:
+            spans.append((atom.x0, atom.x1))
+    return spans
+
+
+def _weigh(
+    place: tuple[float, float, float], lines: Sequence[Line], region: Region, verticals: Sequence[Rule]
+) -> Channel:
+    """The evidence for a channel, in sum."""
+    x0, x1, crossed = place
+    at, size = (x0 + x1) / 2, lines[0].size
+    pairs = [pair for line in lines if (pair := _neighbours(line, at)) is not None]
+    weight = min((x1 - x0) / size, 2.0) - 4.0 * crossed
+    if _is_ruled(x0, x1, region, verticals):
+        return Channel(x0, x1, crossed, weight + RULE)
+    if pairs:
+        gap = median(right.x0 - left.x1 for left, right in pairs) / size
+        weight += max(-1.0, min(2.0, 2.0 * (gap - 0.35)))
+        weight += sum(_pair_weight(left, right) for left, right in pairs) / len(pairs)
+    return Channel(x0, x1, crossed, weight)
+
+
+def _is_ruled(x0: float, x1: float, region: Region, verticals: Sequence[Rule]) -> bool:
+    """Whether a rule runs through the channel along at least half of the rows."""
+    top, bottom = region.data[0].top, region.data[-1].bottom
+    inside = sum(
+        max(0.0, min(rule.end, bottom) - max(rule.start, top))
+        for rule in verticals
+        if x0 - 1.5 <= rule.at <= x1 + 1.5
+    )
+    return inside > 0.5 * (bottom - top)
+
+
+def _neighbours(line: Line, at: float) -> tuple[Atom, Atom] | None:
+    """The atoms left and right of a place."""
+    left = [atom for atom in line.atoms if atom.mid_x < at]
+    right = [atom for atom in line.atoms if atom.mid_x >= at]
+    return (left[-1], right[0]) if left and right else None
+
+
+def _pair_weight(left: Atom, right: Atom) -> float:
+    """What the two neighbours of a channel say in one row."""
+    gap = (right.x0 - left.x1) / left.size
+    if left.connector or right.connector or _is_sign(left):
+        return -4.0 if gap < 1.0 else 0.0
+    if left.number and right.unit:
+        return -6.0 if gap < 1.0 else -1.0
+    if left.value and right.value:
+        return 1.5
+    if left.value or right.value:
+        return 0.5 if gap > 0.33 else -1.5
+    return -1.0 if gap < 0.55 else 0.3
+
+
+def _is_sign(atom: Atom) -> bool:
+    return atom.folded in ("<", ">", "≤", "≥", "<=", ">=", "≦", "≧", "~", "≈", "(", "-", "+", "max.", "max", "min.")
+
+
+def _best_separators(channels: Sequence[Channel], lines: Sequence[Line]) -> list[Channel]:
+    """The set with the largest sum of weights and of what stands between two neighbours, by dynamic programming."""
+    best: list[tuple[float, list[Channel]]] = [(0.0, [])]
+    for number, channel in enumerate(channels):
+        options = []
+        for before in range(number + 1):
+            total, chosen = best[before]
+            left = chosen[-1].at if chosen else -1.0
+            options.append((total + channel.weight + _between(lines, left, channel.at), [*chosen, channel]))
+        best.append(max(options, key=lambda option: option[0]))
+    closing = [(t + _between(lines, c[-1].at if c else -1.0, 1e9), c) for t, c in best]
+    return max(closing, key=lambda option: option[0])[1]
+
+
+def _between(lines: Sequence[Line], left: float, right: float) -> float:
+    """What speaks against a column between two separators: it holds lone units or signs only, or nothing;
+    or its rows hold two values that no sign joins."""
+    inside = [[atom for atom in line.atoms if left <= atom.mid_x < right] for line in lines]
+    filled = [atoms for atoms in inside if atoms]
+    if not filled:
+        return -3.0
+    if all(atom.unit or atom.connector or _is_sign(atom) for atoms in filled for atom in atoms):
+        return -3.0
+    double = sum(_is_double(atoms) for atoms in filled)
+    return -2.5 * double / len(filled)
+
+
+def _is_double(atoms: Sequence[Atom]) -> bool:
+    """Two numbers side by side with no unit or sign between them."""
+    return any(a.number and b.value and a.x1 < b.x0 for a, b in zip(atoms, atoms[1:], strict=False))

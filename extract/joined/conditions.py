@@ -1,0 +1,99 @@
+"""What holds for a whole table or sheet: the reference ambient, the test current, ratings said in a caption.
+
+Comes in: Tables and lines of text. Goes out: a reference ambient with its lead, multiples or currents of the trip
+test, ratings with the reach of the text that says them. A caption rates the table, half or group it stands over.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from extract.meanings.tables import Table
+from extract.meanings.words import Meaning, QUANTITY_OF, hits_to_kinds, text_to_hits
+from extract.quantities import CellSort, cell_to_numbers
+from extract.schema import Kind, Quantity
+from extract.vocabulary import fold, spelling_to_unit
+
+ROOM_C = (15.0, 35.0)
+_TEMPERATURE = re.compile(r"(?<![\d.,~–-])(\d{2})\s*(?:°\s*){0,2}\s*[c℃](?![a-z])|(?<![\d.,])(\d{2})\s*℃")
+_MULTIPLE = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:[x×*·]\s*|\s?(?=i))(?:the\s+)?(?:i[\s_]?(?:h|hold)?\b|hold|rated)")
+_AT_CURRENT = re.compile(r"(?:@|\bat\b|\bbei\b|\bà\b|\ba\b|=|在)\s*(\d+(?:[.,]\d+)?)\s*(m?a)\b")
+_RATING = re.compile(r"\s*(?:\([^)]{0,16}\)\s*)?(?:[=:：]|is|of|≤)\s*(\d+(?:[.,]\d+)?)\s*([km]?[av])(?![a-z])\s*(\S*)")
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A rating that a text gives to everything below or beside it."""
+
+    quantity: Quantity
+    kind: Kind
+    value: float
+    unit: str
+    text: str
+
+
+def texts_to_ambients(texts: Iterable[str]) -> list[float]:
+    """Room temperatures in texts, one for each time they stand there."""
+    found = []
+    for text in texts:
+        for match in _TEMPERATURE.finditer(fold(text)):
+            value = float(match[1] or match[2])
+            if ROOM_C[0] <= value <= ROOM_C[1]:
+                found.append(value)
+    return found
+
+
+def table_to_ambient_votes(table: Table) -> Counter[float]:
+    """What a table of ratings says of its reference ambient: its headings most, its caption, its notes."""
+    votes: Counter[float] = Counter()
+    heads = [a.candidate.head for a in table.assigned if a.meaning in (Meaning.HOLD, Meaning.TRIP)]
+    for weight, texts in ((6, heads), (4, table.grid.captions[:2]), (1, table.grid.notes)):
+        for value in set(texts_to_ambients(texts)):
+            votes[value] += weight
+    return votes
+
+
+def texts_to_multiple(texts: Iterable[str]) -> float | None:
+    """The multiple of the hold current at which times are measured ("5 x IH"); None if none or several."""
+    found = {float(m[1].replace(",", ".")) for text in texts for m in _MULTIPLE.finditer(fold(text))}
+    found = {value for value in found if 1.5 <= value <= 20}
+    return found.pop() if len(found) == 1 else None
+
+
+def text_to_current(text: str) -> float | None:
+    """The test current that a heading states ("at 8 A"), in A."""
+    found = {
+        float(m[1].replace(",", ".")) * (0.001 if m[2] == "ma" else 1.0)
+        for m in _AT_CURRENT.finditer(fold(text))
+    }
+    return found.pop() if len(found) == 1 else None
+
+
+def text_to_said(text: str) -> tuple[Said, ...]:
+    """Ratings that a text states: the symbol or words of a voltage or current, an equals sign, a number, a unit."""
+    folded = fold(text)
+    found = []
+    for hit in text_to_hits(text):
+        if hit.sense != "quantity" or Quantity(hit.name) not in _SAID:
+            continue
+        match = _RATING.match(folded, hit.end)
+        unit = spelling_to_unit(match[2]) if match is not None else None
+        if match is None or unit is None or unit.base != _SAID[Quantity(hit.name)]:
+            if match is None or match[2] != "ka":
+                continue
+        factor = 1000.0 if match[2] == "ka" else float(unit.factor) if unit is not None else 1.0
+        kinds = hits_to_kinds(text_to_hits(match[3])) & {Kind.AC, Kind.DC}
+        kind = kinds.pop() if len(kinds) == 1 else Kind.NONE
+        value = float(match[1].replace(",", ".")) * factor
+        found.append(Said(Quantity(hit.name), kind, value, match[2], text))
+    return tuple(found)
+
+
+_SAID = {
+    Quantity.MAX_VOLTAGE: "V",
+    Quantity.MAX_CURRENT: "A",
+    Quantity.MAX_INTERRUPT_VOLTAGE: "V",
+}

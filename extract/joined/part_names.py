@@ -1,0 +1,266 @@
+"""What names the parts: a decision among all columns of texts, with its own lead and its own doubt.
+
+Comes in: Tables. Goes out: for each the labels that name its items. A part number is never made of values: what
+names a part has letters, or is a code under a heading that says part number.
+
+    for      a heading that says part number, texts that differ, letters with digits, met again elsewhere,
+             codes that rise with the hold current
+    against  a heading of another role (order number, marking, size), digits only, contained in another candidate
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from extract.cells.tables import Cell
+from extract.cells.temperatures import text_to_bare_ambient
+from extract.meanings.series import Series
+from extract.meanings.tables import Table
+from extract.meanings.words import Meaning, priors, text_to_hits
+from extract.vocabulary import fold, foreign_words
+
+_MARKS = re.compile(r"[\s*†‡§#⁰-⁹¹²³ᵃᵇᶜ]+$|\s*\((?:\d|note \d|[a-c])\)$|[⁰-⁹¹²³]+\)$")
+_HYPHENS = dict.fromkeys(map(ord, "\u2010\u2011\u2012\u2013\u2212\uff0d"), "-")
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """The text that names an item: as printed without marks, its cell; empty where there is none."""
+
+    text: str
+    cell: Cell | None
+
+
+@dataclass(frozen=True, slots=True)
+class Naming:
+    """The labels of a table's items, the aliases of each (order numbers), and the lead of the choice."""
+
+    labels: tuple[Label, ...]
+    aliases: tuple[tuple[str, ...], ...]
+    lead: float
+    worded: bool
+
+
+def text_to_name(text: str) -> str:
+    """A label without footnote marks, with one sort of hyphen."""
+    text = unicodedata.normalize("NFC", text.translate(_HYPHENS)).strip()
+    while (shorter := _MARKS.sub("", text)) != text:
+        text = shorter
+    return " ".join(text.split())
+
+
+def name_to_key(name: str) -> str:
+    """A part number as it is compared: letters and digits only, upper case."""
+    return re.sub(r"[^A-Z0-9]", "", unicodedata.normalize("NFKC", name).upper())
+
+
+def may_name_a_part(text: str) -> bool:
+    """Whether a text can be a part number: it has a digit and no value or temperature is spelled by it."""
+    name = text_to_name(text)
+    if not name or not re.search(r"\d", name) or len(name) > 40:
+        return False
+    if text_to_bare_ambient(name) is not None and len(name) < 5:
+        return False
+    if re.fullmatch(r"[\d.,\s/~…–-]+", name):
+        return bool(re.fullmatch(r"\d{4,}", name))
+    return not re.fullmatch(r"[\d.,]+\s*[A-Za-zΩ%°]{1,4}", name)
+
+
+def table_to_naming(table: Table, known: set[str]) -> Naming | None:
+    """The labels that name the items of a table; `known` are keys of names met in other tables."""
+    scored = sorted(
+        ((_naming_score(series, table, known), series) for series in table.labels),
+        key=lambda item: -item[0],
+    )
+    scored = [item for item in scored if item[0] > 0.0]
+    if not scored:
+        return None
+    best, series = scored[0]
+    lead = best - scored[1][0] if len(scored) > 1 else best
+    labels = tuple(
+        Label(text_to_name(e.cell.text) if e.cell is not None else "", e.cell) for e in series.entries
+    )
+    others = [s for _, s in scored[1:] if _is_one_to_one(series, s)]
+    aliases = tuple(
+        tuple(text_to_name(cell.text) for s in others if (cell := s.entries[n].cell) is not None)
+        for n in range(len(labels))
+    )
+    return Naming(labels, aliases, lead, _says_part(series.head))
+
+
+def _says_part(head: str) -> bool:
+    return any(hit.sense == "part_number" for hit in text_to_hits(head))
+
+
+def _says_order(head: str) -> bool:
+    return any(word in fold(head) for word in priors()["naming"]["order"])
+
+
+def _naming_score(series: Series, table: Table, known: set[str]) -> float:
+    """The evidence that a series of labels names the parts."""
+    texts = [text_to_name(e.cell.text) for e in series.entries if e.cell is not None]
+    named = [text for text in texts if may_name_a_part(text)]
+    if not texts or len(named) < 0.5 * len(texts):
+        return -9.0
+    hits = text_to_hits(series.head)
+    score = 4.0 if _says_part(series.head) else 0.0
+    score -= 2.5 if _says_order(series.head) else 0.0
+    score -= 4.0 if any(hit.sense == "text" and hit.name != "series" for hit in hits) else 0.0
+    score += 3.0 * len(set(texts)) / len(texts) - (1.0 if len(texts) > 1 else 0.0)
+    mixed = sum(bool(re.search(r"[^\W\d_]", text)) for text in texts) / len(texts)
+    score += 2.0 * mixed - 1.0
+    score += 2.0 * sum(name_to_key(text) in known for text in texts) / len(texts)
+    score += 0.1 * min(10, sum(map(len, texts)) / len(texts))
+    score += 0.5 if series is table.labels[0] else 0.0
+    contained = sum(_is_contained(series, other) for other in table.labels if other is not series)
+    return score - 2.0 * contained
+
+
+def _is_contained(one: Series, other: Series) -> bool:
+    """Whether every text of one series stands within the other's text of the same item."""
+    pairs = [
+        (name_to_key(a.cell.text), name_to_key(b.cell.text))
+        for a, b in zip(one.entries, other.entries, strict=True)
+        if a.cell is not None and b.cell is not None
+    ]
+    return bool(pairs) and all(a != b and a in b for a, b in pairs)
+
+
+def _is_one_to_one(one: Series, other: Series) -> bool:
+    texts = [e.cell.text for e in other.entries if e.cell is not None]
+    return len(texts) == len(set(texts)) == len(one.entries)
+
+
+def sheet_to_single_part(tables: Sequence[Table], texts: Sequence[str]) -> str:
+    """The part number of a sheet of one part: named on its cover or in its frame beside words that say so, under
+    a heading that says part number, or met again and again; empty if two are as likely."""
+    votes: Counter[str] = Counter()
+    names: dict[str, str] = {}
+    for name, value in (*_labelled(texts), *_headed(tables), *_repeated(texts)):
+        if may_name_a_part(name) and re.search(r"[A-Za-z]", name):
+            votes[name_to_key(name)] += value
+            names.setdefault(name_to_key(name), name)
+    ranked = votes.most_common(2)
+    if not ranked or ranked[0][1] < 3 or (len(ranked) > 1 and ranked[1][1] >= ranked[0][1]):
+        return ""
+    return names[ranked[0][0]]
+
+
+def _labelled(texts: Sequence[str]) -> Iterator[tuple[str, int]]:
+    """Names beside words that say part number."""
+    for text in texts:
+        for match in _LABELLED.finditer(fold(text)):
+            yield text_to_name(text[match.start(1) : match.end(1)]).strip(".,;:"), 3
+
+
+def _headed(tables: Sequence[Table]) -> Iterator[tuple[str, int]]:
+    """Names below a heading that says part number."""
+    for table in tables:
+        for series in table.labels:
+            if _says_part(series.head):
+                yield from ((text_to_name(e.cell.text), 3) for e in series.entries if e.cell is not None)
+
+
+def _repeated(texts: Sequence[str]) -> Iterator[tuple[str, int]]:
+    """Codes of letters and digits that stand several times on the sheet."""
+    codes = Counter(code for text in texts for code in set(_CODE.findall(text)))
+    yield from ((code, min(count, 4) - 1) for code, count in codes.items() if count > 1)
+
+
+_CODE = re.compile(r"(?<![\w./-])[A-Z]{1,6}[A-Z0-9/.\-]*\d[A-Z0-9/.\-]*[A-Z0-9](?![\w])")
+
+
+_LABELLED = re.compile(
+    r"(?:" + "|".join(
+        re.escape(fold(word)) for word in sorted(priors()["naming"]["cover"], key=len, reverse=True)
+    ) + r")\s*[:：.]?\s*([a-z0-9][a-z0-9/.\-‐‑]{3,}[a-z0-9])"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Joined:
+    """The parts a label stands for; `how` it was joined; `sure` if nothing else fits."""
+
+    names: tuple[str, ...]
+    how: str
+    sure: bool
+
+
+_RANGE = re.compile(r"\s*(?:…|\.\.\.|~|〜|～|\bto\b|\bthru\b|\bthrough\b|\bbis\b|\bà\b|\ba\b|(?<=\s)[-–](?=\s)|–|—)\s*")
+_LIST = re.compile(r"\s*[,;、+&]\s*|\s+(?:and|und|et|e|y|i)\s+")
+
+
+def label_to_parts(label: str, parts: Sequence[str]) -> Joined:
+    """The parts a label of another table names: one, several by a list or a range, by a common beginning, by a
+    short code within the part number."""
+    name = text_to_name(label)
+    by_key = {name_to_key(part): part for part in parts}
+    key = name_to_key(name)
+    if key in by_key:
+        return Joined((by_key[key],), "same", True)
+    for split, how in ((_RANGE, "range"), (_LIST, "list")):
+        pieces = [piece for piece in split.split(name) if piece]
+        if len(pieces) >= 2:
+            joined = _pieces_to_parts(pieces, parts, how)
+            if joined:
+                return Joined(joined, how, True)
+    within = _short_code_to_parts(key, parts)
+    return Joined(within, "code" if within else "none", bool(within))
+
+
+def _pieces_to_parts(pieces: Sequence[str], parts: Sequence[str], how: str) -> tuple[str, ...]:
+    ends = [_piece_to_parts(piece, pieces[0], parts) for piece in pieces]
+    if not all(ends):
+        return ()
+    if how == "list":
+        return tuple(dict.fromkeys(part for end in ends for part in end))
+    first, last = parts.index(ends[0][0]), parts.index(ends[-1][-1])
+    return tuple(parts[first : last + 1]) if len(pieces) == 2 and first <= last else ()
+
+
+def _piece_to_parts(piece: str, first: str, parts: Sequence[str]) -> tuple[str, ...]:
+    """The parts an end of a range names: whole, or by its own end ("-050" beside "AB-010")."""
+    key = name_to_key(piece)
+    exact = tuple(part for part in parts if name_to_key(part) == key)
+    if exact:
+        return exact
+    stem = name_to_key(first)
+    full = stem[: max(0, len(stem) - len(key))] + key
+    completed = tuple(part for part in parts if name_to_key(part) == full)
+    return completed or _short_code_to_parts(key, parts)
+
+
+def _short_code_to_parts(key: str, parts: Sequence[str]) -> tuple[str, ...]:
+    """Parts whose number begins with a code, ends with it, or holds it between other characters than digits."""
+    if len(key) < 2 or not re.search(r"\d", key):
+        if len(key) < 3:
+            return ()
+    begins = tuple(part for part in parts if name_to_key(part).startswith(key))
+    if begins and re.search(r"[A-Z]", key):
+        return begins
+    pattern = re.compile(rf"(?<!\d){re.escape(key)}(?!\d)" if key[0].isdigit() else rf"{re.escape(key)}(?!\d)")
+    return tuple(part for part in parts if pattern.search(_parted(part)))
+
+
+def _parted(part: str) -> str:
+    """A part number with its joints kept as blanks, so that a code cannot run across them."""
+    return re.sub(r"[^A-Z0-9]", " ", unicodedata.normalize("NFKC", part).upper())
+
+
+def names_of(tables: Iterable[Table]) -> set[str]:
+    """Keys of all texts that stand as labels anywhere on the sheet."""
+    counts: dict[str, int] = {}
+    for table in tables:
+        keys = {
+            name_to_key(entry.cell.text)
+            for series in table.labels
+            for entry in series.entries
+            if entry.cell is not None
+        }
+        for key in keys:
+            counts[key] = counts.get(key, 0) + 1
+    return {key for key, count in counts.items() if count > 1 and key}

@@ -1,0 +1,172 @@
+"""The numbers of one column or one row, with the texts that say what they are.
+
+Comes in: Grids. Goes out: Series: cells as numbers with units, the heading's texts, in either orientation.
+Decides no meaning.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from statistics import median
+
+from extract.cells.tables import Cell, Grid
+from extract.cells.temperatures import text_to_bare_ambient
+from extract.quantities import CellSort, NumberStyle, ParsedCell, cell_to_numbers, range_to_pair, texts_to_style
+from extract.vocabulary import Unit, fold, spelling_to_unit
+
+NUMERIC = 0.55
+"""A column is one of values if so many of its cells are numbers or dashes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A printed number: its value as printed, the unit its cell prints, if any."""
+
+    value: float
+    unit: Unit | None
+    printed: str
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One cell of a series: the cell, its numbers, or why it has none."""
+
+    cell: Cell | None
+    numbers: tuple[Number, ...]
+    sort: CellSort
+    reason: str = ""
+
+
+@dataclass(frozen=True)
+class Series:
+    """A row or column of values: `head` its heading, top to bottom (or its label, with the group lines it
+    stands under), `own` the part of it that stands over this series alone, `entries` its cells in order."""
+
+    index: int
+    head: str
+    own: str
+    entries: tuple[Entry, ...]
+    levels: tuple[str, ...] = ()
+
+    @cached_property
+    def numbers(self) -> tuple[float, ...]:
+        """The first number of every cell that has one."""
+        return tuple(entry.numbers[0].value for entry in self.entries if entry.numbers)
+
+    @cached_property
+    def width(self) -> int:
+        """How many numbers its cells hold each."""
+        counts = [len(entry.numbers) for entry in self.entries if entry.numbers]
+        return int(median(counts)) if counts else 0
+
+    @cached_property
+    def head_units(self) -> tuple[Unit, ...]:
+        """The units its heading prints, in order, the lowest line first."""
+        units: list[Unit] = []
+        for level in reversed(self.levels or (self.head,)):
+            units += [unit for unit in text_to_units(level) if unit not in units]
+        return tuple(units)
+
+    def cell_units(self, place: int) -> tuple[str, ...]:
+        """The bases of the units printed in its cells, at a place among the numbers of a cell."""
+        found = {e.numbers[place].unit for e in self.entries if len(e.numbers) > place}
+        return tuple(sorted({unit.base for unit in found if unit is not None}))
+
+
+_BRACKETED = re.compile(r"[(\[（【]\s*([^()\[\]（）【】]{1,12}?)\s*[)\]）】]")
+
+
+def text_to_units(text: str) -> tuple[Unit, ...]:
+    """The units in a heading: in brackets, alone on a line, or as its last word."""
+    found = [spelling_to_unit(match) for match in _BRACKETED.findall(text)]
+    if not any(found):
+        found += [spelling_to_unit(text)]
+        found += [spelling_to_unit(part) for part in re.split(r"[,/:=\s]\s*", text)[-1:]]
+        found += [spelling_to_unit(" ".join(text.split()[-2:]))]
+    seen: list[Unit] = []
+    for unit in found:
+        if unit is not None and unit not in seen:
+            seen.append(unit)
+    return tuple(seen)
+
+
+def grid_to_style(grid: Grid) -> NumberStyle:
+    """How a table writes the decimal sign."""
+    return texts_to_style([cell.text for row in grid.rows for cell in row.cells if cell is not None])
+
+
+def cell_to_entry(cell: Cell | None, style: NumberStyle) -> Entry:
+    """A cell as numbers."""
+    if cell is None:
+        return Entry(None, (), CellSort.ABSENT)
+    parsed = _text_to_parsed(cell.text, style)
+    numbers = tuple(Number(float(n.value), n.unit, n.printed_unit) for n in parsed.numbers)
+    return Entry(cell, numbers, parsed.sort, parsed.reason)
+
+
+_RAISED = re.compile(r"[⁰-⁹¹²³ᵃᵇᶜ]+\)?$")
+_ALTERNATIVE = re.compile(r"\s+(?:a|à|to|bei)\s+(?=\d)")
+
+
+def _text_to_parsed(text: str, style: NumberStyle) -> ParsedCell:
+    text = _RAISED.sub("", text)
+    parsed = cell_to_numbers(text, style)
+    if parsed.sort in (CellSort.UNREADABLE, CellSort.TEXT) and any(c.isdigit() for c in text):
+        pair = cell_to_numbers(range_to_pair(_ALTERNATIVE.sub(" / ", text)), style)
+        if pair.sort is CellSort.NUMBERS and len(pair.numbers) == 2:
+            return pair
+    return parsed
+
+
+def grid_to_columns(grid: Grid, style: NumberStyle) -> tuple[Series, ...]:
+    """Every column as a series."""
+    return tuple(
+        Series(
+            index,
+            grid.heading(index),
+            " ".join(head.text for head in grid.heads_over(index) if head.first == head.last),
+            tuple(cell_to_entry(row.cells[index], style) for row in grid.rows),
+            tuple(head.text for head in grid.heads_over(index)),
+        )
+        for index in range(len(grid.columns))
+    )
+
+
+def is_numeric(series: Series) -> bool:
+    """Whether a series holds values: most of its filled cells are numbers or dashes."""
+    filled = [entry for entry in series.entries if entry.cell is not None]
+    numeric = sum(e.sort in (CellSort.NUMBERS, CellSort.ABSENT) for e in filled)
+    return bool(series.numbers) and numeric >= NUMERIC * len(filled) and not _is_codes(series)
+
+
+def _is_codes(series: Series) -> bool:
+    """Whether a series of digits is one of codes: leading zeros, or five digits and more."""
+    texts = [entry.cell.text for entry in series.entries if entry.cell is not None]
+    return sum(bool(re.fullmatch(r"0\d+|\d{5,}", text)) for text in texts) > 0.5 * len(texts)
+
+
+def label_columns(columns: Sequence[Series]) -> tuple[int, ...]:
+    """The columns that hold texts: names, words, signs; a running number on the left counts as text."""
+    return tuple(s.index for s in columns if not is_numeric(s) or _is_running(s))
+
+
+def _is_running(series: Series) -> bool:
+    """Whether a series only counts its rows: 1, 2, 3."""
+    numbers = series.numbers
+    return (
+        len(numbers) >= 3
+        and series.index == 0
+        and list(numbers) == sorted(numbers)
+        and len(set(numbers)) >= 3
+        and numbers[0] == 1
+        and numbers[-1] <= len(series.entries) + 1
+        and all(n == int(n) for n in numbers)
+    )
+
+
+def ambients_of(texts: Sequence[str]) -> tuple[float | None, ...]:
+    """The temperature each text consists of, or None."""
+    return tuple(text_to_bare_ambient(text) if any(c.isdigit() for c in fold(text)) else None for text in texts)

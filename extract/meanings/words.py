@@ -1,0 +1,202 @@
+"""What the words of a heading say of each meaning: one witness of three, never the door.
+
+Comes in: a heading's text. Goes out: a log-likelihood for each Meaning. The words are vocabulary.toml; their
+weights priors.toml.
+"""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from functools import cache, lru_cache
+from typing import Any
+
+import tomllib
+import unicodedata
+from importlib.resources import files
+
+from extract.schema import Kind, Quantity
+from extract.vocabulary import Hit, fold, scan, spelling_to_unit
+
+
+class Meaning(StrEnum):
+    """What a series of ratings may hold."""
+
+    HOLD = "hold"
+    TRIP = "trip"
+    MAX_VOLTAGE = "max_voltage"
+    AC_VOLTAGE = "ac_voltage"
+    DC_VOLTAGE = "dc_voltage"
+    INTERRUPT_VOLTAGE = "interrupt_voltage"
+    MAX_CURRENT = "max_current"
+    AC_CURRENT = "ac_current"
+    DC_CURRENT = "dc_current"
+    POWER = "power"
+    POWER_MAX = "power_max"
+    TIME = "time"
+    TIME_TYP = "time_typ"
+    TEST_CURRENT = "test_current"
+    R_MIN = "r_min"
+    R_TYP = "r_typ"
+    R_MAX = "r_max"
+    R_POST = "r_post"
+    OTHER = "other"
+
+
+QUANTITY_OF: dict[Meaning, tuple[Quantity, Kind]] = {
+    Meaning.HOLD: (Quantity.HOLD_CURRENT, Kind.NONE),
+    Meaning.TRIP: (Quantity.TRIP_CURRENT, Kind.NONE),
+    Meaning.MAX_VOLTAGE: (Quantity.MAX_VOLTAGE, Kind.NONE),
+    Meaning.AC_VOLTAGE: (Quantity.MAX_VOLTAGE, Kind.AC),
+    Meaning.DC_VOLTAGE: (Quantity.MAX_VOLTAGE, Kind.DC),
+    Meaning.INTERRUPT_VOLTAGE: (Quantity.MAX_INTERRUPT_VOLTAGE, Kind.NONE),
+    Meaning.MAX_CURRENT: (Quantity.MAX_CURRENT, Kind.NONE),
+    Meaning.AC_CURRENT: (Quantity.MAX_CURRENT, Kind.AC),
+    Meaning.DC_CURRENT: (Quantity.MAX_CURRENT, Kind.DC),
+    Meaning.POWER: (Quantity.TRIPPED_POWER, Kind.NONE),
+    Meaning.POWER_MAX: (Quantity.TRIPPED_POWER, Kind.MAX),
+    Meaning.TIME: (Quantity.TIME_TO_TRIP, Kind.NONE),
+    Meaning.TIME_TYP: (Quantity.TIME_TO_TRIP, Kind.TYP),
+    Meaning.R_MIN: (Quantity.RESISTANCE, Kind.MIN),
+    Meaning.R_TYP: (Quantity.RESISTANCE, Kind.TYP),
+    Meaning.R_MAX: (Quantity.RESISTANCE, Kind.MAX),
+    Meaning.R_POST: (Quantity.RESISTANCE, Kind.POST_TRIP_MAX),
+}
+BASE_OF = {
+    Meaning.HOLD: "A", Meaning.TRIP: "A", Meaning.MAX_CURRENT: "A", Meaning.AC_CURRENT: "A",
+    Meaning.DC_CURRENT: "A", Meaning.TEST_CURRENT: "A", Meaning.MAX_VOLTAGE: "V", Meaning.AC_VOLTAGE: "V",
+    Meaning.DC_VOLTAGE: "V", Meaning.INTERRUPT_VOLTAGE: "V", Meaning.POWER: "W", Meaning.POWER_MAX: "W",
+    Meaning.TIME: "s", Meaning.TIME_TYP: "s", Meaning.R_MIN: "ohm", Meaning.R_TYP: "ohm",
+    Meaning.R_MAX: "ohm", Meaning.R_POST: "ohm",
+}
+RATED = tuple(meaning for meaning in Meaning if meaning is not Meaning.OTHER)
+
+
+@cache
+def priors() -> dict[str, Any]:
+    """priors.toml as read."""
+    return tomllib.loads((files("extract.meanings") / "priors.toml").read_text(encoding="utf-8"))
+
+
+def weight(name: str) -> float:
+    """A weight of priors.toml."""
+    return float(priors()["weights"][name])
+
+
+@lru_cache(maxsize=2048)
+def text_to_hits(text: str) -> tuple[Hit, ...]:
+    """The known wordings of a heading; accents of Latin letters may be missing in the vocabulary ("máx")."""
+    folded = fold(text)
+    plain = "".join(c for c in unicodedata.normalize("NFD", folded) if not "\u0300" <= c <= "\u036f")
+    hits = _without_units(scan(folded), folded)
+    if plain == folded:
+        return hits
+    others = _without_units(scan(plain), plain)
+    return max((hits, others), key=lambda found: sum(hit.end - hit.start for hit in found))
+
+
+def _without_units(hits: tuple[Hit, ...], text: str) -> tuple[Hit, ...]:
+    """Hits without quantities that are only named by a unit ("Vac"), where a word names one."""
+    quantities = [hit for hit in hits if hit.sense == "quantity"]
+    units = [hit for hit in quantities if spelling_to_unit(text[hit.start : hit.end]) is not None]
+    return tuple(hit for hit in hits if hit not in units) if len(units) < len(quantities) else hits
+
+
+@lru_cache(maxsize=2048)
+def words_to_scores(text: str) -> dict[Meaning, float]:
+    """What a heading's words say of each meaning (0: nothing)."""
+    hits = text_to_hits(text)
+    named = _named_quantities(hits)
+    scores = {meaning: _score(meaning, hits, named) for meaning in RATED}
+    foreign = any(hit.sense in ("other", "text") for hit in hits) and not named
+    scores[Meaning.OTHER] = weight("other_word") if foreign else 0.0
+    return scores
+
+
+def is_named(meaning: Meaning, head: str) -> bool:
+    """Whether a heading's words name the quantity of a meaning."""
+    hits = text_to_hits(head)
+    if meaning is Meaning.TEST_CURRENT:
+        return any(hit.sense in ("test_current", "time") or hit.name == "time_to_trip" for hit in hits)
+    if meaning is Meaning.OTHER:
+        return False
+    quantity = QUANTITY_OF[meaning][0]
+    timed = quantity is Quantity.TIME_TO_TRIP and any(hit.sense == "time" for hit in hits)
+    return quantity in _named_quantities(hits) or timed
+
+
+def _named_quantities(hits: tuple[Hit, ...]) -> dict[Quantity, float]:
+    """Every quantity that a wording names, with the weight of its clearest wording."""
+    named: dict[Quantity, float] = {}
+    for hit in hits:
+        if hit.sense != "quantity":
+            continue
+        rivals = {h.name for h in hits if h.start == hit.start and h.sense == "quantity"}
+        value = weight("word") if len(rivals) == 1 else weight("ambiguous")
+        quantity = Quantity(hit.name)
+        named[quantity] = max(named.get(quantity, 0.0), value)
+    return named
+
+
+def _score(meaning: Meaning, hits: tuple[Hit, ...], named: dict[Quantity, float]) -> float:
+    if meaning is Meaning.TEST_CURRENT:
+        return _test_current_score(hits, named)
+    quantity, _ = QUANTITY_OF[meaning]
+    others = {q for q in named if q is not quantity}
+    if quantity in named:
+        return named[quantity] + _kind_score(meaning, hits) + 0.5 * weight("contradiction") * (
+            _clearest(others, named) > named[quantity]
+        )
+    if others:
+        return weight("contradiction")
+    time = meaning in (Meaning.TIME, Meaning.TIME_TYP) and any(hit.sense == "time" for hit in hits)
+    return (0.6 * weight("word") if time else 0.0) + 0.5 * _kind_score(meaning, hits)
+
+
+def _clearest(quantities: set[Quantity], named: dict[Quantity, float]) -> float:
+    return max((named[quantity] for quantity in quantities), default=0.0)
+
+
+def _test_current_score(hits: tuple[Hit, ...], named: dict[Quantity, float]) -> float:
+    """A test current is named as such, or "current" beside the time to trip."""
+    said = any(hit.sense == "test_current" for hit in hits)
+    timed = Quantity.TIME_TO_TRIP in named or any(hit.sense == "time" for hit in hits)
+    if said and (timed or not named):
+        return weight("word") if timed else weight("ambiguous")
+    if timed:
+        return 1.0
+    return weight("contradiction") if named and not said else 0.0
+
+
+_KINDS = {
+    Meaning.R_MIN: Kind.MIN, Meaning.R_TYP: Kind.TYP, Meaning.R_MAX: Kind.MAX, Meaning.R_POST: Kind.POST_TRIP_MAX,
+    Meaning.AC_VOLTAGE: Kind.AC, Meaning.DC_VOLTAGE: Kind.DC, Meaning.AC_CURRENT: Kind.AC,
+    Meaning.DC_CURRENT: Kind.DC, Meaning.POWER_MAX: Kind.MAX, Meaning.TIME_TYP: Kind.TYP,
+}
+
+
+def hits_to_kinds(hits: tuple[Hit, ...]) -> set[Kind]:
+    """The kinds that wordings name, alone or within a symbol."""
+    kinds = {Kind(hit.name) for hit in hits if hit.sense == "kind"}
+    return kinds | {hit.kind for hit in hits if hit.sense == "quantity" and hit.kind is not Kind.NONE}
+
+
+def _kind_score(meaning: Meaning, hits: tuple[Hit, ...]) -> float:
+    """How well the kinds a heading names agree with a meaning."""
+    kinds = hits_to_kinds(hits)
+    if Kind.POST_TRIP_MAX in kinds:
+        kinds = kinds - {Kind.MAX}
+    wanted = _KINDS.get(meaning)
+    right, wrong = weight("kind"), weight("wrong_kind")
+    if wanted in (Kind.AC, Kind.DC):
+        pair = kinds & {Kind.AC, Kind.DC}
+        return right if pair == {wanted} else -1.5
+    if meaning is Meaning.MAX_VOLTAGE or meaning is Meaning.MAX_CURRENT:
+        return 0.0 if len(kinds & {Kind.AC, Kind.DC}) != 1 else -0.5
+    limits = kinds - {Kind.AC, Kind.DC}
+    if wanted is not None:
+        return right if wanted in limits and len(limits) == 1 else (wrong if limits else -0.5)
+    if meaning is Meaning.TIME:
+        return -1.5 if limits == {Kind.TYP} else 0.0
+    if meaning is Meaning.POWER:
+        return -1.5 if limits == {Kind.MAX} else 0.0
+    return 0.0

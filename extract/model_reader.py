@@ -1,0 +1,80 @@
+"""The second house of reading: one model from ink to readings, independent of the tables of sheet.py.
+
+Comes in: a Document. Goes out: its readings, with statuses of its own. Nothing of the other reader's grids,
+headings or records is used, so what both find is found twice.
+"""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from extract.cells.grids import ink_to_grids
+from extract.cells.ink import Ink, atoms_to_text, content_to_ink
+from extract.cells.tables import Grid
+from extract.decoding import chars_to_decoded
+from extract.document import Document, is_number_heavy, open_pdfium, open_pdfplumber
+from extract.hidden import page_to_hidden_glyphs
+from extract.joined.sheets import SheetText, drafts_to_readings, tables_to_drafts
+from extract.layers import hide_layers
+from extract.meanings.tables import Table, grid_to_table
+from extract.page import PageContent, page_to_content
+from extract.schema import Reading
+
+HEAVY = 12
+"""A page next to one worth reading needs so many numbers to hold a further table."""
+
+
+@dataclass(frozen=True, slots=True)
+class ModelReading:
+    """What the model read from a sheet."""
+
+    readings: tuple[Reading, ...]
+
+
+def document_to_model_readings(document: Document) -> ModelReading:
+    """Read a sheet by the model."""
+    return contents_to_model_readings(document_to_contents(document), document)
+
+
+def contents_to_model_readings(contents: Sequence[PageContent], document: Document) -> ModelReading:
+    """Read a sheet whose pages are taken apart already."""
+    inks = [content_to_ink(content) for content in contents]
+    grids: list[Grid] = []
+    before: tuple[Grid, ...] = ()
+    for ink in inks:
+        before = ink_to_grids(ink, before)
+        grids += before
+    tables = [table for grid in grids if (table := grid_to_table(grid)) is not None]
+    sheet = SheetText(document.name, document.sha256, _lines(inks))
+    return ModelReading(drafts_to_readings(tables_to_drafts(tables, sheet), sheet))
+
+
+def _lines(inks: Sequence[Ink]) -> tuple[str, ...]:
+    return tuple(atoms_to_text(chunk) for ink in inks for line in ink.lines for chunk in line.chunks)
+
+
+def document_to_contents(document: Document) -> list[PageContent]:
+    """Glyphs and rules of every page that is worth reading or holds many numbers."""
+    logging.getLogger("pdfminer").setLevel(logging.CRITICAL)
+    contents = []
+    with open_pdfplumber(document) as pdf, open_pdfium(document.path, document.name) as pdfium:
+        for number in range(1, len(document.page_texts) + 1):
+            if number in document.worth or is_number_heavy(document.page_texts[number - 1], HEAVY):
+                contents.append(_page_to_content(pdf, pdfium[number - 1], number, document))
+    return contents
+
+
+def _page_to_content(pdf: Any, pdfium_page: Any, number: int, document: Document) -> PageContent:
+    page = pdf.pages[number - 1]
+    layered = hide_layers(page)
+    content = page_to_content(
+        page,
+        number,
+        page_to_hidden_glyphs(pdfium_page) - layered,
+        lambda chars: chars_to_decoded(chars, pdfium_page, document.page_texts[number - 1]),
+    )
+    page.close()
+    return content
