@@ -12,14 +12,15 @@ from dataclasses import dataclass
 from typing import Any
 
 from extract.cells.grids import ink_to_grids
-from extract.cells.ink import Ink, atoms_to_text, content_to_ink
+from extract.cells.ink import Atom, Ink, atoms_to_text, content_to_ink
 from extract.cells.tables import Grid
 from extract.decoding import chars_to_decoded
 from extract.document import Document, is_number_heavy, open_pdfium, open_pdfplumber
 from extract.hidden import page_to_hidden_glyphs
-from extract.joined.sheets import SheetText, drafts_to_readings, tables_to_drafts
+from extract.joined.drafts import SheetText
+from extract.joined.sheets import drafts_to_readings, tables_to_drafts
 from extract.layers import hide_layers
-from extract.meanings.tables import Table, grid_to_table
+from extract.meanings.tables import grid_to_table
 from extract.page import PageContent, page_to_content
 from extract.schema import Reading
 
@@ -53,7 +54,22 @@ def contents_to_model_readings(contents: Sequence[PageContent], document: Docume
 
 
 def _lines(inks: Sequence[Ink]) -> tuple[str, ...]:
-    return tuple(atoms_to_text(chunk) for ink in inks for line in ink.lines for chunk in line.chunks)
+    """The sentences of a sheet, line by line of each of its columns; then every two lines of one
+    paragraph."""
+    lines, pairs = [], []
+    for ink in inks:
+        chunks = [chunk for line in ink.lines for chunk in line.chunks]
+        for number, chunk in enumerate(chunks):
+            lines.append(atoms_to_text(chunk))
+            if sum(atom.word for atom in chunk) >= 4:
+                below = next((c for c in chunks[number + 1 :] if _is_below(chunk, c)), None)
+                pairs += [f"{atoms_to_text(chunk)} {atoms_to_text(below)}"] if below is not None else []
+    return (*lines, *pairs)
+
+
+def _is_below(chunk: Sequence[Atom], other: Sequence[Atom]) -> bool:
+    step = other[0].mid_y - chunk[0].mid_y
+    return 0.5 * chunk[0].size < step < 2 * chunk[0].size and abs(chunk[0].x0 - other[0].x0) < 3.0
 
 
 def document_to_contents(document: Document) -> list[PageContent]:

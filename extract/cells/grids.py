@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from extract.cells.headings import Above, heading_to_heads, lines_to_above
+from extract.cells.headings import heading_to_heads, lines_to_above
 from extract.cells.ink import Ink, Line
 from extract.cells.regions import Region, ink_to_regions
 from extract.cells.rows import region_to_rows
@@ -31,7 +31,7 @@ def ink_to_grids(ink: Ink, before: Sequence[Grid] = ()) -> tuple[Grid, ...]:
         above = lines_to_above(region, columns, _lines_above(region, ink.lines, max(ends, default=0.0)), ink)
         heads = heading_to_heads(above, columns, ink)
         earlier = [*before, *grids]
-        continued = _continued(region, columns, heads, above, earlier) if earlier else ()
+        continued = _continued(columns, heads, earlier) if earlier else ()
         box = (columns[0].x0, region.top, columns[-1].x1, region.bottom)
         rows = region_to_rows(region, columns, ink.horizontals)
         if above.group:
@@ -69,10 +69,9 @@ def _notes(region: Region, lines: Sequence[Line], regions: Sequence[Region]) -> 
     return tuple(line.text for line in below if line is not None)
 
 
-def _continued(
-    region: Region, columns: Sequence[Column], heads: Sequence[Head], above: Above, earlier: Sequence[Grid]
-) -> tuple[Head, ...]:
-    """The headings of an earlier table whose columns stand where these do, if these have none of their own."""
+def _continued(columns: Sequence[Column], heads: Sequence[Head], earlier: Sequence[Grid]) -> tuple[Head, ...]:
+    """The headings of an earlier table whose columns stand where these do, if these have none of their
+    own."""
     own = {n for head in heads for n in range(head.first, head.last + 1)}
     if len(own) > 0.4 * len(columns):
         return ()

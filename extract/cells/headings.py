@@ -1,15 +1,16 @@
 """The texts above the rows, and over which columns each stands.
 
-Comes in: a Region, its Columns, the lines above it and the page's rules. Goes out: Heads, and the captions above
-them. Knows no words: what a text means is for meanings/.
+Comes in: a Region, its Columns, the lines above it and the page's rules. Goes out: Heads, and the captions
+above them. Knows no words: what a text means is for meanings/.
 
-    A heading ends at the box of its table, at a caption (one text that begins at the left edge and is wider than
-    the first column), or at a gap. Over which columns a text stands is said by the rules beside it, by the rule
-    below it, else by its middle: the texts of a line share the columns out among themselves.
+    A heading ends at the box of its table, at a caption (one text that begins at the left edge and is wider
+    than the first column), or at a gap. Over which columns a text stands is said by the rules beside it, by
+    the rule below it, else by its middle: the texts of a line share the columns out among themselves.
 """
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -19,20 +20,20 @@ from extract.cells.tables import Column, Head
 from extract.cells.temperatures import atoms_to_ambients, line_to_ambients
 
 MOST_LINES = 11
-GAP_EM, FIRST_EM = 2.3, 4.0
+GAP_EM, FIRST_EM, PAD = 2.3, 4.0, 3.0
 """Lines of one heading stand closer, middle to middle, unless one box holds them."""
 WORDS_IN_PROSE = 9
 PHRASE_EM, SPACED_EM, COLUMN_EM = 0.8, 0.5, 0.3
-"""Words closer than PHRASE_EM are one text; where a column begins between them, closer than SPACED_EM if a blank
-is printed there, else closer than COLUMN_EM."""
-ORPHAN, EXTRA, MANY, MISSED, EDGE, SHARED, WITHIN = 0.2, 0.15, 0.4, 2.0, 2.0, 1.0, 0.5
+"""Words closer than PHRASE_EM are one text; where a column begins between them, closer than SPACED_EM if a
+blank is printed there, else closer than COLUMN_EM."""
+ORPHAN, EXTRA, MANY, MISSED, EDGE, SHARED, WITHIN, SHORT = 0.2, 0.15, 0.4, 2.0, 2.0, 1.0, 0.5, 1.0
 CAPTION_PT = 90.0
 
 
 @dataclass(frozen=True, slots=True)
 class Above:
-    """What stands above a region: the heading's lines top to bottom, caption texts, nearest first, and the group
-    line of the first rows."""
+    """What stands above a region: the heading's lines top to bottom, caption texts, nearest first, and the
+    group line of the first rows."""
 
     heading: tuple[Line, ...]
     captions: tuple[str, ...]
@@ -48,12 +49,12 @@ def lines_to_above(region: Region, columns: Sequence[Column], above: Sequence[Li
         group, lower, rest = above[0].text, above[0].top, 1
     for line in above[rest:MOST_LINES]:
         boxed = box_top is not None and line.mid_y > box_top
-        if not boxed and not _may_be_heading(line, columns, heading, lower, box_top is not None, region):
+        if not boxed and not _may_be_heading(line, columns, heading, lower, box_top is not None):
             break
         heading.insert(0, line)
         lower = line.top
         rest += 1
-    captions = []
+    captions: list[str] = []
     for line in above[rest:]:
         if lower - line.bottom > CAPTION_PT or len(captions) >= 6:
             break
@@ -76,21 +77,68 @@ def _is_like_a_group(line: Line, region: Region) -> bool:
 
 def _spans_all(line: Line, columns: Sequence[Column], ink: Ink) -> bool:
     """Whether a box over all columns holds the line: a caption drawn as the table's first row."""
-    phrases = _line_to_phrases(line, columns, ink)
-    spans = {_drawn_span(phrase, line, columns, ink) for phrase in phrases}
-    drawn = spans.pop() if len(spans) == 1 and len(phrases) < 4 else None
-    return drawn is not None and drawn[1] - drawn[0] + 1 >= len(columns) > 2
+    upright = [rule.at for rule in ink.verticals if rule.start - 1 < line.mid_y < rule.end + 1]
+    left = any(x <= columns[0].x0 + 2 for x in upright)
+    right = any(x >= columns[-1].x1 - 2 for x in upright)
+    inner = any(columns[0].x1 < x < columns[-1].x0 for x in upright)
+    return left and right and not inner and len(columns) > 2 and len(line.chunks) < 4
 
 
 def heading_to_heads(above: Above, columns: Sequence[Column], ink: Ink) -> tuple[Head, ...]:
     """The heading's texts and the columns each stands over."""
     heads: list[Head] = []
+    columns = _aligned_places(above, columns, ink)
     for level in range(len(above.heading) - 1, -1, -1):
         line = above.heading[level]
         phrases = _line_to_phrases(line, columns, ink)
-        heads += _phrases_to_heads(phrases, level, line, columns, ink, heads)
+        places = [_place(column, n, heads) for n, column in enumerate(columns)]
+        heads += _phrases_to_heads(phrases, level, line, places, ink, heads)
     heads += _sideways_heads(above, columns, ink)
     return tuple(sorted(heads, key=lambda head: (head.level, head.first)))
+
+
+def _aligned_places(above: Above, columns: Sequence[Column], ink: Ink) -> Sequence[Column]:
+    """Where the cells of columns stand, as the headings show it: around the values, or ending where values
+    set to the right end, or beginning where those set to the left begin.
+
+        |  Ihold |  Itrip |      values to the right: a cell reaches from the end of the values before it
+        |   0.10 |   0.20 |      to the end of its own
+    """
+    ruled = any(rule.start < line.mid_y < rule.end for line in above.heading for rule in ink.verticals)
+    if not above.heading or ruled or len(columns) < 4:
+        return columns
+    mids = [
+        (phrase[0].x0 + phrase[-1].x1) / 2
+        for line in above.heading
+        for phrase in _line_to_phrases(line, columns, ink)
+        if phrase[-1].x1 - phrase[0].x0 < 1.6 * (columns[-1].x1 - columns[0].x0) / len(columns)
+    ]
+    ends = [columns[0], *(_cell(a.x1 + PAD, b.x1 + PAD, b) for a, b in itertools.pairwise(columns))]
+    starts = [*(_cell(a.x0 - PAD, b.x0 - PAD, a) for a, b in itertools.pairwise(columns)), columns[-1]]
+    return min(
+        (columns, ends, starts), key=lambda places: _strayed(mids, places) * (0.6 if places is columns else 1)
+    )
+
+
+def _cell(left: float, right: float, column: Column) -> Column:
+    half, mid = (column.x1 - column.x0) / 2, (left + right) / 2
+    return Column(left, right, mid - half, mid + half)
+
+
+def _strayed(mids: Sequence[float], places: Sequence[Column]) -> float:
+    """How far texts stand from the nearest place, in sum."""
+    return sum(min(abs(mid - place.mid_x) for place in places) for mid in mids)
+
+
+def _place(column: Column, number: int, heads: Sequence[Head]) -> Column:
+    """Where a column stands for the texts above: centred on its lower heading, which is centred in its
+    cell."""
+    own = [head for head in heads if head.first == head.last == number]
+    if not own:
+        return column
+    x0, x1 = own[0].atoms[0].x0, own[0].atoms[-1].x1
+    half, mid = (column.x1 - column.x0) / 2, (x0 + x1) / 2
+    return Column(column.left, column.right, mid - half, mid + half)
 
 
 def _sideways_heads(above: Above, columns: Sequence[Column], ink: Ink) -> list[Head]:
@@ -117,11 +165,11 @@ def _box_top(region: Region, columns: Sequence[Column], ink: Ink) -> float | Non
         and rule.end > region.data[0].mid_y
         and rule.end - rule.start < 0.8 * ink.content.height
     )
-    return next((a - 1 for a, b in zip(starts, starts[1:], strict=False) if b - a < 3.0), None)
+    return next((a - 1 for a, b in itertools.pairwise(starts) if b - a < 3.0), None)
 
 
 def _may_be_heading(
-    line: Line, columns: Sequence[Column], heading: Sequence[Line], lower: float, boxed: bool, region: Region
+    line: Line, columns: Sequence[Column], heading: Sequence[Line], lower: float, boxed: bool
 ) -> bool:
     """Whether a line outside any box still belongs to the heading."""
     if boxed and heading:
@@ -140,7 +188,9 @@ def _may_be_heading(
 def _is_columnar(line: Line) -> bool:
     """Whether a line is a row of ambients or of units in brackets, however close they stand."""
     units = sum(atom.folded[:1] in "([" and atom.folded[-1:] in ")]" for atom in line.atoms)
-    return units >= 2 or bool(line_to_ambients(line.atoms))
+    cold = atoms_to_ambients(line.atoms)
+    bare = sum(len(ambient.atoms) for ambient in cold) == len(line.atoms) and any(a.value_c < 0 for a in cold)
+    return units >= 2 or bare or bool(line_to_ambients(line.atoms))
 
 
 def _is_numbered(line: Line) -> bool:
@@ -150,8 +200,8 @@ def _is_numbered(line: Line) -> bool:
 
 
 def _is_caption(line: Line, columns: Sequence[Column], heading: Sequence[Line], lower: float) -> bool:
-    """One text from the left edge that is wider than the first column, or stands apart above its heading; or a
-    sentence."""
+    """One text from the left edge that is wider than the first column, or stands apart above its heading; or
+    a sentence."""
     words = sum(atom.word for atom in line.atoms)
     longest = max(sum(atom.word for atom in chunk) for chunk in line.chunks)
     if longest > WORDS_IN_PROSE:
@@ -171,7 +221,9 @@ def _line_to_phrases(line: Line, columns: Sequence[Column], ink: Ink) -> list[tu
     for atom in line.atoms[1:]:
         before = phrases[-1][-1]
         gap = (atom.x0 - before.x1) / min(atom.size, before.size)
-        parted = any(before.mid_x < x < atom.mid_x for x in starts) and gap > (SPACED_EM if before.spaced else COLUMN_EM)
+        parted = any(before.mid_x < x < atom.mid_x for x in starts) and gap > (
+            SPACED_EM if before.spaced else COLUMN_EM
+        )
         ruled = any(before.x1 - 1 < x < atom.x0 + 1 for x in upright)
         if ruled or parted or gap > PHRASE_EM:
             phrases.append([atom])
@@ -190,8 +242,10 @@ def _phrases_to_heads(
 ) -> list[Head]:
     """Columns for each text of one heading line."""
     sure = [_drawn_span(phrase, line, columns, ink) for phrase in phrases]
-    sure = [span if sure.count(span) == 1 or not _overlap(span, n, phrases, columns) else None
-            for n, span in enumerate(sure)]
+    sure = [
+        span if sure.count(span) == 1 or not _overlap(span, n, phrases, columns) else None
+        for n, span in enumerate(sure)
+    ]
     ambients = {n for head in lower if len(head.atoms) and _is_ambient(head) for n in [head.first]}
     spans = _share_out(phrases, sure, columns, {n for h in lower for n in range(h.first, h.last + 1)})
     heads = []
@@ -239,7 +293,10 @@ def _drawn_span(
     left = max((x for x in upright if x <= x0 + 2), default=None)
     right = min((x for x in upright if x >= x1 - 2), default=None)
     if left is not None and right is not None:
-        return _columns_between(left, right, columns)
+        span = _columns_between(left, right, columns)
+        off = abs((x0 + x1) - (columns[0].x0 + columns[-1].x1)) / 2
+        if span is None or span[1] - span[0] + 1 < len(columns) or off < 0.1 * (right - left):
+            return span
     width = columns[-1].x1 - columns[0].x0
     under = [
         rule
@@ -314,5 +371,6 @@ def _misfit(phrase: Sequence[Atom], columns: Sequence[Column], first: int, last:
         if not first <= n <= last
     )
     outside = max(0.0, left - x1, x0 - right)
-    extra = EXTRA * min(last - first, 2) + MANY * max(0, last - first - 2)
+    short = SHORT if last > first and sum(len(atom.text) for atom in phrase) <= 5 else 0.0
+    extra = short + EXTRA * min(last - first, 2) + MANY * max(0, last - first - 2)
     return (1.5 * off + 3 * outside) / size + MISSED * missed + extra

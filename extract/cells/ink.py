@@ -19,6 +19,7 @@ from extract.vocabulary import absent_texts, fold, spelling_to_unit
 
 GAP_EM = 0.2
 """Letters of one word stand closer; columns of the tightest sheets seen stand 0.4 em apart."""
+KERNED_EM = 0.6
 LINE_EM = 0.3
 """Middles of one line differ less; lines of a wrapped cell differ by at least half a row."""
 CHUNK_EM = 0.55
@@ -28,9 +29,12 @@ _NUMBER = re.compile(
     r"[<≤≥>~≈±≦≧]?[-+]?(?:\d[\d,]*(?:[.,]\d+)?|[.,]\d+)(?:%|°c?|℃|[a-zωμ]{1,4})?[*†‡⁰-⁹¹²³]*(?:\(\d\))?"
 )
 _CODE = re.compile(r"0\d+$|\d{5,}$")
-"""Whole numbers with a leading zero or of five digits are codes ("0603", "14220"): no rating is printed so."""
+"""Whole numbers with a leading zero or of five digits are codes ("0603", "14220"): no rating is printed
+so."""
 _DITTO = frozenset({'"', "''", "″", "〃", "〞", "”", "ditto", "do.", "同上", "↑"})
-_CONNECTOR = frozenset({"/", "@", "~", "…", "...", "to", "at", "bei", "bis", "à", "a", "x", "×", "|", "〜", "±", ";"})
+_CONNECTOR = frozenset(
+    {"/", "@", "~", "…", "...", "to", "at", "bei", "bis", "à", "a", "x", "×", "|", "〜", "±", ";"}
+)
 _DASH = re.compile(r"[-—–―.]+")
 
 
@@ -185,7 +189,9 @@ def _sideways_texts(content: PageContent) -> tuple[Atom, ...]:
             box = (chunk[0].x0, min(a.top for a in chunk), chunk[-1].x1, max(a.bottom for a in chunk))
             x0, top, x1, bottom = sideways_box(content, box)
             texts.append(
-                _text_to_atom(atoms_to_text(chunk), (x0, top, x1, bottom), (top + bottom) / 2, chunk[0].size, False)
+                _text_to_atom(
+                    atoms_to_text(chunk), (x0, top, x1, bottom), (top + bottom) / 2, chunk[0].size, False
+                )
             )
     return tuple(texts)
 
@@ -193,7 +199,7 @@ def _sideways_texts(content: PageContent) -> tuple[Atom, ...]:
 def atoms_to_text(atoms: Sequence[Atom]) -> str:
     """Atoms of one line as one text: a blank where one is printed or a gap is as wide as one."""
     text = ""
-    for before, atom in zip((None, *atoms), atoms):
+    for before, atom in zip((None, *atoms), atoms, strict=False):
         apart = before is not None and (before.spaced or atom.x0 - before.x1 > 0.12 * atom.size)
         text += (" " if apart else "") + atom.text
     return text
@@ -257,7 +263,8 @@ _RAISED = str.maketrans("0123456789abc", "⁰¹²³⁴⁵⁶⁷⁸⁹ᵃᵇᶜ")
 
 
 def _glyph_to_text(glyph: Glyph, run: Sequence[Glyph], size: float) -> str:
-    """A small digit or letter that stands higher than its neighbours is a footnote mark, in its raised form."""
+    """A small digit or letter that stands higher than its neighbours is a footnote mark, in its raised
+    form."""
     if glyph.size > 0.8 * size or glyph is run[0]:
         return glyph.text
     base = max(run, key=lambda other: other.size)
@@ -272,6 +279,16 @@ def _text_to_atom(
     number = bool(_NUMBER.fullmatch(folded)) and any(c.isdigit() for c in folded) and not is_code(folded)
     blank = bool(_DASH.fullmatch(folded)) or (folded in absent_texts() and folded != "/")
     return Atom(text, *box, mid_y, size, folded, number, blank, spaced)
+
+
+def _is_piece(before: Atom, atom: Atom) -> bool:
+    return not before.spaced and -0.3 * atom.size < atom.x0 - before.x1 < GAP_EM * atom.size
+
+
+def _is_kerned(before: Atom, atom: Atom) -> bool:
+    """Whether kerning parted a number right behind its decimal sign: "0. 11"."""
+    near = atom.x0 - before.x1 < KERNED_EM * atom.size
+    return near and bool(re.fullmatch(r"[-+]?\d+[.,]", before.folded)) and bool(re.match(r"\d", atom.folded))
 
 
 def is_code(folded: str) -> bool:
@@ -301,8 +318,13 @@ def _join_pieces(row: Sequence[Atom]) -> tuple[Atom, ...]:
     joined: list[Atom] = []
     for atom in row:
         before = joined[-1] if joined else None
-        if before and not before.spaced and -0.3 * atom.size < atom.x0 - before.x1 < GAP_EM * atom.size:
-            box = (before.x0, min(before.top, atom.top), max(before.x1, atom.x1), max(before.bottom, atom.bottom))
+        if before and (_is_piece(before, atom) or _is_kerned(before, atom)):
+            box = (
+                before.x0,
+                min(before.top, atom.top),
+                max(before.x1, atom.x1),
+                max(before.bottom, atom.bottom),
+            )
             size = max(before.size, atom.size)
             mid_y = before.mid_y if before.size >= atom.size else atom.mid_y
             joined[-1] = _text_to_atom(before.text + atom.text, box, mid_y, size, atom.spaced)

@@ -26,6 +26,8 @@ APART_PT = 5.0
 """Rules and stripes of one table do not leave wider gaps."""
 LONG_PT = 30.0
 CHANNEL_EM = 2.2
+HALF_EM = 0.75
+BOX_EM = 6.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,9 +63,11 @@ def ink_to_regions(ink: Ink) -> tuple[Region, ...]:
 
 
 def _with_wrapped_ends(region: Region, ink: Ink) -> Region:
-    """The region with the lines of wrapped cells above its first and below its last row: nearer to the row than
-    half a pitch, no rule between, if cells are wrapped elsewhere in it."""
-    if not region.floats or len(region.data) < 2:
+    """The region with the lines of wrapped cells above its first and below its last row: nearer to the row
+    than half a pitch, no rule between, if cells are wrapped elsewhere in it."""
+    if len(region.data) < 2:
+        return _with_boxed_lines(region, ink)
+    if not region.floats:
         return region
     ends = []
     for row in (region.data[0], region.data[-1]):
@@ -80,10 +84,10 @@ def _with_wrapped_ends(region: Region, ink: Ink) -> Region:
     return Region(region.data, tuple(floats), region.x0, region.x1)
 
 
-def _lines_to_regions(
-    lines: Sequence[Line], ink: Ink, x0: float, x1: float, depth: int
-) -> Iterator[Region]:
-    for data, floats in _lines_to_blocks(lines):
+def _lines_to_regions(lines: Sequence[Line], ink: Ink, x0: float, x1: float, depth: int) -> Iterator[Region]:
+    for data, floats in map(_without_headings, _lines_to_blocks(lines)):
+        if len(data) < 2 and len(data[0].lone_values) < LEAST_VALUES:
+            continue
         sides = _block_to_sides(data, floats, ink, x0, x1) if depth < 3 else ()
         if not sides:
             yield Region(tuple(data), tuple(floats), x0, x1)
@@ -91,6 +95,29 @@ def _lines_to_regions(
         for left, right in sides:
             inside = [line.within(left, right) for line in lines if top <= line.mid_y <= bottom]
             yield from _lines_to_regions([i for i in inside if i is not None], ink, left, right, depth + 1)
+
+
+def _without_headings(block: tuple[list[Line], list[Line]]) -> tuple[list[Line], list[Line]]:
+    """A block without leading lines of one or two values ("8 A") above rows of many: they are of the
+    heading."""
+    data, floats = block
+    while len(data) > 1 and len(data[0].lone_values) < LEAST_VALUES <= 0.7 * len(data[1].lone_values):
+        data = data[1:]
+    return data, [line for line in floats if line.mid_y > data[0].mid_y]
+
+
+def _with_boxed_lines(region: Region, ink: Ink) -> Region:
+    """A region of one row with the other lines of its cells: those between the rules above and below the
+    row."""
+    row = region.data[0]
+    rules = [r.at for r in ink.horizontals if r.start <= row.x0 + 2 and r.end >= row.x1 - 2]
+    above = max((at for at in rules if at < row.mid_y), default=None)
+    below = min((at for at in rules if at > row.mid_y), default=None)
+    if above is None or below is None or below - above > BOX_EM * row.size:
+        return region
+    inside = [line.within(region.x0, region.x1) for line in ink.lines if above < line.mid_y < below]
+    floats = [line for line in inside if line is not None and line.mid_y != row.mid_y]
+    return Region(region.data, tuple(floats), region.x0, region.x1)
 
 
 def is_data_line(line: Line) -> bool:
@@ -113,18 +140,23 @@ def _is_degrees(atom: Atom) -> bool:
 
 
 def _is_parameter_line(line: Line) -> bool:
-    """Whether a line says one thing of one part: a text that names a quantity, apart from it a value with a unit."""
+    """Whether a line says one thing of one part: a text that names a quantity, apart from it a value with a
+    unit."""
     if len(line.chunks) < 2:
         return False
     texts = [" ".join(atom.folded for atom in chunk) for chunk in line.chunks]
     named = any(hit.sense == "quantity" for text in texts[:-1] for hit in scan(text))
-    last = [chunk for chunk in line.chunks if any(atom.number for atom in chunk)]
-    return named and bool(last) and last[-1] is not line.chunks[0] and all(not a.word for a in last[-1])
+    bare = [
+        chunk
+        for chunk in line.chunks[1:]
+        if any(atom.number for atom in chunk) and not any(atom.word for atom in chunk)
+    ]
+    return named and bool(bare)
 
 
 def is_heading_line(line: Line) -> bool:
-    """Whether a line between rows begins another table: several texts side by side that are known words, units
-    or codes, or a row of ambients."""
+    """Whether a line between rows begins another table: several texts side by side that are known words,
+    units or codes, or a row of ambients."""
     if line_to_ambients(line.atoms) or sum(is_code(atom.folded) for atom in line.atoms) >= LEAST_VALUES:
         return True
     if line.lone_values or len(line.chunks) < LEAST_VALUES:
@@ -146,7 +178,9 @@ def _lines_to_blocks(lines: Sequence[Line]) -> Iterator[tuple[list[Line], list[L
         if data and (_is_far(data, floats, line) or (not is_data and is_heading_line(line))):
             yield data, floats
             data, floats, pending = [], [], []
-        if is_data:
+        if is_data and data and not pending and _is_other_half(data[-1], line):
+            data[-1] = Line(tuple(sorted((*data[-1].atoms, *line.atoms), key=lambda atom: atom.x0)))
+        elif is_data:
             floats += pending
             data.append(line)
             pending = []
@@ -160,8 +194,16 @@ def _lines_to_blocks(lines: Sequence[Line]) -> Iterator[tuple[list[Line], list[L
         yield data, floats
 
 
+def _is_other_half(one: Line, other: Line) -> bool:
+    """Whether two lines are one row whose cells do not stand at one height: nearer than two lines can stand,
+    and nothing of one above or below something of the other."""
+    near = abs(one.mid_y - other.mid_y) < HALF_EM * max(one.size, other.size)
+    return near and not any(a.x0 < b.x1 and b.x0 < a.x1 for a in one.atoms for b in other.atoms)
+
+
 def _is_row_of(data: Sequence[Line], line: Line) -> bool:
-    """Whether a line with few values is a row: it begins where the rows begin and its values stand below theirs."""
+    """Whether a line with few values is a row: it begins where the rows begin and its values stand below
+    theirs."""
     values = line.lone_values
     if not values or not any(atom.number for atom in values) or abs(line.x0 - data[-1].x0) > 3.0:
         return False
@@ -223,8 +265,8 @@ def _channel_between_tables(
 ) -> float | None:
     """A channel that no data line crosses, with values on both sides and texts that head rows right of it.
 
-        AB-010  0.10  0.20        AB-110  1.10  2.20
-        AB-020  0.20  0.40        AB-160  1.60  3.20
+    AB-010  0.10  0.20        AB-110  1.10  2.20
+    AB-020  0.20  0.40        AB-160  1.60  3.20
     """
     if len(data) < 2:
         return None
@@ -262,8 +304,12 @@ def _heads_rows(left: Sequence[Line], right: Sequence[Line]) -> bool:
     names = [atom for atom in first_right if _is_code(atom.folded)]
     alike = [atom for atom in first_left if _is_code(atom.folded)]
     unequal = len({atom.folded for atom in names}) > 0.8 * len(names)
-    return len(names) > 0.7 * len(right) and len(alike) > 0.7 * len(left) and unequal and len(right) >= 2 and (
-        _prefix(names[0].folded) == _prefix(alike[0].folded)
+    return (
+        len(names) > 0.7 * len(right)
+        and len(alike) > 0.7 * len(left)
+        and unequal
+        and len(right) >= 2
+        and (_prefix(names[0].folded) == _prefix(alike[0].folded))
     )
 
 

@@ -1,7 +1,7 @@
 """Rows told once: what a line between data lines is, and which rows a cell reaches over.
 
-Comes in: a Region, its Columns, the page's rules. Goes out: Rows whose cells are filled: own text, the rest of
-a wrapped text, a text merged over rows, a sign "as above". Does not look at headings.
+Comes in: a Region, its Columns, the page's rules. Goes out: Rows whose cells are filled: own text, the rest
+of a wrapped text, a text merged over rows, a sign "as above". Does not look at headings.
 
     a float near one row, no rule between      the wrapped rest of that row's cell
     a float between rows without ink there     a merged cell: rules bound it, else it is centred on its rows
@@ -10,6 +10,7 @@ a wrapped text, a text merged over rows, a sign "as above". Does not look at hea
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -19,8 +20,8 @@ from extract.cells.tables import Cell, Column, Row, Source, lines_to_text
 from extract.page import Rule
 
 WRAPPED = 0.45
-"""The rest of a wrapped cell stands nearer to its row than this share of the pitch; a cell merged over two rows
-stands at 0.5."""
+"""The rest of a wrapped cell stands nearer to its row than this share of the pitch; a cell merged over two
+rows stands at 0.5."""
 NEAR_ROW = 0.8
 CENTRED = 0.36
 
@@ -52,11 +53,12 @@ def region_to_rows(region: Region, columns: Sequence[Column], horizontals: Seque
 def _groups_over(above: Sequence[Line], data: Sequence[Line], number: int) -> tuple[str, ...]:
     """The texts of the nearest run of group lines above a row: lines without data lines between them."""
     texts: list[str] = []
+    near = 0
     for line in reversed(above):
-        between = [row for row in data[:number] if row.mid_y > line.mid_y]
-        if texts and len(between) != near:
+        between = sum(row.mid_y > line.mid_y for row in data[:number])
+        if texts and between != near:
             break
-        near = len(between)
+        near = between
         texts.insert(0, line.text)
     return tuple(texts)
 
@@ -70,6 +72,8 @@ def _is_group(
     nearest = min(region.data, key=lambda row: abs(row.mid_y - line.mid_y))
     ruled = _is_ruled(horizontals, line.mid_y, nearest.mid_y, line.atoms[0].mid_x)
     near = abs(nearest.mid_y - line.mid_y) < NEAR_ROW * pitch and not ruled
+    if len(region.data) == 1 and not ruled:
+        return False
     if not near:
         return True
     homes = {_column_of(atom, columns) for atom in line.atoms}
@@ -112,8 +116,8 @@ def _column_to_cells(
     _fill_ditto(cells)
     if any(cell is None for cell in cells):
         ruled = [
-            _boundary(above.mid_y, below.mid_y, column, columns, horizontals)
-            for above, below in zip(data, data[1:], strict=False)
+            _boundary(above.mid_y, below.mid_y, column, columns, _not_under(merged, horizontals, column))
+            for above, below in itertools.pairwise(data)
         ]
         _fill_merged(cells, merged, [line.mid_y for line in data], pitch, ruled)
     return cells
@@ -142,7 +146,7 @@ def _wrapped_row(
     distance = abs(data[nearest].mid_y - mid_y)
     if _is_ruled(horizontals, mid_y, data[nearest].mid_y, column.mid_x):
         return None
-    if distance < WRAPPED * pitch or (own[nearest] and distance < NEAR_ROW * pitch):
+    if len(data) == 1 or distance < WRAPPED * pitch or (own[nearest] and distance < NEAR_ROW * pitch):
         return nearest
     return None
 
@@ -155,6 +159,19 @@ def _fill_ditto(cells: list[Cell | None]) -> None:
             cells[number] = Cell(above.text, above.atoms, Source.DITTO)
 
 
+def _not_under(pieces: Sequence[_Piece], horizontals: Sequence[Rule], column: Column) -> list[Rule]:
+    """The rules without those that run through a text of the column: edges of stripes below a merged cell."""
+    boxes = [(min(a.top for a in atoms), max(a.bottom for a in atoms)) for p in pieces for atoms in p.lines]
+    return [
+        rule
+        for rule in horizontals
+        if not any(
+            top + 1.5 < rule.at < bottom - 1.5 and rule.start < column.mid_x < rule.end
+            for top, bottom in boxes
+        )
+    ]
+
+
 def _boundary(
     y0: float, y1: float, column: Column, columns: Sequence[Column], horizontals: Sequence[Rule]
 ) -> bool | None:
@@ -162,6 +179,8 @@ def _boundary(
     crossing = [rule for rule in horizontals if y0 < rule.at < y1]
     if any(rule.start - 1 <= column.mid_x <= rule.end + 1 for rule in crossing):
         return True
+    if not crossing:
+        return None
     others = sum(any(r.start - 1 <= c.mid_x <= r.end + 1 for r in crossing) for c in columns)
     return False if others >= 0.4 * len(columns) else None
 
@@ -181,7 +200,7 @@ def _fill_merged(
     )
     if not anchors:
         return
-    spans = _ruled_spans(ruled, mids) if any(r is not None for r in ruled) else None
+    spans = _ruled_spans(ruled) if any(r is not None for r in ruled) else None
     if spans is None:
         spans = _centred_spans([y for y, _ in anchors], mids, pitch)
     for first, last in spans or ():
@@ -192,7 +211,7 @@ def _fill_merged(
                     cells[number] = Cell(inside[0].text, inside[0].atoms, Source.MERGED)
 
 
-def _ruled_spans(ruled: Sequence[bool | None], mids: Sequence[float]) -> list[tuple[int, int]] | None:
+def _ruled_spans(ruled: Sequence[bool | None]) -> list[tuple[int, int]] | None:
     """Rows that no rule parts in this column though one parts them in others; None if rules do not say it of
     every pair of rows."""
     spans = [(0, 0)]
@@ -207,11 +226,12 @@ def _ruled_spans(ruled: Sequence[bool | None], mids: Sequence[float]) -> list[tu
 def _centred_spans(
     heights: Sequence[float], mids: Sequence[float], pitch: float
 ) -> list[tuple[int, int]] | None:
-    """Rows shared out among texts so that each stands in the middle of its rows; None if that does not work out.
+    """Rows shared out among texts so that each stands in the middle of its rows; None if that does not work
+    out.
 
-        row 1 |       row 1..3: "60" stands in the middle, at row 2
-        row 2 |  60
-        row 3 |
+    row 1 |       row 1..3: "60" stands in the middle, at row 2
+    row 2 |  60
+    row 3 |
     """
     spans: list[tuple[int, int]] = []
     start = 0

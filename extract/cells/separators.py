@@ -5,12 +5,13 @@ Comes in: a Region and the page's rules. Goes out: the Columns of its data lines
     for      width of the channel, a drawn rule in it, numbers on both sides, wide gaps row by row
     against  rows that cross it, a unit right of a number, a sign that joins two values, words of one text
 
-The best set of separators is the one with the largest sum of evidence; since what two separators leave between
-them must be a column (no lone unit, no lone sign), it is found by dynamic programming over the candidates.
-"""
+The best set of separators is the one with the largest sum of evidence; since what two separators leave
+between them must be a column (no lone unit, no lone sign), it is found by dynamic programming over the
+candidates."""
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import median
@@ -51,7 +52,7 @@ def region_to_columns(region: Region, verticals: Sequence[Rule]) -> tuple[Column
     kept = _best_separators([c for c in channels if c.weight > -2.0], lines)
     edges = [min(line.x0 for line in lines) - 1, *(c.at for c in kept), max(line.x1 for line in lines) + 1]
     columns = []
-    for left, right in zip(edges, edges[1:], strict=False):
+    for left, right in itertools.pairwise(edges):
         inside = [atom for line in lines for atom in line.atoms if left <= atom.mid_x < right]
         if inside:
             columns.append(Column(left, right, min(a.x0 for a in inside), max(a.x1 for a in inside)))
@@ -61,9 +62,9 @@ def region_to_columns(region: Region, verticals: Sequence[Rule]) -> tuple[Column
 def _with_float_columns(columns: Sequence[Column], region: Region) -> tuple[Column, ...]:
     """The columns, with those whose every cell stands between rows: merged over rows, or wrapped.
 
-            | 0.30 | 0.60 |          texts of floats that no column's ink overlaps stand in a column
-        16V | 0.50 | 1.00 |          of their own, where the gap has room for them
-            | 1.10 | 2.20 |
+        | 0.30 | 0.60 |          texts of floats that no column's ink overlaps stand in a column
+    16V | 0.50 | 1.00 |          of their own, where the gap has room for them
+        | 1.10 | 2.20 |
     """
     found = list(columns)
     for line in region.floats:
@@ -71,7 +72,9 @@ def _with_float_columns(columns: Sequence[Column], region: Region) -> tuple[Colu
             x0, x1 = chunk[0].x0, max(atom.x1 for atom in chunk)
             if any(x0 < c.x1 + 1 and c.x0 - 1 < x1 and c in columns for c in found):
                 continue
-            mine = next((n for n, c in enumerate(found) if c not in columns and x0 < c.x1 and c.x0 < x1), None)
+            mine = next(
+                (n for n, c in enumerate(found) if c not in columns and x0 < c.x1 and c.x0 < x1), None
+            )
             if mine is None:
                 found.append(Column(x0 - 1, x1 + 1, x0, x1))
             else:
@@ -92,8 +95,8 @@ def _with_float_columns(columns: Sequence[Column], region: Region) -> tuple[Colu
 
 
 def _open_channels(lines: Sequence[Line]) -> list[tuple[float, float, float]]:
-    """(x0, x1, share of rows that cross) of every place that few rows cross: within each, the widest stretch
-    that the fewest cross."""
+    """(x0, x1, share of rows that cross) of every place that few rows cross: within each, the stretches that
+    the fewest cross (two of them where a few rows have ink of their own between)."""
     steps: dict[float, int] = {}
     for line in lines:
         for x0, x1 in _line_to_spans(line):
@@ -102,7 +105,7 @@ def _open_channels(lines: Sequence[Line]) -> list[tuple[float, float, float]]:
     allowed = int(CROSSED * len(lines))
     found: list[list[tuple[float, float, int]]] = [[]]
     depth, places = 0, sorted(steps)
-    for here, there in zip(places, places[1:], strict=False):
+    for here, there in itertools.pairwise(places):
         depth += steps[here]
         if depth <= allowed:
             found[-1].append((here, there, depth))
@@ -113,9 +116,11 @@ def _open_channels(lines: Sequence[Line]) -> list[tuple[float, float, float]]:
         if not stretch:
             continue
         fewest = min(d for _, _, d in stretch)
-        x0, x1, crossed = max(_joined([s for s in stretch if s[2] == fewest]), key=lambda s: s[1] - s[0])
-        if x1 - x0 >= NARROW_PT:
-            channels.append((x0, x1, crossed / len(lines)))
+        channels += [
+            (x0, x1, crossed / len(lines))
+            for x0, x1, crossed in _joined([s for s in stretch if s[2] == fewest])
+            if x1 - x0 >= NARROW_PT
+        ]
     return channels
 
 
@@ -182,19 +187,40 @@ def _pair_weight(left: Atom, right: Atom) -> float:
         return -4.0 if gap < 1.0 else 0.0
     if left.number and right.unit:
         return -6.0 if gap < 1.0 else -1.0
+    if gap < 0.33 and len(right.text) == 1 and right.text.isdigit() and "." in left.text:
+        return -3.0  # kerning parted the digits of one number: "3.3 0"
     if left.value and right.value:
         return 1.5
     if left.value or right.value:
-        return 0.5 if gap > 0.33 else -1.5
+        code = any(c.isdigit() for c in left.text) and any(c.isalpha() for c in left.text)
+        return 0.5 if gap > (0.25 if code else 0.33) else -1.5
     return -1.0 if gap < 0.55 else 0.3
 
 
 def _is_sign(atom: Atom) -> bool:
-    return atom.folded in ("<", ">", "≤", "≥", "<=", ">=", "≦", "≧", "~", "≈", "(", "-", "+", "max.", "max", "min.")
+    return atom.folded in (
+        "<",
+        ">",
+        "≤",
+        "≥",
+        "<=",
+        ">=",
+        "≦",
+        "≧",
+        "~",
+        "≈",
+        "(",
+        "-",
+        "+",
+        "max.",
+        "max",
+        "min.",
+    )
 
 
 def _best_separators(channels: Sequence[Channel], lines: Sequence[Line]) -> list[Channel]:
-    """The set with the largest sum of weights and of what stands between two neighbours, by dynamic programming."""
+    """The set with the largest sum of weights and of what stands between two neighbours, by dynamic
+    programming."""
     best: list[tuple[float, list[Channel]]] = [(0.0, [])]
     for number, channel in enumerate(channels):
         options = []
@@ -222,4 +248,4 @@ def _between(lines: Sequence[Line], left: float, right: float) -> float:
 
 def _is_double(atoms: Sequence[Atom]) -> bool:
     """Two numbers side by side with no unit or sign between them."""
-    return any(a.number and b.value and a.x1 < b.x0 for a, b in zip(atoms, atoms[1:], strict=False))
+    return any(a.number and b.value and a.x1 < b.x0 for a, b in itertools.pairwise(atoms))

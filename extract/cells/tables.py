@@ -124,16 +124,17 @@ def lines_to_text(lines: Sequence[Sequence[Atom]]) -> str:
 
 
 def join_texts(texts: Sequence[str]) -> str:
-    """Texts one below the other as one: "Halte-" + "strom" is one word, signs of Han and kana need no blank."""
+    """Texts one below the other as one: "Halte-" + "strom" is one word, signs of Han and kana need no
+    blank."""
     joined = ""
     for text in texts:
         if not joined:
             joined = text
         elif joined[-1] in "-‐‑" and text[:1].islower() and joined[-2:-1].isalpha():
             joined = joined[:-1] + text
-        elif joined[-1] in "-‐‑/" and any(c.isdigit() for c in joined + text):
-            joined += text
-        elif joined[-1] > "\u2e80" and text[:1] > "\u2e80":
+        elif (joined[-1] in "-‐‑/" and any(c.isdigit() for c in joined + text)) or (
+            joined[-1] > "\u2e80" and text[:1] > "\u2e80"
+        ):
             joined += text
         else:
             joined += " " + text

@@ -1,8 +1,8 @@
 """A row or column of ambients: temperatures that rise in order.
 
-Comes in: atoms of a line, or texts. Goes out: the temperatures with the atoms that print each. Evidence: whole
-numbers between COLDEST_C and HOTTEST_C that rise strictly, with degree signs or from the cold. Does not say
-what is measured at them.
+Comes in: atoms of a line, or texts. Goes out: the temperatures with the atoms that print each. Evidence:
+whole numbers between COLDEST_C and HOTTEST_C that rise strictly, with degree signs or from the cold. Does
+not say what is measured at them.
 """
 
 from __future__ import annotations

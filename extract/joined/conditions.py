@@ -1,8 +1,8 @@
 """What holds for a whole table or sheet: the reference ambient, the test current, ratings said in a caption.
 
-Comes in: Tables and lines of text. Goes out: a reference ambient with its lead, multiples or currents of the trip
-test, ratings with the reach of the text that says them. A caption rates the table, half or group it stands over.
-"""
+Comes in: Tables and lines of text. Goes out: a reference ambient with its lead, multiples or currents of the
+trip test, ratings with the reach of the text that says them. A caption rates the table, half or group it
+stands over."""
 
 from __future__ import annotations
 
@@ -12,16 +12,26 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from extract.meanings.tables import Table
-from extract.meanings.words import Meaning, QUANTITY_OF, hits_to_kinds, text_to_hits
-from extract.quantities import CellSort, cell_to_numbers
+from extract.meanings.words import Meaning, hits_to_kinds, text_to_hits
 from extract.schema import Kind, Quantity
 from extract.vocabulary import fold, spelling_to_unit
 
 ROOM_C = (15.0, 35.0)
 _TEMPERATURE = re.compile(r"(?<![\d.,~–-])(\d{2})\s*(?:°\s*){0,2}\s*[c℃](?![a-z])|(?<![\d.,])(\d{2})\s*℃")
-_MULTIPLE = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:[x×*·]\s*|\s?(?=i))(?:the\s+)?(?:i[\s_]?(?:h|hold)?\b|hold|rated)")
+_MULTIPLE = re.compile(
+    r"(\d+(?:[.,]\d+)?)\s*(?:[x×*·]\s*|\s?(?=i))(?:the\s+)?(?:i[\s_]?(?:h|hold)?\b|hold|rated)"
+)
 _AT_CURRENT = re.compile(r"(?:@|\bat\b|\bbei\b|\bà\b|\ba\b|=|在)\s*(\d+(?:[.,]\d+)?)\s*(m?a)\b")
-_RATING = re.compile(r"\s*(?:\([^)]{0,16}\)\s*)?(?:[=:：]|is|of|≤)\s*(\d+(?:[.,]\d+)?)\s*([km]?[av])(?![a-z])\s*(\S*)")
+_RATING = re.compile(
+    r"\s*(?:\([^)]{0,16}\)\s*)?(?:[=:：]|is|of|≤)\s*(\d+(?:[.,]\d+)?)\s*([km]?[av])(?![a-z])\s*(\S*)"
+)
+
+
+_SHORT_RATING = re.compile(
+    r"\s*(?:\([^)]{0,16}\)\s*)?(?:[=:：≤,]|is|of)?\s*(\d+(?:[.,]\d+)?)\s*([km]?[av])(?![a-z])\s*(\S*)"
+)
+SHORT_TEXT = 40
+"""A text of so few letters says a rating without an equals sign: "Maximum voltage 60 V"."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,22 +83,47 @@ def text_to_current(text: str) -> float | None:
 
 
 def text_to_said(text: str) -> tuple[Said, ...]:
-    """Ratings that a text states: the symbol or words of a voltage or current, an equals sign, a number, a unit."""
+    """Ratings that a text states: the symbol or words of a voltage or current, an equals sign, a number, a
+    unit."""
     folded = fold(text)
     found = []
     for hit in text_to_hits(text):
         if hit.sense != "quantity" or Quantity(hit.name) not in _SAID:
             continue
-        match = _RATING.match(folded, hit.end)
+        match = (_RATING if len(folded) > SHORT_TEXT else _SHORT_RATING).match(folded, hit.end)
         unit = spelling_to_unit(match[2]) if match is not None else None
         if match is None or unit is None or unit.base != _SAID[Quantity(hit.name)]:
-            if match is None or match[2] != "ka":
-                continue
-        factor = 1000.0 if match[2] == "ka" else float(unit.factor) if unit is not None else 1.0
+            continue
+        factor = float(unit.factor)
         kinds = hits_to_kinds(text_to_hits(match[3])) & {Kind.AC, Kind.DC}
         kind = kinds.pop() if len(kinds) == 1 else Kind.NONE
         value = float(match[1].replace(",", ".")) * factor
         found.append(Said(Quantity(hit.name), kind, value, match[2], text))
+    return tuple(found)
+
+
+_PAIR = re.compile(
+    r"(\d+(?:[.,]\d+)?)\s*v\s*(dc|ac)?\s*[/,;]\s*(\d+(?:[.,]\d+)?)\s*a\s*(dc|ac|rms)?(?![a-z])"
+)
+
+
+def lines_to_limits(lines: Sequence[str]) -> tuple[Said, ...]:
+    """Limits as bare volts and amperes below a line that speaks of maximum ratings: "30 VDC / 100 A DC"."""
+    found = []
+    for number, line in enumerate(lines):
+        match = _PAIR.fullmatch(fold(line).strip().rstrip("."))
+        above = " ".join(lines[max(0, number - 3) : number])
+        if match is None or not any(hit.sense == "limit" for hit in text_to_hits(above)):
+            continue
+        kinds = [
+            Kind(word) if word in ("ac", "dc") else Kind.AC if word else Kind.NONE
+            for word in (match[2], match[4])
+        ]
+        for quantity, value, kind, unit in (
+            (Quantity.MAX_VOLTAGE, match[1], kinds[0], "V"),
+            (Quantity.MAX_CURRENT, match[3], kinds[1], "A"),
+        ):
+            found.append(Said(quantity, kind, float(value.replace(",", ".")), unit, line))
     return tuple(found)
 
 

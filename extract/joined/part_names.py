@@ -1,11 +1,12 @@
 """What names the parts: a decision among all columns of texts, with its own lead and its own doubt.
 
-Comes in: Tables. Goes out: for each the labels that name its items. A part number is never made of values: what
-names a part has letters, or is a code under a heading that says part number.
+Comes in: Tables. Goes out: for each the labels that name its items. A part number is never made of values:
+what names a part has letters, or is a code under a heading that says part number.
 
     for      a heading that says part number, texts that differ, letters with digits, met again elsewhere,
              codes that rise with the hold current
-    against  a heading of another role (order number, marking, size), digits only, contained in another candidate
+    against  a heading of another role (order number, marking, size), digits only, contained in another
+    candidate
 """
 
 from __future__ import annotations
@@ -20,10 +21,10 @@ from extract.cells.tables import Cell
 from extract.cells.temperatures import text_to_bare_ambient
 from extract.meanings.series import Series
 from extract.meanings.tables import Table
-from extract.meanings.words import Meaning, priors, text_to_hits
-from extract.vocabulary import fold, foreign_words
+from extract.meanings.words import priors, text_to_hits
+from extract.vocabulary import fold
 
-_MARKS = re.compile(r"[\s*†‡§#⁰-⁹¹²³ᵃᵇᶜ]+$|\s*\((?:\d|note \d|[a-c])\)$|[⁰-⁹¹²³]+\)$")
+_MARKS = re.compile(r"[\s*†‡§#⁰-⁹¹²³ᵃᵇᶜ]+$|\s*\((?:\d|note \d|[a-c])\)$|[⁰-⁹¹²³]+[)⁾]$")
 _HYPHENS = dict.fromkeys(map(ord, "\u2010\u2011\u2012\u2013\u2212\uff0d"), "-")
 
 
@@ -63,7 +64,7 @@ def may_name_a_part(text: str) -> bool:
     name = text_to_name(text)
     if not name or not re.search(r"\d", name) or len(name) > 40:
         return False
-    if text_to_bare_ambient(name) is not None and len(name) < 5:
+    if text_to_bare_ambient(name) is not None:
         return False
     if re.fullmatch(r"[\d.,\s/~…–-]+", name):
         return bool(re.fullmatch(r"\d{4,}", name))
@@ -136,8 +137,8 @@ def _is_one_to_one(one: Series, other: Series) -> bool:
 
 
 def sheet_to_single_part(tables: Sequence[Table], texts: Sequence[str]) -> str:
-    """The part number of a sheet of one part: named on its cover or in its frame beside words that say so, under
-    a heading that says part number, or met again and again; empty if two are as likely."""
+    """The part number of a sheet of one part: named on its cover or in its frame beside words that say so,
+    under a heading that says part number, or met again and again; empty if two are as likely."""
     votes: Counter[str] = Counter()
     names: dict[str, str] = {}
     for name, value in (*_labelled(texts), *_headed(tables), *_repeated(texts)):
@@ -175,9 +176,9 @@ _CODE = re.compile(r"(?<![\w./-])[A-Z]{1,6}[A-Z0-9/.\-]*\d[A-Z0-9/.\-]*[A-Z0-9](
 
 
 _LABELLED = re.compile(
-    r"(?:" + "|".join(
-        re.escape(fold(word)) for word in sorted(priors()["naming"]["cover"], key=len, reverse=True)
-    ) + r")\s*[:：.]?\s*([a-z0-9][a-z0-9/.\-‐‑]{3,}[a-z0-9])"
+    r"(?:"
+    + "|".join(re.escape(fold(word)) for word in sorted(priors()["naming"]["cover"], key=len, reverse=True))
+    + r")\s*[:：.]?\s*([a-z0-9][a-z0-9/.\-‐‑]{3,}[a-z0-9])"
 )
 
 
@@ -190,13 +191,15 @@ class Joined:
     sure: bool
 
 
-_RANGE = re.compile(r"\s*(?:…|\.\.\.|~|〜|～|\bto\b|\bthru\b|\bthrough\b|\bbis\b|\bà\b|\ba\b|(?<=\s)[-–](?=\s)|–|—)\s*")
+_RANGE = re.compile(
+    r"\s*(?:…|\.\.\.|~|〜|～|\bto\b|\bthru\b|\bthrough\b|\bbis\b|\bà\b|\ba\b|(?<=\s)[-–](?=\s)|–|—)\s*"
+)
 _LIST = re.compile(r"\s*[,;、+&]\s*|\s+(?:and|und|et|e|y|i)\s+")
 
 
 def label_to_parts(label: str, parts: Sequence[str]) -> Joined:
-    """The parts a label of another table names: one, several by a list or a range, by a common beginning, by a
-    short code within the part number."""
+    """The parts a label of another table names: one, several by a list or a range, by a common beginning, by
+    a short code within the part number."""
     name = text_to_name(label)
     by_key = {name_to_key(part): part for part in parts}
     key = name_to_key(name)
@@ -209,6 +212,8 @@ def label_to_parts(label: str, parts: Sequence[str]) -> Joined:
             if joined:
                 return Joined(joined, how, True)
     within = _short_code_to_parts(key, parts)
+    for word in name.split() if not within else ():
+        within = within or _short_code_to_parts(name_to_key(word), parts)
     return Joined(within, "code" if within else "none", bool(within))
 
 
@@ -235,14 +240,16 @@ def _piece_to_parts(piece: str, first: str, parts: Sequence[str]) -> tuple[str, 
 
 
 def _short_code_to_parts(key: str, parts: Sequence[str]) -> tuple[str, ...]:
-    """Parts whose number begins with a code, ends with it, or holds it between other characters than digits."""
-    if len(key) < 2 or not re.search(r"\d", key):
-        if len(key) < 3:
-            return ()
+    """Parts whose number begins with a code, ends with it, or holds it between other characters than
+    digits."""
+    if len(key) < 2:
+        return ()
     begins = tuple(part for part in parts if name_to_key(part).startswith(key))
     if begins and re.search(r"[A-Z]", key):
         return begins
-    pattern = re.compile(rf"(?<!\d){re.escape(key)}(?!\d)" if key[0].isdigit() else rf"{re.escape(key)}(?!\d)")
+    pattern = re.compile(
+        rf"(?<!\d){re.escape(key)}(?!\d)" if key[0].isdigit() else rf"{re.escape(key)}(?!\d)"
+    )
     return tuple(part for part in parts if pattern.search(_parted(part)))
 
 

@@ -1,8 +1,8 @@
 """The best meanings for all series of a table together, and how far each leads the next best.
 
-Comes in: Candidates (a series, or one place of its cells that hold two numbers). Goes out: Assigned meanings with
-leads. A search with a beam over the series in order; then each meaning is tried against its rivals: another
-meaning for one series, two series exchanged. The lead is what the best gives up by that.
+Comes in: Candidates (a series, or one place of its cells that hold two numbers). Goes out: Assigned meanings
+with leads. A search with a beam over the series in order; then each meaning is tried against its rivals:
+another meaning for one series, two series exchanged. The lead is what the best gives up by that.
 """
 
 from __future__ import annotations
@@ -71,7 +71,7 @@ class _Table:
             constant = self._constant[i] or self._constant[j]
             turned = [(y, x) for x, y in rows]
             score = pair_score(a, b, rows, constant) + pair_score(b, a, turned, constant)
-            self._pairs[key] = weight("pair") * score + _beside(i, j, a, b, self.candidates)
+            self._pairs[key] = weight("pair") * score + _beside(i, j, a, b)
         return self._pairs[key]
 
     def total(self, meanings: Sequence[Meaning]) -> float:
@@ -82,7 +82,7 @@ class _Table:
         return score + _whole(meanings)
 
 
-def _beside(i: int, j: int, a: Meaning, b: Meaning, candidates: Sequence[Candidate]) -> float:
+def _beside(i: int, j: int, a: Meaning, b: Meaning) -> float:
     """A time stands beside its current; the least resistance stands before the largest."""
     times = (Meaning.TIME, Meaning.TIME_TYP)
     score = 0.0
@@ -104,8 +104,6 @@ def _whole(meanings: Sequence[Meaning]) -> float:
         score -= 4.0
     if Meaning.TEST_CURRENT in known and not known & {Meaning.TIME, Meaning.TIME_TYP}:
         score -= 3.0
-    if Meaning.POWER_MAX in known and Meaning.POWER not in known:
-        score -= 0.0
     return score
 
 

@@ -1,7 +1,7 @@
 """What the numbers themselves say: medians, ratios between columns, correlations over the rows.
 
-Comes in: columns of SI values. Goes out: log-likelihoods of meanings and of pairs of meanings. Every statement
-has a floor: an unusual family is unlikely, never impossible. Never corrects a number.
+Comes in: columns of SI values. Goes out: log-likelihoods of meanings and of pairs of meanings. Every
+statement has a floor: an unusual family is unlikely, never impossible. Never corrects a number.
 Sources: published vendor tables (priors.toml); the heat balance I²R = P at the switching point.
 """
 
@@ -37,9 +37,7 @@ def single_score(meaning: Meaning, logs: Sequence[float]) -> float:
     return 0.0 if normal is None or not logs else _log_density(median(logs), normal)
 
 
-def pair_score(
-    first: Meaning, second: Meaning, rows: Sequence[tuple[float, float]], constant: bool
-) -> float:
+def pair_score(first: Meaning, second: Meaning, rows: Sequence[tuple[float, float]], constant: bool) -> float:
     """How likely two columns are side by side; `rows` are logarithms of both, row by row."""
     name = f"{first.value} {second.value}"
     normal = _normal("pair", name)

@@ -10,11 +10,19 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 from statistics import median
 
 from extract.cells.tables import Cell, Grid
 from extract.cells.temperatures import text_to_bare_ambient
-from extract.quantities import CellSort, NumberStyle, ParsedCell, cell_to_numbers, range_to_pair, texts_to_style
+from extract.quantities import (
+    CellSort,
+    NumberStyle,
+    ParsedCell,
+    cell_to_numbers,
+    range_to_pair,
+    texts_to_style,
+)
 from extract.vocabulary import Unit, fold, spelling_to_unit
 
 NUMERIC = 0.55
@@ -81,9 +89,11 @@ _BRACKETED = re.compile(r"[(\[（【]\s*([^()\[\]（）【】]{1,12}?)\s*[)\]）
 
 def text_to_units(text: str) -> tuple[Unit, ...]:
     """The units in a heading: in brackets, alone on a line, or as its last word."""
-    found = [spelling_to_unit(match) for match in _BRACKETED.findall(text)]
+    found = [spelling_to_unit(part) for match in _BRACKETED.findall(text) for part in _alternatives(match)]
     if not any(found):
         found += [spelling_to_unit(text)]
+        parts = [spelling_to_unit(part) for part in re.split(r"\s*[/|]\s*", text)]
+        found += parts if all(parts) else []
         found += [spelling_to_unit(part) for part in re.split(r"[,/:=\s]\s*", text)[-1:]]
         found += [spelling_to_unit(" ".join(text.split()[-2:]))]
     seen: list[Unit] = []
@@ -91,6 +101,13 @@ def text_to_units(text: str) -> tuple[Unit, ...]:
         if unit is not None and unit not in seen:
             seen.append(unit)
     return tuple(seen)
+
+
+def _alternatives(text: str) -> list[str]:
+    """The units in one pair of brackets: "V / A" holds two, "V DC/AC" one."""
+    if spelling_to_unit(text) is not None:
+        return [text]
+    return re.split(r"\s*[/|]\s*", text)
 
 
 def grid_to_style(grid: Grid) -> NumberStyle:
@@ -154,19 +171,18 @@ def label_columns(columns: Sequence[Series]) -> tuple[int, ...]:
 
 
 def _is_running(series: Series) -> bool:
-    """Whether a series only counts its rows: 1, 2, 3."""
+    """Whether a series only counts its rows: 1, 2, 3 or 4.1, 4.2, 4.3."""
     numbers = series.numbers
-    return (
-        len(numbers) >= 3
-        and series.index == 0
-        and list(numbers) == sorted(numbers)
-        and len(set(numbers)) >= 3
-        and numbers[0] == 1
-        and numbers[-1] <= len(series.entries) + 1
-        and all(n == int(n) for n in numbers)
+    steps = {round(b - a, 6) for a, b in pairwise(numbers)} - {0.0}
+    whole = steps == {1.0} and numbers[0] == 1
+    parts = steps == {0.1} and re.fullmatch(
+        r"\d\.1", series.entries[0].cell.text if series.entries[0].cell else ""
     )
+    return len(set(numbers)) >= 3 and series.index == 0 and bool(whole or parts)
 
 
 def ambients_of(texts: Sequence[str]) -> tuple[float | None, ...]:
     """The temperature each text consists of, or None."""
-    return tuple(text_to_bare_ambient(text) if any(c.isdigit() for c in fold(text)) else None for text in texts)
+    return tuple(
+        text_to_bare_ambient(text) if any(c.isdigit() for c in fold(text)) else None for text in texts
+    )

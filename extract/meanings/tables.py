@@ -1,8 +1,8 @@
 """Grids as tables of the trade: what each row or column holds, what names the parts, at which ambients.
 
-Comes in: a Grid. Goes out: a Table: items (parts, still as labels) and fields (meanings or ambients), with one
-entry where they cross. The same code reads a turned table with its axes exchanged: the orientation is the one
-whose fields are known by more words and units.
+Comes in: a Grid. Goes out: a Table: items (parts, still as labels) and fields (meanings or ambients), with
+one entry where they cross. The same code reads a turned table with its axes exchanged: the orientation is
+the one whose fields are known by more words and units.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ from extract.meanings.series import (
 from extract.meanings.words import Meaning, hits_to_kinds, priors, text_to_hits
 from extract.quantities import NumberStyle
 from extract.schema import Kind
-from extract.vocabulary import Unit, fold
+from extract.vocabulary import Unit, fold, foreign_words
 
 
 class Axis(StrEnum):
@@ -39,10 +39,10 @@ class Axis(StrEnum):
 
 @dataclass(frozen=True)
 class Table:
-    """A grid whose series are told: `fields` are the series of values, `labels` the series of texts beside them
-    (each as long as the items), `ambients` the temperature of each field or None; `item_groups` the group lines
-    over each item, `field_groups` those over each field; `assigned` the meanings of the fields without ambient;
-    `item_kinds` where items are "min", "typ", "max" of one part."""
+    """A grid whose series are told: `fields` are the series of values, `labels` the series of texts beside
+    them (each as long as the items), `ambients` the temperature of each field or None; `item_groups` the
+    group lines over each item, `field_groups` those over each field; `assigned` the meanings of the fields
+    without ambient; `item_kinds` where items are "min", "typ", "max" of one part."""
 
     grid: Grid
     axis: Axis
@@ -81,7 +81,7 @@ def grid_to_table(grid: Grid) -> Table | None:
         return None
     upright = _upright_table(grid, fields, labels)
     if upright.has_ambients:
-        return _assign(upright)
+        return _assign(_with_leading_labels(upright, grid))
     turned = _turned_table(grid, fields, labels)
     return _assign(turned if _is_turned(upright, turned) else upright)
 
@@ -94,7 +94,12 @@ def _joined_labels(grid: Grid, labels: Sequence[Series]) -> list[Series]:
         before = joined[-1] if joined else None
         spans = {(head.first, head.last) for head in grid.heads_over(series.index)}
         low = min(spans, key=lambda span: span[1] - span[0], default=(series.index, series.index))
-        if before is not None and low[0] <= last == series.index - 1 and low[1] - low[0] < 4 and low[0] < low[1]:
+        if (
+            before is not None
+            and low[0] <= last == series.index - 1
+            and low[1] - low[0] < 4
+            and low[0] < low[1]
+        ):
             joined[-1] = _join_series(before, series)
         else:
             joined.append(series)
@@ -138,7 +143,9 @@ def _rows_to_ambients(grid: Grid, labels: Sequence[Series]) -> tuple[float | Non
         if sum(map(len, groups.values())) < 0.8 * len(values) or not groups:
             continue
         is_signed = signed > 0.5 * len(values)
-        if all(is_ambient_row(group, is_signed) or (len(group) < 3 and is_signed) for group in groups.values()):
+        if all(
+            is_ambient_row(group, is_signed) or (len(group) < 3 and is_signed) for group in groups.values()
+        ):
             return tuple(values)
     return None
 
@@ -158,14 +165,29 @@ def _upright_table(grid: Grid, fields: Sequence[Series], labels: Sequence[Series
     )
 
 
+def _with_leading_labels(table: Table, grid: Grid) -> Table:
+    """A table of ambients whose columns left of them hold values that tell the rows: "60 V", "0.1 A to 0.5
+    A"."""
+    first = next(n for n, ambient in enumerate(table.ambients) if ambient is not None)
+    leading = table.fields[:first]
+    if not 1 <= first <= 2 or any(not series.head and series.numbers for series in leading):
+        return table
+    labels = sorted((*table.labels, *leading), key=lambda series: series.index)
+    joined = tuple(_joined_labels(grid, labels))
+    return replace(table, fields=table.fields[first:], ambients=table.ambients[first:], labels=joined)
+
+
 def _turned_table(grid: Grid, fields: Sequence[Series], labels: Sequence[Series]) -> Table:
-    """The same cells with rows as fields: their labels are headings, the headings of columns name the items."""
+    """The same cells with rows as fields: their labels are headings, the headings of columns name the
+    items."""
     row_ambients = _rows_to_ambients(grid, labels) or (None,) * len(grid.rows)
     turned = []
     for number, row in enumerate(grid.rows):
-        levels = [*row.groups, *_label_texts(grid, row.cells, labels)]
+        levels = [*row.groups, *_label_texts(number, labels)]
         entries = tuple(series.entries[number] for series in fields)
-        turned.append(Series(number, " ".join(levels), " ".join(levels[len(row.groups) :]), entries, tuple(levels)))
+        turned.append(
+            Series(number, " ".join(levels), " ".join(levels[len(row.groups) :]), entries, tuple(levels))
+        )
     names = tuple(_heading_series(fields, level) for level in range(_levels(fields)))
     kinds = tuple(_only_kind(series.own or series.head) for series in fields)
     return Table(
@@ -180,12 +202,12 @@ def _turned_table(grid: Grid, fields: Sequence[Series], labels: Sequence[Series]
     )
 
 
-def _label_texts(grid: Grid, cells: Sequence[Cell | None], labels: Sequence[Series]) -> list[str]:
+def _label_texts(number: int, labels: Sequence[Series]) -> list[str]:
     """The label texts of a row; running numbers and columns headed as conditions are none."""
     texts = []
     for series in labels:
-        cell = cells[series.index]
-        if cell is None or re.fullmatch(r"\d{1,2}[.)]?", cell.text) or _is_condition(series.head):
+        cell = series.entries[number].cell
+        if cell is None or re.fullmatch(r"\d{1,2}(?:[.)]|\.\d)?", cell.text) or _is_condition(series.head):
             continue
         texts.append(cell.text)
     return texts
@@ -242,7 +264,7 @@ def _assign(table: Table) -> Table:
 
 
 def _field_to_candidates(field: Series, table: Table) -> list[Candidate]:
-    foreign = _is_foreign(field)
+    foreign = _is_foreign(field) or _is_foreign_table(table)
     if table.item_kinds:
         return _kinds_to_candidates(field, table, foreign)
     width = min(2, field.width)
@@ -270,6 +292,17 @@ def _kinds_to_candidates(field: Series, table: Table, foreign: bool) -> list[Can
     return found
 
 
+def _is_foreign_table(table: Table) -> bool:
+    """Whether the caption right above a table says that it holds dimensions, packing, tests: no ratings."""
+    text = fold(" ".join(table.grid.captions[:1]))
+    if not text or len(text) > 90 or any(hit.sense == "quantity" for hit in text_to_hits(text)):
+        return False
+    named = sum(hit.sense == "quantity" for s in table.fields for hit in text_to_hits(s.head))
+    return named < 3 and bool(
+        foreign_words("unless_ratings").search(text) or foreign_words("always").search(text)
+    )
+
+
 def _is_foreign(field: Series) -> bool:
     """Whether a series is in units of something else."""
     words = set(re.split(r"[\s()\[\]（）,/]+", fold(field.head)))
@@ -277,7 +310,8 @@ def _is_foreign(field: Series) -> bool:
 
 
 def place_to_unit(field: Series, place: int) -> Unit | None:
-    """The unit of the numbers at a place of a series' cells: as the cells print it, else as the heading does."""
+    """The unit of the numbers at a place of a series' cells: as the cells print it, else as the heading
+    does."""
     printed = {e.numbers[place].unit for e in field.entries if len(e.numbers) > place}
     known = {unit for unit in printed if unit is not None}
     if known:

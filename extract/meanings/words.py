@@ -6,13 +6,13 @@ weights priors.toml.
 
 from __future__ import annotations
 
-from enum import StrEnum
-from functools import cache, lru_cache
-from typing import Any
-
+import re
 import tomllib
 import unicodedata
+from enum import StrEnum
+from functools import cache, lru_cache
 from importlib.resources import files
+from typing import Any
 
 from extract.schema import Kind, Quantity
 from extract.vocabulary import Hit, fold, scan, spelling_to_unit
@@ -62,13 +62,26 @@ QUANTITY_OF: dict[Meaning, tuple[Quantity, Kind]] = {
     Meaning.R_POST: (Quantity.RESISTANCE, Kind.POST_TRIP_MAX),
 }
 BASE_OF = {
-    Meaning.HOLD: "A", Meaning.TRIP: "A", Meaning.MAX_CURRENT: "A", Meaning.AC_CURRENT: "A",
-    Meaning.DC_CURRENT: "A", Meaning.TEST_CURRENT: "A", Meaning.MAX_VOLTAGE: "V", Meaning.AC_VOLTAGE: "V",
-    Meaning.DC_VOLTAGE: "V", Meaning.INTERRUPT_VOLTAGE: "V", Meaning.POWER: "W", Meaning.POWER_MAX: "W",
-    Meaning.TIME: "s", Meaning.TIME_TYP: "s", Meaning.R_MIN: "ohm", Meaning.R_TYP: "ohm",
-    Meaning.R_MAX: "ohm", Meaning.R_POST: "ohm",
+    Meaning.HOLD: "A",
+    Meaning.TRIP: "A",
+    Meaning.MAX_CURRENT: "A",
+    Meaning.AC_CURRENT: "A",
+    Meaning.DC_CURRENT: "A",
+    Meaning.TEST_CURRENT: "A",
+    Meaning.MAX_VOLTAGE: "V",
+    Meaning.AC_VOLTAGE: "V",
+    Meaning.DC_VOLTAGE: "V",
+    Meaning.INTERRUPT_VOLTAGE: "V",
+    Meaning.POWER: "W",
+    Meaning.POWER_MAX: "W",
+    Meaning.TIME: "s",
+    Meaning.TIME_TYP: "s",
+    Meaning.R_MIN: "ohm",
+    Meaning.R_TYP: "ohm",
+    Meaning.R_MAX: "ohm",
+    Meaning.R_POST: "ohm",
 }
-RATED = tuple(meaning for meaning in Meaning if meaning is not Meaning.OTHER)
+RATED: tuple[Meaning, ...] = tuple(meaning for meaning in Meaning if meaning is not Meaning.OTHER)
 
 
 @cache
@@ -82,10 +95,16 @@ def weight(name: str) -> float:
     return float(priors()["weights"][name])
 
 
+_MULTIPLE = re.compile(
+    r"\d+(?:[.,]\d+)?\s*[x×*]\s*(?:the\s+)?(?:i[\s_]?h(?:old)?\b|hold(?: current)?|ih\b|in\b)"
+)
+"""A multiple of the hold current is a condition, no column of it ("time to trip at 5 x Ihold")."""
+
+
 @lru_cache(maxsize=2048)
 def text_to_hits(text: str) -> tuple[Hit, ...]:
     """The known wordings of a heading; accents of Latin letters may be missing in the vocabulary ("máx")."""
-    folded = fold(text)
+    folded = _MULTIPLE.sub(" ", fold(text))
     plain = "".join(c for c in unicodedata.normalize("NFD", folded) if not "\u0300" <= c <= "\u036f")
     hits = _without_units(scan(folded), folded)
     if plain == folded:
@@ -106,7 +125,7 @@ def words_to_scores(text: str) -> dict[Meaning, float]:
     """What a heading's words say of each meaning (0: nothing)."""
     hits = text_to_hits(text)
     named = _named_quantities(hits)
-    scores = {meaning: _score(meaning, hits, named) for meaning in RATED}
+    scores: dict[Meaning, float] = {meaning: _score(meaning, hits, named) for meaning in RATED}
     foreign = any(hit.sense in ("other", "text") for hit in hits) and not named
     scores[Meaning.OTHER] = weight("other_word") if foreign else 0.0
     return scores
@@ -143,8 +162,10 @@ def _score(meaning: Meaning, hits: tuple[Hit, ...], named: dict[Quantity, float]
     quantity, _ = QUANTITY_OF[meaning]
     others = {q for q in named if q is not quantity}
     if quantity in named:
-        return named[quantity] + _kind_score(meaning, hits) + 0.5 * weight("contradiction") * (
-            _clearest(others, named) > named[quantity]
+        return (
+            named[quantity]
+            + _kind_score(meaning, hits)
+            + 0.5 * weight("contradiction") * (_clearest(others, named) > named[quantity])
         )
     if others:
         return weight("contradiction")
@@ -168,9 +189,16 @@ def _test_current_score(hits: tuple[Hit, ...], named: dict[Quantity, float]) -> 
 
 
 _KINDS = {
-    Meaning.R_MIN: Kind.MIN, Meaning.R_TYP: Kind.TYP, Meaning.R_MAX: Kind.MAX, Meaning.R_POST: Kind.POST_TRIP_MAX,
-    Meaning.AC_VOLTAGE: Kind.AC, Meaning.DC_VOLTAGE: Kind.DC, Meaning.AC_CURRENT: Kind.AC,
-    Meaning.DC_CURRENT: Kind.DC, Meaning.POWER_MAX: Kind.MAX, Meaning.TIME_TYP: Kind.TYP,
+    Meaning.R_MIN: Kind.MIN,
+    Meaning.R_TYP: Kind.TYP,
+    Meaning.R_MAX: Kind.MAX,
+    Meaning.R_POST: Kind.POST_TRIP_MAX,
+    Meaning.AC_VOLTAGE: Kind.AC,
+    Meaning.DC_VOLTAGE: Kind.DC,
+    Meaning.AC_CURRENT: Kind.AC,
+    Meaning.DC_CURRENT: Kind.DC,
+    Meaning.POWER_MAX: Kind.MAX,
+    Meaning.TIME_TYP: Kind.TYP,
 }
 
 

@@ -1,0 +1,243 @@
+"""Hold and trip currents over ambients, in amperes or in shares.
+
+Comes in: Tables with ambients, the ratings read so far. Goes out: Drafts. Hold and trip are told by equality
+with the rating at a room temperature; words and that must not contradict each other. Shares are 100 % (or 1)
+there."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Sequence
+
+from extract.joined.captions import table_said
+from extract.joined.drafts import SAME, Draft, Named
+from extract.joined.named import item_words, join_attached, join_labels
+from extract.joined.part_names import label_to_parts
+from extract.joined.ratings import cell_of, named_to_drafts
+from extract.meanings.series import Entry, Series, text_to_units
+from extract.meanings.tables import Table
+from extract.meanings.words import text_to_hits
+from extract.schema import WHOLE_SERIES, Kind, Quantity
+from extract.vocabulary import fold
+
+TITLE = 110
+Point = tuple[float, Series, Entry, float]
+"""Ambient, its field, the entry, the number as printed."""
+Rated = dict[Quantity, dict[str, float]]
+"""Hold and trip current of each part, in A, where one is read."""
+
+
+def derating_to_drafts(
+    table: Table,
+    parts: Sequence[str],
+    rated: Rated,
+    named: Sequence[Named],
+) -> Iterator[Draft]:
+    """The hold or trip currents, or shares, of a table with ambients."""
+    own = next((n for n in named if n.table is table), None)
+    joined = own.items if own is not None else join_labels(table, parts)
+    joined = joined or join_attached(table, named) or _join_voltages(table, named)
+    if joined is None and len(parts) == 1:
+        joined = ((parts[0],),) * table.size
+    for item in range(table.size):
+        items = joined[item] if joined is not None else ()
+        for place in (0, 1):
+            cells = [
+                (ambient, field, field.entries[item], field.entries[item].numbers[place].value)
+                for field, ambient in zip(table.fields, table.ambients, strict=True)
+                if ambient is not None and len(field.entries[item].numbers) > place
+            ]
+            if len(cells) >= 3:
+                yield from _row_to_drafts(table, cells, items, parts, rated, _row_quantities(table, item))
+
+
+def _join_voltages(table: Table, named: Sequence[Named]) -> tuple[tuple[str, ...], ...] | None:
+    """The parts of each item where labels tell them by their voltage ("16 V series")."""
+    rated: dict[float, list[str]] = {}
+    for draft in (d for entry in named for d in (*named_to_drafts(entry, None), *table_said(entry))):
+        if draft.quantity is Quantity.MAX_VOLTAGE and draft.part not in rated.setdefault(draft.value, []):
+            rated[draft.value].append(draft.part)
+    items = []
+    for item in range(table.size):
+        volts = re.findall(r"(?<![\d.,])(\d+(?:[.,]\d+)?)\s*v(?![a-z])", fold(item_words(table, item)))
+        items.append(tuple(part for v in volts for part in rated.get(float(v.replace(",", ".")), ())))
+    return tuple(items) if items and all(items) else None
+
+
+def _row_quantities(table: Table, item: int) -> set[Quantity]:
+    """Hold or trip, as the words nearest to a row name it: its label and group, the heading, the caption."""
+    heads = " ".join(dict.fromkeys(s.head for s in table.fields))
+    for text in (item_words(table, item), heads, *_titles(table)):
+        named = {
+            Quantity(hit.name)
+            for hit in text_to_hits(text)
+            if hit.sense == "quantity" and hit.name in ("hold_current", "trip_current")
+        }
+        if named:
+            return named
+    return set()
+
+
+def _titles(table: Table) -> list[str]:
+    """The captions of a table that are titles: short, no sentence; a sentence above ends them."""
+    titles: list[str] = []
+    for text in table.grid.captions[:3]:
+        if len(text) > TITLE or text.rstrip().endswith((".", "。")):
+            break
+        titles.append(text)
+    return titles
+
+
+def _row_to_drafts(
+    table: Table,
+    cells: Sequence[Point],
+    items: Sequence[str],
+    parts: Sequence[str],
+    rated: Rated,
+    worded: set[Quantity],
+) -> Iterator[Draft]:
+    """One row over ambients: shares if its values pass through 100 % (or 1), else amperes."""
+    by_ambient: dict[tuple[float, str], list[Point]] = {}
+    for cell in cells:
+        by_ambient.setdefault((cell[0], _field_group(cell[1], table)), []).append(cell)
+    groups: dict[str, list[Point]] = {}
+    for (_, name), found in by_ambient.items():
+        groups.setdefault(name, []).extend(found)
+    for name, row in groups.items():
+        share = _share_factor(table, row)
+        said = _named_currents(name) or worded
+        if share is not None:
+            yield from _shares_to_drafts(table, row, items, parts, said, share)
+        else:
+            yield from _amps_to_drafts(table, row, items, rated, said)
+
+
+def _field_group(field: Series, table: Table) -> str:
+    """What a field's heading says beside its temperature, if some fields are of hold and some of trip."""
+    heads = [
+        _named_currents(f.head) for f, a in zip(table.fields, table.ambients, strict=True) if a is not None
+    ]
+    if len({frozenset(h) for h in heads if len(h) == 1}) < 2:
+        return ""
+    names = _named_currents(field.head)
+    return "/".join(sorted(q.value for q in names)) if len(names) == 1 else ""
+
+
+def _named_currents(text: str) -> set[Quantity]:
+    if text in ("hold_current", "trip_current"):
+        return {Quantity(text)}
+    return {
+        Quantity(hit.name)
+        for hit in text_to_hits(text)
+        if hit.sense == "quantity" and hit.name in ("hold_current", "trip_current")
+    }
+
+
+def _share_factor(table: Table, row: Sequence[Point]) -> float | None:
+    """The factor of a row of shares: 0.01 for percent, 1 for fractions; None for amperes. All rows of a
+    table of shares are 100 % (or 1) at one room temperature; a part of 100 mA is so in one row only."""
+    bases = {u.base for _, f, e, _ in row for u in (e.numbers[0].unit, *f.head_units) if u is not None}
+    captioned = {u.base for text in table.grid.captions[:1] for u in text_to_units(text)}
+    if "1" in bases:
+        return 0.01 if max(value for *_, value in row) > 5 else 1.0
+    if "A" in bases:
+        return None
+    for whole, factor in ((100.0, 0.01), (1.0, 1.0)):
+        if _all_rows_pass(table, whole) and max(value for *_, value in row) > 1.05 * whole:
+            single = table.size == 1 and "1" not in captioned and "A" in captioned
+            return None if single else factor
+    return None
+
+
+def _all_rows_pass(table: Table, whole: float) -> bool:
+    """Whether every row of a table is the whole at one room temperature."""
+    for field, at in zip(table.fields, table.ambients, strict=True):
+        room = at is not None and 15 <= at <= 35 and bool(field.numbers)
+        if room and all(abs(value - whole) < 1e-6 for value in field.numbers):
+            return True
+    return False
+
+
+def _shares_to_drafts(
+    table: Table,
+    row: Sequence[Point],
+    items: Sequence[str],
+    parts: Sequence[str],
+    said: set[Quantity],
+    factor: float,
+) -> Iterator[Draft]:
+    if not items and table.size > 1 and len(said) != 1:
+        return
+    whole = not items or (set(items) == set(parts) and not _is_range(table, parts))
+    names = (WHOLE_SERIES,) if whole else tuple(items)
+    quantities = said or {Quantity.HOLD_CURRENT}
+    doubts = () if said else ("hold_or_trip_unsure",)
+    for ambient, _, entry, value in row:
+        for quantity in sorted(quantities):
+            ratio = Quantity.HOLD_RATIO if quantity is Quantity.HOLD_CURRENT else Quantity.TRIP_RATIO
+            for name in names:
+                share = float(f"{value * factor:.6g}")
+                yield Draft(table, name, ratio, Kind.NONE, share, cell_of(entry), "%", ambient, None, doubts)
+
+
+def _is_range(table: Table, parts: Sequence[str]) -> bool:
+    """Whether labels of a table name parts one by one or from first to last."""
+    return any(
+        label_to_parts(entry.cell.text, parts).how in ("range", "list", "same")
+        for series in table.labels
+        for entry in series.entries
+        if entry.cell is not None
+    )
+
+
+def _amps_to_drafts(
+    table: Table,
+    row: Sequence[Point],
+    items: Sequence[str],
+    rated: Rated,
+    said: set[Quantity],
+) -> Iterator[Draft]:
+    """Amperes over ambients: told by the column that equals the rating."""
+    if len(items) < 1:
+        return
+    for part in items:
+        told = _told_by_rating(row, [(q, rated[q].get(part)) for q in rated])
+        if told is None:
+            continue
+        quantity, factor, proven = told
+        doubts: tuple[str, ...] = ()
+        if not proven and said != {quantity}:
+            doubts = ("hold_or_trip_unsure",)
+        if proven and said and quantity not in said:
+            doubts = ("words_say_another",)
+        for ambient, _, entry, value in row:
+            amps = float(f"{value * factor:.9g}")
+            yield Draft(table, part, quantity, Kind.NONE, amps, cell_of(entry), "A", ambient, None, doubts)
+
+
+def _told_by_rating(
+    row: Sequence[Point], ratings: Sequence[tuple[Quantity, float | None]]
+) -> tuple[Quantity, float, bool] | None:
+    """Quantity and factor to A of a row of amperes: equality at a room temperature, whatever the unit."""
+    unit = next(
+        (u for _, f, e, _ in row for u in [e.numbers[0].unit, *f.head_units] if u and u.base == "A"), None
+    )
+    factors = [float(unit.factor)] if unit is not None else [1.0, 0.001]
+    for factor in factors:
+        for quantity, rating in ratings:
+            if rating is not None and any(
+                15 <= ambient <= 35 and abs(value * factor - rating) <= SAME * rating
+                for ambient, _, _, value in row
+            ):
+                return quantity, factor, True
+    for factor in factors:
+        nearest = [
+            (abs(math.log(value * factor / rating)), quantity)
+            for quantity, rating in ratings
+            for ambient, _, _, value in row
+            if rating and value > 0 and 15 <= ambient <= 35
+        ]
+        if nearest and min(nearest)[0] < 0.12:
+            return min(nearest)[1], factor, False
+    return None

@@ -1,0 +1,134 @@
+"""The parts of every table: of those that rate parts, and of those whose labels are these parts.
+
+Comes in: Tables, the sheet's text. Goes out: Named tables and all part numbers in the order of the sheet.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from extract.joined.drafts import Named, SheetText
+from extract.joined.part_names import (
+    Naming,
+    label_to_parts,
+    may_name_a_part,
+    name_to_key,
+    names_of,
+    sheet_to_single_part,
+    table_to_naming,
+)
+from extract.meanings.assign import Assigned
+from extract.meanings.tables import Axis, Table
+from extract.meanings.words import Meaning
+
+
+def is_rating(table: Table) -> bool:
+    """Whether a table rates parts: it has a hold current that leads clearly, and two more quantities, with a
+    trip current about twice the hold current or words that name them."""
+    meanings = table.meanings()
+    holds = [a for a in table.assigned if a.meaning is Meaning.HOLD]
+    if not holds or len(meanings) < 3 or _is_series_range(table, holds[0]):
+        return False
+    if table.axis is Axis.COLUMNS and Meaning.TRIP not in meanings:
+        return False
+    return holds[0].worded or (holds[0].lead >= 1.0 and Meaning.TRIP in meanings)
+
+
+def _is_series_range(table: Table, hold: Assigned) -> bool:
+    """Whether the hold current is given from smallest to largest: the range of a series, no rating."""
+    field = next(series for series in table.fields if series.index == hold.candidate.series)
+    trips = {a.candidate.series for a in table.assigned if a.meaning is Meaning.TRIP}
+    return field.width == 2 and field.index not in trips
+
+
+def name_ratings(
+    ratings: Sequence[Table], tables: Sequence[Table], sheet: SheetText
+) -> tuple[list[Named], tuple[str, ...]]:
+    """The tables of ratings with their parts, and all parts in the order of the sheet."""
+    known = names_of(tables)
+    namings = [(table, _naming_of(table, known)) for table in ratings]
+    parts: dict[str, str] = {}
+    for _, naming in namings:
+        for label in naming.labels if naming is not None else ():
+            if naming is not None and _is_name(label.text, naming):
+                parts.setdefault(name_to_key(label.text), label.text)
+    single = "" if parts else sheet_to_single_part(tables, sheet.lines)
+    named = []
+    for table, naming in namings:
+        if naming is not None:
+            items = tuple((label.text,) if _is_name(label.text, naming) else () for label in naming.labels)
+            doubts = () if naming.lead >= 1.0 else ("part_column_unsure",)
+            named.append(Named(table, items, doubts))
+        elif single:
+            named.append(Named(table, ((single,),) * table.size, ()))
+    found = tuple(parts.values()) or ((single,) if single else ())
+    return named, found
+
+
+def _is_name(text: str, naming: Naming) -> bool:
+    """Whether a label may be a part number: it looks like one, or stands under a heading that says so."""
+    return may_name_a_part(text) or (naming.worded and len(name_to_key(text)) >= 3 and not text.isdigit())
+
+
+def _naming_of(table: Table, known: set[str]) -> Naming | None:
+    return None if table.item_kinds else table_to_naming(table, known)
+
+
+def name_further(tables: Sequence[Table], parts: Sequence[str]) -> list[Named]:
+    """Tables without a hold current whose labels are the sheet's parts."""
+    named = []
+    for table in tables:
+        worded = [a for a in table.assigned if a.worded]
+        items = join_labels(table, parts) if worded else None
+        if items is not None:
+            named.append(Named(table, items, ()))
+    return named
+
+
+def join_labels(table: Table, parts: Sequence[str]) -> tuple[tuple[str, ...], ...] | None:
+    """The parts that each item's label stands for, by the series of labels that joins most; None if few
+    do."""
+    best: tuple[tuple[str, ...], ...] = ()
+    count = 0
+    for series in table.labels:
+        joined = [label_to_parts(e.cell.text, parts) if e.cell is not None else None for e in series.entries]
+        found = tuple(j.names if j is not None else () for j in joined)
+        share = sum(map(bool, found))
+        told = {(names, item_words(table, n)) for n, names in enumerate(found) if names}
+        distinct = len(told) >= 0.9 * share
+        if share > count and distinct:
+            best, count = found, share
+    return best if count >= 0.6 * table.size and count else None
+
+
+def join_attached(table: Table, named: Sequence[Named]) -> tuple[tuple[str, ...], ...] | None:
+    """The parts of each item where labels tell them by a code that stands in the caption or group of some
+    parts, or beside them: "0805 series"."""
+    attached: dict[str, list[str]] = {}
+    for entry in named:
+        for item, parts in enumerate(entry.items):
+            texts = (*entry.table.grid.captions[:1], item_words(entry.table, item))
+            for code in {code for text in texts for code in _text_to_codes(text)}:
+                attached.setdefault(code, []).extend(p for p in parts if p not in attached.get(code, ()))
+    everyone = {p for entry in named for parts in entry.items for p in parts}
+    items = []
+    for item in range(table.size):
+        found = [attached[code] for code in _text_to_codes(item_words(table, item)) if code in attached]
+        found = [parts for parts in found if len(parts) < len(everyone)]
+        items.append(tuple(found[0]) if len(found) == 1 else ())
+    return tuple(items) if items and all(items) else None
+
+
+def _text_to_codes(text: str) -> set[str]:
+    """Codes of a text: words with three digits or more, or with letters and digits."""
+    return {
+        name_to_key(word)
+        for word in re.split(r"[\s,;:()]+", text)
+        if re.search(r"\d{3}|[A-Za-z]\d|\d[A-Za-z]{2}", word) and len(word) < 20
+    }
+
+
+def item_words(table: Table, item: int) -> str:
+    labels = [cell.text for s in table.labels if (cell := s.entries[item].cell) is not None]
+    return " ".join((*table.item_groups[item], *labels))

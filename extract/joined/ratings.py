@@ -1,0 +1,164 @@
+"""The ratings of a table: each number with its quantity, kind, unit and test current.
+
+Comes in: Named tables. Goes out: Drafts. Knows no ambient: ambients.py does.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from extract.cells.tables import Cell, Source
+from extract.joined.conditions import text_to_current, texts_to_multiple
+from extract.joined.drafts import Draft, Named
+from extract.meanings.assign import Assigned
+from extract.meanings.series import Entry, Series
+from extract.meanings.tables import Axis, Table, entry_to_si, place_to_unit
+from extract.meanings.words import QUANTITY_OF, Meaning, hits_to_kinds, text_to_hits, weight
+from extract.schema import Kind, Quantity
+from extract.vocabulary import fold
+
+
+def named_to_drafts(named: Named, multiple: float | None) -> Iterator[Draft]:
+    """The ratings of one table."""
+    table = named.table
+    fields = {series.index: series for series in table.fields}
+    tests = [a for a in table.assigned if a.meaning is Meaning.TEST_CURRENT]
+    for assigned in table.assigned:
+        if assigned.meaning in (Meaning.OTHER, Meaning.TEST_CURRENT):
+            continue
+        field = fields[assigned.candidate.series]
+        for item, parts in enumerate(named.items):
+            if table.item_kinds and item != assigned.candidate.place:
+                continue
+            place = 0 if table.item_kinds else assigned.candidate.place
+            entry = field.entries[item]
+            value = entry_to_si(entry, place, field, assigned.candidate.base)
+            if value is None or entry.cell is None or not parts:
+                continue
+            doubts = (*named.doubts, *_assigned_doubts(assigned), *_cell_doubts(entry))
+            draft = Draft(
+                table,
+                parts[0],
+                *_assigned_to_quantity(assigned, entry, table, item),
+                value,
+                cell_of(entry),
+                _unit_of(entry, place, field),
+                None,
+                None,
+                doubts,
+                _cell_notes(entry),
+            )
+            if draft.quantity is Quantity.TIME_TO_TRIP:
+                draft = _with_test_current(draft, assigned, tests, item, multiple, named)
+            for part in parts:
+                yield replace(draft, part=part)
+
+
+def cell_of(entry: Entry) -> Cell:
+    """The cell of an entry that has a number."""
+    return entry.cell if entry.cell is not None else Cell("", ())
+
+
+def _unit_of(entry: Entry, place: int, field: Series) -> str:
+    printed = entry.numbers[place].printed
+    unit = place_to_unit(field, place)
+    return printed or (unit.name if unit is not None else "")
+
+
+def _assigned_doubts(assigned: Assigned) -> tuple[str, ...]:
+    """Why a meaning is not proven."""
+    doubts = []
+    if assigned.lead < (0.8 if assigned.worded else weight("clear_lead")):
+        doubts.append(f"meaning_unsure:{assigned.meaning.value}/{assigned.rival.value}")
+    if not assigned.candidate.base:
+        doubts.append("unit_not_printed")
+    return tuple(doubts)
+
+
+def _cell_doubts(entry: Entry) -> tuple[str, ...]:
+    return ("reach_guessed",) if entry.cell is not None and entry.cell.source is Source.GUESSED else ()
+
+
+def _cell_notes(entry: Entry) -> tuple[str, ...]:
+    if entry.cell is None or entry.cell.source is Source.OWN:
+        return ()
+    return (
+        {Source.DITTO: "as above", Source.MERGED: "one cell over several rows"}.get(entry.cell.source, ""),
+    )
+
+
+def _assigned_to_quantity(assigned: Assigned, entry: Entry, table: Table, item: int) -> tuple[Quantity, Kind]:
+    """Quantity and kind: the kind of supply and of power by what heading or cell prints."""
+    quantity, kind = QUANTITY_OF[assigned.meaning]
+    text = assigned.candidate.head
+    kinds = hits_to_kinds(text_to_hits(text)) | hits_to_kinds(
+        text_to_hits(entry.cell.text if entry.cell else "")
+    )
+    if quantity in (Quantity.MAX_VOLTAGE, Quantity.MAX_CURRENT, Quantity.MAX_INTERRUPT_VOLTAGE):
+        supply = kinds & {Kind.AC, Kind.DC}
+        kind = supply.pop() if len(supply) == 1 else kind if len(supply) < 1 else Kind.NONE
+    if quantity is Quantity.TIME_TO_TRIP:
+        kind = Kind.TYP if kinds & {Kind.TYP, Kind.MAX} == {Kind.TYP} else Kind.NONE
+    if quantity is Quantity.TRIPPED_POWER:
+        limits = kinds & {Kind.TYP, Kind.MAX}
+        if table.item_kinds:
+            limits = {k for k in (table.item_kinds[item],) if k in (Kind.TYP, Kind.MAX)}
+        kind = limits.pop() if len(limits) == 1 else Kind.NONE
+    return quantity, kind
+
+
+def _with_test_current(
+    draft: Draft,
+    assigned: Assigned,
+    tests: Sequence[Assigned],
+    item: int,
+    multiple: float | None,
+    named: Named,
+) -> Draft:
+    """The current at which a time is measured: the one beside it, one in the heading, a multiple of the hold
+    current."""
+    head = assigned.candidate.head
+    near = sorted(tests, key=lambda t: abs(t.candidate.series - assigned.candidate.series))
+    if near and not named.table.item_kinds:
+        test = near[0]
+        value = test.candidate.si[item]
+        if value is not None:
+            return replace(draft, test_current_a=value, doubts=(*draft.doubts, *_assigned_doubts(test)))
+    stated = text_to_current(head)
+    if stated is None and named.table.axis is Axis.COLUMNS:
+        stated = _condition_current(named.table, assigned)
+    if stated is not None:
+        return replace(draft, test_current_a=stated)
+    own = texts_to_multiple([head])
+    factor = own if own is not None else multiple
+    hold = _hold_of(named.table, item)
+    if factor is not None and hold is not None:
+        doubts = () if own is not None else ("test_current_from_text",)
+        value = float(f"{factor * hold:.6g}")
+        return replace(
+            draft, test_current_a=value, doubts=(*draft.doubts, *doubts), notes=(f"{factor:g} x hold",)
+        )
+    return replace(draft, doubts=(*draft.doubts, "no_test_current"))
+
+
+def _condition_current(table: Table, assigned: Assigned) -> float | None:
+    """The one current in the row of a time: its condition ("8.0 A, 25 °C"), in A."""
+    row = table.grid.rows[assigned.candidate.series]
+    found = {
+        float(m[1].replace(",", ".")) * (0.001 if m[2] == "ma" else 1.0)
+        for cell in row.cells
+        if cell is not None
+        for m in re.finditer(r"(?<![\d.,])(\d+(?:[.,]\d+)?)\s*(m?a)(?![a-z])", fold(cell.text))
+    }
+    return found.pop() if len(found) == 1 else None
+
+
+def _hold_of(table: Table, item: int) -> float | None:
+    for a in table.assigned:
+        if a.meaning is Meaning.HOLD:
+            if table.item_kinds:
+                return a.candidate.si[0]
+            return a.candidate.si[item]
+    return None
