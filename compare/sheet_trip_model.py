@@ -122,7 +122,8 @@ class _Line:
         """Time constant by which a member passes through the point."""
         row = self.row
         constants = _constants(f"($B{row}/${threshold}{row})^2", f"${_rise_column(member)}{row}")
-        return Formula(f'=IFERROR(IF(ISNUMBER(${threshold}{row}),$C{row}/{constants},""),"")')
+        power = f"({constants})^{ENSEMBLE[member].spread}"
+        return Formula(f'=IFERROR(IF(ISNUMBER(${threshold}{row}),$C{row}/{power},""),"")')
 
     def asked(self, question: Question) -> Iterator[Formula]:
         """One question's answers by this point; empty where the current is unknown."""
@@ -180,12 +181,13 @@ class _Line:
         def told(formula: str) -> str:
             return f'IF(AND(ISNUMBER({held_a}),{current}<={held_a}),{NEVER},IF({fits},{formula},""))'
 
-        yield told(f"$C{row}*($B{row}/{current})^2*{way}")
+        spread = ENSEMBLE[member].spread
+        yield told(f"$C{row}*(($B{row}/{current})^2*{way})^{spread}")
         for place, key in enumerate(THRESHOLDS):
             here = self.corners.cell(f"{key}_hot" if question.hot else f"{key}_cold", self.candidate)
             tau = f"${get_column_letter(TAU_COLUMN + place * len(ENSEMBLE) + member)}{row}"
             load = f"({question.preload}/{here})^2" if question.preload else "0"
-            time = f"{tau}*{_constants(f'({current}/{here})^2', rise, load)}"
+            time = f"MIN({NEVER},{tau}*({_constants(f'({current}/{here})^2', rise, load)})^{spread})"
             known = f"AND(ISNUMBER({tau}),ISNUMBER({here}),N({here})>0)"
             # without a trip current nothing says that the part trips at all
             unsure = key == "trip" and self.case.derating.trip(self.point.ambient_c).value is None

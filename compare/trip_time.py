@@ -62,28 +62,31 @@ class PlacedPoint(NamedTuple):
 
 
 class ThermalMember(NamedTuple):
-    """One heat balance that a point calibrates: time constant, s, threshold at the ambient, A, and by which
-    share the resistance rises on the way to switching there."""
+    """One heat balance that a point calibrates: time constant, s, threshold at the ambient, A, by which share
+    the resistance rises on the way to switching there, and the power of the time (see `thermal.Heating`)."""
 
     tau_s: float
     threshold_a: float
     rise: float
+    spread: int
 
     def time_s(self, current_a: float, preload_a: float) -> float:
         """Time to trip after a long load, s."""
         square = self.threshold_a**2
-        return self.tau_s * constants_rising(current_a**2 / square, self.rise, preload_a**2 / square)
+        constants = constants_rising(current_a**2 / square, self.rise, preload_a**2 / square)
+        return float(self.tau_s * constants**self.spread)
 
 
 class PointModels(NamedTuple):
     """The models that one point calibrates, at one ambient.
 
-    i2t_a2s: of the members without loss; thermal: those with loss, once with the hold and once with the trip
+    without_loss: of each member without loss, time times current to twice its power, and
+    that power; thermal: those with loss, once with the hold and once with the trip
     current as threshold; surely_trips: whether the sheet says at which current the part trips.
     """
 
     point: PlacedPoint
-    i2t_a2s: tuple[float, ...]
+    without_loss: tuple[tuple[float, int], ...]
     thermal: tuple[ThermalMember, ...]
     surely_trips: bool
 
@@ -112,7 +115,7 @@ class TripTimes:
         self._switching_c = switching_c
         self._models: dict[float, AmbientModels] = {}
         self._answers: dict[tuple[float, float, float], TripTime] = {}
-        self._placed, self._assumed, self._why_none = _place(numbers.trip_points, derating, switching_c)
+        self._placed, self._assumed, self._why_none = _place(part_to_points(numbers), derating, switching_c)
 
     @property
     def points(self) -> tuple[PlacedPoint, ...]:
@@ -137,7 +140,8 @@ class TripTimes:
         longest = [model for model in models.points if model.point.kind is Kind.MAX]
         if models.doubt is not None or not longest:
             return None
-        found = [math.sqrt(i2t_a2s / time_s) for model in longest for i2t_a2s in model.i2t_a2s]
+        found = [(heat / time_s) ** (0.5 / spread) for model in longest for heat,
+                 spread in model.without_loss]
         found.extend(_current_tripping_in_a(member, time_s) for model in longest for member in model.thermal)
         wide = math.sqrt(math.sqrt(LEAST_BAND))  # time goes with the square of the current
         return min(found) / wide, max(found) * wide
@@ -202,17 +206,18 @@ class TripTimes:
             for heating in members:
                 tau_s = member_tau_s(point, known_a, heating, self._switching_c)
                 rise = way_and_rise(heating, ambient_c, self._switching_c)[1]
-                thermal.append(ThermalMember(tau_s, here_a, rise))
-        i2t = point.current_a**2 * point.time_s
-        without_loss = tuple(i2t * heat_to_switch(heating, ambient_c, self._switching_c)
-                             / heat_to_switch(heating, known_c, self._switching_c) for heating in members)
+                thermal.append(ThermalMember(tau_s, here_a, rise, heating.spread))
+        without_loss = tuple(
+            (point.time_s * (point.current_a**2 * heat_to_switch(heating, ambient_c, self._switching_c)
+                             / heat_to_switch(heating, known_c, self._switching_c)) ** heating.spread,
+             heating.spread) for heating in members)
         return PointModels(point, without_loss, tuple(thermal),
                            self._derating.trip(known_c).value is not None)
 
 
 def _model_times(model: PointModels, current_a: float, preload_a: float) -> list[float]:
     """Time by each model of one point, s."""
-    times = [i2t_a2s / current_a**2 for i2t_a2s in model.i2t_a2s]
+    times = [heat / current_a ** (2 * spread) for heat, spread in model.without_loss]
     times.extend([member.time_s(current_a, preload_a) for member in model.thermal])
     if current_a < model.point.current_a and not model.surely_trips:
         times.append(math.inf)  # without a trip current nothing says that it trips at all
@@ -227,7 +232,8 @@ def fitting_members(ambients_c: tuple[float, float], switching_c: float) -> tupl
 def member_tau_s(point: PlacedPoint, threshold_a: float, heating: Heating, switching_c: float) -> float:
     """Time constant by which a member passes through a point above its threshold, s."""
     rise = way_and_rise(heating, point.ambient_c, switching_c)[1]
-    return point.time_s / constants_rising((point.current_a / threshold_a) ** 2, rise)
+    constants = constants_rising((point.current_a / threshold_a) ** 2, rise)
+    return float(point.time_s / constants**heating.spread)
 
 
 def _widened(low_s: float, high_s: float) -> tuple[float, float]:
@@ -251,6 +257,14 @@ def _current_tripping_in_a(member: ThermalMember, time_s: float) -> float:
         else:
             high_a = middle_a
     return high_a
+
+
+def part_to_points(numbers: PartNumbers) -> tuple[TripPoint, ...]:
+    """Everywhere that a part's time to trip is known, in order of current: the points of its tables.
+
+    This is the one place where a part is asked: points of drawn curves join here, of kind typical.
+    """
+    return numbers.trip_points
 
 
 Placed = tuple[list[PlacedPoint], tuple[str, ...], TripTime | None]

@@ -77,7 +77,7 @@ def test_a_model_fits_only_where_allowed(
     them.
     """
     requirement = make_requirement(
-        fault_current_min_a=8.0, trip_time_max_s=1.0, ambient_cold_c=-20.0, allow_model=allow_model
+        fault_current_min_a=8.0, trip_time_max_s=1.5, ambient_cold_c=-20.0, allow_model=allow_model
     )
     margin = asked("time_to_trip", make_part(time=(8.0, 0.3), ratios=row_a), requirement)
     assert (margin.verdict, margin.basis) == (verdict, Basis.MODEL)
@@ -104,10 +104,11 @@ def test_a_limit_inside_the_band_is_undetermined(
 
 
 def test_a_published_requirement(make_part: MakePart, make_requirement: MakeRequirement, row_c: Row) -> None:
-    """Within 2 s at 5 A, part 5.3 s at 3.25 A: fails at 23 °C and colder, not proven at 50 °C.
+    """Within 2 s at 5 A, part 5.3 s at 3.25 A: proven at no ambient, and no model may say that it fails
+    either.
 
-    The requirement is a published design note's; the figures follow by arithmetic (2.24 s and 1.65 s
-    adiabatic).
+    The requirement is a published design note's; without loss it takes 2.24 s at 23 °C and 1.65 s at 50 °C,
+    with the heat spreading 5.3 * (3.25 / 5)^4 = 0.95 s.
     """
     part = make_part(hold=0.65, trip=1.3, time=(3.25, 5.3), ratios=row_c)
     verdicts = [
@@ -120,7 +121,7 @@ def test_a_published_requirement(make_part: MakePart, make_requirement: MakeRequ
         ).verdict
         for cold in (-20.0, 23.0, 50.0)
     ]
-    assert verdicts == [FAILS, FAILS, UNDETERMINED]
+    assert verdicts == [UNDETERMINED] * 3
 
 
 def test_below_the_trip_current_it_may_never_trip(
