@@ -80,6 +80,10 @@ def _is_candidates(path: Path) -> bool:
     return start.strip() == b"[]" or re.match(rb'\[\s*\{\s*"part_number":', start) is not None
 
 
+def _is_identification(path: Path) -> bool:
+    return re.match(rb'\{\s*"suspects":', _beginning(path)) is not None
+
+
 def _is_record(path: Path) -> bool:
     """A decision record: its title in the page, or the writer's name in the PDF."""
     if path.suffix.lower() == ".pdf":
@@ -106,6 +110,7 @@ LONG_TABLE = table_kind("a long table", LONG_COLUMNS)
 WIDE_TABLE = OutputKind("a wide table", (".csv",), is_wide_table)
 COMPARISON_BOOK = OutputKind("the workbook of a comparison", (".xlsx",), _is_comparison_book)
 CANDIDATES = OutputKind("the candidates of a comparison", (".json",), _is_candidates)
+IDENTIFICATION = OutputKind("an identification", (".json",), _is_identification)
 DECISION_RECORD = OutputKind("a decision record", (".html", ".htm", ".pdf"), _is_record)
 EXCHANGE = OutputKind("a library", (".json", ".xlsx", ".parquet"), _is_exchange)
 TABLE_FINDINGS = table_kind("findings on a table", ("row", "column", "code", "severity"))

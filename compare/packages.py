@@ -50,3 +50,10 @@ def package_area_mm2(text: str) -> float | None:
     """Area of the body, mm², of the one known code in a package text; None where none or several are."""
     known = [_by_code()[code] for code in text_to_codes(text) if code in _by_code()]
     return known[0].length_mm * known[0].width_mm if len(known) == 1 else None
+
+
+@cache
+def text_to_bodies(text: str) -> frozenset[tuple[float, float]]:
+    """Length and width of the body, mm, of every known code in a package text."""
+    known = [_by_code()[code] for code in text_to_codes(text) if code in _by_code()]
+    return frozenset((package.length_mm, package.width_mm) for package in known)

@@ -51,6 +51,51 @@ AT_AMBIENT = frozenset(
 """Quantities that mean nothing without the ambient they are stated at."""
 
 
+class ParticularName(StrEnum):
+    """What else a sheet says of a part, beside its ratings."""
+
+    BODY_LENGTH = "body_length"
+    BODY_WIDTH = "body_width"
+    BODY_HEIGHT = "body_height"
+    LEAD_SPACING = "lead_spacing"
+    LEAD_LENGTH = "lead_length"
+    LEAD_DIAMETER = "lead_diameter"
+    DIMENSION = "dimension"  # a letter of a drawing; the letter is the label
+    PACKAGE = "package"
+    MOUNTING = "mounting"
+    OPERATING_TEMPERATURE = "operating_temperature"
+    STORAGE_TEMPERATURE = "storage_temperature"
+    SURFACE_TEMPERATURE = "surface_temperature"  # of the tripped part
+    OPERATING_VOLTAGE = "operating_voltage"
+    TRIP_CYCLES = "trip_cycles"  # trips the part is tested for
+    TRIPPED_HOURS = "tripped_hours"  # time it is tested in the tripped state
+    APPROVAL = "approval"  # the agency is the label
+    MOISTURE_LEVEL = "moisture_level"
+    REEL_QUANTITY = "reel_quantity"
+    MARKING = "marking"
+    LIFECYCLE = "lifecycle"
+
+
+UNIT_OF_PARTICULAR = {
+    ParticularName.BODY_LENGTH: "mm",
+    ParticularName.BODY_WIDTH: "mm",
+    ParticularName.BODY_HEIGHT: "mm",
+    ParticularName.LEAD_SPACING: "mm",
+    ParticularName.LEAD_LENGTH: "mm",
+    ParticularName.LEAD_DIAMETER: "mm",
+    ParticularName.DIMENSION: "mm",
+    ParticularName.OPERATING_TEMPERATURE: "°C",
+    ParticularName.STORAGE_TEMPERATURE: "°C",
+    ParticularName.SURFACE_TEMPERATURE: "°C",
+    ParticularName.OPERATING_VOLTAGE: "V",
+    ParticularName.TRIP_CYCLES: "1",
+    ParticularName.TRIPPED_HOURS: "h",
+    ParticularName.MOISTURE_LEVEL: "1",
+    ParticularName.REEL_QUANTITY: "1",
+}
+"""Unit of the value of each particular that is a number; the others are texts."""
+
+
 class Kind(StrEnum):
     """Which limit or which variant of a quantity a number is."""
 
@@ -164,6 +209,30 @@ class PartText:
 
 
 @dataclass(frozen=True, slots=True)
+class Particular:
+    """One thing a sheet says beside the ratings: a number or a text, with its place and status.
+
+    `part_number` is `*` for what holds for the whole sheet; `kind` is min, typ, max or none; `value` is in
+    the unit of `UNIT_OF_PARTICULAR`, None for a text; `text` is what a text particular says; `label` is
+    the letter of a drawing or an agency; `unit` as printed.
+    """
+
+    document: str
+    sha256: str
+    part_number: str
+    name: ParticularName
+    kind: Kind
+    value: float | None
+    text: str
+    status: Status
+    place: Place
+    raw: str
+    label: str = ""
+    unit: str = ""
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """Something a check or a reader noticed. A finding never changes a number.
 
@@ -199,6 +268,7 @@ class SheetReading:
     texts: tuple[PartText, ...]
     findings: tuple[Finding, ...]
     curves: tuple[Curve, ...] = ()
+    particulars: tuple[Particular, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,10 +283,14 @@ class Part:
     sha256: str
     readings: tuple[Reading, ...]
     texts: tuple[PartText, ...] = ()
+    particulars: tuple[Particular, ...] = ()
 
 
-def readings_to_parts(readings: Iterable[Reading], texts: Iterable[PartText] = ()) -> tuple[Part, ...]:
-    """Group readings by sheet and part, in the order read; `*` readings go to every part of their sheet."""
+def readings_to_parts(
+    readings: Iterable[Reading], texts: Iterable[PartText] = (), particulars: Iterable[Particular] = ()
+) -> tuple[Part, ...]:
+    """Group readings by sheet and part, in the order read; `*` readings and particulars go to every part of
+    their sheet."""
     own: dict[tuple[str, str, str], list[Reading]] = {}
     series: dict[tuple[str, str], list[Reading]] = {}
     for reading in readings:
@@ -228,6 +302,9 @@ def readings_to_parts(readings: Iterable[Reading], texts: Iterable[PartText] = (
     said: dict[tuple[str, str, str], list[PartText]] = {}
     for text in texts:
         said.setdefault((text.document, text.sha256, text.part_number), []).append(text)
+    further: dict[tuple[str, str, str], list[Particular]] = {}
+    for one in particulars:
+        further.setdefault((one.document, one.sha256, one.part_number), []).append(one)
     return tuple(
         Part(
             number,
@@ -235,6 +312,10 @@ def readings_to_parts(readings: Iterable[Reading], texts: Iterable[PartText] = (
             sha256,
             (*numbers, *series.get((document, sha256), ())),
             tuple(said.get((document, sha256, number), ())),
+            (
+                *further.get((document, sha256, number), ()),
+                *further.get((document, sha256, WHOLE_SERIES), ()),
+            ),
         )
         for (document, sha256, number), numbers in own.items()
     )

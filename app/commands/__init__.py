@@ -78,6 +78,8 @@ JOBS: dict[str, dict[str, Entry]] = {
         "bench": Entry("app.commands.bench",
                        "Hold bench measurements of a part against its datasheet: fits, outside or not"
                        " comparable."),
+        "identify": Entry("app.commands.identify",
+                          "Rank known parts by how likely an unmarked or unknown part is each of them."),
     },
 }
 """Heading in the help → command name → entry, in the order a newcomer needs them."""
