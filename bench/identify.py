@@ -47,7 +47,7 @@ def outcome(found: Identification, twins: frozenset[int]) -> Counter[str]:
 def measure(bodies: list[Body], person: Person, options: argparse.Namespace) -> Counter[str]:
     """Every part (or every `step`-th), `each` times, among all of them."""
     each, seed, step = options.each, options.seed, options.step
-    twins = parts_to_twins([body.part for body in bodies])
+    twins = parts_to_twins([body.part for body in bodies], person)
     known = [Known(body.part) for body in bodies]
     total: Counter[str] = Counter()
     for number, body in list(enumerate(bodies))[::step]:

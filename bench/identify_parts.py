@@ -108,12 +108,14 @@ def _value(part: Part, quantity: Quantity, kind: Kind | None = None) -> float:
     return min(found, key=lambda one: abs((one.ambient_c or BENCH_C) - BENCH_C)).value
 
 
-def parts_to_twins(parts: list[Part]) -> dict[int, frozenset[int]]:
-    """By id of a part the ids of all that say the same of themselves, number for number (it included)."""
+def parts_to_twins(parts: list[Part], person: Person) -> dict[int, frozenset[int]]:
+    """By id of a part the ids of all whose sheets say the same of what the person can measure."""
     def says(part: Part) -> frozenset[object]:
-        numbers = ((r.quantity, r.kind, r.ambient_c, r.test_current_a, r.value) for r in part.readings)
-        sizes = ((p.name, p.kind, p.value, p.text) for p in part.particulars)
-        return frozenset([*numbers, *sizes])
+        numbers = ((r.quantity, r.kind, r.test_current_a, r.value) for r in part.readings
+                   if r.quantity is Quantity.RESISTANCE or (person.supply and r.quantity in NEEDED))
+        body = ((p.name, p.kind, p.value, p.text) for p in part.particulars
+                if (person.marking if p.name is ParticularName.MARKING else person.calliper))
+        return frozenset([*numbers, *body])
 
     groups: dict[frozenset[object], set[int]] = {}
     for part in parts:
