@@ -49,9 +49,15 @@ class SheetOutcome:
 
 
 def read_sheets(
-    paths: Sequence[Path], options: ReadOptions | None = None, limits: BatchLimits = BatchLimits()
+    paths: Sequence[Path],
+    options: ReadOptions | None = None,
+    limits: BatchLimits = BatchLimits(),
+    begun: Callable[[Path], None] = lambda _: None,
 ) -> Iterator[SheetOutcome]:
-    """Read files in parallel; outcomes come as they finish, each file exactly once."""
+    """Read files in parallel; outcomes come as they finish, each file exactly once.
+
+    `begun` is told each file when a worker takes it, in a thread of its own.
+    """
     count, each = limits_to_shares(limits, len(paths))
     todo: queue.SimpleQueue[Path] = queue.SimpleQueue()
     done: queue.SimpleQueue[SheetOutcome] = queue.SimpleQueue()
@@ -59,7 +65,8 @@ def read_sheets(
         todo.put(path)
     stop = threading.Event()
     for _ in range(count):
-        threading.Thread(target=_mind_worker, args=(todo, done, options, each, stop), daemon=True).start()
+        reader = LimitedReader(options, each)
+        threading.Thread(target=_mind_worker, args=(todo, done, reader, begun, stop), daemon=True).start()
     try:
         for _ in paths:
             yield done.get()
@@ -111,18 +118,18 @@ def _machine_bytes() -> int:
 def _mind_worker(
     todo: queue.SimpleQueue[Path],
     done: queue.SimpleQueue[SheetOutcome],
-    options: ReadOptions | None,
-    limits: Limits,
+    reader: LimitedReader,
+    begun: Callable[[Path], None],
     stop: threading.Event,
 ) -> None:
     """Feed one worker process until nothing is left."""
-    reader = LimitedReader(options, limits)
     try:
         while not stop.is_set():
             try:
                 path = todo.get_nowait()
             except queue.Empty:
                 return
+            begun(path)
             done.put(reader.read(path))
     finally:
         reader.close()

@@ -1,19 +1,23 @@
 """Datasheets dropped on the page, read one batch after the other in the background.
 
 Comes in: PDF files already on disk, each with the name it was sent under. Goes out: the state of each
-import. Reads as `holdtrip import` does: in worker processes with limits of time and memory.
+import. Reads as `holdtrip import` does: in worker processes with limits of time and memory. What waits and
+what failed stays in the folder with a note beside it, so that a server started again goes on where this one
+ended.
 """
 
 from __future__ import annotations
 
-import tempfile
+import time
 from collections import OrderedDict
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from queue import Empty, SimpleQueue
 from threading import Lock, Thread
 
 from app.sheet_files import SheetFiles
+from app.web.incoming import Incoming, IncomingFile
 from extract.batch import SheetOutcome, read_sheets
 from extract.errors import HoldtripError, InputError
 from extract.schema import WHOLE_SERIES, SheetReading, Status
@@ -25,7 +29,8 @@ FINISHED = frozenset({"stored", "known", "failed"})
 
 @dataclass(frozen=True, slots=True)
 class ImportJob:
-    """One file: state is waiting, reading, stored, known or failed; counts are of its numbers."""
+    """One file: state is waiting, reading, stored, known or failed; counts are of its numbers; `seconds`
+    since its reading began, or what it took; a failed one `can_retry` as long as its file is kept."""
 
     job_id: int
     document: str
@@ -37,13 +42,8 @@ class ImportJob:
     single: int = 0
     findings: int = 0
     message: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class _Sent:
-    job_id: int
-    path: Path
-    who: str
+    seconds: float = 0.0
+    can_retry: bool = False
 
 
 class ImportQueue:
@@ -52,96 +52,151 @@ class ImportQueue:
     def __init__(self, library: Library, files: SheetFiles) -> None:
         self._library, self._files = library, files
         self._lock, self._jobs, self._next = Lock(), OrderedDict[int, ImportJob](), 1
-        self._todo: SimpleQueue[_Sent | None] = SimpleQueue()
-        self._folder = tempfile.TemporaryDirectory(prefix="holdtrip-")
+        self._sent: dict[int, IncomingFile] = {}
+        self._begun: dict[int, float] = {}
+        self._todo: SimpleQueue[int | None] = SimpleQueue()
+        self._incoming = Incoming(files.folder / "incoming")
+        self._is_closed = False
+        for kept in self._incoming.kept():
+            self._take(kept)
         self._thread = Thread(target=self._work, daemon=True)
         self._thread.start()
 
     def close(self) -> None:
-        """Take no more; a sheet being read is left out, none is stored by half."""
+        """Take no more; a sheet being read is left out and stays for the next start, none is stored by
+        half."""
+        self._is_closed = True
         self._todo.put(None)
         self._thread.join(timeout=5)
-        self._folder.cleanup()
+        self._incoming.close()
 
     @property
     def folder(self) -> Path:
         """Where a file may be put while it comes in."""
-        return Path(self._folder.name)
+        return self._incoming.folder
 
     def add(self, path: Path, document: str, sha256: str, who: str) -> ImportJob:
-        """Take a file that lies in the folder; it is removed when it has been read, or refused.
+        """Take a file that lies in the folder; it is removed when it has been stored.
 
         Raises InputError where too many wait already.
         """
         with self._lock:
-            if sum(job.state not in FINISHED for job in self._jobs.values()) >= MAX_WAITING:
-                path.unlink(missing_ok=True)
-                raise InputError(document, f"{MAX_WAITING} files wait to be read already", "",
-                                 "Send it again when some of them are done")
-            job = ImportJob(self._next, document, sha256, "waiting")
-            self._next += 1
-            self._jobs[job.job_id] = job
-            done = [one.job_id for one in self._jobs.values() if one.state in FINISHED]
-            for old in done[:max(0, len(self._jobs) - MAX_REMEMBERED)]:
-                del self._jobs[old]
-        self._todo.put(_Sent(job.job_id, path, who))
-        return job
+            waiting = sum(job.state not in FINISHED for job in self._jobs.values())
+        if waiting >= MAX_WAITING:
+            path.unlink(missing_ok=True)
+            raise InputError(document, f"{MAX_WAITING} files wait to be read already", "",
+                             "Send it again when some of them are done")
+        return self._take(self._incoming.note(path, document, sha256, who))
 
     def jobs(self) -> tuple[ImportJob, ...]:
-        """Every import since the server started, oldest first."""
+        """Every import since the server started and those left by the one before, oldest first."""
+        now = time.monotonic()
         with self._lock:
-            return tuple(self._jobs.values())
+            return tuple(replace(job, seconds=now - self._begun[job.job_id])
+                         if job.state == "reading" and job.job_id in self._begun else job
+                         for job in self._jobs.values())
+
+    def retry(self, job_id: int) -> ImportJob:
+        """Read a failed file again. Raises InputError where it did not fail or is kept no longer."""
+        sent = self._failed(job_id)
+        self._set(replace(self._job(job_id), state="waiting", message="", can_retry=False))
+        self._incoming.forget_failure(sent)
+        self._todo.put(job_id)
+        return self._job(job_id)
+
+    def remove(self, job_id: int) -> None:
+        """Forget a failed file. Raises InputError where it did not fail or is kept no longer."""
+        self._incoming.remove(self._failed(job_id))
+        with self._lock:
+            del self._jobs[job_id], self._sent[job_id]
+
+    def _failed(self, job_id: int) -> IncomingFile:
+        with self._lock:
+            job, sent = self._jobs.get(job_id), self._sent.get(job_id)
+        if job is None or sent is None or job.state != "failed":
+            raise InputError(f"import {job_id}", "no file that failed", "one that failed and is kept",
+                             "Send the file again")
+        return sent
+
+    def _take(self, sent: IncomingFile) -> ImportJob:
+        with self._lock:
+            state = "failed" if sent.failure else "waiting"
+            job = ImportJob(self._next, sent.document, sent.sha256, state, message=sent.failure,
+                            can_retry=bool(sent.failure))
+            self._next += 1
+            self._jobs[job.job_id], self._sent[job.job_id] = job, sent
+            done = [one.job_id for one in self._jobs.values() if one.state in ("stored", "known")]
+            for old in done[:max(0, len(self._jobs) - MAX_REMEMBERED)]:
+                del self._jobs[old]
+        if not sent.failure:
+            self._todo.put(job.job_id)
+        return job
 
     def _work(self) -> None:
         while (first := self._todo.get()) is not None:
             batch = [first, *self._waiting()]
-            new = {sent.path: sent for sent in batch if not self._is_known(sent)}
-            for outcome in read_sheets(list(new)):
+            new = {self._sent[job_id].path: job_id for job_id in batch if not self._is_known(job_id)}
+            for outcome in read_sheets(list(new), begun=self._to_begin(new)):
+                if self._is_closed:
+                    return
                 self._finish(new[outcome.path], outcome)
-            for sent in batch:
-                sent.path.unlink(missing_ok=True)
 
-    def _waiting(self) -> list[_Sent]:
+    def _to_begin(self, jobs: dict[Path, int]) -> Callable[[Path], None]:
+        def begin(path: Path) -> None:
+            self._begun[jobs[path]] = time.monotonic()
+            self._set(replace(self._job(jobs[path]), state="reading"))
+
+        return begin
+
+    def _waiting(self) -> list[int]:
         """What has come in meanwhile; the sign to stop goes back to the queue."""
-        found: list[_Sent] = []
+        found: list[int] = []
         while True:
             try:
-                sent = self._todo.get_nowait()
+                job_id = self._todo.get_nowait()
             except Empty:
                 return found
-            if sent is None:
+            if job_id is None:
                 self._todo.put(None)
                 return found
-            found.append(sent)
+            found.append(job_id)
 
-    def _is_known(self, sent: _Sent) -> bool:
+    def _is_known(self, job_id: int) -> bool:
         """Settle a file whose bytes are stored already; its copy is kept all the same."""
-        job = self._job(sent.job_id)
-        self._set(replace(job, state="reading"))
+        job, sent = self._job(job_id), self._sent[job_id]
         if job.sha256 not in self._library.stored_hashes():
             return False
         self._files.keep(sent.path, job.sha256)
         stored = self._library.sheet(job.sha256)
         known = replace(job, state="known", message="stored already")
-        self._set(_with_counts(known, stored) if stored is not None else known)
+        self._settle(_with_counts(known, stored) if stored is not None else known)
         return True
 
-    def _finish(self, sent: _Sent, outcome: SheetOutcome) -> None:
-        job = self._job(sent.job_id)
+    def _finish(self, job_id: int, outcome: SheetOutcome) -> None:
+        sent = self._sent[job_id]
+        job = replace(self._job(job_id), seconds=time.monotonic() - self._begun[job_id])
         try:
             if outcome.reading is None:
                 reason = (outcome.error or "no reason given").replace(sent.path.name, job.document)
                 self._library.record_failure(job.document, job.sha256, reason, sent.who)
-                self._set(replace(job, state="failed", message=reason))
+                self._fail(job, reason)
                 return
             reading = rename_sheet(outcome.reading, job.document)
             self._files.keep(sent.path, job.sha256)
             result = self._library.import_sheet(reading, sent.who)
-            self._set(replace(_with_counts(job, reading), state="stored", message=result.state.value))
+            self._settle(replace(_with_counts(job, reading), state="stored", message=result.state.value))
         except (HoldtripError, OSError) as error:
-            self._set(replace(job, state="failed", message=str(error)))
+            self._fail(job, str(error))
         except Exception as error:  # noqa: BLE001 - one sheet must not stop those behind it
-            self._set(replace(job, state="failed", message=f"an error of holdtrip's own: {error!r}"))
+            self._fail(job, f"an error of holdtrip's own: {error!r}")
+
+    def _fail(self, job: ImportJob, reason: str) -> None:
+        self._sent[job.job_id] = self._incoming.fail(self._sent[job.job_id], reason)
+        self._set(replace(job, state="failed", message=reason, can_retry=True))
+
+    def _settle(self, job: ImportJob) -> None:
+        self._incoming.remove(self._sent.pop(job.job_id))
+        self._set(job)
 
     def _job(self, job_id: int) -> ImportJob:
         with self._lock:

@@ -7,8 +7,12 @@ from __future__ import annotations
 
 import asyncio
 import hashlib
+import re
 import uuid
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import takewhile
 from pathlib import Path
 from typing import Annotated
 
@@ -20,8 +24,9 @@ from app.web.import_queue import ImportJob
 from app.web.number_rows import NumberRow, numbers_to_rows
 from app.web.page_pictures import MOST_DOTS
 from app.web.sheet_boxes import NumberBoxes
-from app.web.typed_fields import NO_NUL, PageInPath, Sha256InPath, WordsInQuery
-from extract.schema import Finding
+from app.web.typed_fields import NO_NUL, IdentifierInPath, PageInPath, Sha256InPath, WordsInQuery
+from extract.schema import WHOLE_SERIES, Finding
+from library.part_numbers import fold
 from library.records import Failure, PartRow, SheetRow
 
 NO_SHEET = "no such datasheet in the library"
@@ -31,10 +36,14 @@ DocumentName = Annotated[str, Query(min_length=1, max_length=200, pattern=NO_NUL
 
 @dataclass(frozen=True, slots=True)
 class SheetSummary:
-    """A stored sheet and how far its review is; `has_copy` tells whether its pages can be shown."""
+    """A stored sheet and how far its review is; `series` is what its part numbers begin with, `revision` the
+    printed one unless it is a series code; `has_copy` tells whether its pages can be shown."""
 
     sheet: SheetRow
+    series: str
+    revision: str
     undecided: int
+    decided: int
     disputed: int
     has_copy: bool
 
@@ -78,12 +87,15 @@ def sheets_router(desk: Desk) -> APIRouter:
 
 def _add_looking(router: APIRouter, desk: Desk) -> None:
     @router.get("/sheets")
-    def list_sheets() -> SheetList:
-        """Every stored datasheet and every file that could not be read."""
+    def list_sheets(part: WordsInQuery = "") -> SheetList:
+        """Every stored datasheet, or those with a part whose number has a text, and every file that could not
+        be read."""
         rows: dict[str, list[PartRow]] = {}
         for row in desk.library.sheet_rows(""):
             rows.setdefault(row.sha256, []).append(row)
-        sheets = reversed(desk.library.sheets())
+        wanted = fold(part)
+        sheets = (sheet for sheet in reversed(desk.library.sheets()) if not wanted or any(
+            wanted in fold(row.part_number) for row in rows.get(sheet.sha256, ())))
         return SheetList(tuple(_summary(desk, sheet, rows.get(sheet.sha256, [])) for sheet in sheets),
                          desk.library.failures())
 
@@ -137,8 +149,18 @@ def _add_importing(router: APIRouter, desk: Desk) -> None:
 
     @router.get("/imports")
     def list_imports() -> tuple[ImportJob, ...]:
-        """Every import since the server started, oldest first."""
+        """Every import since the server started and those left by the one before, oldest first."""
         return desk.imports.jobs()
+
+    @router.post("/imports/{job_id}/retry")
+    def retry_import(job_id: IdentifierInPath) -> ImportJob:
+        """Read a file again that could not be read."""
+        return desk.imports.retry(job_id)
+
+    @router.delete("/imports/{job_id}", status_code=204)
+    def remove_import(job_id: IdentifierInPath) -> None:
+        """Forget a file that could not be read."""
+        desk.imports.remove(job_id)
 
 
 def file_body(media_type: str) -> dict[str, object]:
@@ -162,8 +184,31 @@ async def body_to_file(request: Request, folder: Path, ending: str = ".pdf") -> 
 
 
 def _summary(desk: Desk, sheet: SheetRow, own: list[PartRow]) -> SheetSummary:
-    return SheetSummary(sheet, sum(row.undecided for row in own), sum(row.disputed for row in own),
-                        desk.files.path_of(sheet.sha256) is not None)
+    names = [row.part_number for row in own if row.part_number != WHOLE_SERIES]
+    series = part_numbers_to_series(names)
+    revision = "" if _names_parts(sheet.revision, names) else sheet.revision
+    undecided = sum(row.undecided for row in own)
+    return SheetSummary(sheet, series, revision, undecided, sheet.readings - undecided,
+                        sum(row.disputed for row in own), desk.files.path_of(sheet.sha256) is not None)
+
+
+def part_numbers_to_series(names: Sequence[str]) -> str:
+    """What most part numbers of a sheet begin with: letters, perhaps with digits, up to the first
+    difference."""
+    if not names:
+        return ""
+    alike = takewhile(lambda signs: len(set(signs)) == 1, zip(*names, strict=False))
+    start = "".join(signs[0] for signs in alike).rstrip("-_/ .")
+    if len(start) >= 2:
+        return start
+    first = Counter(match[0] for name in names if (match := re.match(r"[A-Za-z]+", name)))
+    return ", ".join(sorted(first)[:3]) if first else ""
+
+
+def _names_parts(revision: str, names: Sequence[str]) -> bool:
+    """Whether a text taken for a revision is a series code: part numbers begin with it."""
+    code = fold(revision)
+    return len(code) > 1 and sum(fold(name).startswith(code) for name in names) > len(names) // 2
 
 
 def _page_sizes(desk: Desk, sheet: SheetRow) -> tuple[PageSize, ...]:

@@ -5,12 +5,12 @@ const token = document.querySelector('meta[name="form-token"]').content;
 export async function ask(address, options = {}) {
   const answer = await fetch(address, { credentials: "same-origin", ...options });
   if (!answer.ok) throw Object.assign(new Error(await answerToReason(answer)), { status: answer.status });
-  return answer.json();
+  return answer.status === 204 ? null : answer.json();
 }
 
-export function send(address, content) {
+export function send(address, content, method = "POST") {
   return ask(address, {
-    method: "POST",
+    method,
     headers: { "X-Form-Token": token, "Content-Type": "application/json" },
     body: JSON.stringify(content),
   });

@@ -1,77 +1,126 @@
-// Datasheets: drop files, follow their import, list what is stored.
-import { ask, query, sendFile } from "./asking.js";
+// Datasheets: drop files, follow every import of this server, list what is stored.
+import { ask, query, send, sendFile } from "./asking.js";
 import { by, counted, make, shown, state, tell, time } from "./making.js";
 import { who } from "./signature.js";
 
-const lines = new Map();
 const maxBytes = Number(document.querySelector('meta[name="max-bytes"]').content);
-const WORDS = { waiting: "waits", reading: "being read", stored: "stored", known: "known already", failed: "not read" };
+const WORDS = { sending: "being sent", waiting: "waits", reading: "being read", stored: "stored", known: "known already", failed: "not read" };
 const SIGNS = { stored: "accepted", known: "accepted", failed: "rejected" };
+const ORDER = ["failed", "reading", "sending", "stored", "known", "waiting"];
+const [BUSY_MS, IDLE_MS, SHOWN] = [700, 4000, 12];
+const own = new Map(); // files this page sends itself: name → what the server cannot know yet
+let told = ""; // the imports as last shown
 
 async function list() {
-  const { sheets, failures } = await ask("/api/sheets");
+  const { sheets, failures } = await ask(`/api/sheets?${query({ part: by("part").value.trim() })}`);
   by("sheets").tBodies[0].replaceChildren(...sheets.map(sheetToRow));
   by("count").textContent = `(${sheets.length})`;
-  by("empty").hidden = sheets.length > 0;
+  by("empty").hidden = sheets.length > 0 || by("part").value !== "";
   by("failed").hidden = failures.length === 0;
-  by("failures").replaceChildren(...failures.map((one) => make("li", {}, one.reason)));
+  by("failures").replaceChildren(...failures.slice(-100).reverse().map((one) => make("li", {}, one.reason)));
 }
 
-function sheetToRow({ sheet, disputed, undecided }) {
-  const address = `/review?sheet=${sheet.sha256}`;
+function sheetToRow({ sheet, series, revision, disputed, undecided, decided }) {
+  const all = undecided + decided;
   return make("tr", {},
-    make("th", { scope: "row" }, make("a", { href: address }, sheet.document), sheet.newest ? "" : " (older revision)"),
-    make("td", {}, sheet.revision),
-    make("td", { class: "num" }, sheet.parts), make("td", { class: "num" }, sheet.readings),
-    make("td", { class: "num", "data-state": disputed ? "disputed" : "" }, disputed ? state(disputed) : 0),
-    make("td", { class: "num" }, undecided), make("td", { class: "when" }, `${time(sheet.imported_at)} ${sheet.imported_by}`));
+    make("th", { scope: "row" }, make("a", { href: `/review?sheet=${sheet.sha256}` }, sheet.document), sheet.newest ? "" : " (older revision)"),
+    make("td", { class: "raw", "data-name": "series" }, series),
+    make("td", { "data-name": revision ? "revision" : "" }, revision),
+    make("td", { class: "num", "data-name": "parts" }, sheet.parts),
+    make("td", {}, make("span", { class: "share" }, slope(all ? decided / all : 1), make("span", {}, `${decided} of ${all}`))),
+    make("td", { class: "num", "data-state": disputed ? "disputed" : "", "data-name": "disputed" }, disputed ? state(disputed) : 0),
+    make("td", { class: "when", title: `${time(sheet.imported_at)} UTC` }, `${age(sheet.imported_at)}, ${sheet.imported_by}`));
+}
+
+// The share that is decided, as a derating line filled from the left.
+function slope(share) {
+  const path = "M0 2H34L88 15V18H0Z";
+  const done = make("svg:path", { class: "done", d: path });
+  done.style.clipPath = `inset(0 ${(100 - 100 * share).toFixed(1)}% 0 0)`;
+  return make("svg:svg", { viewBox: "0 0 88 18", preserveAspectRatio: "none", "aria-hidden": "true" }, make("svg:path", { class: "left", d: path }), done);
+}
+
+function age(at) {
+  const minutes = (Date.now() - Date.parse(at)) / 60000;
+  if (minutes < 60) return minutes < 1 ? "just now" : `${Math.round(minutes)} min ago`;
+  if (minutes < 60 * 36) return `${Math.round(minutes / 60)} h ago`;
+  return `${Math.round(minutes / 1440)} days ago`;
 }
 
 async function take(files) {
   for (const file of files) {
-    const line = make("li", {}, `${file.name}: `, make("progress", { max: 1, value: 0, "aria-label": `sending ${shown(file.name)}` }));
-    by("jobs").prepend(line);
-    if (file.size > maxBytes) { show(line, { document: file.name, state: "failed", message: "too large" }); continue; }
-    try {
-      const job = await sendFile(`/api/sheets?${query({ name: file.name, who: who() })}`, file, "application/pdf",
-        (share) => { line.querySelector("progress").value = share; });
-      lines.set(job.job_id, line);
-      show(line, job);
-    } catch (error) {
-      show(line, { document: file.name, state: "failed", message: error.message });
-    }
+    own.set(file.name, { document: file.name, state: file.size > maxBytes ? "failed" : "waiting", message: file.size > maxBytes ? "too large" : "" });
   }
-  follow();
+  show(await ask("/api/imports").catch(() => []));
+  for (const file of files) {
+    if (own.get(file.name).state === "failed") continue;
+    own.set(file.name, { document: file.name, state: "sending" });
+    try {
+      await sendFile(`/api/sheets?${query({ name: file.name, who: who() })}`, file, "application/pdf",
+        (share) => { own.get(file.name).share = share; });
+      own.delete(file.name);
+    } catch (error) {
+      own.set(file.name, { document: file.name, state: "failed", message: error.message });
+    }
+    poll();
+  }
 }
 
-function show(line, job) {
-  line.dataset.state = SIGNS[job.state] || "";
-  const busy = job.state === "waiting" || job.state === "reading";
-  const counts = job.numbers
-    ? `: ${counted(job.parts, "part")}, ${counted(job.numbers, "number")}, ${job.disputed} disputed, ${job.single} read once, ${counted(job.findings, "finding")}. ` : ". ";
-  line.replaceChildren(
-    shown(`${job.document}: `), state(WORDS[job.state]), job.state === "failed" ? shown(`. ${withoutName(job)}`) : counts,
-    busy ? make("progress", { "aria-label": "reading" }) : "",
-    job.numbers ? make("a", { href: `/review?sheet=${job.sha256}` }, "Review") : "");
+function show(jobs) {
+  const all = [...jobs, ...own.values()].sort((a, b) => ORDER.indexOf(a.state) - ORDER.indexOf(b.state) || (b.job_id || 0) - (a.job_id || 0));
+  const left = all.filter((one) => ["sending", "waiting", "reading"].includes(one.state));
+  const reading = all.filter((one) => one.state === "reading").map((one) => `${one.document} for ${Math.round(one.seconds)} s`);
+  by("running").hidden = left.length === 0;
+  by("running-says").textContent = shown(`${all.length - left.length} of ${all.length} files done${reading.length ? `; reading ${reading.join(", ")}` : ""}`);
+  by("running-share").value = all.length ? 1 - left.length / all.length : 1;
+  const kept = all.filter((one) => one.state === "failed" || one.state === "reading");
+  const some = [...kept, ...all.filter((one) => !kept.includes(one)).slice(0, Math.max(0, SHOWN - kept.length))];
+  const now = JSON.stringify(some.map((one) => [one.job_id, one.document, one.state, one.message]));
+  if (now === told) return;
+  told = now;
+  by("jobs").replaceChildren(...some.map(jobToItem));
+  by("jobs-more").textContent = all.length > some.length ? `and ${all.length - some.length} more` : "";
+}
+
+function jobToItem(job) {
+  const counts = job.numbers ? `${counted(job.parts, "part")}, ${counted(job.numbers, "number")}: ${job.disputed} disputed, ${job.single} read once, ${counted(job.findings, "finding")}` : "";
+  const does = [];
+  if (job.numbers) does.push(make("a", { class: "button", href: `/review?sheet=${job.sha256}` }, "Review"));
+  if (job.can_retry) does.push(make("button", { type: "button", onclick: () => change(() => send(`/api/imports/${job.job_id}/retry`, {})) }, "Try again"));
+  if (job.can_retry) does.push(make("button", { type: "button", onclick: () => change(() => send(`/api/imports/${job.job_id}`, {}, "DELETE")) }, "Remove"));
+  if (job.state === "failed" && !job.job_id) does.push(make("button", { type: "button", onclick: () => { own.delete(job.document); poll(); } }, "Remove"));
+  return make("li", { "data-state": SIGNS[job.state] || "" },
+    make("div", {}, make("strong", {}, job.document), " ", state(WORDS[job.state]), make("span", { class: "told" }, job.state === "failed" ? withoutName(job) : counts)),
+    make("div", { class: "does" }, ...does));
+}
+
+async function change(what) {
+  try { await what(); } catch (error) { tell(error.message, true); }
+  poll();
 }
 
 // A reason often begins with the file's name, which stands before it already.
-function withoutName(job) {
-  return job.message.startsWith(`${job.document}: `) ? job.message.slice(job.document.length + 2) : job.message;
-}
+const withoutName = (job) => (job.message.startsWith(`${job.document}: `) ? job.message.slice(job.document.length + 2) : job.message);
 
-let following = false;
-async function follow() {
-  if (following) return;
-  following = true;
-  for (let busy = true; busy;) {
+// Asks again and again, faster while something is read; a server that is away is asked until it is back.
+let timer = 0;
+let finished = null;
+async function poll() {
+  clearTimeout(timer);
+  let busy = own.size > 0;
+  try {
     const jobs = await ask("/api/imports");
-    for (const job of jobs) if (lines.has(job.job_id)) show(lines.get(job.job_id), job);
-    busy = jobs.some((job) => job.state === "waiting" || job.state === "reading");
-    await list();
-    if (busy) await new Promise((resolve) => setTimeout(resolve, 400));
+    by("lost").hidden = true;
+    show(jobs);
+    busy ||= jobs.some((job) => job.state === "waiting" || job.state === "reading");
+    const done = jobs.filter((job) => ["stored", "known", "failed"].includes(job.state)).length;
+    if (done !== finished) { finished = done; await list(); }
+  } catch (error) {
+    if (error.status) tell(error.message, true); else by("lost").hidden = false;
+    finished = null;
   }
-  following = false;
+  clearTimeout(timer);
+  timer = setTimeout(poll, busy ? BUSY_MS : IDLE_MS);
 }
 
 by("files").addEventListener("change", (event) => { take([...event.target.files]); event.target.value = ""; });
@@ -82,4 +131,5 @@ for (const name of ["dragover", "dragleave", "drop"]) {
     if (name === "drop") take([...event.dataTransfer.files]);
   });
 }
-list().catch((error) => tell(error.message, true));
+by("part").addEventListener("input", () => list().catch((error) => tell(error.message, true)));
+poll();

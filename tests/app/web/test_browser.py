@@ -31,6 +31,33 @@ def test_import(serve, page: Page) -> None:
     expect(page.locator("#what")).not_to_be_empty()
 
 
+def test_every_tab_follows_the_imports(serve, page: Page) -> None:
+    """Another tab, and the same one after a reload, shows what the server reads, what failed and why; a
+    server that is away is told, and found again without a reload."""
+    site = serve(filled=False)
+    page.goto(f"{site.address}/sheets")
+    with page.context.expect_page() as opened:
+        page.evaluate("open('/sheets')")
+    other = opened.value
+    other.wait_for_load_state()
+    for name, content in (("crumb.pdf", (ROOT / "sample_tables" / "crumblemoor_crm.pdf").read_bytes()),
+                          ("broken.pdf", b"%PDF-1.7 nothing")):
+        site.client.post("/api/sheets", params={"name": name}, content=content)
+    expect(other.locator("#jobs li").filter(has_text="crumb.pdf")).to_contain_text("stored", timeout=60_000)
+    failed = other.locator("#jobs li").filter(has_text="broken.pdf")
+    expect(failed).to_contain_text("not read")
+    expect(failed.get_by_role("button", name="Try again")).to_be_visible()
+    other.reload()
+    expect(failed).to_contain_text("damaged or truncated")
+    other.route("**/api/imports", lambda route: route.abort())
+    expect(other.locator("#lost")).to_be_visible(timeout=10_000)
+    other.unroute("**/api/imports")
+    expect(other.locator("#lost")).to_be_hidden(timeout=10_000)
+    failed.get_by_role("button", name="Remove").click()
+    expect(failed).to_have_count(0)
+    other.close()
+
+
 def test_parts_are_searched_while_typing(site, page: Page) -> None:
     """The list follows the text and the range; one part opens with its plot."""
     page.goto(f"{site.address}/parts")

@@ -1,12 +1,25 @@
 """Importing over HTTP, and what is shown of stored sheets."""
 
+import hashlib
 import io
+import os
 import time
 from pathlib import Path
 
 from PIL import Image
 
+from app.sheet_files import library_to_files
+from app.web.incoming import Incoming
+from extract.schema import Kind, Place, Quantity, Reading, SheetReading, Status
+from library.store import open_library
+
 SAMPLES = Path(__file__).parents[3] / "sample_tables"
+
+
+def reading(part: str, hold_a: float) -> Reading:
+    """A hold current of an invented sheet."""
+    return Reading("a.pdf", "a" * 64, part, Quantity.HOLD_CURRENT, Kind.NONE, 23.0, None, hold_a,
+                   Status.AGREED, Place(1, 0.0, 0.0, 9.0, 9.0), f"{hold_a}")
 
 
 def finished(site) -> list[dict]:
@@ -104,3 +117,66 @@ def test_a_picture_has_the_dots_asked_for(site) -> None:
     width, _ = Image.open(io.BytesIO(answer.content)).size
     assert abs(width - 4 * page["width"]) <= 1
     assert site.client.get(f"/api/sheets/{sha256}/pages/1.png", params={"dots": 7}).status_code == 422
+
+
+def test_what_waits_survives_a_restart(serve, tmp_path: Path) -> None:
+    """Files that nobody has read when the server stops are read by the next one, under the name they were
+    sent with; nothing is left of them afterwards."""
+    files = library_to_files(str(tmp_path / "team0.sqlite"))
+    incoming = Incoming(files.folder / "incoming")
+    path = incoming.folder / "0123.pdf"
+    path.write_bytes((SAMPLES / "crumblemoor_crm.pdf").read_bytes())
+    incoming.note(path, "Sent before.pdf", hashlib.sha256(path.read_bytes()).hexdigest(), "Ann")
+    site = serve(filled=False)
+    assert [(job["document"], job["state"]) for job in finished(site)] == [("Sent before.pdf", "stored")]
+    assert not path.exists()
+    assert incoming.kept() == ()
+
+
+def test_a_failed_file_is_kept_and_tried_again(serve) -> None:
+    """What failed says why, can be tried again and removed; what is stored can not."""
+    site = serve(filled=False)
+    site.client.post("/api/sheets", params={"name": "broken.pdf"}, content=b"%PDF-1.7 nothing")
+    job = finished(site)[0]
+    assert (job["state"], job["can_retry"]) == ("failed", True)
+    assert site.client.post(f"/api/imports/{job['job_id']}/retry", json={}).status_code == 200
+    again = finished(site)[0]
+    assert (again["state"], again["message"]) == ("failed", job["message"])
+    assert site.client.delete(f"/api/imports/{job['job_id']}").status_code == 204
+    assert site.client.get("/api/imports").json() == []
+    assert site.client.post(f"/api/imports/{job['job_id']}/retry", json={}).status_code == 400
+
+
+def test_only_what_is_read_says_so(serve) -> None:
+    """With many files in line no more are "being read" than there are readers; the others wait."""
+    site = serve(filled=False)
+    names = ("crumblemoor_crm", "tansyholm_tsy", "thimblecrag_tcg", "ivorythorn_ivt", "lanhuyu_lhy")
+    for name in names:
+        content = (SAMPLES / f"{name}.pdf").read_bytes()
+        site.client.post("/api/sheets", params={"name": f"{name}.pdf"}, content=content)
+    most = 0
+    while True:
+        states = [job["state"] for job in site.client.get("/api/imports").json()]
+        most = max(most, states.count("reading"))
+        if not {"reading", "waiting"} & set(states):
+            break
+        time.sleep(0.05)
+    assert 1 <= most <= (os.cpu_count() or 1) + 1  # one may be on its way into the library
+    assert states == ["stored"] * len(names)
+
+
+def test_sheets_are_listed_by_what_people_know(site) -> None:
+    """Series, parts, share decided; a search by part number leaves only the sheets that have it; a series
+    code is no revision."""
+    listed = {one["sheet"]["document"]: one for one in site.client.get("/api/sheets").json()["sheets"]}
+    one = listed["quarrowick_qk.pdf"]
+    assert one["series"] == "QK12"
+    assert one["decided"] + one["undecided"] == one["sheet"]["readings"]
+    found = site.client.get("/api/sheets", params={"part": "qk12 036"}).json()["sheets"]
+    assert [one["sheet"]["document"] for one in found] == ["quarrowick_qk.pdf"]
+    readings = (reading("ABX-050", 0.5), reading("ABX-110", 1.1))
+    sheet = SheetReading("a.pdf", "a" * 64, 1, (1,), "ABX", readings, (), ())
+    with open_library(site.library) as library:
+        library.import_sheet(sheet, "Ann")
+    told = site.client.get("/api/sheets", params={"part": "ABX"}).json()["sheets"][0]
+    assert (told["series"], told["revision"]) == ("ABX", "")
