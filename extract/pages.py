@@ -7,6 +7,7 @@ the digits of each cell. Compares nothing, understands no number.
 from __future__ import annotations
 
 import logging
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -57,7 +58,25 @@ def document_to_read_pages(document: Document, witness: Witness | None) -> ReadP
     return read
 
 
+def document_to_contents(document: Document, numbers: Sequence[int]) -> dict[int, PageContent]:
+    """What stands on further pages, which no table is read from."""
+    contents: dict[int, PageContent] = {}
+    if not numbers:
+        return contents
+    with open_pdfplumber(document) as pdf, open_pdfium(document.path, document.name) as pdfium:
+        for number in numbers:
+            contents[number] = _page_to_content(pdf, pdfium[number - 1], number, document)
+    return contents
+
+
 def _read_page(pdf: Any, pdfium_page: Any, number: int, document: Document, read: ReadPages) -> None:
+    content = _page_to_content(pdf, pdfium_page, number, document)
+    before = read.tables.get(number - 1)
+    read.contents[number] = content
+    read.tables[number] = content_to_tables(content, before.tables if before else ())
+
+
+def _page_to_content(pdf: Any, pdfium_page: Any, number: int, document: Document) -> PageContent:
     page = pdf.pages[number - 1]
     scanned = document.scanned.get(number)
     if scanned is not None:
@@ -71,9 +90,7 @@ def _read_page(pdf: Any, pdfium_page: Any, number: int, document: Document, read
             lambda chars: chars_to_decoded(chars, pdfium_page, document.page_texts[number - 1]),
         )
     page.close()
-    before = read.tables.get(number - 1)
-    read.contents[number] = content
-    read.tables[number] = content_to_tables(content, before.tables if before else ())
+    return content
 
 
 def _goes_on(document: Document, read: ReadPages, number: int) -> bool:

@@ -55,7 +55,7 @@ class SheetFacts:
 def entries_to_readings(
     entries: Sequence[Entry], unread: Sequence[Unread], facts: SheetFacts
 ) -> tuple[tuple[Reading, ...], tuple[Finding, ...]]:
-    """Join, settle and place all entries of a sheet."""
+    """Join, settle and place all entries of a sheet; a number printed twice is in twice."""
     parts = _entries_to_parts(entries)
     settled = settle_units(settle_milliamps(settle_shares(entries, parts), parts))
     settled = settle_multiples(settle_deratings(settled, parts), parts, facts.noted_multiple)
@@ -80,7 +80,7 @@ def entries_to_readings(
                 _entry_to_reading(replace(entry, doubts=doubts), part, joined.how, reference, facts)
             )
     findings += [_unknown_to_finding(label, entry, facts) for label, entry in unknown.items()]
-    return mark_contradictions(readings), tuple(findings)
+    return tuple(readings), tuple(findings)
 
 
 def _entries_to_parts(entries: Sequence[Entry]) -> tuple[str, ...]:

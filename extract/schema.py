@@ -251,12 +251,32 @@ class Finding:
     place: Place | None = None
 
 
+class Fate(StrEnum):
+    """What became of a printed number."""
+
+    READ = "read"
+    DOUBTED = "doubted"
+    NOT_READ = "not_read"
+
+
+@dataclass(frozen=True, slots=True)
+class AccountRow:
+    """One printed number and its fate; `reason` is a code: why it was not read, or as what (a condition, a
+    repetition), else empty."""
+
+    place: Place
+    raw: str
+    fate: Fate
+    reason: str = ""
+
+
 @dataclass(frozen=True, slots=True)
 class SheetReading:
     """All that was read from one datasheet.
 
     `sha256` is of the file's bytes; `revision` is the printed revision text or empty;
-    `pages_read` are the pages that were worth reading; `curves` were read from its charts.
+    `pages_read` are the pages that were worth reading; `curves` were read from its charts; `account` has
+    every number printed on the pages that hold ratings or list the sheet's parts.
     """
 
     document: str
@@ -269,6 +289,7 @@ class SheetReading:
     findings: tuple[Finding, ...]
     curves: tuple[Curve, ...] = ()
     particulars: tuple[Particular, ...] = ()
+    account: tuple[AccountRow, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

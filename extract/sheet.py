@@ -10,8 +10,6 @@ from pathlib import Path
 
 from extract.agreement import Verdict, tables_to_verdicts
 from extract.cell_entries import Entry, Unread
-from extract.charts.sheet_curves import sheet_with_curves
-from extract.checked_sheet import sheet_to_checked
 from extract.column_roles import Column
 from extract.columns import Table
 from extract.context import (
@@ -34,11 +32,10 @@ from extract.entries import (
     tables_to_labels,
     tables_to_sole_label,
 )
+from extract.gates import Settling, document_to_settled
 from extract.grid import Grid
-from extract.name_columns import sheet_to_headed_names
 from extract.page import PageContent, box_to_place
 from extract.pages import ReadPages, document_to_read_pages
-from extract.part_names import sheet_to_named
 from extract.part_texts import tables_to_texts
 from extract.rating_lines import runs_to_rating_lines
 from extract.records import SheetFacts, entries_to_readings, mark_contradictions
@@ -54,7 +51,6 @@ from extract.schema import (
     Status,
 )
 from extract.second_reading import WITNESS_LIMITS, Witness, WitnessHere, WitnessProcess
-from extract.sheet_kind import sheet_to_own_kind
 from extract.workers import Limits as WorkerLimits
 
 
@@ -93,11 +89,12 @@ def document_to_sheet(
             witness.close()
     tables = pages.all_tables()
     verdicts = tables_to_verdicts(tables, cells, pages.third_texts)
-    readings, findings = _gathered_to_readings(gathered, document, pages, verdicts)
+    printed, findings = _gathered_to_readings(gathered, document, pages, verdicts)
     if document.scanned:
         from extract.scans.judged import readings_to_judged
 
-        readings = readings_to_judged(readings, document.scanned)
+        printed = readings_to_judged(printed, document.scanned)
+    readings = mark_contradictions(printed)
     parts = tuple(dict.fromkeys(r.part_number for r in readings if r.part_number != WHOLE_SERIES))
     sheet = SheetReading(
         document.name,
@@ -110,14 +107,7 @@ def document_to_sheet(
         (*findings, *_unread_pages_to_findings(document, pages, readings),
          *_lost_to_findings(witness.lost if witness is not None else "", document)),
     )
-    gated = _sheet_to_gated(sheet, document, pages)
-    return sheet_to_checked(sheet_with_curves(gated, document) if options.curves else gated)
-
-
-def _sheet_to_gated(sheet: SheetReading, document: Document, pages: ReadPages) -> SheetReading:
-    """What stands around any reader: is the sheet about our kind of part, are the names names?"""
-    named = sheet_to_headed_names(sheet, {number: page.runs for number, page in pages.tables.items()})
-    return sheet_to_own_kind(sheet_to_named(named, document.page_texts), document.page_texts)
+    return document_to_settled(sheet, document, pages, Settling(printed, options.curves))
 
 
 def _options_to_witness(options: ReadOptions) -> Witness | None:
@@ -191,7 +181,7 @@ def _gathered_to_readings(
     )
     readings, findings = entries_to_readings(gathered.entries, gathered.unread, facts)
     if len({r.part_number for r in readings}) == 1:
-        readings = mark_contradictions((*readings, *_lines_to_readings(readings[0], pages)))
+        readings = (*mark_contradictions(readings), *_lines_to_readings(readings[0], pages))
     return readings, (*findings, *gathered.findings)
 
 

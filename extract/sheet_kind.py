@@ -44,22 +44,34 @@ class _Weight:
 
 def sheet_to_own_kind(sheet: SheetReading, page_texts: Sequence[str]) -> SheetReading:
     """The sheet without what it says of another kind of part; one finding tells which kind and why."""
-    verdicts = readings_to_kinds(sheet.readings, page_texts)
-    pages = verdicts or {page: texts_to_kind(page_texts, ()) for page in sheet.pages_read[:1]}
-    foreign = {page for page, verdict in pages.items() if verdict.kind not in (OWN, "")}
-    unsure = {page for page, verdict in verdicts.items() if verdict.kind == ""}
+    pages = _sheet_to_verdicts(sheet, page_texts)
+    foreign = sheet_to_foreign_pages(sheet, page_texts)
+    unsure = {page for page, verdict in pages.items() if verdict.kind == "" and sheet.readings}
     if not foreign and not unsure:
         return sheet
-    whole = foreign == set(pages)
+    whole = foreign >= set(pages)
     readings = tuple(_doubt_kind(r) if r.place.page in unsure else r
                      for r in sheet.readings if r.place.page not in foreign)
     findings = [f for f in sheet.findings if not whole and (f.place is None or f.place.page not in foreign)]
     findings += [_page_to_finding(sheet.document, page, pages[page], whole)
-                 for page in (sorted(foreign)[:1] if whole else sorted(foreign))]
+                 for page in (sorted(pages)[:1] if whole else sorted(foreign))]
     findings += [_unsure_to_finding(sheet.document, pages[page]) for page in sorted(unsure)[:1]]
     kept = {r.part_number for r in readings}
     texts = tuple(text for text in sheet.texts if text.part_number in kept)
     return replace(sheet, readings=readings, texts=texts, findings=tuple(findings))
+
+
+def sheet_to_foreign_pages(sheet: SheetReading, page_texts: Sequence[str]) -> set[int]:
+    """The pages that are about another kind of part: all pages of a sheet that is."""
+    pages = _sheet_to_verdicts(sheet, page_texts)
+    foreign = {page for page, verdict in pages.items() if verdict.kind not in (OWN, "")}
+    return {*foreign, *sheet.pages_read} if pages and foreign == set(pages) else foreign
+
+
+def _sheet_to_verdicts(sheet: SheetReading, page_texts: Sequence[str]) -> dict[int, KindVerdict]:
+    """The verdicts of the pages with readings; where nothing was read, that of the sheet for one page."""
+    verdicts = readings_to_kinds(sheet.readings, page_texts)
+    return verdicts or {page: texts_to_kind(page_texts, ()) for page in sheet.pages_read[:1]}
 
 
 def readings_to_kinds(readings: Iterable[Reading], page_texts: Sequence[str]) -> dict[int, KindVerdict]:

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 import click
 
 from app.exits import ALL_WELL, FOUND_SOMETHING
 from app.findings_file import COLUMNS, write_findings
-from app.option_groups import one_reading_option
+from app.option_groups import one_reading_option, option_group
 from app.outputs import OUTPUT, Output, check_outputs, force_option, whole_file
 from app.own_files import LONG_TABLE, table_kind
 from app.sheets import Batch, paths_to_pdfs, read_batch
 from extract.curve_table import CURVE_COLUMNS, write_curve_table
 from extract.long_table import write_long_table
+from extract.schema import Finding
 
 EXAMPLES = """\b
 Examples:
@@ -21,6 +24,7 @@ Examples:
   holdtrip read sheet.pdf --long numbers.csv       every number with page, box and printed text
   holdtrip read datasheets/ --long all.csv --findings doubts.csv
   holdtrip read sheet.pdf --curves curves.csv      the curves of its charts, one row per vertex
+  holdtrip read sheet.pdf --account account.csv    what became of every printed number
 
 \b
 How sure a number is:
@@ -30,64 +34,80 @@ How sure a number is:
 """
 
 
+@dataclass(frozen=True, slots=True)
+class Files:
+    """What `read` writes beside the screen; None: not asked for."""
+
+    long_path: Path | None
+    findings_path: Path | None
+    account_path: Path | None
+    curves_path: Path | None
+    force: bool
+
+
 @click.command("read", epilog=EXAMPLES)
 @click.argument("paths", metavar="PDF_OR_FOLDER...", nargs=-1, required=True, type=click.Path(path_type=Path))
-@click.option("--long", "long_path", metavar="OUT.csv", type=OUTPUT, help="Write every number to this file.")
-@click.option("--findings", "findings_path", metavar="OUT.csv", type=OUTPUT,
-              help="Write everything noticed to this file, with its place.")
-@click.option("--curves", "curves_path", metavar="OUT.csv", type=OUTPUT,
-              help="Write the curves of the charts to this file, one row per vertex.")
+@option_group(
+    "files", Files,
+    click.option("--long", "long_path", metavar="OUT.csv", type=OUTPUT,
+                 help="Write every number to this file."),
+    click.option("--findings", "findings_path", metavar="OUT.csv", type=OUTPUT,
+                 help="Write everything noticed to this file, with its place."),
+    click.option("--account", "account_path", metavar="OUT.csv", type=OUTPUT,
+                 help="Write what became of every printed number, also of those that were not read."),
+    click.option("--curves", "curves_path", metavar="OUT.csv", type=OUTPUT,
+                 help="Write the curves of the charts to this file, one row per vertex."),
+    force_option,
+)
 @one_reading_option
-@force_option
-def command(
-    paths: tuple[Path, ...],
-    long_path: Path | None,
-    findings_path: Path | None,
-    curves_path: Path | None,
-    one_reading: bool,
-    force: bool,
-) -> int:
+def command(paths: tuple[Path, ...], files: Files, one_reading: bool) -> int:
     """Read PDF datasheets; show or write each number with its place.
 
     Nothing is stored: `holdtrip import` does that. A folder is read with all folders below it, on
     all cores; a file that cannot be read is named in the summary and the rest goes on.
     """
-    check_outputs(_outputs(long_path, findings_path, curves_path), paths, force)
+    check_outputs(_outputs(files), paths, files.force)
     batch = read_batch(paths_to_pdfs(paths), one_reading)
     # Here and not above: what draws tables is loaded after the second reader was started (app/sheets.py).
+    from app.account_file import sheets_to_account_line
     from app.screen import say
     from app.sheet_summary import has_error, show_findings, show_sheets
 
     findings = [finding for sheet in batch.sheets for finding in sheet.findings]
     show_sheets(batch.sheets, batch.failures)
+    say(sheets_to_account_line(batch.sheets))
     show_findings(findings)
-    if long_path is not None:
-        say(f"wrote {long_path}: {_write_long(batch, long_path)} numbers")
-    if findings_path is not None:
-        with whole_file(findings_path) as path:
-            count = write_findings(findings, path)
-        say(f"wrote {findings_path}: {count} findings")
-    if curves_path is not None:
-        say(f"wrote {curves_path}: {_write_curves(batch, curves_path)} curves")
+    _write_files(batch, findings, files)
     return FOUND_SOMETHING if batch.failures or has_error(findings) else ALL_WELL
 
 
-def _outputs(long_path: Path | None, findings_path: Path | None, curves_path: Path | None) -> list[Output]:
+def _write_files(batch: Batch, findings: Sequence[Finding], files: Files) -> None:
+    """Write the files asked for, each whole or not at all, and say so."""
+    from app.account_file import write_account
+    from app.screen import say
+
+    if files.long_path is not None:
+        with whole_file(files.long_path) as path:
+            count = write_long_table((one for sheet in batch.sheets for one in sheet.readings), path)
+        say(f"wrote {files.long_path}: {count} numbers")
+    if files.findings_path is not None:
+        with whole_file(files.findings_path) as path:
+            count = write_findings(findings, path)
+        say(f"wrote {files.findings_path}: {count} findings")
+    if files.account_path is not None:
+        with whole_file(files.account_path) as path:
+            count = write_account(batch.sheets, path)
+        say(f"wrote {files.account_path}: {count} printed numbers")
+    if files.curves_path is not None:
+        with whole_file(files.curves_path) as path:
+            count = write_curve_table((one for sheet in batch.sheets for one in sheet.curves), path)
+        say(f"wrote {files.curves_path}: {count} curves")
+
+
+def _outputs(files: Files) -> list[Output]:
     findings = table_kind("findings on datasheets", COLUMNS)
-    curves = table_kind("a table of curves", CURVE_COLUMNS)
-    asked = [
-        ("--long", long_path, LONG_TABLE),
-        ("--findings", findings_path, findings),
-        ("--curves", curves_path, curves),
-    ]
+    account = table_kind("the account of datasheets", ("document", "page", "x0", "top"))
+    asked = [("--long", files.long_path, LONG_TABLE), ("--findings", files.findings_path, findings),
+             ("--account", files.account_path, account),
+             ("--curves", files.curves_path, table_kind("a table of curves", CURVE_COLUMNS))]
     return [Output(option, path, kind) for option, path, kind in asked if path is not None]
-
-
-def _write_long(batch: Batch, path: Path) -> int:
-    with whole_file(path) as unfinished:
-        return write_long_table((one for sheet in batch.sheets for one in sheet.readings), unfinished)
-
-
-def _write_curves(batch: Batch, path: Path) -> int:
-    with whole_file(path) as unfinished:
-        return write_curve_table((one for sheet in batch.sheets for one in sheet.curves), unfinished)
