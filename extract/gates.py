@@ -27,7 +27,7 @@ LISTED_PARTS = 2  # a page that lists so many parts beside numbers is accounted 
 
 @dataclass(frozen=True, slots=True)
 class Settling:
-    """`printed`: all that was read, numbers that repeat another too; `with_curves`: whether charts are read."""
+    """`printed`: all that was read, repeated numbers too; `with_curves`: whether charts are read."""
 
     printed: tuple[Reading, ...]
     with_curves: bool = False
