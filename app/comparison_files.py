@@ -6,9 +6,11 @@ asked for. Judges nothing.
 
 from __future__ import annotations
 
+import hashlib
 import os
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from importlib.metadata import version
 from pathlib import Path
 
 import click
@@ -17,9 +19,9 @@ from app.library_options import login_name
 from app.option_groups import option_group
 from app.outputs import OUTPUT, Output, check_outputs, force_option, whole_file
 from app.own_files import CANDIDATES, COMPARISON_BOOK, DECISION_RECORD
-from app.screen import say
-from app.sources import Source, findings_on, source_to_library
+from app.sources import Source, sheets_on, source_to_library
 from compare.candidates_json import ranking_to_json
+from compare.provenance import Provenance
 from compare.ranking import Ranking
 from extract.schema import Finding
 
@@ -68,44 +70,54 @@ def check_files(files: ComparisonFiles, requirement: Path, source: str | None) -
     check_outputs(outputs, inputs, files.force)
 
 
-def write_files(files: ComparisonFiles, ranking: Ranking, source: Source, requirement: Path) -> None:
-    """Write and keep what was asked for and say what was written."""
+def write_files(files: ComparisonFiles, ranking: Ranking, source: Source, requirement: Path) -> list[str]:
+    """Write and keep what was asked for; what was written, in words, to be said when all of it is on the
+    disk."""
+    findings: Sequence[Finding] = ()
+    provenance, shown, said = Provenance(), ranking.candidates[:MAX_CANDIDATES], []
     if files.xlsx is not None or files.report is not None:
-        written = ranking.candidates[:MAX_CANDIDATES]
-        findings = findings_on(source, (candidate.part for candidate in written))
+        findings, revisions = sheets_on(source, (candidate.part for candidate in shown))
+        provenance = requirement_to_provenance(requirement.name, requirement.read_bytes(), revisions)
     if files.xlsx is not None:
         from compare.workbook import ranking_to_workbook
 
         with whole_file(files.xlsx) as path:
-            ranking_to_workbook(ranking, path, findings)
-        say(f"wrote {files.xlsx}: {len(written)} candidates with margins, derating, sources;"
-            f" {len(findings)} findings")
+            ranking_to_workbook(ranking, path, findings, provenance)
+        said.append(f"wrote {files.xlsx}: {len(shown)} candidates with margins, derating, sources;"
+                    f" {len(findings)} findings")
     if files.report is not None:
-        _write_record(files.report, ranking, findings)
-        say(f"wrote {files.report}: the decision record")
+        _write_record(files.report, ranking, findings, provenance)
+        said.append(f"wrote {files.report}: the decision record")
     if files.json is not None:
         with whole_file(files.json) as path:
             path.write_text(ranking_to_json(ranking), encoding="utf-8")
-        say(f"wrote {files.json}: {len(ranking.candidates)} candidates")
+        said.append(f"wrote {files.json}: {len(ranking.candidates)} candidates")
     if files.save is not None:
-        _save(files.save, ranking, source, requirement.read_text(encoding="utf-8"))
+        said.append(_save(files.save, ranking, source, requirement.read_text(encoding="utf-8")))
+    return said
 
 
-def _write_record(path: Path, ranking: Ranking, findings: Sequence[Finding]) -> None:
+def requirement_to_provenance(name: str, data: bytes, revisions: Mapping[str, str]) -> Provenance:
+    """What a comparison is made from: this version of holdtrip, a requirement file, the sheets' revisions."""
+    tool = f"holdtrip {version('holdtrip')}"
+    return Provenance(tool, name, hashlib.sha256(data).hexdigest(), revisions)
+
+
+def _write_record(path: Path, ranking: Ranking, findings: Sequence[Finding], provenance: Provenance) -> None:
     """The decision record as a PDF where the name ends so, else as HTML."""
     if path.suffix.lower() == ".pdf":
         from compare.report_pdf import ranking_to_pdf
 
         with whole_file(path) as unfinished:
-            ranking_to_pdf(ranking, unfinished, findings)
+            ranking_to_pdf(ranking, unfinished, findings, provenance)
         return
     from compare.report import ranking_to_html
 
     with whole_file(path) as unfinished:
-        unfinished.write_text(ranking_to_html(ranking, findings), encoding="utf-8")
+        unfinished.write_text(ranking_to_html(ranking, findings, provenance), encoding="utf-8")
 
 
-def _save(name: str, ranking: Ranking, source: Source, requirement: str) -> None:
+def _save(name: str, ranking: Ranking, source: Source, requirement: str) -> str:
     if source.library is None:
         raise click.UsageError("--save keeps a comparison in the library its parts come from: name that"
                                " with --parts")
@@ -116,5 +128,5 @@ def _save(name: str, ranking: Ranking, source: Source, requirement: str) -> None
     parts = tuple(JudgedPart(one.part_number, one.part.sha256) for one in ranking.candidates)
     kept = Comparison(name, requirement, ranking_to_json(ranking), parts)
     with open_library(source.library, create=False) as library:
-        version = library.save_comparison(kept, Signature(os.environ.get("HOLDTRIP_WHO") or login_name()))
-        say(f"kept as {name} in {library.name}, version {version}")
+        kept_as = library.save_comparison(kept, Signature(os.environ.get("HOLDTRIP_WHO") or login_name()))
+        return f"kept as {name} in {library.name}, version {kept_as}"

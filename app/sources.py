@@ -6,8 +6,8 @@ Each kind of source is loaded only when it is the one asked for.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -35,7 +35,8 @@ source_option = click.option(
 class Source:
     """What a source holds. `name` is how to call it on the screen; `library` its address, if it is one.
 
-    `findings` are those of datasheets just read; for a library ask `findings_on`.
+    `findings` and `revisions` (by the hash of the sheet) are those of datasheets just read; for a library ask
+    `sheets_on`.
     """
 
     name: str
@@ -43,6 +44,7 @@ class Source:
     findings: tuple[Finding, ...] = ()
     failures: tuple[Failure, ...] = ()
     library: str | None = None
+    revisions: Mapping[str, str] = field(default_factory=dict)
 
 
 def source_to_library(typed: str | None) -> str | None:
@@ -73,7 +75,8 @@ def _sheets_to_source(path: Path) -> Source:
         (text for sheet in batch.sheets for text in sheet.texts),
     )
     findings = tuple(finding for sheet in batch.sheets for finding in sheet.findings)
-    return Source(str(path), parts, findings, batch.failures)
+    return Source(str(path), parts, findings, batch.failures,
+                  revisions={sheet.sha256: sheet.revision for sheet in batch.sheets})
 
 
 def _table_to_source(path: Path) -> Source:
@@ -106,12 +109,14 @@ def refuse_unreviewed(library: Library) -> None:
                          "Review with `holdtrip accept`, or add --unreviewed to use them marked")
 
 
-def findings_on(source: Source, parts: Iterable[Part]) -> tuple[Finding, ...]:
-    """What reading and checking noticed about the datasheets of some parts."""
+def sheets_on(source: Source, parts: Iterable[Part]) -> tuple[tuple[Finding, ...], Mapping[str, str]]:
+    """What reading and checking noticed about the datasheets of some parts, and their printed revisions."""
     if source.library is None:
-        return source.findings
+        return source.findings, source.revisions
     from library.store import open_library
 
     with open_library(source.library, create=False) as library:
         sheets = [library.sheet(sha256) for sha256 in dict.fromkeys(part.sha256 for part in parts)]
-    return tuple(finding for sheet in sheets if sheet is not None for finding in sheet.findings)
+    found = [sheet for sheet in sheets if sheet is not None]
+    return (tuple(finding for sheet in found for finding in sheet.findings),
+            {sheet.sha256: sheet.revision for sheet in found})

@@ -262,9 +262,9 @@ def _candidate_differences(where: str, candidate: Candidate, row: Sequence[objec
                                   ("limiting margin", row[4], margin_title(candidate.limiting_margin))):
         if found != expected:
             yield f"{where} {candidate.part_number}: {what} {found!r}, the program says {expected!r}"
-    if not _same(row[3], candidate.smallest_margin):
-        yield (f"{where} {candidate.part_number}: smallest margin {row[3]!r}, the program says "
-               f"{candidate.smallest_margin!r}")
+    if not _same(row[3], candidate.limiting.margin):
+        yield (f"{where} {candidate.part_number}: deciding margin {row[3]!r}, the program says "
+               f"{candidate.limiting.margin!r}")
 
 
 def _same(found: object, expected: float | None) -> bool:

@@ -13,6 +13,8 @@ from compare.explain import quantity_text
 from compare.requirement import Requirement
 from compare.requirement_file import field_rules
 
+UNIT_ENDINGS = frozenset({"a", "v", "w", "ohm", "s", "c", "k", "mm", "mm2", "um", "f", "h"})
+
 
 @dataclass(frozen=True, slots=True)
 class AskedField:
@@ -22,13 +24,20 @@ class AskedField:
     value: str
     meaning: str
 
+    @property
+    def words(self) -> str:
+        """Its name in words: "supply voltage min" for supply_voltage_min_v."""
+        stem, _, unit = self.name.rpartition("_")
+        return (stem if unit in UNIT_ENDINGS else self.name).replace("_", " ").replace(".", ": ")
+
 
 def requirement_to_fields(requirement: Requirement) -> Iterator[AskedField]:
     """Every value the requirement states or a preset fills in, in the order of the documentation."""
     for name, rule in field_rules().items():
         table, _, field = name.rpartition(".")
         value = getattr(getattr(requirement, table, None) if table else requirement, field, None)
-        if value is not None and name != "title" and value not in ("", (), False):
+        # a zero is stated too: 0.0 == False, so that equality would hide an ambient of 0 °C
+        if value is not None and value is not False and name != "title" and value != "" and value != ():
             yield AskedField(name, _shown(value, rule.unit), rule.meaning)
     if requirement.damage_curve:
         points = "; ".join(

@@ -22,16 +22,17 @@ from compare.explain import (
     quantity_text,
     ranking_to_gap,
 )
+from compare.fault_words import case_to_fault_words, case_to_tripped_words
 from compare.part_numbers import part_to_numbers
 from compare.plots import case_to_derating_plot, margins_to_plot
 from compare.plots_drawing import Drawing
+from compare.provenance import SHA_SHOWN, UNKNOWN, Provenance
 from compare.ranking import Ranking
 from compare.records import Candidate, Margin, Sense, Verdict
 from extract.schema import UNIT_OF, Finding, Reading
 
 OTHERS_SHOWN = 6
 FINDINGS_SHOWN = 6
-SHA_SHOWN = 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +48,7 @@ class MarginLine:
     basis: str
     note: str
     source: str
+    assumed: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,10 +65,12 @@ class OtherLine:
 
 @dataclass(frozen=True, slots=True)
 class SourceLine:
-    """One document: the beginning of its hash, and for each page what was read there."""
+    """One document: the beginning of its hash, its revision in words, and for each page what was read
+    there."""
 
     document: str
     sha256: str
+    revision: str
     pages: tuple[tuple[int, str], ...]
 
 
@@ -85,7 +89,8 @@ class DecisionRecord:
     asked: tuple[AskedField, ...]
     preset_notes: tuple[str, ...]
     margins: tuple[MarginLine, ...]
-    assumptions: tuple[str, ...]
+    circuit: tuple[str, ...]
+    made_with: tuple[str, ...]
     others: tuple[OtherLine, ...]
     sources: tuple[SourceLine, ...]
     findings: tuple[str, ...]
@@ -93,7 +98,8 @@ class DecisionRecord:
     plots: tuple[Drawing, ...]
 
 
-def ranking_to_record(ranking: Ranking, findings: Sequence[Finding] = ()) -> DecisionRecord:
+def ranking_to_record(ranking: Ranking, findings: Sequence[Finding] = (),
+                      provenance: Provenance = UNKNOWN) -> DecisionRecord:
     """The record of a ranking: the best part, whether it fits or not, and those after it."""
     best = ranking.candidates[0] if ranking.candidates else None
     requirement = ranking.requirement
@@ -111,9 +117,10 @@ def ranking_to_record(ranking: Ranking, findings: Sequence[Finding] = ()) -> Dec
         preset_notes=(*requirement.preset_notes,
                       *(f"overridden by the file: {override}" for override in requirement.overrides)),
         margins=() if best is None else tuple(map(_margin_line, best.margins)),
-        assumptions=() if best is None else best.assumptions,
+        circuit=() if case is None else (*case_to_fault_words(case), *case_to_tripped_words(case)),
+        made_with=tuple(provenance.lines()),
         others=tuple(_others(ranking)),
-        sources=() if best is None else tuple(_sources(best)),
+        sources=() if best is None else tuple(_sources(best, provenance)),
         findings=() if best is None else tuple(_findings(best, findings)),
         cautions=tuple(caution.text for caution in requirement_to_cautions(requirement)),
         plots=() if best is None or case is None else _plots(best, case),
@@ -135,7 +142,7 @@ def _margin_line(margin: Margin) -> MarginLine:
         "–" if margin.limit is None else f"{side} {quantity_text(margin.limit, margin.unit)}",
         margin_text(margin) or "–",
         margin.verdict.value, margin.basis.value if margin.value is not None else "–",
-        margin.note, margin.source)
+        margin.note, margin.source, margin.assumed if margin.value is not None else ())
 
 
 def _others(ranking: Ranking) -> Iterator[OtherLine]:
@@ -153,14 +160,14 @@ def _why_not(passing: PassingParts, candidate: Candidate) -> str:
     return f"{sentence} Nearest that fits: {nearest.part_number}."
 
 
-def _sources(candidate: Candidate) -> Iterator[SourceLine]:
+def _sources(candidate: Candidate, provenance: Provenance) -> Iterator[SourceLine]:
     """Documents with their pages, and on each page the printed numbers that the margins rest on."""
     used = dict.fromkeys(reading for margin in candidate.margins for reading in margin.readings)
     documents = dict.fromkeys((reading.document, reading.sha256) for reading in used)
     for document, sha256 in documents:
         own = [reading for reading in used if (reading.document, reading.sha256) == (document, sha256)]
         pages = sorted({reading.place.page for reading in own})
-        yield SourceLine(document, sha256[:SHA_SHOWN], tuple(
+        yield SourceLine(document, sha256[:SHA_SHOWN], provenance.revision_of(sha256), tuple(
             (page, "; ".join(_printed(reading) for reading in own if reading.place.page == page))
             for page in pages))
 

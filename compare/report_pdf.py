@@ -27,6 +27,7 @@ from reportlab.platypus import Flowable, Frame, KeepInFrame, Paragraph, Spacer, 
 
 from compare.clean_text import clean
 from compare.plots_drawing import Box, Dot, Drawing, Label, Line
+from compare.provenance import UNKNOWN, Provenance
 from compare.ranking import Ranking
 from compare.report_content import DecisionRecord, ranking_to_record
 from extract.schema import Finding
@@ -41,13 +42,14 @@ SIGNS = {"fits": "\u2713", "fails": "\u2715", "undetermined": "?"}
 MARGIN_WIDTHS = (0.2, 0.065, 0.085, 0.125, 0.075, 0.125, 0.085, 0.24)
 
 
-def ranking_to_pdf(ranking: Ranking, path: Path, findings: Sequence[Finding] = ()) -> None:
+def ranking_to_pdf(ranking: Ranking, path: Path, findings: Sequence[Finding] = (),
+                   provenance: Provenance = UNKNOWN) -> None:
     """Write the decision record of a ranking; long ones are made smaller to stay on one page.
 
     Raises OSError where the file cannot be written.
     """
     _register_fonts()
-    record = ranking_to_record(ranking, findings)
+    record = ranking_to_record(ranking, findings, provenance)
     scale, story = _record_to_scale(record)
     page = Canvas(str(path), pagesize=A4, invariant=1)
     page.setTitle(clean(f"Decision record: {record.title}"))
@@ -97,6 +99,7 @@ def _record_to_story(record: DecisionRecord, width: float) -> list[Flowable]:
         _decision(record, width), Spacer(1, 4), *_plots(record, width), *_margins(record, width),
         *_requirement(record, width), _others_and_sources(record, width), *_findings(record),
         Spacer(1, 5), _cautions(record, width), Spacer(1, 16), _signatures(width),
+        *([_text("; ".join(record.made_with), 5.6)] if record.made_with else []),
     ]
 
 
@@ -165,8 +168,8 @@ def _margins(record: DecisionRecord, width: float) -> list[Flowable]:
     rows = [[_text(title, bold=True, textColor=white) for title in head]]
     for line in record.margins:
         title: list[Paragraph] = [_text(line.title)]
-        if line.note:
-            title.append(_text(line.note, 5.6))
+        title += [_text(text, 5.6) for text in (line.note, *(f"assumes: {one}" for one in line.assumed))
+                  if text]
         verdict = f"{SIGNS.get(line.verdict, '')} {line.verdict}"
         rows.append([title, *(_text(text) for text in (line.at, line.value, line.limit, line.margin)),
                      _text(verdict, bold=True), _text(line.basis), _text(line.source, 5.6)])
@@ -174,12 +177,14 @@ def _margins(record: DecisionRecord, width: float) -> list[Flowable]:
     style = [*_ruled(), ("BACKGROUND", (0, 0), (-1, 0), INK)]
     return [_heading("Margins: how many times each need is met"), Table(rows, colWidths=widths, style=style),
             _text("data: printed in the datasheet; interpolated: straight line between two printed ambients; "
-                  "model: first-order thermal estimate; assumed: rests on an assumption below.", 5.8)]
+                  "assumed: rests on what stands below the margin; model: a heat balance or another formula "
+                  "of "
+                  "physics. Thin: met by less than 1.05 times.", 5.8)]
 
 
 def _requirement(record: DecisionRecord, width: float) -> list[Flowable]:
     """Name and value of every field, three pairs in a row."""
-    cells = [[_text(field.name, 6.2), _text(field.value, 6.2, bold=True)] for field in record.asked]
+    cells = [[_text(field.words, 6.2), _text(field.value, 6.2, bold=True)] for field in record.asked]
     while len(cells) % 3:
         cells.append(["", ""])
     third = len(cells) // 3
@@ -197,11 +202,12 @@ def _others_and_sources(record: DecisionRecord, width: float) -> Table:
     left: list[Flowable] = [_heading("Other candidates")]
     left.append(Table(others, colWidths=[half * share for share in (0.06, 0.23, 0.2, 0.48)], style=_ruled())
                 if others else _text("None."))
-    right: list[Flowable] = [_heading("Assumptions")]
-    right += [_text(f"\u2022 {text}", 5.8) for text in record.assumptions] or [_text("None.")]
+    right: list[Flowable] = [_heading("Fault currents and the tripped part")]
+    right += [_text(f"\u2022 {text}", 5.8) for text in record.circuit]
     right.append(_heading("Sources by page"))
     for source in record.sources:
-        right.append(_text(f"{source.document} (SHA-256 {source.sha256}\u2026)", 5.8, bold=True))
+        revision = f", {source.revision}" if source.revision else ""
+        right.append(_text(f"{source.document} (SHA-256 {source.sha256}\u2026{revision})", 5.8, bold=True))
         right += [_text(f"{f'page {page}' if page else 'no page'}: {printed}", 5.8)
                   for page, printed in source.pages]
     style = [("VALIGN", (0, 0), (-1, -1), "TOP"), *_tight()]

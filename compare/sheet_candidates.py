@@ -21,10 +21,12 @@ from compare.workbook_cells import rounded
 from compare.workbook_inputs import INPUTS_OK
 from compare.workbook_look import (
     MARGIN_FORMAT,
+    SENSIBLE,
     Column,
     Formula,
     Value,
     finish,
+    print_rows,
     put_table,
     put_title,
     tint_verdicts,
@@ -33,23 +35,31 @@ from extract.schema import Kind, Quantity
 
 LIVE = (
     Column("Rank now", 7, "0"), Column("Part", 22), Column("Verdict", 14),
-    Column("Smallest margin", 10, MARGIN_FORMAT), Column("Limiting margin", 40), Column("Why", 70, wrap=True),
+    Column("Deciding margin", 10, MARGIN_FORMAT), Column("Limiting margin", 40), Column("Why", 70, wrap=True),
     Column("Datasheet", 26),
 )
 NUMBERS = (
-    Column("Rated hold, A", 10, "General"), Column("Rated trip, A", 10, "General"),
-    Column("Rated voltage, V", 10, "General"), Column("Rated fault current, A", 11, "General"),
-    Column("Smallest resistance, ohm", 11, "General"), Column("Post-trip resistance, ohm", 11, "General"),
-    Column("Tripped power, W", 10, "General"), Column("Longest time to trip, s", 11, "General"),
-    Column("at, A", 9, "General"), Column("Package", 14),
+    Column("Rated hold, A", 10, SENSIBLE), Column("Rated trip, A", 10, SENSIBLE),
+    Column("Rated voltage, V", 10, SENSIBLE), Column("Rated fault current, A", 11, SENSIBLE),
+    Column("Smallest resistance, ohm", 11, SENSIBLE), Column("Post-trip resistance, ohm", 11, SENSIBLE),
+    Column("Tripped power, W", 10, SENSIBLE), Column("Longest time to trip, s", 11, SENSIBLE),
+    Column("at, A", 9, SENSIBLE), Column("Package", 14),
 )
 HELPERS = (
     Column("Order of verdict", 9, "0"), Column("Open questions", 9, "0"), Column("Limit has no number", 9,
                                                                                  "0"),
     Column("Limit for order", 10, "General"), Column("Order of ties", 9, "0"),
-    Column("Row of limit", 9, "0"),
+    Column("Row of limit", 9, "0"), Column("Order now", 9, "0"),
 )
 UNKNOWN = -1
+ROWS_PRINTED = 20
+PENDING = "pending"
+"""Stands for every rank as long as a margin must be computed anew: no order is settled then."""
+
+
+def order_column(candidates: Sequence[Candidate]) -> str:
+    """Letter of the column that numbers the candidates for the inputs as they stand, settled or not."""
+    return get_column_letter(len(LIVE) + len(margin_names(candidates)) + len(NUMBERS) + len(HELPERS))
 
 
 def margin_names(candidates: Sequence[Candidate]) -> tuple[str, ...]:
@@ -73,26 +83,28 @@ def add_candidates(book: Workbook, candidates: Sequence[Candidate], cases: Seque
     put_table(sheet, HEAD_ROW, columns, (
         [*_live(candidate, number, places[number], helpers, last),
          *_margins(candidate, names, places[number][0]), *_numbers(case),
-         *_helpers(candidate, places[number], HEAD_ROW + 1 + number, ties[number])]
+         *_helpers(candidate, places[number], HEAD_ROW + 1 + number, ties[number]),
+         Formula(f"={_rank(HEAD_ROW + 1 + number, helpers, last)}", number + 1)]
         for number, (candidate, case) in enumerate(zip(candidates, cases, strict=True))))
     sheet.row_dimensions[HEAD_ROW].height = 62
     tint_verdicts(sheet, f"C{HEAD_ROW + 1}:C{last}")
     for letter in helpers:
         sheet.column_dimensions[letter].outlineLevel = 1
     finish(sheet, HEAD_ROW, len(columns), freeze_columns=3, pages_wide=2)
-    sheet.print_area = f"A1:{get_column_letter(first_helper - 1)}{last}"
+    print_rows(sheet, first_helper - 1, min(last, HEAD_ROW + ROWS_PRINTED))
 
 
 def _live(candidate: Candidate, number: int, place: tuple[int, int], helpers: Sequence[str],
           last: int) -> list[Value]:
     """Rank, part, verdict, smallest margin, limiting margin, why, datasheet."""
     row = HEAD_ROW + 1 + number
-    limit = f"${helpers[-1]}${row}"
-    margins = f"Margins!$I${place[0]}:$I${place[1]}"
+    limit, order = f"${helpers[-2]}${row}", f"${helpers[-1]}${row}"
+    pending = f'COUNTIF($C${HEAD_ROW + 1}:$C${last},"recompute")>0'
     return [
-        Formula(f"={_rank(row, helpers, last)}", number + 1), candidate.part_number,
+        Formula(f'=IF({pending},"{PENDING}",{order})', number + 1), candidate.part_number,
         Formula(f"={_verdict(place)}", candidate.verdict.value),
-        Formula(f'=IF(COUNT({margins})=0,"",MIN({margins}))', _finite(candidate.smallest_margin)),
+        Formula(f'=IF(ISNUMBER(INDEX(Margins!$I:$I,{limit})),INDEX(Margins!$I:$I,{limit}),"")',
+                _finite(candidate.limiting.margin)),
         Formula(f"=INDEX(Margins!$C:$C,{limit})", margin_title(candidate.limiting_margin)),
         Formula(f"={_why(row, limit, place)}", candidate_to_sentence(candidate)), candidate.part.document,
     ]

@@ -10,7 +10,6 @@ import math
 from collections.abc import Iterator, Sequence
 
 from openpyxl.chart import BarChart, Reference, ScatterChart, Series
-from openpyxl.chart.label import DataLabelList
 from openpyxl.chart.legend import Legend
 from openpyxl.formatting.rule import FormulaRule
 from openpyxl.styles import Font
@@ -21,6 +20,7 @@ from compare.corners import Case
 from compare.derating_lines import Piece, hold_to_pieces, trip_to_pieces
 from compare.explain import margin_title
 from compare.records import Candidate, Margin
+from compare.sheet_candidates import order_column
 from compare.sheet_lines import LineRows
 from compare.sheet_margins import HEAD_ROW as MARGINS_HEAD
 from compare.sheet_margins import candidate_rows
@@ -33,7 +33,9 @@ from compare.workbook_look import (
     MARGIN_FORMAT,
     NOT_AVAILABLE,
     RULE_GREY,
+    SENSIBLE,
     STRONG,
+    UNSEEN,
     Column,
     Formula,
     LiveBook,
@@ -51,8 +53,8 @@ LONGEST_BAR = 10
 DATA_ROW = 36
 """Below the charts: the numbers they draw."""
 DATA_COLUMNS = (
-    Column("Ambient, °C", 12, "General"), Column("Hold, A", 12, "General"),
-    Column("Ambient, °C", 12, "General"), Column("Trip, A", 12, "General"), Column("Margin of", 46),
+    Column("Ambient, °C", 12, "General"), Column("Hold, A", 12, SENSIBLE),
+    Column("Ambient, °C", 12, "General"), Column("Trip, A", 12, SENSIBLE), Column("Margin of", 46),
     Column("Times the need, bars end at 10", 14, MARGIN_FORMAT),
 )
 RANK, CHOSEN = "$B$4", "$P$4"
@@ -84,7 +86,7 @@ def add_charts(book: LiveBook, candidates: Sequence[Candidate], best: Case, line
     blank = Font(color=RULE_GREY)
     sheet.conditional_formatting.add(
         f"A{DATA_ROW + 1}:D{last}", FormulaRule([f"ISNA(A{DATA_ROW + 1})"], font=blank))  # type: ignore[no-untyped-call]
-    sheet.print_area = f"A1:P{last}"
+    sheet.print_area = f"A1:P{DATA_ROW - 1}"
 
 
 def _put_choice(sheet: Worksheet, candidates: Sequence[Candidate]) -> None:
@@ -102,9 +104,9 @@ def _put_choice(sheet: Worksheet, candidates: Sequence[Candidate]) -> None:
     for column, letter, value in zip((3, 5, 6), "BCG", known, strict=True):
         formula = f"=INDEX(Candidates!${letter}:${letter},{CHOSEN}+{MARGINS_HEAD})"
         put(at(sheet, 4, column), Formula(formula, value), font=STRONG)
-    put(at(sheet, 4, 15), "row", font=ASIDE)
-    chosen = f"=MATCH({RANK},Candidates!$A${MARGINS_HEAD + 1}:$A${last},0)"
-    put(at(sheet, 4, 16), Formula(chosen, 1.0), "0", ASIDE)
+    order = order_column(candidates)
+    chosen = f"=MATCH({RANK},Candidates!${order}${MARGINS_HEAD + 1}:${order}${last},0)"
+    put(at(sheet, 4, 16), Formula(chosen, 1.0), UNSEEN, ASIDE)
 
 
 def _put_places(sheet: Worksheet, candidates: Sequence[Candidate], lines: Sequence[LineRows]) -> None:
@@ -141,9 +143,20 @@ def _margin(step: int, margins: Sequence[Margin]) -> Iterator[Value]:
         return
     row, ratio = f"{_place('X')}+{step}", margins[step].margin
     bar = min(ratio, float(LONGEST_BAR)) if ratio is not None else 0.0
-    yield Formula(f"=INDEX(Margins!$C:$C,{row})", margin_title(margins[step].name))
     margin = f"INDEX(Margins!$I:$I,{row})"
+    cut = f'IF({margin}>{LONGEST_BAR},", bar cut at {LONGEST_BAR}","")'
+    name = f'=INDEX(Margins!$C:$C,{row})&": "&IF(ISNUMBER({margin}),ROUND({margin},2)&{cut},"no number")'
+    yield Formula(name, _bar_name(margins[step]))
     yield Formula(f"=IF(ISNUMBER({margin}),MIN({margin},{LONGEST_BAR}),0)", bar)
+
+
+def _bar_name(margin: Margin) -> str:
+    """Title and number of a bar, and whether it is cut: a label beside it would tell the length drawn."""
+    title = margin_title(margin.name)
+    if margin.margin is None or not math.isfinite(margin.margin):
+        return f"{title}: no number"
+    cut = f", bar cut at {LONGEST_BAR}" if margin.margin > LONGEST_BAR else ""
+    return f"{title}: {round(margin.margin, 2):g}{cut}"
 
 
 def _put_asked(sheet: Worksheet, corners: Corners, best: Case) -> None:
@@ -193,13 +206,12 @@ def _derating_chart(sheet: Worksheet, longest: int) -> ScatterChart:
 def _margin_chart(sheet: Worksheet, count: int) -> BarChart:
     chart = BarChart()
     chart.type, chart.style, chart.height, chart.width = "bar", 2, 13.5, 19
-    chart.title = "Margins: 1 is just met"
+    chart.title = f"Margins: 1 is just met; longer bars are cut at {LONGEST_BAR}"
     values = Reference(sheet, min_col=6, min_row=DATA_ROW + 1, max_row=DATA_ROW + count)
     series = Series(values, title="times the need")
     series.graphicalProperties.solidFill = HOLD
     chart.series.append(series)
     chart.set_categories(Reference(sheet, min_col=5, min_row=DATA_ROW + 1, max_row=DATA_ROW + count))
-    chart.dataLabels = DataLabelList(showVal=True, showSerName=False, showCatName=False, showLegendKey=False)
     chart.x_axis.scaling.orientation = "maxMin"
     chart.x_axis.delete = chart.y_axis.delete = False
     chart.y_axis.scaling.min, chart.y_axis.scaling.max = 0, LONGEST_BAR

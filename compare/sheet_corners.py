@@ -40,6 +40,7 @@ from compare.workbook_look import (
     at,
     finish,
     put,
+    put_away,
     put_table,
     put_title,
 )
@@ -62,6 +63,7 @@ def add_corners(book: Workbook, cases: Sequence[Case], lines: Sequence[LineRows]
         in enumerate(zip(cases, lines, models, strict=True))))
     sheet.row_dimensions[head].height = 58
     finish(sheet, head, len(columns))
+    put_away(sheet)
 
 
 def _put_derived(book: Workbook, sheet: Worksheet, row: int, given: frozenset[str]) -> None:

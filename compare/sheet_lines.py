@@ -16,7 +16,7 @@ from compare.derating import Derating
 from compare.derating_lines import Piece, hold_to_pieces, trip_to_pieces
 from compare.part_numbers import PartNumbers
 from compare.records import readings_to_source
-from compare.workbook_look import Column, Value, finish, put_table, put_title
+from compare.workbook_look import Column, Value, finish, put_away, put_table, put_title
 
 COLDEST_KEY_C = -1000.0
 """Stands for minus infinity, which a cell cannot hold."""
@@ -56,6 +56,7 @@ def add_lines(book: Workbook, parts: Sequence[tuple[PartNumbers, Derating]]) -> 
         places.append(LineRows(*ends))
     put_table(sheet, head, COLUMNS, rows, sparse=True)
     finish(sheet, head, len(COLUMNS), freeze_columns=2)
+    put_away(sheet)
     return tuple(places)
 
 

@@ -18,10 +18,13 @@ from compare.workbook_cells import Cells, Row, rounded
 from compare.workbook_corners import Corners
 from compare.workbook_look import (
     MARGIN_FORMAT,
+    PRINTED,
+    SENSIBLE,
     Column,
     Formula,
     Value,
     finish,
+    print_rows,
     put_table,
     put_title,
     tint_verdicts,
@@ -31,8 +34,8 @@ from compare.workbook_timed import row_to_assumptions, row_to_readings
 
 COLUMNS = (
     Column("Rank now", 7, "0"), Column("Part", 20), Column("Margin of", 40, wrap=True),
-    Column("At, °C", 8, "General"), Column("Value", 11, "General"), Column("Unit", 6), Column("must be", 9),
-    Column("Limit", 11, "General"), Column("Margin", 9, MARGIN_FORMAT), Column("Verdict", 14), Column("Basis",
+    Column("At, °C", 8, "General"), Column("Value", 11, SENSIBLE), Column("Unit", 6), Column("must be", 9),
+    Column("Limit", 11, SENSIBLE), Column("Margin", 9, MARGIN_FORMAT), Column("Verdict", 14), Column("Basis",
                                                                                                       13),
     Column("Note", 34, wrap=True), Column("Source", 42, wrap=True), Column("Assumed", 42, wrap=True),
     Column("Follows the inputs", 14), Column("In words", 36), Column("Deciding", 10, "General"),
@@ -42,6 +45,7 @@ COLUMNS = (
     Column("Assumed by the model", 40, wrap=True),
 )
 VERDICT_COLUMN, STATED_VERDICT_COLUMN = "J", "U"
+PRINTED_COLUMNS = 15
 HEAD_ROW = 4
 LARGE, LARGER = "1E+300", "1E+301"
 """A margin without number limits nothing where it fits; one of another verdict decides nothing."""
@@ -67,7 +71,7 @@ def add_margins(book: Workbook, candidates: Sequence[Candidate], cases: Sequence
     for column in "PQRSTUVWX":
         sheet.column_dimensions[column].outlineLevel = 1
     finish(sheet, HEAD_ROW, len(COLUMNS), freeze_columns=3)
-    sheet.print_area = f"A1:O{last}"
+    print_rows(sheet, PRINTED_COLUMNS, candidate_rows(candidates)[:PRINTED][-1][1])
 
 
 def _rows(

@@ -12,7 +12,7 @@ from openpyxl import Workbook
 from compare.cautions import requirement_to_cautions
 from compare.records import Candidate
 from compare.requirement import Requirement
-from compare.workbook_look import Column, Value, finish, put_table, put_title
+from compare.workbook_look import Column, Value, finish, print_rows, put_table, put_title
 from extract.schema import UNIT_OF, Finding, Reading
 
 SOURCE_COLUMNS = (
@@ -28,6 +28,7 @@ FINDING_COLUMNS = (
     Column("Expected", 24, wrap=True),
 )
 CAUTION_COLUMNS = (Column("Caution", 24), Column("Applies because", 18), Column("Text", 100, wrap=True))
+FINDINGS_PRINTED = 30
 BECAUSE = {"always": "every use", "battery": "a battery supplies", "mains": "hazardous voltage",
            "ac": "AC supply", "limited_power": "limited power source",
            "models": "models may say fits", "time": "something must survive",
@@ -40,8 +41,10 @@ def add_sources(book: Workbook, candidates: Sequence[Candidate]) -> None:
     row = put_title(sheet, "Sources", "Every number the comparison could use, with the place it was read. "
                     "Boxes are in points from the top left of the page. agreed: two readings say the same; "
                     "single: one reading only; disputed: never used; accepted, corrected: by a person.")
-    put_table(sheet, row, SOURCE_COLUMNS, _source_rows(candidates))
+    rows = list(_source_rows(candidates))
+    put_table(sheet, row, SOURCE_COLUMNS, rows)
     finish(sheet, row, len(SOURCE_COLUMNS))
+    print_rows(sheet, len(SOURCE_COLUMNS), row + max(1, sum(1 for _ in _source_rows(candidates[:1]))))
 
 
 def _source_rows(candidates: Sequence[Candidate]) -> Iterator[list[Value]]:
@@ -71,6 +74,7 @@ def add_findings(book: Workbook, findings: Sequence[Finding]) -> None:
                     "None were handed over with these parts: that says nothing of the numbers.")
     put_table(sheet, row, FINDING_COLUMNS, map(_finding_row, findings))
     finish(sheet, row, len(FINDING_COLUMNS))
+    print_rows(sheet, len(FINDING_COLUMNS), min(sheet.max_row, row + FINDINGS_PRINTED))
 
 
 def _finding_row(finding: Finding) -> list[Value]:
@@ -89,3 +93,4 @@ def add_cautions(book: Workbook, requirement: Requirement) -> None:
               ([caution.name.replace("_", " "), BECAUSE[caution.when], caution.text]
                for caution in requirement_to_cautions(requirement)))
     finish(sheet, row, len(CAUTION_COLUMNS), filtered=False)
+    print_rows(sheet, len(CAUTION_COLUMNS), sheet.max_row)

@@ -6,22 +6,28 @@ looked up in Candidates.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from openpyxl import Workbook
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
 
+from compare.cautions import requirement_to_cautions
+from compare.corners import Case
 from compare.explain import (
+    candidate_to_review,
     candidate_to_sentence,
     candidate_to_unreviewed,
     margin_title,
     ranking_to_gap,
 )
+from compare.fault_words import case_to_fault_words, case_to_tripped_words
+from compare.provenance import SHA_SHOWN, Provenance
 from compare.ranking import Ranking
 from compare.records import Candidate
 from compare.requirement import Requirement
+from compare.sheet_candidates import PENDING, order_column
 from compare.sheet_margins import HEAD_ROW
 from compare.workbook_inputs import (
     AS_STATED,
@@ -41,6 +47,7 @@ from compare.workbook_look import (
     MARGIN_FORMAT,
     STRONG,
     TITLE,
+    UNSEEN,
     Column,
     Formula,
     Value,
@@ -55,7 +62,7 @@ from compare.workbook_look import (
 SHOWN = 20
 """Ranks on this sheet; Candidates has all."""
 COLUMNS = (
-    Column("Rank", 7, "0"), Column("Part", 28), Column("Verdict", 15), Column("Smallest margin", 11,
+    Column("Rank", 7, "0"), Column("Part", 28), Column("Verdict", 15), Column("Deciding margin", 11,
                                                                               MARGIN_FORMAT),
     Column("Limiting margin", 44), Column("Why", 92, wrap=True), Column("Datasheet", 26),
 )
@@ -63,7 +70,8 @@ INPUT_TITLES = ("", "Requirement", "Input", "Unit", "State", "Meaning", "As stat
 INPUT_ROW = 8
 
 
-def add_summary(book: Workbook, ranking: Ranking, candidates: Sequence[Candidate]) -> None:
+def add_summary(book: Workbook, ranking: Ranking, candidates: Sequence[Candidate], best: Case,
+                provenance: Provenance) -> None:
     """Write the sheet; first in the workbook."""
     sheet = book.create_sheet("Summary", 0)
     requirement = ranking.requirement
@@ -76,18 +84,38 @@ def add_summary(book: Workbook, ranking: Ranking, candidates: Sequence[Candidate
     put_head(sheet, rank_row, COLUMNS)
     shown = candidates[:SHOWN]
     for rank, candidate in enumerate(shown, 1):
-        put_row(sheet, rank_row + rank, COLUMNS, _rank_row(rank, candidate, len(candidates)), rank_row + 1)
+        put_row(sheet, rank_row + rank, COLUMNS, _rank_row(rank, candidate, candidates), rank_row + 1)
     tint_verdicts(sheet, f"C{rank_row + 1}:C{rank_row + len(shown)}")
     end = rank_row + len(shown) + 1
     unseen = sum(candidate_to_unreviewed(candidate)[0] > 0 for candidate in shown)
     put(at(sheet, end, 1), f"{len(candidates)} parts compared; all of them stand on Candidates, every margin "
-        f"on Margins. As first compared, {unseen} of the best {len(shown)} rest on printed numbers that "
-        "nobody has reviewed: see Sources. Calculated from the tables supplied; not a safety approval: "
-        "read Cautions.", font=ASIDE)
+        f"on Margins; Corners, Lines and Trip model calculate and are hidden. As first compared, {unseen} of "
+        f"the best {len(shown)} rest on printed numbers that nobody has reviewed: see Sources.", font=ASIDE)
+    end = _put_texts(sheet, end + 2, "The best part as first compared", (
+        *case_to_fault_words(best), *case_to_tripped_words(best), candidate_to_review(candidates[0]),
+        *_sheet_words(candidates[0], provenance), *provenance.lines()))
+    end = _put_texts(sheet, end + 1, "Cautions: calculated from the tables supplied, not a safety approval",
+                     [caution.text for caution in requirement_to_cautions(requirement)])
     set_page(sheet)
-    sheet.page_setup.fitToHeight = 1
     sheet.freeze_panes = "A2"
     sheet.print_area = f"A1:G{end}"
+
+
+def _sheet_words(candidate: Candidate, provenance: Provenance) -> list[str]:
+    """The datasheet of a part and its revision."""
+    revision = provenance.revision_of(candidate.part.sha256) or "its revision is not known here"
+    return [f"datasheet {candidate.part.document}, SHA-256 {candidate.part.sha256[:SHA_SHOWN]}…, {revision}"]
+
+
+def _put_texts(sheet: Worksheet, row: int, title: str, texts: Iterable[str]) -> int:
+    """A heading and a line for each text, over all columns; returns the last row."""
+    put(at(sheet, row, 1), title, font=HEADING)
+    width = sum(int(column.width) for column in COLUMNS[1:])
+    for row, said in enumerate(texts, row + 1):  # noqa: B020 - the row goes on from the heading
+        sheet.merge_cells(start_row=row, start_column=2, end_row=row, end_column=len(COLUMNS))
+        put(at(sheet, row, 2), said, wrap=True)
+        sheet.row_dimensions[row].height = LINE_HEIGHT * (1 + len(said) // width)
+    return row
 
 
 def _put_answer(book: Workbook, sheet: Worksheet, candidates: Sequence[Candidate], last: int,
@@ -97,14 +125,14 @@ def _put_answer(book: Workbook, sheet: Worksheet, candidates: Sequence[Candidate
     usable = f'COUNTIF({states},"{AS_STATED}")+COUNTIF({states},"changed")=ROWS({states})'
     best = candidates[0]
     put(at(sheet, 3, 2), "Best part", font=STRONG)
-    put(at(sheet, 3, 3), Formula(f"={_ranked('C', 1, len(candidates))}", best.verdict.value), font=STRONG)
-    put(at(sheet, 3, 5), Formula(f"={_ranked('B', 1, len(candidates))}", best.part_number), font=STRONG)
-    why = Formula(f"={_ranked('F', 1, len(candidates))}", candidate_to_sentence(best))
+    put(at(sheet, 3, 3), Formula(f"={_settled(candidates, 'C')}", best.verdict.value), font=STRONG)
+    put(at(sheet, 3, 5), Formula(f"={_settled(candidates, 'B')}", best.part_number), font=STRONG)
+    why = Formula(f"={_settled(candidates, 'F')}", candidate_to_sentence(best))
     put(at(sheet, 3, 6), why, wrap=True)
     sheet.row_dimensions[3].height = 2 * LINE_HEIGHT
     tint_verdicts(sheet, "C3")
     put(at(sheet, 4, 2), "Inputs", font=STRONG)
-    put(at(sheet, 4, 3), Formula(f"={usable}", True), font=ASIDE)
+    put(at(sheet, 4, 3), Formula(f"=IF({usable},1,0)", 1.0), UNSEEN, ASIDE)
     all_stated = f'COUNTIF({states},"{AS_STATED}")=ROWS({states})'
     put(at(sheet, 4, 5), Formula(f'=IF(NOT({INPUTS_OK}),"not usable: see State below",IF({all_stated},'
                                  f'"all as stated in the requirement","changed: the verdicts follow"))',
@@ -115,7 +143,7 @@ def _put_answer(book: Workbook, sheet: Worksheet, candidates: Sequence[Candidate
     verdicts, stated = (f"Margins!${column}${rows[0]}:${column}${rows[1]}" for column in ("J", "U"))
     differing = f"SUMPRODUCT(--({verdicts}<>{stated}))"
     put(at(sheet, 5, 2), "Formulas against the program", font=STRONG)
-    put(at(sheet, 5, 3), Formula(f"={differing}", 0.0), "0", ASIDE)
+    put(at(sheet, 5, 3), Formula(f"={differing}", 0.0), UNSEEN, ASIDE)
     agree = f"agree: all {count} verdicts are those of the program"
     put(at(sheet, 5, 5), Formula(
         f'=IF({all_stated},IF({differing}=0,"{agree}","DISAGREE: do not use this workbook"),'
@@ -176,17 +204,30 @@ def _put_fixed(sheet: Worksheet, requirement: Requirement, row: int) -> int:
     return row + len(fixed)
 
 
-def _ranked(column: str, rank: int, count: int) -> str:
-    """Formula text for a column of Candidates at a rank for the inputs as they stand."""
-    first, last = HEAD_ROW + 1, HEAD_ROW + count
+def _ranked(candidates: Sequence[Candidate], column: str, rank: int) -> str:
+    """Formula text for a column of Candidates at a place for the inputs as they stand, settled or not."""
+    first, last, order = HEAD_ROW + 1, HEAD_ROW + len(candidates), order_column(candidates)
     return (f"INDEX(Candidates!${column}${first}:${column}${last},"
-            f"MATCH({rank},Candidates!$A${first}:$A${last},0))")
+            f"MATCH({rank},Candidates!${order}${first}:${order}${last},0))")
 
 
-def _rank_row(rank: int, candidate: Candidate, count: int) -> list[Value]:
+def _pending(candidates: Sequence[Candidate]) -> str:
+    """Formula text: whether a margin must be computed anew, so that no order is settled."""
+    return f'COUNTIF(Candidates!$C${HEAD_ROW + 1}:$C${HEAD_ROW + len(candidates)},"recompute")>0'
+
+
+def _settled(candidates: Sequence[Candidate], column: str) -> str:
+    """The best part, or that none is settled."""
+    words = {"C": "recompute", "B": "none settled",
+             "F": "Compare again: margins marked recompute follow no input, so that no rank is settled."}
+    return f'IF({_pending(candidates)},"{words[column]}",{_ranked(candidates, column, 1)})'
+
+
+def _rank_row(rank: int, candidate: Candidate, candidates: Sequence[Candidate]) -> list[Value]:
     known = (candidate.part_number, candidate.verdict.value,
-             "" if candidate.smallest_margin is None else candidate.smallest_margin,
+             "" if candidate.limiting.margin is None else candidate.limiting.margin,
              margin_title(candidate.limiting_margin), candidate_to_sentence(candidate),
              candidate.part.document)
-    return [rank, *(Formula(f"={_ranked(column, rank, count)}", value)
+    shown = Formula(f'=IF({_pending(candidates)},"{PENDING}",{rank})', float(rank))
+    return [shown, *(Formula(f"={_ranked(candidates, column, rank)}", value)
                     for column, value in zip("BCDEFG", known, strict=True))]

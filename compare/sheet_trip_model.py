@@ -20,7 +20,7 @@ from compare.thermal import ENSEMBLE
 from compare.trip_time import LEAST_BAND, PlacedPoint
 from compare.workbook_corners import TIME_FORMAT, Corners
 from compare.workbook_inputs import member_ok, rise_formula, rise_name
-from compare.workbook_look import Column, Formula, Value, finish, put_table, put_title
+from compare.workbook_look import Column, Formula, Value, finish, put_away, put_table, put_title
 from compare.workbook_questions import Question
 from extract.schema import Kind
 
@@ -92,6 +92,7 @@ def add_trip_model(book: Workbook, cases: Sequence[Case], corners: Corners) -> t
     put_table(sheet, head, columns, rows, sparse=True)
     sheet.row_dimensions[head].height = 46
     finish(sheet, head, len(columns))
+    put_away(sheet)
     return tuple(found)
 
 

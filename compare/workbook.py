@@ -15,6 +15,7 @@ from openpyxl.workbook.properties import CalcProperties
 
 from compare.corners import Case, numbers_to_case
 from compare.part_numbers import part_to_numbers
+from compare.provenance import UNKNOWN, Provenance
 from compare.ranking import Ranking
 from compare.records import Candidate
 from compare.sheet_candidates import add_candidates
@@ -42,7 +43,8 @@ SHEETS = ("Summary", "Candidates", "Margins", "Charts", "Derating", "Trip times"
 """What a reviewer reads first; the sheets that calculate come last."""
 
 
-def ranking_to_workbook(ranking: Ranking, path: Path, findings: Sequence[Finding] = ()) -> None:
+def ranking_to_workbook(ranking: Ranking, path: Path, findings: Sequence[Finding] = (),
+                        provenance: Provenance = UNKNOWN) -> None:
     """Write the workbook of a ranking.
 
     Raises InputError where there are no candidates, OSError where the file cannot be written.
@@ -53,7 +55,7 @@ def ranking_to_workbook(ranking: Ranking, path: Path, findings: Sequence[Finding
     requirement = ranking.requirement
     cases = [numbers_to_case(part_to_numbers(candidate.part), requirement) for candidate in candidates]
     book = LiveBook()
-    _add_verdicts(book, ranking, candidates, cases)
+    _add_verdicts(book, ranking, candidates, cases, provenance)
     parts = [(case.numbers, case.derating) for case in cases]
     add_derating(book, parts)
     add_trip_times(book, parts)
@@ -71,7 +73,7 @@ def ranking_to_workbook(ranking: Ranking, path: Path, findings: Sequence[Finding
 
 
 def _add_verdicts(book: LiveBook, ranking: Ranking, candidates: Sequence[Candidate],
-                  cases: Sequence[Case]) -> None:
+                  cases: Sequence[Case], provenance: Provenance) -> None:
     """The sheets that calculate."""
     corners = questions_to_corners(requirement_to_questions(ranking.requirement))
     lines = add_lines(book, [(case.numbers, case.derating) for case in cases])
@@ -79,5 +81,5 @@ def _add_verdicts(book: LiveBook, ranking: Ranking, candidates: Sequence[Candida
     add_corners(book, cases, lines, models, corners)
     add_margins(book, candidates, cases, corners)
     add_candidates(book, candidates, cases)
-    add_summary(book, ranking, candidates)
+    add_summary(book, ranking, candidates, cases[0], provenance)
     add_charts(book, candidates, cases[0], lines, corners)

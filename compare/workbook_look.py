@@ -44,6 +44,12 @@ BOX = Border(left=THIN, right=THIN, top=THIN, bottom=THIN)
 
 MARGIN_FORMAT = f'[<1]0.00;[<{THIN_BELOW:g}]0.00" thin";0.00'
 """A margin that is hardly met says so where it is shown."""
+SENSIBLE = "[<1]0.0000;[<100]0.000;0.0"
+"""Digits of a current, voltage, resistance or time that a datasheet could print."""
+UNSEEN = ";;;"
+"""A number that formulas need and no reader."""
+PRINTED = 3
+"""Of so many candidates every margin and number is printed; the sheets hold all."""
 NOT_AVAILABLE = "#N/A"
 """What a formula is known to give where a chart shall leave a gap."""
 LINE_HEIGHT, MOST_LINES = 13.5, 8
@@ -217,6 +223,20 @@ def set_page(sheet: Worksheet) -> None:
     sheet.HeaderFooter.oddFooter = HeaderFooterItem(
         left=_HeaderFooterPart("holdtrip: calculated, not a safety approval"), center=_HeaderFooterPart("&A"),
         right=_HeaderFooterPart("page &P of &N"))
+
+
+def print_rows(sheet: Worksheet, last_column: int, last_row: int) -> None:
+    """Print so many rows of a long sheet and no more; the foot says that there are others."""
+    foot = sheet.HeaderFooter.oddFooter
+    if foot is not None and last_row < sheet.max_row:
+        foot.center = _HeaderFooterPart(
+            f"&A: rows to {last_row} of {sheet.max_row}, the best {PRINTED} parts")
+    sheet.print_area = f"A1:{get_column_letter(last_column)}{last_row}"
+
+
+def put_away(sheet: Worksheet) -> None:
+    """A sheet that only calculates: hidden, so that it is not printed; anybody may show it."""
+    sheet.sheet_state = "hidden"
 
 
 def tint_verdicts(sheet: Worksheet, cells: str) -> None:

@@ -63,10 +63,14 @@ def command(
         return ALL_WELL if best.ranking.winner is not None else FOUND_SOMETHING
     opened = open_source(source, unreviewed)
     ranking = parts_to_ranking(opened.parts, requirement)
+    outcome = None if swept is None else sweep(opened.parts, requirement, *swept)
+    # files before the screen, whose reader may leave in the middle
+    written = write_files(files, ranking, opened, requirement_path)
     for failure in opened.failures:
         say(f"not read: {failure.reason}", style="bold red")
     show_ranking(ranking, top)
-    if swept is not None:
-        show_sweep(sweep(opened.parts, requirement, *swept))
-    write_files(files, ranking, opened, requirement_path)
+    if outcome is not None:
+        show_sweep(outcome)
+    for line in written:
+        say(line)
     return ALL_WELL if ranking.winner is not None else FOUND_SOMETHING

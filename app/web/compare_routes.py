@@ -17,7 +17,7 @@ from fastapi import APIRouter, HTTPException, Query, Request, Response
 from fastapi.responses import PlainTextResponse
 from pydantic import BaseModel
 
-from app.comparison_files import MAX_CANDIDATES
+from app.comparison_files import MAX_CANDIDATES, requirement_to_provenance
 from app.web.desk import Desk
 from app.web.requirement_form import CURVE, form_to_toml, toml_to_form
 from app.web.typed_fields import LongText, Name, Sha256InQuery, Words, WordsInQuery
@@ -29,6 +29,7 @@ from compare.field_file import FieldRule
 from compare.part_numbers import part_to_numbers
 from compare.plots import case_to_derating_plot, margins_to_plot, numbers_to_derating_plot
 from compare.plots_drawing import Drawing, drawing_to_svg
+from compare.provenance import Provenance
 from compare.ranking import Ranking, numbers_to_ranking
 from compare.records import Candidate, Verdict
 from compare.requirement_file import field_rules, text_to_requirement
@@ -138,7 +139,7 @@ def _add_files(router: APIRouter, desk: Desk) -> None:
         found = _query_to_ranking(desk, request, unreviewed)
         with tempfile.TemporaryDirectory(prefix="holdtrip-") as folder:
             path = Path(folder) / "comparison.xlsx"
-            ranking_to_workbook(found, path, _findings(desk, found))
+            ranking_to_workbook(found, path, *_made_from(desk, found, request))
             return Response(path.read_bytes(), headers=_attached(path.name), media_type=(
                 "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"))
 
@@ -148,7 +149,7 @@ def _add_files(router: APIRouter, desk: Desk) -> None:
         from compare.report import ranking_to_html
 
         found = _query_to_ranking(desk, request, unreviewed)
-        text = ranking_to_html(found, _findings(desk, found))
+        text = ranking_to_html(found, *_made_from(desk, found, request))
         return Response(text, media_type="text/html; charset=utf-8", headers=_attached("decision.html"))
 
     @router.get("/ranking/comparison.json", openapi_extra=FIELDS, response_class=Response)
@@ -256,10 +257,13 @@ def _ranking_to_answer(ranking: Ranking, limit: int) -> dict[str, Any]:
     }
 
 
-def _findings(desk: Desk, ranking: Ranking) -> tuple[Finding, ...]:
+def _made_from(desk: Desk, ranking: Ranking, request: Request) -> tuple[tuple[Finding, ...], Provenance]:
+    """What was noticed about the datasheets of a ranking, and what it was made from."""
     hashes = dict.fromkeys(one.part.sha256 for one in ranking.candidates[:MAX_CANDIDATES])
-    sheets = [desk.library.sheet(sha256) for sha256 in hashes]
-    return tuple(finding for sheet in sheets if sheet is not None for finding in sheet.findings)
+    sheets = [sheet for sha256 in hashes if (sheet := desk.library.sheet(sha256)) is not None]
+    findings = tuple(finding for sheet in sheets for finding in sheet.findings)
+    return findings, requirement_to_provenance(NAME, _query_to_toml(request).encode(), {
+        sheet.sha256: sheet.revision for sheet in sheets})
 
 
 def _attached(name: str) -> dict[str, str]:

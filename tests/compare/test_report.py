@@ -180,3 +180,42 @@ def test_without_parts_there_is_still_a_record(
     assert "No parts were given" in ranking_to_html(empty)
     ranking_to_pdf(empty, tmp_path / "out.pdf")
     assert "No parts were given" in pdf_text(tmp_path / "out.pdf")[0]
+
+
+@pytest.mark.parametrize("cold_c", [0.0, -10.0])
+def test_a_zero_is_stated_too(
+    make_part: Callable[..., Part], make_requirement: Callable[..., Requirement], cold_c: float
+) -> None:
+    """The coldest ambient of 0 °C stands in the record: 0.0 == False once hid it."""
+    ranking = parts_to_ranking([make_part()], make_requirement(ambient_cold_c=cold_c))
+    asked = {field.name: field for field in ranking_to_record(ranking).asked}
+    assert asked["ambient_cold_c"].value == f"{cold_c:g} °C"
+    assert asked["ambient_cold_c"].words == "ambient cold"
+
+
+def test_the_record_says_how_the_fault_currents_came_about(
+    make_part: Callable[..., Part], make_requirement: Callable[..., Requirement]
+) -> None:
+    """10 V over 1.6 and 0.4 ohm are 5 A, 12 V over 0.3 and 0.1 ohm 30 A; each assumption stands by its
+    margin."""
+    requirement = make_requirement(
+        fault_current_min_a="", fault_current_max_a="", source_resistance_min_ohm=0.3,
+        source_resistance_max_ohm=1.6, supply_voltage_min_v=10.0, voltage_drop_max_v=0.9)
+    record = ranking_to_record(parts_to_ranking([make_part()], requirement))
+    said = " ".join(record.circuit)
+    of_both = "ohm of source and wiring and"
+    assert f"lowest fault current 5 A: 10 V over 1.6 {of_both} 0.4 ohm of the part after a trip" in said
+    assert f"highest fault current 30 A: 12 V over 0.3 {of_both} 0.1 ohm of the part as delivered" in said
+    assert "typical power 0.8 W" in said
+    drop = next(line for line in record.margins if "drop" in line.title)
+    assert any("warm part" in text for text in drop.assumed)
+
+
+def test_a_part_without_numbers_gets_no_sentence_on_its_tripped_state(
+    make_part: Callable[..., Part], make_requirement: Callable[..., Requirement]
+) -> None:
+    """Nothing is told about a part that no number of its sheet supports."""
+    bare = make_part(power_typ=0, time=None, r_min=0, r_1max=0)
+    record = ranking_to_record(parts_to_ranking([bare], make_requirement()))
+    assert len(record.circuit) == 2
+    assert not any("leak" in text or "I²t" in text for text in record.circuit)

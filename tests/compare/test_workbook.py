@@ -13,6 +13,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from compare.corners import numbers_to_case
 from compare.derating_lines import hold_to_pieces, piece_at, piece_value_a, trip_to_pieces
 from compare.part_numbers import part_to_numbers
+from compare.provenance import Provenance
 from compare.ranking import Ranking, parts_to_ranking
 from compare.records import Margin
 from compare.requirement import Requirement
@@ -155,7 +156,7 @@ def test_what_is_known_stands_beside_the_formulas(
     assert book.sheetnames == list(SHEETS)
     rows = book["Candidates"].iter_rows(min_row=5, max_col=4, values_only=True)
     shown = [(row[0], row[1], row[2], row[3]) for row in rows]
-    assert shown == [(rank, one.part_number, one.verdict.value, one.smallest_margin)
+    assert shown == [(rank, one.part_number, one.verdict.value, one.limiting.margin)
                      for rank, one in enumerate(ranking.candidates, 1)]
     margins = [margin for one in ranking.candidates for margin in one.margins]
     rows = book["Margins"].iter_rows(min_row=5, min_col=10, max_col=10, values_only=True)
@@ -246,3 +247,45 @@ def test_the_summary_tells_how_many_parts_nobody_has_reviewed(
     count = min(len(parts), 20)
     assert any(f"{count} of the best {count} rest on printed numbers that nobody has reviewed" in text
                for text in texts)
+
+
+def test_printing_gives_the_pages_a_review_reads(
+    parts: list[Part], requirement: Requirement, tmp_path: Path
+) -> None:
+    """Sheets that calculate are hidden, every other has a print area that ends after the best parts."""
+    many = [replace(one, part_number=f"{one.part_number}-{number}") for number in range(40) for one in parts]
+    path = tmp_path / "out.xlsx"
+    ranking_to_workbook(parts_to_ranking(many, requirement), path)
+    book = load_workbook(path)
+    hidden = {sheet.title for sheet in book if sheet.sheet_state == "hidden"}
+    assert hidden == {"Corners", "Lines", "Trip model"}
+    for sheet in book:
+        if sheet.sheet_state != "hidden":
+            rows = [int(row) for row in re.findall(r"\$(\d+)", str(sheet.print_area))]
+            assert rows, sheet.title
+            assert max(rows) - min(rows) < 130, sheet.title
+
+
+def test_a_pending_margin_leaves_no_rank_settled(
+    parts: list[Part], requirement: Requirement, tmp_path: Path
+) -> None:
+    """Ranks and the best part are told only while no margin waits to be computed anew."""
+    path = tmp_path / "out.xlsx"
+    ranking_to_workbook(parts_to_ranking(parts, requirement), path)
+    book = load_workbook(path)
+    assert '"pending"' in book["Candidates"]["A5"].value
+    assert '"none settled"' in book["Summary"]["E3"].value
+
+
+def test_the_summary_says_what_it_was_made_from(
+    parts: list[Part], requirement: Requirement, tmp_path: Path
+) -> None:
+    """Cautions, tool, requirement file with its hash, revision of the datasheet, fault currents in words."""
+    path = tmp_path / "out.xlsx"
+    made = Provenance("holdtrip 9.9", "lamp.toml", "ab" * 32, {parts[0].sha256: "Rev. C 2025"})
+    ranking_to_workbook(parts_to_ranking(parts, requirement), path, provenance=made)
+    told = " ".join(str(cell.value) for row in load_workbook(path)["Summary"].iter_rows() for cell in row
+                    if cell.value is not None)
+    for words in ("holdtrip 9.9", "lamp.toml", "abababab", "Rev. C 2025", "does not open the circuit",
+                  "lowest fault current 8 A, as stated"):
+        assert words in told
