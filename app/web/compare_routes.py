@@ -20,10 +20,11 @@ from pydantic import BaseModel
 from app.comparison_files import MAX_CANDIDATES, requirement_to_provenance
 from app.web.desk import Desk
 from app.web.requirement_form import CURVE, form_to_toml, toml_to_form
+from app.web.requirement_problems import FieldProblem, form_to_problems
 from app.web.typed_fields import LongText, Name, Sha256InQuery, Words, WordsInQuery
 from compare.candidates_json import ranking_to_json
 from compare.cautions import requirement_to_cautions
-from compare.corners import numbers_to_case
+from compare.corners import Case, numbers_to_case
 from compare.explain import candidate_to_gaps, candidate_to_review, margin_title, ranking_to_gap
 from compare.field_file import FieldRule
 from compare.part_numbers import part_to_numbers
@@ -123,6 +124,11 @@ def _add_ranking(router: APIRouter, desk: Desk) -> None:
         text = _query_to_toml(request)
         text_to_requirement(text, NAME)
         return PlainTextResponse(text, headers=_attached("requirement.toml"))
+
+    @router.get("/requirement/problems", openapi_extra=FIELDS)
+    def requirement_problems(request: Request) -> tuple[FieldProblem, ...]:
+        """Everything that is wrong with a requirement, each at its field; none where it is whole."""
+        return form_to_problems(request.query_params.multi_items())
 
     @router.post("/requirement/fields")
     def requirement_fields(sent: TomlSent) -> list[tuple[str, str]]:
@@ -236,6 +242,12 @@ def _candidate(desk: Desk, request: Request, unreviewed: bool, wanted: tuple[str
     if not only:
         raise HTTPException(404, "no such part among those compared")
     return numbers_to_ranking(only, requirement).candidates[0]
+
+
+def one_case(desk: Desk, request: Request, unreviewed: bool, wanted: tuple[str, str]) -> Case:
+    """One part under the requirement of a query."""
+    part = _candidate(desk, request, unreviewed, wanted).part
+    return numbers_to_case(part_to_numbers(part), text_to_requirement(_query_to_toml(request), NAME))
 
 
 def _ranking_to_answer(ranking: Ranking, limit: int) -> dict[str, Any]:

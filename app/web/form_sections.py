@@ -56,10 +56,11 @@ def _rule_to_field(rule: FieldRule) -> FormField:
     unit = "" if rule.unit in ("", "1") else rule.unit
     choices = preset_names(_NAMES_OF[rule.name]) if rule.name in _NAMES_OF else rule.choices
     required = rule.required and "." not in rule.name
-    return FormField(rule.name, _name_to_label(rule.name), unit, rule.kind, rule.meaning, required, choices)
+    return FormField(rule.name, name_to_label(rule.name), unit, rule.kind, rule.meaning, required, choices)
 
 
-def _name_to_label(name: str) -> str:
+def name_to_label(name: str) -> str:
+    """What the form calls a field."""
     table, _, field = name.rpartition(".")
     for ending in _UNITS:
         if field.endswith(ending):

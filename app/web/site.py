@@ -20,6 +20,7 @@ from starlette.types import ASGIApp
 
 from app.web.check_routes import check_router
 from app.web.compare_routes import compare_router
+from app.web.curve_routes import curve_router
 from app.web.desk import Desk
 from app.web.guard import Guard
 from app.web.options import SiteOptions
@@ -60,7 +61,8 @@ def options_to_site(options: SiteOptions) -> ASGIApp:
                    responses={400: REFUSED, 409: CONFLICT, 428: ODD})
     _add_errors(site)
     _add_session(site, desk)
-    for to_router in (pages_router, sheets_router, review_router, parts_router, compare_router, check_router):
+    for to_router in (pages_router, sheets_router, review_router, parts_router, compare_router, curve_router,
+                      check_router):
         site.include_router(to_router(desk))
     with as_file(STATIC) as folder:
         site.mount("/static", StaticFiles(directory=folder), name="static")

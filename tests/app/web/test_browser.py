@@ -4,6 +4,7 @@ What needs no Chromium is tested beside this file; reviewing has a file of its o
 """
 
 from pathlib import Path
+from urllib.parse import urlencode
 
 import openpyxl
 import pytest
@@ -89,9 +90,8 @@ def test_compare_and_download(site, page: Page, tmp_path: Path) -> None:
     before = page.locator("#margins tbody").inner_text()
     page.locator("#normal_current_a").fill("0.3")
     expect(page.locator("#margins tbody")).not_to_have_text(before)
-    expect(page.locator("#derating")).to_be_visible()
-    page.wait_for_timeout(400)
-    keep(page, "compare")
+    expect(page.locator("#derating-plot svg")).to_be_visible()
+    keep(page, "compare", whole=True)
     best = ranking.first.locator("th").inner_text()
     with page.expect_download() as download:
         page.get_by_role("link", name="Workbook").click()
@@ -99,7 +99,7 @@ def test_compare_and_download(site, page: Page, tmp_path: Path) -> None:
     download.value.save_as(path)
     book = openpyxl.load_workbook(path)
     assert any(cell.value == best for sheet in book for row in sheet.iter_rows() for cell in row)
-    ranking.last.locator("td").last.click()
+    ranking.last.locator("td").nth(3).click()
     expect(ranking.last).to_have_attribute("aria-current", "true")
     expect(page.locator("#one-title")).to_contain_text(ranking.last.locator("th").inner_text())
     expect(page.locator("#one-reviewed")).to_contain_text("NOT been reviewed by a person")
@@ -110,6 +110,73 @@ def test_compare_and_download(site, page: Page, tmp_path: Path) -> None:
     page.goto(shared)
     expect(page.locator("#normal_current_a")).to_have_value("0.3")
     expect(ranking.first).to_contain_text(best)
+
+
+def asked(site, page: Page) -> None:
+    """The compare page with the demo's requirement, once its ranking has come."""
+    page.goto(f"{site.address}/compare?{urlencode([*demo(), ('unreviewed', 'true')])}")
+    expect(page.locator("#ranking tbody tr").first).to_be_visible()
+
+
+def test_a_half_typed_number_keeps_the_result(site, page: Page) -> None:
+    """On the way to "-10" the last result stays, greyed; the message stands at the field, in its label's
+    words; two wrong fields are told at once; once whole, all is as before."""
+    asked(site, page)
+    rows = page.locator("#ranking tbody tr")
+    count = rows.count()
+    page.locator("#ambient_cold_c").fill("-")
+    wrong = page.locator("#ambient_cold_c-wrong")
+    expect(wrong).to_contain_text("a number in °C")
+    expect(page.locator("#ambient_cold_c")).to_have_attribute("aria-invalid", "true")
+    expect(page.locator("#answer")).to_have_class("stale")
+    assert rows.count() == count
+    for code in ("line", "ambient_cold_c"):
+        expect(page.locator("#state")).not_to_contain_text(code)
+    page.locator("#hold_factor").fill("0")
+    expect(page.locator("#hold_factor-wrong")).to_contain_text("at least 1")
+    expect(wrong).not_to_be_empty()
+    keep(page, "compare-half-typed")
+    page.locator("#hold_factor").fill("")
+    page.locator("#ambient_cold_c").fill("-10")
+    expect(page.locator("#answer")).not_to_have_class("stale")
+    expect(wrong).to_be_empty()
+    page.locator("#ambient_hot_c").fill("-30")
+    expect(page.locator("#ambient_hot_c-wrong")).to_contain_text("“Ambient cold”")
+
+
+def test_parts_side_by_side(site, page: Page) -> None:
+    """Three parts ticked: their courses in one plot with the limits inside its axes, their margins as bars
+    with the tightest of each marked; columns sort; a part out of the ranking tells why not."""
+    asked(site, page)
+    ticks = page.locator("#ranking tbody input")
+    for index in (1, 2):
+        ticks.nth(index).check()
+    expect(page.locator("#key li:not(.hint)")).to_have_count(3)
+    expect(page.locator("#bars thead th")).to_have_count(4)
+    expect(page.locator("#bars .tightest")).to_have_count(3)
+    expect(page.locator("#derating-plot .course.hold").first).to_be_attached()
+    frame = page.locator("#derating-plot .frame").bounding_box()
+    for words in page.locator("#derating-plot .says").all():
+        box = words.bounding_box()
+        assert frame["x"] <= box["x"]
+        assert box["x"] + box["width"] <= frame["x"] + frame["width"]
+        assert frame["y"] <= box["y"] + box["height"] <= frame["y"] + frame["height"] + 1
+    for width in (390, 1440):
+        page.set_viewport_size({"width": width, "height": 900})
+        page.wait_for_timeout(300)
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+        size = page.locator("#derating-plot text").first.evaluate("one => one.getBoundingClientRect().height")
+        assert size >= 9
+        page.locator("#beside").scroll_into_view_if_needed()
+        keep(page, f"compare-beside-{width}", whole=True)
+    first = page.locator("#ranking tbody th").first.inner_text()
+    page.locator("#ranking thead .criterion .sort").first.click()
+    page.locator("#ranking thead .criterion .sort").first.click()
+    expect(page.locator("#ranking thead .criterion").first).to_have_attribute("aria-sort", "descending")
+    assert page.locator("#ranking tbody th").first.inner_text() != first
+    page.locator("#why-not").fill("RSD-014")
+    expect(page.locator("#one-title")).to_contain_text("RSD-014")
+    assert violations(page) == []
 
 
 def test_check_and_download(site, page: Page) -> None:
