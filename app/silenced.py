@@ -16,7 +16,7 @@ from app.option_groups import option_group
 from app.screen import say
 from extract.parts_table import TableFinding, TableReport
 from extract.parts_table.cells import fold_part_number
-from extract.parts_table.checking import Key, table_finding_to_finding
+from extract.parts_table.checking import Key, code_to_family, table_finding_to_finding
 
 if TYPE_CHECKING:
     from library.records import Signature
@@ -58,8 +58,8 @@ def silenced_keys(options: SilenceOptions) -> frozenset[Key]:
 def library_to_keys(library: Library) -> frozenset[Key]:
     """What an open library says not to raise again."""
     known = [silence.key for silence in library.silenced()]
-    return frozenset((key.code, fold_part_number(key.part_number), key.quantity or "", key.value)
-                     for key in known)
+    return frozenset((code_to_family(key.code), fold_part_number(key.part_number), key.quantity or "",
+                      key.value) for key in known)
 
 
 def silence(library: Library, finding: TableFinding, by: Signature) -> None:

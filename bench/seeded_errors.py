@@ -1,11 +1,14 @@
 """How many realistic typing errors a check of a parts table finds, alone and against the sheet.
 
-    python bench/seeded_errors.py TABLES [--each N] [--missed KIND]
+    python bench/seeded_errors.py TRUTH SHEETS [--each N] [--style N] [--missed KIND]
 
-TABLES is a folder of truth files (CSV with columns document, part_number, quantity, kind, ambient_c,
-test_current_a, value; SI). Each becomes a wide table; errors are planted one at a time. Alone, an error
-counts as found if a new error or doubt names one of its rows, and as located if it names its column too.
-Against the sheet it must name row and column. Also printed: false alarms on the clean tables.
+TRUTH is a folder of files that say what sheets print (CSV with columns document, part_number, quantity, kind,
+ambient_c, test_current_a, value; SI): each becomes a wide table as a person would type it. SHEETS is the
+folder of those sheets, or a long table that `holdtrip read --long` made: holdtrip's own reading is what
+the table is held against, with what it disputes and does not read. Errors are planted one at a time. An error
+is found if a new error or doubt names one of its rows, and located if it names its column too. Also counted:
+causes named and right, findings for one mistake, mistakes that end with exit code 0, false alarms on
+clean tables, and mistakes in what the sheet's reading does not cover.
 Names no part and no value unless --missed asks for the errors of a kind that were not found.
 """
 
@@ -25,33 +28,47 @@ from pathlib import Path
 # A bare checkout is importable too.
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
+from bench.seeded_causes import finding_to_cause
 from bench.seeded_kinds import Planting, table_to_plantings
-from bench.seeded_tables import WideTable, folder_to_tables
+from bench.seeded_tables import WideTable, folder_to_tables, with_own_readings
 from extract.errors import InputError
-from extract.parts_table import TableFinding, TableOptions, check_table
+from extract.long_table import read_long_table
+from extract.parts_table import TableFinding, TableOptions, TableReport, check_table
+from extract.parts_table.against import table_against_readings
 from extract.parts_table.reading import sheets_to_table
-from extract.parts_table.records import RawSheet
+from extract.parts_table.records import RawSheet, column_to_letters
 from extract.schema import Reading, Severity
 
 Mark = tuple[int, str, str, str]
 
 
 @dataclass(frozen=True, slots=True)
+class Seen:
+    """What a check said of one planting."""
+
+    found: bool
+    located: bool
+    cause: bool | None
+    findings: int
+    exits_zero: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Outcome:
-    """What became of one planting."""
+    """What became of one planting; `covered`: the sheet's reading gives at least one of its cells surely."""
 
     kind: str
     quantity: str
-    found: bool
-    located: bool
-    located_against: bool
+    alone: Seen
+    against: Seen
+    covered: bool
     told: str
 
 
-def check(texts: tuple[tuple[str, ...], ...], sources: tuple[Reading, ...] = ()) -> tuple[TableFinding, ...]:
-    """Findings of a table given as texts."""
+def check(texts: tuple[tuple[str, ...], ...], sources: tuple[Reading, ...] = ()) -> TableReport:
+    """The report on a table given as texts."""
     table = sheets_to_table(Path("planted.csv"), (RawSheet("", texts),), TableOptions())
-    return check_table(table, sources).findings
+    return check_table(table, sources)
 
 
 def marks(findings: tuple[TableFinding, ...], *, errors_only: bool = False) -> set[Mark]:
@@ -60,70 +77,100 @@ def marks(findings: tuple[TableFinding, ...], *, errors_only: bool = False) -> s
     return {(f.row, f.column, f.code, f.found) for f in findings if f.severity in wanted}
 
 
-def table_to_outcomes(job: tuple[WideTable, int, int]) -> list[Outcome]:
-    """Plant and check every error of one table."""
-    table, each, seed = job
+def table_to_outcomes(job: tuple[WideTable, int, int, int]) -> list[Outcome]:
+    """Plant and check errors of one table: `each` of a kind and column, at most so many of a kind."""
+    table, each, most, seed = job
     clean = table.sheet().rows
-    before, before_against = marks(check(clean)), marks(check(clean, table.readings))
-    outcomes = []
-    for planting in table_to_plantings(table, random.Random(f"{seed} {table.document}"), each):
-        outcomes.append(_outcome(planting, table, before, before_against))
-    return outcomes
+    before, before_against = check(clean).findings, check(clean, table.readings).findings
+    chance = random.Random(f"{seed} {table.document}")
+    by_kind: dict[str, list[Planting]] = {}
+    for planting in table_to_plantings(table, chance, each):
+        by_kind.setdefault(planting.kind, []).append(planting)
+    chosen = [p for group in by_kind.values() for p in chance.sample(group, min(most, len(group)))]
+    return [_outcome(planting, table, marks(before), marks(before_against)) for planting in chosen]
 
 
 def _outcome(planting: Planting, table: WideTable, before: set[Mark], before_against: set[Mark]) -> Outcome:
-    headings = {planting.texts[0][n] for n in planting.columns}
+    told = f"{table.document} rows {sorted(planting.rows)[:3]}" \
+           f" {sorted(planting.texts[0][n] for n in planting.columns)[:2]}"
     try:
-        alone = marks(check(planting.texts)) - before
-        against = marks(check(planting.texts, table.readings)) - before_against
+        alone = _seen(planting, check(planting.texts), before)
+        report = check(planting.texts, table.readings)
+        against = _seen(planting, report, before_against)
     except InputError as error:  # a table no longer understood is told, not passed over
-        return Outcome(planting.kind, planting.quantity, True, False, False, str(error))
-    found = [m for m in alone if m[0] in planting.rows]
-    located = [m for m in found if m[1] in headings]
-    against_located = [m for m in against if m[0] in planting.rows and m[1] in headings]
-    told = f"{table.document} rows {sorted(planting.rows)[:3]} {sorted(headings)[:2]}"
-    return Outcome(planting.kind, planting.quantity, bool(found), bool(located), bool(against_located), told)
+        refused = Seen(True, False, None, 1, False)
+        return Outcome(planting.kind, planting.quantity, refused, refused, True, str(error))
+    return Outcome(planting.kind, planting.quantity, alone, against, _is_covered(planting, table), told)
+
+
+def _seen(planting: Planting, report: TableReport, before: set[Mark]) -> Seen:
+    headings = {planting.texts[0][n] for n in planting.columns} | {
+        table_heading for table_heading in planting.texts[0][:1] if planting.quantity == "block"}
+    new = [f for f in report.findings
+           if f.severity is not Severity.NOTE and (f.row, f.column, f.code, f.found) not in before]
+    found = [f for f in new if f.row in planting.rows or f.row == 1]
+    located = [f for f in found if f.column in headings]
+    causes = [right for f in located if (right := finding_to_cause(planting.kind, f)) is not None]
+    ends_well = not any(f.severity is Severity.ERROR for f in report.findings)
+    return Seen(bool(found), bool(located), any(causes) if causes else None, len(new), ends_well)
+
+
+def _is_covered(planting: Planting, table: WideTable) -> bool:
+    """Whether the clean cells that were changed are confirmed by undisputed readings: else no check against
+    the sheet can see the error."""
+    clean = sheets_to_table(Path("clean.csv"), (table.sheet(),), TableOptions())
+    confirmed = table_against_readings(clean, table.readings).confirmed
+    changed = [(row, n) for row in planting.rows if row <= len(table.rows) + 1 for n in planting.columns]
+    return any(("", f"{column_to_letters(n + 1)}{row}") in confirmed for row, n in changed)
 
 
 def false_alarms(tables: list[WideTable]) -> tuple[int, Counter[str]]:
-    """Rows, and rows with errors or doubts on clean tables: alone, and added by the sheet."""
+    """Rows, and rows with errors or doubts on clean tables: alone, and against the sheet."""
     rows = sum(len(table.rows) for table in tables)
     counts: Counter[str] = Counter()
     for table in tables:
         clean = table.sheet().rows
-        alone, against = check(clean), check(clean, table.readings)
-        for name, findings in (("alone", alone), ("against", tuple(f for f in against if f not in alone))):
+        reports = (("alone", check(clean)), ("against", check(clean, table.readings)))
+        for name, report in reports:
             for severity in (Severity.ERROR, Severity.DOUBT):
-                counts[f"{name} {severity.value}"] += len({f.row for f in findings if f.severity is severity})
+                counts[f"{name} {severity.value}"] += len(
+                    {f.row for f in report.findings if f.severity is severity})
     return rows, counts
 
 
-def print_outcomes(outcomes: list[Outcome]) -> None:
-    """One line for each kind and quantity."""
-    print(f"{'kind':34}{'quantity':26}{'planted':>8}{'found':>8}{'located':>9}{'against':>9}")
+HEADINGS = (f"{'kind':30}{'planted':>8} | {'found':>6}{'loc.':>6}{'cause':>6}{'each':>6}"
+            f" | {'covered':>8}{'found':>6}{'loc.':>6}{'cause':>6}{'each':>6}{'exit 0':>7}")
+
+
+def print_outcomes(outcomes: list[Outcome], by_quantity: bool) -> None:
+    """One line for each kind: alone, then against the sheet where its reading covers the error."""
+    print(HEADINGS)
     groups: dict[tuple[str, str], list[Outcome]] = {}
     for o in outcomes:
-        groups.setdefault((o.kind, o.quantity), []).append(o)
-        groups.setdefault((o.kind, "(all)"), []).append(o)
+        if by_quantity:
+            groups.setdefault((o.kind, o.quantity), []).append(o)
+        groups.setdefault((o.kind, ""), []).append(o)
     for (kind, quantity), group in sorted(groups.items()):
-        shares = [
-            100 * sum(values) / len(group)
-            for values in (
-                [o.found for o in group],
-                [o.located for o in group],
-                [o.located_against for o in group],
-            )
-        ]
-        print(
-            f"{kind:34}{quantity:26}{len(group):8}"
-            + "".join(f"{share:{w}.1f}" for share, w in zip(shares, (8, 9, 9), strict=True))
-        )
-    n = len(outcomes)
-    print(
-        f"{'all':34}{'':26}{n:8}{100 * sum(o.found for o in outcomes) / n:8.1f}"
-        f"{100 * sum(o.located for o in outcomes) / n:9.1f}"
-        f"{100 * sum(o.located_against for o in outcomes) / n:9.1f}"
-    )
+        print(_line(f"{kind} {quantity}".strip() if not quantity else f"  {quantity}", group))
+    print(_line("all", outcomes))
+
+
+def _line(name: str, group: list[Outcome]) -> str:
+    covered = [o for o in group if o.covered]
+    zero = sum(o.against.exits_zero for o in covered)
+    return f"{name:30}{len(group):8} | {_shares([o.alone for o in group])} | {len(covered):8}" \
+           f"{_shares([o.against for o in covered])}{zero:7}"
+
+
+def _shares(seen: list[Seen]) -> str:
+    """Found and located in percent, causes right in percent of those named, findings for each mistake."""
+    if not seen:
+        return f"{'':24}"
+    n, found = len(seen), [s for s in seen if s.located]
+    causes = [bool(s.cause) for s in found]
+    each = sum(s.findings for s in seen if s.found) / max(1, sum(s.found for s in seen))
+    cause = f"{100 * sum(causes) / len(causes):6.0f}" if causes else f"{'':6}"
+    return f"{100 * sum(s.found for s in seen) / n:6.1f}{100 * len(found) / n:6.1f}{cause}{each:6.1f}"
 
 
 def main() -> int:
@@ -131,14 +178,20 @@ def main() -> int:
     parser = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
-    parser.add_argument("tables", type=Path)
+    parser.add_argument("truth", type=Path)
+    parser.add_argument("sheets", type=Path)
+    parser.add_argument("--style", type=int, help="one house style of headings; else each by turns")
+    parser.add_argument("--quantities", action="store_true", help="a line for each quantity too")
+    parser.add_argument("--kinds", help="only kinds that hold this text")
     parser.add_argument("--each", type=int, default=4, help="plantings of a kind in each column (default 4)")
+    parser.add_argument("--most", type=int, default=10, help="of a kind in each table (default 10)")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--missed", help="list plantings of this kind that were not found")
     options = parser.parse_args()
-    tables = folder_to_tables(options.tables)
+    readings = sheets_to_readings(options.sheets)
+    tables = [with_own_readings(table, readings) for table in folder_to_tables(options.truth, options.style)]
     if not tables:
-        print(f"no truth files in {options.tables}", file=sys.stderr)
+        print(f"no truth files in {options.truth}", file=sys.stderr)
         return 2
     print(
         f"{date.today()} Python {platform.python_version()} rapidfuzz {version('rapidfuzz')};"
@@ -152,13 +205,23 @@ def main() -> int:
         )
     )
     with ProcessPoolExecutor() as pool:
-        jobs = [(table, options.each, options.seed) for table in tables]
+        jobs = [(table, options.each, options.most, options.seed) for table in tables]
         outcomes = [o for found in pool.map(table_to_outcomes, jobs) for o in found]
-    print_outcomes(outcomes)
+    print_outcomes(outcomes, options.quantities)
     for o in outcomes:
-        if options.missed == o.kind and not (o.found and o.located_against):
-            print("missed", o.quantity, o.told, "alone" if not o.found else "against")
+        if options.missed == o.kind and not (o.alone.located and (o.against.located or not o.covered)):
+            where = "alone" if not o.alone.located else "against"
+            print("missed", o.quantity, o.told, where, o.against.cause)
     return 0
+
+
+def sheets_to_readings(path: Path) -> tuple[Reading, ...]:
+    """holdtrip's own readings: of a long table it wrote, or of a folder of sheets read now."""
+    if path.is_file():
+        return read_long_table(path)
+    from app.sheets import paths_to_pdfs, read_batch
+
+    return tuple(r for sheet in read_batch(paths_to_pdfs([path])).sheets for r in sheet.readings)
 
 
 if __name__ == "__main__":

@@ -302,6 +302,125 @@ def _any(column: WideColumn) -> bool:  # noqa: ARG001
     return True
 
 
+def _drop_digit(text: str) -> str:
+    """A digit in the middle, or the last, is not struck."""
+    places = [n for n, char in enumerate(text) if char.isdigit()]
+    if len(places) < 2:
+        return text
+    place = places[len(places) // 2]
+    changed = text[:place] + text[place + 1:]
+    return changed if _number(changed) and _number(changed) != _number(text) else text
+
+
+def _rows_slid(step: int) -> Callable[..., Iterator[Planting]]:
+    """From some row on all cells stand one part lower (1) or higher (-1); the part numbers stay."""
+
+    def make(table: WideTable, chance: random.Random, each: int) -> Iterator[Planting]:
+        if len(table.rows) < 6:
+            return
+        for _ in range(2 * each):
+            first = chance.randrange(0, len(table.rows) - 4)
+            rows = _copy(table)
+            cells = [row[1:] for row in table.rows]
+            blank = [""] * (len(table.columns) - 1)
+            moved = [*cells[:first], blank, *cells[first:-1]] if step > 0 else \
+                [*cells[:first], *cells[first + 1:], blank]
+            for row, own in zip(rows, moved, strict=True):
+                row[1:] = own
+            touched = set(range(first + 2, len(rows) + 2))
+            kind = "rows slid one part lower" if step > 0 else "rows slid one part higher"
+            yield from _planting(table, kind, "block", rows, touched, set(range(len(table.columns))))
+
+    return make
+
+
+def _rows_slid_inside(table: WideTable, chance: random.Random, each: int) -> Iterator[Planting]:
+    """The cells of some rows in the middle stand one part lower; the first is typed twice, none is blank."""
+    if len(table.rows) < 8:
+        return
+    for _ in range(2 * each):
+        first = chance.randrange(0, len(table.rows) - 5)
+        last = chance.randrange(first + 4, len(table.rows))
+        rows = _copy(table)
+        for n in range(first + 1, last + 1):
+            rows[n][1:] = table.rows[n - 1][1:]
+        touched = set(range(first + 3, last + 3))
+        yield from _planting(table, "rows slid, nothing blank", "block", rows, touched,
+                             set(range(len(table.columns))))
+
+
+def _exchanged_rows(table: WideTable, chance: random.Random, each: int) -> Iterator[Planting]:
+    """The part numbers of two neighbouring rows are exchanged."""
+    for _ in range(2 * each):
+        if len(table.rows) < 3:
+            return
+        n = chance.randrange(0, len(table.rows) - 1)
+        rows = _copy(table)
+        rows[n][0], rows[n + 1][0] = rows[n + 1][0], rows[n][0]
+        if rows[n][1:] != rows[n + 1][1:]:
+            yield from _planting(table, "part numbers exchanged", "block", rows, {n + 2, n + 3},
+                                 set(range(len(table.columns))))
+
+
+def _exchanged_in_column(table: WideTable, chance: random.Random, each: int) -> Iterator[Planting]:
+    """Two cells of one column are exchanged between neighbouring rows."""
+    for row, index in _cells(table, chance, each, _is_rating):
+        if row + 1 >= len(table.rows):
+            continue
+        rows = _copy(table)
+        rows[row][index], rows[row + 1][index] = rows[row + 1][index], rows[row][index]
+        if rows[row][index]:
+            yield from _planting(table, "cells of two rows exchanged", _name(table.columns[index]), rows,
+                                 {row + 2, row + 3}, {index})
+
+
+def _exchanged_headings(table: WideTable, chance: random.Random, each: int) -> Iterator[Planting]:
+    """Two neighbouring headings are exchanged."""
+    for left in range(1, len(table.columns) - 1):
+        pair = (table.columns[left], table.columns[left + 1])
+        if "test_current" in (pair[0].quantity, pair[1].quantity) or not each:
+            continue
+        headings = [c.heading for c in table.columns]
+        headings[left], headings[left + 1] = headings[left + 1], headings[left]
+        if len(table.rows) >= 3 and chance.random() < 0.5:
+            yield Planting("headings exchanged", "block", (tuple(headings), *table.rows),
+                           frozenset(range(1, len(table.rows) + 2)), frozenset({left, left + 1}))
+
+
+def _wrong_unit(table: WideTable, chance: random.Random, each: int) -> Iterator[Planting]:  # noqa: ARG001
+    """A whole column is typed in another unit than its heading says."""
+    for index, column in enumerate(table.columns):
+        power = {"resistance": 3, "hold_current": 3, "trip_current": 3, "time_to_trip": 3,
+                 "tripped_power": 3, "hold_ratio": -2}.get(column.quantity, 0)
+        if not power or len([row for row in table.rows if row[index]]) < 3:
+            continue
+        power = -power if column.factor == 1000 else power
+        rows = _copy(table)
+        for row in rows:
+            row[index] = _times(power)(row[index]) if _number(row[index]) is not None else row[index]
+        yield from _planting(table, "unit of a heading", _name(column), rows,
+                             set(range(1, len(rows) + 2)), {index})
+
+
+def _wrong_kind(table: WideTable, chance: random.Random, each: int) -> Iterator[Planting]:  # noqa: ARG001
+    """A heading says another limit than the column holds."""
+    other = {"min": "max", "typ": "max", "max": "typ", "post_trip_max": "max"}
+    have = {(c.quantity, c.kind) for c in table.columns}
+    for index, column in enumerate(table.columns):
+        said = other.get(column.kind, "")
+        if column.quantity != "resistance" or (column.quantity, said) in have or len(table.rows) < 3:
+            continue
+        unit = "mOhm" if column.factor == 1000 else "Ohm"
+        headings = [c.heading for c in table.columns]
+        headings[index] = f"R {said} [{unit}]"
+        yield Planting("heading says another limit", _name(column), (tuple(headings), *table.rows),
+                       frozenset(range(1, len(table.rows) + 2)), frozenset({index}))
+
+
+def _any_number(column: WideColumn) -> bool:
+    return not column.ambient_c and column.quantity != "part"
+
+
 KINDS: tuple[Callable[..., Iterator[Planting]], ...] = (
     _edit("x 10", _times(1), _any),
     _edit("/ 10", _times(-1), _any),
@@ -312,7 +431,11 @@ KINDS: tuple[Callable[..., Iterator[Planting]], ...] = (
     _edit("dash glued as minus", lambda text: "-" + text, _is_rating),
     _edit("letter for a digit", _letter, _any),
     _edit("ten percent too large", _shrink, _is_rating),
+    _edit("digit missing", _drop_digit, _any_number),
+    _edit("comma for a point", lambda text: text.replace(".", ","), _any_number),
+    _edit("date for a number", lambda text: "2026-05-01" if "." in text else text, _any_number),
     _swap_columns("hold and trip swapped", ("hold_current", ""), ("trip_current", "")),
+    _swap_columns("V and I swapped", ("max_voltage", ""), ("max_current", "")),
     _swap_columns("Rmin and R1max swapped", ("resistance", "min"), ("resistance", "post_trip_max")),
     _derating_neighbours,
     _neighbour_row,
@@ -324,4 +447,12 @@ KINDS: tuple[Callable[..., Iterator[Planting]], ...] = (
     _test_current,
     _minus_lost,
     _duplicate,
+    _rows_slid(1),
+    _rows_slid(-1),
+    _rows_slid_inside,
+    _exchanged_rows,
+    _exchanged_in_column,
+    _exchanged_headings,
+    _wrong_unit,
+    _wrong_kind,
 )

@@ -7,8 +7,8 @@ Comes in: CSV files with columns document, part_number, quantity, kind, ambient_
 from __future__ import annotations
 
 import csv
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from pathlib import Path
 
@@ -16,29 +16,32 @@ from extract.parts_table.records import RawSheet
 from extract.schema import WHOLE_SERIES, Kind, Place, Quantity, Reading, Status
 
 NAMES = {
-    ("hold_current", ""): ("Ihold [{A}]", "Hold current ({A})", "IH {A}"),
-    ("trip_current", ""): ("Itrip [{A}]", "Trip current ({A})", "IT trip {A}"),
-    ("max_voltage", ""): ("Vmax [V]", "Max. voltage (V)", "Vmax"),
-    ("max_voltage", "ac"): ("Vmax [V AC]", "Max. voltage (Vac)", "Vmax Vac"),
-    ("max_voltage", "dc"): ("Vmax [V DC]", "Max. voltage (Vdc)", "Vmax Vdc"),
-    ("max_current", ""): ("Imax [A]", "Max. fault current (A)", "Imax"),
-    ("max_current", "ac"): ("Imax AC [A]", "Max. fault current AC (A)", "Imax AC"),
-    ("max_current", "dc"): ("Imax DC [A]", "Max. fault current DC (A)", "Imax DC"),
-    ("tripped_power", ""): ("Pd [W]", "Tripped power (W)", "Pd"),
-    ("tripped_power", "typ"): ("Pd typ [W]", "Tripped power typ. (W)", "Pd typ"),
-    ("tripped_power", "max"): ("Pd max [W]", "Tripped power max. (W)", "Pd max"),
-    ("resistance", "min"): ("Rmin [{R}]", "Resistance min. ({R})", "Rmin {R}"),
-    ("resistance", "typ"): ("Rtyp [{R}]", "Resistance typ. ({R})", "Rtyp {R}"),
-    ("resistance", "max"): ("Rmax [{R}]", "Resistance max. ({R})", "Rmax {R}"),
-    ("resistance", "post_trip_max"): ("R1max [{R}]", "R1max post-trip ({R})", "R1max {R}"),
-    ("time_to_trip", ""): ("Time to trip [s]", "Max. time to trip (s)", "t trip s"),
-    ("hold_ratio", ""): ("Hold [%]", "Derating (%)", "Derating %"),
-    ("trip_ratio", ""): ("Trip [%]", "Trip derating (%)", "Trip derating %"),
+    ("hold_current", ""): ("Ihold [{A}]", "Hold current ({A})", "IH {A}", "Ih", "Haltestrom [{A}]"),
+    ("trip_current", ""): ("Itrip [{A}]", "Trip current ({A})", "IT trip {A}", "Itrip", "Auslösestrom [{A}]"),
+    ("max_voltage", ""): ("Vmax [V]", "Max. voltage (V)", "Vmax", "V", "Umax [V]"),
+    ("max_voltage", "ac"): ("Vmax [V AC]", "Max. voltage (Vac)", "Vmax Vac", "Vac", "Umax AC [V]"),
+    ("max_voltage", "dc"): ("Vmax [V DC]", "Max. voltage (Vdc)", "Vmax Vdc", "Vdc", "Umax DC [V]"),
+    ("max_interrupt_voltage", ""): ("Vint [V]", "Interrupt voltage (V)", "Interrupt V", "Vint", "Uint [V]"),
+    ("max_current", ""): ("Imax [A]", "Max. fault current (A)", "Imax", "Imax", "Imax [A]"),
+    ("max_current", "ac"): ("Imax AC [A]", "Max. fault current AC (A)", "Imax AC", "Imax AC", "Imax AC [A]"),
+    ("max_current", "dc"): ("Imax DC [A]", "Max. fault current DC (A)", "Imax DC", "Imax DC", "Imax DC [A]"),
+    ("tripped_power", ""): ("Pd [W]", "Tripped power (W)", "Pd", "P", "Leistung [W]"),
+    ("tripped_power", "typ"): ("Pd typ [W]", "Tripped power typ. (W)", "Pd typ", "P typ", "Ptyp [W]"),
+    ("tripped_power", "max"): ("Pd max [W]", "Tripped power max. (W)", "Pd max", "P max", "Pmax [W]"),
+    ("resistance", "min"): ("Rmin [{R}]", "Resistance min. ({R})", "Rmin {R}", "Rmin", "Rmin [{R}]"),
+    ("resistance", "typ"): ("Rtyp [{R}]", "Resistance typ. ({R})", "Rtyp {R}", "Rtyp", "Rtyp [{R}]"),
+    ("resistance", "max"): ("Rmax [{R}]", "Resistance max. ({R})", "Rmax {R}", "Rmax", "Rmax [{R}]"),
+    ("resistance", "post_trip_max"): (
+        "R1max [{R}]", "R1max post-trip ({R})", "R1max {R}", "R1max", "R1max [{R}]"),
+    ("time_to_trip", ""): ("Time to trip [s]", "Max. time to trip (s)", "t trip s", "Tt", "Auslösezeit [s]"),
+    ("hold_ratio", ""): ("Hold [%]", "Derating (%)", "Derating %", "Hold %", "Haltestrom [%]"),
+    ("trip_ratio", ""): ("Trip [%]", "Trip derating (%)", "Trip derating %", "Trip %", "Auslösestrom [%]"),
 }
-TEST_CURRENT = ("Test current [A]", "at current (A)", "Test current A")
-PART = ("Part number", "Part no.", "Type")
-UNITS = (("A", "Ohm"), ("A", "mOhm"), ("mA", "Ohm"))
+TEST_CURRENT = ("Test current [A]", "at current (A)", "Test current A", "Itest", "Prüfstrom [A]")
+PART = ("Part number", "Part no.", "Type", "P/N", "Typ")
+UNITS = (("A", "Ohm"), ("A", "mOhm"), ("mA", "Ohm"), ("A", "Ohm"), ("A", "mOhm"))
 """Unit of currents and of resistances in each house style."""
+STYLES = len(PART)
 
 ORDER = tuple(NAMES)
 
@@ -69,17 +72,23 @@ class WideTable:
         return RawSheet("", (tuple(c.heading for c in self.columns), *self.rows))
 
 
-def folder_to_tables(folder: Path) -> list[WideTable]:
-    """One table for each truth file that has parts."""
+def folder_to_tables(folder: Path, style: int | None = None) -> list[WideTable]:
+    """One table for each truth file that has parts, in one house style or in each by turns."""
     tables = []
-    for style, path in enumerate(sorted(folder.glob("*.csv"))):
+    for number, path in enumerate(sorted(folder.glob("*.csv"))):
         with path.open(encoding="utf-8") as file:
             entries = list(csv.DictReader(file))
         if entries and {"part_number", "quantity", "value"} <= entries[0].keys():
-            table = entries_to_table(entries, style % 3)
+            table = entries_to_table(entries, number % STYLES if style is None else style)
             if table.rows:
                 tables.append(table)
     return tables
+
+
+def with_own_readings(table: WideTable, readings: Iterable[Reading]) -> WideTable:
+    """The table with holdtrip's own readings of its sheet as the source, disputed and missing ones as they
+    are."""
+    return replace(table, readings=tuple(r for r in readings if r.document == table.document))
 
 
 def entries_to_table(entries: Sequence[dict[str, str]], style: int) -> WideTable:

@@ -94,11 +94,19 @@ PART_NAME_DOUBTFUL = Code("part-name-doubtful", DOUBT, "What stands for a part n
 # Layout of a typed table.
 COLUMN_SHIFTED = Code("column-shifted", ERROR, "A column stands one row too high or too low")
 ROW_SHIFTED = Code("row-shifted", ERROR, "A row's cells stand one column too far left or right")
+ROWS_SLID = Code("rows-slid", ERROR, "The cells of several rows stand beside the wrong parts")
+ROWS_SWAPPED = Code("rows-swapped", ERROR, "Two rows, or two part numbers, are exchanged")
+CELLS_SWAPPED = Code("cells-swapped", ERROR, "Two cells are exchanged")
+HEADINGS_SWAPPED = Code("headings-swapped", ERROR, "Two headings, or two columns, are exchanged")
+HEADING_UNIT = Code("heading-unit", ERROR, "A column is in another unit than its heading says")
+HEADING_KIND = Code("heading-kind", ERROR, "A column holds another limit than its heading says")
 COLUMN_NOT_UNDERSTOOD = Code("column-not-understood", NOTE, "A column whose heading says nothing known")
 COLUMN_TWICE = Code("column-twice", DOUBT, "Two columns say the same thing")
 AMBIENTS_DISORDERED = Code("ambients-disordered", DOUBT, "Temperatures in the headings do not rise")
 UNIT_ASSUMED = Code("unit-assumed", NOTE, "A column without a unit")
 UNIT_UNCLEAR = Code("unit-unclear", DOUBT, "A column whose unit cannot be told")
+CELL_IS_DATE = Code("cell-is-date", ERROR, "A date stands where a number belongs")
+COMMA_FOR_POINT = Code("comma-for-point", DOUBT, "A decimal comma among decimal points")
 UNIT_MISMATCH = Code("unit-mismatch", ERROR, "A cell's unit does not measure what its column holds")
 CELL_EMPTY = Code("cell-empty", DOUBT, "An empty cell in a column that is otherwise filled")
 DUPLICATE_ROW = Code("duplicate-row", DOUBT, "A part stands in two rows that say the same")
@@ -120,9 +128,21 @@ SOURCE_OTHER_REVISION = Code(
     "source-other-revision", DOUBT, "Another revision of the sheet prints this value"
 )
 SOURCE_ROUNDED = Code("source-rounded", NOTE, "The sheet's value, rounded")
-SOURCE_DISPUTED = Code("source-disputed", NOTE, "The sheet's own value is disputed")
-SOURCE_MISSING = Code("source-missing", NOTE, "A part or value the sheets do not have")
+SOURCE_DIGIT_MISSING = Code("source-digit-missing", ERROR, "A digit is missing against the sheet")
+SOURCE_DISPUTED = Code("source-disputed", DOUBT, "Unlike the sheet's own value, which is disputed")
+PART_NOT_IN_SHEETS = Code("part-not-in-sheets", ERROR, "A part the sheets do not have")
 PART_MATCH_DOUBTFUL = Code("part-match-doubtful", DOUBT, "A part number that is nearly one of the sheets")
+
+RULE_CODES = frozenset({
+    VALUE_NOT_POSITIVE, VALUE_IMPOSSIBLE, VALUE_UNUSUAL, AMBIENT_IMPOSSIBLE, VALUE_NOT_IN_LIST,
+    TRIP_NOT_ABOVE_HOLD, RESISTANCE_ORDER, INTERRUPT_BELOW_RATED, AC_ABOVE_DC, TYPICAL_ABOVE_MAXIMUM,
+    TEST_CURRENT_BELOW_HOLD, TEST_CURRENT_BELOW_TRIP, TEST_CURRENT_ABOVE_MAXIMUM, MAXIMUM_CURRENT_LOW,
+    TIME_RISES_WITH_CURRENT, TRIP_HOLD_RATIO, RESISTANCE_RATIO, HEAT_RATIO, LEAKAGE_RATIO, POWER_RATIO,
+    TEST_CURRENT_RATIO, RISES_WITH_AMBIENT, DERATING_SLOPE, DERATING_OFF_LINE, DERATING_OFF_SHAPE,
+    REFERENCE_DIFFERS, REFERENCE_RATIO, CODE_CURRENT_DIFFERS, CODE_VOLTAGE_DIFFERS, TEST_PATTERN_DIFFERS,
+    NEIGHBOUR_OUTLIER, NEIGHBOUR_COPY, SIBLING_DIFFERS, FOOTNOTE_DIGIT, ODD_DIGITS,
+})
+"""Codes of rules over numbers: many of them speak of one cell."""
 
 CODES: dict[str, Code] = {code.name: code for code in list(globals().values()) if isinstance(code, Code)}
 """Name → code, in the order of this file."""

@@ -1,26 +1,25 @@
 """A typed table against the sheets it came from: every covered cell compared, differences explained.
 
 Comes in: a PartsTable and readings of sheets or of the library. Goes out: findings with page and
-printed text, and what was not covered. Assumes no doubtful match of part numbers.
+printed text, what was confirmed, and what was not covered. Slips that touch many cells are told once, with
+what their repair would settle. Assumes no doubtful match of part numbers, and takes no disputed reading for
+a confirmation.
 """
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from extract.checks import codes
 from extract.checks.writing import value_to_text
 from extract.parts_table.alone import cell_to_finding
-from extract.parts_table.differences import (
-    Story,
-    difference_to_story,
-    is_rounded,
-    is_same,
-    reading_to_around,
-)
-from extract.parts_table.matching import PartMatch, part_numbers_to_matches
+from extract.parts_table.comparing import Compared, Judge, Verdict, cell_to_compared
+from extract.parts_table.differences import Story, difference_to_story, is_same, reading_to_around
+from extract.parts_table.grid import Grid, Place, View, sheet_to_grid
+from extract.parts_table.hypotheses import Hypothesis, view_to_hypotheses
+from extract.parts_table.matching import part_numbers_to_matches
 from extract.parts_table.records import (
     Column,
     ColumnRole,
@@ -32,68 +31,74 @@ from extract.parts_table.records import (
     Unchecked,
     column_to_letters,
 )
-from extract.parts_table.sources import SourcePart, cell_to_readings, readings_to_source_parts
-from extract.schema import Quantity, Reading, Severity, Status
+from extract.parts_table.sources import SourcePart, readings_to_source_parts
+from extract.parts_table.unmatched import matches_to_asked
+from extract.schema import Quantity, Reading, Severity
+
+Address = tuple[str, str]
+"""Name of the sheet, and address such as D7."""
 
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """Findings against the sheets, how many cells were compared, and what was not."""
+    """Findings against the sheets; how many cells were compared, and what was not; `disputed`: cells that
+    stand against disputed readings only; `told` and `confirmed` are cells a finding names, and cells that
+    equal an undisputed reading."""
 
     findings: tuple[TableFinding, ...]
     compared: int
     unchecked: tuple[Unchecked, ...]
+    disputed: int = 0
+    told: frozenset[Address] = frozenset()
+    confirmed: frozenset[Address] = frozenset()
+
+
+@dataclass(slots=True)
+class _Tally:
+    """What is counted while the cells are walked."""
+
+    findings: list[TableFinding] = field(default_factory=list)
+    missing: Counter[str] = field(default_factory=Counter)
+    compared: int = 0
+    disputed: int = 0
+    told: set[Address] = field(default_factory=set)
+    confirmed: set[Address] = field(default_factory=set)
 
 
 def table_against_readings(
     table: PartsTable, readings: Iterable[Reading], accepted: Mapping[str, str] | None = None
 ) -> Comparison:
-    """Compare each cell with the sheets. `accepted`: typed part number → the sheets' part number, as a
-    person has confirmed it."""
+    """Compare each cell with the sheets. `accepted`: typed part number or pattern → the sheets' part
+    number, as a person has confirmed it; raises InputError for one the sheets do not have."""
     sources = readings_to_source_parts(readings)
     typed = [row.part_number for sheet in table.sheets for row in sheet.rows]
     matches = part_numbers_to_matches(typed, tuple(sources), accepted)
+    asked = matches_to_asked(table, matches, sources)
+    judge = Judge(sources, asked.matches)
     by_sheet = _parts_by_document(sources)
-    findings: list[TableFinding] = []
-    missing: Counter[str] = Counter()
-    compared = 0
+    tally = _Tally(findings=list(asked.findings))
+    tally.missing.update(asked.missing)
     for sheet in table.sheets:
-        steps = _column_steps(sheet)
-        for row in sheet.rows:
-            match = matches[row.part_number]
-            if not match.matched:
-                findings.append(_unmatched(sheet, row, match))
-                missing["no part of the sheets matches"] += 1
-                continue
-            for cell in row.cells:
-                if cell.step > steps[cell.column.index]:
-                    cell = replace(cell, step=steps[cell.column.index])
-                found = _compare(cell, sheet, row, sources[match.matched], by_sheet)
-                if found is None:
-                    missing[f"the sheets do not give {_column_name(cell.column)}"] += 1
-                else:
-                    compared += 1
-                    findings += found
-    return Comparison(tuple(findings), compared, _to_unchecked(missing))
+        _compare_sheet(_with_column_steps(sheet), judge, by_sheet, tally)
+    unchecked = [Unchecked("parts" if why.startswith("no part") else "cells", count, why)
+                 for why, count in tally.missing.items()]
+    if tally.disputed:
+        why = "only disputed readings give them: look at the page"
+        unchecked.append(Unchecked("cells", tally.disputed, why))
+    return Comparison(tuple(tally.findings), tally.compared, tuple(unchecked), tally.disputed,
+                      frozenset(tally.told), frozenset(tally.confirmed))
 
 
-def _to_unchecked(missing: Counter[str]) -> tuple[Unchecked, ...]:
-    return tuple(
-        Unchecked("parts" if why.startswith("no part") else "cells", count, why)
-        for why, count in missing.items()
-    )
-
-
-def _column_name(column: Column) -> str:
-    return f"'{column.heading}'"
-
-
-def _column_steps(sheet: TypedSheet) -> dict[int, float]:
+def _with_column_steps(sheet: TypedSheet) -> TypedSheet:
+    """Cells whose last digit is coarser than the column's usual one are held to the column's."""
     steps: dict[int, list[float]] = {}
     for row in sheet.rows:
         for cell in row.cells:
             steps.setdefault(cell.column.index, []).append(cell.step)
-    return {index: sorted(values)[(len(values) - 1) // 2] for index, values in steps.items()}
+    usual = {index: sorted(values)[(len(values) - 1) // 2] for index, values in steps.items()}
+    return replace(sheet, rows=tuple(
+        replace(row, cells=tuple(replace(c, step=min(c.step, usual[c.column.index])) for c in row.cells))
+        for row in sheet.rows))
 
 
 def _parts_by_document(sources: Mapping[str, Sequence[SourcePart]]) -> dict[str, tuple[SourcePart, ...]]:
@@ -104,70 +109,92 @@ def _parts_by_document(sources: Mapping[str, Sequence[SourcePart]]) -> dict[str,
     return {document: tuple(sorted(listed, key=lambda p: p.place)) for document, listed in parts.items()}
 
 
-def _unmatched(sheet: TypedSheet, row: TypedRow, match: PartMatch) -> TableFinding:
-    part_column = next(c for c in sheet.columns if c.role is ColumnRole.PART_NUMBER)
-    place = f"{column_to_letters(part_column.index)}{row.row}"
-    if match.candidates:
-        code, expected = codes.PART_MATCH_DOUBTFUL, " or ".join(f"'{c}'" for c in match.candidates)
-        message = f"'{row.part_number}' is nearly {expected} of the sheets; its cells were not compared"
+def _compare_sheet(
+    sheet: TypedSheet, judge: Judge, by_sheet: Mapping[str, Sequence[SourcePart]], tally: _Tally
+) -> None:
+    """Blocks first, then what is left cell by cell."""
+    grid = sheet_to_grid(sheet)
+    found, view = view_to_hypotheses(View(grid), judge.is_wrong)
+    for one in found:
+        finding = _hypothesis_to_finding(one, grid, view, judge)
+        tally.findings.append(finding)
+        tally.told |= {(sheet.name, address) for address in finding.cells}
+    for row in view.typed_rows(view.rows()):
+        parts = judge.parts(row.part_number)
+        if not parts:
+            continue
+        for cell in row.cells:
+            _tell_cell(_Told(cell, row, sheet, view), parts, by_sheet, tally)
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """A cell as compared, its row, and the view it is seen in."""
+
+    cell: TypedCell
+    row: TypedRow
+    sheet: TypedSheet
+    view: View
+
+    @property
+    def home(self) -> Place:
+        """Where the cell stands in the file."""
+        entry = self.view.entry((self.row.row, self.cell.column.index))
+        return entry.home if entry is not None else (self.row.row, self.cell.column.index)
+
+    @property
+    def address(self) -> Address:
+        """The same as an address."""
+        row, index = self.home
+        return self.sheet.name, f"{column_to_letters(index)}{row}"
+
+
+def _tell_cell(
+    told: _Told, parts: Sequence[SourcePart], by_sheet: Mapping[str, Sequence[SourcePart]], tally: _Tally
+) -> None:
+    compared = cell_to_compared(told.cell, parts)
+    verdict = compared.verdict
+    if verdict is Verdict.NOT_GIVEN:
+        tally.missing[f"the sheets do not give '{told.cell.column.heading}'"] += 1
+        return
+    if verdict in (Verdict.AS_DISPUTED, Verdict.UNLIKE_DISPUTED):
+        tally.disputed += 1
     else:
-        code, expected = codes.SOURCE_MISSING, "a part of the sheets"
-        message = f"'{row.part_number}' stands in none of the sheets; its cells were not compared"
-    return TableFinding(
-        sheet.name,
-        row.row,
-        part_column.heading,
-        code.name,
-        code.severity,
-        row.part_number,
-        expected,
-        message,
-        part_number=row.part_number,
-        cell=place,
-    )
+        tally.compared += 1
+    findings = [*_verdict_to_findings(told, compared, by_sheet), *_test_current(told, parts)]
+    tally.findings += findings
+    tally.told |= {(f.sheet, f.cell) for f in findings if f.severity is Severity.ERROR}
+    if verdict in (Verdict.RIGHT, Verdict.REVISION, Verdict.ROUNDED) and not findings:
+        tally.confirmed.add(told.address)
 
 
-def _compare(
-    cell: TypedCell,
-    sheet: TypedSheet,
-    row: TypedRow,
-    parts: Sequence[SourcePart],
-    by_sheet: Mapping[str, Sequence[SourcePart]],
-) -> list[TableFinding] | None:
-    """Findings about one cell; none if it equals the sheets; None if no sheet gives the number."""
-    per_sheet = [(part, readings) for part in parts if (readings := cell_to_readings(cell, part))]
-    if not per_sheet:
-        return None
-    alike = [any(is_same(cell.value, r.value) for r in readings) for _, readings in per_sheet]
-    findings: list[TableFinding] = []
-    if not any(alike):
-        findings += _differs(cell, sheet, row, per_sheet[-1], by_sheet)
-    elif not all(alike):
-        part, readings = per_sheet[alike.index(False)]
-        story = Story(codes.SOURCE_OTHER_REVISION, "another revision of the sheet")
-        message = f"{part.document} prints '{readings[0].raw}', another sheet what was typed"
-        findings.append(_told(cell, sheet, row, readings[0], story, message))
-    findings += _test_current(cell, sheet, row, per_sheet[-1])
-    return findings
-
-
-def _differs(
-    cell: TypedCell,
-    sheet: TypedSheet,
-    row: TypedRow,
-    given: tuple[SourcePart, tuple[Reading, ...]],
-    by_sheet: Mapping[str, Sequence[SourcePart]],
+def _verdict_to_findings(
+    told: _Told, compared: Compared, by_sheet: Mapping[str, Sequence[SourcePart]]
 ) -> Iterator[TableFinding]:
-    part, readings = given
+    part, readings, cell = compared.part, compared.readings, told.cell
+    if part is None or compared.verdict in (Verdict.RIGHT, Verdict.AS_DISPUTED):
+        return
     reading = min(readings, key=lambda r: abs(r.value - cell.value))
     printed = f"{reading.document}, page {reading.place.page}, prints '{reading.raw}'"
-    if any(r.status is Status.DISPUTED for r in readings):
-        message = f"{printed}, but that reading is disputed: look at the page"
-        yield _told(cell, sheet, row, reading, Story(codes.SOURCE_DISPUTED, ""), message)
-        return
-    if is_rounded(cell.value, cell.step, reading.value):
-        yield _told(cell, sheet, row, reading, Story(codes.SOURCE_ROUNDED, "rounded"), printed)
-        return
+    match compared.verdict:
+        case Verdict.UNLIKE_DISPUTED:
+            values = " or ".join(dict.fromkeys(f"'{r.raw}'" for r in readings))
+            where = f"{part.document}, page {reading.place.page}"
+            message = f"{where}, was read as {values}, which is disputed: look at the page"
+            yield _finding(told, reading, Story(codes.SOURCE_DISPUTED, ""), message)
+        case Verdict.REVISION:
+            message = f"{part.document} prints '{reading.raw}', another sheet what was typed"
+            yield _finding(told, reading, Story(codes.SOURCE_OTHER_REVISION, "another revision"), message)
+        case Verdict.ROUNDED:
+            yield _finding(told, reading, Story(codes.SOURCE_ROUNDED, "rounded"), printed)
+        case _:
+            story = _story(told, part, reading, by_sheet)
+            yield _finding(told, reading, story, printed)
+
+
+def _story(
+    told: _Told, part: SourcePart, reading: Reading, by_sheet: Mapping[str, Sequence[SourcePart]]
+) -> Story:
     own = [r for listed in part.by_quantity.values() for r in listed]
     others = sorted(
         (p for p in by_sheet[part.document] if p is not part), key=lambda p: abs(p.place - part.place)
@@ -175,29 +202,60 @@ def _differs(
     around = reading_to_around(
         reading, own, [(p.part_number, p.by_quantity.get(reading.quantity, ())) for p in others]
     )
-    story = difference_to_story(cell.value, cell.step, reading, around)
-    yield _told(cell, sheet, row, reading, story, printed)
+    return difference_to_story(told.cell.value, told.cell.step, reading, around)
 
 
-def _told(
-    cell: TypedCell, sheet: TypedSheet, row: TypedRow, reading: Reading, story: Story, message: str
-) -> TableFinding:
+def _finding(told: _Told, reading: Reading, story: Story, message: str) -> TableFinding:
+    row, index = told.home
+    home = next((c for c in told.sheet.columns if c.index == index), told.cell.column)
+    at_home = replace(told.cell, row=row, column=replace(told.cell.column, index=index, heading=home.heading))
     finding = cell_to_finding(
-        cell,
-        sheet.name,
+        at_home,
+        told.sheet.name,
         story.code,
-        row.part_number,
+        told.row.part_number,
         expected=value_to_text(reading.value, reading.quantity),
         message=message,
     )
-    sure = story.code.severity is Severity.ERROR
     return replace(
         finding,
         cause=story.cause,
         page=reading.place.page,
         document=reading.document,
-        proposed=value_in_column(reading.value, cell.column) if sure else "",
+        proposed=value_in_column(reading.value, home) if story.code.severity is Severity.ERROR else "",
     )
+
+
+def _hypothesis_to_finding(one: Hypothesis, grid: Grid, view: View, judge: Judge) -> TableFinding:
+    trial = one.trial
+    row, index = trial.mark
+    sheet = grid.sheet
+    part_column = next(c for c in sheet.columns if c.role is ColumnRole.PART_NUMBER)
+    column = next((c for c in sheet.columns if c.index == index), part_column)
+    row = row or sheet.heading_rows[-1]
+    homes = {place: (entry.home if (entry := grid.entries.get(place)) is not None else place)
+             for place in one.places}
+    addresses = tuple(dict.fromkeys(grid.address(home) for home in homes.values()))
+    page, document = _first_source(one, view, judge)
+    entry = grid.entries.get((row, column.index))
+    found = column.heading
+    if not trial.is_heading:
+        found = entry.raw if entry is not None else grid.parts.get(row, "")
+    return TableFinding(
+        sheet.name, row, column.heading, trial.code.name, trial.code.severity, found, trial.expected,
+        f"{trial.message} ({one.evidence})", trial.code.title, "", page, document,
+        "" if trial.is_heading else grid.parts.get(row, ""), column.quantity,
+        f"{column_to_letters(column.index)}{row}", cells=addresses, evidence=one.evidence)
+
+
+def _first_source(one: Hypothesis, view: View, judge: Judge) -> tuple[int | None, str]:
+    """Page and sheet of the first number the repair settles."""
+    for place in one.places:
+        cell = view.cell(place)
+        readings = cell_to_compared(cell, judge.parts(view.part(place[0]))).readings if cell else ()
+        if readings:
+            return readings[0].place.page, readings[0].document
+    return None, ""
 
 
 def value_in_column(value: float, column: Column) -> str:
@@ -206,28 +264,26 @@ def value_in_column(value: float, column: Column) -> str:
     return f"{value / float(unit.factor):.10g}" if unit is not None else f"{value:.10g}"
 
 
-def _test_current(
-    cell: TypedCell, sheet: TypedSheet, row: TypedRow, given: tuple[SourcePart, tuple[Reading, ...]]
-) -> Iterator[TableFinding]:
+def _test_current(told: _Told, parts: Sequence[SourcePart]) -> Iterator[TableFinding]:
     """A typed test current that is none of the sheet's."""
-    part, _ = given
+    cell, part = told.cell, parts[-1]
     times = [r for r in part.by_quantity.get(Quantity.TIME_TO_TRIP, ()) if r.test_current_a is not None]
     typed = cell.test_current_a
     if (
         cell.column.quantity is not Quantity.TIME_TO_TRIP
         or typed is None
         or not times
-        or any(abs((r.test_current_a or 0) - typed) <= 1e-6 * typed for r in times)
+        or any(is_same(typed, r.test_current_a or 0.0) for p in parts
+               for r in p.by_quantity.get(Quantity.TIME_TO_TRIP, ()))
     ):
         return
     reading = min(times, key=lambda r: abs((r.test_current_a or 0) - typed))
     current = reading.test_current_a or 0.0
     as_reading = replace(reading, quantity=Quantity.MAX_CURRENT, value=current, raw=f"{current:g}")
-    currents = reading_to_around(as_reading, [], [])
-    story = difference_to_story(typed, 0.0, as_reading, currents)
+    story = difference_to_story(typed, 0.0, as_reading, reading_to_around(as_reading, [], []))
     column = cell.test_column or cell.column
     yield TableFinding(
-        sheet.name,
+        told.sheet.name,
         cell.row,
         column.heading,
         story.code.name,
@@ -239,7 +295,8 @@ def _test_current(
         value_in_column(current, column),
         reading.place.page,
         reading.document,
-        row.part_number,
+        told.row.part_number,
         Quantity.TIME_TO_TRIP,
         f"{column_to_letters(column.index)}{cell.row}",
+        f"test current {typed:g} A",
     )

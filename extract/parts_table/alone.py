@@ -180,10 +180,15 @@ def _suspicion_to_finding(suspicion: Suspicion, typed: TypedParts) -> TableFindi
         expected=suspicion.expected,
         message=suspicion.message,
     )
-    finding = replace(finding, severity=suspicion.severity)
+    addresses = tuple(dict.fromkeys(_address(typed.cells[n.origin]) for n in suspicion.numbers))
+    finding = replace(finding, severity=suspicion.severity, cells=addresses)
     if suspicion.code in _TEST_CURRENT_CODES:
         return _at_test_current(finding, cell)
     return replace(finding, cause=_cause(suspicion))
+
+
+def _address(cell: TypedCell) -> str:
+    return f"{column_to_letters(cell.column.index)}{cell.row}"
 
 
 def _at_test_current(finding: TableFinding, cell: TypedCell) -> TableFinding:
@@ -240,7 +245,18 @@ def cell_to_finding(
         part_number=part_number,
         quantity=cell.column.quantity,
         cell=f"{column_to_letters(cell.column.index)}{cell.row}",
+        what=cell_to_what(cell),
     )
+
+
+def cell_to_what(cell: TypedCell) -> str:
+    """Which number a cell states: "hold_current at 60 °C", "time_to_trip at 5 A"."""
+    column = cell.column
+    name = column.quantity.value if column.quantity is not None else ""
+    words = [name, column.kind.value]
+    words += [f"at {column.ambient_c:g} °C"] if column.ambient_c is not None else []
+    words += [f"at {cell.test_current_a:g} A"] if cell.test_current_a is not None else []
+    return " ".join(filter(None, words))
 
 
 def _slip_to_finding(slip: Slip, typed: TypedParts) -> TableFinding:

@@ -13,7 +13,9 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from extract.checks import codes
+from extract.parts_table.dates import text_to_date
 from extract.parts_table.heading_rows import Heading
+from extract.parts_table.mending import text_to_look_alike, text_to_mended
 from extract.parts_table.records import (
     Column,
     ColumnRole,
@@ -50,6 +52,8 @@ class Sight:
     columns: tuple[Column, ...]
     part_column: Column
     styles: tuple[NumberStyle, ...]
+    has_points: tuple[bool, ...]
+    """Whether most numbers of a column with a decimal sign have a point."""
 
     def text(self, row: int, column: int) -> str:
         """A cell's text; rows and columns from 1."""
@@ -72,15 +76,25 @@ def sheet_to_sight(sheet: RawSheet, heading: Heading, columns: tuple[Column, ...
     )
     common = [s for s in styles if s.decimal_comma is not None]
     whole = common[0] if common and all(s == common[0] for s in common) else NumberStyle()
-    return Sight(
-        sheet, heading, columns, part, tuple(s if s.decimal_comma is not None else whole for s in styles)
-    )
+    settled = tuple(s if s.decimal_comma is not None else whole for s in styles)
+    return Sight(sheet, heading, columns, part, settled, tuple(_has_points(below, c.index) for c in columns))
 
 
-def sight_to_rows(sight: Sight) -> tuple[tuple[TypedRow, ...], tuple[TableFinding, ...]]:
-    """Read every row that names a part; rows with numbers but no part are findings."""
+def _has_points(below: Sequence[Sequence[str]], index: int) -> bool:
+    texts = [row[index - 1] for row in below if index <= len(row)]
+    points = sum(re.search(r"\d\.\d", text) is not None for text in texts)
+    return points > 2 * sum(re.search(r"\d,\d", text) is not None for text in texts)
+
+
+LeftOut = tuple[tuple[int, str], ...]
+
+
+def sight_to_rows(sight: Sight) -> tuple[tuple[TypedRow, ...], tuple[TableFinding, ...], LeftOut]:
+    """Read every row that names a part; rows with numbers but no part are findings. The last are the rows
+    left out, and why."""
     rows: list[TypedRow] = []
     findings: list[TableFinding] = []
+    left_out: list[tuple[int, str]] = []
     values = [c for c in sight.columns if c.role is ColumnRole.VALUE and c.quantity is not None]
     currents = [c for c in sight.columns if c.role is ColumnRole.TEST_CURRENT]
     for number in range(sight.heading.first_data_row, len(sight.sheet.rows) + 1):
@@ -88,18 +102,31 @@ def sight_to_rows(sight: Sight) -> tuple[tuple[TypedRow, ...], tuple[TableFindin
         if not part_number:
             lonely = _row_without_part(sight, number, [*values, *currents])
             findings += [lonely] if lonely is not None else []
+            left_out.append((number, "names no part" if any(sight.sheet.rows[number - 1]) else "is empty"))
+            continue
+        if is_sum_row(part_number):
+            left_out.append((number, f"'{part_number}' is no part"))
             continue
         cells: list[TypedCell] = []
         for column in values:
-            found = _cell(sight, number, column)
-            if isinstance(found, TableFinding):
-                findings.append(found)
-            else:
-                cells += found
+            made, told = _cell(sight, number, column)
+            cells += made
+            findings += told
         findings += _unreadable_currents(sight, number, currents)
         findings += _part_number_findings(sight, number, part_number)
         rows.append(TypedRow(number, part_number, tuple(_with_multiples(cells))))
-    return tuple(rows), tuple(findings)
+    return tuple(rows), tuple(findings), tuple(left_out)
+
+
+_SUMS = re.compile(
+    r"(?:grand )?(?:total|sum|average|avg|mean|median|minimum|maximum|count|std\.? ?dev\.?|summe|gesamt"
+    r"|mittelwert|durchschnitt|anzahl|somme|moyenne|totale|somma|media|suma|promedio|soma|média|合计|总计|平均值?"
+    r"|合計|平均|小計)\.?:?(?: \(?\w+\)?)?", re.IGNORECASE)
+
+
+def is_sum_row(part_number: str) -> bool:
+    """Whether what stands in the column of parts says that its row sums up the others."""
+    return _SUMS.fullmatch(part_number.strip()) is not None and not re.search(r"\d", part_number)
 
 
 def _row_without_part(sight: Sight, number: int, values: Sequence[Column]) -> TableFinding | None:
@@ -119,30 +146,39 @@ def _row_without_part(sight: Sight, number: int, values: Sequence[Column]) -> Ta
     return replace(finding, cause=slipped)
 
 
-def _cell(sight: Sight, row: int, column: Column) -> list[TypedCell] | TableFinding:
+def _cell(sight: Sight, row: int, column: Column) -> tuple[list[TypedCell], list[TableFinding]]:
+    """The numbers of a cell, and what is wrong with it; both where it surely means another text."""
     text = sight.text(row, column.index)
     parsed = parse(text, sight.styles[column.index - 1])
+    mended = text_to_mended(text, sight.styles[column.index - 1],
+                            others_have_points=sight.has_points[column.index - 1])
+    if mended is not None and not column.pair:
+        cells, told = _numbers(sight, row, column, parse(mended.text, NumberStyle(decimal_comma=False)))
+        code = codes.LOOK_ALIKE if text_to_look_alike(text) else codes.COMMA_FOR_POINT
+        finding = finding_at(sight, row, column, code, expected=f"'{mended.text}'",
+                             message=f"{mended.fault}; taken as {mended.text}")
+        return cells, [finding, *told]
+    return _numbers(sight, row, column, parsed)
+
+
+def _numbers(
+    sight: Sight, row: int, column: Column, parsed: ParsedCell
+) -> tuple[list[TypedCell], list[TableFinding]]:
     if parsed.sort is CellSort.ABSENT:
-        return []
+        return [], []
     halves = column.pair or (column,)
     if parsed.sort is not CellSort.NUMBERS or len(parsed.numbers) != len(halves):
-        return _unreadable(sight, row, column, parsed)
-    cells = []
+        return [], [_unreadable(sight, row, column, parsed)]
+    cells: list[TypedCell] = []
     for half, number in zip(halves, parsed.numbers, strict=True):
         if half.role is ColumnRole.TEST_CURRENT:
             continue
         made = _number_to_cell(sight, row, half, number, column)
         if isinstance(made, str):
-            return finding_at(
-                sight,
-                row,
-                column,
-                codes.UNIT_MISMATCH,
-                expected=_unit_name(half),
-                message=made,
-            )
+            return [], [finding_at(sight, row, column, codes.UNIT_MISMATCH, expected=_unit_name(half),
+                                   message=made)]
         cells.append(made)
-    return cells
+    return cells, []
 
 
 def _unreadable_currents(sight: Sight, row: int, currents: Sequence[Column]) -> Iterator[TableFinding]:
@@ -175,16 +211,15 @@ def _unreadable(sight: Sight, row: int, column: Column, parsed: ParsedCell) -> T
             expected="a stored value",
             message="the workbook stores no value for this formula: open and save it again",
         )
+    date = text_to_date(text)
+    if date:
+        return finding_at(sight, row, column, codes.CELL_IS_DATE, expected=f"a number, perhaps {date}",
+                          message=f"'{text.removeprefix('date ')}' is a date: a spreadsheet may have made it"
+                                  " of a number")
     alike = text_to_look_alike(text)
     if alike:
-        return finding_at(
-            sight,
-            row,
-            column,
-            codes.LOOK_ALIKE,
-            expected="digits",
-            message=f"'{text}' holds {alike} where a digit belongs",
-        )
+        return finding_at(sight, row, column, codes.LOOK_ALIKE, expected="digits",
+                          message=f"'{text}' holds {alike} where a digit belongs")
     return finding_at(
         sight,
         row,
@@ -282,18 +317,6 @@ def finding_at(
         quantity=column.quantity,
         cell=f"{column_to_letters(column.index)}{row}",
     )
-
-
-_LOOKS = {"o": "0", "l": "1", "i": "1", "s": "5", "b": "8", "z": "2", "о": "0", "|": "1"}
-
-
-def text_to_look_alike(text: str) -> str:
-    """The letter that stands among digits ("1O.5", "l.20"), in quotes, or nothing."""
-    plain = text.strip()
-    mended = "".join(_LOOKS.get(char.lower(), char) for char in plain)
-    if mended != plain and re.fullmatch(r"[-+]?\d+(?:[.,]\d+)?", mended) and re.search(r"\d", plain):
-        return next(f"'{char}'" for char in plain if char.lower() in _LOOKS)
-    return ""
 
 
 def _part_number_findings(sight: Sight, row: int, part_number: str) -> Iterator[TableFinding]:

@@ -6,13 +6,14 @@ TableReport, which says what was checked and what no check reaches, and never th
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from extract.checks.codes import CODES
+from extract.checks.codes import CODES, RULE_CODES
 from extract.parts_table.against import table_against_readings
 from extract.parts_table.alone import table_to_findings
 from extract.parts_table.cells import fold_part_number
+from extract.parts_table.folding import GRAVITY, findings_beside, findings_to_folded
 from extract.parts_table.records import (
     ColumnRole,
     PartsTable,
@@ -21,12 +22,11 @@ from extract.parts_table.records import (
     TypedSheet,
     Unchecked,
 )
-from extract.schema import Finding, Quantity, Reading, Severity
+from extract.schema import Finding, Quantity, Reading
 
 Key = tuple[str, str, str, str]
-"""Code, folded part number, quantity or "", found text: what makes a finding the same one again."""
-
-_GRAVITY = {Severity.ERROR: 0, Severity.DOUBT: 1, Severity.NOTE: 2}
+"""Who says it ("rules", "sheets" or a code of the layout), folded part number, quantity or "", and the
+statement: what makes a finding the same one again."""
 
 _BLIND = {
     Quantity.MAX_VOLTAGE: "only lists, codes in part numbers and the leakage ratio reach it",
@@ -38,8 +38,8 @@ _BLIND = {
 
 @dataclass(frozen=True, slots=True)
 class CheckOptions:
-    """`silenced`: keys of findings a person has accepted; `matches`: typed part number → part number of
-    the sheets, as a person has confirmed."""
+    """`silenced`: keys of findings a person has accepted; `matches`: typed part number or pattern → part
+    number of the sheets, as a person has confirmed."""
 
     silenced: frozenset[Key] = frozenset()
     matches: Mapping[str, str] = field(default_factory=dict)
@@ -50,39 +50,69 @@ def check_table(
 ) -> TableReport:
     """Check a typed table; `sources` are readings of the sheets or of the library it is compared with."""
     options = options or CheckOptions()
-    findings = list(table_to_findings(table))
-    cells = sum(len(row.cells) for sheet in table.sheets for row in sheet.rows)
+    alone = list(dict.fromkeys(table_to_findings(table)))
+    kept = _unsilenced(alone, options.silenced)
+    silenced = len(alone) - len(kept)
     parts = sum(len(sheet.rows) for sheet in table.sheets)
-    checked = [f"{cells} numbers of {parts} rows by the rules for a table alone"]
-    unchecked = list(_blind_spots(table))
-    if sources:
-        comparison = table_against_readings(table, sources, options.matches)
-        findings += comparison.findings
-        checked.append(f"{comparison.compared} numbers against the sheets")
-        unchecked += comparison.unchecked
-    else:
-        unchecked.append(Unchecked("parts", parts, "no sheet given: small errors need the page"))
-    unchecked += _not_understood(table)
-    kept = [f for f in findings if finding_to_key(f) not in options.silenced]
-    kept.sort(key=lambda f: (f.sheet, f.row, _GRAVITY[f.severity], f.cell))
-    return TableReport(
-        table, tuple(dict.fromkeys(kept)), tuple(checked), tuple(unchecked), len(findings) - len(kept)
-    )
+    cells = sum(len(row.cells) for sheet in table.sheets for row in sheet.rows)
+    checked = [f"read: {_rows_read(sheet)}" for sheet in table.sheets]
+    checked.append(f"{cells} numbers of {parts} rows by the rules for a table alone")
+    unchecked = [*_not_understood(table)]
+    if not sources:
+        no_sheet = Unchecked("parts", parts, "no sheet given: small errors need the page")
+        unchecked += [*_blind_spots(table), no_sheet]
+        found = _in_order(findings_to_folded(kept))
+        return TableReport(table, found, tuple(checked), tuple(unchecked), silenced)
+    comparison = table_against_readings(table, sources, options.matches)
+    told = _unsilenced(comparison.findings, options.silenced)
+    silenced += len(comparison.findings) - len(told)
+    checked.append(f"{comparison.compared} numbers against the sheets")
+    unchecked += comparison.unchecked
+    rest = findings_to_folded(findings_beside(kept, comparison))
+    return TableReport(table, _in_order([*told, *rest]), tuple(checked), tuple(unchecked), silenced,
+                       comparison.disputed)
+
+
+def _unsilenced(findings: Iterable[TableFinding], silenced: frozenset[Key]) -> list[TableFinding]:
+    return [finding for finding in findings if finding_to_key(finding) not in silenced]
+
+
+def _in_order(findings: Iterable[TableFinding]) -> tuple[TableFinding, ...]:
+    return tuple(sorted(dict.fromkeys(findings), key=lambda f: (f.sheet, f.row, GRAVITY[f.severity], f.cell)))
+
+
+def finding_to_statement(finding: TableFinding) -> str:
+    """What exactly a finding is about: the text found, which number it is, under which heading; of several
+    cells, all of them."""
+    words = [finding.found, finding.what, f"under '{finding.column}'"]
+    words += [", ".join(finding.cells)] if finding.evidence and finding.cells else []
+    return "; ".join(filter(None, words))
 
 
 def finding_to_key(finding: TableFinding) -> Key:
-    """The key under which a finding is remembered as accepted."""
+    """The key under which a finding is remembered as accepted: one cell's statement and no other's."""
     quantity = finding.quantity.value if finding.quantity is not None else ""
-    return finding.code, fold_part_number(finding.part_number), quantity, finding.found
+    return code_to_family(finding.code), fold_part_number(finding.part_number), quantity, \
+        finding_to_statement(finding)
+
+
+def code_to_family(code: str) -> str:
+    """Who says it: whoever accepts a cell's statement accepts it before all rules, or before all sheets."""
+    if code.startswith("source-"):
+        return "sheets"
+    return "rules" if code in _RULES else code
+
+
+_RULES = frozenset(name for name, code in CODES.items() if code in RULE_CODES)
 
 
 def table_finding_to_finding(finding: TableFinding) -> Finding:
-    """The finding without its cell, as the library remembers findings."""
+    """The finding without its cell, as the library remembers findings: its statement stands as found."""
     return Finding(
         finding.code,
         CODES[finding.code].severity,
         finding.message,
-        finding.found,
+        finding_to_statement(finding),
         finding.expected,
         finding.document,
         finding.part_number,
@@ -109,11 +139,27 @@ def _not_understood(table: PartsTable) -> list[Unchecked]:
         for column in sheet.columns
         if _is_lost(column.role, column.quantity)
     ]
-    found += [
-        Unchecked("sheet", 1, f"'{name}' has no part numbers beside a known quantity")
-        for name in table.skipped
-    ]
+    found += [Unchecked("sheet", 1, f"'{name}' {why}" if name else why) for name, why in table.skipped]
+    for sheet in table.sheets:
+        odd = [(row, why) for row, why in sheet.left_out if why != "is empty"]
+        found += [Unchecked("row", 1, f"{_on(sheet)}row {row} {why}") for row, why in odd]
+        if sheet.stray:
+            shown = ", ".join(sheet.stray[:5])
+            found.append(Unchecked("cells", len(sheet.stray), f"{_on(sheet)}far from the table: {shown}"))
     return found
+
+
+def _on(sheet: TypedSheet) -> str:
+    return f"on sheet '{sheet.name}', " if sheet.name else ""
+
+
+def _rows_read(sheet: TypedSheet) -> str:
+    """How many rows became parts, of how many there are: a swallowed row shows here."""
+    last = max([row.row for row in sheet.rows] + [row for row, _ in sheet.left_out])
+    below = last - sheet.heading_rows[-1]
+    empty = sum(why == "is empty" for _, why in sheet.left_out)
+    return (f"{_on(sheet)}{len(sheet.rows)} parts in {below} rows below the heading"
+            + (f", {empty} of them empty" if empty else ""))
 
 
 def _is_lost(role: ColumnRole, quantity: Quantity | None) -> bool:

@@ -7,6 +7,7 @@ out: a code and a cause in words. Decides only among likely stories: the differe
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -55,23 +56,45 @@ def difference_to_story(typed: float, step: float, reading: Reading, around: Aro
             if whole % 3 == 0:
                 return Story(codes.SOURCE_UNIT_SLIP, f"unit slip: a factor of {10.0**whole:g}")
             return Story(codes.SOURCE_DECIMAL_POINT, f"decimal point: a factor of {10.0**whole:g}")
+    beside = _neighbour(typed, around)
     mine, theirs = _digits(typed, printed)
     if _is_swap(mine, theirs):
         return Story(codes.SOURCE_DIGITS_SWAPPED, "two digits swapped")
-    if _is_glued(typed, printed):
-        return Story(codes.SOURCE_FOOTNOTE_DIGIT, "a digit too many, such as a footnote's")
-    for name, value in around.columns[:2]:
-        if is_same(typed, value):
-            return Story(codes.SOURCE_NEIGHBOUR_COLUMN, f"the value of another column: {name}")
-    for name, value in around.rows:
-        if is_same(typed, value):
-            return Story(codes.SOURCE_NEIGHBOUR_ROW, f"the value of another part: {name}")
-    for name, value in around.columns:
-        if is_same(typed, value):
-            return Story(codes.SOURCE_NEIGHBOUR_COLUMN, f"the value of another column: {name}")
+    if beside is not None and beside[1] <= _NEAR:
+        return beside[0]
+    if _is_glued(typed, printed, reading.raw):
+        return Story(codes.SOURCE_FOOTNOTE_DIGIT, "a digit too many at the end, such as a footnote's")
+    if _has_one_less(mine, theirs):
+        return Story(codes.SOURCE_DIGIT_MISSING, "a digit is missing")
+    if beside is not None:
+        return beside[0]
+    if _has_one_less(theirs, mine):
+        return Story(codes.SOURCE_DIFFERS, "a digit too many")
+    if sum(a != b for a, b in zip(mine, theirs, strict=True)) == 1:
+        return Story(codes.SOURCE_DIFFERS, "one digit differs")
     if abs(typed - printed) <= 0.5 * step * (1 + 1e-6):
         return Story(codes.SOURCE_DIFFERS, "rounded too far")
     return Story(codes.SOURCE_DIFFERS, "")
+
+
+_NEAR = 1
+"""Rows or columns so near that their value was likelier taken than typed wrong by chance."""
+
+
+def _neighbour(typed: float, around: Around) -> tuple[Story, int] | None:
+    """Where else the typed value stands, and how far away: in the row, then in the column. Only numbers of
+    the same dimension are told: an equal number of volts and amperes is chance."""
+    found = []
+    for far, (name, value) in enumerate(around.columns, 1):
+        if is_same(typed, value):
+            found.append((Story(codes.SOURCE_NEIGHBOUR_COLUMN, f"the value of another column: {name}"), far))
+            break
+    for far, (name, value) in enumerate(around.rows, 1):
+        if is_same(typed, value):
+            story = Story(codes.SOURCE_NEIGHBOUR_ROW, f"the value of another part: {name}")
+            found.append((story, (far + 1) // 2))  # the parts above and below are both nearest
+            break
+    return min(found, key=lambda one: one[1], default=None)
 
 
 def _digits(typed: float, printed: float) -> tuple[str, str]:
@@ -88,34 +111,37 @@ def _is_swap(a: str, b: str) -> bool:
     return len(differing) == 2 and a[differing[0]] == b[differing[1]] and a[differing[1]] == b[differing[0]]
 
 
-def _is_glued(typed: float, printed: float) -> bool:
-    """A digit behind the printed value: 24 typed as 242, 0.5 as 0.51."""
-    if printed <= 0 or typed <= printed:
+def _is_glued(typed: float, printed: float, raw: str) -> bool:
+    """A digit from 1 to 9 behind what is printed: 24 typed as 242, 0.50 as 0.502. The typed number is
+    written in the unit in which the sheet prints."""
+    found = re.search(r"\d+(?:[.,]\d+)?", raw)
+    if found is None or printed <= 0 or typed <= printed:
         return False
-    whole = f"{printed:.9f}".rstrip("0").rstrip(".")
-    glued = f"{typed:.9f}".rstrip("0").rstrip(".")
-    return (
-        len(glued) == len(whole) + 1
-        and glued.startswith(whole)
-        and glued[-1] in "123456789"
-        and ("." not in whole or typed != printed)
-    )
+    shown = found[0].replace(",", ".")
+    unit = printed / float(shown) if float(shown) else 0.0
+    if unit <= 0 or abs(math.log10(unit) - round(math.log10(unit))) > 1e-6:
+        return False
+    glued = typed / 10.0 ** round(math.log10(unit))
+    return any(is_same(glued, float(shown + digit)) for digit in "123456789")
+
+
+def _has_one_less(short: str, long: str) -> bool:
+    """Whether one string of digits is the other without one of them (leading zeros do not count)."""
+    short, long = short.strip("0"), long.strip("0")
+    return len(short) + 1 == len(long) and any(long[:n] + long[n + 1:] == short for n in range(len(long)))
 
 
 def reading_to_around(
     reading: Reading, part: Sequence[Reading], others: Sequence[tuple[str, Sequence[Reading]]]
 ) -> Around:
-    """What stands around a reading: the part's other numbers, those of its own unit first and nearest
-    on the page first, and the same number of the other parts."""
+    """What stands around a reading: the part's other numbers of its dimension, nearest on the page first,
+    and the same number of the other parts, in the order given."""
     unit = UNIT_OF[reading.quantity]
 
-    def distance(other: Reading) -> tuple[bool, float]:
-        return (
-            UNIT_OF[other.quantity] != unit,
-            abs(other.place.x0 - reading.place.x0) + 1000.0 * abs(other.place.page - reading.place.page),
-        )
+    def distance(other: Reading) -> float:
+        return abs(other.place.x0 - reading.place.x0) + 1000.0 * abs(other.place.page - reading.place.page)
 
-    columns = sorted((r for r in part if r is not reading), key=distance)
+    columns = sorted((r for r in part if r is not reading and UNIT_OF[r.quantity] == unit), key=distance)
     rows = tuple(
         (number, r.value)
         for number, readings in others

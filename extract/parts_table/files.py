@@ -1,25 +1,21 @@
 """A CSV or XLSX file becomes the texts of its sheets.
 
-Comes in: a path. Goes out: RawSheets. Finds out encoding and separator of a CSV; takes the stored
-values of a workbook's formulas and runs none. Understands no heading.
+Comes in: a path. Goes out: RawSheets. Finds out encoding and separator of a CSV, and refuses one whose
+quotes do not balance; workbooks.py reads workbooks. Understands no heading.
 """
 
 from __future__ import annotations
 
 import csv
 import io
-import re
-import zipfile
 from collections import Counter
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
 
 from extract.errors import InputError
 from extract.parts_table.records import RawSheet, TableOptions
+from extract.parts_table.workbooks import WORKBOOKS, workbook_to_sheets
 
-WORKBOOKS = {".xlsx", ".xlsm"}
-_LARGEST_UNPACKED = 2_000_000_000
-_FORMULA = re.compile(rb"<f[ >/]")
 _UNFIT = {
     ".xls": "an old Excel workbook",
     ".ods": "an OpenDocument sheet",
@@ -50,7 +46,7 @@ def path_to_sheets(path: Path, options: TableOptions) -> tuple[RawSheet, ...]:
     if not size:
         raise InputError(str(path), "the file is empty", "a table with headings and parts")
     if head.startswith(b"PK"):
-        return _workbook_to_sheets(path, options)
+        return workbook_to_sheets(path, options)
     if path.suffix.lower() in WORKBOOKS:
         raise InputError(str(path), "not a workbook", "an XLSX file", "Save the table again as XLSX")
     return (_csv_to_sheet(path, options),)
@@ -59,16 +55,31 @@ def path_to_sheets(path: Path, options: TableOptions) -> tuple[RawSheet, ...]:
 def _csv_to_sheet(path: Path, options: TableOptions) -> RawSheet:
     text = _bytes_to_text(path, options.encoding)
     separator = options.separator or text_to_separator(text)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+    rows: list[tuple[str, ...]] = []
+    line = 0
     try:
-        rows = tuple(
-            tuple(cell.strip() for cell in row)
-            for row in csv.reader(io.StringIO(text, newline=""), delimiter=separator)
-        )
+        for row in reader:
+            _check_quotes(path, row, line + 1, separator)
+            rows.append(tuple(cell.strip() for cell in row))
+            line = reader.line_num
     except csv.Error as error:
         raise InputError(
-            str(path), f"not a CSV file ({error})", "a CSV file", "Save the table again as CSV UTF-8"
+            f"{path}, line {line + 1}", f"a quote that does not close, or not a CSV file ({error})",
+            "a CSV file", "Mend the quotes there, or save the table again as CSV UTF-8"
         ) from error
-    return RawSheet("", rows)
+    return RawSheet("", tuple(rows))
+
+
+def _check_quotes(path: Path, row: Sequence[str], line: int, separator: str) -> None:
+    """A cell that holds whole lines of the table, separators and all, is what a stray quote swallows."""
+    for cell in row:
+        swallowed = [part for part in cell.splitlines()[1:] if part.count(separator) >= 2]
+        if swallowed:
+            raise InputError(
+                f"{path}, line {line}", f"a quote that swallows {len(swallowed)} lines of the table",
+                "quotes in pairs", "Take the stray quote out of that line, or write it twice"
+            )
 
 
 def _bytes_to_text(path: Path, encoding: str | None) -> str:
@@ -105,67 +116,3 @@ def text_to_separator(text: str) -> str:
         if width > 1 and share * width**0.5 > score:
             best, score = separator, share * width**0.5
     return best
-
-
-def _workbook_to_sheets(path: Path, options: TableOptions) -> tuple[RawSheet, ...]:
-    import openpyxl
-
-    try:
-        with zipfile.ZipFile(path) as archive:
-            unpacked = sum(item.file_size for item in archive.infolist())
-            if unpacked > _LARGEST_UNPACKED:
-                raise InputError(str(path), f"{unpacked} bytes unpacked", "a workbook of usual size")
-            has_formulas = any(
-                _FORMULA.search(archive.read(name))
-                for name in archive.namelist()
-                if name.startswith("xl/worksheets/sheet")
-            )
-        book = openpyxl.load_workbook(path, data_only=True)
-        formulas = openpyxl.load_workbook(path) if has_formulas else None
-    except InputError:
-        raise
-    except (zipfile.BadZipFile, KeyError, ValueError, OSError, EOFError, TypeError, SyntaxError) as error:
-        raise InputError(
-            str(path), "a damaged or protected workbook", "an XLSX file", "Save the table again as XLSX"
-        ) from error
-    names = [sheet.title for sheet in book.worksheets]
-    missing = [name for name in options.sheets if name not in names]
-    if missing:
-        raise InputError(str(path), f"no sheet '{missing[0]}'", f"one of {', '.join(names)}")
-    return tuple(
-        _worksheet_to_sheet(sheet, formulas[sheet.title] if formulas is not None else None)
-        for sheet in book.worksheets
-        if (sheet.title in options.sheets if options.sheets else sheet.sheet_state == "visible")
-    )
-
-
-def _worksheet_to_sheet(sheet: Any, formulas: Any) -> RawSheet:
-    """Texts of a worksheet; a formula without a stored value stands as itself, so that it is noticed."""
-    rows = [
-        [_value_to_text(cell.value, cell.number_format if type(cell.value) is float else "") for cell in row]
-        for row in sheet.iter_rows()
-    ]
-    for number, row in enumerate(formulas.iter_rows() if formulas is not None else ()):
-        for index, cell in enumerate(row):
-            if cell.data_type == "f" and not rows[number][index]:
-                rows[number][index] = str(getattr(cell.value, "text", cell.value))
-    merged = tuple((r.min_row, r.min_col, r.max_row, r.max_col) for r in sheet.merged_cells.ranges)
-    return RawSheet(sheet.title, tuple(map(tuple, rows)), merged)
-
-
-def _value_to_text(value: object, number_format: str) -> str:
-    """A cell as its reader sees it: with the decimals and the percent sign of its format."""
-    if value is None:
-        return ""
-    if isinstance(value, bool | str):
-        return str(value).strip()
-    if not isinstance(value, float):
-        return str(value)
-    is_percent = "%" in number_format
-    shown = value * 100 if is_percent else value
-    shortest = f"{shown:.12g}"
-    decimals = number_format.split(";")[0].partition(".")[2]
-    places = len(decimals) - len(decimals.lstrip("0"))
-    if places and "e" not in shortest and len(shortest.partition(".")[2]) < places:
-        shortest = f"{shown:.{places}f}"
-    return shortest + ("%" if is_percent else "")

@@ -12,8 +12,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from extract.parts_table.files import WORKBOOKS, path_to_sheets
+from extract.parts_table.files import path_to_sheets
 from extract.parts_table.records import TableFinding, TableOptions, TableReport, column_to_letters
+from extract.parts_table.workbooks import WORKBOOKS
 from extract.schema import Severity
 
 _FILLS = {Severity.ERROR: "FFF4B6B6", Severity.DOUBT: "FFFBE3A6", Severity.NOTE: "FFD6E6F5"}

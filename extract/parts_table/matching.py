@@ -1,7 +1,7 @@
 """Which part of the sheets a typed part number is: the same, doubtful, or none.
 
-Comes in: part numbers typed and read. Goes out: matches. A doubtful match is asked, never assumed;
-the answer comes back as an accepted pair.
+Comes in: part numbers typed and read, and what a person has said of them. Goes out: matches, and endings
+worth asking about. A doubtful match is asked, never assumed; the answer comes back as an accepted pair.
 """
 
 from __future__ import annotations
@@ -9,7 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from extract.errors import InputError
 from extract.parts_table.cells import fold_part_number
+from extract.parts_table.suffixes import EndingRule, numbers_to_ending_rules, pattern_to_pairs
 
 LIKELY = 86.0
 """Similarity in percent (Indel ratio of folded part numbers) from which a part is worth asking about
@@ -28,21 +30,33 @@ class PartMatch:
     candidates: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class Matches:
+    """Typed part number → match, and the endings that would match more."""
+
+    of: Mapping[str, PartMatch]
+    endings: tuple[EndingRule, ...] = ()
+
+
 def part_numbers_to_matches(
     typed: Iterable[str], read: Sequence[str], accepted: Mapping[str, str] | None = None
-) -> dict[str, PartMatch]:
-    """Typed part number → match. Spaces, dashes, dots and capitals do not matter unless two parts of
-    the sheets differ by nothing else. `accepted` are pairs a person has confirmed."""
+) -> Matches:
+    """Match part numbers. Spaces, dashes, dots and capitals do not matter unless two parts of the sheets
+    differ by nothing else. `accepted` are pairs or patterns (`*-2=*`) a person has confirmed.
+
+    Raises InputError for an answer that names a part the sheets do not have.
+    """
+    numbers = tuple(dict.fromkeys(typed))
     by_fold: dict[str, list[str]] = {}
     for number in read:
         by_fold.setdefault(fold_part_number(number), []).append(number)
-    by_own = {" ".join(number.split()).casefold(): number for number in read}
-    answers = accepted or {}
+    by_own = {_own(number): number for number in read}
+    answers = _answers(numbers, by_own, by_fold, accepted or {})
     matches = {}
-    for number in dict.fromkeys(typed):
+    for number in numbers:
         same = by_fold.get(fold_part_number(number), [])
-        own = by_own.get(" ".join(number.split()).casefold())
-        if number in answers and answers[number] in read:
+        own = by_own.get(_own(number))
+        if number in answers:
             matches[number] = PartMatch(number, answers[number])
         elif own is not None or len(same) == 1:
             matches[number] = PartMatch(number, own or same[0])
@@ -51,7 +65,31 @@ def part_numbers_to_matches(
                 tuple(same) or _look_alikes(number, read) or _similar(fold_part_number(number), by_fold)
             )
             matches[number] = PartMatch(number, "", candidates)
-    return matches
+    unmatched = [number for number, match in matches.items() if not match.matched]
+    return Matches(matches, numbers_to_ending_rules(unmatched, read) if unmatched else ())
+
+
+def _own(number: str) -> str:
+    return " ".join(number.split()).casefold()
+
+
+def _answers(
+    numbers: Sequence[str], by_own: Mapping[str, str], by_fold: Mapping[str, Sequence[str]],
+    accepted: Mapping[str, str],
+) -> dict[str, str]:
+    """Typed number → part of the sheets, as a person has said, patterns worked out."""
+    answers: dict[str, str] = {}
+    for typed, printed in accepted.items():
+        for number, target in pattern_to_pairs(typed, printed, numbers).items():
+            same = by_fold.get(fold_part_number(target), ())
+            part = by_own.get(_own(target)) or (same[0] if len(same) == 1 else None)
+            if part is not None:
+                answers[number] = part
+            elif "*" not in typed:
+                near = _similar(fold_part_number(target), by_fold)
+                raise InputError(f"--same {typed}={printed}", f"no part '{target}' in the sheets",
+                                 f"one of them, such as {' or '.join(near)}" if near else "one of them")
+    return answers
 
 
 _LOOKS = str.maketrans("oilsbz", "011582")

@@ -43,12 +43,15 @@ def sheets_to_table(path: Path, raw: Sequence[RawSheet], options: TableOptions) 
     sheets, skipped = [], []
     mapping = dict(options.mapping)
     for sheet in raw:
-        typed = _sheet_to_typed(sheet, mapping, is_only=len(raw) == 1)
-        if typed is None:
-            skipped.append(sheet.name)
-        else:
+        typed = None if sheet.is_hidden else _sheet_to_typed(sheet, mapping, is_only=len(raw) == 1)
+        if typed is not None and typed.rows:
             sheets.append(typed)
+        else:
+            skipped.append((sheet.name, _why_skipped(sheet, typed)))
     _check_mapping(mapping, sheets)
+    if not sheets and any(why == _HEADINGS_ONLY for _, why in skipped):
+        raise InputError(str(path), "headings, but no row below them names a part", "one row for each part",
+                         "Check that the table was saved whole")
     if not sheets:
         raise InputError(
             str(path),
@@ -57,6 +60,15 @@ def sheets_to_table(path: Path, raw: Sequence[RawSheet], options: TableOptions) 
             "Name the columns, such as --map 'My heading=hold_current'",
         )
     return PartsTable(path, tuple(sheets), tuple(skipped))
+
+
+_HEADINGS_ONLY = "has headings, but no row below them names a part"
+
+
+def _why_skipped(sheet: RawSheet, typed: TypedSheet | None) -> str:
+    if sheet.is_hidden:
+        return "is hidden: name it with --sheet to check it"
+    return "has no part numbers beside a known quantity" if typed is None else _HEADINGS_ONLY
 
 
 def _check_mapping(mapping: dict[str, str], sheets: Sequence[TypedSheet]) -> None:
@@ -81,9 +93,9 @@ def _sheet_to_typed(sheet: RawSheet, mapping: dict[str, str], *, is_only: bool) 
         return None
     columns, heading_findings = _settle_ambients(sheet, heading, columns)
     sight = sheet_to_sight(sheet, heading, columns, part)
-    rows, findings = sight_to_rows(sight)
+    rows, findings, left_out = sight_to_rows(sight)
     more = (*heading_findings, *_columns_to_findings(sight, texts), *_empty_cells(sight, rows))
-    return TypedSheet(sheet.name, heading.rows, columns, rows, (*more, *findings))
+    return TypedSheet(sheet.name, heading.rows, columns, rows, (*more, *findings), left_out, sheet.left_out)
 
 
 def _mapped_heading(sheet: RawSheet, mapping: dict[str, str]) -> Heading | None:

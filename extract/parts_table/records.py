@@ -44,11 +44,14 @@ class TableOptions:
 @dataclass(frozen=True, slots=True)
 class RawSheet:
     """The texts of a sheet, row by row, as a reader of the file sees them; `merged` are ranges
-    (first row, first column, last row, last column), counted from 1."""
+    (first row, first column, last row, last column), counted from 1; `left_out` are addresses of cells
+    far from everything else. A hidden sheet has no rows."""
 
     name: str
     rows: tuple[tuple[str, ...], ...]
     merged: tuple[tuple[int, int, int, int], ...] = ()
+    left_out: tuple[str, ...] = ()
+    is_hidden: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +108,9 @@ class TableFinding:
 
     `column` is the heading as in the file; `cell` its address such as "D7"; `found` is the cell's
     text; `cause` the likely cause in words; `proposed` a value only where a source gives it; `page`
-    and `document` where the source prints it.
+    and `document` where the source prints it. `what` says which number it is: kind, ambient, test current.
+    A finding about several cells names them all in `cells`, the one to look at first in `cell`, and what
+    speaks for it in `evidence`.
     """
 
     sheet: str
@@ -123,26 +128,34 @@ class TableFinding:
     part_number: str = ""
     quantity: Quantity | None = None
     cell: str = ""
+    what: str = ""
+    cells: tuple[str, ...] = ()
+    evidence: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class TypedSheet:
-    """A sheet as understood: its heading rows, columns and rows, and what reading it noticed."""
+    """A sheet as understood: its heading rows, columns and rows, and what reading it noticed.
+
+    `left_out` are rows below the headings that were not read as parts, and why; `stray` are addresses
+    of cells far from the table."""
 
     name: str
     heading_rows: tuple[int, ...]
     columns: tuple[Column, ...]
     rows: tuple[TypedRow, ...]
     findings: tuple[TableFinding, ...] = ()
+    left_out: tuple[tuple[int, str], ...] = ()
+    stray: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class PartsTable:
-    """A parts table: its file and sheets. Sheets without part numbers or quantities are in `skipped`."""
+    """A parts table: its file and sheets. Sheets that were not read are in `skipped`, with the reason."""
 
     path: Path
     sheets: tuple[TypedSheet, ...]
-    skipped: tuple[str, ...] = ()
+    skipped: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,13 +170,15 @@ class Unchecked:
 @dataclass(frozen=True, slots=True)
 class TableReport:
     """What checking a table gave. It never says a table is clean: `checked` says what was looked at,
-    `unchecked` what was not; `silenced` counts findings a person has accepted before."""
+    `unchecked` what was not; `silenced` counts findings a person has accepted before, `disputed` numbers
+    that only disputed readings of the sheets give."""
 
     table: PartsTable
     findings: tuple[TableFinding, ...]
     checked: tuple[str, ...] = ()
     unchecked: tuple[Unchecked, ...] = ()
     silenced: int = 0
+    disputed: int = 0
 
 
 def column_to_letters(index: int) -> str:

@@ -1,0 +1,86 @@
+"""One finding for one mistake: echoes are folded under the finding they are echoes of.
+
+Comes in: findings of the rules, and what the comparison with sheets told and confirmed. Goes out: fewer
+findings; nothing that stands alone is lost. Finds nothing itself.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from extract.parts_table.against import Address, Comparison
+from extract.parts_table.records import TableFinding
+from extract.schema import Severity
+
+GRAVITY = {Severity.ERROR: 0, Severity.DOUBT: 1, Severity.NOTE: 2}
+_WEIGHT = {Severity.ERROR: 3, Severity.DOUBT: 1, Severity.NOTE: 0}
+
+
+def findings_to_folded(findings: Iterable[TableFinding]) -> list[TableFinding]:
+    """Of each row's findings that share a cell, the gravest stays and names the rules that say the same. The
+    cell that explains most is taken first."""
+    rows: dict[tuple[str, int], list[TableFinding]] = defaultdict(list)
+    kept = []
+    for finding in dict.fromkeys(findings):
+        if finding.cells and finding.cell in finding.cells and not finding.evidence:
+            rows[finding.sheet, finding.row].append(finding)
+        else:
+            kept.append(finding)
+    for group in rows.values():
+        kept += _fold_row(group)
+    return kept
+
+
+def _fold_row(group: Sequence[TableFinding]) -> list[TableFinding]:
+    left = list(group)
+    told: list[TableFinding] = []
+    while left:
+        votes: Counter[str] = Counter()
+        for finding in left:
+            for cell in finding.cells:
+                votes[cell] += _WEIGHT[finding.severity] * (3 if cell == finding.cell else 2)
+        best = max(votes, key=lambda cell: votes[cell])
+        mine = [f for f in left if best in f.cells and (f.severity is not Severity.NOTE or f.cell == best)]
+        if not mine:
+            return told + left
+        left = [f for f in left if f not in mine]
+        first = min(mine, key=lambda f: (f.cell != best, GRAVITY[f.severity]))
+        gravest = min((f.severity for f in mine), key=lambda severity: GRAVITY[severity])
+        told.append(_with_echoes(replace(first, severity=gravest), [f for f in mine if f is not first]))
+    return told
+
+
+def _with_echoes(finding: TableFinding, echoes: Sequence[TableFinding]) -> TableFinding:
+    others = sorted({echo.code for echo in echoes} - {finding.code})
+    if not others:
+        return finding
+    return replace(finding, evidence=f"{len(echoes) + 1} rules say so: {', '.join([finding.code, *others])}")
+
+
+def findings_beside(findings: Iterable[TableFinding], comparison: Comparison) -> list[TableFinding]:
+    """What the rules still have to say when the sheets have spoken: nothing of a cell that the sheets call
+    wrong, or of a row whose wrong cell explains it; a note of numbers the sheets print exactly so."""
+    wrong_rows = {(sheet, _row_of(address)) for sheet, address in comparison.told}
+    return [kept for finding in findings
+            if (kept := _beside(finding, comparison, wrong_rows)) is not None]
+
+
+def _beside(
+    finding: TableFinding, comparison: Comparison, wrong_rows: set[tuple[str, int]]
+) -> TableFinding | None:
+    places: list[Address] = [(finding.sheet, cell) for cell in finding.cells or (finding.cell,)]
+    if any(place in comparison.told for place in places):
+        return None
+    sure = all(place in comparison.confirmed for place in places)
+    if sure and finding.cells and finding.severity is not Severity.NOTE:
+        if (finding.sheet, finding.row) in wrong_rows:
+            return None
+        return replace(finding, severity=Severity.NOTE, message=f"{finding.message}; the sheet prints it so")
+    return finding
+
+
+def _row_of(address: str) -> int:
+    digits = address.lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ")
+    return int(digits) if digits.isdigit() else 0

@@ -1,0 +1,99 @@
+"""Which few slips of the hand explain most of what is wrong: each repair tried, what it settles counted.
+
+Comes in: a view of a grid and who judges its places. Goes out: the repairs that hold, the best first, and
+the view under them. A repair holds if nearly all of the places it touches that were wrong are right after.
+Tells nothing itself: against.py makes findings.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from extract.parts_table.grid import Place, View, touched
+from extract.parts_table.repairs import IsWrong, Trial, Wrong, view_to_trials
+
+_MOST = 25
+"""Repairs of one sheet; a table with more needs to be typed again."""
+_LEFT = 0.12
+"""Share of the wrong places a repair touches that may stay wrong: other slips among them."""
+_LONGEST = 4000
+"""Wrong places beyond which nothing is tried: the table is not of these sheets."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hypothesis:
+    """A repair that holds: `settled` of the `wrong` places it touches are right after it."""
+
+    trial: Trial
+    settled: int
+    wrong: int
+    places: tuple[Place, ...]
+
+    @property
+    def evidence(self) -> str:
+        """What speaks for it."""
+        if not self.wrong:
+            return f"all {len(self.places)} numbers are then right"
+        return f"settles {self.settled} of {self.wrong} differences"
+
+
+def view_to_hypotheses(view: View, is_wrong: IsWrong) -> tuple[tuple[Hypothesis, ...], View]:
+    """Take the repair that settles most, look again, until none settles enough."""
+    wrong = _judged(view, is_wrong)
+    found: list[Hypothesis] = []
+    while len(found) < _MOST and sum(wrong.values()) < _LONGEST:
+        trials = [made for trial in view_to_trials(view, wrong, is_wrong)
+                  if (made := _tried(view, trial, wrong, is_wrong)) is not None]
+        if not trials:
+            break
+        best = max(trials, key=lambda one: (one.settled, -one.wrong))
+        view = view.under(best.trial.repair)
+        found.append(best)
+        for place in touched(view, best.trial.repair):
+            _set(wrong, place, is_wrong(view, place))
+    return tuple(found), view
+
+
+def _judged(view: View, is_wrong: IsWrong) -> dict[Place, bool]:
+    wrong: dict[Place, bool] = {}
+    for row in view.rows():
+        for index in view.grid.columns:
+            _set(wrong, (row, index), is_wrong(view, (row, index)))
+    return wrong
+
+
+def _set(wrong: dict[Place, bool], place: Place, judged: bool | None) -> None:
+    if judged is None:
+        wrong.pop(place, None)
+    else:
+        wrong[place] = judged
+
+
+def _tried(view: View, trial: Trial, wrong: Wrong, is_wrong: IsWrong) -> Hypothesis | None:
+    """The trial as a hypothesis if it holds."""
+    after = view.under(trial.repair)
+    places = sorted(place for place in touched(view, trial.repair) if place[1] in view.grid.columns)
+    before = [place for place in places if wrong.get(place)]
+    judged = {place: is_wrong(after, place) for place in places}
+    still = sum(result is True for result in judged.values())
+    if not before:
+        return _silent_to_hypothesis(after, trial, judged, wrong)
+    settled = sum(judged[place] is False for place in before)
+    spoilt = sum(judged[place] is True for place in places if not wrong.get(place))
+    if settled - spoilt < trial.fewest or still > _LEFT * len(before):
+        return None
+    if trial.is_heading and len({after.value(place) for place in before}) < 2:
+        return None
+    return Hypothesis(trial, settled - spoilt, len(before), tuple(places))
+
+
+def _silent_to_hypothesis(
+    after: View, trial: Trial, judged: dict[Place, bool | None], wrong: Wrong
+) -> Hypothesis | None:
+    """A column the sheets do not give as it is headed, and give in full under another heading."""
+    right = [place for place, result in judged.items() if result is False]
+    compared = any(place in wrong for place in judged)
+    distinct = len({after.value(place) for place in right})
+    if compared or distinct < trial.fewest or any(judged.values()):
+        return None
+    return Hypothesis(trial, len(right), 0, tuple(right))

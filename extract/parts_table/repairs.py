@@ -1,0 +1,311 @@
+"""Repairs worth trying on a grid: what one slip of the hand does to many cells, undone.
+
+Comes in: a view and which places are wrong in it. Goes out: trials: a repair with the words to tell it in.
+Generates only: hypotheses.py tries them and keeps what settles most.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+from extract.checks import codes
+from extract.parts_table.grid import Entry, Place, Repair, View
+from extract.parts_table.records import Column, ColumnRole
+from extract.schema import AT_AMBIENT, Kind
+
+Wrong = Mapping[Place, bool]
+"""Places that were compared, and whether they are wrong."""
+IsWrong = Callable[[View, Place], bool | None]
+
+FEWEST_IN_COLUMN = 3
+_MOST_PAIRS = 200
+_MOST_CELLS = 400
+_MOST_IN_LINE = 6
+"""Wrong cells of a row or a column beyond which it is not two of them that were exchanged."""
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """A repair to try: the code and words of the finding it would be, the place to show, and how many
+    wrong places it must settle."""
+
+    code: codes.Code
+    repair: Repair
+    mark: Place
+    message: str
+    expected: str
+    fewest: int = 2
+    is_heading: bool = False
+
+
+def view_to_trials(view: View, wrong: Wrong, is_wrong: IsWrong) -> Iterator[Trial]:
+    """Every repair that the wrong places make worth trying."""
+    yield from _headings(view, wrong)
+    yield from _slid_blocks(view, wrong, is_wrong)
+    yield from _moved_sideways(view, wrong, is_wrong)
+    yield from _exchanged_rows(view, wrong)
+    yield from _exchanged_cells(view, wrong)
+
+
+def _by_column(wrong: Wrong) -> dict[int, list[bool]]:
+    columns: dict[int, list[bool]] = {}
+    for (_, index), is_so in wrong.items():
+        columns.setdefault(index, []).append(is_so)
+    return columns
+
+
+# Headings
+
+
+def _headings(view: View, wrong: Wrong) -> Iterator[Trial]:
+    """Units, kinds, signs and places of headings whose columns are wrong nearly everywhere."""
+    compared = _by_column(wrong)
+    suspects = [index for index, found in compared.items()
+                if sum(found) >= FEWEST_IN_COLUMN and sum(found) >= 0.5 * len(found)]
+    silent = [index for index in view.grid.columns if index not in compared]
+    for index in suspects:
+        yield from _other_units(view, index)
+        yield from _lost_sign(view, index)
+    for index in (*suspects, *silent):
+        yield from _other_kinds(view, index)
+    for one, other in list(combinations(suspects, 2))[:_MOST_PAIRS]:
+        yield _swapped_headings(view, one, other)
+
+
+def _other_units(view: View, index: int) -> Iterator[Trial]:
+    column = view.column(index)
+    unit = column.unit or column.assumed
+    for power in (3, -3, 2, -2, 1, -1):
+        factor = 10.0**power
+        entries = {(row, index): replace(entry, number=entry.number * factor, step=entry.step * factor)
+                   for row in view.rows() if (entry := view.entry((row, index))) is not None}
+        name = f"'{column.heading}' is read as {unit.name if unit is not None else 'plain numbers'}"
+        yield Trial(codes.HEADING_UNIT, Repair(entries), (0, index),
+                    f"{name}; all its numbers times {factor:g} are right: another unit was meant",
+                    f"a unit {factor:g} times as large", FEWEST_IN_COLUMN, is_heading=True)
+
+
+def _lost_sign(view: View, index: int) -> Iterator[Trial]:
+    column = view.column(index)
+    if column.quantity in AT_AMBIENT and column.ambient_c:
+        meant = replace(column, ambient_c=-column.ambient_c)
+        yield Trial(codes.AMBIENTS_DISORDERED, Repair(columns={index: meant}), (0, index),
+                    f"'{column.heading}' is read as {column.ambient_c:g} °C; its numbers are those at"
+                    f" {-column.ambient_c:g} °C: the sign is lost", f"{-column.ambient_c:g} °C",
+                    FEWEST_IN_COLUMN, is_heading=True)
+
+
+def _other_kinds(view: View, index: int) -> Iterator[Trial]:
+    column = view.column(index)
+    if column.role is not ColumnRole.VALUE or column.quantity in AT_AMBIENT:
+        return
+    for kind in Kind:
+        if kind is not column.kind:
+            meant = replace(column, kind=kind)
+            yield Trial(codes.HEADING_KIND, Repair(columns={index: meant}), (0, index),
+                        f"'{column.heading}' is read as {_meaning(column)}; its numbers are those of"
+                        f" {_meaning(meant)}", _meaning(meant), FEWEST_IN_COLUMN, is_heading=True)
+
+
+def _meaning(column: Column) -> str:
+    if column.role is ColumnRole.TEST_CURRENT:
+        return "test current"
+    name = column.quantity.value if column.quantity is not None else "nothing"
+    ambient = f" at {column.ambient_c:g} °C" if column.ambient_c is not None else ""
+    return f"{name} {column.kind.value}".strip() + ambient
+
+
+def _swapped_headings(view: View, one: int, other: int) -> Trial:
+    a, b = view.column(one), view.column(other)
+    meant = {one: _as_meant(a, b, {one: other, other: one}), other: _as_meant(b, a, {one: other, other: one})}
+    return Trial(codes.HEADINGS_SWAPPED, Repair(columns=meant), (0, one),
+                 f"the headings '{a.heading}' and '{b.heading}' are exchanged, or the cells below them",
+                 f"'{b.heading}' here, '{a.heading}' there", FEWEST_IN_COLUMN, is_heading=True)
+
+
+def _as_meant(column: Column, other: Column, moved: Mapping[int, int]) -> Column:
+    """A column that means what another does, and keeps its place."""
+    test = other.test_column
+    return replace(other, index=column.index, heading=column.heading,
+                   test_column=moved.get(test, test) if test is not None else None)
+
+
+# Blocks that slid up or down
+
+
+def _slid_blocks(view: View, wrong: Wrong, is_wrong: IsWrong) -> Iterator[Trial]:
+    """Cells of neighbouring rows, in one column or many, that belong to the row above or below."""
+    bad = {row for (row, _), is_so in wrong.items() if is_so}
+    columns = sorted({index for (_, index), is_so in wrong.items() if is_so})
+    if len(bad) < 2:
+        return
+    rows = list(view.rows())
+    near = [n for n, row in enumerate(rows) if row in bad]
+    rows = rows[max(0, near[0] - 3):near[-1] + 4]
+    for step in (1, -1, 2, -2):
+        gains = {index: _column_gains(view, rows, (index, step), wrong, is_wrong) for index in columns}
+        yield from _blocks(view, rows, gains, step)
+
+
+def _column_gains(
+    view: View, rows: Sequence[int], move: tuple[int, int], wrong: Wrong, is_wrong: IsWrong
+) -> list[int]:
+    """For each row of a column (and step): what taking the cell `step` rows on would settle (1), spoil (-1)
+    or leave (0)."""
+    gains = []
+    index, step = move
+    for n, row in enumerate(rows):
+        entry = view.entry((rows[n + step], index)) if 0 <= n + step < len(rows) else None
+        now = wrong.get((row, index))
+        if entry is None or now is None:
+            gains.append(0)
+            continue
+        after = is_wrong(view.under(Repair({(row, index): entry})), (row, index))
+        gains.append(0 if after is None else int(now) - int(after))
+    return gains
+
+
+def _blocks(view: View, rows: Sequence[int], gains: Mapping[int, list[int]], step: int) -> Iterator[Trial]:
+    seen: set[tuple[int, int, frozenset[int]]] = set()
+    groups = [frozenset(gains), *(frozenset({index}) for index in gains)]
+    for group in groups:
+        total = [sum(gains[index][n] for index in group) for n in range(len(rows))]
+        first, last, worth = best_run(total)
+        if worth < 2:
+            continue
+        chosen = frozenset(index for index in gains if sum(gains[index][first:last + 1]) > 0)
+        if (first, last, chosen) in seen or not chosen or last == first:
+            continue
+        seen.add((first, last, chosen))
+        yield _block_to_trial(view, rows, (first, last), chosen, step)
+
+
+def best_run(values: Sequence[int]) -> tuple[int, int, int]:
+    """First and last place of the neighbouring values with the largest sum, and the sum (Kadane)."""
+    best, start, here, found = 0, 0, 0, (0, 0)
+    for n, value in enumerate(values):
+        if here <= 0:
+            here, start = 0, n
+        here += value
+        if here > best:
+            best, found = here, (start, n)
+    return (*found, best)
+
+
+def _block_to_trial(
+    view: View, rows: Sequence[int], run: tuple[int, int], chosen: frozenset[int], step: int
+) -> Trial:
+    first, last = run
+    entries: dict[Place, Entry | None] = {}
+    for n in range(first, last + 1):
+        there = rows[n + step] if 0 <= n + step < len(rows) else None
+        for index in chosen:
+            entries[rows[n], index] = view.entry((there, index)) if there is not None else None
+    far = "one row" if abs(step) == 1 else f"{abs(step)} rows"
+    stand = f"{far} {'lower' if step > 0 else 'higher'}"
+    mark = (rows[first], min(chosen))
+    if len(chosen) == 1:
+        heading = view.column(min(chosen)).heading
+        message = (f"the cells of '{heading}' in rows {rows[first]} to {rows[last]} stand {stand} than"
+                   " their parts")
+        return Trial(codes.COLUMN_SHIFTED, Repair(entries), mark, message, f"the cells {stand} belong here")
+    most = len(chosen) >= 0.5 * len(view.grid.columns)
+    what = "all cells" if most else f"the cells of {len(chosen)} columns"
+    message = f"{what} of rows {rows[first]} to {rows[last]} stand {stand} than their parts"
+    return Trial(codes.ROWS_SLID, Repair(entries), mark, message, f"the cells {stand} belong here", 3)
+
+
+# Cells moved sideways
+
+
+def _moved_sideways(view: View, wrong: Wrong, is_wrong: IsWrong) -> Iterator[Trial]:
+    """Rows whose cells stand one column aside, from some column to another."""
+    order = sorted(view.grid.columns)
+    bad = [row for row in view.rows() if sum(wrong.get((row, index), False) for index in order) >= 2]
+    for step in (1, -1):
+        runs: dict[tuple[int, int], list[int]] = {}
+        for row in bad:
+            gains = [_side_gain(view, (row, order[n]), _beside(order, n, step), wrong, is_wrong)
+                     for n in range(len(order))]
+            first, last, worth = best_run(gains)
+            if worth >= 2 and last > first:
+                runs.setdefault((first, last), []).append(row)
+        for (first, last), rows in runs.items():
+            yield _side_to_trial(view, order, (first, last), rows, step)
+
+
+def _beside(order: Sequence[int], n: int, step: int) -> int | None:
+    return order[n + step] if 0 <= n + step < len(order) else None
+
+
+def _side_gain(view: View, place: Place, beside: int | None, wrong: Wrong, is_wrong: IsWrong) -> int:
+    now = wrong.get(place)
+    entry = view.entry((place[0], beside)) if beside is not None else None
+    if now is None or entry is None:
+        return 0
+    after = is_wrong(view.under(Repair({place: entry})), place)
+    return 0 if after is None else int(now) - int(after)
+
+
+def _side_to_trial(
+    view: View, order: Sequence[int], run: tuple[int, int], rows: Sequence[int], step: int
+) -> Trial:
+    first, last = run
+    entries: dict[Place, Entry | None] = {}
+    for row in rows:
+        for n in range(first, last + 1):
+            there = _beside(order, n, step)
+            entries[row, order[n]] = view.entry((row, there)) if there is not None else None
+    side = "right" if step > 0 else "left"
+    where = f"row {rows[0]}" if len(rows) == 1 else f"{len(rows)} rows"
+    message = (f"in {where} the cells from '{view.column(order[first]).heading}' to"
+               f" '{view.column(order[last]).heading}' stand one column too far {side}")
+    return Trial(codes.ROW_SHIFTED, Repair(entries), (rows[0], order[first]), message,
+                 f"the cells one column to the {side} belong here")
+
+
+# Exchanges
+
+
+def _exchanged_rows(view: View, wrong: Wrong) -> Iterator[Trial]:
+    count: dict[int, int] = {}
+    for (row, _), is_so in wrong.items():
+        count[row] = count.get(row, 0) + is_so
+    bad = [row for row, times in count.items() if times >= 2][:20]
+    for one, other in list(combinations(bad, 2))[:_MOST_PAIRS]:
+        parts = {one: view.part(other), other: view.part(one)}
+        yield Trial(codes.ROWS_SWAPPED, Repair(parts=parts), (one, 0),
+                    f"the part numbers of rows {one} and {other}, or all their cells, are exchanged",
+                    f"'{view.part(other)}' here, '{view.part(one)}' in row {other}", 3)
+
+
+def _exchanged_cells(view: View, wrong: Wrong) -> Iterator[Trial]:
+    bad = sorted(place for place, is_so in wrong.items() if is_so)
+    in_row, in_column = Counter(row for row, _ in bad), Counter(index for _, index in bad)
+    pairs = [(a, b) for a, b in combinations(bad[:_MOST_CELLS], 2)
+             if (a[0] == b[0] and in_row[a[0]] <= _MOST_IN_LINE)
+             != (a[1] == b[1] and in_column[a[1]] <= _MOST_IN_LINE)]
+    for a, b in pairs[:_MOST_PAIRS]:
+        one, other = view.entry(a), view.entry(b)
+        if one is None or other is None:
+            continue
+        told = f"rows {a[0]} and {b[0]} of '{view.column(a[1]).heading}'"
+        if a[0] == b[0]:
+            told = f"'{view.column(a[1]).heading}' and '{view.column(b[1]).heading}' of row {a[0]}"
+        converted = {a: _in_unit_of(view, other, b, a), b: _in_unit_of(view, one, a, b)}
+        for entries in (converted, {a: other, b: one}):
+            yield Trial(codes.CELLS_SWAPPED, Repair(entries), a, f"the cells of {told} are exchanged",
+                        f"{other.raw} here, {one.raw} there")
+
+
+def _in_unit_of(view: View, entry: Entry, here: Place, there: Place) -> Entry:
+    """An entry as it would be typed in another column: converted where both measure the same."""
+    mine, theirs = view.column(here[1]), view.column(there[1])
+    a, b = mine.unit or mine.assumed, theirs.unit or theirs.assumed
+    if a is None or b is None or a.base != b.base:
+        return entry
+    factor = float(a.factor / b.factor)
+    return replace(entry, number=entry.number * factor, step=entry.step * factor)

@@ -1,0 +1,140 @@
+"""Parts that the sheets do not have, or write otherwise: one question where one answers many.
+
+Comes in: matches of part numbers, the table, the sheets' parts. Goes out: findings, how many parts were not
+compared, and matches that hold until somebody answers: an ending whose numbers agree with the sheets.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from extract.checks import codes
+from extract.checks.numbers import part_number_to_series
+from extract.parts_table.comparing import SETTLED, Verdict, cell_to_compared
+from extract.parts_table.matching import Matches, PartMatch
+from extract.parts_table.records import (
+    ColumnRole,
+    PartsTable,
+    TableFinding,
+    TypedRow,
+    TypedSheet,
+    column_to_letters,
+)
+from extract.parts_table.sources import SourcePart
+from extract.parts_table.suffixes import EndingRule
+
+_AGREE = 0.7
+"""Share of an ending's numbers that must equal the sheets' for the ending to hold until answered."""
+_FEWEST_NUMBERS = 6
+_FEWEST_LOST = 3
+NOT_COMPARED = "no part of the sheets matches"
+
+Sources = Mapping[str, Sequence[SourcePart]]
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """Matches to compare by, findings on parts, and counts of what was not compared."""
+
+    matches: Mapping[str, PartMatch]
+    findings: tuple[TableFinding, ...]
+    missing: Mapping[str, int]
+
+
+@dataclass(frozen=True, slots=True)
+class _Where:
+    sheet: TypedSheet
+    row: TypedRow
+
+
+def matches_to_asked(table: PartsTable, matches: Matches, sources: Sources) -> Asked:
+    """Ask once for each ending, once for each series the sheets do not have, else for each part."""
+    places = [_Where(sheet, row) for sheet in table.sheets for row in sheet.rows]
+    settled = dict(matches.of)
+    findings: list[TableFinding] = []
+    asked: set[str] = set()
+    for rule in matches.endings:
+        right, compared = _rule_to_agreement(rule, places, sources)
+        holds = compared >= _FEWEST_NUMBERS and right >= _AGREE * compared
+        if holds:
+            settled |= {typed: PartMatch(typed, printed) for typed, printed in rule.pairs.items()}
+        if holds or not compared:
+            findings.append(_ending_to_finding(rule, places, right, compared))
+            asked |= rule.pairs.keys()
+    left = [place for place in places
+            if not settled[place.row.part_number].matched and place.row.part_number not in asked]
+    findings += _lost_parts(left, places, settled)
+    count = sum(not settled[place.row.part_number].matched for place in places)
+    return Asked(settled, tuple(findings), Counter({NOT_COMPARED: count}) if count else {})
+
+
+def _rule_to_agreement(rule: EndingRule, places: Sequence[_Where], sources: Sources) -> tuple[int, int]:
+    """How many numbers equal the sheets' if the ending means nothing, of how many compared."""
+    right = compared = 0
+    for place in places:
+        printed = rule.pairs.get(place.row.part_number)
+        for cell in place.row.cells if printed is not None else ():
+            verdict = cell_to_compared(cell, sources[printed or ""]).verdict
+            right += verdict in SETTLED
+            compared += verdict in SETTLED or verdict is Verdict.WRONG
+    return right, compared
+
+
+def _ending_to_finding(
+    rule: EndingRule, places: Sequence[_Where], right: int, compared: int
+) -> TableFinding:
+    found = [place for place in places if place.row.part_number in rule.pairs]
+    typed, printed = next(iter(rule.pairs.items()))
+    whose = f"end in '{rule.typed}'" if rule.typed else f"lack the ending '{rule.printed}'"
+    evidence = f"{right} of {compared} numbers agree" if compared else ""
+    done = f"; compared so: {evidence}" if compared else "; not compared"
+    message = (f"{len(found)} parts {whose}, the sheets' do not: is '{typed}' the part '{printed}'?{done}."
+               f" Answer with --same \"{rule.pattern}\"")
+    return _at_parts(found, codes.PART_MATCH_DOUBTFUL, rule.pattern, message, evidence)
+
+
+def _lost_parts(
+    left: Sequence[_Where], places: Sequence[_Where], settled: Mapping[str, PartMatch]
+) -> list[TableFinding]:
+    """Parts without a match: one finding for a whole series, else one for each."""
+    known = {part_number_to_series(place.row.part_number) for place in places
+             if settled[place.row.part_number].matched}
+    by_series: dict[str, list[_Where]] = defaultdict(list)
+    for place in left:
+        by_series[part_number_to_series(place.row.part_number)].append(place)
+    findings = []
+    for series, group in by_series.items():
+        strange = [place for place in group if not settled[place.row.part_number].candidates]
+        if series not in known and len(strange) == len(group) >= _FEWEST_LOST:
+            message = (f"none of the {len(group)} parts that begin with '{series}' stands in the sheets:"
+                       " is their datasheet missing? Their cells were not compared")
+            findings.append(_at_parts(group, codes.PART_NOT_IN_SHEETS, "parts of the sheets", message))
+            continue
+        findings += [_one_part(place, settled[place.row.part_number]) for place in group]
+    return findings
+
+
+def _one_part(place: _Where, match: PartMatch) -> TableFinding:
+    number = place.row.part_number
+    if match.candidates:
+        expected = " or ".join(f"'{c}'" for c in match.candidates)
+        message = (f"'{number}' is nearly {expected} of the sheets; its cells were not compared."
+                   f" Answer with --same \"{number}={match.candidates[0]}\"")
+        return _at_parts([place], codes.PART_MATCH_DOUBTFUL, expected, message)
+    message = f"'{number}' stands in none of the sheets; its cells were not compared"
+    return _at_parts([place], codes.PART_NOT_IN_SHEETS, "a part of the sheets", message)
+
+
+def _at_parts(
+    group: Sequence[_Where], code: codes.Code, expected: str, message: str, evidence: str = ""
+) -> TableFinding:
+    """A finding at the first part's number that names them all."""
+    first = group[0]
+    column = next(c for c in first.sheet.columns if c.role is ColumnRole.PART_NUMBER)
+    letters = column_to_letters(column.index)
+    return TableFinding(
+        first.sheet.name, first.row.row, column.heading, code.name, code.severity, first.row.part_number,
+        expected, message, part_number=first.row.part_number, cell=f"{letters}{first.row.row}",
+        cells=tuple(f"{letters}{place.row.row}" for place in group), evidence=evidence)
