@@ -11,7 +11,7 @@ CAUSES: dict[str, tuple[str, ...]] = {
     "x 10": ("decimal point",), "/ 10": ("decimal point",),
     "x 1000": ("unit slip", "factor of 1000", "another unit"),
     "/ 1000": ("unit slip", "factor of 0.001", "another unit"),
-    "digits transposed": ("digits swapped", "transposed"),
+    "digits transposed": ("digits swapped", "transposed", "decimal point: a factor of 0.1"),
     "footnote digit glued": ("digit too many", "footnote"),
     "dash glued as minus": ("sign lost", "minus"),
     "letter for a digit": ("look-alike", "letter"),
@@ -32,7 +32,7 @@ CAUSES: dict[str, tuple[str, ...]] = {
     "row typed twice, differing": ("stands in rows",),
     "rows slid one part lower": ("stand one row",), "rows slid one part higher": ("stand one row",),
     "rows slid, nothing blank": ("stand one row",),
-    "part numbers exchanged": ("exchanged",), "cells of two rows exchanged": ("exchanged",),
+    "part numbers exchanged": ("exchanged",), "cells of two rows exchanged": ("exchanged", "another part"),
     "headings exchanged": ("exchanged",), "unit of a heading": ("another unit",),
     "heading says another limit": ("are those of",),
 }

@@ -114,6 +114,8 @@ def entries_to_table(entries: Sequence[dict[str, str]], style: int) -> WideTable
 
 def _place(values: dict[tuple[str, str, str], str], entry: dict[str, str], reference: str) -> None:
     quantity, kind, ambient = entry["quantity"], entry["kind"], entry["ambient_c"]
+    if (quantity, kind) not in NAMES:
+        return
     if quantity in ("hold_current", "trip_current"):
         if ambient == reference and (quantity, "", "") not in values:
             ambient = ""

@@ -24,7 +24,7 @@ from statistics import median
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from extract.parts_table import check_table, read_parts_table
-from extract.parts_table.alone import table_to_parts
+from extract.parts_table.typed_parts import table_to_parts
 from extract.schema import Place, Reading, Status
 
 SHAPE = {-40: 1.45, -20: 1.30, 0: 1.15, 40: 0.84, 50: 0.77, 60: 0.69, 70: 0.61, 85: 0.50}

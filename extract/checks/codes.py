@@ -99,6 +99,7 @@ ROWS_SWAPPED = Code("rows-swapped", ERROR, "Two rows, or two part numbers, are e
 CELLS_SWAPPED = Code("cells-swapped", ERROR, "Two cells are exchanged")
 HEADINGS_SWAPPED = Code("headings-swapped", ERROR, "Two headings, or two columns, are exchanged")
 HEADING_UNIT = Code("heading-unit", ERROR, "A column is in another unit than its heading says")
+HEADING_SIGN = Code("heading-sign", ERROR, "The sign of a heading's temperature is lost")
 HEADING_KIND = Code("heading-kind", ERROR, "A column holds another limit than its heading says")
 COLUMN_NOT_UNDERSTOOD = Code("column-not-understood", NOTE, "A column whose heading says nothing known")
 COLUMN_TWICE = Code("column-twice", DOUBT, "Two columns say the same thing")
@@ -106,12 +107,12 @@ AMBIENTS_DISORDERED = Code("ambients-disordered", DOUBT, "Temperatures in the he
 UNIT_ASSUMED = Code("unit-assumed", NOTE, "A column without a unit")
 UNIT_UNCLEAR = Code("unit-unclear", DOUBT, "A column whose unit cannot be told")
 CELL_IS_DATE = Code("cell-is-date", ERROR, "A date stands where a number belongs")
-COMMA_FOR_POINT = Code("comma-for-point", DOUBT, "A decimal comma among decimal points")
+COMMA_FOR_POINT = Code("comma-for-point", ERROR, "A decimal comma among decimal points")
 UNIT_MISMATCH = Code("unit-mismatch", ERROR, "A cell's unit does not measure what its column holds")
 CELL_EMPTY = Code("cell-empty", DOUBT, "An empty cell in a column that is otherwise filled")
 DUPLICATE_ROW = Code("duplicate-row", DOUBT, "A part stands in two rows that say the same")
 DUPLICATE_CONTRADICTS = Code("duplicate-contradicts", ERROR, "A part stands in two rows that differ")
-LOOK_ALIKE = Code("look-alike", DOUBT, "A character that looks like another one")
+LOOK_ALIKE = Code("look-alike", ERROR, "A character that looks like another one")
 
 # Against the source.
 SOURCE_DIFFERS = Code("source-differs", ERROR, "The sheet prints another value")

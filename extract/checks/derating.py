@@ -75,9 +75,9 @@ def part_to_line(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:
         beside = [
             abs(offs[n][0]) / offs[n][1]
             for n in (place - 2, place - 1, place + 1, place + 2)
-            if 0 <= n < len(row)
+            if 0 <= n < len(row) and offs[n][1] > 0
         ]
-        if abs(off) > allowed and all(abs(off) / allowed >= other for other in beside):
+        if abs(off) > allowed > 0 and all(abs(off) / allowed >= other for other in beside):
             number = row[place].number
             near = (row[place].share - off) * number.value / row[place].share if row[place].share else 0.0
             yield Suspicion(

@@ -14,7 +14,6 @@ from dataclasses import dataclass, field, replace
 
 from extract.checks import codes
 from extract.checks.writing import value_to_text
-from extract.parts_table.alone import cell_to_finding
 from extract.parts_table.comparing import Compared, Judge, Verdict, cell_to_compared
 from extract.parts_table.differences import Story, difference_to_story, is_same, reading_to_around
 from extract.parts_table.grid import Grid, Place, View, sheet_to_grid
@@ -32,6 +31,7 @@ from extract.parts_table.records import (
     column_to_letters,
 )
 from extract.parts_table.sources import SourcePart, readings_to_source_parts
+from extract.parts_table.telling import cell_to_finding
 from extract.parts_table.unmatched import matches_to_asked
 from extract.schema import Quantity, Reading, Severity
 

@@ -26,7 +26,7 @@ from extract.parts_table.records import (
     column_to_letters,
 )
 from extract.quantities import CellNumber, CellSort, NumberStyle, ParsedCell, cell_to_numbers, texts_to_style
-from extract.schema import UNIT_OF, Quantity
+from extract.schema import UNIT_OF, Quantity, Severity
 from extract.vocabulary import fold
 
 
@@ -326,25 +326,17 @@ def _part_number_findings(sight: Sight, row: int, part_number: str) -> Iterator[
         odd = next(
             char for char in part_number if unicodedata.name(char, "").startswith(("CYRILLIC", "GREEK"))
         )
-        yield finding_at(
-            sight,
-            row,
-            sight.part_column,
-            codes.LOOK_ALIKE,
-            expected="one alphabet",
-            message=f"'{odd}' in '{part_number}' is {unicodedata.name(odd).title()}",
-        )
+        message = f"'{odd}' in '{part_number}' is {unicodedata.name(odd).title()}"
+        finding = finding_at(sight, row, sight.part_column, codes.LOOK_ALIKE, expected="one alphabet",
+                             message=message)
+        yield replace(finding, severity=Severity.DOUBT)
     elif re.search(r"\d[OIl]\d", part_number):
         found = re.search(r"\d[OIl]\d", part_number)
         assert found is not None
-        yield finding_at(
-            sight,
-            row,
-            sight.part_column,
-            codes.LOOK_ALIKE,
-            expected="a digit",
-            message=f"'{found[0]}' in '{part_number}' has a letter between digits",
-        )
+        message = f"'{found[0]}' in '{part_number}' has a letter between digits"
+        finding = finding_at(sight, row, sight.part_column, codes.LOOK_ALIKE, expected="a digit",
+                             message=message)
+        yield replace(finding, severity=Severity.DOUBT)
 
 
 def fold_part_number(text: str) -> str:

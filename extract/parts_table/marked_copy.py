@@ -82,6 +82,8 @@ def _finding_to_text(finding: TableFinding) -> str:
     lines = [f"{finding.severity.value}: {finding.code}", finding.message]
     if finding.expected:
         lines.append(f"expected: {finding.expected}")
+    if finding.evidence:
+        lines.append(finding.evidence)
     if finding.cause:
         lines.append(f"likely cause: {finding.cause}")
     if finding.proposed:

@@ -124,35 +124,39 @@ def _settle_ambients(
         ambients = [c.ambient_c or 0.0 for c in group]
         if len(group) < 3 or _is_ordered(ambients):
             continue
-        signs = next(
-            (
-                n
-                for n in range(1, len(group))
-                if _is_ordered([-a for a in ambients[:n]] + ambients[n:]) and all(a > 0 for a in ambients[:n])
-            ),
-            0,
-        )
-        odd = group[:signs] or [b for a, b in pairwise(group) if (b.ambient_c or 0) <= (a.ambient_c or 0)]
-        for column in odd:
-            text = f"-{column.ambient_c:g} °C" if signs else "temperatures that rise along the columns"
-            findings.append(
-                TableFinding(
-                    sheet.name,
-                    heading.rows[-1],
-                    column.heading,
-                    codes.AMBIENTS_DISORDERED.name,
-                    codes.AMBIENTS_DISORDERED.severity,
-                    column.heading,
-                    text,
-                    f"the temperatures of the columns run {', '.join(f'{a:g}' for a in ambients)} °C",
-                    "minus sign lost" if signs else "",
-                    quantity=quantity,
-                    cell=f"{column_to_letters(column.index)}{heading.rows[-1]}",
-                )
-            )
-        for column in group[:signs]:
+        lost = [group[n] for n in _lost_signs(ambients)]
+        odd = lost or [b for a, b in pairwise(group) if (b.ambient_c or 0) <= (a.ambient_c or 0)]
+        findings.append(_ambients_to_finding(sheet, heading, odd, ambients, are_lost=bool(lost)))
+        for column in lost:
             settled[column.index - 1] = replace(column, ambient_c=-(column.ambient_c or 0.0))
     return tuple(settled), findings
+
+
+def _lost_signs(ambients: Sequence[float]) -> list[int]:
+    """Which of the temperatures lost their minus sign, if minus signs alone bring them in order: of the
+    first ones up to some place."""
+    for n in range(1, len(ambients)):
+        if _is_ordered([-abs(a) for a in ambients[:n]] + list(ambients[n:])):
+            return [place for place in range(n) if ambients[place] > 0]
+    return []
+
+
+def _ambients_to_finding(
+    sheet: RawSheet, heading: Heading, odd: Sequence[Column], ambients: Sequence[float], *, are_lost: bool
+) -> TableFinding:
+    """One finding for all headings whose temperature is out of order."""
+    first, row = odd[0], heading.rows[-1]
+    text = "temperatures that rise along the columns"
+    if are_lost:
+        text = ", ".join(f"-{c.ambient_c:g} °C" for c in odd)
+    code = codes.HEADING_SIGN if are_lost else codes.AMBIENTS_DISORDERED
+    run = f"the temperatures of the columns run {', '.join(f'{a:g}' for a in ambients)} °C"
+    message = f"{run}: the minus sign of {len(odd)} is lost" if are_lost else run
+    return TableFinding(
+        sheet.name, row, first.heading, code.name, code.severity, first.heading, text, message,
+        "minus sign lost" if are_lost else "", quantity=first.quantity,
+        cell=f"{column_to_letters(first.index)}{row}",
+        cells=tuple(f"{column_to_letters(c.index)}{row}" for c in odd), evidence=f"{len(odd)} headings")
 
 
 def _is_ordered(values: Sequence[float]) -> bool:

@@ -92,7 +92,7 @@ def _lost_sign(view: View, index: int) -> Iterator[Trial]:
     column = view.column(index)
     if column.quantity in AT_AMBIENT and column.ambient_c:
         meant = replace(column, ambient_c=-column.ambient_c)
-        yield Trial(codes.AMBIENTS_DISORDERED, Repair(columns={index: meant}), (0, index),
+        yield Trial(codes.HEADING_SIGN, Repair(columns={index: meant}), (0, index),
                     f"'{column.heading}' is read as {column.ambient_c:g} °C; its numbers are those at"
                     f" {-column.ambient_c:g} °C: the sign is lost", f"{-column.ambient_c:g} °C",
                     FEWEST_IN_COLUMN, is_heading=True)
@@ -195,15 +195,28 @@ def best_run(values: Sequence[int]) -> tuple[int, int, int]:
     return (*found, best)
 
 
+def moved_entries(
+    view: View, rows: Sequence[int], run: tuple[int, int], columns: Sequence[int], step: int
+) -> dict[Place, Entry | None]:
+    """The cells of a block taken from `step` rows on; what they leave outside the block is left empty: what
+    belonged there is lost."""
+    entries: dict[Place, Entry | None] = {}
+    for n in range(run[0], run[1] + 1):
+        there = rows[n + step] if 0 <= n + step < len(rows) else None
+        for index in columns:
+            entries[rows[n], index] = view.entry((there, index)) if there is not None else None
+    left = [n + step for n in range(run[0], run[1] + 1)
+            if not run[0] <= n + step <= run[1] and 0 <= n + step < len(rows)]
+    for n in left:
+        entries |= {(rows[n], index): None for index in columns}
+    return entries
+
+
 def _block_to_trial(
     view: View, rows: Sequence[int], run: tuple[int, int], chosen: frozenset[int], step: int
 ) -> Trial:
     first, last = run
-    entries: dict[Place, Entry | None] = {}
-    for n in range(first, last + 1):
-        there = rows[n + step] if 0 <= n + step < len(rows) else None
-        for index in chosen:
-            entries[rows[n], index] = view.entry((there, index)) if there is not None else None
+    entries = moved_entries(view, rows, run, sorted(chosen), step)
     far = "one row" if abs(step) == 1 else f"{abs(step)} rows"
     stand = f"{far} {'lower' if step > 0 else 'higher'}"
     mark = (rows[first], min(chosen))
@@ -211,7 +224,8 @@ def _block_to_trial(
         heading = view.column(min(chosen)).heading
         message = (f"the cells of '{heading}' in rows {rows[first]} to {rows[last]} stand {stand} than"
                    " their parts")
-        return Trial(codes.COLUMN_SHIFTED, Repair(entries), mark, message, f"the cells {stand} belong here")
+        expected = f"the cells {stand} belong here"
+        return Trial(codes.COLUMN_SHIFTED, Repair(entries), mark, message, expected, 3)
     most = len(chosen) >= 0.5 * len(view.grid.columns)
     what = "all cells" if most else f"the cells of {len(chosen)} columns"
     message = f"{what} of rows {rows[first]} to {rows[last]} stand {stand} than their parts"

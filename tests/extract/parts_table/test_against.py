@@ -74,13 +74,16 @@ def test_a_rounded_value_is_a_note(typed: Typed, rows: Rows, source: Source) -> 
 
 
 def test_a_disputed_reading_proves_nothing(typed: Typed, rows: Rows, source: Source) -> None:
-    """Where the sheet's own reading is disputed a difference is a note, without a proposal."""
+    """Where the sheet's own reading is disputed a difference is a doubt, without a proposal."""
     rows[3][9] = "0.85"
     doubtful = tuple(
         replace(r, status=Status.DISPUTED) if r.kind is Kind.POST_TRIP_MAX else r for r in source
     )
     (finding,) = from_source(typed(rows), doubtful)
-    assert (finding.code, finding.severity, finding.proposed) == ("source-disputed", Severity.NOTE, "")
+    assert (finding.code, finding.severity, finding.proposed) == ("source-disputed", Severity.DOUBT, "")
+    comparison = table_against_readings(typed(rows), doubtful)
+    assert (comparison.compared, comparison.disputed) == (len(source) - 7, 7)
+    assert not any(address == f"J{row}" for _, address in comparison.confirmed for row in range(2, 9))
 
 
 def test_another_revision_is_a_doubt(typed: Typed, rows: Rows, source: Source) -> None:
@@ -144,10 +147,10 @@ def test_doubtful_part_numbers_are_asked_not_assumed(typed: Typed, rows: Rows, s
 
 
 def test_parts_without_a_source_are_counted(typed: Typed, rows: Rows, source: Source) -> None:
-    """A part that no sheet has is noted and counted as not checked."""
+    """A part that no sheet has is an error and counted as not checked."""
     rows[3][0] = "Zed 9"
     comparison = table_against_readings(typed(rows), source)
-    assert [f.code for f in comparison.findings] == ["source-missing"]
+    assert [(f.code, f.severity) for f in comparison.findings] == [("part-not-in-sheets", Severity.ERROR)]
     assert [(gap.what, gap.count) for gap in comparison.unchecked] == [("parts", 1)]
 
 
@@ -163,7 +166,7 @@ def test_what_the_sheet_does_not_give_is_counted(typed: Typed, rows: Rows, sourc
 def test_matching_ignores_spelling_only_where_one_part_is_meant() -> None:
     """Dashes and capitals do not matter, unless two parts differ by nothing else."""
     read = ("QLM-0050-60", "QLM-0075-30", "AB-1.5", "AB-15")
-    matches = part_numbers_to_matches(["qlm 005060", "AB-15", "ab15", "QLM-0050", "else"], read)
+    matches = part_numbers_to_matches(["qlm 005060", "AB-15", "ab15", "QLM-0050", "else"], read).of
     assert matches["qlm 005060"].matched == "QLM-0050-60"
     assert matches["AB-15"].matched == "AB-15"
     assert matches["ab15"].matched == ""

@@ -1,7 +1,9 @@
 """A typed table is checked by itself: what is wrong is found at its cell, what is right is left alone."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -11,7 +13,7 @@ from extract.errors import InputError
 from extract.parts_table import CheckOptions, PartsTable, TableFinding, check_table, finding_to_key
 from extract.parts_table.reading import sheets_to_table
 from extract.parts_table.records import RawSheet, TableOptions
-from extract.schema import Reading, Severity
+from extract.schema import Quantity, Reading, Severity
 
 Typed = Callable[..., PartsTable]
 Rows = list[list[str]]
@@ -20,6 +22,12 @@ Rows = list[list[str]]
 def grave(table: PartsTable, *sources: Reading) -> list[TableFinding]:
     """Errors and doubts."""
     return [f for f in check_table(table, sources).findings if f.severity is not Severity.NOTE]
+
+
+def codes_of(*findings: TableFinding) -> set[str]:
+    """Codes of findings and of the rules that say the same of their cells."""
+    echoes = {word.strip(",") for f in findings for word in f.evidence.partition(": ")[2].split()}
+    return {f.code for f in findings} | echoes
 
 
 def test_a_sound_table_raises_neither_error_nor_doubt(typed: Typed, rows: Rows) -> None:
@@ -51,7 +59,7 @@ def test_a_typing_error_is_found_at_its_row(
     """Each kind of slip raises its code in the row of the slip, and errors nowhere else."""
     rows[row][column] = text
     findings = grave(typed(rows))
-    assert code in {f.code for f in findings if f.row == row + 1}
+    assert code in codes_of(*(f for f in findings if f.row == row + 1))
     assert {f.row for f in findings if f.severity is Severity.ERROR} <= {row + 1}
 
 
@@ -64,8 +72,10 @@ def test_the_culprit_is_the_cell_most_rules_share(typed: Typed, rows: Rows) -> N
 def test_swapped_hold_and_trip_are_named(typed: Typed, rows: Rows) -> None:
     """The likely cause is said where the numbers tell it."""
     rows[3][1], rows[3][2] = rows[3][2], rows[3][1]
-    finding = next(f for f in grave(typed(rows)) if f.code == "trip-not-above-hold")
-    assert finding.cause == "hold and trip current swapped"
+    (finding,) = grave(typed(rows))
+    assert (finding.code, finding.cell, finding.severity) == ("cells-swapped", "B4", Severity.ERROR)
+    assert finding.cause == "hold current and trip current exchanged"
+    assert "trip-not-above-hold" in codes_of(finding)
     assert not finding.proposed
 
 
@@ -95,7 +105,7 @@ def test_a_few_wrong_rows_are_no_shifted_column(typed: Typed, rows: Rows) -> Non
     rows[3][1], rows[3][2] = rows[3][2], rows[3][1]
     rows[4][9] = "400"
     rows[5][3] = "42"
-    codes = {f.code for f in grave(typed(rows))}
+    codes = codes_of(*grave(typed(rows)))
     assert "column-shifted" not in codes
     assert {"trip-not-above-hold", "heat-ratio", "code-voltage-differs"} <= codes
 
@@ -143,7 +153,8 @@ def test_milliamperes_that_do_not_end_in_zero(typed: Typed, rows: Rows) -> None:
 def test_the_report_says_what_was_not_checked(typed: Typed, rows: Rows) -> None:
     """It never calls a table clean: it counts what was checked and names the blind spots."""
     report = check_table(typed(rows))
-    assert report.checked == ("84 numbers of 7 rows by the rules for a table alone",)
+    assert report.checked == ("read: 7 parts in 7 rows below the heading",
+                              "84 numbers of 7 rows by the rules for a table alone")
     assert any(gap.what == "time_to_trip cells" for gap in report.unchecked)
     assert any("no sheet given" in gap.why for gap in report.unchecked)
 
@@ -152,14 +163,27 @@ def test_a_silenced_finding_is_counted_not_raised(typed: Typed, rows: Rows) -> N
     """What a person has accepted is not raised again; another value is."""
     rows[3][3] = "42"
     first = check_table(typed(rows))
-    key = finding_to_key(next(f for f in first.findings if f.code == "code-voltage-differs"))
-    assert key == ("code-voltage-differs", "qlm005060", "max_voltage", "42")
+    key = finding_to_key(next(f for f in first.findings if "code-voltage-differs" in codes_of(f)))
+    assert key == ("rules", "qlm005060", "max_voltage", "42; max_voltage; under 'Vmax [V]'")
     again = check_table(typed(rows), (), CheckOptions(silenced=frozenset({key})))
-    assert "code-voltage-differs" not in {f.code for f in again.findings}
-    assert again.silenced == 1
+    assert "code-voltage-differs" not in codes_of(*again.findings)
+    assert again.silenced >= 1
     rows[3][3] = "43"
     changed = check_table(typed(rows), (), CheckOptions(silenced=frozenset({key})))
-    assert "code-voltage-differs" in {f.code for f in changed.findings}
+    assert "code-voltage-differs" in codes_of(*changed.findings)
+
+
+@pytest.mark.parametrize("change", [
+    {"what": "max_voltage dc"}, {"what": "hold_current at 85 °C"}, {"column": "Vmax 2 [V]"},
+    {"found": "43"}, {"part_number": "QLM-0075-60"}, {"quantity": Quantity.MAX_CURRENT},
+])
+def test_a_silence_covers_one_statement_and_no_other(
+    typed: Typed, rows: Rows, change: dict[str, Any]
+) -> None:
+    """Kind, ambient, test current, heading, value, part and quantity all belong to what was accepted."""
+    rows[3][3] = "42"
+    finding = next(f for f in check_table(typed(rows)).findings if f.cell == "D4")
+    assert finding_to_key(finding) != finding_to_key(replace(finding, **change))
 
 
 def test_parts_of_two_sheets_are_joined(tmp_path: Path, rows: Rows) -> None:

@@ -177,8 +177,9 @@ def test_lost_minus_signs_in_headings_are_found(typed: Typed) -> None:
             ["QLM-1", "0.75", "1.09", "0.98", "0.86", "0.75", "0.52"],
         ]
     )
-    found = [f for f in table.sheets[0].findings if f.code == "ambients-disordered"]
-    assert [(f.column, f.expected) for f in found] == [("Hold 40 °C", "-40 °C"), ("Hold 20 °C", "-20 °C")]
+    (found,) = [f for f in table.sheets[0].findings if f.code == "heading-sign"]
+    assert (found.column, found.expected, found.cells) == ("Hold 40 °C", "-40 °C, -20 °C", ("C1", "D1"))
+    assert [c.ambient_c for c in table.sheets[0].columns[2:4]] == [-40.0, -20.0]
 
 
 def test_mapping_overrides_a_heading(typed: Typed, rows: Rows) -> None:
@@ -283,7 +284,7 @@ def test_workbooks_of_several_sheets(tmp_path: Path, rows: Rows) -> None:
     )
     table = read_parts_table(path)
     assert [s.name for s in table.sheets] == ["Ratings", "More"]
-    assert table.skipped == ("Notes",)
+    assert table.skipped == (("Notes", "has no part numbers beside a known quantity"),)
     assert [s.name for s in read_parts_table(path, TableOptions(sheets=("More",))).sheets] == ["More"]
     with pytest.raises(InputError, match="no column 'Stuff'"):
         read_parts_table(path, TableOptions(mapping=(("Stuff", "hold_current"),)))

@@ -1,0 +1,151 @@
+"""What the rules found, told as findings at cells.
+
+Comes in: suspicions, slips and explanations about typed parts. Goes out: findings with row, column and
+address. Finds nothing itself.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from extract.checks import codes
+from extract.checks.limits import limits
+from extract.checks.suspicions import Suspicion
+from extract.parts_table.explaining import ColumnExplanation, Explanation
+from extract.parts_table.records import TableFinding, TypedCell, TypedSheet, column_to_letters
+from extract.parts_table.shifts import WEIGHT, Slip
+from extract.parts_table.typed_parts import TypedParts
+
+
+def suspicion_to_finding(suspicion: Suspicion, typed: TypedParts) -> TableFinding:
+    cell = typed.cells[suspicion.numbers[0].origin]
+    finding = cell_to_finding(
+        cell,
+        typed.sheets[suspicion.numbers[0].origin],
+        suspicion.code,
+        suspicion.part.part_number,
+        expected=suspicion.expected,
+        message=suspicion.message,
+    )
+    addresses = tuple(dict.fromkeys(_address(typed.cells[n.origin]) for n in suspicion.numbers))
+    finding = replace(finding, severity=suspicion.severity, cells=addresses)
+    if suspicion.code in _TEST_CURRENT_CODES:
+        return _at_test_current(finding, cell)
+    return replace(finding, cause=_cause(suspicion))
+
+
+def _address(cell: TypedCell) -> str:
+    return f"{column_to_letters(cell.column.index)}{cell.row}"
+
+
+def _at_test_current(finding: TableFinding, cell: TypedCell) -> TableFinding:
+    """The finding at the cell of the test current, where that has a column of its own."""
+    if cell.test_column is None:
+        return finding
+    return replace(
+        finding,
+        column=cell.test_column.heading,
+        found=cell.test_raw,
+        cell=f"{column_to_letters(cell.test_column.index)}{cell.row}",
+    )
+
+
+_TEST_CURRENT_CODES = {
+    codes.TEST_CURRENT_BELOW_HOLD,
+    codes.TEST_CURRENT_BELOW_TRIP,
+    codes.TEST_CURRENT_ABOVE_MAXIMUM,
+    codes.TEST_CURRENT_RATIO,
+    codes.TEST_PATTERN_DIFFERS,
+}
+
+
+def _cause(suspicion: Suspicion) -> str:
+    """A likely cause, where the numbers tell one."""
+    if suspicion.code is codes.TRIP_NOT_ABOVE_HOLD:
+        low, high = sorted(n.value for n in suspicion.numbers)
+        usual = limits().ratios["trip_over_hold"].usual
+        return "hold and trip current swapped" if low > 0 and usual[0] <= high / low <= usual[1] else ""
+    if suspicion.code is codes.VALUE_NOT_POSITIVE and suspicion.numbers[0].value < 0:
+        return "a dash read as a minus sign"
+    return ""
+
+
+def cell_to_finding(
+    cell: TypedCell,
+    sheet: str,
+    code: codes.Code,
+    part_number: str,
+    *,
+    expected: str,
+    message: str,
+) -> TableFinding:
+    """A finding at a cell; `found` is its text as typed."""
+    return TableFinding(
+        sheet,
+        cell.row,
+        cell.column.heading,
+        code.name,
+        code.severity,
+        cell.raw,
+        expected,
+        message,
+        part_number=part_number,
+        quantity=cell.column.quantity,
+        cell=f"{column_to_letters(cell.column.index)}{cell.row}",
+        what=cell_to_what(cell),
+    )
+
+
+def cell_to_what(cell: TypedCell) -> str:
+    """Which number a cell states: "hold_current at 60 °C", "time_to_trip at 5 A"."""
+    column = cell.column
+    name = column.quantity.value if column.quantity is not None else ""
+    words = [name, column.kind.value]
+    words += [f"at {column.ambient_c:g} °C"] if column.ambient_c is not None else []
+    words += [f"at {cell.test_current_a:g} A"] if cell.test_current_a is not None else []
+    return " ".join(filter(None, words))
+
+
+def slip_to_finding(slip: Slip, typed: TypedParts) -> TableFinding:
+    number = slip.numbers[0]
+    cell = typed.cells[number.origin]
+    code = codes.ROW_SHIFTED if slip.is_row else codes.COLUMN_SHIFTED
+    finding = cell_to_finding(
+        cell,
+        typed.sheets[number.origin],
+        code,
+        slip.part.part_number,
+        expected=slip.expected,
+        message=slip.message,
+    )
+    return _at_test_current(finding, cell) if slip.is_test_current else finding
+
+
+def explanation_to_finding(one: Explanation, typed: TypedParts) -> TableFinding:
+    """One finding for all that is said of a part: at the cell at fault, of the gravest rule's code unless the
+    slip has one of its own."""
+    first = one.numbers[0]
+    at_cell = [s for s in one.echoes if s.numbers[0] is first or s.numbers[0].origin == first.origin]
+    gravest = max(at_cell or one.echoes, key=lambda s: WEIGHT[s.severity])
+    severity = max(one.echoes, key=lambda s: WEIGHT[s.severity]).severity
+    others = tuple(n for n in gravest.numbers if n is not first)
+    told = replace(gravest, numbers=(first, *others), severity=severity)
+    finding = suspicion_to_finding(told, typed)
+    addresses = tuple(dict.fromkeys([finding.cell, *(_address(typed.cells[n.origin]) for n in one.numbers)]))
+    if one.code is not None:
+        finding = replace(finding, code=one.code.name)
+    return replace(finding, cause=one.cause or finding.cause, expected=one.expected or finding.expected,
+                   cells=addresses, evidence=one.evidence)
+
+
+def column_to_finding(one: ColumnExplanation, typed: TypedParts, sheet: TypedSheet) -> TableFinding:
+    """One finding for a column: at its heading."""
+    cell = typed.cells[one.numbers[0].origin]
+    row = sheet.heading_rows[-1]
+    letters = column_to_letters(cell.column.index)
+    evidence = f"doubts on {one.settled} of {one.of} parts fall silent"
+    return TableFinding(
+        sheet.name, row, cell.column.heading, one.code.name, one.code.severity, cell.column.heading,
+        one.expected, f"'{cell.column.heading}': {one.message} ({evidence})", one.code.title,
+        quantity=cell.column.quantity, cell=f"{letters}{row}",
+        cells=tuple(_address(typed.cells[n.origin]) for n in one.numbers), evidence=evidence)
