@@ -57,8 +57,11 @@ def _say_finding(number: int, finding: TableFinding) -> None:
 
 def _finding_to_cells(finding: TableFinding) -> list[str]:
     message = finding.message + (f"; likely cause: {finding.cause}" if finding.cause else "")
+    if finding.evidence and finding.evidence not in message:
+        message += f"; {finding.evidence}"
     page = f"{finding.document} page {finding.page}" if finding.page is not None else finding.document
-    return [str(finding.row), finding.column, finding.part_number, finding.severity.value, finding.code,
+    place = f"{finding.sheet} {finding.row}" if finding.sheet else str(finding.row)
+    return [place, finding.column, finding.part_number, finding.severity.value, finding.code,
             finding.found, finding.expected, message, page]
 
 
@@ -70,4 +73,7 @@ def _show_reach(report: TableReport) -> None:
     count = Counter(finding.severity for finding in report.findings)
     counts = f"{count[Severity.ERROR]} errors, {count[Severity.DOUBT]} doubts, {count[Severity.NOTE]} notes"
     silenced = f", {report.silenced} silenced before" if report.silenced else ""
+    if report.disputed:
+        say(f"{report.disputed} numbers stand against disputed readings only: they are not confirmed."
+            " --strict makes that exit code 1", style="yellow")
     say(f"{counts}{silenced}. `holdtrip explain CODE` tells what a code means")

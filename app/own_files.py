@@ -84,6 +84,10 @@ def _is_identification(path: Path) -> bool:
     return re.match(rb'\{\s*"suspects":', _beginning(path)) is not None
 
 
+def _is_report(path: Path) -> bool:
+    return re.match(rb'\{\s*"table": "[^"]*",\s*"columns": \[', _beginning(path)) is not None
+
+
 def _is_record(path: Path) -> bool:
     """A decision record: its title in the page, or the writer's name in the PDF."""
     if path.suffix.lower() == ".pdf":
@@ -106,6 +110,7 @@ def _beginning(path: Path) -> bytes:
 
 COMPARISON_MARK = "holdtrip: comparison"
 MARKED_MARK = "holdtrip: marked copy"
+CORRECTED_MARK = "holdtrip: corrected copy"
 LONG_TABLE = table_kind("a long table", LONG_COLUMNS)
 WIDE_TABLE = OutputKind("a wide table", (".csv",), is_wide_table)
 COMPARISON_BOOK = OutputKind("the workbook of a comparison", (".xlsx",), _is_comparison_book)
@@ -115,4 +120,6 @@ DECISION_RECORD = OutputKind("a decision record", (".html", ".htm", ".pdf"), _is
 EXCHANGE = OutputKind("a library", (".json", ".xlsx", ".parquet"), _is_exchange)
 TABLE_FINDINGS = table_kind("findings on a table", ("row", "column", "code", "severity"))
 MARKED_COPY = OutputKind("a marked copy", (".xlsx", ".xlsm"), last_written_by(MARKED_MARK))
+CORRECTED_COPY = OutputKind("a corrected copy", (".xlsx", ".xlsm", ".csv"), last_written_by(CORRECTED_MARK))
+TABLE_REPORT = OutputKind("the report on a table", (".json",), _is_report)
 BACKUP = OutputKind("a backup", (), _is_backup)

@@ -2,29 +2,40 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import replace
 from pathlib import Path
 
 import click
 
-from app.check_table import show_report
-from app.column_meanings import texts_to_pairs
-from app.exits import ALL_WELL, FOUND_SOMETHING
-from app.option_groups import option_group
-from app.outputs import OUTPUT, Output, check_outputs, force_option, whole_file
-from app.own_files import MARKED_COPY, TABLE_FINDINGS
-from app.screen import say
-from app.silenced import SilenceOptions, silence_finding, silence_options, silenced_keys
-from app.sources import open_source
-from extract.parts_table import (
-    CheckOptions,
-    TableOptions,
-    TableReport,
-    check_table,
-    read_parts_table,
+from app.check_options import (
+    Asked,
+    CheckFiles,
+    asked_options,
+    file_options,
+    finding_to_known,
+    known_before,
+    numbered,
+    report_to_exit,
+    texts_to_numbers,
 )
+from app.check_table import show_report
+from app.check_worker import TableJob, job_to_checked
+from app.outputs import check_outputs, whole_file
+from app.screen import say
+from app.series_rules import project_to_series_rules
+from app.silenced import (
+    SilenceOptions,
+    remember_same,
+    remembered_same,
+    silence_findings,
+    silence_options,
+    silenced_keys,
+)
+from app.sources import open_source
+from extract.errors import InputError
+from extract.parts_table import CheckOptions, TableFinding, TableOptions, TableReport
 from extract.parts_table.findings_file import write_table_findings
-from extract.schema import Reading, Severity
+from extract.schema import Reading
 
 EXAMPLES = """\b
 Examples:
@@ -32,7 +43,9 @@ Examples:
   holdtrip check parts.xlsx --against datasheets/           against the datasheets it came from
   holdtrip check parts.csv --against team.sqlite --findings found.csv
   holdtrip check parts.xlsx --marked marked.xlsx            a copy with every finding at its cell
+  holdtrip check parts.xlsx --against sheets/ --corrected mended.xlsx --repair 1,3
   holdtrip check parts.csv --map "Stuff=hold_current mA" --map "Notes=ignore"
+  holdtrip check parts.csv --against sheets/ --same "*-2=*" --because "-2 is the reel"
 
 \b
 A table is never called clean: the report says what was checked and what no check reaches. A value a
@@ -40,66 +53,44 @@ few per cent wrong, or taken from the next row, shows against the datasheet only
 """
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """What to read, what to hold it against, how, and where to write the findings."""
-
-    table: Path
-    more: tuple[str, ...]
-    against: tuple[str, ...]
-    mapped: tuple[tuple[str, str], ...]
-    sheets: tuple[str, ...]
-    same: tuple[tuple[str, str], ...]
-    findings: Path | None
-    marked: Path | None
-    force: bool
-
-
-Pairs = tuple[tuple[str, str], ...]
-
-
-def _pairs(_context: click.Context, _option: click.Parameter, typed: tuple[str, ...]) -> Pairs:
-    """LEFT=RIGHT as pairs."""
-    return texts_to_pairs(typed)
-
-
-asked_options = option_group(
-    "asked", Asked,
-    click.argument("table", metavar="TABLE", type=click.Path(path_type=Path)),
-    click.argument("more", metavar="", nargs=-1),
-    click.option("--against", metavar="SOURCE...", multiple=True,
-                 help="Datasheets, a folder of them, a library or a long table to hold the table against."),
-    click.option("--map", "mapped", metavar='"HEADING=MEANING"', multiple=True, callback=_pairs,
-                 help="What a column means, such as 'Stuff=hold_current mA', 'R=resistance min mOhm',"
-                      " 'I60=hold_current at 60 C' or 'Notes=ignore'."),
-    click.option("--sheet", "sheets", metavar="NAME", multiple=True,
-                 help="Only this sheet of a workbook; may be repeated."),
-    click.option("--same", metavar='"TYPED=PRINTED"', multiple=True, callback=_pairs,
-                 help="A part number of the table that is this one of the datasheets."),
-    click.option("--findings", metavar="OUT.csv", type=OUTPUT, help="Write the findings to this file."),
-    click.option("--marked", metavar="OUT.xlsx", type=OUTPUT,
-                 help="Write a copy of the table with every finding marked at its cell."),
-    force_option,
-)
-
-
 @click.command("check", epilog=EXAMPLES)
 @asked_options
+@file_options
 @silence_options
-def command(asked: Asked, silence: SilenceOptions) -> int:
+def command(asked: Asked, files: CheckFiles, silence: SilenceOptions) -> int:
     """Find what is wrong in a parts table that people typed (CSV or XLSX).
 
-    The columns as understood are shown first. Exit code 1 if any finding is an error.
+    The columns as understood are shown first. Exit code 1 if any finding is an error, or parts wait for an
+    answer.
     """
-    check_outputs(_outputs(asked), (asked.table, *asked.against, *asked.more), asked.force)
-    table = read_parts_table(asked.table, TableOptions(mapping=asked.mapped, sheets=asked.sheets))
-    options = CheckOptions(silenced_keys(silence), dict(asked.same))
-    report = check_table(table, _readings(asked), options)
+    others: list[Path | str] = [one for one in (asked.new_since, silence.library) if one is not None]
+    check_outputs(files.outputs(), [asked.table, *asked.against, *asked.more, *others], files.force)
+    _check_words(files, silence)
+    known = known_before(asked.new_since) if asked.new_since else frozenset()
+    options = CheckOptions(silenced_keys(silence), dict(asked.same), remembered_same(silence),
+                           project_to_series_rules())
+    table = TableOptions(mapping=asked.mapped, sheets=asked.sheets)
+    report = job_to_checked(TableJob(asked.table, table, _readings(asked), options))
+    new = tuple(f for f in report.findings if finding_to_known(f) not in known)
+    left_out, report = len(report.findings) - len(new), replace(report, findings=new)
+    _write(report, files)
     show_report(report)
-    _write(report, asked)
-    if silence.number is not None:
-        silence_finding(report, silence)
-    return FOUND_SOMETHING if any(one.severity is Severity.ERROR for one in report.findings) else ALL_WELL
+    if left_out:
+        say(f"{left_out} findings that {asked.new_since} holds already are left out")
+    if silence.numbers:
+        silence_findings(numbered(report.findings, texts_to_numbers(silence.numbers), "--silence"), silence)
+    elif asked.same and silence.reason:
+        remember_same(asked.same, silence)
+    return report_to_exit(report, asked)
+
+
+def _check_words(files: CheckFiles, silence: SilenceOptions) -> None:
+    """Options that need each other, before any work."""
+    if (files.corrected is None) != (not files.repair):
+        raise click.UsageError("--corrected and --repair go together: which findings' repairs do you accept?")
+    if silence.numbers and not silence.reason.strip():
+        raise InputError(f"--silence {silence.numbers}", "no reason", "a reason others can follow",
+                         "Add --because 'page 3 prints it so'")
 
 
 def _readings(asked: Asked) -> tuple[Reading, ...]:
@@ -113,19 +104,34 @@ def _readings(asked: Asked) -> tuple[Reading, ...]:
     return tuple(dict.fromkeys(readings))
 
 
-def _outputs(asked: Asked) -> list[Output]:
-    files = [("--findings", asked.findings, TABLE_FINDINGS), ("--marked", asked.marked, MARKED_COPY)]
-    return [Output(option, path, kind) for option, path, kind in files if path is not None]
-
-
-def _write(report: TableReport, asked: Asked) -> None:
-    if asked.findings is not None:
-        with whole_file(asked.findings) as path:
+def _write(report: TableReport, files: CheckFiles) -> None:
+    if files.findings is not None:
+        with whole_file(files.findings) as path:
             count = write_table_findings(report.findings, path)
-        say(f"wrote {asked.findings}: {count} findings")
-    if asked.marked is not None:
+        say(f"wrote {files.findings}: {count} findings")
+    if files.marked is not None:
         from extract.parts_table.marked_copy import write_marked_copy
 
-        with whole_file(asked.marked) as path:
+        with whole_file(files.marked) as path:
             count = write_marked_copy(report, path)
-        say(f"wrote {asked.marked}: {count} cells marked")
+        say(f"wrote {files.marked}: {count} cells marked")
+    if files.corrected is not None:
+        from extract.parts_table.corrected_copy import write_corrected_copy
+
+        with whole_file(files.corrected) as path:
+            ending = files.corrected.suffix.lower()
+            count = write_corrected_copy(report, _accepted(report, files.repair), path, ending)
+        say(f"wrote {files.corrected}: {count} cells changed; check it, and compare it with the page")
+    if files.json is not None:
+        from extract.parts_table.report_json import report_to_json
+
+        with whole_file(files.json) as path:
+            path.write_text(report_to_json(report), encoding="utf-8", errors="backslashreplace")
+        say(f"wrote {files.json}: the report")
+
+
+def _accepted(report: TableReport, repair: str) -> list[TableFinding]:
+    """The findings whose repairs were accepted."""
+    if repair == "all":
+        return [finding for finding in report.findings if finding.changes and finding.document]
+    return numbered(report.findings, texts_to_numbers(repair), "--repair")

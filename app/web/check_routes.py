@@ -17,9 +17,9 @@ from fastapi import APIRouter, HTTPException, Query, Request, Response
 from fastapi import Path as InPath
 from pydantic import BaseModel, Field
 
+from app.check_worker import TableJob
 from app.column_meanings import texts_to_pairs
 from app.silenced import library_to_keys, silence
-from app.web.check_worker import TableJob
 from app.web.checked_tables import ENDINGS, CheckedTable
 from app.web.desk import Desk
 from app.web.sheets_routes import DocumentName, body_to_file, file_body

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from threading import Lock
 
-from app.web.check_worker import TableJob, job_to_report
+from app.check_worker import TableJob, job_to_report
 from extract.errors import HoldtripError, InputError
 from extract.parts_table import TableReport
 from extract.parts_table.checking import Key

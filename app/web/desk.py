@@ -10,8 +10,8 @@ from collections import OrderedDict
 from dataclasses import replace
 from threading import Lock
 
+from app.check_worker import TABLE_LIMITS
 from app.sheet_files import SheetFiles, library_to_files
-from app.web.check_worker import TABLE_LIMITS
 from app.web.checked_tables import CheckedTables
 from app.web.import_queue import ImportQueue
 from app.web.options import SiteOptions

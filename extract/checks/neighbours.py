@@ -138,7 +138,7 @@ def series_to_copies(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[S
         return
     pairs = Counter((hold.value, trip.value) for _, hold, trip in rows)
     usual, count = Counter(round(trip.value / hold.value, 2) for _, hold, trip in rows).most_common(1)[0]
-    ratio = usual if count >= 3 else None
+    ratio = usual if count >= 3 and usual > 0 else None
     found: list[Suspicion] = []
     for place, (part, hold, trip) in enumerate(rows):
         if pairs[hold.value, trip.value] > 1 or (ratio is not None and _fits_ratio(hold, trip, ratio)):

@@ -16,7 +16,7 @@ from extract.checks import codes
 from extract.checks.writing import value_to_text
 from extract.parts_table.comparing import Compared, Judge, Verdict, cell_to_compared
 from extract.parts_table.differences import Story, difference_to_story, is_same, reading_to_around
-from extract.parts_table.grid import Grid, Place, View, sheet_to_grid
+from extract.parts_table.grid import Grid, Place, Repair, View, sheet_to_grid
 from extract.parts_table.hypotheses import Hypothesis, view_to_hypotheses
 from extract.parts_table.matching import part_numbers_to_matches
 from extract.parts_table.records import (
@@ -31,7 +31,7 @@ from extract.parts_table.records import (
     column_to_letters,
 )
 from extract.parts_table.sources import SourcePart, readings_to_source_parts
-from extract.parts_table.telling import cell_to_finding
+from extract.parts_table.telling import cell_to_finding, texts_to_what
 from extract.parts_table.unmatched import matches_to_asked
 from extract.schema import Quantity, Reading, Severity
 
@@ -66,13 +66,15 @@ class _Tally:
 
 
 def table_against_readings(
-    table: PartsTable, readings: Iterable[Reading], accepted: Mapping[str, str] | None = None
+    table: PartsTable, readings: Iterable[Reading], accepted: Mapping[str, str] | None = None,
+    remembered: Mapping[str, str] | None = None,
 ) -> Comparison:
     """Compare each cell with the sheets. `accepted`: typed part number or pattern → the sheets' part
-    number, as a person has confirmed it; raises InputError for one the sheets do not have."""
+    number, as a person has confirmed it; raises InputError for one the sheets do not have. `remembered`:
+    the same from earlier checks, where it fits."""
     sources = readings_to_source_parts(readings)
     typed = [row.part_number for sheet in table.sheets for row in sheet.rows]
-    matches = part_numbers_to_matches(typed, tuple(sources), accepted)
+    matches = part_numbers_to_matches(typed, tuple(sources), accepted, remembered)
     asked = matches_to_asked(table, matches, sources)
     judge = Judge(sources, asked.matches)
     by_sheet = _parts_by_document(sources)
@@ -217,12 +219,15 @@ def _finding(told: _Told, reading: Reading, story: Story, message: str) -> Table
         expected=value_to_text(reading.value, reading.quantity),
         message=message,
     )
+    sure = story.code.severity is Severity.ERROR
+    proposed = value_in_column(reading.value, home) if sure else ""
     return replace(
         finding,
         cause=story.cause,
         page=reading.place.page,
         document=reading.document,
-        proposed=value_in_column(reading.value, home) if story.code.severity is Severity.ERROR else "",
+        proposed=proposed,
+        changes=((finding.cell, proposed),) if proposed else (),
     )
 
 
@@ -243,9 +248,29 @@ def _hypothesis_to_finding(one: Hypothesis, grid: Grid, view: View, judge: Judge
         found = entry.raw if entry is not None else grid.parts.get(row, "")
     return TableFinding(
         sheet.name, row, column.heading, trial.code.name, trial.code.severity, found, trial.expected,
-        f"{trial.message} ({one.evidence})", trial.code.title, "", page, document,
+        f"{trial.message} ({one.evidence})",
+        trial.code.title[0].lower() + trial.code.title[1:], "", page, document,
         "" if trial.is_heading else grid.parts.get(row, ""), column.quantity,
-        f"{column_to_letters(column.index)}{row}", cells=addresses, evidence=one.evidence)
+        f"{column_to_letters(column.index)}{row}",
+        texts_to_what(e.raw for place in one.places if (e := grid.entries.get(place)) is not None),
+        cells=addresses, evidence=one.evidence,
+        changes=_repair_to_changes(trial.repair, grid))
+
+
+def _repair_to_changes(repair: Repair, grid: Grid) -> tuple[tuple[str, str], ...]:
+    """The texts to put where, of a repair that only moves or converts what was typed."""
+    changes = []
+    for place, entry in sorted(repair.entries.items()):
+        if place[1] not in grid.columns:
+            return ()
+        home = grid.entries.get(entry.home) if entry is not None else None
+        same = entry is not None and home is not None and home.number == entry.number
+        text = "" if entry is None else entry.raw if same else f"{entry.number:.10g}"
+        changes.append((grid.address(place), text))
+    part = next((c for c in grid.sheet.columns if c.role is ColumnRole.PART_NUMBER), None)
+    if part is not None:
+        changes += [(f"{column_to_letters(part.index)}{row}", name) for row, name in repair.parts.items()]
+    return tuple(changes)
 
 
 def _first_source(one: Hypothesis, view: View, judge: Judge) -> tuple[int | None, str]:
@@ -282,6 +307,7 @@ def _test_current(told: _Told, parts: Sequence[SourcePart]) -> Iterator[TableFin
     as_reading = replace(reading, quantity=Quantity.MAX_CURRENT, value=current, raw=f"{current:g}")
     story = difference_to_story(typed, 0.0, as_reading, reading_to_around(as_reading, [], []))
     column = cell.test_column or cell.column
+    address = f"{column_to_letters(column.index)}{cell.row}"
     yield TableFinding(
         told.sheet.name,
         cell.row,
@@ -297,6 +323,7 @@ def _test_current(told: _Told, parts: Sequence[SourcePart]) -> Iterator[TableFin
         reading.document,
         told.row.part_number,
         Quantity.TIME_TO_TRIP,
-        f"{column_to_letters(column.index)}{cell.row}",
+        address,
         f"test current {typed:g} A",
+        changes=((address, value_in_column(current, column)),) if cell.test_column is not None else (),
     )

@@ -13,6 +13,7 @@ from dataclasses import replace
 from extract.checks.limits import limits
 from extract.checks.numbers import Number, PartNumbers
 from extract.checks.rules import series_to_suspicions
+from extract.checks.series_rules import SeriesRule, parts_to_rule_suspicions
 from extract.checks.suspicions import Suspicion
 from extract.parts_table.duplicates import (
     parts_to_contradictions,
@@ -36,6 +37,7 @@ from extract.parts_table.telling import (
     explanation_to_finding,
     slip_to_finding,
     suspicion_to_finding,
+    texts_to_what,
 )
 from extract.parts_table.typed_parts import TypedParts, table_to_parts
 
@@ -43,8 +45,10 @@ _MOST_SLIDES = 3
 _MOST_HEADINGS = 3
 
 
-def table_to_findings(table: PartsTable) -> tuple[TableFinding, ...]:
-    """What the table alone shows to be wrong or doubtful."""
+def table_to_findings(
+    table: PartsTable, rules: Sequence[SeriesRule] = ()
+) -> tuple[TableFinding, ...]:
+    """What the table alone shows to be wrong or doubtful; `rules` are the team's own."""
     findings = [finding for sheet in table.sheets for finding in sheet.findings]
     views = {sheet.name: _slid_back(sheet, findings) for sheet in table.sheets}
     repaired = replace(table, sheets=tuple(_as_viewed(sheet, views[sheet.name]) for sheet in table.sheets))
@@ -54,6 +58,7 @@ def table_to_findings(table: PartsTable) -> tuple[TableFinding, ...]:
     for part in typed.parts:
         series[part.series].append(part)
     told = [f for members in series.values() for f in _series_to_findings(members, typed, sheets)]
+    told += [suspicion_to_finding(s, typed) for s in parts_to_rule_suspicions(typed.parts, rules)]
     if len(table.sheets) > 1:
         told += parts_to_contradictions(typed)
     findings += [_at_home(finding, views[finding.sheet]) for finding in told]
@@ -88,9 +93,12 @@ def _slide_to_finding(trial: Trial, view: View, sheet: TypedSheet) -> TableFindi
     told = (*addresses, *(f"{column_to_letters(part.index)}{place[0]}" for place in trial.repair.entries))
     return TableFinding(
         sheet.name, row, column.heading, trial.code.name, trial.code.severity,
-        entry.raw if entry is not None else "", trial.expected, trial.message, trial.code.title,
+        entry.raw if entry is not None else "", trial.expected, trial.message,
+        trial.code.title[0].lower() + trial.code.title[1:],
         part_number=view.grid.parts[row], quantity=column.quantity,
         cell=f"{column_to_letters(index)}{row}", cells=tuple(dict.fromkeys(told)),
+        what=texts_to_what(view.grid.entries[place].raw for place in sorted(trial.repair.entries)
+                           if place in view.grid.entries),
         evidence=trial.message.partition("moved back, ")[2])
 
 

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from extract.checks.codes import CODES, RULE_CODES
+from extract.checks.series_rules import SeriesRule
 from extract.parts_table.against import table_against_readings
 from extract.parts_table.alone import table_to_findings
 from extract.parts_table.cells import fold_part_number
@@ -39,10 +40,13 @@ _BLIND = {
 @dataclass(frozen=True, slots=True)
 class CheckOptions:
     """`silenced`: keys of findings a person has accepted; `matches`: typed part number or pattern → part
-    number of the sheets, as a person has confirmed."""
+    number of the sheets, as a person has confirmed; `remembered`: the same from earlier checks;
+    `series_rules`: what part numbers say, as the team states it."""
 
     silenced: frozenset[Key] = frozenset()
     matches: Mapping[str, str] = field(default_factory=dict)
+    remembered: Mapping[str, str] = field(default_factory=dict)
+    series_rules: tuple[SeriesRule, ...] = ()
 
 
 def check_table(
@@ -50,9 +54,9 @@ def check_table(
 ) -> TableReport:
     """Check a typed table; `sources` are readings of the sheets or of the library it is compared with."""
     options = options or CheckOptions()
-    alone = list(dict.fromkeys(table_to_findings(table)))
+    alone = list(dict.fromkeys(table_to_findings(table, options.series_rules)))
     kept = _unsilenced(alone, options.silenced)
-    silenced = len(alone) - len(kept)
+    silenced = {finding_to_key(finding) for finding in alone} & options.silenced
     parts = sum(len(sheet.rows) for sheet in table.sheets)
     cells = sum(len(row.cells) for sheet in table.sheets for row in sheet.rows)
     checked = [f"read: {_rows_read(sheet)}" for sheet in table.sheets]
@@ -62,14 +66,14 @@ def check_table(
         no_sheet = Unchecked("parts", parts, "no sheet given: small errors need the page")
         unchecked += [*_blind_spots(table), no_sheet]
         found = _in_order(findings_to_folded(kept))
-        return TableReport(table, found, tuple(checked), tuple(unchecked), silenced)
-    comparison = table_against_readings(table, sources, options.matches)
+        return TableReport(table, found, tuple(checked), tuple(unchecked), len(silenced))
+    comparison = table_against_readings(table, sources, options.matches, options.remembered)
     told = _unsilenced(comparison.findings, options.silenced)
-    silenced += len(comparison.findings) - len(told)
+    silenced |= {finding_to_key(finding) for finding in comparison.findings} & options.silenced
     checked.append(f"{comparison.compared} numbers against the sheets")
     unchecked += comparison.unchecked
     rest = findings_to_folded(findings_beside(kept, comparison))
-    return TableReport(table, _in_order([*told, *rest]), tuple(checked), tuple(unchecked), silenced,
+    return TableReport(table, _in_order([*told, *rest]), tuple(checked), tuple(unchecked), len(silenced),
                        comparison.disputed)
 
 
@@ -82,11 +86,8 @@ def _in_order(findings: Iterable[TableFinding]) -> tuple[TableFinding, ...]:
 
 
 def finding_to_statement(finding: TableFinding) -> str:
-    """What exactly a finding is about: the text found, which number it is, under which heading; of several
-    cells, all of them."""
-    words = [finding.found, finding.what, f"under '{finding.column}'"]
-    words += [", ".join(finding.cells)] if finding.evidence and finding.cells else []
-    return "; ".join(filter(None, words))
+    """What exactly a finding is about: the text found, which number it is, under which heading."""
+    return "; ".join(filter(None, (finding.found, finding.what, f"under '{finding.column}'")))
 
 
 def finding_to_key(finding: TableFinding) -> Key:

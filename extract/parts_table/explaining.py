@@ -282,8 +282,8 @@ def _column_changes(keys: Sequence[Key]) -> Iterator[tuple[Words, codes.Code, Ch
             yield words, codes.HEADING_UNIT, _times(key, factor)
     for one, other in combinations(keys, 2):
         name = f"{other[0].value} {other[1]}".strip()
-        words = (one, f"exchanged with {name} the column fits the rest of the table: the headings, or the cells"
-                 " below, are exchanged", "the two headings exchanged")
+        words = (one, f"exchanged with {name} the column fits the rest of the table: the headings, or the"
+                 " cells below, are exchanged", "the two headings exchanged")
         yield words, codes.HEADINGS_SWAPPED, _swapped(one, other)
 
 

@@ -53,7 +53,7 @@ def path_to_sheets(path: Path, options: TableOptions) -> tuple[RawSheet, ...]:
 
 
 def _csv_to_sheet(path: Path, options: TableOptions) -> RawSheet:
-    text = _bytes_to_text(path, options.encoding)
+    text = csv_to_text(path, options.encoding)
     separator = options.separator or text_to_separator(text)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     rows: list[tuple[str, ...]] = []
@@ -82,7 +82,7 @@ def _check_quotes(path: Path, row: Sequence[str], line: int, separator: str) -> 
             )
 
 
-def _bytes_to_text(path: Path, encoding: str | None) -> str:
+def csv_to_text(path: Path, encoding: str | None = None) -> str:
     """UTF-8 with or without mark, UTF-16 with mark, else the Western code page of old spreadsheets."""
     data = path.read_bytes()
     if encoding is not None:

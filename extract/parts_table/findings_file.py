@@ -14,7 +14,8 @@ from extract.parts_table.records import TableFinding
 from extract.spreadsheet_text import guard
 
 COLUMNS = ("row", "column", "code", "severity", "found", "expected", "message", "page")
-FURTHER_COLUMNS = ("sheet", "cell", "part_number", "cause", "proposed", "document")
+FURTHER_COLUMNS = ("sheet", "cell", "part_number", "cause", "proposed", "document", "what", "cells",
+                   "evidence")
 
 
 def write_table_findings(findings: Iterable[TableFinding], path: Path) -> int:
@@ -24,7 +25,8 @@ def write_table_findings(findings: Iterable[TableFinding], path: Path) -> int:
     writer.writerow((*COLUMNS, *FURTHER_COLUMNS))
     count = 0
     for f in findings:
-        words = map(guard, (f.sheet, f.cell, f.part_number, f.cause, f.proposed, f.document))
+        words = map(guard, (f.sheet, f.cell, f.part_number, f.cause, f.proposed, f.document, f.what,
+                              " ".join(f.cells), f.evidence))
         writer.writerow(
             (
                 f.row,

@@ -39,10 +39,12 @@ class Matches:
 
 
 def part_numbers_to_matches(
-    typed: Iterable[str], read: Sequence[str], accepted: Mapping[str, str] | None = None
+    typed: Iterable[str], read: Sequence[str], accepted: Mapping[str, str] | None = None,
+    remembered: Mapping[str, str] | None = None,
 ) -> Matches:
     """Match part numbers. Spaces, dashes, dots and capitals do not matter unless two parts of the sheets
-    differ by nothing else. `accepted` are pairs or patterns (`*-2=*`) a person has confirmed.
+    differ by nothing else. `accepted` are pairs or patterns (`*-2=*`) a person has confirmed,
+    `remembered` those of earlier checks, which count where they fit.
 
     Raises InputError for an answer that names a part the sheets do not have.
     """
@@ -51,7 +53,8 @@ def part_numbers_to_matches(
     for number in read:
         by_fold.setdefault(fold_part_number(number), []).append(number)
     by_own = {_own(number): number for number in read}
-    answers = _answers(numbers, by_own, by_fold, accepted or {})
+    answers = _answers(numbers, by_own, by_fold, remembered or {}, must_fit=False)
+    answers |= _answers(numbers, by_own, by_fold, accepted or {}, must_fit=True)
     matches = {}
     for number in numbers:
         same = by_fold.get(fold_part_number(number), [])
@@ -75,7 +78,7 @@ def _own(number: str) -> str:
 
 def _answers(
     numbers: Sequence[str], by_own: Mapping[str, str], by_fold: Mapping[str, Sequence[str]],
-    accepted: Mapping[str, str],
+    accepted: Mapping[str, str], *, must_fit: bool,
 ) -> dict[str, str]:
     """Typed number → part of the sheets, as a person has said, patterns worked out."""
     answers: dict[str, str] = {}
@@ -85,7 +88,7 @@ def _answers(
             part = by_own.get(_own(target)) or (same[0] if len(same) == 1 else None)
             if part is not None:
                 answers[number] = part
-            elif "*" not in typed:
+            elif must_fit and "*" not in typed:
                 near = _similar(fold_part_number(target), by_fold)
                 raise InputError(f"--same {typed}={printed}", f"no part '{target}' in the sheets",
                                  f"one of them, such as {' or '.join(near)}" if near else "one of them")

@@ -110,7 +110,8 @@ class TableFinding:
     text; `cause` the likely cause in words; `proposed` a value only where a source gives it; `page`
     and `document` where the source prints it. `what` says which number it is: kind, ambient, test current.
     A finding about several cells names them all in `cells`, the one to look at first in `cell`, and what
-    speaks for it in `evidence`.
+    speaks for it in `evidence`. `changes` is the repair, where a sheet gives it or cells only move:
+    addresses and new texts.
     """
 
     sheet: str
@@ -131,6 +132,7 @@ class TableFinding:
     what: str = ""
     cells: tuple[str, ...] = ()
     evidence: str = ""
+    changes: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

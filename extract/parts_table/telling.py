@@ -6,6 +6,8 @@ address. Finds nothing itself.
 
 from __future__ import annotations
 
+import hashlib
+from collections.abc import Iterable
 from dataclasses import replace
 
 from extract.checks import codes
@@ -96,6 +98,13 @@ def cell_to_finding(
     )
 
 
+def texts_to_what(texts: Iterable[str]) -> str:
+    """Several cells as one statement: how many, and a sign of what stands in them."""
+    listed = list(texts)
+    sign = hashlib.sha256("\n".join(listed).encode("utf-8", errors="backslashreplace")).hexdigest()[:12]
+    return f"{len(listed)} cells {sign}"
+
+
 def cell_to_what(cell: TypedCell) -> str:
     """Which number a cell states: "hold_current at 60 °C", "time_to_trip at 5 A"."""
     column = cell.column
@@ -148,4 +157,5 @@ def column_to_finding(one: ColumnExplanation, typed: TypedParts, sheet: TypedShe
         sheet.name, row, cell.column.heading, one.code.name, one.code.severity, cell.column.heading,
         one.expected, f"'{cell.column.heading}': {one.message} ({evidence})", one.code.title,
         quantity=cell.column.quantity, cell=f"{letters}{row}",
+        what=texts_to_what(typed.cells[n.origin].raw for n in one.numbers),
         cells=tuple(_address(typed.cells[n.origin]) for n in one.numbers), evidence=evidence)

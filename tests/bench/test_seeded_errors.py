@@ -35,13 +35,13 @@ def test_plantings_are_the_same_each_time(table: WideTable) -> None:
 
 def test_the_sheet_of_a_table_agrees_with_it(table: WideTable) -> None:
     """The clean table raises no error against the readings it is made of."""
-    assert marks(check(table.sheet().rows, table.readings), errors_only=True) == set()
+    assert marks(check(table.sheet().rows, table.readings).findings, errors_only=True) == set()
 
 
 def test_every_planting_is_found_against_the_sheet(table: WideTable) -> None:
     """Against the sheet each planted error is found in one of its rows and columns."""
-    before = marks(check(table.sheet().rows, table.readings))
+    before = marks(check(table.sheet().rows, table.readings).findings)
     for planting in table_to_plantings(table, random.Random(2), 1):
-        found = marks(check(planting.texts, table.readings)) - before
+        found = marks(check(planting.texts, table.readings).findings) - before
         headings = {planting.texts[0][n] for n in planting.columns}
         assert any(row in planting.rows and column in headings for row, column, _, _ in found), planting.kind

@@ -9,8 +9,8 @@ import openpyxl
 import pytest
 from click.testing import CliRunner
 
+from app.check_worker import TableJob, job_to_report
 from app.commands import holdtrip
-from app.web.check_worker import TableJob, job_to_report
 from extract.errors import InputError
 from extract.workers import Limits
 from library.store import open_library
@@ -28,7 +28,9 @@ def test_the_page_finds_what_the_command_finds(site, tmp_path: Path) -> None:
     assert list(csv.reader(io.StringIO(listed))) == list(csv.reader(io.StringIO(out.read_text())))
     assert answer["findings"]
     assert answer["sheets"][0]["rows"] == list(csv.reader(TYPED.read_text(encoding="utf-8").splitlines()))
-    assert answer["unchecked"]
+    assert any("against the sheets" in text for text in answer["checked"])
+    alone = site.client.post("/api/checks", params={"name": "t.csv"}, content=TYPED.read_bytes()).json()
+    assert any("no sheet given" in text for text in alone["unchecked"])
 
 
 def test_the_marked_copy_carries_the_findings(site) -> None:
