@@ -44,8 +44,8 @@ JOBS: dict[str, dict[str, Entry]] = {
                          "Show what new revisions of datasheets changed, number by number, and whom it"
                          " concerns."),
         "silences": Entry("app.commands.silences",
-                          "List findings that somebody accepted with `holdtrip check --silence`, and answers of"
-                          " --same."),
+                          "List findings that somebody accepted with `holdtrip check --silence`, and answers"
+                          " of --same."),
         "history": Entry("app.commands.history",
                          "Show who changed the library, when and why, oldest first."),
         "export": Entry("app.commands.export",
