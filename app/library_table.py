@@ -17,14 +17,14 @@ _STATE_STYLES = {PartState.ACCEPTED: "green", PartState.IN_REVIEW: "yellow"}
 def show_part_rows(rows: Iterable[PartRow]) -> None:
     """One row for each part: hold currents from hot to cold, state, and how many numbers wait."""
     rows = tuple(rows)
-    headings = ["Part", "Hold A, hot to cold", "State", "Accepted", "To review", "of these disputed",
-                "Rejected", "Revision", "Datasheet"]
-    show_table(headings, [_row_to_cells(row) for row in rows], numbers=[1, 3, 4, 5, 6],
+    headings = ["Part", "Hold A, hot to cold", "State", "Accepted", "of these in bulk", "To review",
+                "of these disputed", "read once", "Rejected", "Revision", "Datasheet"]
+    show_table(headings, [_row_to_cells(row) for row in rows], numbers=[1, 3, 4, 5, 6, 7, 8],
                styles=[_STATE_STYLES.get(row.state, "") for row in rows])
 
 
 def _row_to_cells(row: PartRow) -> list[str]:
-    counts = (row.accepted, row.undecided, row.disputed, row.rejected)
+    counts = (row.accepted, row.in_bulk, row.undecided, row.disputed, row.single, row.rejected)
     return [row.part_number, _range(row.hold_current_min_a, row.hold_current_max_a), row.state.value,
             *(str(count) if count else "" for count in counts), row.revision, row.document]
 

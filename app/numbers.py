@@ -35,9 +35,10 @@ MARKS = {
     Status.SINGLE: "~",
     Status.DISPUTED: "?",
     Status.ACCEPTED: "",
+    Status.BULK: "≈",
     Status.CORRECTED: "*",
 }
-LEGEND = "~ one reading only, ? disputed: look at the page, * corrected by a person"
+LEGEND = "~ one reading only, ≈ accepted in bulk, ? disputed: look at the page, * corrected by a person"
 
 
 def number_to_text(value: float) -> str:

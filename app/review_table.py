@@ -11,22 +11,43 @@ from app.numbers import KINDS, NAMES, condition_to_text, value_to_text
 from app.part_table import box_to_text, reading_to_order
 from app.screen import say, show_table
 from extract.schema import Status
-from library.records import Decision, PartRow, ReviewOutcome, StoredNumber, Verdict
+from library.records import (
+    BulkOutcome,
+    Decision,
+    PartRow,
+    ReviewOutcome,
+    StoredNumber,
+    Verdict,
+)
 
 HEADINGS = ("No.", "Quantity", "Kind", "Condition", "Printed value", "Read as", "Decided", "Page",
             "Box, pt", "Printed", "Notes")
 
-_STYLES = {Verdict.ACCEPTED: "green", Verdict.CORRECTED: "cyan", Verdict.REJECTED: "dim"}
+_STYLES = {Verdict.ACCEPTED: "green", Verdict.BULK: "yellow", Verdict.CORRECTED: "cyan",
+           Verdict.REJECTED: "dim"}
 
 
 def show_outcome(outcome: ReviewOutcome, done: str) -> None:
     """One line for what was done; a table of the numbers that still need a look."""
     part = outcome.part
+    done = f"{done} in bulk, not looked at one by one" if outcome.in_bulk else done
     say(f"{part.part_number}, {part.document}: {_numbers(len(outcome.decided))} {done}"
         + (f", {len(outcome.rejected)} competing ones rejected" if outcome.rejected else "")
         + f"; the part is now {part.state.value}, version {part.version}")
     if outcome.left:
         show_numbers(outcome.left, "Disputed, each to be looked at and decided by its number")
+    if outcome.singles:
+        show_numbers(outcome.singles, "Read once only: look at each, or accept them too with --singles")
+
+
+def show_bulk_outcome(outcome: BulkOutcome) -> None:
+    """One line for what was done, one for what is left."""
+    parts = len(outcome.parts)
+    say(f"{parts} part{'' if parts == 1 else 's'}: {_numbers(outcome.decided)} accepted in bulk, not looked"
+        " at one by one")
+    if outcome.disputed or outcome.singles:
+        say(f"left to look at: {_numbers(outcome.disputed)} disputed, {_numbers(outcome.singles)} read once"
+            " (--singles takes these too)")
 
 
 def _numbers(count: int) -> str:
@@ -59,7 +80,7 @@ def _decision_to_text(one: StoredNumber) -> str:
         return ""
     value = f" to {value_to_text(one.reading.quantity, said.value)}" if said.value is not None else ""
     because = f": {said.reason}" if said.reason else ""
-    return f"{said.verdict.value}{value} by {said.who}, {said.at:%Y-%m-%d}{because}"
+    return f"{said.verdict.value.replace('_', ' ')}{value} by {said.who}, {said.at:%Y-%m-%d}{because}"
 
 
 def _style(one: StoredNumber) -> str:

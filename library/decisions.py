@@ -6,6 +6,8 @@ are renewed by the caller.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from sqlalchemy import Connection, insert, update
 
 from library.chunks import chunks
@@ -14,7 +16,7 @@ from library.tables import decision
 
 
 def add_decisions(
-    connection: Connection, version: int, decided: list[tuple[int, Verdict, float | None]]
+    connection: Connection, version: int, decided: Sequence[tuple[int, Verdict, float | None]]
 ) -> None:
     """Add (number, verdict, corrected value in SI) for each; at least one."""
     for some in chunks(number_id for number_id, _, _ in decided):

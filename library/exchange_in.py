@@ -189,7 +189,8 @@ def _store_decisions(
 
 
 _ACTION_OF = {
-    Verdict.ACCEPTED: Action.ACCEPT, Verdict.CORRECTED: Action.CORRECT, Verdict.REJECTED: Action.REJECT,
+    Verdict.ACCEPTED: Action.ACCEPT, Verdict.BULK: Action.BULK, Verdict.CORRECTED: Action.CORRECT,
+    Verdict.REJECTED: Action.REJECT,
     Verdict.REOPENED: Action.REOPEN,
 }
 

@@ -2,7 +2,8 @@
 
 Comes in: readings (SI, points) of a long or wide table, who imports it. Goes out: records. A table knows
 less than a library: a sheet's pages are those its numbers stand on, and an accepted or corrected number is
-taken as single, accepted or corrected by whoever imports the table, who stands for it.
+taken as single, accepted or corrected by whoever imports the table, who stands for it; accepted in bulk, it
+stays single.
 """
 
 from __future__ import annotations
@@ -16,7 +17,8 @@ from library.exchange_records import DecisionRecord, NumberRecord, Record, Sheet
 from library.history import time_to_text
 from library.records import Signature, Verdict
 
-_VERDICTS = {Status.ACCEPTED: Verdict.ACCEPTED, Status.CORRECTED: Verdict.CORRECTED}
+_VERDICTS = {Status.ACCEPTED: Verdict.ACCEPTED, Status.CORRECTED: Verdict.CORRECTED,
+             Status.BULK: Verdict.BULK}
 
 
 def readings_to_records(readings: Iterable[Reading], by: Signature) -> tuple[Record, ...]:
@@ -50,5 +52,5 @@ def _sheet_to_records(
             place.x0, place.top, place.x1, place.bottom, one.raw, one.unit, one.notes)
         if verdict is not None:
             value = one.value if verdict is Verdict.CORRECTED else None
-            reason = f"{verdict.value} in the table imported"
+            reason = f"{verdict.value.replace('_', ' ')} in the table imported"
             yield DecisionRecord(digest, index, verdict.value, value, who, at, reason)

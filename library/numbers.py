@@ -2,7 +2,7 @@
 
 Comes in: a connection, a version, parts. Goes out: StoredNumber and Reading, SI and points. Changes
 nothing. Accepted and corrected numbers are marked as such, rejected ones are absent; a corrected one keeps
-its printed text and says so in a note.
+its printed text and says so in a note. Accepting in bulk raises nothing: a number read once stays single.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from typing import Any
 from sqlalchemy import Connection, Text, and_, select, type_coerce
 
 from extract.schema import Kind, Place, Quantity, Reading, Status
+from extract.standing import Standing, status_to_standing, weaker
 from library.any_text import stored_to_text
 from library.chunks import chunks
 from library.history import SAID_AT, holds_at, text_to_time
@@ -29,6 +30,12 @@ FEW = 500
 _QUANTITIES = {quantity.value: quantity for quantity in Quantity}
 _KINDS = {kind.value: kind for kind in Kind}
 _STATUSES = {status.value: status for status in Status}
+
+_BULK_TO_STATUS = {
+    status.value: status if weaker(status_to_standing(status), Standing.BULK) else Status.BULK
+    for status in Status
+}
+"""Status as read → status once accepted in bulk: never a firmer one."""
 
 _READING = (
     reading.c.quantity, reading.c.kind, reading.c.ambient_c, reading.c.test_current_a, reading.c.value,
@@ -89,7 +96,8 @@ def names_to_usable_readings(
                 if verdict == Verdict.CORRECTED:
                     one = _corrected_reading(row[:-2], names[part_id], corrections[number_id])
                 else:
-                    one = _row_to_reading(row[:-2], names[part_id], Status.ACCEPTED if verdict else None)
+                    said = _BULK_TO_STATUS[row[5]] if verdict == Verdict.BULK else Status.ACCEPTED
+                    one = _row_to_reading(row[:-2], names[part_id], said if verdict else None)
                 usable.setdefault(part_id, []).append(one)
     return usable
 

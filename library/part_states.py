@@ -20,20 +20,24 @@ class Counts:
     disputed: int
     accepted: int
     rejected: int
+    single: int
+    in_bulk: int
 
 
 def verdicts_to_counts(numbers: Iterable[tuple[Status, Verdict | None]]) -> Counts:
     """Count the numbers of a part by what was read and what was said; reopened is undecided."""
-    undecided = disputed = accepted = rejected = 0
+    undecided = disputed = accepted = rejected = single = in_bulk = 0
     for status, verdict in numbers:
-        if verdict in (Verdict.ACCEPTED, Verdict.CORRECTED):
+        if verdict in (Verdict.ACCEPTED, Verdict.CORRECTED, Verdict.BULK):
             accepted += 1
+            in_bulk += verdict is Verdict.BULK
         elif verdict is Verdict.REJECTED:
             rejected += 1
         else:
             undecided += 1
             disputed += status is Status.DISPUTED
-    return Counts(undecided, disputed, accepted, rejected)
+            single += status is Status.SINGLE
+    return Counts(undecided, disputed, accepted, rejected, single, in_bulk)
 
 
 def counts_to_state(counts: Counts, under_review: bool) -> PartState:
@@ -47,9 +51,12 @@ def counts_to_state(counts: Counts, under_review: bool) -> PartState:
     return PartState.READ
 
 
-def index_in_force(newest_first: Sequence[PartState]) -> int:
-    """Which revision of a part goes out: the newest accepted one, without any the newest.
+def index_in_force(newest_first: Sequence[PartState], with_accepted: Sequence[bool] = ()) -> int:
+    """Which revision of a part goes out: the newest accepted one, without any the newest of which a number
+    was accepted (`with_accepted`), without any the newest.
 
-    A part that a person accepted stays in force until a person accepts its newer revision.
+    What a person accepted stays in force until a person accepts something of its newer revision.
     """
-    return newest_first.index(PartState.ACCEPTED) if PartState.ACCEPTED in newest_first else 0
+    if PartState.ACCEPTED in newest_first:
+        return newest_first.index(PartState.ACCEPTED)
+    return with_accepted.index(True) if True in with_accepted else 0

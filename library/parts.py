@@ -107,7 +107,8 @@ def _select_rows(version: int, with_series: bool = False) -> Select[Any]:
         select(part.c.id, part.c.part_number, sheet.c.document, sheet.c.sha256, sheet.c.revision,
                part_state.c.own_state, part_state.c.superseded, part_state.c.live, part_state.c.undecided,
                part_state.c.disputed, part_state.c.accepted, part_state.c.rejected,
-               part_state.c.hold_current_min_a, part_state.c.hold_current_max_a, part_state.c.change_id)
+               part_state.c.hold_current_min_a, part_state.c.hold_current_max_a, part_state.c.change_id,
+               part_state.c.single, part_state.c.in_bulk)
         .join(sheet, sheet.c.id == part.c.sheet_id).join(part_state, part_state.c.part_id == part.c.id)
         .where(holds_at(part_state, version)).order_by(sheet.c.id, part.c.position)
     )

@@ -24,6 +24,7 @@ class Action(StrEnum):
     FAILURE = "failure"
     START_REVIEW = "start review"
     ACCEPT = "accept"
+    BULK = "accept in bulk"
     CORRECT = "correct"
     REJECT = "reject"
     REOPEN = "reopen"
@@ -44,9 +45,10 @@ class PartState(StrEnum):
 
 
 class Verdict(StrEnum):
-    """What a person said of one number."""
+    """What a person said of one number. Bulk: accepted together with others, without a look at each."""
 
     ACCEPTED = "accepted"
+    BULK = "accepted_in_bulk"
     CORRECTED = "corrected"
     REJECTED = "rejected"
     REOPENED = "reopened"
@@ -103,7 +105,10 @@ class SheetRow:
 
 @dataclass(frozen=True, slots=True)
 class PartRow:
-    """One part in short, for lists. Counts are of its own numbers; `version` goes with a review."""
+    """One part in short, for lists. Counts are of its own numbers; `version` goes with a review.
+
+    `disputed` and `single` are of the undecided, `in_bulk` of the accepted.
+    """
 
     part_number: str
     document: str
@@ -118,6 +123,8 @@ class PartRow:
     hold_current_min_a: float | None
     hold_current_max_a: float | None
     version: int
+    single: int
+    in_bulk: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,18 +188,46 @@ class Target:
         named = (self.quantity, self.kind, self.ambient_c, self.test_current_a, self.number_id)
         return named == (None,) * 5 and not self.number_ids
 
+    @property
+    def names_each(self) -> bool:
+        """Whether it names each number by its identifier: whoever did so has looked at each."""
+        return self.number_id is not None or bool(self.number_ids)
+
 
 @dataclass(frozen=True, slots=True)
 class ReviewOutcome:
     """What a review did: numbers decided, disputed ones left for a person to look at one by one.
 
-    `rejected` are competitors of a number that was accepted or corrected.
+    `rejected` are competitors of a number that was accepted or corrected; `singles` were read once and are
+    left out of an acceptance in bulk. `in_bulk`: the numbers decided were not looked at one by one.
     """
 
     part: PartRow
     decided: tuple[StoredNumber, ...]
     rejected: tuple[StoredNumber, ...] = ()
     left: tuple[StoredNumber, ...] = ()
+    singles: tuple[StoredNumber, ...] = ()
+    in_bulk: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class BulkChoice:
+    """Parts to accept in bulk: those in force with `like` in their number, those of the sheet whose sha256
+    begins with `sha256` or whose file is called so, or both at once. `singles`: the numbers read once too."""
+
+    sha256: str = ""
+    like: str = ""
+    singles: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class BulkOutcome:
+    """What accepting in bulk did: parts touched, numbers decided, disputed and single ones left."""
+
+    parts: tuple[PartRow, ...]
+    decided: int
+    disputed: int
+    singles: int
 
 
 @dataclass(frozen=True, slots=True)

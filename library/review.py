@@ -1,14 +1,15 @@
 """Accepting, correcting, rejecting: what a person says of a part's numbers is added beside them.
 
 Comes in: a writing connection, a target, a signature. Goes out: what was decided and what is left to look
-at. The printed number is never altered. A part accepted as a whole leaves its disputed numbers undecided:
-each of those needs a look of its own.
+at. The printed number is never altered. A part accepted as a whole is accepted in bulk: its disputed numbers
+stay undecided, each needs a look of its own, and those read once too unless they are asked for.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
 from sqlalchemy import Connection, select
 
@@ -41,24 +42,56 @@ def start_review(connection: Connection, target: Target, by: Signature) -> Revie
     return _outcome(connection, part_id, left=undecided)
 
 
-def accept(connection: Connection, target: Target, by: Signature) -> ReviewOutcome:
+def accept(
+    connection: Connection, target: Target, by: Signature, singles: bool = False
+) -> ReviewOutcome:
     """Accept a whole part, with what its sheet says of the whole series, or the numbers named.
 
-    A number accepted by itself rejects those that compete with it (same quantity and condition, other value).
+    A number named by itself was looked at; it rejects those that compete with it (same quantity and
+    condition, other value). A part, or several numbers named by what they have in common, are accepted in
+    bulk; with `singles` those read once too.
     """
     part_id, version = _target_to_part(connection, target)
     if target.whole_part:
         part_ids = [part_id, *_series_of(connection, part_id)]
-        undecided = [one for one in connection_to_numbers(connection, version, part_ids)
-                     if not _is_decided(one)]
-        chosen = [one for one in undecided if one.reading.status is not Status.DISPUTED]
-        left = [one for one in undecided if one.reading.status is Status.DISPUTED]
-        return _decide(connection, part_id, Action.ACCEPT, by, _all(chosen, Verdict.ACCEPTED), left)
+        return _accept_in_bulk(connection, part_id, by, connection_to_numbers(connection, version, part_ids),
+                               singles)
+    if not target.names_each:
+        named = _named(target, connection_to_numbers(connection, version, [part_id]))
+        if len({_slot(one.reading) for one in named}) > 1:
+            return _accept_in_bulk(connection, part_id, by, named, singles)
     chosen, rivals = _choose(connection, target, part_id, version)
     _refuse_overruling(target, by, chosen, Verdict.ACCEPTED)
     _refuse_overruling(target, by, rivals, Verdict.REJECTED)
     said = _all(chosen, Verdict.ACCEPTED) + _all(rivals, Verdict.REJECTED)
     return _decide(connection, part_id, Action.ACCEPT, by, said)
+
+
+def _accept_in_bulk(
+    connection: Connection, part_id: int, by: Signature, numbers: Iterable[StoredNumber], singles: bool
+) -> ReviewOutcome:
+    sorted_out = numbers_to_bulk(numbers, singles)
+    outcome = _decide(connection, part_id, Action.BULK, by, _all(sorted_out.chosen, Verdict.BULK),
+                      sorted_out.disputed)
+    return replace(outcome, singles=sorted_out.singles, in_bulk=True)
+
+
+@dataclass(frozen=True, slots=True)
+class SortedOut:
+    """Undecided numbers sorted out for an acceptance in bulk: those to accept, those to look at."""
+
+    chosen: tuple[StoredNumber, ...]
+    disputed: tuple[StoredNumber, ...]
+    singles: tuple[StoredNumber, ...]
+
+
+def numbers_to_bulk(numbers: Iterable[StoredNumber], with_singles: bool) -> SortedOut:
+    """Which numbers may be accepted without a look at each: never a disputed one."""
+    undecided = [one for one in numbers if not _is_decided(one)]
+    disputed = tuple(one for one in undecided if one.reading.status is Status.DISPUTED)
+    single = tuple(one for one in undecided if one.reading.status is Status.SINGLE and not with_singles)
+    apart = {one.number_id for one in (*disputed, *single)}
+    return SortedOut(tuple(one for one in undecided if one.number_id not in apart), disputed, single)
 
 
 def correct(connection: Connection, target: Target, value: float, by: Signature) -> ReviewOutcome:
@@ -191,6 +224,8 @@ def _refuse_overruling(
         said = one.decision
         if said is None or not _is_decided(one) or said.who == by.who or _says(one, verdict, value):
             continue
+        if (said.verdict, verdict) == (Verdict.BULK, Verdict.ACCEPTED):
+            continue  # a look at what was accepted in bulk
         new = f" to {said.value:g} {UNIT_OF[one.reading.quantity]}" if said.value is not None else ""
         raise ConflictError(
             f"{one.reading.part_number}: {one.reading.quantity.value} {one.reading.raw} was"
@@ -222,7 +257,8 @@ def _decide(
 
 
 _VERDICT_OF = {
-    Action.ACCEPT: Verdict.ACCEPTED, Action.CORRECT: Verdict.CORRECTED, Action.REJECT: Verdict.REJECTED,
+    Action.ACCEPT: Verdict.ACCEPTED, Action.BULK: Verdict.BULK, Action.CORRECT: Verdict.CORRECTED,
+    Action.REJECT: Verdict.REJECTED,
     Action.REOPEN: Verdict.REOPENED,
 }
 

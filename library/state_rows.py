@@ -32,6 +32,8 @@ class StateRow:
     rejected: int
     hold_current_min_a: float | None
     hold_current_max_a: float | None
+    single: int
+    in_bulk: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +69,8 @@ def _put_in_force(newest_first: list[_Member]) -> list[_Member]:
     """The parts of one number with one sheet's in force and the older ones superseded."""
     ages = list(dict.fromkeys(member.age for member in newest_first))
     states = [_state_of_age(newest_first, age) for age in ages]
-    in_force = ages[index_in_force(states)]
+    with_accepted = [any(member.now.accepted for member in newest_first if member.age == age) for age in ages]
+    in_force = ages[index_in_force(states, with_accepted)]
     return [replace(member, now=replace(member.now, live=member.age == in_force,
                                         superseded=member.age < in_force))
             for member in newest_first]
@@ -135,7 +138,7 @@ def _row_to_member(row: RowMapping, counted: _Counted | None, under_review: bool
         before = StateRow(
             row["of_part"], PartState(row["own_state"]), row["superseded"], row["live"], row["undecided"],
             row["disputed"], row["accepted"], row["rejected"], row["hold_current_min_a"],
-            row["hold_current_max_a"])
+            row["hold_current_max_a"], row["single"], row["in_bulk"])
     if counted is None:
         assert before is not None, "a part that is not touched has a state"
         return _Member(row["folded"], row["age"], before, before)
@@ -144,7 +147,7 @@ def _row_to_member(row: RowMapping, counted: _Counted | None, under_review: bool
     now = StateRow(
         row["of_part"], counts_to_state(counts, reviewed), False, True, counts.undecided, counts.disputed,
         counts.accepted, counts.rejected, min(counted.holds_a, default=None),
-        max(counted.holds_a, default=None))
+        max(counted.holds_a, default=None), counts.single, counts.in_bulk)
     return _Member(row["folded"], row["age"], before, now)
 
 
@@ -157,7 +160,8 @@ def _write(connection: Connection, version: int, members: list[_Member]) -> None
         {"change_id": version, "part_id": now.part_id, "own_state": now.own_state.value,
          "superseded": now.superseded, "live": now.live, "undecided": now.undecided,
          "disputed": now.disputed, "accepted": now.accepted, "rejected": now.rejected,
-         "hold_current_min_a": now.hold_current_min_a, "hold_current_max_a": now.hold_current_max_a}
+         "hold_current_min_a": now.hold_current_min_a, "hold_current_max_a": now.hold_current_max_a,
+         "single": now.single, "in_bulk": now.in_bulk}
         for now in (member.now for member in members)
     ]
     if rows:

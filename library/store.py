@@ -16,7 +16,18 @@ from sqlalchemy import Connection, Engine
 
 from extract.errors import InputError
 from extract.schema import Part, Reading, SheetReading
-from library import comparisons, history, migrating, numbers, parts, review, sheet_rows, sheets, silences
+from library import (
+    bulk,
+    comparisons,
+    history,
+    migrating,
+    numbers,
+    parts,
+    review,
+    sheet_rows,
+    sheets,
+    silences,
+)
 from library.address import shown_address
 from library.backup import write_backup
 from library.change_log import connection_to_history
@@ -26,6 +37,8 @@ from library.exchange_in import ExchangeOutcome, store_records
 from library.exchange_out import connection_to_records
 from library.exchange_records import Record
 from library.records import (
+    BulkChoice,
+    BulkOutcome,
     Change,
     Failure,
     ImportOutcome,
@@ -200,10 +213,16 @@ class Library:
         with self._write() as connection:
             return review.start_review(connection, target, by)
 
-    def accept(self, target: Target, by: Signature) -> ReviewOutcome:
-        """Accept a part (its disputed numbers stay undecided) or the numbers named."""
+    def accept(self, target: Target, by: Signature, singles: bool = False) -> ReviewOutcome:
+        """Accept the numbers named, or a part in bulk (its disputed numbers stay undecided, those read once
+        too without `singles`)."""
         with self._write() as connection:
-            return review.accept(connection, target, by)
+            return review.accept(connection, target, by, singles)
+
+    def accept_in_bulk(self, chosen: BulkChoice, by: Signature) -> BulkOutcome:
+        """Accept many parts in bulk by one change, with what their sheets say of the whole series."""
+        with self._write() as connection:
+            return bulk.accept_in_bulk(connection, chosen, by)
 
     def correct(self, target: Target, value: float, by: Signature) -> ReviewOutcome:
         """Put a value (SI) beside the printed one."""

@@ -88,9 +88,12 @@ part_state = Table(
     Column("rejected", Integer, nullable=False),
     Column("hold_current_min_a", Float(53)),
     Column("hold_current_max_a", Float(53)),
+    Column("single", Integer, nullable=False, server_default=text("0")),
+    Column("in_bulk", Integer, nullable=False, server_default=text("0")),
 )
 """How far a part is reviewed, counted from its decisions; `change_id` of the row in force is its version.
-Of all revisions one is `live`: its numbers go out. `disputed` are those of the undecided a person must see.
+Of all revisions one is `live`: its numbers go out. `disputed` are those of the undecided a person must see,
+`single` those read once; `in_bulk` are those of the accepted that nobody looked at one by one.
 The hold currents are the least and the largest of its usable numbers, over all ambients."""
 
 reading = Table(
@@ -124,7 +127,7 @@ decision = Table(
     Column("value", Float(53)),
     Index("ix_decision_corrected", "reading_id", sqlite_where=_CORRECTED, postgresql_where=_CORRECTED),
 )
-"""What a person said of one number: accepted, corrected (to `value`), rejected, reopened."""
+"""What a person said of one number: see records.Verdict; `value` is the corrected one."""
 
 part_text = Table(
     "part_text", metadata,

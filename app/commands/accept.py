@@ -1,4 +1,4 @@
-"""`holdtrip accept`: accept a part, or single numbers of it, for comparisons."""
+"""`holdtrip accept`: accept single numbers a person looked at, or parts and whole sheets in bulk."""
 
 from __future__ import annotations
 
@@ -7,26 +7,41 @@ import click
 from app.exits import ALL_WELL
 from app.library_options import library_address
 from app.review_options import review_options
-from app.review_table import show_outcome
-from library.records import Signature, Target
+from app.review_table import show_bulk_outcome, show_outcome
+from library.records import BulkChoice, Signature, Target
 from library.store import open_library
 
 EXAMPLES = """\b
 Examples:
-  holdtrip accept QX050                                   the whole part, after a look at the page
   holdtrip accept QX050 --number 17 --because "page 2 is the newer table"
   holdtrip accept QX050 --quantity hold_current --at-c 60
+  holdtrip accept QX050                                   the whole part, in bulk
+  holdtrip accept --sheet 3fa1c2                          every part of a datasheet, in bulk
+  holdtrip accept --like QX                               every part with QX in its number, in bulk
+
+\b
+In bulk means: not looked at one by one. Disputed numbers are never accepted in bulk; those read once only
+with --singles, and they stay marked. Comparisons take numbers accepted in bulk and name them so.
 """
 
 
 @click.command("accept", epilog=EXAMPLES)
-@review_options
-def command(target: Target, by: Signature, library: str | None) -> int:
-    """Accept a part, or single numbers of it, for comparisons.
+@click.option("--like", metavar="TEXT", default="",
+              help="Every part in force with this in its number, in bulk; needs no PART.")
+@click.option("--singles", is_flag=True, help="In bulk also the numbers read once only.")
+@review_options(part_needed=False)
+def command(like: str, singles: bool, target: Target, by: Signature, library: str | None) -> int:
+    """Accept a number you have looked at, or parts and whole datasheets in bulk, for comparisons.
 
-    Without options the whole part is accepted, except its disputed numbers: each of those needs a look
-    of its own and is named by its number. A number accepted by itself rejects those that compete with it.
+    A number named by itself (--number, or a quantity and condition that only one has) counts as looked at,
+    and rejects those that compete with it. A part, a datasheet (--sheet) or several parts (--like) are
+    accepted in bulk: their disputed numbers, and those read once, stay to be looked at.
     """
     with open_library(library_address(library), create=False) as opened:
-        show_outcome(opened.accept(target, by), "accepted")
+        if target.part_number and not like:
+            show_outcome(opened.accept(target, by, singles), "accepted")
+            return ALL_WELL
+        if target.part_number or not target.whole_part:
+            raise click.UsageError("a PART or a number goes without --like; --sheet and --like name parts")
+        show_bulk_outcome(opened.accept_in_bulk(BulkChoice(target.sha256, like, singles), by))
     return ALL_WELL

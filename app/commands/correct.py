@@ -21,7 +21,7 @@ Examples:
 @click.command("correct", epilog=EXAMPLES)
 @click.option("--value", metavar="NUMBER", type=float, required=True,
               help="The right value in A, V, W, ohm or s; ratios as fractions.")
-@review_options
+@review_options()
 def command(value: float, target: Target, by: Signature, library: str | None) -> int:
     """Put a value beside a printed one that is wrong; comparisons then use it, marked as corrected.
 

@@ -19,7 +19,7 @@ Examples:
 
 
 @click.command("reject", epilog=EXAMPLES)
-@review_options
+@review_options()
 def command(target: Target, by: Signature, library: str | None) -> int:
     """Take a part, or single numbers of it, out of every comparison.
 

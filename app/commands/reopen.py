@@ -19,7 +19,7 @@ Examples:
 
 
 @click.command("reopen", epilog=EXAMPLES)
-@review_options
+@review_options()
 def command(target: Target, by: Signature, library: str | None) -> int:
     """Take back what was decided of a part or of single numbers.
 

@@ -70,4 +70,5 @@ def number_to_row(one: StoredNumber) -> NumberRow:
 def _decision_to_text(quantity: Quantity, said: Decision) -> str:
     value = f" to {value_to_text(quantity, said.value)}" if said.value is not None else ""
     because = f": {said.reason}" if said.reason else ""
-    return f"{said.verdict.value}{value} by {said.who}, {said.at:%Y-%m-%d %H:%M} UTC{because}"
+    verdict = said.verdict.value.replace("_", " ")
+    return f"{verdict}{value} by {said.who}, {said.at:%Y-%m-%d %H:%M} UTC{because}"

@@ -114,7 +114,7 @@ def decide_at_random(chance: Random, library: Library) -> None:
     for row in library.list_parts(live_only=False):
         target = Target(row.part_number, sha256=row.sha256)
         if chance.random() < 0.9:
-            library.accept(target, by)
+            library.accept(target, by, singles=True)
         number = replace(target, quantity=chance.choice(list(Quantity)))
         roll = chance.random()
         with suppress(HoldtripError):

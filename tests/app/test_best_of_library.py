@@ -107,7 +107,7 @@ def many(tmp_path_factory: pytest.TempPathFactory) -> str:
             read = SheetReading(document, readings[0].sha256, 1, (1,), "", tuple(readings), (), ())
             library.import_sheet(read, "Ann")
             for number in numbers:
-                library.accept(Target(number), Signature("Ann"))
+                library.accept(Target(number), Signature("Ann"), singles=True)
     return address
 
 

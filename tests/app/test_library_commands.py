@@ -170,7 +170,7 @@ def test_a_library_is_exchanged_whole(typed: Type, tmp_path: Path, ending: str) 
     typed("export", str(path))
     assert "1 datasheets new" in typed("import", str(path), "--library", other)
     numbers = r"(hold current .*? (?:A|V|W|ohm|s) .*)"
-    assert "accepted by ann" in typed("show", "TNV068", "--parts", other)
+    assert "accepted in bulk by ann" in typed("show", "TNV068", "--parts", other)
     shown = [re.findall(numbers, typed("show", "TNV068", *parts)) for parts in ([], ["--parts", other])]
     assert shown[0] == shown[1] != []
     assert "1 known already" in typed("import", str(path), "--library", other)

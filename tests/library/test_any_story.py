@@ -12,7 +12,7 @@ from extract.errors import HoldtripError
 from extract.schema import Status
 from library.backup import restore_library
 from library.part_states import verdicts_to_counts
-from library.records import PartState, Signature, StoredNumber, Target
+from library.records import BulkChoice, PartState, Signature, StoredNumber, Target
 from library.store import Library, open_library
 from tests.library.made_up_sheets import HOLD, TRIP, reading, sheet
 
@@ -37,7 +37,9 @@ def _acts() -> st.SearchStrategy[Act]:
     by = names.map(lambda who: Signature(who, "seen"))
     return st.one_of(
         st.sampled_from(SHEETS).map(lambda read: lambda library: library.import_sheet(read, "Ann")),
-        st.tuples(targets, by).map(lambda told: lambda library: library.accept(*told)),
+        st.tuples(targets, by, st.booleans()).map(lambda told: lambda library: library.accept(*told)),
+        st.tuples(st.builds(BulkChoice, like=st.sampled_from(["Q", "RX"]), singles=st.booleans()), by)
+        .map(lambda told: lambda library: library.accept_in_bulk(*told)),
         st.tuples(targets, values, by).map(lambda told: lambda library: library.correct(*told)),
         st.tuples(targets, by).map(lambda told: lambda library: library.reject(*told)),
         st.tuples(targets, by).map(lambda told: lambda library: library.reopen(*told)),
@@ -62,15 +64,17 @@ def check_rules(library: Library) -> None:
         mine = numbers[row.sha256, row.part_number]
         counts = verdicts_to_counts((one.reading.status, one.decision.verdict if one.decision else None)
                                     for one in mine)
-        assert (row.undecided, row.disputed, row.accepted, row.rejected) == (
-            counts.undecided, counts.disputed, counts.accepted, counts.rejected)
+        assert (row.undecided, row.disputed, row.accepted, row.rejected, row.single, row.in_bulk) == (
+            counts.undecided, counts.disputed, counts.accepted, counts.rejected, counts.single,
+            counts.in_bulk)
         assert (row.state is PartState.ACCEPTED) <= (row.undecided == 0 and row.accepted > 0)
         assert (row.state is PartState.SUPERSEDED) <= (not row.live)
     live = [(row.part_number, row.sha256 == SHEETS[3].sha256) for row in library.list_parts()]
     assert len(live) == len(set(live))
     for part in library.parts(accepted_only=True):
         assert part.readings
-        assert {one.status for one in part.readings} <= {Status.ACCEPTED, Status.CORRECTED}
+        assert {one.status for one in part.readings} <= {
+            Status.ACCEPTED, Status.CORRECTED, Status.BULK, Status.SINGLE}
 
 
 @given(acts=st.lists(_acts(), max_size=12))

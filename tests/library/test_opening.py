@@ -38,6 +38,30 @@ def test_migrations_make_the_tables_the_program_knows(address: str, engine: Engi
     assert [one for one in differences if "alembic_version" not in str(one)] == []
 
 
+def test_what_was_accepted_together_counts_as_accepted_in_bulk(engine: Engine) -> None:
+    """A library of before the two were told apart: several numbers accepted by one change sink, one stays."""
+    with engine.begin() as connection:
+        migrate(connection, "0002_screening")
+        rows = [f"INSERT INTO change VALUES ({one}, '2031-01-0{one}', NULL, 'Ann', 'accept', '')"
+                for one in (1, 2)]
+        rows += ["INSERT INTO sheet VALUES (1, 1, 'a', 'a.pdf', 1, '[1]', '', 1, 1.0)",
+                 "INSERT INTO part VALUES (1, 1, 0, 'QX-1', 'qx1')",
+                 "INSERT INTO part_state VALUES"
+                 " (1, 2, NULL, 1, 'in review', FALSE, TRUE, 1, 0, 3, 0, NULL, NULL)"]
+        rows += [f"INSERT INTO reading VALUES ({one}, 1, 1, {one}, 'hold_current', '', {one}, NULL, 1.0,"
+                 " 'single', 1, 0, 0, 1, 1, '1', 'A', '')" for one in (1, 2, 3, 4)]
+        rows += [f"INSERT INTO decision VALUES ({one}, {change}, NULL, {one}, 'accepted', NULL)"
+                 for one, change in ((1, 1), (2, 2), (3, 2))]
+        for row in rows:
+            connection.execute(text(row))
+        migrate(connection)
+        verdicts = connection.execute(text("SELECT verdict FROM decision ORDER BY id")).scalars().all()
+        assert verdicts == ["accepted", "accepted_in_bulk", "accepted_in_bulk"]
+        counts = connection.execute(text("SELECT accepted, in_bulk, single FROM part_state")).one()
+        assert tuple(counts) == (3, 2, 1)
+    engine.dispose()
+
+
 def test_migrations_run_step_by_step_by_name(address: str, engine: Engine) -> None:
     """Each named step leads to the next from where the library stands."""
     for step in STEPS:

@@ -7,7 +7,16 @@ import pytest
 
 from extract.errors import InputError
 from extract.schema import Kind, Quantity, Status
-from library.records import Action, ConflictError, PartFilter, PartState, Signature, Target, Verdict
+from library.records import (
+    Action,
+    BulkChoice,
+    ConflictError,
+    PartFilter,
+    PartState,
+    Signature,
+    Target,
+    Verdict,
+)
 from library.store import Library
 from tests.library.made_up_sheets import HOLD, OHM, TRIP, hash_of, reading, sheet
 
@@ -45,10 +54,57 @@ def test_a_part_is_accepted_but_for_its_disputed_numbers(filled: Library) -> Non
     """Accepting a part leaves each disputed number to a look of its own; then the part is accepted."""
     outcome = filled.accept(PART, ANN)
     assert [one.reading.quantity for one in outcome.left] == [Quantity.TRIPPED_POWER]
-    assert (outcome.part.state, outcome.part.disputed, len(outcome.decided)) == (PartState.IN_REVIEW, 1, 5)
+    assert (outcome.part.state, outcome.part.disputed, len(outcome.decided)) == (PartState.IN_REVIEW, 1, 4)
     filled.accept(Target("QX-050", quantity=Quantity.TRIPPED_POWER), ANN)
+    filled.accept(Target("QX-050", quantity=OHM), ANN)
     assert state(filled) is PartState.ACCEPTED
     assert state(filled, "QX-110") is PartState.READ
+
+
+def test_accepting_in_bulk_is_no_look_at_each_number(filled: Library) -> None:
+    """A whole part, or several numbers named by what they share, stand as accepted in bulk, singles apart; a
+    number named by itself was looked at, also one that somebody else accepted in bulk."""
+    outcome = filled.accept(PART, ANN)
+    assert outcome.in_bulk
+    assert [one.reading.quantity for one in outcome.singles] == [OHM]
+    assert (outcome.part.accepted, outcome.part.in_bulk, outcome.part.single) == (3, 3, 1)
+    assert value_of(filled, HOLD) == [(0.5, Status.BULK)]
+    filled.accept(ONE_HOLD, BEN)
+    assert value_of(filled, HOLD) == [(0.5, Status.ACCEPTED)]
+    assert filled.accept(Target("QX-110", kind=Kind.NONE), BEN).in_bulk
+    row, = (row for row in filled.list_parts() if row.part_number == "QX-110")
+    assert (row.accepted, row.in_bulk) == (3, 3)
+
+
+def test_a_number_read_once_is_not_raised_by_a_bulk(filled: Library) -> None:
+    """Asked for, it is used, but stands as read once, since nobody looked at it."""
+    outcome = filled.accept(PART, ANN, singles=True)
+    assert outcome.singles == ()
+    assert value_of(filled, OHM) == [(0.4, Status.SINGLE)]
+    out, = filled.parts(accepted_only=True)
+    assert {one.status for one in out.readings} == {Status.BULK, Status.SINGLE}
+
+
+@pytest.mark.parametrize("chosen", [BulkChoice(like="qx"), BulkChoice(sha256=hash_of("qx.pdf")[:9]),
+                                    BulkChoice(sha256="qx.pdf", like="QX-")])
+def test_a_whole_sheet_is_accepted_by_one_change(filled: Library, chosen: BulkChoice) -> None:
+    """Every part of it, with the numbers of the whole series; disputed and single ones are counted apart."""
+    before = filled.version()
+    outcome = filled.accept_in_bulk(chosen, ANN)
+    assert filled.version() == before + 1
+    assert [row.part_number for row in outcome.parts] == ["QX-050", "QX-110"]
+    assert (outcome.decided, outcome.disputed, outcome.singles) == (7, 1, 2)
+    assert {one.status for part in filled.parts(accepted_only=True) for one in part.readings} == {Status.BULK}
+    assert filled.history()[-1].action is Action.BULK
+    assert filled.accept_in_bulk(chosen, BEN).decided == 0
+    assert filled.version() == before + 1
+
+
+def test_a_bulk_names_what_it_is_of(filled: Library) -> None:
+    """Nothing named, or nothing found, is an error and no change."""
+    for chosen in (BulkChoice(), BulkChoice(like="ZZ"), BulkChoice(sha256="ffff")):
+        with pytest.raises(InputError):
+            filled.accept_in_bulk(chosen, ANN)
 
 
 def test_only_accepted_numbers_go_out(filled: Library) -> None:
@@ -56,9 +112,8 @@ def test_only_accepted_numbers_go_out(filled: Library) -> None:
     filled.accept(PART, ANN)
     part, = filled.parts(accepted_only=True)
     assert part.part_number == "QX-050"
-    assert {one.status for one in part.readings} == {Status.ACCEPTED}
-    assert {one.quantity for one in part.readings} == {
-        HOLD, TRIP, Quantity.MAX_VOLTAGE, OHM, Quantity.HOLD_RATIO}
+    assert {one.status for one in part.readings} == {Status.BULK}
+    assert {one.quantity for one in part.readings} == {HOLD, TRIP, Quantity.MAX_VOLTAGE, Quantity.HOLD_RATIO}
 
 
 def test_on_request_unreviewed_numbers_go_out_marked(filled: Library) -> None:
@@ -239,7 +294,7 @@ def test_the_history_names_who_what_and_why(filled: Library) -> None:
     assert history[0].subject == "qx.pdf"
     assert history[1].subject == "QX-050 of qx.pdf: hold_current 0.5, corrected to 0.55 A"
     assert history[1].reason == BEN.reason
-    assert history[2].subject == "QX-050 of qx.pdf: 3 numbers"
+    assert history[2].subject == "QX-050 of qx.pdf: 2 numbers"
     assert [one.at for one in history] == sorted({one.at for one in history})
 
 

@@ -44,13 +44,25 @@ def test_a_newer_revision_is_kept_beside_the_older(library: Library) -> None:
 def test_an_accepted_part_stays_in_force_until_its_successor_is_accepted(library: Library) -> None:
     """An unreviewed revision takes nothing away from a comparison of accepted numbers."""
     library.import_sheet(OLD, "Ann")
-    library.accept(Target("QX-110"), ANN)
+    library.accept(Target("QX-110"), ANN, singles=True)
     before = library.parts(accepted_only=True)
     library.import_sheet(NEW, "Ann")
     assert library.parts(accepted_only=True) == before
     assert states(library)["QX-110", "qx_b.pdf"] == (PartState.READ, False)
-    library.accept(Target("QX-110", sha256=NEW.sha256), ANN)
+    library.accept(Target("QX-110", sha256=NEW.sha256), ANN, singles=True)
     assert states(library)["QX-110", "qx_a.pdf"] == (PartState.SUPERSEDED, False)
+    part, = library.parts(accepted_only=True)
+    assert part.document == "qx_b.pdf"
+
+
+def test_a_part_accepted_in_part_stays_in_force_too(library: Library) -> None:
+    """Importing takes no accepted number away, also where others of the part wait to be looked at."""
+    library.import_sheet(OLD, "Ann")
+    library.accept(Target("QX-110", quantity=HOLD), ANN)
+    before = library.parts(accepted_only=True)
+    library.import_sheet(NEW, "Ann")
+    assert library.parts(accepted_only=True) == before
+    library.accept(Target("QX-110", sha256=NEW.sha256, quantity=HOLD), ANN)
     part, = library.parts(accepted_only=True)
     assert part.document == "qx_b.pdf"
 

@@ -18,7 +18,7 @@ def fill(library: Library, *more: Reading, **parts: float) -> None:
     holds_a = {name.replace("_", "-"): hold_a for name, hold_a in parts.items()}
     library.import_sheet(sheet(DOCUMENT, holds_a, more=more, series=False), "Ann")
     for number in holds_a:
-        library.accept(Target(number), BY)
+        library.accept(Target(number), BY, singles=True)
 
 
 def named(screening: Screening) -> dict[str, int]:
@@ -87,7 +87,7 @@ def test_a_corrected_number_makes_a_part_unknown(library: Library) -> None:
         ids = named(screening)
         assert (screening.known, screening.whole) == ({ids["QX-2"]}, {ids["QX-2"]})
     library.reopen(Target("QX-1", quantity=HOLD), BY)
-    library.accept(Target("QX-1"), BY)
+    library.accept(Target("QX-1"), BY, singles=True)
     with library.screening(QUESTION, accepted_only=True) as screening:
         assert screening.whole == set(ids.values())
 
@@ -119,7 +119,7 @@ def test_only_the_sheet_in_force_gives_parts(library: Library) -> None:
     """The parts are those that `parts` gives, in its order; they are loaded whole."""
     fill(library, QX_1=1.0, QX_2=1.0)
     library.import_sheet(sheet("qx_b.pdf", {"QX-1": 1.5, "QX-2": 1.0}), "Ann")
-    library.accept(Target("QX-1", sha256=sheet("qx_b.pdf").sha256), BY)
+    library.accept(Target("QX-1", sha256=sheet("qx_b.pdf").sha256), BY, singles=True)
     for accepted_only in (True, False):
         with library.screening(QUESTION, accepted_only) as screening:
             assert screening.parts(screening.part_ids) == library.parts(accepted_only)

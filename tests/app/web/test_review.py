@@ -100,7 +100,7 @@ def test_a_part_is_accepted_but_for_its_disputed_numbers(site) -> None:
     answer = decide(site, action="accept", part_number=one["part_number"]).json()
     assert one["number_id"] in answer["left"]
     states = {row["state"] for row in answer["numbers"] if row["status"] != "disputed"}
-    assert states <= {"accepted"}
+    assert states <= {"accepted_in_bulk", "single"}
 
 
 def test_a_whole_part_is_taken_back_at_once(site) -> None:
@@ -118,7 +118,7 @@ def test_a_whole_part_is_taken_back_at_once(site) -> None:
     assert {row["number_id"]: row["state"] for row in site.review(SHEET)["numbers"]} == before
     assert site.client.post(address, json={"parts": [about], "reason": "again"}).status_code == 409
     story = site.client.get("/api/parts/one", params={"number": part, "sheet": site.sheet(SHEET)}).json()
-    assert [event["action"] for event in story["events"]] == ["import", "accept", "reopen"]
+    assert [event["action"] for event in story["events"]] == ["import", "accept in bulk", "reopen"]
 
 
 def test_an_outdated_view_decides_nothing(site) -> None:
