@@ -43,22 +43,22 @@ def start_review(connection: Connection, target: Target, by: Signature) -> Revie
 
 
 def accept(
-    connection: Connection, target: Target, by: Signature, singles: bool = False
+    connection: Connection, target: Target, by: Signature, singles: bool = False, in_bulk: bool = False
 ) -> ReviewOutcome:
     """Accept a whole part, with what its sheet says of the whole series, or the numbers named.
 
     A number named by itself was looked at; it rejects those that compete with it (same quantity and
     condition, other value). A part, or several numbers named by what they have in common, are accepted in
-    bulk; with `singles` those read once too.
+    bulk; with `singles` those read once too. `in_bulk`: the numbers named were not looked at either.
     """
     part_id, version = _target_to_part(connection, target)
     if target.whole_part:
         part_ids = [part_id, *_series_of(connection, part_id)]
         return _accept_in_bulk(connection, part_id, by, connection_to_numbers(connection, version, part_ids),
                                singles)
-    if not target.names_each:
+    if in_bulk or not target.names_each:
         named = _named(target, connection_to_numbers(connection, version, [part_id]))
-        if len({_slot(one.reading) for one in named}) > 1:
+        if in_bulk or len({_slot(one.reading) for one in named}) > 1:
             return _accept_in_bulk(connection, part_id, by, named, singles)
     chosen, rivals = _choose(connection, target, part_id, version)
     _refuse_overruling(target, by, chosen, Verdict.ACCEPTED)

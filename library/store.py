@@ -213,11 +213,13 @@ class Library:
         with self._write() as connection:
             return review.start_review(connection, target, by)
 
-    def accept(self, target: Target, by: Signature, singles: bool = False) -> ReviewOutcome:
+    def accept(
+        self, target: Target, by: Signature, singles: bool = False, in_bulk: bool = False
+    ) -> ReviewOutcome:
         """Accept the numbers named, or a part in bulk (its disputed numbers stay undecided, those read once
-        too without `singles`)."""
+        too without `singles`); see library.review."""
         with self._write() as connection:
-            return review.accept(connection, target, by, singles)
+            return review.accept(connection, target, by, singles, in_bulk)
 
     def accept_in_bulk(self, chosen: BulkChoice, by: Signature) -> BulkOutcome:
         """Accept many parts in bulk by one change, with what their sheets say of the whole series."""

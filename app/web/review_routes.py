@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Annotated, Literal
 
 from fastapi import APIRouter, HTTPException
@@ -68,9 +69,10 @@ class UndoSent(BaseModel):
 
 
 class StepSent(BaseModel):
-    """One decision on several numbers, of one part or of many: all accepted, or all rejected."""
+    """One decision on several numbers, of one part or of many: all accepted, or all rejected; in bulk, if
+    nobody looked at each."""
 
-    action: Literal["accept", "reject"]
+    action: Literal["accept", "accept_in_bulk", "reject"]
     parts: Parts
     reason: Words = ""
     who: Words = ""
@@ -103,7 +105,9 @@ def review_router(desk: Desk) -> APIRouter:
     def step(sha256: Sha256InPath, sent: StepSent) -> DecisionAnswer:
         """One decision on several numbers, each part all or nothing; a rejection needs a reason."""
         by = Signature(desk.signer(sent.who), sent.reason)
-        decide_on = desk.library.accept if sent.action == "accept" else desk.library.reject
+        ways = {"accept": desk.library.accept, "reject": desk.library.reject,
+                "accept_in_bulk": partial(desk.library.accept, singles=True, in_bulk=True)}
+        decide_on = ways[sent.action]
         outcomes: list[ReviewOutcome] = []
         for target in _parts_to_targets(sha256, sent.parts):
             try:

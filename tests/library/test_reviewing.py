@@ -71,7 +71,8 @@ def test_accepting_in_bulk_is_no_look_at_each_number(filled: Library) -> None:
     assert value_of(filled, HOLD) == [(0.5, Status.BULK)]
     filled.accept(ONE_HOLD, BEN)
     assert value_of(filled, HOLD) == [(0.5, Status.ACCEPTED)]
-    assert filled.accept(Target("QX-110", kind=Kind.NONE), BEN).in_bulk
+    numbers = frozenset(one.number_id for one in filled.numbers_of("QX-110"))
+    assert filled.accept(Target("QX-110", number_ids=numbers), BEN, in_bulk=True).in_bulk
     row, = (row for row in filled.list_parts() if row.part_number == "QX-110")
     assert (row.accepted, row.in_bulk) == (3, 3)
 

@@ -296,7 +296,7 @@ function acceptPart() {
   const { part_number } = state.numbers.get(chosen);
   const ids = [...state.numbers.values()].filter((one) => one.part_number === part_number && one.status === "agreed" && state.isOpen(one.number_id)).map((one) => one.number_id);
   if (!ids.length) { tell("No agreed number of this part is left to accept."); return; }
-  after(decisions.step("accept", ids, `agreed numbers of ${part_number} accepted in bulk`), ids, "accepted in bulk");
+  after(decisions.step("accept_in_bulk", ids, `agreed numbers of ${part_number} accepted in bulk`), ids, "accepted in bulk");
 }
 
 function askBulk() {
@@ -314,7 +314,7 @@ by("in-bulk").addEventListener("close", () => {
   if (by("in-bulk").returnValue !== "yes") return;
   const taken = new Set([by("bulk-agreed").checked && "agreed", by("bulk-single").checked && "single"]);
   const ids = [...state.numbers.values()].filter((one) => taken.has(one.status) && state.isOpen(one.number_id)).map((one) => one.number_id);
-  if (ids.length) after(decisions.step("accept", ids, "accepted in bulk, not each looked at"), ids, "accepted in bulk");
+  if (ids.length) after(decisions.step("accept_in_bulk", ids, "accepted in bulk, not each looked at"), ids, "accepted in bulk");
 });
 
 function setScope(name) {
