@@ -6,7 +6,7 @@ parts as they stand then. Decides as `holdtrip accept`, `correct`, `reject` and 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Annotated, Literal
@@ -105,8 +105,9 @@ def review_router(desk: Desk) -> APIRouter:
     def step(sha256: Sha256InPath, sent: StepSent) -> DecisionAnswer:
         """One decision on several numbers, each part all or nothing; a rejection needs a reason."""
         by = Signature(desk.signer(sent.who), sent.reason)
-        ways = {"accept": desk.library.accept, "reject": desk.library.reject,
-                "accept_in_bulk": partial(desk.library.accept, singles=True, in_bulk=True)}
+        ways: dict[str, Callable[[Target, Signature], ReviewOutcome]] = {
+            "accept": desk.library.accept, "reject": desk.library.reject,
+            "accept_in_bulk": partial(desk.library.accept, singles=True, in_bulk=True)}
         decide_on = ways[sent.action]
         outcomes: list[ReviewOutcome] = []
         for target in _parts_to_targets(sha256, sent.parts):
