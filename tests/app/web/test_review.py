@@ -57,7 +57,7 @@ def test_an_odd_correction_needs_to_be_meant(site) -> None:
     address = f"/api/sheets/{site.sheet(SHEET)}/judged"
     found = site.client.get(address, params={"number_id": hold["number_id"], "text": "135,5", "unit": "mA"})
     assert found.json()["value"] == 0.1355
-    assert hold["units"] == ["A", "mA"]
+    assert {"A", "mA"} <= set(hold["units"])
     assert decide(site, **about, text="300000", reason="x", sure=True).status_code == 200
 
 
