@@ -10,7 +10,7 @@ import click
 
 from app.screen import say, show_table
 from compare.explain import margin_title
-from compare.what_if import Sweep, SweepStep, evenly
+from compare.what_if import Grid, Sweep, SweepStep, evenly
 
 USUAL_STEPS = 11
 
@@ -36,6 +36,16 @@ def show_sweep(sweep: Sweep) -> None:
     for change in sweep.changes:
         say(f"between {change.below:g} and {change.above:g} {sweep.unit}:"
             f" {change.winner_below or 'no part'} gives way to {change.winner_above or 'no part'}")
+
+
+def show_grid(grid: Grid) -> None:
+    """The best part, and how many fit, at every pair of values."""
+    (first, second), (unit, other) = grid.fields, grid.units
+    headings = [first, *(f"{value:g} {other}" for value in grid.values[1])]
+    rows = [[f"{value:g} {unit}", *(f"{step.winner} ({step.fitting})" if step.winner else "none"
+                                    for step in steps)]
+            for value, steps in zip(grid.values[0], grid.steps, strict=True)]
+    show_table(headings, rows, title=f"What if: best part (how many fit), across: {second}", numbers=[0])
 
 
 def _step_to_row(step: SweepStep, unit: str) -> list[str]:

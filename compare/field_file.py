@@ -20,11 +20,14 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
+from compare.mistakes import Mistakes
 from extract.errors import InputError
 
 MAX_BYTES = 1_000_000
 SMALLEST, LARGEST = 1e-15, 1e15
 """No quantity of a circuit lies beyond these sizes in its unit; their squares and quotients stay finite."""
+THOUSANDTHS = frozenset({"A", "V", "ohm", "s"})
+"""Units whose thousandths are as usual in the trade."""
 Values = dict[str, Any]
 """Checked values by field name: an edge where a file comes in, not a record."""
 
@@ -103,23 +106,28 @@ def file_to_values(file: FieldFile) -> tuple[Values, Values]:
         raise InputError(file.name, f"not TOML: {error}", "lines such as current_a = 0.5") from None
     values: Values = {}
     nested: Values = {}
+    mistakes = Mistakes(file.name)
     for key, value in content.items():
-        if key in file.tables:
-            nested[key] = _checked_table(key, value, file)
-        else:
-            values[key] = _checked(key, value, file)
+        with mistakes.gathered():
+            if key in file.tables:
+                nested[key] = _checked_table(key, value, file)
+            else:
+                values[key] = _checked(key, value, file)
+    mistakes.tell()
     return values, nested
 
 
 def require(values: Values, file: FieldFile, table: str = "") -> None:
     """Raise InputError where a required field is missing."""
-    prefix = f"{table}." if table else ""
+    prefix, mistakes = f"{table}." if table else "", Mistakes(file.name)
     for name, rule in file.rules.items():
         field = name.removeprefix(prefix)
         if rule.required and name.startswith(prefix) and "." not in field and field not in values:
             unit = f" in {rule.unit}" if rule.unit else ""
             expected = f"one of {', '.join(rule.choices)}" if rule.choices else f"a {rule.kind}{unit}"
-            raise InputError(f"{file.name}, {name}", "missing", f"{expected}: {rule.meaning}")
+            with mistakes.gathered():
+                raise InputError(f"{file.name}, {name}", "missing", f"{expected}: {rule.meaning}")
+    mistakes.tell()
 
 
 def _checked_table(table: str, content: object, file: FieldFile) -> Any:
@@ -133,7 +141,11 @@ def _checked_table(table: str, content: object, file: FieldFile) -> Any:
 def _checked_row(table: str, row: object, heading: str, file: FieldFile) -> Values:
     if not isinstance(row, dict):
         raise InputError(file.where(table), _shown(row), f"a table headed {heading}")
-    values = {key: _checked(f"{table}.{key}", value, file) for key, value in row.items()}
+    mistakes, values = Mistakes(file.name), {}
+    for key, value in row.items():
+        with mistakes.gathered():
+            values[key] = _checked(f"{table}.{key}", value, file)
+    mistakes.tell()
     require(values, file, table)
     return values
 
@@ -169,11 +181,21 @@ def _checked_number(rule: FieldRule, value: object, file: FieldFile) -> float:
         rule.at_least is not None and number < rule.at_least)
     high = rule.at_most is not None and number > rule.at_most
     if not math.isfinite(number) or low or high:
-        raise InputError(file.where(rule.name), _shown(value), _expected_number(rule))
+        raise InputError(file.where(rule.name), _shown(value), _expected_number(rule),
+                         _slipped_unit(rule, number))
     if number and not SMALLEST <= abs(number) <= LARGEST:
         raise InputError(file.where(rule.name), _shown(value), f"{_expected_number(rule)}, of a size between"
                          f" {SMALLEST:g} and {LARGEST:g}")
     return int(number) if rule.kind == "whole" else number
+
+
+def _slipped_unit(rule: FieldRule, number: float) -> str:
+    """What to write if a number is too large for the trade because it was meant in thousandths of the
+    unit."""
+    most = rule.at_most
+    if rule.unit not in THOUSANDTHS or most is None or not most < number <= 1000.0 * most:
+        return ""
+    return f"If it is meant in m{rule.unit}, write {number / 1000.0:g}"
 
 
 def _expected_number(rule: FieldRule) -> str:

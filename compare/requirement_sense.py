@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from itertools import pairwise
 from typing import Any
 
 from compare.conductors import area_to_diameter_inch, awg_to_area_mm2, preece_fusing_a
+from compare.mistakes import Mistakes
 from compare.requirement import Requirement
 from extract.errors import InputError
 
@@ -47,28 +49,46 @@ EITHER = (
     ("transient_source_resistance_ohm", "load_current_a"),
 )
 """Two answers to one question, which may differ: only one may be given."""
+TOGETHER = (("peak_current_a", "peak_duration_s"), ("load_inductance_h", "load_current_a"))
+"""Two halves of one statement: neither says anything alone."""
 
 
 def check_sense(values: dict[str, Any], nested: dict[str, Any], where: Where) -> None:
-    """Raise InputError where two values of a requirement contradict each other."""
-    for order in ORDERS:
-        low, high = values.get(order.lower), values.get(order.upper)
-        if low is not None and high is not None and low > high:
-            raise InputError(where(order.upper), f"{high:g}, with {order.lower} = {low:g}: {order.why}",
-                             f"{order.upper} at least {order.lower}")
-    for one, other in EITHER:
-        if one in values and other in values:
-            raise InputError(where(other), f"both {one} and {other}", "one of them",
-                             "Two answers to one question may differ; keep the measured one")
-    if ("peak_current_a" in values) != ("peak_duration_s" in values):
-        given = "peak_current_a" if "peak_current_a" in values else "peak_duration_s"
-        raise InputError(where(given), f"{given} alone", "peak_current_a and peak_duration_s together")
-    if ("load_inductance_h" in values) != ("load_current_a" in values):
-        given = "load_inductance_h" if "load_inductance_h" in values else "load_current_a"
-        raise InputError(where(given), f"{given} alone", "load_inductance_h and load_current_a together")
-    _check_switching(values, where)
-    _check_wire(nested.get("wire"), values, where)
-    _check_curve(nested.get("damage_curve", ()), where)
+    """Raise InputError, of all at once, where two values of a requirement contradict each other."""
+    mistakes = Mistakes(where("").partition(",")[0])
+    checks: list[Callable[[dict[str, Any], Where], None]] = [
+        *(partial(_check_order, order) for order in ORDERS), *(partial(_check_either, pair)
+                                                               for pair in EITHER),
+        *(partial(_check_together, pair) for pair in TOGETHER), _check_switching]
+    for check in checks:
+        with mistakes.gathered():
+            check(values, where)
+    with mistakes.gathered():
+        _check_wire(nested.get("wire"), values, where)
+    with mistakes.gathered():
+        _check_curve(nested.get("damage_curve", ()), where)
+    mistakes.tell()
+
+
+def _check_order(order: Order, values: dict[str, Any], where: Where) -> None:
+    low, high = values.get(order.lower), values.get(order.upper)
+    if low is not None and high is not None and low > high:
+        raise InputError(where(order.upper), f"{high:g}, with {order.lower} = {low:g}: {order.why}",
+                         f"{order.upper} at least {order.lower}")
+
+
+def _check_either(pair: tuple[str, str], values: dict[str, Any], where: Where) -> None:
+    one, other = pair
+    if one in values and other in values:
+        raise InputError(where(other), f"both {one} and {other}", "one of them",
+                         "Two answers to one question may differ; keep the measured one")
+
+
+def _check_together(pair: tuple[str, str], values: dict[str, Any], where: Where) -> None:
+    one, other = pair
+    if (one in values) != (other in values):
+        given = one if one in values else other
+        raise InputError(where(given), f"{given} alone", f"{one} and {other} together")
 
 
 def _check_switching(values: dict[str, Any], where: Where) -> None:

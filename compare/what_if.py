@@ -84,6 +84,38 @@ def sweep(parts: Iterable[Part], requirement: Requirement, field: str, values: S
     return Sweep(field, field_rules()[field].unit, steps, changes)
 
 
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """Two quantities swept together: the outcome at every pair, in the order of the first and of the
+    second."""
+
+    fields: tuple[str, str]
+    units: tuple[str, str]
+    values: tuple[tuple[float, ...], tuple[float, ...]]
+    steps: tuple[tuple[SweepStep, ...], ...]
+
+
+def sweep_two(parts: Iterable[Part], requirement: Requirement, first: tuple[str, Sequence[float]],
+              second: tuple[str, Sequence[float]]) -> Grid:
+    """Rank the parts anew at each pair of values of two fields. Raises InputError for what makes no sense."""
+    fields = (first[0], second[0])
+    unknown = next((field for field in fields if field not in sweepable_fields()), None)
+    if unknown is not None or fields[0] == fields[1]:
+        raise InputError("what-if", f'no quantity "{unknown}"' if unknown else f'"{fields[0]}" twice',
+                         "two of " + ", ".join(sweepable_fields()))
+    if len(first[1]) * len(second[1]) > MAX_STEPS:
+        raise InputError("what-if", f"{len(first[1])} × {len(second[1])} values", f"at most {MAX_STEPS} "
+                                                                                  f"pairs")
+    numbers = [part_to_numbers(part) for part in parts]
+    rows = []
+    for value in sorted(first[1]):
+        at_first = _with_value(requirement, fields[0], value)
+        rows.append(tuple(_step(other, numbers_to_ranking(numbers, _with_value(at_first, fields[1], other)))
+                          for other in sorted(second[1])))
+    units = (field_rules()[fields[0]].unit, field_rules()[fields[1]].unit)
+    return Grid(fields, units, (tuple(sorted(first[1])), tuple(sorted(second[1]))), tuple(rows))
+
+
 def _with_value(requirement: Requirement, field: str, value: float) -> Requirement:
     rule = field_rules()[field]
     low = (rule.above is not None and value <= rule.above) or (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -12,10 +13,11 @@ from app.exits import ALL_WELL, FOUND_SOMETHING
 from app.ranking_table import show_ranking
 from app.screen import say
 from app.sources import open_source, source_option, source_to_library
-from app.what_if import show_sweep, typed_to_values
+from app.what_if import show_grid, show_sweep, typed_to_values
+from app.why_table import candidates_named, show_why
 from compare.ranking import parts_to_ranking
 from compare.requirement_file import read_requirement
-from compare.what_if import sweep
+from compare.what_if import sweep, sweep_two
 
 EXAMPLES = """\b
 Examples:
@@ -23,7 +25,9 @@ Examples:
   holdtrip compare requirement.toml --parts datasheets/ --xlsx out.xlsx --report out.html
   holdtrip compare requirement.toml --parts numbers.csv --top 5
   holdtrip compare requirement.toml --save "lamp, revision B"
+  holdtrip compare requirement.toml --why QX050
   holdtrip compare requirement.toml --what-if ambient_hot_c=20:70:11
+  holdtrip compare requirement.toml --what-if ambient_hot_c=20:70:6 --what-if normal_current_a=0.2:0.6:5
 
 \b
 Verdicts:
@@ -39,13 +43,17 @@ Verdicts:
 @click.option("--unreviewed", is_flag=True,
               help="Of a library, use numbers nobody has reviewed too; they stay marked.")
 @file_options
-@click.option("--what-if", "what_if", metavar="FIELD=FROM:TO[:STEPS]",
-              help="Sweep one number of the requirement and show where the best part changes.")
+@click.option("--what-if", "what_if", metavar="FIELD=FROM:TO[:STEPS]", multiple=True,
+              help="Sweep one number of the requirement and show where the best part changes; given twice,"
+                   " two of them together.")
+@click.option("--why", metavar="PART",
+              help="Show every margin of one part: what it rests on, what would have to change, the nearest"
+                   " part that fits.")
 @click.option("--top", metavar="N", type=click.IntRange(min=1), default=20, show_default=True,
               help="How many parts to show on the screen; files get all.")
 def command(
-    requirement_path: Path, source: str | None, unreviewed: bool, what_if: str | None, top: int,
-    files: ComparisonFiles,
+    requirement_path: Path, source: str | None, unreviewed: bool, top: int, files: ComparisonFiles,
+    **asked: Any,
 ) -> int:
     """Compare parts with a requirement and rank them by verdict and smallest margin.
 
@@ -55,22 +63,31 @@ def command(
     """
     check_files(files, requirement_path, source)
     requirement = read_requirement(requirement_path)
-    swept = typed_to_values(what_if) if what_if else None
+    swept = [typed_to_values(typed) for typed in asked["what_if"]]
+    if len(swept) > 2:
+        raise click.UsageError("--what-if may be given once or twice")
     library = source_to_library(source)
-    if library is not None and swept is None and not files.asked:
+    if library is not None and not (swept or asked["why"] or files.asked):
         best = library_to_best(library, requirement, unreviewed, top)
         show_ranking(best.ranking, top, best)
         return ALL_WELL if best.ranking.winner is not None else FOUND_SOMETHING
     opened = open_source(source, unreviewed)
     ranking = parts_to_ranking(opened.parts, requirement)
-    outcome = None if swept is None else sweep(opened.parts, requirement, *swept)
+    explained = candidates_named(ranking, asked["why"], opened.name) if asked["why"] else []
+    outcome = sweep(opened.parts, requirement, *swept[0]) if len(swept) == 1 else None
+    grid = sweep_two(opened.parts, requirement, *swept) if len(swept) == 2 else None
     # files before the screen, whose reader may leave in the middle
     written = write_files(files, ranking, opened, requirement_path)
     for failure in opened.failures:
         say(f"not read: {failure.reason}", style="bold red")
-    show_ranking(ranking, top)
+    for candidate in explained:
+        show_why(ranking, candidate)
+    if not explained:
+        show_ranking(ranking, top)
     if outcome is not None:
         show_sweep(outcome)
+    if grid is not None:
+        show_grid(grid)
     for line in written:
         say(line)
     return ALL_WELL if ranking.winner is not None else FOUND_SOMETHING

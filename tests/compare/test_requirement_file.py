@@ -111,7 +111,7 @@ def test_hot_below_cold() -> None:
 def test_a_missing_field(field: str) -> None:
     """The missing field is named with its meaning."""
     message = refused("\n".join(line for line in BASE.splitlines() if not line.startswith(field)))
-    assert f"lamp.toml, {field}: missing" in message
+    assert f"{field}: missing" in message
     assert field_rules()[field].meaning in message
 
 
@@ -138,3 +138,25 @@ def test_a_byte_order_mark_is_no_fault(tmp_path: Path) -> None:
     path = tmp_path / "lamp.toml"
     path.write_bytes(b"\xef\xbb\xbf" + BASE.encode())
     assert read_requirement(path).normal_current_a == 0.5
+
+
+def test_all_mistakes_are_told_at_once() -> None:
+    """Each in its place, in one line: four slips of single fields, or three contradictions."""
+    fields = refused(BASE.replace("= 0.5", "= 500") + "hold_factor = 0.5\nzzz = 1\n[wire]\nawgg = 3")
+    for words in ("4 mistakes", "(1) line 3, normal_current_a: 500", "If it is meant in mA, write 0.5",
+                  "(2) line 6, hold_factor", "(3) line 7, zzz", "(4) line 9, wire.awgg"):
+        assert words in fields
+    sense = refused(BASE.replace("= 50", "= -20") + "supply_voltage_min_v = 14\npeak_current_a = 0.1")
+    for words in ("4 mistakes", "hottest ambient lies below", "lowest supply voltage", "peak_current_a "
+                                                                                       "alone"):
+        assert words in sense
+
+
+@pytest.mark.parametrize(("line", "advice"), [("leakage_max_a = 40", "write 0.04"),
+                                              ("voltage_drop_max_v = 250", "write 0.25"),
+                                              ("trip_current_max_a = 5e6", "")])
+def test_what_the_trade_does_not_know_is_a_slipped_unit(line: str, advice: str) -> None:
+    """A number beyond any circuit with such a part is refused, with what it would be in thousandths."""
+    message = refused(BASE + line)
+    assert "at most" in message
+    assert (advice in message) if advice else ("If it is meant" not in message)

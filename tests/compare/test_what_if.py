@@ -6,7 +6,7 @@ import pytest
 
 from compare.ranking import parts_to_ranking
 from compare.requirement import Requirement
-from compare.what_if import evenly, sweep, sweepable_fields
+from compare.what_if import evenly, sweep, sweep_two, sweepable_fields
 from extract.errors import InputError
 from extract.schema import Part
 
@@ -78,3 +78,17 @@ def test_every_number_of_a_requirement_may_be_swept() -> None:
     fields = sweepable_fields()
     assert {"ambient_hot_c", "ambient_cold_c", "normal_current_a", "fault_current_min_a"} <= set(fields)
     assert not {"supply", "allow_model", "packages", "wire.awg"} & set(fields)
+
+
+def test_two_quantities_together(parts: list[Part], make_requirement: MakeRequirement) -> None:
+    """Every pair says what the sweep of one says at the other's value."""
+    asked, ambients, loads = make_requirement(), evenly(23.0, 80.0, 4), evenly(0.2, 1.0, 3)
+    grid = sweep_two(parts, asked, ("ambient_hot_c", ambients), ("normal_current_a", loads))
+    for row, ambient_c in zip(grid.steps, grid.values[0], strict=True):
+        alone = sweep(parts, make_requirement(ambient_hot_c=ambient_c), "normal_current_a", loads)
+        assert row == alone.steps
+    with pytest.raises(InputError, match="twice"):
+        sweep_two(parts, asked, ("ambient_hot_c", ambients), ("ambient_hot_c", ambients))
+    with pytest.raises(InputError, match="at most"):
+        sweep_two(parts, asked, ("ambient_hot_c", evenly(23.0, 80.0, 50)),
+                  ("normal_current_a", evenly(0.2, 1.0, 50)))
