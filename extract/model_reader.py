@@ -22,7 +22,8 @@ from extract.joined.sheets import drafts_to_readings, tables_to_drafts
 from extract.layers import hide_layers
 from extract.meanings.tables import grid_to_table
 from extract.page import PageContent, page_to_content
-from extract.schema import Reading
+from extract.schema import Finding, Reading, SheetReading
+from extract.sheet_kind import sheet_to_own_kind
 
 HEAVY = 12
 """A page next to one worth reading needs so many numbers to hold a further table."""
@@ -30,9 +31,10 @@ HEAVY = 12
 
 @dataclass(frozen=True, slots=True)
 class ModelReading:
-    """What the model read from a sheet."""
+    """What the model read from a sheet, and what it says of the sheet as a whole."""
 
     readings: tuple[Reading, ...]
+    findings: tuple[Finding, ...]
 
 
 def document_to_model_readings(document: Document) -> ModelReading:
@@ -50,7 +52,13 @@ def contents_to_model_readings(contents: Sequence[PageContent], document: Docume
         grids += before
     tables = [table for grid in grids if (table := grid_to_table(grid)) is not None]
     sheet = SheetText(document.name, document.sha256, _lines(inks))
-    return ModelReading(drafts_to_readings(tables_to_drafts(tables, sheet), sheet))
+    readings = drafts_to_readings(tables_to_drafts(tables, sheet), sheet)
+    pages = tuple(content.number for content in contents)
+    own = sheet_to_own_kind(
+        SheetReading(document.name, document.sha256, len(document.page_texts), pages, "", readings, (), ()),
+        document.page_texts,
+    )
+    return ModelReading(own.readings, own.findings)
 
 
 def _lines(inks: Sequence[Ink]) -> tuple[str, ...]:

@@ -81,7 +81,8 @@ def _spans_all(line: Line, columns: Sequence[Column], ink: Ink) -> bool:
     left = any(x <= columns[0].x0 + 2 for x in upright)
     right = any(x >= columns[-1].x1 - 2 for x in upright)
     inner = any(columns[0].x1 < x < columns[-1].x0 for x in upright)
-    return left and right and not inner and len(columns) > 2 and len(line.chunks) < 4
+    parted = any(columns[0].x1 < r.at < columns[-1].x0 and r.start > line.mid_y for r in ink.verticals)
+    return left and right and parted and not inner and len(columns) > 2 and len(line.chunks) < 4
 
 
 def heading_to_heads(above: Above, columns: Sequence[Column], ink: Ink) -> tuple[Head, ...]:

@@ -92,7 +92,7 @@ class Atom:
         return letters >= 2 and not any(c.isdigit() for c in self.text) and not self.unit and not self.value
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Line:
     """Atoms of one height, left to right."""
 

@@ -26,7 +26,7 @@ APART_PT = 5.0
 """Rules and stripes of one table do not leave wider gaps."""
 LONG_PT = 30.0
 CHANNEL_EM = 2.2
-HALF_EM = 0.75
+HALF_EM, WRAPPED_EM = 0.75, 0.9
 BOX_EM = 6.0
 
 
@@ -74,7 +74,7 @@ def _with_wrapped_ends(region: Region, ink: Ink) -> Region:
         for line in ink.lines:
             inside = line.within(region.x0, region.x1)
             distance = abs(line.mid_y - row.mid_y)
-            if inside is None or not 0.5 < distance < 0.45 * region.pitch or inside in region.floats:
+            if inside is None or not 0.5 < distance < 0.45 * region.pitch or _is_known(inside, region):
                 continue
             low, high = sorted((line.mid_y, row.mid_y))
             x = inside.atoms[0].mid_x
@@ -106,6 +106,11 @@ def _without_headings(block: tuple[list[Line], list[Line]]) -> tuple[list[Line],
     return data, [line for line in floats if line.mid_y > data[0].mid_y]
 
 
+def _is_known(line: Line, region: Region) -> bool:
+    """Whether a region holds a line already, as a row's half or as a float."""
+    return any(set(line.atoms) & set(other.atoms) for other in (*region.data, *region.floats))
+
+
 def _with_boxed_lines(region: Region, ink: Ink) -> Region:
     """A region of one row with the other lines of its cells: those between the rules above and below the
     row."""
@@ -116,17 +121,17 @@ def _with_boxed_lines(region: Region, ink: Ink) -> Region:
     if above is None or below is None or below - above > BOX_EM * row.size:
         return region
     inside = [line.within(region.x0, region.x1) for line in ink.lines if above < line.mid_y < below]
-    floats = [line for line in inside if line is not None and line.mid_y != row.mid_y]
+    floats = [line for line in inside if line is not None and not set(line.atoms) & set(row.atoms)]
     return Region(region.data, tuple(floats), region.x0, region.x1)
 
 
 def is_data_line(line: Line) -> bool:
     """Whether values stand in a line: three, with a number among them, and they are no row of ambients."""
-    values = [atom for atom in line.lone_values if not _is_degrees(atom)]
+    values = [atom for atom in line.lone_values if not _is_degrees(atom, line)]
     if not any(atom.number for atom in values):
         return False
     if len(values) < LEAST_VALUES:
-        return _is_parameter_line(line)
+        return _is_parameter_line(line) or _is_short_row(line)
     if len(line.chunks) == 1 and any(atom.word for atom in line.atoms):
         return False
     if sum(is_code(atom.folded) for atom in line.atoms) >= LEAST_VALUES:
@@ -134,9 +139,21 @@ def is_data_line(line: Line) -> bool:
     return not line_to_ambients(line.atoms)
 
 
-def _is_degrees(atom: Atom) -> bool:
+def _is_degrees(atom: Atom, line: Line) -> bool:
     """Whether a number is a temperature with its sign: it says where values hold, and is none."""
-    return atom.number and ("°" in atom.folded or "℃" in atom.folded)
+    if not atom.number or "°" in atom.folded or "℃" in atom.folded:
+        return atom.number
+    after = next((other for other in line.atoms if other.x0 >= atom.x1 - 0.5), None)
+    return after is not None and after.folded[:1] in ("°", "℃") and after.x0 - atom.x1 < atom.size
+
+
+def _is_short_row(line: Line) -> bool:
+    """Whether a line is a name with two values beside it and nothing else: "AB-010  0.12  0.34"."""
+    first, values = line.chunks[0], line.lone_values
+    named = len(first) == 1 and any(c.isdigit() for c in first[0].text) and any(c.isalpha() for c in first[0].text)
+    return named and not first[0].number and len(values) == 2 == len(line.chunks) - 1 and all(
+        atom.number for atom in values
+    )
 
 
 def _is_parameter_line(line: Line) -> bool:
@@ -175,7 +192,8 @@ def _lines_to_blocks(lines: Sequence[Line]) -> Iterator[tuple[list[Line], list[L
     pending: list[Line] = []
     for line in lines:
         is_data = is_data_line(line)
-        if data and (_is_far(data, floats, line) or (not is_data and is_heading_line(line))):
+        heads = not is_data and is_heading_line(line) and not (data and _is_within_row(data[-1], line))
+        if data and (_is_far(data, floats, line) or heads):
             yield data, floats
             data, floats, pending = [], [], []
         if is_data and data and not pending and _is_other_half(data[-1], line):
@@ -199,6 +217,11 @@ def _is_other_half(one: Line, other: Line) -> bool:
     and nothing of one above or below something of the other."""
     near = abs(one.mid_y - other.mid_y) < HALF_EM * max(one.size, other.size)
     return near and not any(a.x0 < b.x1 and b.x0 < a.x1 for a in one.atoms for b in other.atoms)
+
+
+def _is_within_row(row: Line, line: Line) -> bool:
+    """Whether a line stands as close to a row as the lines of one cell."""
+    return abs(row.mid_y - line.mid_y) < WRAPPED_EM * max(row.size, line.size)
 
 
 def _is_row_of(data: Sequence[Line], line: Line) -> bool:

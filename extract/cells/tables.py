@@ -76,7 +76,7 @@ class Row:
     mid_y: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Grid:
     """A table: `captions` stand above it, nearest first; `notes` right below; `continued`: its headings are
     those of the table before."""

@@ -48,7 +48,7 @@ class Entry:
     reason: str = ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Series:
     """A row or column of values: `head` its heading, top to bottom (or its label, with the group lines it
     stands under), `own` the part of it that stands over this series alone, `entries` its cells in order."""

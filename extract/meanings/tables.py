@@ -30,6 +30,9 @@ from extract.schema import Kind
 from extract.vocabulary import Unit, fold, foreign_words
 
 
+WORD_EM = 0.8
+
+
 class Axis(StrEnum):
     """Along which axis the parts of a table stand."""
 
@@ -37,7 +40,7 @@ class Axis(StrEnum):
     COLUMNS = "columns"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Table:
     """A grid whose series are told: `fields` are the series of values, `labels` the series of texts beside
     them (each as long as the items), `ambients` the temperature of each field or None; `item_groups` the
@@ -94,17 +97,20 @@ def _joined_labels(grid: Grid, labels: Sequence[Series]) -> list[Series]:
         before = joined[-1] if joined else None
         spans = {(head.first, head.last) for head in grid.heads_over(series.index)}
         low = min(spans, key=lambda span: span[1] - span[0], default=(series.index, series.index))
-        if (
-            before is not None
-            and low[0] <= last == series.index - 1
-            and low[1] - low[0] < 4
-            and low[0] < low[1]
-        ):
+        headed = low[0] < low[1] and low[0] <= last and low[1] - low[0] < 4
+        bare = not spans and before is not None and not before.head and _is_close(grid, series.index)
+        if before is not None and last == series.index - 1 and (headed or bare):
             joined[-1] = _join_series(before, series)
         else:
             joined.append(series)
         last = series.index
     return joined
+
+
+def _is_close(grid: Grid, index: int) -> bool:
+    """Whether a column stands as close to the one before as the words of one text."""
+    before, column = grid.columns[index - 1], grid.columns[index]
+    return column.x0 - before.x1 < WORD_EM * (grid.rows[0].bottom - grid.rows[0].top)
 
 
 def _join_series(one: Series, other: Series) -> Series:
