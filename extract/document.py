@@ -53,9 +53,9 @@ class Document:
 _ADVICE_TEXTLESS = "Export the sheet from its source, or run text recognition on it first"
 
 
-def path_to_document(path: Path, limits: OpenLimits = OpenLimits()) -> Document:
+def path_to_document(path: Path, limits: OpenLimits = OpenLimits(), by_words: bool = True) -> Document:
     """Open and check a PDF. Raises DocumentError naming the file, what is wrong and what to do; also where no
-    page is worth reading."""
+    page is worth reading: none names the trade's quantities, and (`by_words` False) none is full of decimals."""
     data = path_to_bytes(path, limits)
     with open_pdfium(data, path.name) as pdf:
         if len(pdf) == 0:
@@ -76,7 +76,7 @@ def path_to_document(path: Path, limits: OpenLimits = OpenLimits()) -> Document:
         raise DocumentError(
             path.name, "no text layer (a scan or a picture)", "a PDF with text", _ADVICE_TEXTLESS
         )
-    worth = texts_to_pages(texts)
+    worth = texts_to_pages(texts) or (() if by_words else _texts_to_decimal_pages(texts))
     if not worth:
         raise _no_page_to_error(path.name, texts)
     return Document(path, path.name, hashlib.sha256(data).hexdigest(), texts, worth, scanned)
@@ -255,6 +255,12 @@ def texts_to_pages(page_texts: Sequence[str]) -> tuple[int, ...]:
     """The 1-based pages worth reading: those that name several of the trade's quantities beside
     numbers, or list temperatures from cold to hot under a derating heading."""
     return tuple(number for number, text in enumerate(page_texts, start=1) if _is_worth_reading(text))
+
+
+def _texts_to_decimal_pages(page_texts: Sequence[str]) -> tuple[int, ...]:
+    """The 1-based pages with so many decimals that they could hold a table, whatever their language."""
+    decimals = [sum("." in n or "," in n for n in _NUMBER.findall(fold(text))) for text in page_texts]
+    return tuple(number for number, count in enumerate(decimals, start=1) if count >= MANY_NUMBERS)
 
 
 def is_number_heavy(text: str, least: int = 20) -> bool:

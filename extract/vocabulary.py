@@ -177,15 +177,20 @@ def scan(text: str) -> tuple[Hit, ...]:
 
 def _phrase_at(text: str, start: int) -> tuple[_Phrase, int] | None:
     """The longest wording that begins at a place, and where it ends."""
-    begins_word = start == 0 or text[start - 1] not in _WORD_LETTERS
+    begins_word = start == 0 or not _is_word_letter(text[start - 1])
     for phrase in _phrases().get(text[start], ()):
         if phrase.is_word and not begins_word:
             continue
         end = _phrase_end(text, start, phrase)
-        if end is None or (phrase.is_word and end < len(text) and text[end] in _WORD_LETTERS):
+        if end is None or (phrase.is_word and end < len(text) and _is_word_letter(text[end])):
             continue
         return phrase, end
     return None
+
+
+def _is_word_letter(letter: str) -> bool:
+    """Whether a letter goes on a word of the Latin script, accents and all: "při" does not end in "i"."""
+    return letter in _WORD_LETTERS or ("\u00c0" <= letter < "\u0250" and letter.isalpha())
 
 
 def _phrase_end(text: str, start: int, phrase: _Phrase) -> int | None:

@@ -31,9 +31,10 @@ def ink_to_grids(ink: Ink, before: Sequence[Grid] = ()) -> tuple[Grid, ...]:
         above = lines_to_above(region, columns, _lines_above(region, ink.lines, max(ends, default=0.0)), ink)
         heads = heading_to_heads(above, columns, ink)
         earlier = [*before, *grids]
-        continued = _continued(columns, heads, earlier) if earlier else ()
+        goes_on = not grids or not (above.captions or above.heading)
+        continued = _continued(columns, heads, earlier) if earlier and goes_on else ()
         box = (columns[0].x0, region.top, columns[-1].x1, region.bottom)
-        rows = region_to_rows(region, columns, ink.horizontals)
+        rows = region_to_rows(region, columns, ink.horizontals, ink.verticals)
         if above.group:
             rows = tuple(row if row.groups else replace(row, groups=(above.group,)) for row in rows)
         grids.append(
@@ -42,7 +43,7 @@ def ink_to_grids(ink: Ink, before: Sequence[Grid] = ()) -> tuple[Grid, ...]:
                 columns,
                 continued or heads,
                 rows,
-                earlier[-1].captions if continued else above.captions,
+                (*above.captions, *earlier[-1].captions) if continued else above.captions,
                 _notes(region, ink.lines, regions),
                 box,
                 bool(continued),

@@ -14,7 +14,7 @@ import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from extract.cells.ink import Atom, Ink, Line, atoms_to_text, is_code
+from extract.cells.ink import TYPED_BLANK, Atom, Ink, Line, atoms_to_text, is_code, letter_width
 from extract.cells.regions import Region, is_heading_line
 from extract.cells.tables import Column, Head
 from extract.cells.temperatures import atoms_to_ambients, line_to_ambients
@@ -197,7 +197,9 @@ def _is_columnar(line: Line) -> bool:
 def _is_numbered(line: Line) -> bool:
     """Whether the values of a line stand within texts: "20 °C", "5 x IH", "R 25"."""
     codes = sum(is_code(atom.folded) for atom in line.atoms)
-    return (len(line.lone_values) < 3 and any(not atom.value for atom in line.atoms)) or codes >= 3
+    units = sum(atom.unit for atom in line.atoms)
+    few = len(line.lone_values) < 3 and any(not atom.value for atom in line.atoms)
+    return few or codes >= 3 or (units >= len(line.lone_values) > 0)
 
 
 def _is_caption(line: Line, columns: Sequence[Column], heading: Sequence[Line], lower: float) -> bool:
@@ -222,9 +224,10 @@ def _line_to_phrases(line: Line, columns: Sequence[Column], ink: Ink) -> list[tu
     for atom in line.atoms[1:]:
         before = phrases[-1][-1]
         gap = (atom.x0 - before.x1) / min(atom.size, before.size)
-        parted = any(before.mid_x < x < atom.mid_x for x in starts) and gap > (
-            SPACED_EM if before.spaced else COLUMN_EM
-        )
+        least = COLUMN_EM
+        if before.spaced:
+            least = max(SPACED_EM, TYPED_BLANK * letter_width(before) / before.size)
+        parted = any(before.mid_x < x < atom.mid_x for x in starts) and gap > least
         ruled = any(before.x1 - 1 < x < atom.x0 + 1 for x in upright)
         if ruled or parted or gap > PHRASE_EM:
             phrases.append([atom])

@@ -22,15 +22,18 @@ GAP_EM = 0.2
 KERNED_EM = 0.6
 LINE_EM = 0.3
 """Middles of one line differ less; lines of a wrapped cell differ by at least half a row."""
+TYPED_BLANK = 1.15
 CHUNK_EM = 0.55
 """Words of one sentence stand closer."""
 
 _NUMBER = re.compile(
-    r"[<≤≥>~≈±≦≧]?[-+]?(?:\d[\d,]*(?:[.,]\d+)?|[.,]\d+)(?:%|°c?|℃|[a-zωμ]{1,4})?[*†‡⁰-⁹¹²³]*(?:\(\d\))?"
+    r"[<≤≥>~≈±≦≧]?[-+]?(?:\d[\d,]*(?:[.,]\d+)?|[.,]\d+)(?P<unit>%|°c?|℃|[a-zωμ]{1,4})?[*†‡⁰-⁹¹²³]*(?:\([\da-z]\)|\))?"
 )
 _CODE = re.compile(r"0\d+$|\d{5,}$")
 """Whole numbers with a leading zero or of five digits are codes ("0603", "14220"): no rating is printed
 so."""
+_TYPED_RULE = re.compile(r"[-_=─━—–*]{5,}")
+"""Signs in a row that a typewriter draws a rule with."""
 _DITTO = frozenset({'"', "''", "″", "〃", "〞", "”", "ditto", "do.", "同上", "↑"})
 _CONNECTOR = frozenset(
     {"/", "@", "~", "…", "...", "to", "at", "bei", "bis", "à", "a", "x", "×", "|", "〜", "±", ";"}
@@ -174,8 +177,11 @@ class Ink:
 
 def content_to_ink(content: PageContent) -> Ink:
     """Atoms and lines of a page; edges of shaded areas count as rules between rows."""
-    lines = _atoms_to_lines(_glyphs_to_atoms(content.glyphs))
-    horizontals = (*content.horizontals, *content.bands)
+    atoms = _glyphs_to_atoms(content.glyphs)
+    typed = [atom for atom in atoms if _TYPED_RULE.fullmatch(atom.text)]
+    lines = _atoms_to_lines(atom for atom in atoms if not _TYPED_RULE.fullmatch(atom.text))
+    rules = (Rule(atom.mid_y, atom.x0, atom.x1) for atom in typed)
+    horizontals = (*content.horizontals, *content.bands, *rules)
     return Ink(content, lines, horizontals, content.verticals, _sideways_texts(content))
 
 
@@ -209,11 +215,19 @@ def gaps_to_groups(atoms: Sequence[Atom], gap_em: float) -> tuple[tuple[Atom, ..
     """Neighbours on a line that stand closer than a gap in em."""
     groups: list[list[Atom]] = []
     for atom in atoms:
-        if groups and atom.x0 - groups[-1][-1].x1 < gap_em * min(atom.size, groups[-1][-1].size):
+        before = groups[-1][-1] if groups else None
+        if before is not None and atom.x0 - before.x1 < max(
+            gap_em * min(atom.size, before.size), TYPED_BLANK * letter_width(before) * before.spaced
+        ):
             groups[-1].append(atom)
         else:
             groups.append([atom])
     return tuple(tuple(group) for group in groups)
+
+
+def letter_width(atom: Atom) -> float:
+    """The mean width of an atom's letters: a typewriter's blank is as wide."""
+    return (atom.x1 - atom.x0) / max(1, len(atom.text))
 
 
 def _glyphs_to_atoms(glyphs: Sequence[Glyph]) -> list[Atom]:
@@ -276,7 +290,7 @@ def _text_to_atom(
     text: str, box: tuple[float, float, float, float], mid_y: float, size: float, spaced: bool
 ) -> Atom:
     folded = fold(text)
-    number = bool(_NUMBER.fullmatch(folded)) and any(c.isdigit() for c in folded) and not is_code(folded)
+    number = _is_number(folded)
     blank = bool(_DASH.fullmatch(folded)) or (folded in absent_texts() and folded != "/")
     return Atom(text, *box, mid_y, size, folded, number, blank, spaced)
 
@@ -289,6 +303,15 @@ def _is_kerned(before: Atom, atom: Atom) -> bool:
     """Whether kerning parted a number right behind its decimal sign: "0. 11"."""
     near = atom.x0 - before.x1 < KERNED_EM * atom.size
     return near and bool(re.fullmatch(r"[-+]?\d+[.,]", before.folded)) and bool(re.match(r"\d", atom.folded))
+
+
+def _is_number(folded: str) -> bool:
+    """Whether a text is a number, alone or with a unit behind it ("8A", not "3x"), and no code."""
+    match = _NUMBER.fullmatch(folded)
+    if match is None or not any(c.isdigit() for c in folded) or is_code(folded):
+        return False
+    unit = match["unit"] or "%"
+    return unit in ("%", "°", "°c", "℃", "r") or spelling_to_unit(unit) is not None
 
 
 def is_code(folded: str) -> bool:

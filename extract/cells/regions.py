@@ -101,6 +101,8 @@ def _without_headings(block: tuple[list[Line], list[Line]]) -> tuple[list[Line],
     """A block without leading lines of one or two values ("8 A") above rows of many: they are of the
     heading."""
     data, floats = block
+    if len(data) > 2 and not _begins_like(data[0], data[1:]):
+        data = data[1:]
     while len(data) > 1 and len(data[0].lone_values) < LEAST_VALUES <= 0.7 * len(data[1].lone_values):
         data = data[1:]
     return data, [line for line in floats if line.mid_y > data[0].mid_y]
@@ -123,6 +125,15 @@ def _with_boxed_lines(region: Region, ink: Ink) -> Region:
     inside = [line.within(region.x0, region.x1) for line in ink.lines if above < line.mid_y < below]
     floats = [line for line in inside if line is not None and not set(line.atoms) & set(row.atoms)]
     return Region(region.data, tuple(floats), region.x0, region.x1)
+
+
+def _begins_like(line: Line, rows: Sequence[Line]) -> bool:
+    """Whether a line has anything where the rows below have their names; "3 A  8 A  15 A" above them has
+    not."""
+    first = [row.atoms[0] for row in rows]
+    left, right = min(a.x0 for a in first), max(a.x1 for a in first)
+    named = sum(not a.value for a in first) > 0.7 * len(first)
+    return not named or any(a.x0 < right and left < a.x1 for a in line.atoms)
 
 
 def is_data_line(line: Line) -> bool:
@@ -150,9 +161,16 @@ def _is_degrees(atom: Atom, line: Line) -> bool:
 def _is_short_row(line: Line) -> bool:
     """Whether a line is a name with two values beside it and nothing else: "AB-010  0.12  0.34"."""
     first, values = line.chunks[0], line.lone_values
-    named = len(first) == 1 and any(c.isdigit() for c in first[0].text) and any(c.isalpha() for c in first[0].text)
-    return named and not first[0].number and len(values) == 2 == len(line.chunks) - 1 and all(
-        atom.number for atom in values
+    named = (
+        len(first) == 1
+        and any(c.isdigit() for c in first[0].text)
+        and any(c.isalpha() for c in first[0].text)
+    )
+    return (
+        named
+        and not first[0].number
+        and len(values) == 2 == len(line.chunks) - 1
+        and all(atom.number for atom in values)
     )
 
 
@@ -166,7 +184,7 @@ def _is_parameter_line(line: Line) -> bool:
     bare = [
         chunk
         for chunk in line.chunks[1:]
-        if any(atom.number for atom in chunk) and not any(atom.word for atom in chunk)
+        if any(a.number for a in chunk) and not any(a.word and not a.connector for a in chunk)
     ]
     return named and bool(bare)
 
@@ -231,6 +249,10 @@ def _is_row_of(data: Sequence[Line], line: Line) -> bool:
     if not values or not any(atom.number for atom in values) or abs(line.x0 - data[-1].x0) > 3.0:
         return False
     above = [atom for atom in data[-1].lone_values if atom.number]
+    start = min((atom.x0 for row in data for atom in row.lone_values if atom.number), default=line.x1)
+    apart = len(line.chunks) >= 2 and all(a.value or a.unit for chunk in line.chunks[1:] for a in chunk)
+    if apart and values[0].x0 > start - 2 and line.chunks[0][-1].x1 < start:
+        return True
     return all(any(a.x0 < v.x1 and v.x0 < a.x1 for a in above) for v in values) and len(above) > 0
 
 

@@ -34,7 +34,9 @@ class _Piece:
     lines: tuple[tuple[Atom, ...], ...]
 
 
-def region_to_rows(region: Region, columns: Sequence[Column], horizontals: Sequence[Rule]) -> tuple[Row, ...]:
+def region_to_rows(
+    region: Region, columns: Sequence[Column], horizontals: Sequence[Rule], verticals: Sequence[Rule]
+) -> tuple[Row, ...]:
     """The rows of a region."""
     pitch = region.pitch or 2.0 * region.data[0].size
     groups = [line for line in region.floats if _is_group(line, region, pitch, columns, horizontals)]
@@ -45,9 +47,35 @@ def region_to_rows(region: Region, columns: Sequence[Column], horizontals: Seque
     rows = []
     for number, line in enumerate(region.data):
         above = [g for g in groups if g.mid_y < line.mid_y]
-        cells = tuple(cells[number] for cells in filled)
+        cells = _spread(tuple(cells[number] for cells in filled), line, columns, verticals)
         rows.append(Row(cells, _groups_over(above, region.data, number), line.top, line.bottom, line.mid_y))
     return tuple(rows)
+
+
+def _spread(
+    cells: tuple[Cell | None, ...], line: Line, columns: Sequence[Column], verticals: Sequence[Rule]
+) -> tuple[Cell | None, ...]:
+    """A row whose one value stands in the middle of columns that no rule parts here, given to all of them.
+
+    Max. voltage |            16            |
+    Max. current |      40      |    100    |
+    """
+    upright = [rule.at for rule in verticals if rule.start - 1 < line.mid_y < rule.end + 1]
+    spread = list(cells)
+    for number, cell in enumerate(cells):
+        if cell is None or not any(atom.number for atom in cell.atoms):
+            continue
+        x0, x1 = cell.box[0], cell.box[2]
+        left = max((x for x in upright if x <= x0 + 1), default=columns[0].right)
+        right = min((x for x in upright if x >= x1 - 1), default=columns[-1].right + 1)
+        inside = [n for n, c in enumerate(columns) if left - 1 <= c.mid_x <= right + 1]
+        alone = all(cells[n] is None or n == number for n in inside)
+        middle = (columns[inside[0]].x0 + columns[inside[-1]].x1) / 2 if inside else 0.0
+        pitch = (columns[inside[-1]].x1 - columns[inside[0]].x0) / len(inside) if inside else 0.0
+        if len(inside) > 1 and alone and abs((x0 + x1) / 2 - middle) < CENTRED * pitch + 2:
+            for n in inside:
+                spread[n] = cell if n == number else Cell(cell.text, cell.atoms, Source.MERGED)
+    return tuple(spread)
 
 
 def _groups_over(above: Sequence[Line], data: Sequence[Line], number: int) -> tuple[str, ...]:
@@ -69,6 +97,8 @@ def _is_group(
     """Whether a float stands over the rows below it: it is no value, and belongs to no row's cell."""
     if all(atom.value or atom.unit for atom in line.atoms):
         return False
+    if _boxed_with(line.mid_y, line.atoms[0].mid_x, region.data, horizontals) is not None:
+        return False
     nearest = min(region.data, key=lambda row: abs(row.mid_y - line.mid_y))
     ruled = _is_ruled(horizontals, line.mid_y, nearest.mid_y, line.atoms[0].mid_x)
     near = abs(nearest.mid_y - line.mid_y) < NEAR_ROW * pitch and not ruled
@@ -79,6 +109,20 @@ def _is_group(
     homes = {_column_of(atom, columns) for atom in line.atoms}
     free = [row for row in region.data if abs(row.mid_y - line.mid_y) < 1.2 * pitch]
     return len(homes) > 2 and len(line.chunks) == 1 and len(free) < 2
+
+
+def _boxed_with(mid_y: float, x: float, data: Sequence[Line], horizontals: Sequence[Rule]) -> int | None:
+    """The only row that rules leave in one box with a text between rows: no rule parts it from that row, one
+    parts it from the row on its other side."""
+    above = max((n for n, row in enumerate(data) if row.mid_y < mid_y), default=None)
+    below = min((n for n, row in enumerate(data) if row.mid_y > mid_y), default=None)
+    if above is None or below is None:
+        return None
+    from_above = _is_ruled(horizontals, data[above].mid_y, mid_y, x)
+    from_below = _is_ruled(horizontals, mid_y, data[below].mid_y, x)
+    if from_above == from_below:
+        return None
+    return below if from_above else above
 
 
 def _column_of(atom: Atom, columns: Sequence[Column]) -> int:
@@ -141,6 +185,9 @@ def _wrapped_row(
     horizontals: Sequence[Rule],
 ) -> int | None:
     """The row whose cell goes on in a piece between rows; None for a piece of its own."""
+    boxed = _boxed_with(mid_y, column.mid_x, data, horizontals)
+    if boxed is not None:
+        return boxed
     order = sorted(range(len(data)), key=lambda n: abs(data[n].mid_y - mid_y))
     nearest = order[0]
     distance = abs(data[nearest].mid_y - mid_y)

@@ -25,6 +25,7 @@ CROSSED = 0.2
 """Share of rows that may cross a channel."""
 NARROW_PT = 0.6
 RULE = 4.0
+CUT = 4.0
 TOO_FEW = 0.35
 """A column in which so few rows have ink, and never beside its neighbour, is part of the neighbour."""
 
@@ -159,7 +160,18 @@ def _weigh(
         gap = median(right.x0 - left.x1 for left, right in pairs) / size
         weight += max(-1.0, min(2.0, 2.0 * (gap - 0.35)))
         weight += sum(_pair_weight(left, right) for left, right in pairs) / len(pairs)
+        weight -= CUT * _is_cutting(pairs)
     return Channel(x0, x1, crossed, weight)
+
+
+def _is_cutting(pairs: Sequence[tuple[Atom, Atom]]) -> bool:
+    """Whether the channel runs between the words of a text, or a number and its unit, in the rows that have
+    ink close to it: in the others it is no more than the blank beside their cells."""
+    near = [(a, b) for a, b in pairs if b.x0 - a.x1 < 2.0 * a.size]
+    if not near or 2 * len(near) >= len(pairs) or 10 * len(near) < len(pairs):
+        return False
+    cut = sum(a.spaced and not a.value and not b.value and b.x0 - a.x1 < 0.5 * a.size for a, b in near)
+    return cut > 0.5 * len(near) or sum(_pair_weight(a, b) for a, b in near) / len(near) < -2.0
 
 
 def _is_ruled(x0: float, x1: float, region: Region, verticals: Sequence[Rule]) -> bool:

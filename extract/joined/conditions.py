@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from extract.meanings.series import Series
 from extract.meanings.tables import Table
 from extract.meanings.words import Meaning, hits_to_kinds, text_to_hits
 from extract.schema import Kind, Quantity
@@ -21,7 +22,9 @@ _TEMPERATURE = re.compile(r"(?<![\d.,~–-])(\d{2})\s*(?:°\s*){0,2}\s*[c℃](?!
 _MULTIPLE = re.compile(
     r"(\d+(?:[.,]\d+)?)\s*(?:[x×*·]\s*|\s?(?=i))(?:the\s+)?(?:i[\s_]?(?:h|hold)?\b|hold|rated)"
 )
-_AT_CURRENT = re.compile(r"(?:@|\bat\b|\bbei\b|\bà\b|\ba\b|=|在)\s*(\d+(?:[.,]\d+)?)\s*(m?a)\b")
+_AT_CURRENT = re.compile(
+    r"(?:@|\bat\b|\bbei\b|\bà\b|\ba\b|=|在|\bprzy\b|\bpři\b|\bvid\b|\bop\b)\s*(\d+(?:[.,]\d+)?)\s*(m?a)\b"
+)
 _RATING = re.compile(
     r"\s*(?:\([^)]{0,16}\)\s*)?(?:[=:：]|is|of|≤)\s*(\d+(?:[.,]\d+)?)\s*([km]?[av])(?![a-z])\s*(\S*)"
 )
@@ -80,6 +83,25 @@ def text_to_current(text: str) -> float | None:
         for m in _AT_CURRENT.finditer(fold(text))
     }
     return found.pop() if len(found) == 1 else None
+
+
+_BARE_CURRENT = re.compile(
+    r"(?:@|at|bei|à|a|con|przy|při|vid|op|when|test)?\s*(\d+(?:[.,]\d+)?)\s*(m?a)(?:\s*\(?\s*m?s\s*\)?)?"
+)
+_BARE_MULTIPLE = re.compile(r"(?:@|at|bei|à)?\s*(\d+(?:[.,]\d+)?)\s*[x×](?:\s*i\w*)?(?:\s*\(?\s*m?s\s*\)?)?")
+
+
+def field_to_condition(field: Series) -> tuple[float | None, float | None]:
+    """The current in A, or the multiple of the hold current, at which the heading of a series of times says
+    they are measured: within it ("at 8 A", "5 x IH"), or as a line of its own ("8 A", "5X")."""
+    for level in (field.own, *field.levels):
+        folded = fold(level).strip(" ()[],")
+        current, multiple = _BARE_CURRENT.fullmatch(folded), _BARE_MULTIPLE.fullmatch(folded)
+        if current is not None:
+            return float(current[1].replace(",", ".")) * (0.001 if current[2] == "ma" else 1.0), None
+        if multiple is not None:
+            return None, float(multiple[1].replace(",", "."))
+    return text_to_current(field.head), texts_to_multiple([field.head])
 
 
 def text_to_said(text: str) -> tuple[Said, ...]:

@@ -38,8 +38,8 @@ def derating_to_drafts(
     own = next((n for n in named if n.table is table), None)
     joined = own.items if own is not None else join_labels(table, parts)
     joined = joined or join_attached(table, named) or _join_voltages(table, named)
-    if joined is None and len(parts) == 1:
-        joined = ((parts[0],),) * table.size
+    if joined is None:
+        joined = _page_items(table, parts, named)
     for item in range(table.size):
         items = joined[item] if joined is not None else ()
         for place in (0, 1):
@@ -49,7 +49,16 @@ def derating_to_drafts(
                 if ambient is not None and len(field.entries[item].numbers) > place
             ]
             if len(cells) >= 3:
-                yield from _row_to_drafts(table, cells, items, parts, rated, _row_quantities(table, item))
+                yield from _row_to_drafts(table, cells, items, parts, rated, item)
+
+
+def _page_items(
+    table: Table, parts: Sequence[str], named: Sequence[Named]
+) -> tuple[tuple[str, ...], ...] | None:
+    """The sheet's only part, or the only part rated on the table's page, for every item."""
+    here = {p for e in named if e.table.grid.page == table.grid.page for item in e.items for p in item}
+    only = parts if len(parts) == 1 else tuple(here)
+    return ((only[0],),) * table.size if len(only) == 1 else None
 
 
 def _join_voltages(table: Table, named: Sequence[Named]) -> tuple[tuple[str, ...], ...] | None:
@@ -95,17 +104,18 @@ def _row_to_drafts(
     items: Sequence[str],
     parts: Sequence[str],
     rated: Rated,
-    worded: set[Quantity],
+    item: int,
 ) -> Iterator[Draft]:
     """One row over ambients: shares if its values pass through 100 % (or 1), else amperes."""
     by_ambient: dict[tuple[float, str], list[Point]] = {}
     for cell in cells:
         by_ambient.setdefault((cell[0], _field_group(cell[1], table)), []).append(cell)
+    words, worded = item_words(table, item), _row_quantities(table, item)
     groups: dict[str, list[Point]] = {}
     for (_, name), found in by_ambient.items():
         groups.setdefault(name, []).extend(found)
     for name, row in groups.items():
-        share = _share_factor(table, row)
+        share = _share_factor(table, row, words)
         said = _named_currents(name) or worded
         if share is not None:
             yield from _shares_to_drafts(table, row, items, parts, said, share)
@@ -134,12 +144,12 @@ def _named_currents(text: str) -> set[Quantity]:
     }
 
 
-def _share_factor(table: Table, row: Sequence[Point]) -> float | None:
+def _share_factor(table: Table, row: Sequence[Point], words: str) -> float | None:
     """The factor of a row of shares: 0.01 for percent, 1 for fractions; None for amperes. All rows of a
     table of shares are 100 % (or 1) at one room temperature; a part of 100 mA is so in one row only."""
     bases = {u.base for _, f, e, _ in row for u in (e.numbers[0].unit, *f.head_units) if u is not None}
     captioned = {u.base for text in table.grid.captions[:1] for u in text_to_units(text)}
-    if "1" in bases:
+    if "1" in bases or ("%" in words and "A" not in {u.base for u in text_to_units(words)}):
         return 0.01 if max(value for *_, value in row) > 5 else 1.0
     if "A" in bases:
         return None
@@ -169,7 +179,7 @@ def _shares_to_drafts(
 ) -> Iterator[Draft]:
     if not items and table.size > 1 and len(said) != 1:
         return
-    whole = not items or (set(items) == set(parts) and not _is_range(table, parts))
+    whole = not items or len(parts) == 1 or (set(items) == set(parts) and not _is_range(table, parts))
     names = (WHOLE_SERIES,) if whole else tuple(items)
     quantities = said or {Quantity.HOLD_CURRENT}
     doubts = () if said else ("hold_or_trip_unsure",)

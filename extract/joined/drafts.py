@@ -5,7 +5,7 @@ Comes in: nothing. Goes out: the records that the stages of this folder hand on.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from extract.cells.tables import Cell
 from extract.meanings.tables import Table
@@ -49,3 +49,5 @@ class Named:
     table: Table
     items: tuple[tuple[str, ...], ...]
     doubts: tuple[str, ...] = ()
+    further: bool = False
+    holds: dict[str, float] = field(default_factory=dict)

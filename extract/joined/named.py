@@ -11,6 +11,8 @@ from collections.abc import Sequence
 from extract.joined.drafts import Named, SheetText
 from extract.joined.part_names import (
     Naming,
+    captions_to_part,
+    headed_names,
     label_to_parts,
     may_name_a_part,
     name_to_key,
@@ -49,21 +51,21 @@ def name_ratings(
     known = names_of(tables)
     namings = [(table, _naming_of(table, known)) for table in ratings]
     parts: dict[str, str] = {}
-    for _, naming in namings:
-        for label in naming.labels if naming is not None else ():
-            if naming is not None and _is_name(label.text, naming):
-                parts.setdefault(name_to_key(label.text), label.text)
-    single = "" if parts else sheet_to_single_part(tables, sheet.lines)
-    named = []
+    named: list[Named] = []
+    headed = headed_names(tables)
     for table, naming in namings:
         if naming is not None:
             items = tuple((label.text,) if _is_name(label.text, naming) else () for label in naming.labels)
             doubts = () if naming.lead >= 1.0 else ("part_column_unsure",)
             named.append(Named(table, items, doubts))
-        elif single:
-            named.append(Named(table, ((single,),) * table.size, ()))
-    found = tuple(parts.values()) or ((single,) if single else ())
-    return named, found
+        elif name := captions_to_part(table, headed):
+            named.append(Named(table, ((name,),) * table.size, ()))
+    for entry in named:
+        parts.update({name_to_key(p): p for item in entry.items for p in item if name_to_key(p) not in parts})
+    if not named and (single := sheet_to_single_part(tables, sheet.lines)):
+        named = [Named(table, ((single,),) * table.size, ()) for table in ratings]
+        parts = {name_to_key(single): single} if named else {}
+    return named, tuple(parts.values())
 
 
 def _is_name(text: str, naming: Naming) -> bool:
@@ -82,7 +84,7 @@ def name_further(tables: Sequence[Table], parts: Sequence[str]) -> list[Named]:
         worded = [a for a in table.assigned if a.worded]
         items = join_labels(table, parts) if worded else None
         if items is not None:
-            named.append(Named(table, items, ()))
+            named.append(Named(table, items, (), further=True))
     return named
 
 

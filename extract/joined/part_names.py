@@ -151,6 +151,33 @@ def sheet_to_single_part(tables: Sequence[Table], texts: Sequence[str]) -> str:
     return names[ranked[0][0]]
 
 
+def headed_names(tables: Sequence[Table]) -> set[str]:
+    """Keys of all names below a heading that says part number."""
+    return {name_to_key(name) for name, _ in _headed(tables) if may_name_a_part(name)}
+
+
+def captions_to_part(table: Table, headed: set[str]) -> str:
+    """The part that the texts above a table without names are about: labelled as one, listed as one
+    elsewhere, or the nearest code of letters and digits; empty if one text holds two."""
+    grid = table.grid
+    texts = [*dict.fromkeys(head.text for head in grid.heads), *grid.captions]
+    votes: dict[str, float] = {}
+    names: dict[str, str] = {}
+    for distance, text in enumerate(texts):
+        labelled = {name_to_key(name) for name, _ in _labelled([text])}
+        for code in {*_CODE.findall(text), *(name for name, _ in _labelled([text]))}:
+            name = text_to_name(code)
+            key = name_to_key(name)
+            if may_name_a_part(name) and re.search(r"[A-Za-z]{2}", name):
+                names.setdefault(key, name)
+                said = 1 + 3 * (key in labelled) + 4 * (key in headed) - 0.01 * distance
+                votes[key] = max(votes.get(key, 0.0), said)
+    ranked = sorted(votes, key=lambda key: -votes[key])[:2]
+    if not ranked or (len(ranked) > 1 and votes[ranked[0]] == votes[ranked[1]]):
+        return ""
+    return names[ranked[0]]
+
+
 def _labelled(texts: Sequence[str]) -> Iterator[tuple[str, int]]:
     """Names beside words that say part number."""
     for text in texts:
@@ -192,7 +219,7 @@ class Joined:
 
 
 _RANGE = re.compile(
-    r"\s*(?:…|\.\.\.|~|〜|～|\bto\b|\bthru\b|\bthrough\b|\bbis\b|\bà\b|\ba\b|(?<=\s)[-–](?=\s)|–|—)\s*"
+    r"\s*(?:…|\.\.\.|~|〜|～|\bto\b|\bthru\b|\bthrough\b|\baž\b|\bdo\b|\btot\b|\btill\b|\btil\b|\ba\u017c\b|\bbis\b|\bà\b|\ba\b|(?<=\s)[-–](?=\s)|–|—)\s*"
 )
 _LIST = re.compile(r"\s*[,;、+&]\s*|\s+(?:and|und|et|e|y|i)\s+")
 

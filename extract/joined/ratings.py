@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from extract.cells.tables import Cell, Source
-from extract.joined.conditions import text_to_current, texts_to_multiple
+from extract.joined.conditions import field_to_condition
 from extract.joined.drafts import Draft, Named
 from extract.meanings.assign import Assigned
 from extract.meanings.series import Entry, Series
@@ -27,6 +27,8 @@ def named_to_drafts(named: Named, multiple: float | None) -> Iterator[Draft]:
     tests = [a for a in table.assigned if a.meaning is Meaning.TEST_CURRENT]
     for assigned in table.assigned:
         if assigned.meaning in (Meaning.OTHER, Meaning.TEST_CURRENT):
+            continue
+        if named.further and not _belongs_further(assigned, named):
             continue
         field = fields[assigned.candidate.series]
         for item, parts in enumerate(named.items):
@@ -54,6 +56,14 @@ def named_to_drafts(named: Named, multiple: float | None) -> Iterator[Draft]:
                 draft = _with_test_current(draft, assigned, tests, item, multiple, named)
             for part in parts:
                 yield replace(draft, part=part)
+
+
+def _belongs_further(assigned: Assigned, named: Named) -> bool:
+    """Whether a column of a table without a hold current is one of ratings: words name it, or unit and
+    numbers with a clear lead; and it is no hold or trip current, which another table gives."""
+    if assigned.meaning in (Meaning.HOLD, Meaning.TRIP) and named.holds:
+        return False
+    return assigned.worded or (bool(assigned.candidate.base) and assigned.lead >= weight("clear_lead"))
 
 
 def cell_of(entry: Entry) -> Cell:
@@ -119,21 +129,18 @@ def _with_test_current(
 ) -> Draft:
     """The current at which a time is measured: the one beside it, one in the heading, a multiple of the hold
     current."""
-    head = assigned.candidate.head
-    near = sorted(tests, key=lambda t: abs(t.candidate.series - assigned.candidate.series))
-    if near and not named.table.item_kinds:
-        test = near[0]
-        value = test.candidate.si[item]
-        if value is not None:
-            return replace(draft, test_current_a=value, doubts=(*draft.doubts, *_assigned_doubts(test)))
-    stated = text_to_current(head)
-    if stated is None and named.table.axis is Axis.COLUMNS:
+    field = next(f for f in named.table.fields if f.index == assigned.candidate.series)
+    stated, own = field_to_condition(field)
+    if stated is None and own is None and named.table.axis is Axis.COLUMNS:
         stated = _condition_current(named.table, assigned)
     if stated is not None:
         return replace(draft, test_current_a=stated)
-    own = texts_to_multiple([head])
+    near = sorted(tests, key=lambda t: abs(t.candidate.series - assigned.candidate.series))
+    beside = near[0].candidate.si[item] if near and own is None and not named.table.item_kinds else None
+    if beside is not None:
+        return replace(draft, test_current_a=beside, doubts=(*draft.doubts, *_assigned_doubts(near[0])))
     factor = own if own is not None else multiple
-    hold = _hold_of(named.table, item)
+    hold = _hold_of(named, item)
     if factor is not None and hold is not None:
         doubts = () if own is not None else ("test_current_from_text",)
         value = float(f"{factor * hold:.6g}")
@@ -145,6 +152,8 @@ def _with_test_current(
 
 def _condition_current(table: Table, assigned: Assigned) -> float | None:
     """The one current in the row of a time: its condition ("8.0 A, 25 °C"), in A."""
+    if assigned.candidate.series >= len(table.grid.rows):
+        return None
     row = table.grid.rows[assigned.candidate.series]
     found = {
         float(m[1].replace(",", ".")) * (0.001 if m[2] == "ma" else 1.0)
@@ -155,10 +164,10 @@ def _condition_current(table: Table, assigned: Assigned) -> float | None:
     return found.pop() if len(found) == 1 else None
 
 
-def _hold_of(table: Table, item: int) -> float | None:
-    for a in table.assigned:
+def _hold_of(named: Named, item: int) -> float | None:
+    """The hold current of an item, in its table or in another one that rates the part."""
+    for a in named.table.assigned:
         if a.meaning is Meaning.HOLD:
-            if table.item_kinds:
-                return a.candidate.si[0]
-            return a.candidate.si[item]
-    return None
+            return a.candidate.si[0 if named.table.item_kinds else item]
+    parts = named.items[item]
+    return named.holds.get(parts[0]) if len(parts) == 1 else None

@@ -33,9 +33,13 @@ def tables_to_drafts(tables: Sequence[Table], sheet: SheetText) -> tuple[Draft, 
     named, parts = name_ratings(ratings, tables, sheet)
     if not parts:
         return ()
-    named += name_further([t for t in tables if t not in ratings and not t.has_ambients], parts)
     multiple = texts_to_multiple(sheet.lines)
     drafts = [draft for entry in named for draft in named_to_drafts(entry, multiple)]
+    holds = _values_of(drafts, Quantity.HOLD_CURRENT)
+    further = name_further([t for t in tables if t not in ratings and not t.has_ambients], parts)
+    further = [replace(entry, holds=holds) for entry in further]
+    drafts += [draft for entry in further for draft in named_to_drafts(entry, multiple)]
+    named += further
     drafts += captions_to_drafts(named, parts, sheet, drafts)
     rated = {q: _values_of(drafts, q) for q in (Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT)}
     derated = [

@@ -94,8 +94,10 @@ def text_to_units(text: str) -> tuple[Unit, ...]:
         found += [spelling_to_unit(text)]
         parts = [spelling_to_unit(part) for part in re.split(r"\s*[/|]\s*", text)]
         found += parts if all(parts) else []
-        found += [spelling_to_unit(part) for part in re.split(r"[,/:=\s]\s*", text)[-1:]]
-        found += [spelling_to_unit(" ".join(text.split()[-2:]))]
+        last = re.split(r"[,/:=\s]\s*", text)
+        if not (len(last) > 1 and re.fullmatch(r"[\d.,]+", last[-2])):  # "at 8 A" is a condition
+            found += [spelling_to_unit(last[-1])]
+            found += [spelling_to_unit(" ".join(text.split()[-2:]))]
     seen: list[Unit] = []
     for unit in found:
         if unit is not None and unit not in seen:
@@ -124,7 +126,7 @@ def cell_to_entry(cell: Cell | None, style: NumberStyle) -> Entry:
     return Entry(cell, numbers, parsed.sort, parsed.reason)
 
 
-_RAISED = re.compile(r"[⁰-⁹¹²³ᵃᵇᶜ]+\)?$")
+_RAISED = re.compile(r"(?:[⁰-⁹¹²³ᵃᵇᶜ]+|[*†‡]+)[)⁾]?$|(?<=\d)\s?\([A-Za-z]\)$")
 _ALTERNATIVE = re.compile(r"\s+(?:a|à|to|bei)\s+(?=\d)")
 
 

@@ -29,7 +29,6 @@ from extract.quantities import NumberStyle
 from extract.schema import Kind
 from extract.vocabulary import Unit, fold, foreign_words
 
-
 WORD_EM = 0.8
 
 
@@ -187,9 +186,17 @@ def _turned_table(grid: Grid, fields: Sequence[Series], labels: Sequence[Series]
     """The same cells with rows as fields: their labels are headings, the headings of columns name the
     items."""
     row_ambients = _rows_to_ambients(grid, labels) or (None,) * len(grid.rows)
+    pairs = _label_value_pairs(fields, labels)
+    if pairs:
+        return _stacked_table(grid, pairs)
     turned = []
+    before: list[str] = []
     for number, row in enumerate(grid.rows):
-        levels = [*row.groups, *_label_texts(number, labels)]
+        texts = _label_texts(number, labels)
+        if number and labels and _is_unnamed(number, labels):
+            texts = [*before, *texts]
+        before = texts[:-1] if len(texts) > 1 else texts
+        levels = [*row.groups, *texts, *_supply(number, labels)]
         entries = tuple(series.entries[number] for series in fields)
         turned.append(
             Series(number, " ".join(levels), " ".join(levels[len(row.groups) :]), entries, tuple(levels))
@@ -206,6 +213,50 @@ def _turned_table(grid: Grid, fields: Sequence[Series], labels: Sequence[Series]
         (),
         kinds if sum(kind is not None for kind in kinds) >= 2 else (),
     )
+
+
+def _is_unnamed(number: int, labels: Sequence[Series]) -> bool:
+    """Whether a row goes on with the quantity of the row above: its first label column that has names is
+    empty."""
+    wordy = [s for s in labels if sum(_names_quantity(entry) for entry in s.entries) >= 2]
+    return bool(wordy) and all(series.entries[number].cell is None for series in wordy)
+
+
+def _supply(number: int, labels: Sequence[Series]) -> list[str]:
+    """AC or DC, where the condition of a row says one of them."""
+    for series in labels:
+        cell = series.entries[number].cell
+        if cell is not None and _is_condition(series.head):
+            kinds = hits_to_kinds(text_to_hits(cell.text)) & {Kind.AC, Kind.DC}
+            return [kind.value for kind in kinds] if len(kinds) == 1 else []
+    return []
+
+
+def _label_value_pairs(fields: Sequence[Series], labels: Sequence[Series]) -> list[tuple[Series, Series]]:
+    """Columns that stand in pairs of label and value, several pairs side by side; none if it is no such
+    table.
+
+    Hold current | 350 mA | Trip current | 700 mA
+    Max. voltage | 30 V   | Max. current | 40 A
+    """
+    by_index = {series.index: series for series in labels}
+    pairs = [(by_index[f.index - 1], f) for f in fields if f.index - 1 in by_index]
+    named = [sum(_names_quantity(e) for e in label.entries) for label, _ in pairs]
+    return pairs if len(pairs) == len(fields) >= 2 and all(n >= 1 for n in named) and sum(named) >= 3 else []
+
+
+def _names_quantity(entry: Entry) -> bool:
+    return entry.cell is not None and any(h.sense == "quantity" for h in text_to_hits(entry.cell.text))
+
+
+def _stacked_table(grid: Grid, pairs: Sequence[tuple[Series, Series]]) -> Table:
+    """Pairs of label and value as the fields of one item."""
+    fields: list[Series] = []
+    for label, values in pairs:
+        for head, entry in zip(label.entries, values.entries, strict=True):
+            text = head.cell.text if head.cell is not None else ""
+            fields.append(Series(len(fields), text, text, (entry,), (text,)))
+    return Table(grid, Axis.COLUMNS, tuple(fields), (), (None,) * len(fields), ((),))
 
 
 def _label_texts(number: int, labels: Sequence[Series]) -> list[str]:
@@ -260,13 +311,48 @@ def _known(fields: Sequence[Series]) -> float:
 
 def _assign(table: Table) -> Table:
     """Find the meanings of the fields that are no ambients."""
-    candidates = [
-        candidate
-        for field, ambient in zip(table.fields, table.ambients, strict=True)
-        if ambient is None
-        for candidate in _field_to_candidates(field, table)
-    ]
-    return replace(table, assigned=candidates_to_assigned(candidates))
+    families = _fields_to_families(
+        [f for f, a in zip(table.fields, table.ambients, strict=True) if a is None]
+    )
+    candidates = [c for family in families for c in _field_to_candidates(family[0], table)]
+    assigned = list(candidates_to_assigned(candidates))
+    siblings = {family[0].index: family[1:] for family in families}
+    for told in tuple(assigned):
+        if told.meaning in (Meaning.TIME, Meaning.TIME_TYP):
+            for field in siblings.get(told.candidate.series, ()):
+                assigned += [replace(told, candidate=c) for c in _field_to_candidates(field, table)[:1]]
+    return replace(table, assigned=tuple(assigned))
+
+
+_CONDITION = re.compile(r"\d+(?:[.,]\d+)?\s*(?:m?a\b|[x×]\s*(?:i\w*)?)")
+
+
+def _fields_to_families(fields: Sequence[Series]) -> list[list[Series]]:
+    """Fields whose headings differ in a test current or a multiple only ("3 A", "8 A"), or that stand side by
+    side each under a bare one, are one family: the same quantity at several conditions. The field that words
+    name best stands first. Each other field stands alone."""
+    families: dict[str, list[Series]] = {}
+    run = 0
+    for before, field in zip((None, *fields), fields, strict=False):
+        folded = fold(field.head)
+        bare = _is_bare_condition(field)
+        run += not (
+            bare and before is not None and _is_bare_condition(before) and field.index == before.index + 1
+        )
+        has_condition = bool(_CONDITION.search(folded)) and field.width == 1
+        key = f"run {run}" if bare else _CONDITION.sub("#", folded) if has_condition else f"{field.index}"
+        families.setdefault(key, []).append(field)
+    return [sorted(family, key=lambda f: -_timed(f)) for family in families.values()]
+
+
+def _is_bare_condition(field: Series) -> bool:
+    """Whether the lowest line of a heading is nothing but a current or a multiple."""
+    return bool(field.levels) and _CONDITION.fullmatch(fold(field.levels[-1]).strip(" ()@")) is not None
+
+
+def _timed(field: Series) -> int:
+    """How many words of a heading speak of a time."""
+    return sum(hit.sense == "time" or hit.name == "time_to_trip" for hit in text_to_hits(field.head))
 
 
 def _field_to_candidates(field: Series, table: Table) -> list[Candidate]:
