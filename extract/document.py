@@ -55,7 +55,7 @@ _ADVICE_TEXTLESS = "Export the sheet from its source, or run text recognition on
 
 def path_to_document(path: Path, limits: OpenLimits = OpenLimits(), by_words: bool = True) -> Document:
     """Open and check a PDF. Raises DocumentError naming the file, what is wrong and what to do; also where no
-    page is worth reading: none names the trade's quantities and, `by_words` False, none is full of decimals."""
+    page is worth reading: none names the trade's quantities (nor, `by_words` False, is full of decimals)."""
     data = path_to_bytes(path, limits)
     with open_pdfium(data, path.name) as pdf:
         if len(pdf) == 0:

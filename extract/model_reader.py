@@ -92,6 +92,9 @@ def document_to_contents(document: Document) -> list[PageContent]:
 
 
 def _page_to_content(pdf: Any, pdfium_page: Any, number: int, document: Document) -> PageContent:
+    scanned = document.scanned.get(number)
+    if scanned is not None:
+        return scanned.content
     page = pdf.pages[number - 1]
     layered = hide_layers(page)
     content = page_to_content(
