@@ -108,7 +108,8 @@ def random_requirement(chance: random.Random) -> Requirement:
     requirement = _with_fault(requirement, chance)
     if chance.random() < 0.7:
         requirement = replace(requirement, peak_current_a=normal_a * chance.uniform(1.0, 8.0),
-                              peak_duration_s=10 ** chance.uniform(-3.0, 1.0))
+                              peak_duration_s=10 ** chance.uniform(-3.0, 1.0),
+                              peak_every_s=_maybe(chance, 10.5, 600.0, 0.4))
     if chance.random() < 0.4:
         requirement = replace(requirement, reset=chance.choice(["self", "latched"]),
                               load_resistance_ohm=chance.uniform(2.0, 60.0))

@@ -44,6 +44,7 @@ def requirement_to_cautions(requirement: Requirement) -> tuple[Caution, ...]:
         "limited_power": requirement.limited_power is not None,
         "models": bool(requirement.models_allowed),
         "limiting": (requirement.supply_current_limit_a, requirement.supply_short_current_a) != (None, None),
+        "neighbours": requirement.neighbour_heating_k > 0.0,
         "transient": requirement.transient_voltage_v is not None,
         "time": requirement.trip_time_max_s is not None or bool(requirement.damage_curve),
     }

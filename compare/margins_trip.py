@@ -22,6 +22,7 @@ HOLDS_PULSE = {name: Question(name, "A", Sense.AT_LEAST) for name in ("inrush", 
 OUTLASTS_PULSE = {name: Question(name, "s", Sense.AT_LEAST) for name in ("inrush", "hot_plug")}
 SHORTEST_NOTE = "shortest time: the model's low end times R_min / R_1max"
 LIMITED_POWER = Question("limited_power", "A", Sense.AT_MOST)
+LOAD_ALONE = "the normal load alone, with what repeated peaks add to it, may trip the part"
 BETWEEN = "the lowest fault current lies between hold and trip: the part may or may not trip"
 
 
@@ -110,7 +111,7 @@ def inrush(case: Case) -> Margin | None:
     if requirement.peak_current_a is None or requirement.peak_duration_s is None:
         return None
     pulse = SquarePulse(requirement.peak_current_a, requirement.peak_duration_s)
-    return _holds_pulse(case, pulse, "inrush", requirement.normal_current_a)
+    return _holds_pulse(case, pulse, "inrush", requirement.load_before_peak_a)
 
 
 def hot_plug(case: Case) -> Margin | None:
@@ -137,7 +138,7 @@ def _holds_pulse(case: Case, pulse: SquarePulse, name: str, preload_a: float) ->
     if hold.value is None:
         return undetermined(question, hold, pulse.duration_s, hottest_c)
     if preload_a >= hold.value:
-        loaded = Number(None, readings=hold.readings, note="the normal load alone may trip the part")
+        loaded = Number(None, readings=hold.readings, note=LOAD_ALONE)
         return undetermined(question, loaded, pulse.duration_s, hottest_c)
     time = case.trip_times.at(pulse.current_a, hottest_c, preload_a)
     if time.guaranteed_s is not None and time.guaranteed_s <= pulse.duration_s:

@@ -56,6 +56,8 @@ def preset_to_fill(table: str, chosen: Values, base: Values, where: str) -> Pres
     table: usb_port, limited_power_source or series_pack; chosen: its checked values; base: the file's own
     values, of which some presets need the supply voltage; where: for messages. Raises InputError.
     """
+    if table == "enclosure":
+        return _enclosure(chosen, where)
     key = "chemistry" if table == "series_pack" else "standard"
     names = preset_names(table)
     if chosen[key] not in names:
@@ -68,17 +70,25 @@ def preset_to_fill(table: str, chosen: Values, base: Values, where: str) -> Pres
         return _usb_port(preset, chosen, base, notes, where)
     if table == "series_pack":
         return _series_pack(preset, chosen, notes, where)
+    if table in ("process_io", "telecom_line"):
+        return PresetFill({**preset["fills"]}, tuple(notes))
     return _limited_power(preset, chosen, base, notes, where)
 
 
 def _usb_port(preset: Values, chosen: Values, base: Values, notes: list[str], where: str) -> PresetFill:
-    ports = chosen.get("ports", 1)
+    ports = 1 if chosen.get("parts") == "each" else chosen.get("ports", 1)
     values: Values = {
         "supply": "dc",
         "supply_voltage_v": preset["supply_max_v"],
         "normal_current_a": ports * preset["current_a"],
         "trip_current_max_a": preset["trip_current_max_a"],
     }
+    if chosen.get("ports", 1) > 1:
+        notes.append(
+            f"a part for each of the {chosen['ports']} ports: each carries one port, and a fault leaves the "
+            "others alive" if ports == 1 else
+            f"one part for {ports} ports: it carries them all, a fault on one takes all of them down, and "
+            "the faulty port may draw what the others leave without a trip")
     notes.append("resets without user action once the faulty device is unplugged, as every part of this kind "
                  "does; say reset = \"self\" if it must recover with the load connected")
     if "voltage_drop_max_v" not in base or "supply_voltage_min_v" in base:
@@ -126,13 +136,24 @@ def _series_pack(preset: Values, chosen: Values, notes: list[str], where: str) -
                       bearable={"supply_voltage_min_v": cells * preset["empty_cell_at_most_v"]})
 
 
+def _enclosure(chosen: Values, where: str) -> PresetFill:
+    """What was measured beside the part, as heating by its neighbours."""
+    heating_k = chosen["at_part_c"] - chosen["room_c"]
+    if heating_k < 0.0:
+        raise InputError(f"{where}, enclosure.at_part_c", f"{chosen['at_part_c']:g} °C in a room of "
+                         f"{chosen['room_c']:g} °C", "a place no colder than the room")
+    return PresetFill({"neighbour_heating_k": heating_k}, (
+        f"measured beside the part: {chosen['at_part_c']:g} °C in a room of {chosen['room_c']:g} °C, so "
+        f"the air at the part is {heating_k:g} K warmer than the room",))
+
+
 def _limited_power(preset: Values, chosen: Values, base: Values, notes: list[str],
                    where: str) -> PresetFill:
     voltage_v, supply = base.get("supply_voltage_v"), base.get("supply")
     if voltage_v is None or supply is None:
         raise InputError(f"{where}, limited_power_source", "no supply and supply_voltage_v",
                          "both, since the limits depend on them")
-    limits = limited_power_limits(voltage_v, supply)
+    limits = limited_power_limits(voltage_v, supply, preset["table"])
     if limits is None:
         raise InputError(f"{where}, limited_power_source", f"{voltage_v:g} V {supply}",
                          "at most 30 V AC or 60 V DC", "The limits of the standard end there")
@@ -144,12 +165,15 @@ def _limited_power(preset: Values, chosen: Values, base: Values, notes: list[str
     return PresetFill({}, tuple(notes), LimitedPower(clause, current_a, power_va, after_s))
 
 
-def limited_power_limits(voltage_v: float, supply: str) -> tuple[float, float] | None:
-    """Largest current (A) and apparent power (VA) of an inherently limited source, or None beyond its table.
+def limited_power_limits(voltage_v: float, supply: str, table: str = "2B") -> tuple[float, float] | None:
+    """Largest current (A) and apparent power (VA) of a limited source, or None beyond its table.
 
-    IEC 60950-1 clause 2.5, table 2B.
+    IEC 60950-1 clause 2.5: table 2B for sources limited by themselves, 2C for those with a protector, of
+    which the limits hold with the protector bypassed.
     """
     for row in _presets()["limited_power_limits"]:
+        if row.get("table", "2B") != table:
+            continue
         if voltage_v <= row["voltage_max_v"] and not (row["dc_only"] and supply != "dc"):
             current_a = row.get("current_max_a") or row["current_times_volt_va"] / voltage_v
             power_va = row.get("power_max_va") or row["power_per_volt_va"] * voltage_v

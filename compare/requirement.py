@@ -106,6 +106,8 @@ class Requirement:
     hold_factor: float = 1.0
     peak_current_a: float | None = None
     peak_duration_s: float | None = None
+    peak_every_s: float | None = None
+    parallel_parts: int | None = None
     supply_voltage_min_v: float | None = None
     transient_voltage_v: float | None = None
     transient_source_resistance_ohm: float | None = None
@@ -148,6 +150,20 @@ class Requirement:
     def coldest_c(self) -> float:
         """Coldest ambient at the part, °C: the board just switched on, so neighbours heat nothing yet."""
         return self.ambient_cold_c
+
+    @property
+    def load_before_peak_a(self) -> float:
+        """Long load before a peak, A: the normal current, with repeated peaks the root of the mean square of
+        both.
+
+        Between peaks a part is never warmer than by this load at the moment a peak begins: in a linear heat
+        balance the trough of a periodic heating lies below its mean.
+        """
+        peak_a, every_s, lasts_s = self.peak_current_a, self.peak_every_s, self.peak_duration_s
+        if peak_a is None or every_s is None or lasts_s is None:
+            return self.normal_current_a
+        share = min(1.0, lasts_s / every_s)
+        return float((self.normal_current_a**2 + (peak_a**2 - self.normal_current_a**2) * share) ** 0.5)
 
     def allows(self, model: str) -> bool:
         """Whether a model may say "fits"; `model` is one of `MODELS`."""

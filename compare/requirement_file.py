@@ -15,7 +15,7 @@ from compare.requirement import DamagePoint, Endurance, HotPlug, LimitedPower, R
 from compare.requirement_sense import EITHER, check_sense
 from extract.errors import InputError
 
-PRESET_TABLES = ("usb_port", "series_pack", "limited_power_source")
+PRESET_TABLES = ("usb_port", "series_pack", "process_io", "telecom_line", "limited_power_source")
 """In this order: the limits of a power source depend on the voltage the others may fill in."""
 OTHER_ANSWER = {one: other for pair in EITHER for one, other in (pair, pair[::-1])}
 """The field that answers the same question as another one."""
@@ -57,7 +57,7 @@ def _fill_presets(
     notes: list[str] = []
     overrides: list[str] = []
     limited_power = None
-    for table in PRESET_TABLES:
+    for table in (*PRESET_TABLES, "enclosure"):
         if table not in nested:
             continue
         fill = preset_to_fill(table, nested[table], values, file.name)

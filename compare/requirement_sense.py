@@ -36,6 +36,7 @@ ORDERS = (
     Order("fault_current_min_a", "fault_current_max_a", "the lowest fault current lies above the highest"),
     Order("source_resistance_min_ohm", "source_resistance_max_ohm",
           "the smallest resistance lies above the largest"),
+    Order("peak_duration_s", "peak_every_s", "the next peak begins before this one ends"),
     Order("normal_current_a", "peak_current_a", "the peak lies below the normal current"),
     Order("normal_current_a", "fault_current_min_a",
           "a fault current below the normal current cannot be told from the load"),
@@ -59,7 +60,7 @@ def check_sense(values: dict[str, Any], nested: dict[str, Any], where: Where) ->
     checks: list[Callable[[dict[str, Any], Where], None]] = [
         *(partial(_check_order, order) for order in ORDERS), *(partial(_check_either, pair)
                                                                for pair in EITHER),
-        *(partial(_check_together, pair) for pair in TOGETHER), _check_switching]
+        *(partial(_check_together, pair) for pair in TOGETHER), _check_several, _check_switching]
     for check in checks:
         with mistakes.gathered():
             check(values, where)
@@ -89,6 +90,18 @@ def _check_together(pair: tuple[str, str], values: dict[str, Any], where: Where)
     if (one in values) != (other in values):
         given = one if one in values else other
         raise InputError(where(given), f"{given} alone", f"{one} and {other} together")
+
+
+def _check_several(values: dict[str, Any], where: Where) -> None:
+    """Parts side by side are refused; repeated peaks need a peak."""
+    if values.get("parallel_parts", 1) > 1:
+        raise InputError(
+            where("parallel_parts"), f"{values['parallel_parts']:g} parts side by side", "1",
+            "They do not share the current evenly: the first to trip hands all of it to the others; take one "
+            "larger part, or split the circuit into a branch for each")
+    if "peak_every_s" in values and "peak_duration_s" not in values:
+        raise InputError(where("peak_every_s"), "peak_every_s alone", "peak_current_a and peak_duration_s "
+                                                                      "too")
 
 
 def _check_switching(values: dict[str, Any], where: Where) -> None:

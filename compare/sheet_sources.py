@@ -32,7 +32,8 @@ FINDINGS_PRINTED = 30
 BECAUSE = {"always": "every use", "battery": "a battery supplies", "mains": "hazardous voltage",
            "ac": "AC supply", "limited_power": "limited power source",
            "models": "models may say fits", "time": "something must survive",
-           "limiting": "the supply limits its current", "transient": "a transient is asked for"}
+           "limiting": "the supply limits its current", "transient": "a transient is asked for",
+           "neighbours": "neighbours heat the part"}
 
 
 def add_sources(book: Workbook, candidates: Sequence[Candidate]) -> None:

@@ -23,8 +23,10 @@ INPUTS_OK = "inputs_ok"
 HOTTEST, COLDEST = "d_hottest_c", "d_coldest_c"
 LOWEST_V, NEEDED_HOLD = "d_lowest_voltage_v", "d_needed_hold_a"
 AS_STATED = "as stated"
-NEVER_INPUTS = frozenset({"assume_reference_ambient_c"})
-"""Numbers that decide how datasheets are read: changing them needs the program."""
+NEVER_INPUTS = frozenset({"assume_reference_ambient_c", "parallel_parts"})
+"""Numbers that decide how datasheets are read or what may be compared at all: changing them needs the
+program.
+"""
 
 FAULT_LOW = ("fault_current_min_a", "source_resistance_max_ohm", "supply_voltage_min_v",
              "supply_current_limit_a", "supply_short_current_a", "supply_limit_tolerance")

@@ -34,7 +34,10 @@ def requirement_to_questions(requirement: Requirement) -> tuple[Question, ...]:
     questions = []
     load = input_name("normal_current_a")
     if requirement.peak_current_a is not None and requirement.peak_duration_s is not None:
-        questions.append(Question("inrush", "Peak", input_name("peak_current_a"), HOTTEST, True, load,
+        peak, lasts = input_name("peak_current_a"), input_name("peak_duration_s")
+        repeated = (f"SQRT({load}^2+({peak}^2-{load}^2)*MIN(1,{lasts}/{input_name('peak_every_s')}))"
+                    if requirement.peak_every_s is not None else load)
+        questions.append(Question("inrush", "Peak", peak, HOTTEST, True, repeated,
                                   input_name("peak_duration_s")))
     if requirement.hot_plug is not None:
         ohm, farad = input_name("hot_plug.resistance_ohm"), input_name("hot_plug.capacitance_f")

@@ -7,6 +7,7 @@ the answers of the sheet Trip model. They say what `judging.time_to_answer` and 
 from __future__ import annotations
 
 from compare.judging import MODEL_NOT_ALLOWED
+from compare.margins_trip import LOAD_ALONE
 from compare.records import Sense
 from compare.sheet_trip_model import IS_NEVER
 from compare.trip_time import MODEL_NOTE
@@ -110,7 +111,7 @@ def pulse_cells(row: Row) -> Cells:
     spread_note = f'IF({high}>={duration},"some parts may trip, others not","")'
     met = '""' if allow else text(MODEL_NOT_ALLOWED)
     missing = f"$V{row.row}" if row.margin.value is None else '"the data do not tell here"'
-    loaded = (f'IF(ISNUMBER({held}),"the normal load alone may trip the part",'
+    loaded = (f'IF(ISNUMBER({held}),{text(LOAD_ALONE)},'
               f'{row.line("J", "hold_hot_row")})')
     return Cells(
         value=f'IF({holds},{held},IF({unknown},"",IF({trips},{sure},'

@@ -30,6 +30,7 @@ def test_some_are_always_shown() -> None:
         ('supply = "dc"\nsupply_voltage_v = 120.0', "mains"),
         ('supply = "dc"\nsupply_voltage_v = 12.0\nallow_model = true', "models"),
         ('supply = "dc"\nsupply_voltage_v = 12.0\nsupply_current_limit_a = 2.0', "limiting_supply"),
+        ('supply = "dc"\nsupply_voltage_v = 12.0\nneighbour_heating_k = 8', "warm_neighbours"),
         ('supply = "dc"\nsupply_voltage_v = 12.0\ntransient_voltage_v = 20.0', "transient"),
         (
             'supply = "dc"\nsupply_voltage_v = 12.0\nfault_current_min_a = 4\ntrip_time_max_s = 1',
@@ -49,7 +50,8 @@ def test_facts_call_for_more(text: str, name: str) -> None:
 
 def test_every_caution_can_appear() -> None:
     """No caution waits for a fact that nothing states."""
-    facts = {"always", "battery", "mains", "ac", "limited_power", "models", "time", "limiting", "transient"}
+    facts = {"always", "battery", "mains", "ac", "limited_power", "models", "time", "limiting", "transient",
+             "neighbours"}
     assert {caution.when for caution in all_cautions()} == facts
     assert all(len(caution.text) > 30 for caution in all_cautions())
 

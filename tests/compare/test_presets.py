@@ -125,14 +125,71 @@ def test_two_answers_in_a_pack_are_refused() -> None:
         text_to_requirement(AMBIENT + "normal_current_a = 2\n" + pack)
 
 
-@pytest.mark.parametrize("table", ["usb_port", "limited_power_source", "series_pack"])
+@pytest.mark.parametrize(
+    "table", ["usb_port", "limited_power_source", "series_pack", "process_io", "telecom_line"])
 def test_an_unknown_preset_names_the_known_ones(table: str) -> None:
     """Every known name is offered."""
     more = {
         "usb_port": 'standard = "x"',
         "limited_power_source": 'standard = "x"\nmeasured_after_s = 5',
         "series_pack": 'chemistry = "x"\ncells = 3',
+        "process_io": 'standard = "x"',
+        "telecom_line": 'standard = "x"',
     }[table]
     with pytest.raises(InputError) as caught:
         text_to_requirement(AMBIENT + f"[{table}]\n{more}")
     assert all(name in str(caught.value) for name in preset_names(table))
+
+
+@pytest.mark.parametrize(("standard", "current_a"), [("usb_c_1a5", 1.5), ("usb_c_3a", 3.0)])
+def test_type_c_ports(standard: str, current_a: float) -> None:
+    """1.5 and 3 A at up to 5.5 V, from memory and said so."""
+    requirement = text_to_requirement(
+        AMBIENT + f'supply_voltage_min_v = 5.0\n[usb_port]\nstandard = "{standard}"')
+    assert (requirement.normal_current_a, requirement.supply_voltage_v) == (current_a, 5.5)
+    assert any("from memory" in note for note in requirement.preset_notes)
+
+
+def test_one_part_for_all_ports_or_one_for_each() -> None:
+    """Four ports behind one part draw 2.0 A, each with its own 0.5 A; what that means is said."""
+    hub = AMBIENT + 'supply_voltage_min_v = 5.0\n[usb_port]\nstandard = "usb2"\nports = 4\n'
+    one, each = text_to_requirement(hub), text_to_requirement(hub + 'parts = "each"')
+    assert (one.normal_current_a, each.normal_current_a) == (2.0, 0.5)
+    assert any("takes all of them down" in note for note in one.preset_notes)
+    assert any("leaves the others alive" in note for note in each.preset_notes)
+
+
+def test_process_io_and_telecom_line() -> None:
+    """24 V with tolerance and ripple, 19.2 to 30 V; a line that touches the mains: 230 V rms, 23 A, 600 V."""
+    base = AMBIENT + "normal_current_a = 0.1\n"
+    io = text_to_requirement(base + '[process_io]\nstandard = "iec_61131_2"')
+    assert (io.supply, io.supply_voltage_min_v, io.supply_voltage_v) == ("dc", 19.2, 30.0)
+    with pytest.raises(InputError, match="less severe"):
+        text_to_requirement(base + 'supply_voltage_v = 24\n[process_io]\nstandard = "iec_61131_2"')
+    line = text_to_requirement(base + '[telecom_line]\nstandard = "itu_t_k20"')
+    assert (line.supply, line.supply_voltage_v, line.fault_current_max_a) == ("ac", 230.0, 23.0)
+    assert (line.transient_voltage_v, line.transient_source_resistance_ohm) == (600.0, 600.0)
+
+
+@pytest.mark.parametrize(("voltage_v", "limits"), [(12.0, (1000.0 / 12.0, 250.0)), (48.0, (1000.0 / 48.0,
+                                                                                           250.0))])
+def test_a_limited_source_with_a_protector(voltage_v: float, limits: tuple[float, float]) -> None:
+    """IEC 60950-1, table 2C: 1000/U A and 250 VA."""
+    assert limited_power_limits(voltage_v, "dc", "2C") == pytest.approx(limits)
+
+
+def test_an_enclosure_heats_the_part() -> None:
+    """48 °C beside the part in a room of 25 °C are 23 K more at the hottest; less is refused."""
+    measured = "[enclosure]\nat_part_c = 48\nroom_c = 25"
+    base = AMBIENT + 'supply = "dc"\nsupply_voltage_v = 12\nnormal_current_a = 0.3\n'
+    assert text_to_requirement(base + measured).hottest_c == 63.0
+    assert text_to_requirement(base + "neighbour_heating_k = 30\n" + measured).hottest_c == 70.0
+    with pytest.raises(InputError, match="less severe"):
+        text_to_requirement(base + "neighbour_heating_k = 10\n" + measured)
+
+
+def test_parts_side_by_side_are_refused() -> None:
+    """The first to trip hands its current to the others."""
+    with pytest.raises(InputError, match="do not share the current evenly"):
+        text_to_requirement(AMBIENT + 'supply = "dc"\nsupply_voltage_v = 12\nnormal_current_a = 0.3\n'
+                            "parallel_parts = 2")

@@ -477,3 +477,23 @@ def test_the_lowest_fault_counts_with_all_it_rests_on(
                                    supply_voltage_min_v=12.0, trip_time_max_s=1.0)
     margin = asked("time_to_trip", make_part(r_1max=0, more=[once]), requirement)
     assert margin.standing is Standing.SINGLE
+
+
+def test_repeated_peaks_leave_heat_behind(
+    make_part: MakePart, make_requirement: MakeRequirement
+) -> None:
+    """0.4 A with 2 A for 1 s in every 4 s: the mean square is 0.16 + (4 - 0.16) / 4 = 1.12, its root 1.058 A,
+    which alone may trip a part of 0.75 A; a single peak does not. Every 60 s it is 0.473 A and shortens the
+    time.
+    """
+    asked_for = {"peak_current_a": 2.0, "peak_duration_s": 1.0, "allow_model": True}
+    part = make_part(time=(8.0, 0.9), r_min=0.3, r_1max=0.4)
+    once = asked("inrush", part, make_requirement(**asked_for))
+    often = make_requirement(**asked_for, peak_every_s=4.0)
+    assert often.load_before_peak_a == pytest.approx(1.12**0.5)
+    assert asked("inrush", part, often).verdict is UNDETERMINED
+    assert "repeated peaks" in asked("inrush", part, often).note
+    seldom = asked("inrush", part, make_requirement(**asked_for, peak_every_s=60.0))
+    assert once.value is not None
+    assert seldom.value is not None
+    assert seldom.value < once.value
