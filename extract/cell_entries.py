@@ -21,6 +21,7 @@ from extract.schema import Kind, Quantity
 from extract.vocabulary import Unit, fold, scan, unit_of_quantity
 
 NO_TEST_CURRENT = "no test current was read for this time"
+TYPICAL_TIME = "a typical time, not the longest"
 LIMITS = frozenset({Kind.MIN, Kind.TYP, Kind.MAX})
 
 
@@ -99,6 +100,8 @@ def rating_cell_to_entries(
         return
     for item in cell_to_entries(table, row, column, cell, style):
         is_time = isinstance(item, Entry) and item.quantity is Quantity.TIME_TO_TRIP
+        if isinstance(item, Entry) and is_time and column.meaning.kind is Kind.TYP:
+            item = replace(item, doubts=(*item.doubts, TYPICAL_TIME))
         if isinstance(item, Entry) and is_time and not column.meaning.pair:
             yield _with_test_current(item, row, column, style)
         else:

@@ -17,6 +17,7 @@ from extract.checked_sheet import sheet_to_checked
 from extract.document import Document, is_number_heavy, open_pdfium
 from extract.lines import glyphs_to_runs
 from extract.name_columns import sheet_to_headed_names
+from extract.note_exceptions import sheet_to_excepted
 from extract.pages import ReadPages, document_to_contents
 from extract.part_names import sheet_to_named
 from extract.schema import WHOLE_SERIES, Reading, SheetReading
@@ -39,6 +40,7 @@ def document_to_settled(
     """The sheet behind all gates."""
     runs = {number: page.runs for number, page in pages.tables.items()}
     named = sheet_to_named(sheet_to_headed_names(sheet, runs), document.page_texts)
+    named = sheet_to_excepted(named, runs)
     foreign = sheet_to_foreign_pages(named, document.page_texts)
     gated = sheet_to_own_kind(named, document.page_texts)
     checked = sheet_to_checked(sheet_with_curves(gated, document) if settling.with_curves else gated)

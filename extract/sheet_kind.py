@@ -142,7 +142,19 @@ def _to_plain(text: str) -> str:
     """A page's text, folded, lines kept, without blanks between Han and without what a part is not."""
     folded = re.sub(r"[^\S\n]+", " ", fold(text))
     folded = re.sub(rf"(?<={_EAST})\s+(?={_EAST})", "", folded)
-    return re.sub("|".join(map(fold, _table()["negated"]["patterns"])), " ", folded)
+    return _negated().sub(" ", folded)
+
+
+@cache
+def _negated() -> re.Pattern[str]:
+    """What a part is not: the patterns of the file, and our own words after a word that denies them."""
+    negated = _table()["negated"]
+    denied = rf"(?<!\w)(?:{'|'.join(negated['before'])})[ -](?:\w+ )?(?:{_own_words()})"
+    return re.compile("|".join([*map(fold, negated["patterns"]), denied]))
+
+
+def _own_words() -> str:
+    return "|".join(re.escape(fold(word)) for word in _table()[OWN]["strong"])
 
 
 @cache

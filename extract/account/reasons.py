@@ -30,6 +30,7 @@ SHORT_WORDS = 6  # a line of so few words may be a caption that rates a table
 _LENGTHS = frozenset({"mm", "inch", "in", "cm"})
 _BESIDE_LETTERS = _LENGTHS | {"max", "min", "typ", "nom", "ref", "±"}
 _FOOT = 0.055  # of the page's height, at its head and foot
+_ZONE = 0.13  # a text of several pages is furniture no farther from them
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +76,10 @@ def _atom_to_plain_reason(atom: Atom, facts: PageFacts) -> str:
         return CHART
     if any(atom.text.strip("*†‡") in name and name in atom.run.text for name in facts.names):
         return PART_NUMBER
-    at_edge = not _FOOT * facts.height < y < (1 - _FOOT) * facts.height
-    if at_edge or re.sub(r"\d+", "#", atom.run.text) in facts.repeated_texts:
+    if not _FOOT * facts.height < y < (1 - _FOOT) * facts.height:
+        return FURNITURE
+    near_edge = not _ZONE * facts.height < y < (1 - _ZONE) * facts.height
+    if near_edge and re.sub(r"\d+", "#", atom.run.text) in facts.repeated_texts:
         return FURNITURE
     return ""
 

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from extract.document import path_to_document
+from extract.headings import heading_to_meaning
 from extract.part_names import name_to_doubt, names_to_proven
 from extract.schema import Kind, Place, Quantity, Reading, Severity, SheetReading, Status
 from extract.second_reading import WitnessProcess
@@ -169,3 +170,41 @@ def test_a_second_reader_that_is_killed_is_an_error(make_sheet: Callable[..., Pa
 def test_one_reading_that_was_asked_for_is_no_error(make_sheet: Callable[..., Path]) -> None:
     """Without a second reading by choice every number is single, and nothing is amiss."""
     assert not _lose(make_sheet, QUICK)
+
+
+def test_a_note_that_contradicts_a_table_disputes_it(make_sheet: Callable[..., Path]) -> None:
+    """A footnote excepts one part from a voltage: that reading is disputed, the others are not; a line of
+    the history with an old value is no note."""
+    above = ["Resettable fuses. All ratings at 23 °C in still air.", "* TQ110: Vmax = 12 V",
+             "02/2019 TQ050: Vmax = 20 V"]
+    sheet = read_sheet(make_sheet(RATINGS, above), QUICK)
+    disputed = {(r.part_number, r.quantity) for r in sheet.readings if r.status is Status.DISPUTED}
+    assert disputed == {("TQ110", Quantity.MAX_VOLTAGE)}
+
+
+def test_a_typical_time_is_not_the_longest(make_sheet: Callable[..., Path]) -> None:
+    """A column headed as a typical time to trip is disputed: the quantity is the longest time."""
+    heading = ("Part number", "Ihold (A)", "Itrip (A)", "Time to trip at 8 A typ. (s)")
+    rows = [heading, ("TQ050", "0.50", "1.00", "0.8"), ("TQ075", "0.75", "1.50", "1.1")]
+    sheet = read_sheet(make_sheet(rows, ["Resettable fuses. All ratings at 23 °C in still air."]), QUICK)
+    times = [r for r in sheet.readings if r.quantity is Quantity.TIME_TO_TRIP]
+    assert len(times) == 2
+    assert {r.status for r in times} == {Status.DISPUTED}
+
+
+@pytest.mark.parametrize(
+    "heading",
+    [
+        ("Typ", "Prąd podtrzymania IH [A]", "Prąd zadziałania IT [A]", "Napięcie maks. Umax [V]"),
+        ("Typ", "Přídržný proud (A)", "Vybavovací proud (A)", "Nejvyšší napětí (V)"),
+        ("Parça no", "Tutma akımı (A)", "Açma akımı (A)", "Maks. gerilim (V)"),
+        ("형명", "유지전류 (A)", "트립전류 (A)", "최대전압 (V)"),
+        ("Typenummer", "Houdstroom (A)", "Aanspreekstroom (A)", "Max. spanning (V)"),
+        ("Beteckning", "Hållström (A)", "Utlösningsström (A)", "Max. spänning (V)"),
+        ("Référence", "Imaintien (A)", "Idécl. (A)", "Tension nominale (V)"),
+    ],
+)
+def test_headings_of_more_languages_are_words_of_the_trade(heading: tuple[str, ...]) -> None:
+    """Hold current, trip current and largest voltage in languages of the vocabulary (from memory, no source)."""
+    named = [heading_to_meaning((text,)).quantity for text in heading[1:]]
+    assert named == [Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT, Quantity.MAX_VOLTAGE]

@@ -1,0 +1,87 @@
+"""Notes that except a part from its table: "*) AB-250: Umax = 24 V" below a voltage merged over all rows.
+
+Comes in: a sheet's readings and the runs of text of its pages. Goes out: the readings such a note
+contradicts, disputed. Chooses no value: a person sees both. Works on places alone, so that it serves any reader.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from extract.lines import Run, runs_to_lines
+from extract.schema import Quantity, Reading, SheetReading, Status
+from extract.vocabulary import fold, scan, spelling_to_unit, unit_of_quantity
+
+MOST_WORDS = 24  # a note is no longer
+REACH = 14  # signs between the name of a quantity and its value
+_VALUE = re.compile(r"^[^\d\n]{0,14}?(?P<value>\d+(?:[.,]\d+)?)\s?(?P<unit>[a-zωμ°%]{1,5})(?![a-z])")
+_DATE = re.compile(
+    r"(?<!\d)(?:\d{1,2}[./-])?\d{1,2}[./-](?:19|20)\d{2}(?!\d)|(?<!\d)(?:19|20)\d{2}[./-]\d{1,2}"
+)
+"""A line with a date is one of a history: its values may be those of an issue before."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """What a note says of a part: a quantity, its value in SI, the note."""
+
+    part: str
+    quantity: Quantity
+    value: float
+    text: str
+
+
+def sheet_to_excepted(sheet: SheetReading, runs: Mapping[int, Sequence[Run]]) -> SheetReading:
+    """The sheet with readings disputed that a note on one of its pages contradicts."""
+    parts = sorted({r.part_number for r in sheet.readings if len(r.part_number) >= 4}, key=len, reverse=True)
+    said = [note for own in runs.values() for note in _runs_to_said(own, parts)]
+    if not said:
+        return sheet
+    values: dict[tuple[str, Quantity], set[float]] = {}
+    for r in sheet.readings:
+        values.setdefault((r.part_number, r.quantity), set()).add(r.value)
+    against = {(note.part, note.quantity): note for note in said
+               if (known := values.get((note.part, note.quantity))) and not _is_among(note.value, known)}
+    readings = tuple(_doubt(r, against.get((r.part_number, r.quantity))) for r in sheet.readings)
+    return replace(sheet, readings=readings)
+
+
+def _runs_to_said(runs: Iterable[Run], parts: Sequence[str]) -> Iterator[_Said]:
+    for line in runs_to_lines(runs):
+        text = " ".join(run.text for run in line)
+        named = [part for part in parts if part in text]
+        if named and len(text.split()) <= MOST_WORDS and not _DATE.search(text):
+            yield from _text_to_said(text, _without_parts_of_others(named))
+
+
+def _without_parts_of_others(named: Sequence[str]) -> list[str]:
+    """Names that are not inside a longer one of the same line."""
+    return [part for part in named if not any(part != other and part in other for other in named)]
+
+
+def _text_to_said(text: str, named: Sequence[str]) -> Iterator[_Said]:
+    """Every quantity of a note that is named with a value and a unit of its kind."""
+    folded = fold(text)
+    hits = [hit for hit in scan(folded) if hit.sense == "quantity" and hit.end - hit.start > 1]
+    for hit in hits:
+        match = _VALUE.match(folded[hit.end :][: REACH + 12])
+        unit = spelling_to_unit(match["unit"]) if match else None
+        quantity = Quantity(hit.name)
+        if match is None or unit is None or unit.base != unit_of_quantity(quantity):
+            continue
+        value = float(match["value"].replace(",", ".")) * float(unit.factor)
+        before = [part for part in named if fold(part) in folded[: hit.start].rpartition(";")[2]]
+        yield from (_Said(part, quantity, value, text) for part in before)
+
+
+def _is_among(value: float, known: set[float]) -> bool:
+    return any(abs(value - other) <= 1e-6 * abs(other) for other in known)
+
+
+def _doubt(reading: Reading, note: _Said | None) -> Reading:
+    if note is None:
+        return reading
+    reason = f"a note says '{' '.join(note.text.split())}'"
+    return replace(reading, status=Status.DISPUTED, notes=(*reading.notes, reason))
