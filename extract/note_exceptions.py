@@ -1,7 +1,7 @@
 """Notes that except a part from its table: "*) AB-250: Umax = 24 V" below a voltage merged over all rows.
 
 Comes in: a sheet's readings and the runs of text of its pages. Goes out: the readings such a note
-contradicts, disputed. Chooses no value: a person sees both. Works on places alone, so that it serves any reader.
+contradicts, disputed. Chooses no value: a person sees both. Works on places alone, and so serves any reader.
 """
 
 from __future__ import annotations

@@ -205,6 +205,6 @@ def test_a_typical_time_is_not_the_longest(make_sheet: Callable[..., Path]) -> N
     ],
 )
 def test_headings_of_more_languages_are_words_of_the_trade(heading: tuple[str, ...]) -> None:
-    """Hold current, trip current and largest voltage in languages of the vocabulary (from memory, no source)."""
+    """Hold current, trip current and largest voltage in more languages (from memory, no source)."""
     named = [heading_to_meaning((text,)).quantity for text in heading[1:]]
     assert named == [Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT, Quantity.MAX_VOLTAGE]
