@@ -40,7 +40,8 @@ class OpenLimits:
 @dataclass(frozen=True, slots=True)
 class Document:
     """A readable PDF: file name, SHA-256 of its bytes, the text pdfium finds on each page (of a picture page,
-    what was recognised), the pages (1-based) worth reading: at least one; the picture pages as recognised."""
+    what was recognised), the pages (1-based) worth reading: at least one; the picture pages as recognised.
+    `shown`: the pages cut to what is shown, None if they are so (shown_pages.py)."""
 
     path: Path
     name: str
@@ -48,6 +49,12 @@ class Document:
     page_texts: tuple[str, ...]
     worth: tuple[int, ...]
     scanned: Mapping[int, ScannedPage] = field(default_factory=dict)
+    shown: bytes | None = None
+
+    @property
+    def source(self) -> bytes | Path:
+        """The pages as shown."""
+        return self.path if self.shown is None else self.shown
 
 
 _ADVICE_TEXTLESS = "Export the sheet from its source, or run text recognition on it first"
@@ -67,7 +74,11 @@ def path_to_document(path: Path, limits: OpenLimits = OpenLimits(), by_words: bo
                 f"at most {limits.max_pages}",
                 "Cut the sheet out of the catalogue",
             )
+        shown = _pdf_to_shown(pdf, path.name)
+    with open_pdfium(data if shown is None else shown, path.name) as pdf:
         printed = tuple(_page_to_text(pdf, number, path.name, limits) for number in range(len(pdf)))
+        if shown is not None:
+            printed = tuple(str(page.get_textpage().get_text_bounded()) for page in pdf)
         scanned = _pages_to_scanned(pdf, printed, path.name, limits)
     texts = tuple(
         scanned[number].text if number in scanned else text for number, text in enumerate(printed, start=1)
@@ -79,7 +90,19 @@ def path_to_document(path: Path, limits: OpenLimits = OpenLimits(), by_words: bo
     worth = texts_to_pages(texts) or (() if by_words else _texts_to_decimal_pages(texts))
     if not worth:
         raise _no_page_to_error(path.name, texts)
-    return Document(path, path.name, hashlib.sha256(data).hexdigest(), texts, worth, scanned)
+    return Document(path, path.name, hashlib.sha256(data).hexdigest(), texts, worth, scanned, shown)
+
+
+def _pdf_to_shown(pdf: Any, name: str) -> bytes | None:
+    import pypdfium2
+
+    from extract.shown_pages import pdf_to_shown
+
+    try:
+        return pdf_to_shown(pdf)
+    except pypdfium2.PdfiumError:
+        found = "a page that cannot be opened, or is cut in a way that cannot be followed"
+        raise DocumentError(name, found, "a whole PDF", "Save a copy from a PDF reader") from None
 
 
 def _pages_to_scanned(
@@ -175,8 +198,11 @@ def open_pdfplumber(document: Document) -> Iterator[Any]:
     from extract.quick_tokens import use_quick_tokens
 
     use_quick_tokens()
-    with open_pdfium(document.path, document.name) as pdfium:
-        source = _pdfium_to_unlocked(pdfium) or document.path
+    if document.shown is None:
+        with open_pdfium(document.path, document.name) as pdfium:
+            source = _pdfium_to_unlocked(pdfium) or document.path
+    else:
+        source = io.BytesIO(document.shown)
     with _damage_as_error(document.name), pdfplumber.open(source) as pdf:
         yield pdf
 

@@ -51,7 +51,7 @@ def document_to_settled(
     def charts(number: int) -> Sequence[Box]:
         from extract.charts.regions import page_to_chart_regions
 
-        with open_pdfium(document.path, document.name) as pdf:
+        with open_pdfium(document.source, document.name) as pdf:
             return [region.box for region in page_to_chart_regions(pdf[number - 1], number)]
 
     own = tuple(reading for reading in settling.printed if reading.place.page not in foreign)

@@ -84,7 +84,7 @@ def document_to_contents(document: Document) -> list[PageContent]:
     """Glyphs and rules of every page that is worth reading or holds many numbers."""
     logging.getLogger("pdfminer").setLevel(logging.CRITICAL)
     contents = []
-    with open_pdfplumber(document) as pdf, open_pdfium(document.path, document.name) as pdfium:
+    with open_pdfplumber(document) as pdf, open_pdfium(document.source, document.name) as pdfium:
         for number in range(1, len(document.page_texts) + 1):
             if number in document.worth or is_number_heavy(document.page_texts[number - 1], HEAVY):
                 contents.append(_page_to_content(pdf, pdfium[number - 1], number, document))

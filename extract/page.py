@@ -60,7 +60,8 @@ class PageContent:
     `width`, `height` in points after turning; `turn` is how far (0, 90, 180, 270 degrees clockwise)
     the page as shown was turned to make its text upright; `sideways` are the glyphs of the second
     most used direction, in coordinates of a page turned by `sideways_turn`; `bands` are the upper
-    and lower edges of shaded areas; `hidden` are glyphs nobody can see; `tilt_deg` is how far a scanned page
+    and lower edges of shaded areas; `hidden` are glyphs nobody can see; `off_page` counts those outside
+    the page as shown; `tilt_deg` is how far a scanned page
     was turned clockwise, besides, to set it level (after `turn`).
     """
 
@@ -75,6 +76,7 @@ class PageContent:
     sideways: tuple[Glyph, ...] = ()
     sideways_turn: int = 0
     hidden: tuple[Glyph, ...] = ()
+    off_page: int = 0
     tilt_deg: float = 0.0
 
 
@@ -89,10 +91,14 @@ def page_to_content(
     chars, shapes = page_to_objects(page)
     chars = chars_to_raised(decode(chars))
     size = float(page.width), float(page.height)
+    shapes = [shape for shape in shapes if _touches_page(shape.box, size)]
     by_turn: dict[int, list[Char]] = {}
+    off_page = 0
     for char in chars:
         turn = _char_to_turn(char)
-        if turn is not None and _is_on_page(char.box, page.bbox):
+        if not _is_on_page(char.box, page.bbox):
+            off_page += not char.text.isspace()
+        elif turn is not None:
             by_turn.setdefault(turn, []).append(char)
     turn, sideways_turn = _chars_to_turns(by_turn)
     seen, unseen = _part_hidden(by_turn.get(turn, []), hidden or {})
@@ -111,6 +117,7 @@ def page_to_content(
         tuple(_chars_to_glyphs(sideways, sideways_turn, size)),
         sideways_turn,
         tuple(_chars_to_glyphs(unseen, turn, size)),
+        off_page,
     )
 
 
@@ -195,6 +202,10 @@ def _tilt_box(box: Box, tilt_deg: float, middle: tuple[float, float]) -> Box:
 def _is_on_page(box: Box, page_box: Box) -> bool:
     x0, top, x1, bottom = page_box
     return x0 - 1 <= box[0] and box[2] <= x1 + 1 and top - 1 <= box[1] and box[3] <= bottom + 1
+
+
+def _touches_page(box: Box, size: tuple[float, float]) -> bool:
+    return box[2] >= -1 and box[3] >= -1 and box[0] <= size[0] + 1 and box[1] <= size[1] + 1
 
 
 def _char_to_turn(char: Char) -> int | None:

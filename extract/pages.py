@@ -43,7 +43,7 @@ def document_to_read_pages(document: Document, witness: Witness | None) -> ReadP
     page; the witness is asked for each page as soon as its tables are known."""
     logging.getLogger("pdfminer").setLevel(logging.CRITICAL)  # it reports every oddity of every font
     read = ReadPages()
-    with open_pdfplumber(document) as pdf, open_pdfium(document.path, document.name) as pdfium:
+    with open_pdfplumber(document) as pdf, open_pdfium(document.source, document.name) as pdfium:
         for number in range(document.worth[0], len(document.page_texts) + 1):
             if number not in document.worth and not _goes_on(document, read, number):
                 continue
@@ -53,7 +53,7 @@ def document_to_read_pages(document: Document, witness: Witness | None) -> ReadP
                 continue  # its second recogniser has spoken: extract.scans.judged
             if witness is not None:
                 regions = [_table_to_region(t, read.contents[number]) for t in read.tables[number].tables]
-                witness.ask(document.path, regions)
+                witness.ask(document.source, regions)
             read.third_texts.update(_page_to_third_texts(page, number, read))
     return read
 
@@ -63,7 +63,7 @@ def document_to_contents(document: Document, numbers: Sequence[int]) -> dict[int
     contents: dict[int, PageContent] = {}
     if not numbers:
         return contents
-    with open_pdfplumber(document) as pdf, open_pdfium(document.path, document.name) as pdfium:
+    with open_pdfplumber(document) as pdf, open_pdfium(document.source, document.name) as pdfium:
         for number in numbers:
             contents[number] = _page_to_content(pdf, pdfium[number - 1], number, document)
     return contents

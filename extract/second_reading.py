@@ -53,17 +53,17 @@ class WitnessLostError(Exception):
     """The second reading failed: camelot cannot be loaded, or could not read a page."""
 
 
-def regions_to_witness(path: Path, regions: Sequence[Region]) -> tuple[WitnessCell, ...]:
+def regions_to_witness(source: Path | bytes, regions: Sequence[Region]) -> tuple[WitnessCell, ...]:
     """Read the regions with camelot. Raises WitnessLostError with the reason where it cannot."""
     cells: list[WitnessCell] = []
     for is_ruled in (True, False):
         chosen = [region for region in regions if region.is_ruled is is_ruled]
         if chosen:
-            cells += _read_flavour(path, chosen, is_ruled)
+            cells += _read_flavour(source, chosen, is_ruled)
     return tuple(cells)
 
 
-def _read_flavour(path: Path, regions: Sequence[Region], is_ruled: bool) -> list[WitnessCell]:
+def _read_flavour(source: Path | bytes, regions: Sequence[Region], is_ruled: bool) -> list[WitnessCell]:
     camelot = _camelot_or_lost()
     heights = {region.page: region.height for region in regions}
     per_page = {
@@ -76,7 +76,7 @@ def _read_flavour(path: Path, regions: Sequence[Region], is_ruled: bool) -> list
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
             found = camelot.read_pdf(
-                str(path),
+                source if isinstance(source, bytes) else str(source),
                 pages=",".join(map(str, sorted(heights))),
                 per_page=per_page,
                 suppress_stdout=True,
@@ -145,7 +145,7 @@ class Witness(Protocol):
     def lost(self) -> str:
         """Why some or all regions were not read again."""
 
-    def ask(self, path: Path, regions: Sequence[Region]) -> None:
+    def ask(self, source: Path | bytes, regions: Sequence[Region]) -> None:
         """Have the regions of one page read."""
 
     def answers(self) -> tuple[WitnessCell, ...]:
@@ -162,10 +162,10 @@ class WitnessHere:
         self._cells: list[WitnessCell] = []
         self.lost = ""
 
-    def ask(self, path: Path, regions: Sequence[Region]) -> None:
+    def ask(self, source: Path | bytes, regions: Sequence[Region]) -> None:
         """Read the regions of one page now."""
         try:
-            self._cells += regions_to_witness(path, regions)
+            self._cells += regions_to_witness(source, regions)
         except WitnessLostError as error:
             self.lost = self.lost or str(error)
 
@@ -185,10 +185,11 @@ class WitnessProcess:
         self._limits, self.lost = limits, ""
         self._worker.send(None)
 
-    def ask(self, path: Path, regions: Sequence[Region]) -> None:
+    def ask(self, source: Path | bytes, regions: Sequence[Region]) -> None:
         """Send the regions of one page; does not wait for them."""
         if regions:
-            self._worker.send((path.resolve(), tuple(regions)))
+            where = source if isinstance(source, bytes) else source.resolve()
+            self._worker.send((where, tuple(regions)))
             self._asked += 1
 
     def answers(self) -> tuple[WitnessCell, ...]:
@@ -246,7 +247,9 @@ def _prepare() -> None:
     gc.enable()
 
 
-def request_to_answer(request: tuple[Path, tuple[Region, ...]] | None) -> tuple[WitnessCell, ...] | str:
+def request_to_answer(
+    request: tuple[Path | bytes, tuple[Region, ...]] | None,
+) -> tuple[WitnessCell, ...] | str:
     """What the worker does with each request: the cells, or why there are none. The first request, None, only
     has it load camelot."""
     _prepare()

@@ -151,6 +151,11 @@ def _pages_to_gathered(document: Document, pages: ReadPages) -> _Gathered:
         for content in pages.contents.values()
         if len(content.hidden) >= 8
     ]
+    gathered.findings += [
+        _off_page_to_finding(content, document)
+        for content in pages.contents.values()
+        if content.off_page >= 8
+    ]
     return gathered
 
 
@@ -266,6 +271,17 @@ def _lost_to_findings(lost: str, document: Document) -> tuple[Finding, ...]:
             expected="two independent readings (or --one-reading, if one is enough)",
             document=document.name,
         ),
+    )
+
+
+def _off_page_to_finding(content: PageContent, document: Document) -> Finding:
+    return Finding(
+        "hidden-text",
+        Severity.NOTE,
+        f"page {content.number} holds text outside the part that is shown; it was not read",
+        found=f"{content.off_page} characters",
+        expected="text a reader can see",
+        document=document.name,
     )
 
 

@@ -55,7 +55,7 @@ def document_to_curves(
     """Every curve of the sheet's vector charts, each for the parts its label names."""
     facts = readings_to_facts(readings)
     curves: list[Curve] = []
-    with open_pdfium(document.path, document.name) as pdf:
+    with open_pdfium(document.source, document.name) as pdf:
         inks = _pages_to_inks(pdf, options.limits)
         if not inks:
             return ()
