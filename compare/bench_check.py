@@ -7,17 +7,18 @@ counterfeit part. Does not pronounce a part safe: a part may pass every check an
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
-from compare.corners import tripped_power
+from compare.corners import rating_for_supply, tripped_power
 from compare.derating import Derating
-from compare.measurements import MeasuredTripped, Measurements
+from compare.measurements import HeldCurrent, MeasuredTripped, Measurements
 from compare.part_numbers import PartNumbers, part_to_numbers
 from compare.records import Number, readings_to_source
 from compare.thermal import way_to_switching
-from compare.trip_time import MODEL_NOTE, TripTimes
+from compare.trip_time import MODEL_NOTE, TripTime, TripTimes
 from compare.tripped import tripped_power_at_w
 from extract.schema import Kind, Part, Quantity, Reading
 
@@ -33,6 +34,12 @@ LAGS_TO_SETTLE = 5.0
 """Time constants after which a thermometer shows the temperature within one percent (1 - e^-5)."""
 USUAL_SURFACE_C = (85.0, 160.0)
 """Surfaces of tripped parts in published vendor data, from battery straps to high-temperature types."""
+
+
+STEPS_AGREE = 0.05
+"""Share by which the resistance of two small steps may differ. Common practice, no source."""
+HOLD_TEST_MIN = 30.0
+"""How long published vendor data hold a part at its hold current without a trip."""
 
 
 class BenchVerdict(StrEnum):
@@ -96,8 +103,11 @@ def part_to_bench_checks(
 
 def _checks(bench: _Bench) -> Iterator[BenchCheck]:
     measured = bench.measured
+    yield from _above_ratings(bench)
     if measured.drops:
         yield _initial_resistance(bench)
+    for held in measured.held:
+        yield _held(bench, held)
     if measured.trip is not None:
         yield _trip_current(bench, measured.trip.current_a)
         yield _trip_time(bench, measured.trip.current_a, measured.trip.time_s)
@@ -107,6 +117,48 @@ def _checks(bench: _Bench) -> Iterator[BenchCheck]:
             yield _surface(measured.tripped, measured.tripped.surface_c)
     if measured.recovery is not None:
         yield _recovery(bench, measured.recovery.resistance_after_ohm, measured.recovery.after_s)
+        if measured.recovery.resistance_before_ohm is not None:
+            yield _growth(bench, measured.recovery.resistance_before_ohm,
+                          measured.recovery.resistance_after_ohm)
+
+
+def _above_ratings(bench: _Bench) -> Iterator[BenchCheck]:
+    """A warning for each measurement made above what the part is rated for: it may be damaged since."""
+    trip, tripped = bench.measured.trip, bench.measured.tripped
+    asked = ((Quantity.MAX_CURRENT, "A", None if trip is None else trip.current_a),
+             (Quantity.MAX_VOLTAGE, "V", None if tripped is None else tripped.voltage_v))
+    for quantity, unit, value in asked:
+        rating = rating_for_supply(bench.numbers, quantity, "dc")
+        if value is not None and rating.value is not None and value > rating.value:
+            yield BenchCheck(f"measured above {quantity.value}", value, None, rating.value, unit,
+                             BenchVerdict.OUTSIDE,
+                             "the measurement itself exceeded the rating: the part may arc, "
+                             "burn or be damaged; do not repeat it, and do not use this sample",
+                             readings_to_source(rating.readings))
+
+
+def _held(bench: _Bench, held: HeldCurrent) -> BenchCheck:
+    """A current carried for minutes: below hold it must be, above trip it may not be."""
+    name, ambient_c = f"held {held.current_a:g} A for {held.minutes:g} min", bench.measured.ambient_c
+    if ambient_c is None:
+        return _not_comparable(name, held.current_a, "A", "the ambient is unknown")
+    hold, trip = bench.derating.hold(ambient_c), bench.derating.trip(ambient_c)
+    if held.minutes < HOLD_TEST_MIN:
+        return _not_comparable(name, held.current_a, "A", f"vendors hold for {HOLD_TEST_MIN:g} minutes: a "
+                                                          f"shorter "
+                               "test shows nothing", hold.readings)
+    least_a = held.current_a * (1.0 - bench.measured.meter_accuracy)
+    if trip.value is not None and least_a > trip.value:
+        return BenchCheck(name, held.current_a, None, trip.value, "A", BenchVerdict.OUTSIDE,
+                          "above the current that surely trips it here: a larger part, or a cooler place",
+                          readings_to_source(trip.readings))
+    if hold.value is None:
+        return _not_comparable(name, held.current_a, "A", hold.note, hold.readings)
+    shown = least_a >= hold.value * (1.0 - 2.0 * bench.measured.meter_accuracy)
+    words = "it holds what it must" if shown else (
+        f"less than the {hold.value:.4g} A it must hold here: that much is shown, no more")
+    return BenchCheck(name, held.current_a, None, trip.value, "A", BenchVerdict.FITS, words,
+                      readings_to_source(hold.readings + trip.readings))
 
 
 def _initial_resistance(bench: _Bench) -> BenchCheck:
@@ -117,6 +169,13 @@ def _initial_resistance(bench: _Bench) -> BenchCheck:
     if not cool:
         return _not_comparable(name, None, "ohm", f"every step exceeds {SELF_HEATING_SHARE:.0%} of the hold "
                                "current and warms the part: measure with less")
+    each = [step.voltage_v / step.current_a for step in cool]
+    if max(each) > min(each) * (1.0 + STEPS_AGREE + 2.0 * bench.measured.meter_accuracy):
+        told = ", ".join(f"{ohm:.4g} ohm at {step.current_a:g} A" for ohm, step in zip(each, cool,
+                                                                                       strict=True))
+        return _not_comparable(name, None, "ohm", f"the steps disagree: {told}. A loose contact, a wrong "
+                                                  f"range, or "
+                               "a part that warms: measure anew, nothing is averaged")
     raw_ohm = sum(s.voltage_v * s.current_a for s in cool) / sum(s.current_a**2 for s in cool)
     lead_ohm = bench.measured.lead_ohm
     if lead_ohm is None:
@@ -136,7 +195,7 @@ def _initial_resistance(bench: _Bench) -> BenchCheck:
         reason = "above the largest as delivered, within that after a trip or soldering: heated before"
     else:
         reason = "within the sheet's limits"
-    return _ranged(name, ohm, low, high, "ohm", reason)
+    return _ranged(name, ohm, (low, high), "ohm", reason, 2.0 * bench.measured.meter_accuracy)
 
 
 def _trip_current(bench: _Bench, current_a: float) -> BenchCheck:
@@ -161,6 +220,12 @@ def _trip_time(bench: _Bench, current_a: float, time_s: float) -> BenchCheck:
         return _not_comparable("trip_time", time_s, "s", "the ambient is unknown")
     times = TripTimes(bench.numbers, bench.derating, bench.switching_c)
     expected = times.at(current_a, ambient_c)
+    shortest_s = _shortest_s(bench, expected)
+    if shortest_s is not None and time_s < shortest_s:
+        return BenchCheck("trip_time", time_s, shortest_s, expected.guaranteed_s, "s", BenchVerdict.OUTSIDE,
+                          "faster than the part with the most resistance could be, by the models: a smaller "
+                          "part, as counterfeits are, or one that was warm",
+                          readings_to_source(expected.readings))
     longest_s, allowance = expected.guaranteed_s, ""
     if longest_s is None:
         longest_s, allowance = _longest_nearby(bench, times, current_a, ambient_c)
@@ -176,6 +241,15 @@ def _trip_time(bench: _Bench, current_a: float, time_s: float) -> BenchCheck:
         why += (f"; the longest time would be {expected.low_s:.3g} to {expected.high_s:.3g} s by "
                 f"{MODEL_NOTE}: measure at the sheet's test current and ambient")
     return _not_comparable("trip_time", time_s, "s", why, expected.readings)
+
+
+def _shortest_s(bench: _Bench, expected: TripTime) -> float | None:
+    """The shortest time any part of this type may take, s: the models' low end times R_min / R_1max; None
+    without them."""
+    low, high = bench.resistance(Kind.MIN), bench.resistance(Kind.POST_TRIP_MAX)
+    if expected.low_s is None or low.value is None or not high.value or math.isinf(expected.low_s):
+        return None
+    return expected.low_s * min(1.0, low.value / high.value)
 
 
 def _longest_nearby(
@@ -255,13 +329,36 @@ def _recovery(bench: _Bench, after_ohm: float, after_s: float) -> BenchCheck:
     ohm = after_ohm - lead_ohm
     over = high.value is not None and ohm > high.value
     reason = "above the largest after a trip: damaged, aged, another part" if over else "recovered as stated"
-    return _ranged("recovery", ohm, Number(None), high, "ohm", reason)
+    return _ranged("recovery", ohm, (Number(None), high), "ohm", reason, bench.measured.meter_accuracy)
 
 
-def _ranged(name: str, value: float, low: Number, high: Number, unit: str, reason: str) -> BenchCheck:
+def _growth(bench: _Bench, before_ohm: float, after_ohm: float) -> BenchCheck:
+    """How many times its resistance before the trip a part has afterwards: no more than R_1max / R_min."""
+    lead_ohm = bench.measured.lead_ohm
+    low, high = bench.resistance(Kind.MIN), bench.resistance(Kind.POST_TRIP_MAX)
+    why = "the resistance of the meter leads is unknown" if lead_ohm is None else _why_none(low, high)
+    if why or lead_ohm is None or not low.value or high.value is None:
+        return _not_comparable("growth by the trip", None, "1", why, low.readings + high.readings)
+    grown = (after_ohm - lead_ohm) / (before_ohm - lead_ohm)
+    most = Number(high.value / low.value, readings=low.readings + high.readings)
+    reason = ("more than from the smallest as delivered to the largest after a trip: damaged, or another "
+              "part was "
+              "measured" if grown > high.value / low.value else "no more than the sheet leaves room for")
+    return _ranged("growth by the trip", grown, (Number(None), most), "1", reason,
+                   2.0 * bench.measured.meter_accuracy)
+
+
+def _ranged(name: str, value: float, ends: tuple[Number, Number], unit: str, reason: str,
+            accuracy: float) -> BenchCheck:
+    """A value against its limits, which the accuracy of the meter widens: nearer than that nothing is
+    said."""
+    low, high = ends
     outside = (low.value is not None and value < low.value) or (high.value is not None and value > high.value)
-    return BenchCheck(name, value, low.value, high.value, unit,
-                      BenchVerdict.OUTSIDE if outside else BenchVerdict.FITS, reason,
+    nearer = any(end.value is not None and abs(value - end.value) <= accuracy * value for end in ends)
+    verdict = BenchVerdict.OUTSIDE if outside else BenchVerdict.FITS
+    if nearer and accuracy > 0.0:
+        verdict, reason = BenchVerdict.NOT_COMPARABLE, f"nearer to the limit than the meter is sure: {reason}"
+    return BenchCheck(name, value, low.value, high.value, unit, verdict, reason,
                       readings_to_source(low.readings + high.readings))
 
 

@@ -42,11 +42,19 @@ class MeasuredTripped:
 
 @dataclass(frozen=True, slots=True)
 class MeasuredRecovery:
-    """Resistance before a trip and some time after it."""
+    """Resistance some time after a trip, and before it where it was measured."""
 
-    resistance_before_ohm: float
     resistance_after_ohm: float
     after_s: float
+    resistance_before_ohm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class HeldCurrent:
+    """A current that the part carried for some minutes without tripping."""
+
+    current_a: float
+    minutes: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,10 +64,12 @@ class Measurements:
     ambient_c: float | None = None
     four_wire: bool = False
     meter_lead_resistance_ohm: float | None = None
+    meter_accuracy: float = 0.0
     drops: tuple[DropStep, ...] = ()
     trip: MeasuredTrip | None = None
     tripped: MeasuredTripped | None = None
     recovery: MeasuredRecovery | None = None
+    held: tuple[HeldCurrent, ...] = ()
 
     @property
     def lead_ohm(self) -> float | None:
@@ -79,17 +89,34 @@ def read_measurements(path: str | Path) -> Measurements:
 
 def text_to_measurements(text: str, name: str = "measurements") -> Measurements:
     """The measurements a TOML text states; `name` is the file's name for messages. Raises InputError."""
-    file = FieldFile(name, text, bench_rules(), lists=("drop",))
+    file = FieldFile(name, text, bench_rules(), lists=("drop", "held"))
     values, nested = file_to_values(file)
     require(values, file)
     if not nested:
-        raise InputError(name, "nothing measured", "a table [[drop]], [trip], [tripped] or [recovery]")
+        raise InputError(name, "nothing measured", "a table [[drop]], [trip], [tripped], [recovery] or "
+                                                   "[[held]]")
     if values.get("four_wire") and "meter_lead_resistance_ohm" in values:
         raise InputError(file.where("meter_lead_resistance_ohm"), "given with four_wire = true",
                          "one of them", "A four-wire measurement has no leads to take off")
     drops = sorted((DropStep(**row) for row in nested.get("drop", ())), key=lambda step: step.current_a)
-    return Measurements(
-        **values, drops=tuple(drops),
+    found = Measurements(
+        **values, drops=tuple(drops), held=tuple(HeldCurrent(**row) for row in nested.get("held", ())),
         trip=MeasuredTrip(**nested["trip"]) if "trip" in nested else None,
         tripped=MeasuredTripped(**nested["tripped"]) if "tripped" in nested else None,
         recovery=MeasuredRecovery(**nested["recovery"]) if "recovery" in nested else None)
+    _refuse_negative(found, file)
+    return found
+
+
+def _refuse_negative(found: Measurements, file: FieldFile) -> None:
+    """Raise InputError where the leads are taken for more than all that was measured."""
+    lead_ohm = found.lead_ohm or 0.0
+    measured = [("drop", step.voltage_v / step.current_a) for step in found.drops]
+    if found.recovery is not None:
+        measured += [("recovery", ohm) for ohm in (found.recovery.resistance_before_ohm,
+                                                   found.recovery.resistance_after_ohm) if ohm is not None]
+    for table, ohm in measured:
+        if ohm <= lead_ohm:
+            raise InputError(file.where(table), f"{ohm:.4g} ohm, of which the leads are {lead_ohm:.4g} ohm",
+                             "more than the leads alone", "No part has a resistance of zero or less: measure "
+                             "the leads anew, tips together, or use four wires")

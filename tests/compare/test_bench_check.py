@@ -189,3 +189,71 @@ def test_a_bench_a_little_colder_than_the_sheet(
     check = checked(make_part(ratios=row_b, time=(8.0, 0.3)), text)["trip_time"]
     assert check.verdict is verdict
     assert ("colder bench" in check.reason) is (verdict is not NOT_COMPARABLE)
+
+
+@pytest.mark.parametrize("text", [
+    "meter_lead_resistance_ohm = 0.3\n" + drops(0.25),
+    "meter_lead_resistance_ohm = 0.3\n[recovery]\nresistance_after_ohm = 0.2\nafter_s = 3700",
+])
+def test_no_resistance_is_negative(text: str) -> None:
+    """Leads of 0.3 ohm in 0.25 ohm measured: a slip, told before anything is judged."""
+    with pytest.raises(InputError, match="of which the leads are"):
+        text_to_measurements("ambient_c = 23\n" + text)
+
+
+def test_the_resistance_before_the_trip_is_used(make_part: MakePart) -> None:
+    """R_min 0.1 and R_1max 0.4: at most four times. From 0.1 to 0.39 fits, from 0.05 it is 7.8 times."""
+    text = SOUND + "[recovery]\nresistance_before_ohm = {}\nresistance_after_ohm = 0.39\nafter_s = 3700"
+    assert checked(make_part(), text.format(0.1))["growth by the trip"].verdict is FITS
+    assert checked(make_part(), text.format(0.05))["growth by the trip"].verdict is OUTSIDE
+    alone = SOUND + "[recovery]\nresistance_after_ohm = 0.39\nafter_s = 3700"
+    assert set(checked(make_part(), alone)) == {"recovery"}
+
+
+@pytest.mark.parametrize(("time_s", "verdict"), [(0.29, FITS), (0.08, FITS), (0.05, OUTSIDE), (0.31,
+                                                                                               OUTSIDE)])
+def test_a_trip_faster_than_any_part_of_the_type(make_part: MakePart, time_s: float,
+                                                 verdict: BenchVerdict) -> None:
+    """0.3 s at 8 A for the slowest; with four times its resistance 0.3 / 1.049 / 4 = 0.0715 s: faster is
+    another part, as counterfeits of a smaller type are.
+    """
+    text = SOUND + f"[trip]\ncurrent_a = 8\ntime_s = {time_s}"
+    assert checked(make_part(time=(8.0, 0.3)), text)["trip_time"].verdict is verdict
+
+
+def test_steps_that_disagree_are_told_and_not_averaged(make_part: MakePart) -> None:
+    """0.15 and 0.2 ohm: both are named, and no mean stands there."""
+    text = SOUND + drops(0.15, (0.05,)) + drops(0.2, (0.1,))
+    check = checked(make_part(), text)["initial_resistance"]
+    assert (check.verdict, check.measured) == (NOT_COMPARABLE, None)
+    assert "0.15 ohm at 0.05 A, 0.2 ohm at 0.1 A" in check.reason
+
+
+def test_measuring_above_the_ratings_warns(make_part: MakePart) -> None:
+    """50 A and 20 V on a part of 40 A and 16 V: the sample may be damaged."""
+    text = SOUND + "[trip]\ncurrent_a = 50\ntime_s = 0.01\n[tripped]\ncurrent_a = 0.04\nvoltage_v = 20"
+    found = checked(make_part(), text)
+    for name in ("measured above max_current", "measured above max_voltage"):
+        assert found[name].verdict is OUTSIDE
+        assert "do not use this sample" in found[name].reason
+
+
+def test_the_accuracy_of_the_meter_widens_the_limits(make_part: MakePart) -> None:
+    """0.405 ohm over 0.4 ohm is outside for a perfect meter and cannot be told by one of 1 %."""
+    assert checked(make_part(), SOUND + drops(0.405))["initial_resistance"].verdict is OUTSIDE
+    coarse = checked(make_part(), "meter_accuracy = 0.01\n" + SOUND + drops(0.405))["initial_resistance"]
+    assert coarse.verdict is NOT_COMPARABLE
+    assert "nearer to the limit" in coarse.reason
+
+
+@pytest.mark.parametrize(("current_a", "minutes", "verdict", "words"), [
+    (0.75, 30.0, FITS, "holds what it must"), (0.5, 60.0, FITS, "no more"),
+    (0.75, 5.0, NOT_COMPARABLE, "30 minutes"), (1.6, 30.0, OUTSIDE, "larger part")])
+def test_a_current_held_for_minutes(
+    make_part: MakePart, current_a: float, minutes: float, verdict: BenchVerdict, words: str
+) -> None:
+    """Hold 0.75 A and trip 1.5 A at 23 °C; the hold test of published vendor data lasts 30 minutes."""
+    text = SOUND + f"[[held]]\ncurrent_a = {current_a}\nminutes = {minutes}"
+    (check,) = checked(make_part(), text).values()
+    assert check.verdict is verdict
+    assert words in check.reason
