@@ -1,7 +1,9 @@
 """Two readers that share no table, heading or record, held against each other: what both find is agreed.
 
-Comes in: the readings of the first reader (sheet.py's tables, their digits read again by camelot and pdfium) and
-those of the second (model_reader.py). Goes out: one list with the standing that both together allow. Changes no
+Comes in: the readings of the first reader (sheet.py's tables, their digits read again by camelot and
+pdfium) and
+those of the second (model_reader.py). Goes out: one list with the standing that both together allow.
+Changes no
 value, and drops none.
 
     both give a number to the same part, quantity, limit and condition      agreed
@@ -32,7 +34,8 @@ DIGIT_DOUBTS = (
     "the sheet prints",
     "recognised as",
 )
-"""How notes begin that tell of digits seen differently, not of a meaning that one reader alone could not prove."""
+"""How notes begin that tell of digits seen differently, not of a meaning that one reader alone could not
+prove."""
 
 Statement = tuple[str, Quantity, Kind, float | None, float | None]
 """Part, quantity, kind, ambient and test current, as two readers may write them."""
@@ -46,18 +49,33 @@ class _Found:
     statement: Statement
 
 
-def readings_to_fused(first: Sequence[Reading], second: Sequence[Reading]) -> tuple[Reading, ...]:
-    """All readings of both readers, each statement and value once, with the standing both allow."""
+def readings_to_fused(
+    first: Sequence[Reading], second: Sequence[Reading], digits_twice: frozenset[int]
+) -> tuple[Reading, ...]:
+    """The readings of both readers, each statement and value once, with the standing both allow.
+
+    digits_twice: pages whose digits another library read too; on others two readers of one text are no two
+    readings. Where both state a value, a further value that only one of them finds for the same statement is
+    left out.
+    """
     ones, others = _told(first), _told(second)
-    by_statement = _by_statement(others)
-    ones_by_statement = _by_statement(ones)
-    fused = [_first_fused(one, by_statement, others) for one in ones]
+    by_statement, ones_by_statement = _by_statement(others), _by_statement(ones)
+    settled = {one.statement for one in ones if _has_same(one, by_statement)}
+    kept = [one for one in ones if one.statement not in settled or _has_same(one, by_statement)]
+    fused = [_first_fused(one, by_statement, others, digits_twice) for one in kept]
     fused += [
         _second_only(other, ones_by_statement, ones)
         for other in others
-        if not _has_same(other, ones_by_statement)
+        if other.statement not in settled and not _is_told(other, ones_by_statement)
     ]
     return tuple(fused)
+
+
+def _is_told(other: _Found, ones_by_statement: dict[Statement, list[_Found]]) -> bool:
+    """Whether the first reader states something of the same cell in the same words: its dispute tells of
+    both."""
+    ones = ones_by_statement.get(other.statement, ())
+    return any(_is_same_cell(one.reading, other.reading) for one in ones)
 
 
 def _told(readings: Iterable[Reading]) -> list[_Found]:
@@ -69,7 +87,8 @@ def _told(readings: Iterable[Reading]) -> list[_Found]:
 
 
 def _statement(reading: Reading, kinds: set[Kind]) -> Statement:
-    """What a reading states. AC or DC counts only where a part has both; a typical power and an unlabelled one
+    """What a reading states. AC or DC counts only where a part has both; a typical power and an unlabelled
+    one
     are one."""
     kind = reading.kind
     if kind in (Kind.AC, Kind.DC) and len(kinds) == 1:
@@ -106,23 +125,29 @@ def _same(one: Reading, other: Reading) -> bool:
     return abs(one.value - other.value) <= SAME_SHARE * max(abs(one.value), abs(other.value))
 
 
-def _first_fused(one: _Found, by_statement: dict[Statement, list[_Found]], others: Sequence[_Found]) -> Reading:
+def _first_fused(
+    one: _Found,
+    by_statement: dict[Statement, list[_Found]],
+    others: Sequence[_Found],
+    digits_twice: frozenset[int],
+) -> Reading:
     """A reading of the first reader, as the second bears it out or not."""
     theirs = by_statement.get(one.statement, [])
     equal = [other.reading for other in theirs if _same(one.reading, other.reading)]
     if not theirs:
         return _alone(one, others)
     if not equal:
-        return _disputed(one.reading, TWO_VALUES)
-    return _borne_out(one.reading, equal)
+        seen = ", ".join(dict.fromkeys(f"{other.reading.value:g}" for other in theirs))
+        return _disputed(one.reading, f"{TWO_VALUES}: {one.reading.value:g} and {seen}")
+    return _borne_out(one.reading, equal, one.reading.place.page in digits_twice)
 
 
-def _borne_out(reading: Reading, equal: Sequence[Reading]) -> Reading:
+def _borne_out(reading: Reading, equal: Sequence[Reading], twice: bool) -> Reading:
     """Both readers state the same. A doubt about digits stays; one about meaning is settled where the other
     reader, on its own, has none."""
     sure = any(other.status is not Status.DISPUTED for other in equal)
     if reading.status is Status.SINGLE:
-        return replace(reading, status=Status.AGREED, notes=()) if sure else reading
+        return replace(reading, status=Status.AGREED, notes=()) if sure and twice else reading
     if reading.status is Status.DISPUTED and sure and not _doubts_digits(reading):
         return replace(reading, status=Status.SINGLE)
     return reading
@@ -133,7 +158,8 @@ def _doubts_digits(reading: Reading) -> bool:
 
 
 def _alone(one: _Found, others: Sequence[_Found]) -> Reading:
-    """A reading that the other reader does not make: single, or disputed where it reads the cell otherwise."""
+    """A reading that the other reader does not make: single, or disputed where it reads the cell
+    otherwise."""
     if any(_is_same_cell(one.reading, other.reading) for other in others):
         return _disputed(one.reading, ELSEWHERE)
     if one.reading.status is Status.DISPUTED:

@@ -44,7 +44,9 @@ def document_to_settled(
     foreign = sheet_to_foreign_pages(named, document.page_texts)
     gated = sheet_to_own_kind(named, document.page_texts)
     checked = sheet_to_checked(sheet_with_curves(gated, document) if settling.with_curves else gated)
-    further = document_to_contents(document, _pages_that_list(checked, document, pages))
+    listing = _pages_that_list(checked, document, pages)
+    loaded = document_to_contents(document, [n for n in listing if n not in pages.further])
+    further = {n: loaded.get(n) or pages.further[n] for n in listing}
     runs |= {number: glyphs_to_runs(content.glyphs) for number, content in further.items()}
 
     @cache

@@ -27,11 +27,15 @@ CONTINUED_NUMBERS = 8  # a page needs so many numbers to hold the rest of a tabl
 @dataclass(frozen=True, slots=True)
 class ReadPages:
     """By page number what stands there (`contents`) and its tables; by id of a cell the text that
-    pdfium finds in its box (`third_texts`)."""
+    pdfium finds in its box (`third_texts`), and the pages it could be asked on (`third_pages`); `further`:
+    what
+    stands on pages that only the other reader and the account look at."""
 
     contents: dict[int, PageContent] = field(default_factory=dict)
     tables: dict[int, PageTables] = field(default_factory=dict)
     third_texts: dict[int, str] = field(default_factory=dict)
+    third_pages: set[int] = field(default_factory=set)
+    further: dict[int, PageContent] = field(default_factory=dict)
 
     def all_tables(self) -> list[Table]:
         """The tables of all pages, in reading order."""
@@ -122,6 +126,7 @@ def _page_to_third_texts(pdfium_page: Any, number: int, read: ReadPages) -> dict
     content = read.contents[number]
     if content.turn or content.hidden or pdfium_page.get_rotation():
         return {}
+    read.third_pages.add(number)
     textpage = pdfium_page.get_textpage()
     texts = {}
     tables = read.tables[number].tables

@@ -32,10 +32,12 @@ from extract.entries import (
     tables_to_labels,
     tables_to_sole_label,
 )
+from extract.fused import readings_to_fused
 from extract.gates import Settling, document_to_settled
 from extract.grid import Grid
+from extract.model_reader import HEAVY, contents_to_model_readings
 from extract.page import PageContent, box_to_place
-from extract.pages import ReadPages, document_to_read_pages
+from extract.pages import ReadPages, document_to_contents, document_to_read_pages
 from extract.part_texts import tables_to_texts
 from extract.rating_lines import runs_to_rating_lines
 from extract.records import SheetFacts, entries_to_readings, mark_contradictions
@@ -83,6 +85,7 @@ def document_to_sheet(
     try:
         pages = document_to_read_pages(document, witness)
         gathered = _pages_to_gathered(document, pages)  # while the second reader is still at work
+        model = _pages_to_model(document, pages, options)
         cells = witness.answers() if witness is not None else ()
     finally:
         if witness is not None:
@@ -90,6 +93,9 @@ def document_to_sheet(
     tables = pages.all_tables()
     verdicts = tables_to_verdicts(tables, cells, pages.third_texts)
     printed, findings = _gathered_to_readings(gathered, document, pages, verdicts)
+    if model is not None:
+        lost = witness is not None and bool(witness.lost)
+        printed = readings_to_fused(printed, model, frozenset() if lost else frozenset(pages.third_pages))
     if document.scanned:
         from extract.scans.judged import readings_to_judged
 
@@ -108,6 +114,23 @@ def document_to_sheet(
          *_lost_to_findings(witness.lost if witness is not None else "", document)),
     )
     return document_to_settled(sheet, document, pages, Settling(printed, options.curves))
+
+
+def _pages_to_model(
+    document: Document, pages: ReadPages, options: ReadOptions
+) -> tuple[Reading, ...] | None:
+    """What the other reader finds on these pages and on others with many numbers; None where one reading was
+    asked for."""
+    if not options.second_reading:
+        return None
+    heavy = [
+        number
+        for number, text in enumerate(document.page_texts, start=1)
+        if number not in pages.contents and is_number_heavy(text, HEAVY)
+    ]
+    pages.further.update(document_to_contents(document, heavy))
+    contents = {**pages.contents, **pages.further}
+    return contents_to_model_readings([contents[n] for n in sorted(contents)], document).readings
 
 
 def _options_to_witness(options: ReadOptions) -> Witness | None:

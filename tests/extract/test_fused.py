@@ -1,0 +1,85 @@
+"""Two readers held against each other: agreement, one only, conflict."""
+
+from __future__ import annotations
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from extract.fused import readings_to_fused
+from extract.schema import Kind, Place, Quantity, Reading, Status
+from extract.standing import status_to_standing, weaker
+
+PAGE = frozenset({1})
+
+
+def reading(
+    value: float = 0.5,
+    part: str = "QX-050",
+    status: Status = Status.SINGLE,
+    quantity: Quantity = Quantity.HOLD_CURRENT,
+    x0: float = 100.0,
+    notes: tuple[str, ...] = (),
+) -> Reading:
+    """One number of page 1 in a cell at x0."""
+    ambient = 23.0 if quantity is Quantity.HOLD_CURRENT else None
+    return Reading("s.pdf", "0" * 64, part, quantity, Kind.NONE, ambient, None, value, status,
+                   Place(1, x0, 50.0, x0 + 20.0, 58.0), f"{value:g}", "A", notes)
+
+
+def statuses(first: list[Reading], second: list[Reading], pages: frozenset[int] = PAGE) -> list[Status]:
+    return [r.status for r in readings_to_fused(first, second, pages)]
+
+
+def test_what_both_find_is_agreed() -> None:
+    """Rule: the same digits, in the row of the same part, under the same heading, found twice."""
+    assert statuses([reading()], [reading()]) == [Status.AGREED]
+
+
+def test_two_readers_of_one_text_do_not_agree_on_digits() -> None:
+    """Rule: where no other library read the digits, both readers rest on one text: single."""
+    assert statuses([reading()], [reading()], frozenset()) == [Status.SINGLE]
+
+
+def test_what_one_finds_is_single() -> None:
+    """Rule: a number only one reader finds stands as read once, even if its digits were read twice."""
+    assert statuses([reading(status=Status.AGREED)], []) == [Status.SINGLE]
+    assert statuses([], [reading()]) == [Status.SINGLE]
+
+
+def test_one_cell_given_to_two_parts_is_disputed() -> None:
+    """Rule: the worst fault, a right value under a wrong name, shows as a dispute with both names."""
+    fused = readings_to_fused([reading(status=Status.AGREED)], [reading(part="QX-075")], PAGE)
+    assert [r.status for r in fused] == [Status.DISPUTED, Status.DISPUTED]
+    assert {r.part_number for r in fused} == {"QX-050", "QX-075"}
+
+
+def test_one_statement_with_two_values_is_disputed() -> None:
+    """Rule: two readers that find different values for one statement are both in doubt."""
+    assert statuses([reading()], [reading(0.75, x0=300.0)]) == [Status.DISPUTED, Status.DISPUTED]
+
+
+def test_two_units_for_one_cell_are_one_dispute() -> None:
+    """Rule: one cell, one question: the dispute names both values."""
+    fused = readings_to_fused([reading(0.05)], [reading(50.0)], PAGE)
+    assert [r.status for r in fused] == [Status.DISPUTED]
+    assert "50" in fused[0].notes[-1]
+
+
+def test_a_stray_value_beside_an_agreed_one_is_left_out() -> None:
+    """Rule: what both state of a part stands, though one of them also found a number in another table."""
+    assert statuses([reading()], [reading(), reading(26.0, x0=300.0)]) == [Status.AGREED]
+
+
+def test_a_doubt_about_digits_stays() -> None:
+    """Rule: only a doubt about meaning can be settled by the other reader, and then the number is single."""
+    digits = reading(status=Status.DISPUTED, notes=("another text reader sees '0.6'",))
+    meaning = reading(status=Status.DISPUTED, notes=("unit not printed",))
+    assert statuses([digits], [reading()]) == [Status.DISPUTED]
+    assert statuses([meaning], [reading()]) == [Status.SINGLE]
+
+
+@given(st.sampled_from([Status.AGREED, Status.SINGLE, Status.DISPUTED]))
+def test_the_other_reader_alone_never_raises(status: Status) -> None:
+    """Rule: without the same statement of the other reader nothing stands better than before."""
+    fused = readings_to_fused([reading(status=status)], [reading(part="QX-075", x0=300.0)], PAGE)[0]
+    assert not weaker(status_to_standing(status), status_to_standing(fused.status))
