@@ -32,7 +32,9 @@ JOBS: dict[str, dict[str, Entry]] = {
     "Keep what the team trusts": {
         "import": Entry("app.commands.import_sheets",
                         "Read PDF datasheets into the library, each all or nothing."),
-        "accept": Entry("app.commands.accept", "Accept a part, or single numbers of it, for comparisons."),
+        "accept": Entry("app.commands.accept",
+                        "Accept a number you have looked at, or parts and whole datasheets in bulk, for"
+                        " comparisons."),
         "correct": Entry("app.commands.correct",
                          "Put a value beside a printed one that is wrong; comparisons then use it, marked as"
                          " corrected."),
