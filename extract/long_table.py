@@ -39,7 +39,7 @@ def write_long_table(readings: Iterable[Reading], path: Path) -> int:
     writer.writerow((*COLUMNS, *FURTHER_COLUMNS))
     count = 0
     for reading in readings:
-        writer.writerow(_reading_to_row(reading))
+        writer.writerow(reading_to_row(reading))
         count += 1
     # Written in one go, so that a full disk or a doubtful reading leaves no half table that looks whole.
     path.write_bytes(text.getvalue().encode("utf-8", errors="backslashreplace"))
@@ -72,7 +72,8 @@ def is_long_table(path: Path) -> bool:
     return {"part_number", "quantity", "value"} <= set(next(csv.reader([head]), ()))
 
 
-def _reading_to_row(reading: Reading) -> tuple[str, ...]:
+def reading_to_row(reading: Reading) -> tuple[str, ...]:
+    """The cells of one reading, in the order of COLUMNS and FURTHER_COLUMNS."""
     place = reading.place
     return (
         guard(reading.document), guard(reading.part_number), reading.quantity.value, reading.kind.value,

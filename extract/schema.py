@@ -90,7 +90,6 @@ UNIT_OF_PARTICULAR = {
     ParticularName.OPERATING_VOLTAGE: "V",
     ParticularName.TRIP_CYCLES: "1",
     ParticularName.TRIPPED_HOURS: "h",
-    ParticularName.MOISTURE_LEVEL: "1",
     ParticularName.REEL_QUANTITY: "1",
 }
 """Unit of the value of each particular that is a number; the others are texts."""

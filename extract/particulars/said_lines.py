@@ -1,0 +1,139 @@
+"""Particulars that a page says in lines: "Operating temperature ..... -40 °C to +85 °C".
+
+Comes in: the runs of a page. Goes out: `Said`, each with its box. A value counts only directly after its
+label: in the same run, in the next one to the right, or, under a label broken over two lines, beside its
+second line. Does not read tables of sizes.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from extract.lines import Run
+from extract.particulars.values import Value, text_to_values
+from extract.particulars.wording import Label, text_to_labels, wording
+from extract.schema import Kind, ParticularName
+from extract.vocabulary import fold
+
+Box = tuple[float, float, float, float]
+FARTHEST_PT = 260.0  # a value stands no farther right of its label
+SAME_EDGE_PT = 4.0  # the lines of a broken label begin so near each other
+LABEL_LINES = 1.9  # and stand no farther apart, in text heights
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """One particular as a page says it; `raw` holds label and value."""
+
+    name: ParticularName
+    value: Value
+    raw: str
+    box: Box
+    label: str = ""
+
+
+def runs_to_said(runs: Sequence[Run]) -> tuple[Said, ...]:
+    """Everything the lines of a page say that wording.toml knows."""
+    return (*(said for run in runs for said in _run_to_said(run, runs)), *_approvals(runs),
+            *_lifecycles(runs))
+
+
+def _run_to_said(run: Run, runs: Sequence[Run]) -> tuple[Said, ...]:
+    """What a run says by itself, or as the first line of a label broken over two."""
+    for pair in ((run, run), *((run, below) for below in _below(run, runs))):
+        text = run.text if pair[0] is pair[1] else f"{run.text} {pair[1].text}"
+        folded = fold(text)
+        found = [label for label in text_to_labels(folded) if not _is_barred(label, folded)]
+        said = tuple(one for label in found for one in _label_to_said(label, text, pair, runs))
+        if said:
+            return said
+    return ()
+
+
+def _is_barred(label: Label, folded: str) -> bool:
+    rest = label.pattern.sub(" ", folded, count=1)
+    return any(word in rest for word in label.never)
+
+
+def _below(run: Run, runs: Sequence[Run]) -> list[Run]:
+    """The run in the next line, if it may go on with a label: it is no label itself."""
+    below = [other for other in runs if abs(other.x0 - run.x0) <= SAME_EDGE_PT
+             and 0 < other.top - run.top <= LABEL_LINES * run.size]
+    return [other for other in below[:1] if not text_to_labels(fold(other.text))]
+
+
+def _label_to_said(label: Label, text: str, pair: tuple[Run, Run], runs: Sequence[Run]) -> tuple[Said, ...]:
+    """The values of a label: after it in its own text, else in the next run right of either line."""
+    folded = fold(text)
+    named = label.pattern.search(folded)
+    rest = folded[named.end() if named is not None else 0:]
+    values = text_to_values(label.value, rest)
+    if values:
+        return tuple(Said(label.name, value, text, _around(pair)) for value in values)
+    if re.search(r"\d", rest):
+        return ()
+    broken = label.pattern.search(fold(pair[0].text)) is None or re.match(r"[a-z(]", pair[1].text) is not None
+    for line in dict.fromkeys(pair if broken else pair[:1]):
+        right = _right_of(line, runs)
+        values = text_to_values(label.value, right.text) if right is not None else ()
+        if right is not None and values:
+            return tuple(Said(label.name, value, f"{text} {right.text}", _around((*pair, right)))
+                         for value in values)
+    return ()
+
+
+def _right_of(run: Run, runs: Sequence[Run]) -> Run | None:
+    """The nearest run on the same line to the right."""
+    right = [other for other in runs if 0 <= other.x0 - run.x1 <= FARTHEST_PT
+             and abs(other.mid_y - run.mid_y) <= 0.35 * run.size]
+    return min(right, key=lambda other: other.x0, default=None)
+
+
+def _around(runs: Sequence[Run]) -> Box:
+    return (min(r.x0 for r in runs), min(r.top for r in runs), max(r.x1 for r in runs),
+            max(r.bottom for r in runs))
+
+
+_FILES = (
+    ("UL", re.compile(r"\bul\b.{0,70}?\b(e\s?\d{5,6})\b")),
+    ("CSA", re.compile(r"\bcsa\b.{0,70}?\b(ca\s?\d{5,6}|lr\s?\d{4,6}|\d{5,6})\b")),
+    ("TÜV", re.compile(r"\bt[uü]v\b.{0,90}?\b(r\s?\d{8}|\d{8})\b")),
+    ("CQC", re.compile(r"\b(cqc\d{11})\b")),
+)
+_AGENCY = {"ul": "UL", "csa": "CSA", "tuv": "TÜV", "tüv": "TÜV", "cqc": "CQC"}
+
+
+def _approvals(runs: Sequence[Run]) -> Iterator[Said]:
+    """Agencies with their file or certificate number, and those that are pending."""
+    for run in runs:
+        line = run if not _needs_more(run) else None
+        right = _right_of(run, runs)
+        text = run.text if line is not None or right is None else f"{run.text} {right.text}"
+        box = run.box if line is not None or right is None else _around((run, right))
+        folded = fold(text)
+        for agency, pattern in _FILES:
+            match = pattern.search(folded)
+            if match is not None:
+                number = re.sub(r"\s", "", match[1]).upper()
+                yield Said(ParticularName.APPROVAL, Value(Kind.NONE, None, number), text, box, agency)
+        for clause in re.split(r"[.,;:]", folded):
+            if "pending" in clause:
+                pending = Value(Kind.NONE, None, "pending")
+                for agency in re.findall(r"\b(ul|csa|t[uü]v|cqc)\b", clause):
+                    yield Said(ParticularName.APPROVAL, pending, text, box, _AGENCY[agency])
+
+
+def _needs_more(run: Run) -> bool:
+    """Whether a line names an agency's file and leaves its number to the next run."""
+    folded = fold(run.text)
+    return bool(re.search(r"\b(?:ul|csa|t[uü]v|cqc)\b", folded)) and not re.search(r"\d{5}", folded)
+
+
+def _lifecycles(runs: Sequence[Run]) -> Iterator[Said]:
+    for run in runs:
+        folded = fold(run.text)
+        phrase = next((p for p in wording()["lifecycle"]["phrases"] if fold(p) in folded), None)
+        if phrase is not None and len(folded.split()) <= 16:
+            yield Said(ParticularName.LIFECYCLE, Value(Kind.NONE, None, phrase), run.text, run.box)

@@ -1,0 +1,182 @@
+"""What else a sheet says: every page that may say it, read for lines, sizes and texts.
+
+Comes in: a Document and the sheet as read. Goes out: the sheet with its particulars. Stores and prints
+nothing; reads no rating.
+"""
+
+from __future__ import annotations
+
+import logging
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+
+from extract.decoding import chars_to_decoded
+from extract.document import Document, open_pdfium, open_pdfplumber
+from extract.hidden import page_to_hidden_glyphs
+from extract.layers import hide_layers
+from extract.lines import Run, glyphs_to_runs, runs_to_lines
+from extract.page import PageContent, box_to_place, page_to_content
+from extract.particulars.said_lines import Said, runs_to_said
+from extract.particulars.size_heads import Head, lines_to_heads, runs_to_spots
+from extract.particulars.size_rows import Size, head_to_sizes
+from extract.particulars.wording import (
+    is_dimension_title,
+    is_other_title,
+    labels,
+    word_to_length_unit,
+    wording,
+)
+from extract.schema import (
+    UNIT_OF_PARTICULAR,
+    WHOLE_SERIES,
+    Kind,
+    Particular,
+    ParticularName,
+    Reading,
+    SheetReading,
+    Status,
+)
+from extract.vocabulary import fold
+
+TITLE_PT = 190.0  # a title of sizes stands no farther above their heading
+_TEXTS = {"package": ParticularName.PACKAGE, "marking": ParticularName.MARKING}
+
+
+def sheet_with_particulars(sheet: SheetReading, document: Document) -> SheetReading:
+    """The sheet with everything said beside its ratings; a scanned page gives none."""
+    parts = _readings_to_parts(sheet.readings)
+    found: list[Particular] = []
+    logging.getLogger("pdfminer").setLevel(logging.CRITICAL)  # it reports every oddity of every font
+    with open_pdfplumber(document) as pdf, open_pdfium(document.path, document.name) as pdfium:
+        for number in _pages_worth(document):
+            content = _page_to_content(pdf, pdfium, number, document)
+            found += _content_to_particulars(content, parts, document)
+    found += _texts_to_particulars(sheet)
+    found += _titles_to_mounting(document)
+    return replace(sheet, particulars=_settled(found))
+
+
+def _readings_to_parts(readings: Iterable[Reading]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(r.part_number for r in readings if r.part_number != WHOLE_SERIES))
+
+
+def _pages_worth(document: Document) -> Iterator[int]:
+    """Pages whose text holds a wording of a label, a title of sizes, or an approval."""
+    wordings = {label.wording.split()[0] for label in labels()} | {"ul", "tuv", "tüv", "csa"}
+    titles = wording()["dimensions"]["titles"]
+    phrases = [fold(phrase) for phrase in wording()["lifecycle"]["phrases"]]
+    for number, text in enumerate(document.page_texts, start=1):
+        folded = fold(text)
+        if number not in document.scanned and any(word in folded for word in (*wordings, *titles, *phrases)):
+            yield number
+
+
+def _page_to_content(pdf: object, pdfium: object, number: int, document: Document) -> PageContent:
+    """As the ratings' pages are read: hidden text and hidden layers left out."""
+    page, seen = pdf.pages[number - 1], pdfium[number - 1]  # type: ignore[attr-defined, index]
+    layered = hide_layers(page)
+    content = page_to_content(
+        page, number, page_to_hidden_glyphs(seen) - layered,
+        lambda chars: chars_to_decoded(chars, seen, document.page_texts[number - 1]))
+    page.close()
+    return content
+
+
+def _content_to_particulars(
+    content: PageContent, parts: Sequence[str], document: Document
+) -> Iterator[Particular]:
+    runs = glyphs_to_runs(content.glyphs)
+    printed = _letters(document.page_texts[content.number - 1])
+    for said in runs_to_said(runs):
+        status = Status.AGREED if _letters(said.raw) in printed else Status.SINGLE
+        yield _said_to_particular(said, status, content, document)
+    for size in runs_to_sizes(runs, parts):
+        yield _size_to_particular(size, content, document)
+
+
+def runs_to_sizes(runs: Sequence[Run], parts: Sequence[str]) -> list[Size]:
+    """Every size that tables of a page give for the sheet's parts."""
+    lines = [sorted(runs_to_spots(line), key=lambda s: s.x0) for line in runs_to_lines(runs)]
+    heads = [head for head in lines_to_heads(lines) if _is_of_parts(head, runs)]
+    sizes: list[Size] = []
+    for head, after in zip(heads, [*heads, None][1:], strict=True):
+        below = [line for line in lines if after is None or line[0].bottom <= after.top]
+        sizes += head_to_sizes(head, below, parts, _runs_to_unit(head, runs))
+    return sizes
+
+
+def _is_of_parts(head: Head, runs: Sequence[Run]) -> bool:
+    """Whether the nearest title above, or just below the names, announces sizes of parts."""
+    near = [run for run in runs if run.top <= head.bottom and head.top - run.bottom <= TITLE_PT]
+    named = [run for run in near if is_dimension_title(run.text) or is_other_title(run.text)]
+    nearest = max(named, key=lambda run: run.bottom, default=None)
+    return nearest is not None and is_dimension_title(nearest.text)
+
+
+def _runs_to_unit(head: Head, runs: Sequence[Run]) -> str:
+    """The unit that texts near a heading name for lengths; empty where they name none or two alone."""
+    near = [run for run in runs if head.top - TITLE_PT <= run.mid_y <= head.bottom + 12]
+    units = [unit for run in near for word in re.split(r"[\s()/\[\],:]+", run.text)
+             if word and (unit := word_to_length_unit(word)) is not None
+             and (is_dimension_title(run.text) or len(run.text) <= 28)]
+    return units[0] if len(set(units)) == 1 or (units and units[0] == "mm") else ""
+
+
+def _said_to_particular(said: Said, status: Status, content: PageContent, document: Document) -> Particular:
+    value = said.value
+    return Particular(document.name, document.sha256, WHOLE_SERIES, said.name, value.kind, value.value,
+                      value.text, status, box_to_place(content, said.box), said.raw, said.label, value.unit)
+
+
+def _size_to_particular(size: Size, content: PageContent, document: Document) -> Particular:
+    return Particular(document.name, document.sha256, size.part_number, size.leaf.name, size.leaf.kind,
+                      size.value_mm, "", size.status, box_to_place(content, size.box), size.raw,
+                      size.leaf.letter, size.unit, size.notes)
+
+
+def _texts_to_particulars(sheet: SheetReading) -> Iterator[Particular]:
+    """Package codes and markings that the tables of ratings give."""
+    for text in sheet.texts:
+        name = _TEXTS.get(text.name)
+        if name is not None:
+            yield Particular(sheet.document, sheet.sha256, text.part_number, name, Kind.NONE, None, text.text,
+                             Status.SINGLE, text.place, text.text)
+
+
+def _titles_to_mounting(document: Document) -> Iterator[Particular]:
+    """How the parts are mounted, where the first page names one way only."""
+    from extract.schema import Place
+
+    folded = fold(document.page_texts[0]) if document.page_texts else ""
+    found = [name for name, words in wording()["mounting"].items()
+             if any(re.search(rf"(?<!\w){re.escape(fold(word))}", folded) for word in words)]
+    if len(found) == 1:
+        yield Particular(document.name, document.sha256, WHOLE_SERIES, ParticularName.MOUNTING, Kind.NONE,
+                         None, found[0].replace("_", " "), Status.SINGLE, Place(1, 0.0, 0.0, 0.0, 0.0),
+                         found[0].replace("_", " "))
+
+
+def _settled(found: Sequence[Particular]) -> tuple[Particular, ...]:
+    """Each thing said once; what a sheet says in two ways is disputed."""
+    groups: dict[tuple[object, ...], list[Particular]] = {}
+    for one in found:
+        key: tuple[object, ...] = (one.part_number, one.name, one.kind, one.label)
+        if one.name not in UNIT_OF_PARTICULAR:
+            key = (*key, one.text)
+        groups.setdefault(key, []).append(one)
+    return tuple(settled for group in groups.values() for settled in _settle(group))
+
+
+def _settle(group: Sequence[Particular]) -> Iterator[Particular]:
+    values = {one.value for one in group}
+    if len(values) == 1:
+        yield min(group, key=lambda one: list(Status).index(one.status))
+        return
+    said = ", ".join(f'"{one.raw}" on page {one.place.page}' for one in group)
+    for one in {one.value: one for one in reversed(group)}.values():
+        yield replace(one, status=Status.DISPUTED, notes=(*one.notes, f"the sheet says several: {said}"))
+
+
+def _letters(text: str) -> str:
+    return re.sub(r"[^0-9a-z+\-]+", "", fold(text))
