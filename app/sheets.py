@@ -54,7 +54,7 @@ def _folder_to_pdfs(folder: Path) -> list[Path]:
 
 
 def read_each(
-    pdfs: Sequence[Path], scheduler: str | None = None, one_reading: bool = False
+    pdfs: Sequence[Path], scheduler: str | None = None, one_reading: bool = False, particulars: bool = False
 ) -> Iterator[SheetOutcome]:
     """Read datasheets on all cores, or on the cluster of a scheduler, with a bar on stderr; outcomes come
     as they finish. `one_reading`: without the second reading, if asked for deliberately.
@@ -68,23 +68,23 @@ def read_each(
     from extract.batch import read_one_sheet, read_sheets
 
     if len(pdfs) == 1:
-        yield read_one_sheet(pdfs[0], _to_options(one_reading), meanwhile=_load_screen)
+        yield read_one_sheet(pdfs[0], _to_options(one_reading, particulars), meanwhile=_load_screen)
         return
     from app.screen import progress
 
     with progress("Reading", len(pdfs)) as step:
-        for outcome in read_sheets(pdfs, _to_options(one_reading)):
+        for outcome in read_sheets(pdfs, _to_options(one_reading, particulars)):
             step(outcome.path.name)
             yield outcome
 
 
-def _to_options(one_reading: bool) -> ReadOptions | None:
+def _to_options(one_reading: bool, particulars: bool = False) -> ReadOptions | None:
     """None, the usual options, loads nothing of the reading here: the workers do."""
-    if not one_reading:
+    if not one_reading and not particulars:
         return None
     from extract.sheet import ReadOptions
 
-    return ReadOptions(second_reading=False)
+    return ReadOptions(second_reading=not one_reading, particulars=particulars)
 
 
 def _load_screen() -> None:
@@ -103,9 +103,13 @@ def _read_on_cluster(pdfs: Sequence[Path], scheduler: str, one_reading: bool) ->
             yield outcome
 
 
-def read_batch(pdfs: Sequence[Path], one_reading: bool = False) -> Batch:
-    """Everything that was read, in the order given; raises HoldtripError if nothing could be."""
-    outcomes = {outcome.path: outcome for outcome in read_each(pdfs, one_reading=one_reading)}
+def read_batch(pdfs: Sequence[Path], one_reading: bool = False, particulars: bool = False) -> Batch:
+    """Everything that was read, in the order given; raises HoldtripError if nothing could be.
+
+    `particulars`: sizes, temperatures and the like too.
+    """
+    each = read_each(pdfs, one_reading=one_reading, particulars=particulars)
+    outcomes = {outcome.path: outcome for outcome in each}
     in_order = [outcomes[path] for path in pdfs]
     sheets = tuple(outcome.reading for outcome in in_order if outcome.reading is not None)
     failures = outcomes_to_failures(in_order)

@@ -69,10 +69,11 @@ def open_source(typed: str | None, unreviewed: bool = True) -> Source:
 
 
 def _sheets_to_source(path: Path) -> Source:
-    batch = read_batch(paths_to_pdfs([path]))
+    batch = read_batch(paths_to_pdfs([path]), particulars=True)
     parts = readings_to_parts(
         (reading for sheet in batch.sheets for reading in sheet.readings),
         (text for sheet in batch.sheets for text in sheet.texts),
+        (one for sheet in batch.sheets for one in sheet.particulars),
     )
     findings = tuple(finding for sheet in batch.sheets for finding in sheet.findings)
     return Source(str(path), parts, findings, batch.failures,

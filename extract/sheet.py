@@ -39,6 +39,7 @@ from extract.model_reader import HEAVY, contents_to_model_readings
 from extract.page import PageContent, box_to_place
 from extract.pages import ReadPages, document_to_contents, document_to_read_pages
 from extract.part_texts import tables_to_texts
+from extract.particulars.sheet_particulars import sheet_with_particulars
 from extract.rating_lines import runs_to_rating_lines
 from extract.records import SheetFacts, entries_to_readings, mark_contradictions
 from extract.schema import (
@@ -60,13 +61,15 @@ from extract.workers import Limits as WorkerLimits
 class ReadOptions:
     """limits: what a file may cost; second_reading: whether camelot reads every table again;
     witness_process: in a process of its own (quicker for one sheet, slower for many at once);
-    witness_limits: what it may cost there; curves: whether the charts are read too."""
+    witness_limits: what it may cost there; curves: whether the charts are read too;
+    particulars: whether sizes, temperatures and the like are read too."""
 
     limits: OpenLimits = field(default_factory=OpenLimits)
     second_reading: bool = True
     witness_process: bool = True
     witness_limits: WorkerLimits = WITNESS_LIMITS
     curves: bool = True
+    particulars: bool = False
 
 
 def read_sheet(path: Path, options: ReadOptions | None = None) -> SheetReading:
@@ -113,7 +116,8 @@ def document_to_sheet(
         (*findings, *_unread_pages_to_findings(document, pages, readings),
          *_lost_to_findings(witness.lost if witness is not None else "", document)),
     )
-    return document_to_settled(sheet, document, pages, Settling(printed, options.curves))
+    settled = document_to_settled(sheet, document, pages, Settling(printed, options.curves))
+    return sheet_with_particulars(settled, document) if options.particulars else settled
 
 
 def _pages_to_model(

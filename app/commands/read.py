@@ -16,6 +16,11 @@ from app.own_files import LONG_TABLE, table_kind
 from app.sheets import Batch, paths_to_pdfs, read_batch
 from extract.curve_table import CURVE_COLUMNS, write_curve_table
 from extract.long_table import write_long_table
+from extract.particulars.particulars_table import (
+    PARTICULARS_COLUMNS,
+    write_everything,
+    write_particulars,
+)
 from extract.schema import Finding
 
 EXAMPLES = """\b
@@ -24,6 +29,7 @@ Examples:
   holdtrip read sheet.pdf --long numbers.csv       every number with page, box and printed text
   holdtrip read datasheets/ --long all.csv --findings doubts.csv
   holdtrip read sheet.pdf --curves curves.csv      the curves of its charts, one row per vertex
+  holdtrip read sheet.pdf --particulars more.csv   sizes, temperatures, approvals, marking
   holdtrip read sheet.pdf --account account.csv    what became of every printed number
 
 \b
@@ -42,7 +48,14 @@ class Files:
     findings_path: Path | None
     account_path: Path | None
     curves_path: Path | None
+    particulars_path: Path | None
+    everything: bool
     force: bool
+
+    @property
+    def wants_particulars(self) -> bool:
+        """Whether sizes, temperatures and the like must be read."""
+        return self.everything or self.particulars_path is not None
 
 
 @click.command("read", epilog=EXAMPLES)
@@ -57,6 +70,10 @@ class Files:
                  help="Write what became of every printed number, also of those that were not read."),
     click.option("--curves", "curves_path", metavar="OUT.csv", type=OUTPUT,
                  help="Write the curves of the charts to this file, one row per vertex."),
+    click.option("--particulars", "particulars_path", metavar="OUT.csv", type=OUTPUT,
+                 help="Write what else the sheet says: sizes, temperatures, endurance, approvals, marking."),
+    click.option("--all", "everything", is_flag=True,
+                 help="With --long: the particulars too, as further rows of the same table."),
     force_option,
 )
 @one_reading_option
@@ -66,8 +83,10 @@ def command(paths: tuple[Path, ...], files: Files, one_reading: bool) -> int:
     Nothing is stored: `holdtrip import` does that. A folder is read with all folders below it, on
     all cores; a file that cannot be read is named in the summary and the rest goes on.
     """
+    if files.everything and files.long_path is None:
+        raise click.UsageError("--all goes with --long OUT.csv")
     check_outputs(_outputs(files), paths, files.force)
-    batch = read_batch(paths_to_pdfs(paths), one_reading)
+    batch = read_batch(paths_to_pdfs(paths), one_reading, files.wants_particulars)
     # Here and not above: what draws tables is loaded after the second reader was started (app/sheets.py).
     from app.account_file import sheets_to_account_line
     from app.screen import say
@@ -88,8 +107,12 @@ def _write_files(batch: Batch, findings: Sequence[Finding], files: Files) -> Non
 
     if files.long_path is not None:
         with whole_file(files.long_path) as path:
-            count = write_long_table((one for sheet in batch.sheets for one in sheet.readings), path)
-        say(f"wrote {files.long_path}: {count} numbers")
+            count = _write_long(batch, files.everything, path)
+        say(f"wrote {files.long_path}: {count} {'rows' if files.everything else 'numbers'}")
+    if files.particulars_path is not None:
+        with whole_file(files.particulars_path) as path:
+            count = write_particulars((one for sheet in batch.sheets for one in sheet.particulars), path)
+        say(f"wrote {files.particulars_path}: {count} particulars")
     if files.findings_path is not None:
         with whole_file(files.findings_path) as path:
             count = write_findings(findings, path)
@@ -104,10 +127,19 @@ def _write_files(batch: Batch, findings: Sequence[Finding], files: Files) -> Non
         say(f"wrote {files.curves_path}: {count} curves")
 
 
+def _write_long(batch: Batch, everything: bool, path: Path) -> int:
+    readings = (one for sheet in batch.sheets for one in sheet.readings)
+    if not everything:
+        return write_long_table(readings, path)
+    return write_everything(readings, (one for sheet in batch.sheets for one in sheet.particulars), path)
+
+
 def _outputs(files: Files) -> list[Output]:
     findings = table_kind("findings on datasheets", COLUMNS)
     account = table_kind("the account of datasheets", ("document", "page", "x0", "top"))
     asked = [("--long", files.long_path, LONG_TABLE), ("--findings", files.findings_path, findings),
              ("--account", files.account_path, account),
-             ("--curves", files.curves_path, table_kind("a table of curves", CURVE_COLUMNS))]
+             ("--curves", files.curves_path, table_kind("a table of curves", CURVE_COLUMNS)),
+             ("--particulars", files.particulars_path,
+              table_kind("a table of particulars", PARTICULARS_COLUMNS))]
     return [Output(option, path, kind) for option, path, kind in asked if path is not None]

@@ -39,6 +39,7 @@ from extract.schema import (
 )
 from extract.vocabulary import fold
 
+_BRACKETED_IN = re.compile(r"[(\[/]\s*in\.?\s*[)\]/]")  # "Dimensions in mm" names no inches
 TITLE_PT = 190.0  # a title of sizes stands no farther above their heading
 _TEXTS = {"package": ParticularName.PACKAGE, "marking": ParticularName.MARKING}
 
@@ -117,9 +118,10 @@ def _is_of_parts(head: Head, runs: Sequence[Run]) -> bool:
 def _runs_to_unit(head: Head, runs: Sequence[Run]) -> str:
     """The unit that texts near a heading name for lengths; empty where they name none or two alone."""
     near = [run for run in runs if head.top - TITLE_PT <= run.mid_y <= head.bottom + 12]
-    units = [unit for run in near for word in re.split(r"[\s()/\[\],:]+", run.text)
-             if word and (unit := word_to_length_unit(word)) is not None
-             and (is_dimension_title(run.text) or len(run.text) <= 28)]
+    said = [run.text for run in near if is_dimension_title(run.text) or len(run.text) <= 28]
+    words = [word for text in said for word in re.split(r"[\s()/\[\],:]+", text)
+             if word and (word != "in" or _BRACKETED_IN.search(text))]
+    units = [unit for word in words if (unit := word_to_length_unit(word)) is not None]
     return units[0] if len(set(units)) == 1 or (units and units[0] == "mm") else ""
 
 

@@ -84,7 +84,9 @@ def _line_to_head(lines: Lines, number: int) -> Head | None:
     bottom, height = max(s.bottom for s in spots), max(s.bottom - s.top for s in spots)
     for line in lines[number + 1:number + 6]:
         level = [spot for spot in line if spot.x0 > spots[0].x0 - 60]
-        if not level or min(s.top for s in level) - bottom > NEXT_LINE * height:
+        if not level:
+            continue
+        if min(s.top for s in level) - bottom > NEXT_LINE * height:
             break
         deeper = _deepen(leaves, level)
         if deeper is None:
@@ -101,7 +103,7 @@ def _line_to_head(lines: Lines, number: int) -> Head | None:
 def _lettered(
     names: list[tuple[Spot, tuple[ParticularName, str]]],
 ) -> list[tuple[Spot, tuple[ParticularName, str]]]:
-    """Names of which the first is A: the single letters after it are letters of the drawing too, H no height."""
+    """Names of which the first is A: the single letters after it are letters too, H no height."""
     if not names or names[0][1][1] != "A":
         return names
     bare = [(spot, size, spot.text.strip("().: ")) for spot, size in names]

@@ -14,6 +14,7 @@ from pathlib import Path
 
 from sample_tables.generate.blocks import Sheet
 from sample_tables.generate.columns import TRUTH_FIELDS
+from sample_tables.generate.particulars import sheet_to_particulars, write_particulars
 
 DRAWERS = {"reportlab": "to_reportlab", "typst": "to_typst", "chromium": "to_html", "libreoffice": "to_html"}
 GROUPS = (
@@ -34,6 +35,7 @@ GROUPS = (
     "found_merged",
     "found_tight",
     "found_long",
+    "whole_part",
 )
 MADE = {
     "reportlab": "reportlab",
@@ -99,6 +101,9 @@ def main() -> None:
         if not options.only or sheet.name in options.only:
             (options.out / sheet.document).write_bytes(draw(sheet))
             write_truth(sheet, options.out / f"{sheet.name}.csv")
+            if sheet_to_particulars(sheet):
+                (options.out / "particulars").mkdir(exist_ok=True)
+                write_particulars(sheet, options.out / "particulars" / f"{sheet.name}.csv")
             print(f"{sheet.document}: {len(sheet.truth)} entries, {sheet.producer}")
     (options.out / "README.md").write_text(readme_text(sheets), encoding="utf-8")
 

@@ -98,6 +98,18 @@ class Look:
 
 
 @dataclass(frozen=True, slots=True)
+class SaidTruly:
+    """One thing a sheet truly says beside its ratings: lengths in mm, temperatures in °C, hours, counts."""
+
+    part_number: str
+    name: str
+    label: str = ""
+    kind: str = ""
+    value: str = ""
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Sheet:
     """One invented datasheet: what it shows, what it truly says and which difficulty it stands for."""
 
@@ -109,6 +121,7 @@ class Sheet:
     blocks: tuple[Block, ...]
     truth: tuple[Entry, ...]
     look: Look = field(default_factory=Look)
+    said: tuple[SaidTruly, ...] = ()
 
     @property
     def document(self) -> str:
