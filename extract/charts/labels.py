@@ -12,10 +12,15 @@ from dataclasses import dataclass
 
 from extract.charts.geometry import Point, to_box, to_segment
 from extract.charts.ink import Box, Letter
+from extract.charts.kinds import names
 from extract.charts.legend import text_to_naming
-from extract.charts.naming import Naming, PartFacts
+from extract.charts.naming import Naming, PartFacts, squeeze
 from extract.charts.numbers import text_to_number
-from extract.charts.wording import Word, is_level, words_to_phrases
+from extract.charts.wording import Word, is_level, is_upright, words_to_phrases
+
+HOLD_LABEL, TRIP_LABEL = "hold", "trip"
+LONGEST_QUANTITY = 40  # letters of a label that says hold or trip
+LEAST_ALIKE = 3  # so many labels built alike are names of parts
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +56,18 @@ class LabelSource:
     names: frozenset[str] = frozenset()
 
 
+def quantity_labels(words: Sequence[Word], frame: Box, box: Box) -> tuple[Label, ...]:
+    """The labels of a derating chart that tell hold from trip current: texts that name one of both."""
+    labels = []
+    for phrase in words_to_phrases([word for word in words if to_box(word.mid, box) < 1.0]):
+        hold, trip = names("title", "hold", phrase.text), names("title", "trip", phrase.text)
+        is_axis = is_upright(phrase.angle) and phrase.mid[0] < frame[0]
+        if hold != trip and not is_axis and len(phrase.text) <= LONGEST_QUANTITY:
+            naming = Naming((HOLD_LABEL if hold else TRIP_LABEL,))
+            labels.append(_label(phrase.text, naming, phrase.letters))
+    return tuple(labels)
+
+
 def words_to_labels(words: Sequence[Word], frame: Box, box: Box, source: LabelSource) -> tuple[Label, ...]:
     """The labels in and around a frame, within the box of the whole chart. Numbers along its axes are
     none."""
@@ -59,6 +76,17 @@ def words_to_labels(words: Sequence[Word], frame: Box, box: Box, source: LabelSo
     for phrase in words_to_phrases(near):
         labels += _phrase_to_labels(phrase, source)
     return tuple(labels)
+
+
+def words_to_like_names(words: Sequence[Word], box: Box) -> frozenset[str]:
+    """Texts in a chart that are built alike, as names of one series are: the same letters first, then digits.
+    For a sheet whose tables name no part that its charts name."""
+    shapes: dict[str, set[str]] = {}
+    for word in words:
+        match = re.match(r"([A-Za-z]{2,}[A-Za-z0-9]*[-./]?)\d", word.text)
+        if match and to_box(word.mid, box) < 1.0:
+            shapes.setdefault(match[1][:3].upper(), set()).add(squeeze(word.text))
+    return frozenset(name for own in shapes.values() if len(own) >= LEAST_ALIKE for name in own)
 
 
 def _is_tick(word: Word, frame: Box) -> bool:
@@ -108,6 +136,10 @@ def _letters_to_label(letters: Sequence[Letter], text: str, source: LabelSource)
     naming = text_to_naming(text, source.keys, source.facts, source.context, source.names)
     if not naming:
         return None
+    return _label(text, naming, letters)
+
+
+def _label(text: str, naming: Naming, letters: Sequence[Letter]) -> Label:
     boxes = [letter.box for letter in letters]
     box = (
         min(b[0] for b in boxes),

@@ -22,6 +22,7 @@ _RANGE = re.compile(
 )
 _MOST_CANDIDATES = 6
 _CODED_SHARE = 0.7  # of the parts carry their hold current in their name, if a name may prove a rating
+_BARE = 3  # digits that a table may name a part by
 _LEAST_SUFFIX = 2  # a name's end of fewer characters names nothing
 
 
@@ -138,6 +139,8 @@ def _piece_to_naming(text: str, facts: Sequence[PartFacts]) -> Naming:
     rated = _rating_to_naming(text, facts)
     if rated:
         return rated
+    if _tokens(text)[-1:] in [[fact.part_number] for fact in facts if len(fact.part_number) >= _BARE]:
+        return Naming((text,))  # the table names its parts by their last digits only
     if not any(c.isdigit() for c in name) or len(name) < _LEAST_SUFFIX:
         return Naming()
     for ways in (_ends_with, _begins_with, _holds_token):

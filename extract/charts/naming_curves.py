@@ -7,13 +7,20 @@ stands for, the parts it could stand for. Reads no value.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from extract.charts.assigning import Assignment, Claim, claims_to_assignments
 from extract.charts.chart import Chart
 from extract.charts.drawn import Drawn
 from extract.charts.ink import Stroke
-from extract.charts.labels import Label, LabelSource, words_to_labels
+from extract.charts.kinds import ChartKind
+from extract.charts.labels import (
+    Label,
+    LabelSource,
+    quantity_labels,
+    words_to_labels,
+    words_to_like_names,
+)
 from extract.charts.leaders import HEAD_PT, labels_to_tips
 from extract.charts.samples import labels_to_samples, patches_to_lines
 
@@ -27,6 +34,7 @@ class NamedCurve:
     label: str
     parts: tuple[str, ...]
     doubts: tuple[str, ...]
+    quantity: str = ""
 
 
 def chart_to_named_curves(
@@ -34,6 +42,21 @@ def chart_to_named_curves(
 ) -> tuple[NamedCurve, ...]:
     """The curves of a chart that labels name."""
     labels = words_to_labels(chart.words, chart.frame.box, chart.box, source)
+    if len(labels) < 2 and chart.kind is ChartKind.TIME_TO_TRIP:
+        alike = replace(source, names=source.names | words_to_like_names(chart.words, chart.box))
+        labels = words_to_labels(chart.words, chart.frame.box, chart.box, alike)
+    return _labels_to_named_curves(labels, chart, strokes)
+
+
+def chart_to_quantities(chart: Chart, strokes: Sequence[Stroke]) -> tuple[NamedCurve, ...]:
+    """The curves of a derating chart that are labelled hold or trip."""
+    labels = quantity_labels(chart.words, chart.frame.box, chart.box)
+    return _labels_to_named_curves(labels, chart, strokes)
+
+
+def _labels_to_named_curves(
+    labels: Sequence[Label], chart: Chart, strokes: Sequence[Stroke]
+) -> tuple[NamedCurve, ...]:
     curves = chart.lines.curves
     samples = labels_to_samples(labels, [*chart.lines.leaders, *patches_to_lines(strokes)], curves)
     tips = labels_to_tips(labels, _leading(chart.lines.leaders, samples), _heads(strokes), chart.frame)

@@ -10,17 +10,17 @@ import math
 import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from extract.charts.chart import Chart, ink_to_charts
 from extract.charts.frames import ink_to_frames
 from extract.charts.ink import Ink, InkLimits, could_hold_curve, page_to_drawing, with_letters
 from extract.charts.kinds import ChartKind, names
-from extract.charts.labels import LabelSource
+from extract.charts.labels import HOLD_LABEL, LabelSource
 from extract.charts.legend import table_to_keys, words_to_keys
 from extract.charts.naming import Naming, PartFacts, readings_to_facts, squeeze
-from extract.charts.naming_curves import NamedCurve, chart_to_named_curves
+from extract.charts.naming_curves import NamedCurve, chart_to_named_curves, chart_to_quantities
 from extract.charts.tracing import PagePicture, drawn_is_seen
 from extract.charts.wording import letters_to_words
 from extract.document import Document, open_pdfium
@@ -115,18 +115,20 @@ def _page_to_curves(page: Any, ink: Ink, sheet: _Sheet) -> list[Curve]:
     for chart in ink_to_charts(ink):
         source = LabelSource(keys, sheet.facts, chart.title, sheet.names)
         named = chart_to_named_curves(chart, ink.strokes, source)
-        if chart.kind is ChartKind.DERATING:
-            named = named or _whole_series(chart)
-        for one in named:
+        for one in named or _whole_series(chart, ink):
             curves += _named_to_curves(one, chart, ink, sheet, picture)
     return curves
 
 
-def _whole_series(chart: Chart) -> tuple[NamedCurve, ...]:
-    """The only curve of a derating chart without labels stands for the whole series."""
-    if len(chart.lines.curves) != 1:
+def _whole_series(chart: Chart, ink: Ink) -> tuple[NamedCurve, ...]:
+    """The only curve of a derating chart without names of parts stands for the whole series, and so do one
+    of the hold and one of the trip current."""
+    if chart.kind is not ChartKind.DERATING:
         return ()
-    return (NamedCurve(0, "", (WHOLE_SERIES,), ()),)
+    if len(chart.lines.curves) == 1:
+        return (NamedCurve(0, "", (WHOLE_SERIES,), ()),)
+    found = chart_to_quantities(chart, ink.strokes) if len(chart.lines.curves) == 2 else ()
+    return tuple(replace(one, quantity=one.parts[0], parts=(WHOLE_SERIES,)) for one in found)
 
 
 def _named_to_curves(
@@ -148,15 +150,17 @@ def _named_to_curves(
             points, status, place, named.label, x_error, y_error, tuple(doubts),
         )
         for part in named.parts
-        for name in _chart_names(chart)
+        for name in _chart_names(chart, named.quantity)
     ]  # fmt: skip
 
 
-def _chart_names(chart: Chart) -> tuple[ChartName, ...]:
+def _chart_names(chart: Chart, quantity: str) -> tuple[ChartName, ...]:
     """What a chart's curves show: trip times; or the hold current, the trip current or both over the
     ambient."""
     if chart.kind is ChartKind.TIME_TO_TRIP:
         return (ChartName.TIME_TO_TRIP,)
+    if quantity:
+        return (ChartName.HOLD_RATIO if quantity == HOLD_LABEL else ChartName.TRIP_RATIO,)
     text = chart.y_title
     trip, hold = names("title", "trip", text), names("title", "hold", text)
     if trip and not hold:
