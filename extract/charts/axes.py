@@ -84,10 +84,10 @@ def labels_are_logarithmic(labels: Sequence[TickLabel]) -> bool:
 
 
 def _misfit(points: Sequence[tuple[float, float]]) -> float:
-    """How far points lie from their straight line, in shares of its length (median)."""
+    """How far points lie from their straight line, in shares of its length (mean)."""
     slope, start = _theil_sen(points)
     length = abs(points[-1][1] - points[0][1]) or 1.0
-    return median(abs(start + slope * v - at) for v, at in points) / length + 1e-6
+    return sum(abs(start + slope * v - at) for v, at in points) / len(points) / length + 1e-6
 
 
 def _theil_sen(points: Sequence[tuple[float, float]]) -> tuple[float, float]:

@@ -19,6 +19,7 @@ LONG_PT = 2.0  # a line is no shorter
 SAME_PT = 2.5  # ends of lines of one frame agree so well
 EDGE_PT = 6.0  # ticks reach no farther beyond a frame
 JOINT_PT = 1.5  # pieces of one line leave no wider gap
+LEAST_DASHES = 8  # a dashed curve has so many
 LEAST_CURVE = 0.12  # a curve reaches over this share of a frame's width or height
 
 
@@ -63,22 +64,22 @@ class Frame:
 
 def ink_to_frames(ink: Ink) -> tuple[Frame, ...]:
     """The frames of a page with something drawn in them, from the top left on."""
-    if not any(_could_be_curve(stroke) for stroke in ink.strokes):
+    slanted = [stroke for stroke in ink.strokes if _is_slanted(stroke)]
+    if not slanted:
         return ()
     horizontals, verticals = strokes_to_lines(ink.strokes)
-    boxes = [box for box in _lines_to_boxes(horizontals, verticals) if _holds_curve(box, ink.strokes)]
+    boxes = [box for box in _lines_to_boxes(horizontals, verticals) if _holds_curve(box, slanted)]
     frames = [
         _box_to_frame(box, horizontals, verticals) for box in _without_nested(boxes, horizontals, verticals)
     ]
     return tuple(sorted(frames, key=lambda f: (round(f.box[1] / 20), f.box[0])))
 
 
-def _could_be_curve(stroke: Stroke) -> bool:
-    """A stroke that follows no axis and is large enough."""
+def _is_slanted(stroke: Stroke) -> bool:
+    """A stroke that follows no axis and is no small closed shape."""
     if stroke.is_filled and stroke.is_closed and len(stroke.points) < 8:
         return False
-    x0, top, x1, bottom = stroke.box
-    return x1 - x0 > 6 and bottom - top > 6 and not is_square(stroke)
+    return not is_square(stroke)
 
 
 def is_square(stroke: Stroke) -> bool:
@@ -88,10 +89,14 @@ def is_square(stroke: Stroke) -> bool:
 
 def runs_along_axes(points: Sequence[tuple[float, float]]) -> bool:
     """Whether a polyline has level and upright pieces only."""
-    for (ax, ay), (bx, by) in pairwise(points):
+    ax, ay = points[0]
+    for bx, by in points[1:]:
         less, more = sorted((abs(ax - bx), abs(ay - by)))
-        if more > 0.3 and (less > 0.4 or less > 0.1 * more):
+        if more < 1.0 and (bx, by) != points[-1]:
+            continue  # too near to tell a direction
+        if less > 0.4 or less > 0.1 * max(more, 1.0):
             return False
+        ax, ay = bx, by
     return True
 
 
@@ -189,17 +194,23 @@ def _middle(values: Sequence[float]) -> float:
     return sorted(values)[len(values) // 2]
 
 
-def _holds_curve(box: Box, strokes: Sequence[Stroke]) -> bool:
+def _holds_curve(box: Box, slanted: Sequence[Stroke]) -> bool:
+    """Whether a stroke within a box could be a curve, or many of one colour could be its dashes."""
     x0, top, x1, bottom = box
     wide, high = x1 - x0, bottom - top
-    for stroke in strokes:
-        if not _could_be_curve(stroke):
-            continue
+    dashes: dict[tuple[int, int, int], list[Box]] = {}
+    for stroke in slanted:
         a0, b0, a1, b1 = stroke.box
-        inside = x0 - 3 <= a0 and a1 <= x1 + 3 and top - 3 <= b0 and b1 <= bottom + 3
-        if inside and (a1 - a0 > LEAST_CURVE * wide or b1 - b0 > LEAST_CURVE * high):
+        if not (x0 - 3 <= a0 and a1 <= x1 + 3 and top - 3 <= b0 and b1 <= bottom + 3):
+            continue
+        large = a1 - a0 > 6 and b1 - b0 > 6
+        if large and (a1 - a0 > LEAST_CURVE * wide or b1 - b0 > LEAST_CURVE * high):
             return True
-    return False
+        dashes.setdefault(stroke.colour, []).append(stroke.box)
+    return any(
+        len(own) >= LEAST_DASHES and max(b[3] for b in own) - min(b[1] for b in own) > 2 * LEAST_CURVE * high
+        for own in dashes.values()
+    )
 
 
 def _without_nested(

@@ -22,10 +22,11 @@ Point = tuple[float, float]
 Box = tuple[float, float, float, float]
 Matrix = tuple[float, float, float, float, float, float]
 
-_BEZIER_STEPS = 12
+_BEZIER_STEPS, _BEZIER_PT = 12, 1.0  # a Bezier piece becomes so many straight ones, no shorter than that
 _FEW_SEGMENTS = 6
 _SMALL_CURVE_PT, _CURVE_PT = 4.0, 14.0  # a curve is no smaller, one way and the other
 _LARGE_PT = 40.0  # nor one drawn as a filled outline
+_DASH_PT, _SLANT_PT, _MANY_DASHES = (2.0, 20.0), 2.5, 12  # dashes that could be those of a curve
 _EVERYWHERE: Box = (-1e6, -1e6, 1e6, 1e6)
 _SAME: Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 
@@ -98,33 +99,44 @@ def could_hold_curve(page: Any) -> bool:
     import pypdfium2.raw as raw
 
     count = raw.FPDFPage_CountObjects(page)
-    return any(_could_be_curve(raw.FPDFPage_GetObject(page, index), 1.0, 0) for index in range(count))
+    look = _QuickLook()
+    return any(look.could_be_curve(raw.FPDFPage_GetObject(page, index), 1.0, 0) for index in range(count))
 
 
-def _could_be_curve(handle: Any, scale: float, depth: int) -> bool:
-    import pypdfium2.raw as raw
+class _QuickLook:
+    """Looks for a path large enough for a curve, or for so many slanted dashes."""
 
-    kind = raw.FPDFPageObj_GetType(handle)
-    if kind == raw.FPDF_PAGEOBJ_FORM and depth < InkLimits().depth:
-        a, b, c, d = _object_to_matrix(handle)[:4]
-        inner = scale * math.sqrt(abs(a * d - b * c))
-        count = raw.FPDFFormObj_CountObjects(handle)
-        return any(
-            _could_be_curve(raw.FPDFFormObj_GetObject(handle, i), inner, depth + 1) for i in range(count)
-        )
-    if kind != raw.FPDF_PAGEOBJ_PATH:
-        return False
-    segments = raw.FPDFPath_CountSegments(handle)
-    mode, stroked = ctypes.c_int(), ctypes.c_int()
-    raw.FPDFPath_GetDrawMode(handle, ctypes.byref(mode), ctypes.byref(stroked))
-    if not stroked.value and segments <= _FEW_SEGMENTS:
-        return False
-    edges = [ctypes.c_float() for _ in range(4)]
-    raw.FPDFPageObj_GetBounds(handle, *map(ctypes.byref, edges))
-    left, foot, right, head = (edge.value * scale for edge in edges)
-    least, more = (_SMALL_CURVE_PT, _CURVE_PT) if stroked.value else (_LARGE_PT, _LARGE_PT)
-    less, longer = sorted((right - left, head - foot))
-    return bool(less > least and longer > more)
+    def __init__(self) -> None:
+        self._dashes = 0
+
+    def could_be_curve(self, handle: Any, scale: float, depth: int) -> bool:
+        """Whether an object, or what is in it, could be a curve; or the last of many dashes."""
+        import pypdfium2.raw as raw
+
+        kind = raw.FPDFPageObj_GetType(handle)
+        if kind == raw.FPDF_PAGEOBJ_FORM and depth < InkLimits().depth:
+            a, b, c, d = _object_to_matrix(handle)[:4]
+            inner = scale * math.sqrt(abs(a * d - b * c))
+            parts = (
+                raw.FPDFFormObj_GetObject(handle, i) for i in range(raw.FPDFFormObj_CountObjects(handle))
+            )
+            return any(self.could_be_curve(part, inner, depth + 1) for part in parts)
+        if kind != raw.FPDF_PAGEOBJ_PATH:
+            return False
+        segments = raw.FPDFPath_CountSegments(handle)
+        mode, stroked = ctypes.c_int(), ctypes.c_int()
+        raw.FPDFPath_GetDrawMode(handle, ctypes.byref(mode), ctypes.byref(stroked))
+        if not stroked.value and segments <= _FEW_SEGMENTS:
+            return False
+        edges = [ctypes.c_float() for _ in range(4)]
+        raw.FPDFPageObj_GetBounds(handle, *map(ctypes.byref, edges))
+        left, foot, right, head = (edge.value * scale for edge in edges)
+        less, longer = sorted((right - left, head - foot))
+        if stroked.value and _DASH_PT[0] < longer < _DASH_PT[1]:
+            self._dashes += less > _SLANT_PT
+        if not stroked.value:
+            return bool(less > _LARGE_PT)
+        return bool(less > _SMALL_CURVE_PT and longer > _CURVE_PT) or self._dashes >= _MANY_DASHES
 
 
 def page_to_drawing(page: Any, number: int, limits: InkLimits = InkLimits()) -> Ink:
@@ -343,8 +355,10 @@ def _path_to_subpaths(handle: Any, count: int) -> Iterator[tuple[list[Point], bo
 def _bezier_to_points(start: Point, controls: list[Point]) -> list[Point]:
     (ax, ay), (bx, by), (cx, cy), (dx, dy) = start, *controls
     found = []
-    for step in range(1, _BEZIER_STEPS + 1):
-        t = step / _BEZIER_STEPS
+    reach = abs(bx - ax) + abs(by - ay) + abs(cx - bx) + abs(cy - by) + abs(dx - cx) + abs(dy - cy)
+    steps = max(2, min(_BEZIER_STEPS, int(reach / _BEZIER_PT)))
+    for step in range(1, steps + 1):
+        t = step / steps
         s = 1 - t
         p, q, r, u = s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t
         found.append((p * ax + q * bx + r * cx + u * dx, p * ay + q * by + r * cy + u * dy))

@@ -6,12 +6,14 @@ stands for, the parts it could stand for. Reads no value.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from extract.charts.assigning import Assignment, Claim, claims_to_assignments
 from extract.charts.chart import Chart
 from extract.charts.drawn import Drawn
+from extract.charts.geometry import to_polyline
 from extract.charts.ink import Stroke
 from extract.charts.kinds import ChartKind
 from extract.charts.labels import (
@@ -23,6 +25,9 @@ from extract.charts.labels import (
 )
 from extract.charts.leaders import HEAD_PT, labels_to_tips
 from extract.charts.samples import labels_to_samples, patches_to_lines
+
+GOES_ON_PT = 4.5  # ends of pieces of one curve stand no farther apart
+TAIL_PT, SAME_LINE_PT = 12.0, 0.25  # a curve that lies on another's end so long and so closely
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +77,32 @@ def _labels_to_named_curves(
         for group in groups.values()
     ]
     assignments = claims_to_assignments(claims, curves, chart.frame)
-    return tuple(_assignment_to_named(a, claims, assignments) for a in assignments)
+    named = [_assignment_to_named(a, claims, assignments) for a in assignments]
+    return tuple(replace(one, doubts=(*one.doubts, *_may_go_on(one.curve, curves))) for one in named)
+
+
+def _may_go_on(number: int, curves: Sequence[Drawn]) -> tuple[str, ...]:
+    """Whether a curve ends where another of its look begins or runs: it may be a piece of a longer one."""
+    own = curves[number]
+    for index, other in enumerate(curves):
+        if index == number or other.colour != own.colour:
+            continue
+        goes_on = math.dist(own.points[-1], other.points[0]) < GOES_ON_PT
+        comes_from = math.dist(own.points[0], other.points[-1]) < GOES_ON_PT
+        if goes_on or comes_from or _runs_on(own, other):
+            return ("the curve ends where another of its colour goes on: it may be a piece of a longer one",)
+    return ()
+
+
+def _runs_on(own: Drawn, other: Drawn) -> bool:
+    """Whether another curve lies on the end of this one for a while and then leaves it behind."""
+    for points in (own.points, own.points[::-1]):
+        tail = [point for point in points if 0.0 < math.dist(point, points[-1]) < TAIL_PT]
+        on = all(to_polyline(point, other.points) < SAME_LINE_PT for point in (*tail, points[-1]))
+        beyond = min(math.dist(points[-1], end) for end in (other.points[0], other.points[-1])) > GOES_ON_PT
+        if tail and on and beyond:
+            return True
+    return False
 
 
 def _leading(lines: Sequence[Drawn], samples: Sequence[Drawn | None]) -> list[Drawn]:

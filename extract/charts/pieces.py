@@ -20,6 +20,8 @@ MEET_PT = 0.8  # ends of pieces of one curve stand no farther apart
 DASH_PT = 16.0  # a dash is no longer
 LEAST_DASHES = 6
 STRAIGHT_ON = 0.9  # cosine of the sharpest turn from dash to dash
+LEAST_FORWARD = 0.5  # and of that to the gap between them
+ASIDE = 4.0  # what lies aside of a dash's direction counts so many times
 
 _Style = tuple[tuple[int, int, int], float]
 
@@ -100,16 +102,21 @@ def _meets(one: Drawn, other: Drawn) -> float | None:
 
 
 def _dashes_follow(reach: float, one: Drawn, other: Drawn) -> float | None:
-    """How far a dash stands from the one before, turned or aside counting more; None if it does not
-    follow."""
+    """How far a dash stands from the one before, what it lies aside counting more; None if it does not follow."""
     far = math.dist(one.points[-1], other.points[0])
-    if far > reach:
+    first, third = _direction(one.points), _direction(other.points)
+    if far > reach or _cosine(first, third) < STRAIGHT_ON:
         return None
-    first = _direction(one.points)
-    second = _direction((one.points[-1], other.points[0])) if far > 0.5 else first
-    third = _direction(other.points)
-    turn = min(_cosine(first, second), _cosine(second, third), _cosine(first, third))
-    return far + 20.0 * (1 - turn) if turn > STRAIGHT_ON else None
+    gap = _direction((one.points[-1], other.points[0]))
+    if far > 0.5 and min(_cosine(first, gap), _cosine(gap, third)) < LEAST_FORWARD:
+        return None
+    return far + ASIDE * (_aside(gap, first) + _aside(gap, third))
+
+
+def _aside(gap: Point, way: Point) -> float:
+    """How far a gap leads aside from a direction."""
+    length = math.hypot(*way)
+    return abs(gap[0] * way[1] - gap[1] * way[0]) / length if length else 0.0
 
 
 def _direction(points: Sequence[Point]) -> Point:

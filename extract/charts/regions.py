@@ -23,7 +23,7 @@ from extract.charts.wording import Word, is_level, letters_to_words, words_to_ph
 
 _PICTURE_WIDE, _PICTURE_HIGH = 110.0, 80.0  # a chart that is a picture is no smaller, in points
 _GAP_PT = 9.0  # texts of a chart follow each other so closely, from its frame outwards
-_SIDE_PT, _HEAD_PT, _FOOT_PT = 75.0, 90.0, 45.0  # and reach no farther from it
+_LEFT_PT, _RIGHT_PT, _HEAD_PT, _FOOT_PT = 75.0, 150.0, 90.0, 45.0  # and reach no farther from it
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +91,7 @@ def _grown(frame: Box, phrases: Sequence[Word]) -> Box:
     """The box of a frame with the texts that follow each other from it outwards; whole lines of prose or of a
     table are left outside."""
     x0, top, x1, bottom = frame
-    limits = (x0 - _SIDE_PT, top - _HEAD_PT, x1 + _SIDE_PT, bottom + _FOOT_PT)
+    limits = (x0 - _LEFT_PT, top - _HEAD_PT, x1 + _RIGHT_PT, bottom + _FOOT_PT)
     near = [
         p.box for p in phrases if _within(p.box, limits) and not (is_level(p.angle) and _is_prose(p, frame))
     ]
