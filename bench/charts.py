@@ -2,11 +2,11 @@
 
     python bench/charts.py [--charts 300] [--seed 1] [--first 0] [--keep FOLDER] [--list]
 
-Draws charts of trip times: other scales, grids, numbers of curves, crossings, labels, ways of drawing. The parts and
-their hold currents are told to the reader as if a table had given them. A point counts as right if the curve read for
-its part passes it within 3 % (in the plane of both logarithms) plus the error the grid was drawn with; as silently
-wrong if it is more than twice that off and the curve is not disputed. `--keep` saves every chart that was not read
-without fault. Ends with 1 if any point is silently wrong.
+Draws charts of trip times: other scales, grids, numbers of curves, crossings, labels, ways of drawing. The
+parts and their hold currents are told to the reader as if a table had given them. A point counts as right if
+the curve read for its part passes it within 3 % (in the plane of both logarithms) plus the error the grid was
+drawn with; as silently wrong if it is more than twice that off and the curve is not disputed. `--keep` saves
+every chart that was not read without fault. Ends with 1 if any point is silently wrong.
 """
 
 from __future__ import annotations

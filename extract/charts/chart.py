@@ -98,17 +98,18 @@ def _frame_to_chart(
         p.text for p in around.left
     )
     title = _title(around)
+    lines = strokes_to_chart_lines(frame, ink.strokes)
     largest = max(label.value for label in y_labels)
     return Chart(
         kind,
         frame,
-        frame_to_region_box(frame.box, words),
+        frame_to_region_box(frame.box, words, [line.box for line in lines.leaders]),
         x_axis,
         y_axis,
         _factor(below, "milliamperes") if is_trip else 1.0,
         _factor(left + " " + title, "milliseconds") if is_trip else (0.01 if largest > 5 else 1.0),
         is_trip and _HOLD_MULTIPLE.search(fold(below)) is not None,
-        strokes_to_chart_lines(frame, ink.strokes),
+        lines,
         title,
         left,
         tuple(words),

@@ -12,13 +12,15 @@ from extract.charts.ink import Box, Point
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """Its points on the page, its width, its colour, whether it is dashed, when it was painted."""
+    """Its points on the page, its width, its colour, whether it is dashed, when it was painted; `is_doubtful`
+    if its dashes could go on in another way as well."""
 
     points: tuple[Point, ...]
     width: float
     colour: tuple[int, int, int]
     is_dashed: bool
     order: int
+    is_doubtful: bool = False
 
     @property
     def box(self) -> Box:

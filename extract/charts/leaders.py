@@ -7,18 +7,20 @@ Goes out: for each label the tip of its leader, or none. Follows no curve.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from extract.charts.drawn import Drawn
 from extract.charts.frames import Frame
 from extract.charts.geometry import Box, Point, length_of, to_box, to_polyline
 from extract.charts.labels import Label
+from extract.charts.matching import pairs_with_rivals
 
 START_PT = 7.0  # a leader starts no farther from its label
 CHAIN_PT = 1.2  # pieces of one leader meet so closely
 SHORT_PT = 3.0  # shorter lines are heads of arrows or dots
 HEAD_PT = 10.0  # heads of arrows are no larger
+NEARLY = 6.0  # squared points: a pairing with another leader that costs no more is as good
 NO_TURN = -0.35  # cosine of the sharpest turn of a leader
 MANY_LINES = 300  # of so many none are put together
 AWAY_PT = 9.0  # a tip stands so far from its own label at least
@@ -26,19 +28,19 @@ AWAY_PT = 9.0  # a tip stands so far from its own label at least
 
 @dataclass(frozen=True, slots=True)
 class Tip:
-    """Where a leader ends: the point, the direction it arrives in (unit vector), its colour."""
+    """Where a leader ends: the point, the direction it arrives in (unit vector), its colour. `rivals` are the
+    tips of other leaders that could be the label's as well."""
 
     point: Point
     direction: Point
     colour: tuple[int, int, int]
+    rivals: tuple[Tip, ...] = ()
 
 
 def labels_to_tips(
     labels: Sequence[Label], lines: Sequence[Drawn], heads: Sequence[Box], frame: Frame
 ) -> tuple[Tip | None, ...]:
     """The tip of each label's leader. Each leader goes to one label, all together with the least way."""
-    from extract.charts.matching import least_pairs
-
     chains = _chained([line.points for line in lines if _could_lead(line, frame)])
     colours = {line.points[0]: line.colour for line in lines} | {
         line.points[-1]: line.colour for line in lines
@@ -48,13 +50,25 @@ def labels_to_tips(
         for label in labels
     ]
     found: list[Tip | None] = [None] * len(labels)
-    for index, at in least_pairs(costs, START_PT**2):
-        chain, label = chains[at], labels[index]
-        if _start_cost(label, chain[::-1]) < _start_cost(label, chain):
-            chain = chain[::-1]
-        tip = _chain_to_tip(chain, heads, colours.get(chain[-1], (0, 0, 0)))
-        found[index] = tip if to_box(tip.point, label.box) > 1.0 else None
+    for index, (at, others) in pairs_with_rivals(costs, START_PT**2).items():
+        tip = _to_tip(labels[index], chains[at], heads, colours)
+        rivals = [_to_tip(labels[index], chains[o], heads, colours) for o, more in others if more < NEARLY]
+        if tip is not None:
+            found[index] = replace(tip, rivals=tuple(rival for rival in rivals if rival is not None))
     return tuple(found)
+
+
+def _to_tip(
+    label: Label,
+    chain: list[Point],
+    heads: Sequence[Box],
+    colours: Mapping[Point, tuple[int, int, int]],
+) -> Tip | None:
+    """The tip of a leader that starts at a label; None if it ends there too."""
+    if _start_cost(label, chain[::-1]) < _start_cost(label, chain):
+        chain = chain[::-1]
+    tip = _chain_to_tip(chain, heads, colours.get(chain[-1], (0, 0, 0)))
+    return tip if to_box(tip.point, label.box) > 1.0 else None
 
 
 def _could_lead(line: Drawn, frame: Frame) -> bool:

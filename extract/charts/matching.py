@@ -11,11 +11,6 @@ from collections.abc import Sequence
 FORBIDDEN = 1e7
 
 
-def least_pairs(costs: Sequence[Sequence[float]], limit: float) -> list[tuple[int, int]]:
-    """(row, column) pairs of the least total cost; a row may stay alone at the cost `limit`."""
-    return _solve(costs, limit)[0]
-
-
 def _solve(costs: Sequence[Sequence[float]], limit: float) -> tuple[list[tuple[int, int]], float]:
     import numpy
     from scipy.optimize import linear_sum_assignment

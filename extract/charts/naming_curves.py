@@ -27,6 +27,7 @@ from extract.charts.leaders import HEAD_PT, labels_to_tips
 from extract.charts.samples import labels_to_samples, patches_to_lines
 
 GOES_ON_PT = 4.5  # ends of pieces of one curve stand no farther apart
+DASHES_GO_ON_PT = 14.0  # if they are dashes
 TAIL_PT, SAME_LINE_PT = 12.0, 0.25  # a curve that lies on another's end so long and so closely
 
 
@@ -77,18 +78,26 @@ def _labels_to_named_curves(
         for group in groups.values()
     ]
     assignments = claims_to_assignments(claims, curves, chart.frame)
-    named = [_assignment_to_named(a, claims, assignments) for a in assignments]
+    named = [_assignment_to_named(a, claims, assignments, curves) for a in assignments]
     return tuple(replace(one, doubts=(*one.doubts, *_may_go_on(one.curve, curves))) for one in named)
+
+
+def _nearest(point: tuple[float, float], curves: Sequence[Drawn]) -> int:
+    """The curve that passes nearest to a point."""
+    return min(range(len(curves)), key=lambda index: to_polyline(point, curves[index].points))
 
 
 def _may_go_on(number: int, curves: Sequence[Drawn]) -> tuple[str, ...]:
     """Whether a curve ends where another of its look begins or runs: it may be a piece of a longer one."""
     own = curves[number]
+    if own.is_doubtful:
+        return ("dashes of another curve lie where those of this one could go on",)
     for index, other in enumerate(curves):
         if index == number or other.colour != own.colour:
             continue
-        goes_on = math.dist(own.points[-1], other.points[0]) < GOES_ON_PT
-        comes_from = math.dist(own.points[0], other.points[-1]) < GOES_ON_PT
+        reach = DASHES_GO_ON_PT if own.is_dashed else GOES_ON_PT
+        goes_on = math.dist(own.points[-1], other.points[0]) < reach
+        comes_from = math.dist(own.points[0], other.points[-1]) < reach
         if goes_on or comes_from or _runs_on(own, other):
             return ("the curve ends where another of its colour goes on: it may be a piece of a longer one",)
     return ()
@@ -118,7 +127,7 @@ def _heads(strokes: Sequence[Stroke]) -> list[tuple[float, float, float, float]]
 
 
 def _assignment_to_named(
-    own: Assignment, claims: Sequence[Claim], assignments: Sequence[Assignment]
+    own: Assignment, claims: Sequence[Claim], assignments: Sequence[Assignment], curves: Sequence[Drawn]
 ) -> NamedCurve:
     label: Label = claims[own.claim].labels[0]
     doubts = []
@@ -130,6 +139,9 @@ def _assignment_to_named(
             f"label '{label.text}' fits another curve nearly as well"
             + (f", that of '{owner}'" if owner else "")
         )
+    for tip in claims[own.claim].tips:
+        if tip is not None and any(_nearest(rival.point, curves) != own.curve for rival in tip.rivals):
+            doubts.append(f"another leader could be that of label '{label.text}'")
     for other in assignments:
         if other is not own and own.curve in other.rivals:
             doubts.append(f"label '{claims[other.claim].labels[0].text}' fits this curve nearly as well")

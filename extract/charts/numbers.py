@@ -74,13 +74,17 @@ def words_to_ticks(words: Sequence[Word], frame: Box) -> tuple[tuple[TickLabel, 
     ]
 
     def row(low: float, high: float) -> list[tuple[Word, float]]:
-        return [(w, n) for w, n in level if x0 - 15 <= w.mid[0] <= x1 + 15 and low <= w.mid[1] <= high]
+        return [(w, n) for w, n in level if _is_along(w, x0, x1) and low <= w.mid[1] <= high]
 
     def column(low: float, high: float, left: bool) -> list[tuple[Word, float]]:
         def edge(w: Word) -> float:
             return w.box[2] if left else w.box[0]
 
-        return [(w, n) for w, n in level if top - 10 <= w.mid[1] <= bottom + 10 and low <= edge(w) <= high]
+        return [
+            (w, n)
+            for w, n in level
+            if top - 10 <= w.mid[1] <= bottom + 10 and low <= edge(w) <= high and w.box[1] < bottom
+        ]
 
     below = _nearest_row(row(bottom - 1, bottom + BELOW_PT)) or _nearest_row(
         row(top - BELOW_PT, top + 1)[::-1]
@@ -92,6 +96,11 @@ def words_to_ticks(words: Sequence[Word], frame: Box) -> tuple[tuple[TickLabel, 
         tuple(TickLabel(n, w.mid[0]) for w, n in sorted(below, key=lambda item: item[0].mid[0])),
         tuple(TickLabel(n, w.mid[1]) for w, n in sorted(left, key=lambda item: item[0].mid[1])),
     )
+
+
+def _is_along(word: Word, x0: float, x1: float) -> bool:
+    """Whether a number stands below an axis, not beside its beginning."""
+    return x0 - 15 <= word.mid[0] <= x1 + 15 and word.box[2] > x0 + 0.5
 
 
 def _nearest_row(found: list[tuple[Word, float]]) -> list[tuple[Word, float]]:

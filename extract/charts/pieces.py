@@ -7,7 +7,8 @@ which two belong together cannot be told.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from bisect import bisect_left
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from statistics import median
@@ -19,8 +20,11 @@ from extract.charts.ink import Point
 MEET_PT = 0.8  # ends of pieces of one curve stand no farther apart
 DASH_PT = 16.0  # a dash is no longer
 LEAST_DASHES = 6
+GAP_SHARE = 1.3  # of a dash's length: gaps are no wider
+BACK_PT, AHEAD_PT = 2.0, 25.0  # the next piece begins so far back or ahead
 STRAIGHT_ON = 0.9  # cosine of the sharpest turn from dash to dash
 LEAST_FORWARD = 0.5  # and of that to the gap between them
+RIVAL_TIMES, RIVAL_PT = 1.8, 2.0  # a following piece that costs no more than this is as good
 ASIDE = 4.0  # what lies aside of a dash's direction counts so many times
 
 _Style = tuple[tuple[int, int, int], float]
@@ -30,16 +34,23 @@ def pieces_to_lines(lines: Sequence[Drawn]) -> list[Drawn]:
     """Lines of one look joined where exactly two of them meet, then dashes that follow each other."""
     found: list[Drawn] = []
     for group in _by_style(lines).values():
-        met = _chain(group, _meets)
+        met = [_chain_to_line(chain) for chain, _ in _to_chains(group, _meets)]
         short = [line for line in met if length_of(line.points) < DASH_PT]
         if len(short) < LEAST_DASHES:
             found += met
             continue
-        reach = 2.5 * median(length_of(line.points) for line in short) + 1.5
-        chains = _chain(short, partial(_dashes_follow, reach))
         found += [line for line in met if length_of(line.points) >= DASH_PT]
-        found += [replace(line, is_dashed=True) if len(line.points) > 6 else line for line in chains]
+        reach = GAP_SHARE * median(length_of(line.points) for line in short) + 1.5
+        for chain, is_doubtful in _to_chains(short, partial(_dashes_follow, reach)):
+            if len(chain) >= LEAST_DASHES:
+                found.append(replace(_chain_to_line(chain), is_dashed=True, is_doubtful=is_doubtful))
+            else:
+                found += chain
     return found
+
+
+def _chain_to_line(chain: Sequence[Drawn]) -> Drawn:
+    return replace(chain[0], points=tuple(point for line in chain for point in line.points))
 
 
 def _by_style(lines: Sequence[Drawn]) -> dict[_Style, list[Drawn]]:
@@ -49,14 +60,19 @@ def _by_style(lines: Sequence[Drawn]) -> dict[_Style, list[Drawn]]:
     return groups
 
 
-def _chain(lines: Sequence[Drawn], cost: Callable[[Drawn, Drawn], float | None]) -> list[Drawn]:
-    """Each line with the one that follows it, where both have no better one; from left to right."""
+def _to_chains(
+    lines: Sequence[Drawn], cost: Callable[[Drawn, Drawn], float | None]
+) -> list[tuple[list[Drawn], bool]]:
+    """Each line with the one that follows it, where both have no better one, from left to right; and whether
+    anything else could have followed nearly as well."""
     order = sorted(lines, key=lambda line: line.points[0])
+    starts = [line.points[0][0] for line in order]
     after: dict[int, list[tuple[float, int]]] = {}
     before: dict[int, list[tuple[float, int]]] = {}
     for i, one in enumerate(order):
-        for j, other in _near(order, one, i):
-            far = cost(one, other)
+        x = one.points[-1][0]
+        for j in range(bisect_left(starts, x - BACK_PT), bisect_left(starts, x + AHEAD_PT)):
+            far = cost(one, order[j]) if j != i else None
             if far is not None:
                 after.setdefault(i, []).append((far, j))
                 before.setdefault(j, []).append((far, i))
@@ -65,27 +81,25 @@ def _chain(lines: Sequence[Drawn], cost: Callable[[Drawn, Drawn], float | None])
         best = _best(own)
         if best is not None and _best(before[best]) == i:
             follows[i] = best
+    unsure = {i for i, own in after.items() if _has_rival(own)} | {
+        j for j, own in before.items() if _has_rival(own)
+    }
     taken = set(follows.values())
-    chains = []
-    for i in range(len(order)):
-        if i in taken:
-            continue
-        points, at = list(order[i].points), i
-        while at in follows:
-            at = follows[at]
-            points += order[at].points
-        chains.append(replace(order[i], points=tuple(points)))
-    return chains
+    chains = (_follow(i, follows) for i in range(len(order)) if i not in taken)
+    return [([order[at] for at in chain], not unsure.isdisjoint(chain)) for chain in chains]
 
 
-def _near(order: Sequence[Drawn], one: Drawn, own: int) -> list[tuple[int, Drawn]]:
-    """The lines that begin near where another ends."""
-    x, y = one.points[-1]
-    return [
-        (j, line)
-        for j, line in enumerate(order)
-        if j != own and -2.0 <= line.points[0][0] - x <= 30.0 and abs(line.points[0][1] - y) <= 30.0
-    ]
+def _follow(first: int, follows: Mapping[int, int]) -> list[int]:
+    chain = [first]
+    while chain[-1] in follows:
+        chain.append(follows[chain[-1]])
+    return chain
+
+
+def _has_rival(own: Sequence[tuple[float, int]]) -> bool:
+    """Whether the second best costs little more than the best."""
+    ranked = sorted(own)
+    return len(ranked) > 1 and ranked[1][0] < RIVAL_TIMES * ranked[0][0] + RIVAL_PT
 
 
 def _best(own: Sequence[tuple[float, int]]) -> int | None:
@@ -102,7 +116,8 @@ def _meets(one: Drawn, other: Drawn) -> float | None:
 
 
 def _dashes_follow(reach: float, one: Drawn, other: Drawn) -> float | None:
-    """How far a dash stands from the one before, what it lies aside counting more; None if it does not follow."""
+    """How far a dash stands from the one before, what it lies aside counting more; None if it does not
+    follow."""
     far = math.dist(one.points[-1], other.points[0])
     first, third = _direction(one.points), _direction(other.points)
     if far > reach or _cosine(first, third) < STRAIGHT_ON:

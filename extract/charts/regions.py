@@ -82,12 +82,12 @@ def _within(inner: Box, outer: Box) -> bool:
     )
 
 
-def frame_to_region_box(frame: Box, words: Sequence[Word]) -> Box:
-    """The box of a frame with the texts that follow each other from it outwards."""
-    return _grown(frame, words_to_phrases(words))
+def frame_to_region_box(frame: Box, words: Sequence[Word], leaders: Sequence[Box]) -> Box:
+    """The box of a frame with the texts that follow each other from it outwards, along leaders too."""
+    return _grown(frame, words_to_phrases(words), leaders)
 
 
-def _grown(frame: Box, phrases: Sequence[Word]) -> Box:
+def _grown(frame: Box, phrases: Sequence[Word], leaders: Sequence[Box] = ()) -> Box:
     """The box of a frame with the texts that follow each other from it outwards; whole lines of prose or of a
     table are left outside."""
     x0, top, x1, bottom = frame
@@ -95,6 +95,7 @@ def _grown(frame: Box, phrases: Sequence[Word]) -> Box:
     near = [
         p.box for p in phrases if _within(p.box, limits) and not (is_level(p.angle) and _is_prose(p, frame))
     ]
+    near += [box for box in leaders if _within(box, limits)]
     box, grown = frame, True
     while grown:
         grown = False

@@ -2,10 +2,10 @@
 
 Comes in: a canvas and a ChartPlan. Goes out: texts, leaders, legends. Draws no curve.
 
-Ways: top_names (upright above the frame), top_letters (a letter above each curve, explained beside the chart),
-end_names and end_letters (behind the lower end of each curve), along (slanted on the curve), column (a column of names
-at the right, leaders to the curves), fan (names above the frame, slanted leaders to the upper ends), arrows (names
-within, arrows to the curves), legend (samples in the colours of the curves).
+Ways: top_names (upright above the frame), top_letters (a letter above each curve, explained beside the
+chart), end_names and end_letters (behind the lower end of each curve), along (slanted on the curve), column
+(a column of names at the right, leaders to the curves), fan (names above the frame, slanted leaders to the
+upper ends), arrows (names within, arrows to the curves), legend (samples in the colours of the curves).
 """
 
 from __future__ import annotations

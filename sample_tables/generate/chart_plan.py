@@ -11,8 +11,8 @@ from dataclasses import dataclass, field
 
 @dataclass(frozen=True, slots=True)
 class PlannedCurve:
-    """A curve of trip times: the parts it stands for, its label, hold current in A, and its shape: time = `scale`
-    divided by ((I / (`trip` x hold)) ^ `power` - 1), drawn up to `last` times the hold current."""
+    """A curve of trip times: the parts it stands for, its label, hold current in A, and its shape: time =
+    `scale` divided by ((I / (`trip` x hold)) ^ `power` - 1), drawn up to `last` times the hold current."""
 
     parts: tuple[str, ...]
     label: str
@@ -35,14 +35,14 @@ class PlannedCurve:
 
 @dataclass(frozen=True, slots=True)
 class ChartPlan:
-    """A chart of trip times on log paper. `decades`: first and last power of ten of both axes; `corner` and `size` in
-    points from the foot of the page.
+    """A chart of trip times on log paper. `decades`: first and last power of ten of both axes; `corner` and
+    `size` in points from the foot of the page.
 
-    grid: minor, major, none; jitter: largest displacement of a grid line in decades; wrong_line: one line stands so
-    many decades off; tick_shift: how far labels stand off their lines, in points; labels: the way curves are named
-    (see chart_labels); stroke: line, bezier, pieces, dashed, dashes, outline; reversed, twice, hook: how curves are
-    drawn; curve_width, grid_width in points; x_unit, y_unit: A, mA, xIh and s, ms; missing_ticks: decades without
-    number.
+    grid: minor, major, none; jitter: largest displacement of a grid line in decades; wrong_line: one line
+    stands so many decades off; tick_shift: how far labels stand off their lines, in points; labels: the way
+    curves are named (see chart_labels); stroke: line, bezier, pieces, dashed, dashes, outline; reversed,
+    twice, hook: how curves are drawn; curve_width, grid_width in points; x_unit, y_unit: A, mA, xIh and s,
+    ms; missing_ticks: decades without number.
     """
 
     curves: tuple[PlannedCurve, ...]
@@ -100,7 +100,8 @@ class ChartPlan:
         return values
 
     def curve_to_truth(self, curve: PlannedCurve) -> list[tuple[float, float]]:
-        """What a curve says at some of the currents it is drawn for, on the line as drawn between its vertices."""
+        """What a curve says at some of the currents it is drawn for, on the line as drawn between its
+        vertices."""
         values = [(math.log(x), math.log(y)) for x, y in self.curve_to_values(curve)]
         found = []
         for step in range(self.truth_points):
