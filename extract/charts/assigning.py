@@ -20,11 +20,14 @@ from extract.charts.leaders import Tip
 from extract.charts.matching import pairs_with_rivals
 
 LIMIT = 700.0  # squared points: a label farther from every curve belongs to none
+FAR_LIMIT = 8000.0  # if there are as many curves as labels: those were moved apart to find room
+LOOSE = 0.2  # of the mean cost of a label: so much more is nearly as good where labels stand loosely
 TIP_WEIGHT = 3.0  # a tip points more sharply than a label stands
 NEARLY = 4.0  # squared points: a pairing that costs no more than this in addition is as good
 SHIFTS_PT = tuple(float(step) for step in range(-10, 11))  # all labels of a chart may stand aside by as much
 SHIFT_WEIGHT = 0.12
 OTHER_COLOUR = 400.0  # what a colour costs that is not the label's
+SLANTED = 8.0  # degrees off both axes
 NEAR_END_PT = 16.0  # labels that stand at the ends of curves stand so near
 REACH_PT = 4.0  # a leader may end so far before its curve
 AT_END_PT = 0.9  # a leader that meets the end of a curve
@@ -59,18 +62,20 @@ def claims_to_assignments(
     way = _way(claims)
     by_end = _stand_at_ends(claims, curves, frame)
     shifts = SHIFTS_PT if way == "place" else (0.0,)
+    limit = LIMIT if len(claims) > len(curves) or way == "leader" else FAR_LIMIT
     solved = []
     for shift in shifts:
         costs = [[_cost(claim, curve, shift, by_end, frame) for curve in curves] for claim in claims]
         _add_colours(costs, claims, curves, way)
-        pairs = pairs_with_rivals(costs, LIMIT)
-        total = sum(costs[i][j] for i, (j, _) in pairs.items()) + LIMIT * (len(claims) - len(pairs))
+        pairs = pairs_with_rivals(costs, limit)
+        total = sum(costs[i][j] for i, (j, _) in pairs.items()) + limit * (len(claims) - len(pairs))
         solved.append((total + SHIFT_WEIGHT * len(claims) * shift * shift, pairs))
     best_total, best = min(solved, key=lambda item: item[0])
+    nearly = NEARLY + (LOOSE * best_total / len(claims) if way == "place" else 0.0)
     found = []
     for i, (j, rivals) in sorted(best.items()):
-        close = [other for other, more in rivals if more < NEARLY]
-        close += [pairs[i][0] for total, pairs in solved if total - best_total < NEARLY and i in pairs]
+        close = [other for other, more in rivals if more < nearly]
+        close += [pairs[i][0] for total, pairs in solved if total - best_total < nearly and i in pairs]
         found.append(Assignment(i, j, tuple(dict.fromkeys(c for c in close if c != j)), way))
     return tuple(found)
 
@@ -96,7 +101,7 @@ def _cost(claim: Claim, curve: Drawn, shift: float, by_end: bool, frame: Frame) 
             distance = (
                 _end_distance(label, curve, shift, frame) if by_end else _way_distance(label, curve, shift)
             )
-            total += min(distance * distance, 4 * LIMIT)
+            total += distance * distance
     return total / math.sqrt(len(claim.labels))
 
 
@@ -131,7 +136,7 @@ def _way_distance(label: Label, curve: Drawn, shift: float) -> float:
     """From a label to the line of a curve: all along it if it is slanted, else from its nearest letter."""
     points = [(x + shift, y) for x, y in (label.start, label.mid, label.end)]
     ways = [to_polyline(point, curve.points) for point in points]
-    slanted = min(label.angle % 90, 90 - label.angle % 90) > 8.0
+    slanted = min(label.angle % 90, 90 - label.angle % 90) > SLANTED
     return sum(ways) / 3 if slanted else min(ways)
 
 
@@ -143,12 +148,11 @@ def _stand_at_ends(claims: Sequence[Claim], curves: Sequence[Drawn], frame: Fram
         for label, tip, sample in zip(claim.labels, claim.tips, claim.samples, strict=True)
         if tip is None and sample is None
     ]
-    if not free:
+    slanted = sum(min(label.angle % 90, 90 - label.angle % 90) > SLANTED for label in free)
+    if not free or 2 * slanted > len(free):
         return False
-    return (
-        median(min(_end_distance(label, curve, 0.0, frame) for curve in curves) for label in free)
-        < NEAR_END_PT
-    )
+    nearest = (min(_end_distance(label, curve, 0.0, frame) for curve in curves) for label in free)
+    return median(nearest) < NEAR_END_PT
 
 
 def _add_colours(

@@ -51,13 +51,14 @@ class Axis:
 
 
 def labels_to_axis(
-    labels: Sequence[TickLabel], lines: Sequence[float], edges: tuple[float, float]
+    labels: Sequence[TickLabel], lines: Sequence[float], edges: tuple[float, float], is_log: bool = False
 ) -> Axis | None:
-    """The scale that lines (and the frame's edges) draw and labels name."""
+    """The scale that lines (and the frame's edges) draw and labels name; `is_log` if the chart is on log paper
+    for all that is known of it."""
     if len(labels) < _LEAST_LABELS:
         return None
     places = sorted({*lines, *edges})
-    if labels_are_logarithmic(labels):
+    if labels_are_logarithmic(labels) or (is_log and len(_powers(labels)) >= _LEAST_LABELS):
         return _log_axis(labels, places)
     axis = _linear_axis(labels, places)
     if all(label.value > 0 for label in labels) and len(labels) <= 3 and len(lines) >= 6:
@@ -81,6 +82,12 @@ def labels_are_logarithmic(labels: Sequence[TickLabel]) -> bool:
         )
     ordered = sorted({(label.value, label.at) for label in labels})
     return _misfit([(math.log10(v), at) for v, at in ordered]) < 0.6 * _misfit(ordered)
+
+
+def _powers(labels: Sequence[TickLabel]) -> set[float]:
+    """The powers of ten among the numbers."""
+    values = {label.value for label in labels if label.value > 0}
+    return {value for value in values if abs(math.log10(value) - round(math.log10(value))) < 1e-9}
 
 
 def _misfit(points: Sequence[tuple[float, float]]) -> float:

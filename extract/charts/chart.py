@@ -85,10 +85,10 @@ def _frame_to_chart(
 ) -> Chart | None:
     """A chart, or None if its axes have no scale of its kind."""
     x0, top, x1, bottom = frame.box
-    x_labels, y_labels = words_to_ticks(words, frame.box)
-    x_axis = labels_to_axis(x_labels, (*frame.columns, *frame.ticks_x), (x0, x1))
-    y_axis = labels_to_axis(y_labels, (*frame.rows, *frame.ticks_y), (top, bottom))
     is_trip = kind is ChartKind.TIME_TO_TRIP
+    x_labels, y_labels = words_to_ticks(words, frame.box)
+    x_axis = labels_to_axis(x_labels, (*frame.columns, *frame.ticks_x), (x0, x1), is_trip)
+    y_axis = labels_to_axis(y_labels, (*frame.rows, *frame.ticks_y), (top, bottom), is_trip)
     if x_axis is None or y_axis is None or x_axis.is_log != is_trip or y_axis.is_log != is_trip:
         return None
     if x_axis.unit <= 0 or y_axis.unit >= 0:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 FORBIDDEN = 1e7
+LONELY = 400.0  # what it costs more to pair a row that stays alone is divided by this
 
 
 def _solve(costs: Sequence[Sequence[float]], limit: float) -> tuple[list[tuple[int, int]], float]:
@@ -46,4 +47,19 @@ def pairs_with_rivals(
                 break
             rivals.append((other, cost - total))
         found[row] = column, rivals
+    for row, column, more in _if_all_were_paired(costs, limit, dict(pairs), total):
+        found[row][1].append((column, more))
     return found
+
+
+def _if_all_were_paired(
+    costs: Sequence[Sequence[float]], limit: float, pairs: dict[int, int], total: float
+) -> list[tuple[int, int, float]]:
+    """Rows whose column would change if a row that stayed alone were paired too, with that column; what it
+    costs more counts little, since a row seldom stays alone for no reason."""
+    columns = len(costs[0]) if costs else 0
+    if len(pairs) == len(costs) or not columns or columns < len(costs):
+        return []
+    others, cost = _solve(costs, FORBIDDEN / 10)
+    more = max(0.0, cost - total) / LONELY
+    return [(row, column, more) for row, column in others if row in pairs and pairs[row] != column]

@@ -17,6 +17,7 @@ from extract.vocabulary import fold
 BELOW_PT, BESIDE_PT = 24.0, 48.0  # tick labels stand no farther from their axis
 _NUMBER = re.compile(r"[-+]?(?:\d+(?:[.,]\d+)?|[.,]\d+)(?:e[-+]?\d+)?")
 _THOUSANDS = re.compile(r"[1-9]\d{0,2}(?:[, ']\d{3})+")
+_SAME_ROW_PT = 1.5
 _PIECES_EM = 0.12  # pieces of one number leave no wider gap
 _BEHIND = re.compile(r"\s*(?:%|°c?|℃|a|s|c)?")
 
@@ -74,7 +75,9 @@ def words_to_ticks(words: Sequence[Word], frame: Box) -> tuple[tuple[TickLabel, 
     ]
 
     def row(low: float, high: float) -> list[tuple[Word, float]]:
-        return [(w, n) for w, n in level if _is_along(w, x0, x1) and low <= w.mid[1] <= high]
+        clear = [w.mid[1] for w, _ in level if x0 + 6 < w.mid[0] < x1 + 15 and low <= w.mid[1] <= high]
+        along = [(w, n) for w, n in level if x0 - 15 <= w.mid[0] <= x1 + 15 and low <= w.mid[1] <= high]
+        return [(w, n) for w, n in along if any(abs(w.mid[1] - y) < _SAME_ROW_PT for y in clear)]
 
     def column(low: float, high: float, left: bool) -> list[tuple[Word, float]]:
         def edge(w: Word) -> float:
@@ -96,11 +99,6 @@ def words_to_ticks(words: Sequence[Word], frame: Box) -> tuple[tuple[TickLabel, 
         tuple(TickLabel(n, w.mid[0]) for w, n in sorted(below, key=lambda item: item[0].mid[0])),
         tuple(TickLabel(n, w.mid[1]) for w, n in sorted(left, key=lambda item: item[0].mid[1])),
     )
-
-
-def _is_along(word: Word, x0: float, x1: float) -> bool:
-    """Whether a number stands below an axis, not beside its beginning."""
-    return x0 - 15 <= word.mid[0] <= x1 + 15 and word.box[2] > x0 + 0.5
 
 
 def _nearest_row(found: list[tuple[Word, float]]) -> list[tuple[Word, float]]:

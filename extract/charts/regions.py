@@ -112,8 +112,13 @@ def _around(one: Box, other: Box) -> Box:
 
 
 def _is_prose(phrase: Word, frame: Box) -> bool:
-    """A line of many words that reaches over much of the frame's width."""
-    return phrase.text.count(" ") >= 7 and phrase.box[2] - phrase.box[0] > 0.5 * (frame[2] - frame[0])
+    """A line of many words that reaches over much of the frame's width; a row of letters is none."""
+    words = phrase.text.count(" ") + 1
+    return (
+        words >= 8
+        and len(phrase.text) > 3.5 * words
+        and phrase.box[2] - phrase.box[0] > 0.5 * (frame[2] - frame[0])
+    )
 
 
 def _touches(one: Box, other: Box) -> bool:
