@@ -10,8 +10,10 @@ import string
 
 from sample_tables.generate.chart_plan import ChartPlan, PlannedCurve
 
-HOLDS = (0.05, 0.08, 0.1, 0.14, 0.17, 0.2, 0.25, 0.3, 0.35, 0.4, 0.5, 0.65, 0.75, 0.9, 1.1, 1.25, 1.35, 1.5, 1.6,
-         1.85, 2.0, 2.5, 2.6, 3.0, 3.3, 3.75, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 11.0, 14.0)  # fmt: skip
+HOLDS = (
+    0.05, 0.08, 0.1, 0.14, 0.17, 0.2, 0.25, 0.3, 0.35, 0.4, 0.5, 0.65, 0.75, 0.9, 1.1, 1.25, 1.35, 1.5, 1.6,
+    1.85, 2.0, 2.5, 2.6, 3.0, 3.3, 3.75, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 11.0, 14.0,
+)  # fmt: skip
 WAYS = ("top_names", "top_letters", "end_names", "end_letters", "along", "column", "fan", "arrows", "legend")
 STROKES = ("line", "line", "bezier", "pieces", "dashed", "dashes", "outline")
 TITLES = (
@@ -76,7 +78,8 @@ def _curves(dice: random.Random, way: str, count: int) -> tuple[tuple[PlannedCur
     by_letter = way in ("top_letters", "end_letters")
     by_colour = way == "legend" or dice.random() < 0.3
     crossing = dice.choice((0.0, 0.0, 0.15, 0.3))
-    colours = _colours(count) if by_colour else [dice.choice(((0.0, 0.0, 0.0), (0.0, 0.45, 0.3), (0.1, 0.2, 0.6)))] * count
+    one = dice.choice(((0.0, 0.0, 0.0), (0.0, 0.45, 0.3), (0.1, 0.2, 0.6)))
+    colours = _colours(count) if by_colour else [one] * count
     curves, letters = [], {}
     for number, hold in enumerate(holds):
         part = f"{prefix}{round(hold * 100):03d}"

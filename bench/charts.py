@@ -56,8 +56,10 @@ def plan_to_readings(plan: ChartPlan) -> list[Reading]:
     """The hold currents of the chart's parts, as a table would have given them."""
     place = Place(1, 0, 0, 1, 1)
     return [
-        Reading("chart.pdf", "", part, Quantity.HOLD_CURRENT, Kind.NONE, 23.0, None, curve.hold_a, Status.AGREED,
-                place, f"{curve.hold_a:g}")
+        Reading(
+            "chart.pdf", "", part, Quantity.HOLD_CURRENT, Kind.NONE, 23.0, None, curve.hold_a,
+            Status.AGREED, place, f"{curve.hold_a:g}",
+        )
         for curve in plan.curves
         for part in curve.parts
     ]  # fmt: skip
@@ -135,7 +137,9 @@ def main() -> int:
             for way in (f"labels {plan.labels}", f"stroke {plan.stroke}", f"grid {plan.grid}"):
                 by_way[way] += score.counts
             if score.faults and options.list:
-                print(number, plan.labels, plan.stroke, plan.grid, len(plan.curves), *score.faults[:4], sep="; ")
+                print(
+                    number, plan.labels, plan.stroke, plan.grid, len(plan.curves), *score.faults[:4], sep="; "
+                )
             if score.faults and options.keep:
                 options.keep.mkdir(parents=True, exist_ok=True)
                 (options.keep / path.name).write_bytes(path.read_bytes())

@@ -20,6 +20,7 @@ CLOSE = 0.025  # of a decade: a line that lies nearer to a place of the scale be
 REFIT = 0.012  # of a decade: lines nearer than this take part in the last fit
 DISPUTED = 0.05  # of a decade, or of a step: beyond it the chart is disputed
 NEARLY_AS_GOOD = 0.93  # a second scale with this share of the best score leaves the chart disputed
+ASTRAY = 0.42  # of a decade: no label stands so far off its line
 APART = 0.03  # of a decade: scales that differ less are the same
 _STEPS = tuple(math.log10(step) for step in range(1, 10))
 _LEAST_LABELS = 2
@@ -53,8 +54,8 @@ class Axis:
 def labels_to_axis(
     labels: Sequence[TickLabel], lines: Sequence[float], edges: tuple[float, float], is_log: bool = False
 ) -> Axis | None:
-    """The scale that lines (and the frame's edges) draw and labels name; `is_log` if the chart is on log paper
-    for all that is known of it."""
+    """The scale that lines (and the frame's edges) draw and labels name; `is_log` if the chart is on log
+    paper for all that is known of it."""
     if len(labels) < _LEAST_LABELS:
         return None
     places = sorted({*lines, *edges})
@@ -120,7 +121,8 @@ def _log_axis(labels: Sequence[TickLabel], places: Sequence[float]) -> Axis | No
         score > NEARLY_AS_GOOD * scored[0][0] and _log_apart(best, (origin, unit), places) > APART
         for score, origin, unit in scored[1:]
     )
-    return replace(best, is_disputed=best.is_disputed or rival)
+    astray = any(abs((at - best.origin) / best.unit - value) > ASTRAY for value, at in named)
+    return replace(best, is_disputed=best.is_disputed or rival or astray)
 
 
 def _log_scales(rough: tuple[float, float], places: Sequence[float]) -> Iterator[tuple[float, float]]:

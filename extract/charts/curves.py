@@ -18,6 +18,7 @@ from extract.charts.pieces import pieces_to_lines
 
 WITHIN_PT = 2.5  # a curve reaches no farther beyond its frame
 SAME_PT = 0.35  # two lines drawn over each other
+TWICE_SHARE = 0.9  # of a line's length: a shorter one that lies on it is a piece of another
 BEND_PT = 1.2  # a line that bends no more is straight
 LEAST_PART = 0.12  # of the frame's width or height: a curve reaches so far
 THINNER = 0.62  # leaders are thinner than this share of the curves' width
@@ -133,7 +134,7 @@ def _without_doubles(lines: Sequence[Drawn]) -> list[Drawn]:
 
 def _covers(one: Drawn, other: Drawn) -> bool:
     """Whether a line lies on another of its colour all along."""
-    if one.colour != other.colour:
+    if one.colour != other.colour or length_of(other.points) < TWICE_SHARE * length_of(one.points):
         return False
     a, b = one.box, other.box
     if b[0] < a[0] - SAME_PT or b[1] < a[1] - SAME_PT or b[2] > a[2] + SAME_PT or b[3] > a[3] + SAME_PT:

@@ -13,7 +13,7 @@ from extract.charts.ink import Box, Point
 @dataclass(frozen=True, slots=True)
 class Drawn:
     """Its points on the page, its width, its colour, whether it is dashed, when it was painted; `is_doubtful`
-    if its dashes could go on in another way as well."""
+    if its dashes could go on in another way as well, `is_joined` if it was put together from dashes."""
 
     points: tuple[Point, ...]
     width: float
@@ -21,6 +21,7 @@ class Drawn:
     is_dashed: bool
     order: int
     is_doubtful: bool = False
+    is_joined: bool = False
 
     @property
     def box(self) -> Box:

@@ -47,13 +47,13 @@ def pairs_with_rivals(
                 break
             rivals.append((other, cost - total))
         found[row] = column, rivals
-    for row, column, more in _if_all_were_paired(costs, limit, dict(pairs), total):
+    for row, column, more in _if_all_were_paired(costs, dict(pairs), total):
         found[row][1].append((column, more))
     return found
 
 
 def _if_all_were_paired(
-    costs: Sequence[Sequence[float]], limit: float, pairs: dict[int, int], total: float
+    costs: Sequence[Sequence[float]], pairs: dict[int, int], total: float
 ) -> list[tuple[int, int, float]]:
     """Rows whose column would change if a row that stayed alone were paired too, with that column; what it
     costs more counts little, since a row seldom stays alone for no reason."""

@@ -28,6 +28,7 @@ from extract.charts.samples import labels_to_samples, patches_to_lines
 
 GOES_ON_PT = 4.5  # ends of pieces of one curve stand no farther apart
 DASHES_GO_ON_PT = 14.0  # if they are dashes
+CLOSE_DASHES_PT = 2.5
 TAIL_PT, SAME_LINE_PT = 12.0, 0.25  # a curve that lies on another's end so long and so closely
 
 
@@ -95,12 +96,18 @@ def _may_go_on(number: int, curves: Sequence[Drawn]) -> tuple[str, ...]:
     for index, other in enumerate(curves):
         if index == number or other.colour != own.colour:
             continue
+        if own.is_dashed and own.is_joined and other.is_joined and _come_close(own, other):
+            return ("dashes of another curve of its colour come so close that they could be its own",)
         reach = DASHES_GO_ON_PT if own.is_dashed else GOES_ON_PT
         goes_on = math.dist(own.points[-1], other.points[0]) < reach
         comes_from = math.dist(own.points[0], other.points[-1]) < reach
         if goes_on or comes_from or _runs_on(own, other):
             return ("the curve ends where another of its colour goes on: it may be a piece of a longer one",)
     return ()
+
+
+def _come_close(own: Drawn, other: Drawn) -> bool:
+    return any(to_polyline(point, other.points) < CLOSE_DASHES_PT for point in own.points)
 
 
 def _runs_on(own: Drawn, other: Drawn) -> bool:

@@ -18,6 +18,7 @@ BELOW_PT, BESIDE_PT = 24.0, 48.0  # tick labels stand no farther from their axis
 _NUMBER = re.compile(r"[-+]?(?:\d+(?:[.,]\d+)?|[.,]\d+)(?:e[-+]?\d+)?")
 _THOUSANDS = re.compile(r"[1-9]\d{0,2}(?:[, ']\d{3})+")
 _SAME_ROW_PT = 1.5
+_LEAST_COLUMN = 3  # so many numbers above each other are those of the upright axis
 _PIECES_EM = 0.12  # pieces of one number leave no wider gap
 _BEHIND = re.compile(r"\s*(?:%|°c?|℃|a|s|c)?")
 
@@ -89,11 +90,12 @@ def words_to_ticks(words: Sequence[Word], frame: Box) -> tuple[tuple[TickLabel, 
             if top - 10 <= w.mid[1] <= bottom + 10 and low <= edge(w) <= high and w.box[1] < bottom
         ]
 
+    left = _column(column(x0 - BESIDE_PT, x0 + 4, True), True)
+    left = left or _column(column(x1 - 4, x1 + BESIDE_PT, False), False)
+    taken = {id(word) for word, _ in left} if len(left) >= _LEAST_COLUMN else set()
+    level = [(word, number) for word, number in level if id(word) not in taken]
     below = _nearest_row(row(bottom - 1, bottom + BELOW_PT)) or _nearest_row(
         row(top - BELOW_PT, top + 1)[::-1]
-    )
-    left = _column(column(x0 - BESIDE_PT, x0 + 4, True), True) or _column(
-        column(x1 - 4, x1 + BESIDE_PT, False), False
     )
     return (
         tuple(TickLabel(n, w.mid[0]) for w, n in sorted(below, key=lambda item: item[0].mid[0])),

@@ -43,7 +43,9 @@ def pieces_to_lines(lines: Sequence[Drawn]) -> list[Drawn]:
         reach = GAP_SHARE * median(length_of(line.points) for line in short) + 1.5
         for chain, is_doubtful in _to_chains(short, partial(_dashes_follow, reach)):
             if len(chain) >= LEAST_DASHES:
-                found.append(replace(_chain_to_line(chain), is_dashed=True, is_doubtful=is_doubtful))
+                found.append(
+                    replace(_chain_to_line(chain), is_dashed=True, is_doubtful=is_doubtful, is_joined=True)
+                )
             else:
                 found += chain
     return found

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Sequence
+from itertools import pairwise
 
 from reportlab.pdfgen.canvas import Canvas
 
@@ -86,7 +87,8 @@ def _draw_ticks(canvas: Canvas, plan: ChartPlan) -> None:
     for power in range(plan.y_decades[0], plan.y_decades[1] + 1):
         if power not in plan.missing_ticks:
             _, y = plan.to_point(1.0, 10.0**power)
-            canvas.drawRightString(x0 - 3, y - 2.4 + plan.tick_shift[1], _number(10.0**power * y_factor, plan))
+            text = _number(10.0**power * y_factor, plan)
+            canvas.drawRightString(x0 - 3, y - 2.4 + plan.tick_shift[1], text)
     canvas.drawCentredString(x0 + wide / 2, y0 - 21, plan.x_title)
     canvas.saveState()
     canvas.translate(x0 - 30, y0 + high / 2)
@@ -120,7 +122,7 @@ def _draw_curve(canvas: Canvas, plan: ChartPlan, curve: PlannedCurve, dice: rand
          "outline": _outline}[plan.stroke](canvas, points, plan, dice)  # fmt: skip
 
 
-def _polyline(canvas: Canvas, points: Sequence[Point], plan: ChartPlan, dice: random.Random) -> None:
+def _polyline(canvas: Canvas, points: Sequence[Point], *_: object) -> None:
     path = canvas.beginPath()
     path.moveTo(*points[0])
     for point in points[1:]:
@@ -128,11 +130,11 @@ def _polyline(canvas: Canvas, points: Sequence[Point], plan: ChartPlan, dice: ra
     canvas.drawPath(path)
 
 
-def _bezier(canvas: Canvas, points: Sequence[Point], plan: ChartPlan, dice: random.Random) -> None:
+def _bezier(canvas: Canvas, points: Sequence[Point], *_: object) -> None:
     """Straight Bezier pieces: the line stays where the vertices have it."""
     path = canvas.beginPath()
     path.moveTo(*points[0])
-    for (ax, ay), (bx, by) in zip(points, points[1:], strict=False):
+    for (ax, ay), (bx, by) in pairwise(points):
         path.curveTo(
             ax + (bx - ax) / 3, ay + (by - ay) / 3, ax + (bx - ax) * 2 / 3, ay + (by - ay) * 2 / 3, bx, by
         )
@@ -142,7 +144,7 @@ def _bezier(canvas: Canvas, points: Sequence[Point], plan: ChartPlan, dice: rand
 def _pieces(canvas: Canvas, points: Sequence[Point], plan: ChartPlan, dice: random.Random) -> None:
     """Up to five pieces whose ends meet, some drawn the other way, in any order."""
     cuts = sorted({0, len(points) - 1, *dice.sample(range(1, len(points) - 1), min(4, len(points) - 2))})
-    pieces = [list(points[a : b + 1]) for a, b in zip(cuts, cuts[1:], strict=False)]
+    pieces = [list(points[a : b + 1]) for a, b in pairwise(cuts)]
     dice.shuffle(pieces)
     for piece in pieces:
         _polyline(canvas, piece[::-1] if dice.random() < 0.5 else piece, plan, dice)
@@ -163,7 +165,7 @@ def _dashes(canvas: Canvas, points: Sequence[Point], plan: ChartPlan, dice: rand
 def _to_dashes(points: Sequence[Point], dash: float, gap: float) -> list[list[Point]]:
     pieces: list[list[Point]] = [[points[0]]]
     on, left = True, dash
-    for start, end in zip(points, points[1:], strict=False):
+    for start, end in pairwise(points):
         way, at = math.dist(start, end), 0.0
         while way - at > left:
             at += left
@@ -179,7 +181,7 @@ def _to_dashes(points: Sequence[Point], dash: float, gap: float) -> list[list[Po
     return [piece for piece in pieces if len(piece) > 1]
 
 
-def _outline(canvas: Canvas, points: Sequence[Point], plan: ChartPlan, dice: random.Random) -> None:
+def _outline(canvas: Canvas, points: Sequence[Point], plan: ChartPlan, *_: object) -> None:
     """The line as a filled outline of its own width."""
     half = plan.curve_width / 2
     left, right = [], []

@@ -28,7 +28,7 @@ def draw_labels(canvas: Canvas, plan: ChartPlan, dice: random.Random) -> None:
     canvas.setFillColorRGB(0, 0, 0)
     canvas.setStrokeColorRGB(0, 0, 0)
     canvas.setFont("Helvetica", SIZE)
-    ways: dict[str, Callable[[Canvas, ChartPlan, random.Random], None]] = {
+    ways: dict[str, Callable[..., None]] = {
         "top_names": _top_names, "top_letters": _top_letters, "end_names": _end_names,
         "end_letters": _end_letters, "along": _along, "column": _column, "fan": _fan, "arrows": _arrows,
         "legend": _legend,
@@ -40,7 +40,8 @@ def draw_labels(canvas: Canvas, plan: ChartPlan, dice: random.Random) -> None:
 
 def _drawn(plan: ChartPlan) -> list[tuple[PlannedCurve, list[Point]]]:
     """Drawn curves with their vertices on the page, by where they begin."""
-    curves = [(c, [plan.to_point(x, y) for x, y in plan.curve_to_values(c)]) for c in plan.curves if c.is_drawn]
+    seen = [curve for curve in plan.curves if curve.is_drawn]
+    curves = [(c, [plan.to_point(x, y) for x, y in plan.curve_to_values(c)]) for c in seen]
     return sorted(curves, key=lambda item: item[1][0][0])
 
 
@@ -60,7 +61,7 @@ def _spread(places: list[float], least: float) -> list[float]:
     return spread
 
 
-def _top_names(canvas: Canvas, plan: ChartPlan, dice: random.Random) -> None:
+def _top_names(canvas: Canvas, plan: ChartPlan, *_: object) -> None:
     drawn = _drawn(plan)
     y = plan.corner[1] + plan.size[1] + 4
     for (curve, _), x in zip(drawn, _spread([points[0][0] for _, points in drawn], SIZE + 0.6), strict=True):
@@ -75,7 +76,7 @@ def _top_letters(canvas: Canvas, plan: ChartPlan, dice: random.Random) -> None:
         canvas.drawCentredString(x + shift, y, curve.label)
 
 
-def _end_names(canvas: Canvas, plan: ChartPlan, dice: random.Random) -> None:
+def _end_names(canvas: Canvas, plan: ChartPlan, *_: object) -> None:
     for curve, points in _drawn(plan):
         x, y = points[-1]
         canvas.drawString(x + 2.5, y - 2, curve.label)
@@ -109,7 +110,7 @@ def _along(canvas: Canvas, plan: ChartPlan, dice: random.Random) -> None:
         canvas.restoreState()
 
 
-def _column(canvas: Canvas, plan: ChartPlan, dice: random.Random) -> None:
+def _column(canvas: Canvas, plan: ChartPlan, *_: object) -> None:
     """Names below each other at the right, in the order of the curves; leaders cross the curves between."""
     drawn = _drawn(plan)
     x1, top = plan.corner[0] + plan.size[0] + 8, plan.corner[1] + plan.size[1] - 10
@@ -122,7 +123,7 @@ def _column(canvas: Canvas, plan: ChartPlan, dice: random.Random) -> None:
         canvas.drawString(x1, y - 2, curve.label)
 
 
-def _fan(canvas: Canvas, plan: ChartPlan, dice: random.Random) -> None:
+def _fan(canvas: Canvas, plan: ChartPlan, *_: object) -> None:
     drawn = _drawn(plan)
     y = plan.corner[1] + plan.size[1] + 16
     wide = max(len(drawn) * 8.0, plan.size[0] * 0.5)
@@ -158,7 +159,7 @@ def _arrows(canvas: Canvas, plan: ChartPlan, dice: random.Random) -> None:
         canvas.drawString(tx, sy - 2, curve.label)
 
 
-def _legend(canvas: Canvas, plan: ChartPlan, dice: random.Random) -> None:
+def _legend(canvas: Canvas, plan: ChartPlan, *_: object) -> None:
     drawn = _drawn(plan)
     wide = max(stringWidth(curve.label, "Helvetica", SIZE) for curve, _ in drawn) + 30
     x, y = plan.corner[0] + plan.size[0] - wide - 4, plan.corner[1] + plan.size[1] - 5

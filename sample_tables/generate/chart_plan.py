@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +107,7 @@ class ChartPlan:
         found = []
         for step in range(self.truth_points):
             at = values[0][0] + (values[-1][0] - values[0][0]) * (step + 0.5) / self.truth_points
-            for (ax, ay), (bx, by) in zip(values, values[1:], strict=False):
+            for (ax, ay), (bx, by) in pairwise(values):
                 if ax <= at <= bx and bx > ax:
                     found.append((math.exp(at), math.exp(ay + (by - ay) * (at - ax) / (bx - ax))))
                     break
