@@ -13,6 +13,7 @@ from pathlib import Path
 from extract.errors import InputError
 from extract.parts_table.reading import read_parts_table
 from extract.parts_table.records import ColumnRole, PartsTable
+from extract.safe_text import name_to_text
 from extract.schema import Place, Reading, Status
 
 NO_PLACE = Place(0, 0.0, 0.0, 0.0, 0.0)
@@ -35,7 +36,7 @@ def _table_to_readings(table: PartsTable, sha256: str) -> Iterator[Reading]:
                 column = cell.column
                 if column.role is ColumnRole.VALUE and column.quantity is not None and row.part_number:
                     yield Reading(
-                        table.path.name, sha256, row.part_number, column.quantity, column.kind,
+                        name_to_text(table.path.name), sha256, row.part_number, column.quantity, column.kind,
                         column.ambient_c, cell.test_current_a, cell.value, Status.SINGLE, NO_PLACE, cell.raw,
                         notes=(f"typed in row {cell.row}, column {column.heading}",),
                     )

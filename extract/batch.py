@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from extract.errors import HoldtripError
+from extract.safe_text import name_to_text
 from extract.workers import USUAL_LIMITS, Limits, Loss, Worker, can_fork, is_out_of_memory, loss_to_sentence
 
 if TYPE_CHECKING:
@@ -148,7 +149,8 @@ class LimitedReader:
             self._worker = self._worker or Worker("extract.batch:job_to_outcome", self._limits)
             answer = self._worker.ask(_Job(path, self._options, None))
         except OSError as error:  # no process or no pipe to be had
-            return SheetOutcome(path, None, f"{path.name}: no reader could be started ({error.strerror})")
+            reason = f"no reader could be started ({error.strerror})"
+            return SheetOutcome(path, None, f"{name_to_text(path.name)}: {reason}")
         if isinstance(answer, Loss) or self._worker.spent:
             self.close()
         return _to_outcome(answer, path, self._limits)
@@ -162,7 +164,7 @@ class LimitedReader:
 
 def _to_outcome(answer: SheetOutcome | Loss, path: Path, limits: Limits) -> SheetOutcome:
     if isinstance(answer, Loss):
-        return SheetOutcome(path, None, f"{path.name}: {loss_to_sentence(answer, limits)}")
+        return SheetOutcome(path, None, f"{name_to_text(path.name)}: {loss_to_sentence(answer, limits)}")
     return answer
 
 
@@ -190,7 +192,7 @@ def job_to_outcome(job: _Job) -> SheetOutcome:
             raise  # the house says it
         # Whatever else a hostile file provokes must not stop the rest.
         reason = f"cannot be read ({type(error).__name__}); please report this file"
-        return SheetOutcome(job.path, None, f"{job.path.name}: {reason}")
+        return SheetOutcome(job.path, None, f"{name_to_text(job.path.name)}: {reason}")
 
 
 def _job_to_reading(job: _Job) -> SheetReading:

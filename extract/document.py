@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from extract.errors import DocumentError
+from extract.safe_text import name_to_text
 from extract.sheet_kind import OWN, kind_to_title, texts_to_kind
 from extract.vocabulary import fold, vocabulary
 
@@ -63,34 +64,34 @@ _ADVICE_TEXTLESS = "Export the sheet from its source, or run text recognition on
 def path_to_document(path: Path, limits: OpenLimits = OpenLimits(), by_words: bool = True) -> Document:
     """Open and check a PDF. Raises DocumentError naming the file, what is wrong and what to do; also where no
     page is worth reading: none names the trade's quantities (nor, `by_words` False, is full of decimals)."""
-    data = path_to_bytes(path, limits)
-    with open_pdfium(data, path.name) as pdf:
+    data, name = path_to_bytes(path, limits), name_to_text(path.name)
+    with open_pdfium(data, name) as pdf:
         if len(pdf) == 0:
-            raise DocumentError(path.name, "the PDF has no pages", "at least one", "Ask for the sheet again")
+            raise DocumentError(name, "the PDF has no pages", "at least one", "Ask for the sheet again")
         if len(pdf) > limits.max_pages:
             raise DocumentError(
-                path.name,
+                name,
                 f"{len(pdf)} pages",
                 f"at most {limits.max_pages}",
                 "Cut the sheet out of the catalogue",
             )
-        shown = _pdf_to_shown(pdf, path.name)
-    with open_pdfium(data if shown is None else shown, path.name) as pdf:
-        printed = tuple(_page_to_text(pdf, number, path.name, limits) for number in range(len(pdf)))
+        shown = _pdf_to_shown(pdf, name)
+    with open_pdfium(data if shown is None else shown, name) as pdf:
+        printed = tuple(_page_to_text(pdf, number, name, limits) for number in range(len(pdf)))
         if shown is not None:
             printed = tuple(str(page.get_textpage().get_text_bounded()) for page in pdf)
-        scanned = _pages_to_scanned(pdf, printed, path.name, limits)
+        scanned = _pages_to_scanned(pdf, printed, name, limits)
     texts = tuple(
         scanned[number].text if number in scanned else text for number, text in enumerate(printed, start=1)
     )
     if not any(text.strip() for text in texts):
         raise DocumentError(
-            path.name, "no text layer (a scan or a picture)", "a PDF with text", _ADVICE_TEXTLESS
+            name, "no text layer (a scan or a picture)", "a PDF with text", _ADVICE_TEXTLESS
         )
     worth = texts_to_pages(texts) or (() if by_words else _texts_to_decimal_pages(texts))
     if not worth:
-        raise _no_page_to_error(path.name, texts)
-    return Document(path, path.name, hashlib.sha256(data).hexdigest(), texts, worth, scanned, shown)
+        raise _no_page_to_error(name, texts)
+    return Document(path, name, hashlib.sha256(data).hexdigest(), texts, worth, scanned, shown)
 
 
 def _pdf_to_shown(pdf: Any, name: str) -> bytes | None:
@@ -153,17 +154,19 @@ def path_to_bytes(path: Path, limits: OpenLimits = OpenLimits()) -> bytes:
         raise DocumentError(str(path), "no such file", "a PDF", "Check the path")
     if path.is_dir():
         raise DocumentError(str(path), "a folder", "a PDF file")
+    if not path.is_file():
+        raise DocumentError(str(path), "a pipe or a device", "a PDF file")
     size = path.stat().st_size
     if size > limits.max_bytes:
         raise DocumentError(
-            path.name, f"{size} bytes", f"at most {limits.max_bytes}", "Cut the sheet out first"
+            name_to_text(path.name), f"{size} bytes", f"at most {limits.max_bytes}", "Cut the sheet out first"
         )
     data = path.read_bytes()
     if not data:
-        raise DocumentError(path.name, "the file is empty", "a PDF", "Download it again")
+        raise DocumentError(name_to_text(path.name), "the file is empty", "a PDF", "Download it again")
     if b"%PDF-" not in data[:1024]:
         raise DocumentError(
-            path.name,
+            name_to_text(path.name),
             "not a PDF (no %PDF- at its start)",
             "a PDF",
             "Check that the download is the sheet, not a web page",

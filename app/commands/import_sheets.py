@@ -19,6 +19,7 @@ from app.sheet_summary import HEADINGS, has_error, sheet_to_row, show_findings
 from app.sheets import outcomes_to_failures, paths_to_pdfs, read_each
 from extract.batch import SheetOutcome
 from extract.errors import HoldtripError
+from extract.safe_text import name_to_text
 from library.records import ImportOutcome, ImportState, Signature
 from library.store import Library, open_library
 
@@ -106,7 +107,7 @@ def _sha256(path: Path) -> str:
 def _store(library: Library, outcome: SheetOutcome, sha256: str, who: str) -> ImportOutcome | None:
     if outcome.reading is not None:
         return library.import_sheet(outcome.reading, who)
-    library.record_failure(outcome.path.name, sha256, outcome.error or "", who)
+    library.record_failure(name_to_text(outcome.path.name), sha256, outcome.error or "", who)
     return None
 
 

@@ -44,6 +44,7 @@ def command(library: str | None, who: str, host: str, port: int, names: tuple[st
     import uvicorn
 
     from app.web.options import LOOPBACK, SiteOptions
+    from app.web.patience import MAX_CONNECTIONS, PatientHttp
     from app.web.site import options_to_site
 
     if host not in LOOPBACK and not token:
@@ -51,7 +52,8 @@ def command(library: str | None, who: str, host: str, port: int, names: tuple[st
     options = SiteOptions(library_address(library), who, host, port, token, names)
     with _open_door(host, port) as door:
         server = uvicorn.Server(uvicorn.Config(
-            options_to_site(options), log_level="warning", access_log=False, server_header=False, ws="none"))
+            options_to_site(options), log_level="warning", access_log=False, server_header=False, ws="none",
+            http=PatientHttp, limit_concurrency=MAX_CONNECTIONS))
         _tell(options)
         server.run(sockets=[door])
     return ALL_WELL

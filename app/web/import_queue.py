@@ -20,6 +20,7 @@ from app.sheet_files import SheetFiles
 from app.web.incoming import Incoming, IncomingFile
 from extract.batch import SheetOutcome, read_sheets
 from extract.errors import HoldtripError, InputError
+from extract.safe_text import name_to_text
 from extract.schema import WHOLE_SERIES, SheetReading, Status
 from library.store import Library
 
@@ -86,7 +87,7 @@ class ImportQueue:
             path.unlink(missing_ok=True)
             raise InputError(document, f"{MAX_WAITING} files wait to be read already", "",
                              "Send it again when some of them are done")
-        return self._take(self._incoming.note(path, document, sha256, who))
+        return self._take(self._incoming.note(path, name_to_text(document), sha256, who))
 
     def jobs(self) -> tuple[ImportJob, ...]:
         """Every import since the server started and those left by the one before, oldest first."""
@@ -135,11 +136,32 @@ class ImportQueue:
     def _work(self) -> None:
         while (first := self._todo.get()) is not None:
             batch = [first, *self._waiting()]
-            new = {self._sent[job_id].path: job_id for job_id in batch if not self._is_known(job_id)}
-            for outcome in read_sheets(list(new), begun=self._to_begin(new)):
-                if self._is_closed:
-                    return
-                self._finish(new[outcome.path], outcome)
+            try:
+                self._read(batch)
+            except Exception as error:  # noqa: BLE001 - whatever happens, those who come later are read
+                self._give_up(batch, error)
+            if self._is_closed:
+                return
+
+    def _read(self, batch: list[int]) -> None:
+        new = {self._sent[job_id].path: job_id for job_id in batch if not self._is_known(job_id)}
+        for outcome in read_sheets(list(new), begun=self._to_begin(new)):
+            if self._is_closed:
+                return
+            self._finish(new[outcome.path], outcome)
+
+    def _give_up(self, batch: list[int], error: Exception) -> None:
+        """Name what a busy, full or lost library kept from being read or stored; each can be tried again."""
+        own = "" if isinstance(error, HoldtripError | OSError) else "an error of holdtrip's own: "
+        for job_id in batch:
+            job = self._job(job_id)
+            if job.state in FINISHED:
+                continue
+            reason = f"{own}{error}"
+            try:
+                self._fail(job, reason)
+            except OSError:  # not even the note beside the file can be written
+                self._set(replace(job, state="failed", message=reason, can_retry=True))
 
     def _to_begin(self, jobs: dict[Path, int]) -> Callable[[Path], None]:
         def begin(path: Path) -> None:

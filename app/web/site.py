@@ -12,8 +12,7 @@ from importlib.metadata import version
 from importlib.resources import as_file
 from typing import Any
 
-from fastapi import FastAPI, Request
-from fastapi.responses import JSONResponse
+from fastapi import FastAPI
 from fastapi.staticfiles import StaticFiles
 from pydantic import BaseModel
 from starlette.types import ASGIApp
@@ -26,10 +25,9 @@ from app.web.guard import Guard
 from app.web.options import SiteOptions
 from app.web.pages import STATIC, pages_router
 from app.web.parts_routes import parts_router
+from app.web.refusals import add_refusals
 from app.web.review_routes import review_router
 from app.web.sheets_routes import sheets_router
-from extract.errors import HoldtripError
-from library.records import ConflictError
 
 ABOUT = """Read, review, compare and check polymer PTC fuse data. Changing requests need the header
 `X-Form-Token`, which GET /api/session tells, or `Authorization: Bearer TOKEN` where the server was started
@@ -59,7 +57,7 @@ def options_to_site(options: SiteOptions) -> ASGIApp:
     site = FastAPI(title="holdtrip", version=version("holdtrip"), description=ABOUT, docs_url=None,
                    redoc_url=None, openapi_url="/api/openapi.json", lifespan=lifespan,
                    responses={400: REFUSED, 409: CONFLICT, 428: ODD})
-    _add_errors(site)
+    add_refusals(site)
     _add_session(site, desk)
     for to_router in (pages_router, sheets_router, review_router, parts_router, compare_router, curve_router,
                       check_router):
@@ -74,13 +72,3 @@ def _add_session(site: FastAPI, desk: Desk) -> None:
     def session() -> dict[str, str]:
         """The form token, the name that signs changes, the library."""
         return {"form_token": desk.form_token, "who": desk.options.who, "library": desk.library.name}
-
-
-def _add_errors(site: FastAPI) -> None:
-    @site.exception_handler(HoldtripError)
-    async def refused(_: Request, error: HoldtripError) -> JSONResponse:
-        return JSONResponse({"detail": str(error)}, 409 if isinstance(error, ConflictError) else 400)
-
-    @site.exception_handler(Exception)
-    async def own_error(_: Request, error: Exception) -> JSONResponse:
-        return JSONResponse({"detail": f"an error of holdtrip's own: {type(error).__name__}"}, 500)
