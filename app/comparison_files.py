@@ -7,6 +7,7 @@ asked for. Judges nothing.
 from __future__ import annotations
 
 import hashlib
+import json
 import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -19,7 +20,7 @@ from app.library_options import login_name
 from app.option_groups import option_group
 from app.outputs import OUTPUT, Output, check_outputs, force_option, whole_file
 from app.own_files import CANDIDATES, COMPARISON_BOOK, DECISION_RECORD
-from app.sources import Source, sheets_on, source_to_library
+from app.sources import Source, newer_on, sheets_on, source_to_library
 from compare.candidates_json import ranking_to_json
 from compare.provenance import Provenance
 from compare.ranking import Ranking
@@ -90,11 +91,20 @@ def write_files(files: ComparisonFiles, ranking: Ranking, source: Source, requir
         said.append(f"wrote {files.report}: the decision record")
     if files.json is not None:
         with whole_file(files.json) as path:
-            path.write_text(ranking_to_json(ranking), encoding="utf-8")
+            path.write_text(_with_newer(ranking_to_json(ranking), ranking, source), encoding="utf-8")
         said.append(f"wrote {files.json}: {len(ranking.candidates)} candidates")
     if files.save is not None:
         said.append(_save(files.save, ranking, source, requirement.read_text(encoding="utf-8")))
     return said
+
+
+def _with_newer(text: str, ranking: Ranking, source: Source) -> str:
+    """The JSON with what a newer stored revision says of each candidate, empty where there is none."""
+    newer = newer_on(source.library, [candidate.part for candidate in ranking.candidates])
+    rows = json.loads(text)
+    for row in rows:
+        row["newer_revision"] = newer.get((row["sha256"], row["part_number"]), "")
+    return json.dumps(rows, ensure_ascii=False, allow_nan=False, indent=1) + "\n"
 
 
 def requirement_to_provenance(name: str, data: bytes, revisions: Mapping[str, str]) -> Provenance:

@@ -9,18 +9,34 @@ from collections.abc import Iterable
 
 from app.numbers import number_to_text
 from app.screen import show_table
+from library.newer import NewerRevision
 from library.records import PartRow, PartState
 
 _STATE_STYLES = {PartState.ACCEPTED: "green", PartState.IN_REVIEW: "yellow"}
 
 
-def show_part_rows(rows: Iterable[PartRow]) -> None:
-    """One row for each part: hold currents from hot to cold, state, and how many numbers wait."""
+def show_part_rows(rows: Iterable[PartRow], newer: Iterable[NewerRevision] = ()) -> None:
+    """One row for each part: hold currents from hot to cold, state, how many numbers wait, and the newer
+    revision of its sheet, if one is stored."""
     rows = tuple(rows)
+    told = {(one.sha256, one.part_number): _newer_to_text(one) for one in newer}
     headings = ["Part", "Hold A, hot to cold", "State", "Accepted", "of these in bulk", "To review",
                 "of these disputed", "read once", "Rejected", "Revision", "Datasheet"]
-    show_table(headings, [_row_to_cells(row) for row in rows], numbers=[1, 3, 4, 5, 6, 7, 8],
+    cells = [_row_to_cells(row) for row in rows]
+    if any((row.sha256, row.part_number) in told for row in rows):
+        headings.append("Newer revision")
+        for row, shown in zip(rows, cells, strict=True):
+            shown.append(told.get((row.sha256, row.part_number), ""))
+    show_table(headings, cells, numbers=[1, 3, 4, 5, 6, 7, 8],
                styles=[_STATE_STYLES.get(row.state, "") for row in rows])
+
+
+def _newer_to_text(one: NewerRevision) -> str:
+    if one.state is None:
+        return f"{one.newer_document}: no longer listed"
+    changed = f"{len(one.changed)} numbers changed" if one.changed else "same numbers"
+    state = "not reviewed" if one.state is PartState.READ else one.state.value
+    return f"{one.newer_document}: {changed}, {state}"
 
 
 def _row_to_cells(row: PartRow) -> list[str]:

@@ -6,7 +6,7 @@ Each kind of source is loaded only when it is the one asked for.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -110,14 +110,32 @@ def refuse_unreviewed(library: Library) -> None:
                          "Review with `holdtrip accept`, or add --unreviewed to use them marked")
 
 
+def newer_on(address: str | None, parts: Sequence[Part]) -> dict[tuple[str, str], str]:
+    """Of the parts of a library, those of which a newer revision is stored: (sha256, part number) → what it
+    says of them, in a sentence."""
+    if address is None or not parts:
+        return {}
+    from library.newer import newer_to_sentence
+    from library.store import open_library
+
+    with open_library(address, create=False) as library:
+        newer = library.newer(tuple({part.sha256 for part in parts}))
+    wanted = {(part.sha256, part.part_number) for part in parts}
+    return {(one.sha256, one.part_number): newer_to_sentence(one) for one in newer
+            if (one.sha256, one.part_number) in wanted}
+
+
 def sheets_on(source: Source, parts: Iterable[Part]) -> tuple[tuple[Finding, ...], Mapping[str, str]]:
     """What reading and checking noticed about the datasheets of some parts, and their printed revisions."""
     if source.library is None:
         return source.findings, source.revisions
+    from library.newer import newer_to_finding
     from library.store import open_library
 
     with open_library(source.library, create=False) as library:
-        sheets = [library.sheet(sha256) for sha256 in dict.fromkeys(part.sha256 for part in parts)]
+        hashes = tuple(dict.fromkeys(part.sha256 for part in parts))
+        sheets = [library.sheet(sha256) for sha256 in hashes]
+        newer = tuple(map(newer_to_finding, library.newer(hashes)))
     found = [sheet for sheet in sheets if sheet is not None]
-    return (tuple(finding for sheet in found for finding in sheet.findings),
+    return ((*newer, *(finding for sheet in found for finding in sheet.findings)),
             {sheet.sha256: sheet.revision for sheet in found})

@@ -83,6 +83,14 @@ def connection_to_changes(connection: Connection, version: int, sha256: str = ""
         if older[1] == newer[1] and newer[3].startswith(sha256))
 
 
+def part_to_number_changes(
+    connection: Connection, version: int, old_ids: list[int], new_ids: list[int]
+) -> tuple[NumberChange, ...]:
+    """What is printed otherwise of one part in two revisions."""
+    old, new = ({"": (ids, "")} for ids in (old_ids, new_ids))
+    return _number_changes(_numbers(connection, version, old), _numbers(connection, version, new))
+
+
 _Sheet = tuple[int, SheetOfRevision]
 
 

@@ -36,6 +36,7 @@ from library.connections import address_to_engine, reading_connection, writing_c
 from library.exchange_in import ExchangeOutcome, store_records
 from library.exchange_out import connection_to_records
 from library.exchange_records import Record
+from library.newer import NewerRevision, connection_to_newer
 from library.records import (
     BulkChoice,
     BulkOutcome,
@@ -247,6 +248,11 @@ class Library:
         """What each new revision changed, or that of the sheet whose sha256 begins so."""
         with self._read(as_of) as (connection, version):
             return connection_to_changes(connection, version, sha256)
+
+    def newer(self, sheets: Sequence[str] = (), as_of: datetime | None = None) -> tuple[NewerRevision, ...]:
+        """Parts in force of which a newer revision is stored; of some sheets (sha256), or of all."""
+        with self._read(as_of) as (connection, version):
+            return connection_to_newer(connection, version, sheets)
 
     def history(self, part_number: str = "", as_of: datetime | None = None) -> tuple[Change, ...]:
         """Every change, or those that touched a part, oldest first."""

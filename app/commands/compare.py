@@ -12,10 +12,10 @@ from app.comparison_files import ComparisonFiles, check_files, file_options, wri
 from app.exits import ALL_WELL, FOUND_SOMETHING
 from app.ranking_table import show_ranking
 from app.screen import say
-from app.sources import open_source, source_option, source_to_library
+from app.sources import newer_on, open_source, source_option, source_to_library
 from app.what_if import show_grid, show_sweep, typed_to_values
 from app.why_table import candidates_named, show_why
-from compare.ranking import parts_to_ranking
+from compare.ranking import Ranking, parts_to_ranking
 from compare.requirement_file import read_requirement
 from compare.what_if import sweep, sweep_two
 
@@ -70,6 +70,7 @@ def command(
     if library is not None and not (swept or asked["why"] or files.asked):
         best = library_to_best(library, requirement, unreviewed, top)
         show_ranking(best.ranking, top, best)
+        _tell_newer(library, best.ranking, top)
         return ALL_WELL if best.ranking.winner is not None else FOUND_SOMETHING
     opened = open_source(source, unreviewed)
     ranking = parts_to_ranking(opened.parts, requirement)
@@ -84,6 +85,7 @@ def command(
         show_why(ranking, candidate)
     if not explained:
         show_ranking(ranking, top)
+        _tell_newer(opened.library, ranking, top)
     if outcome is not None:
         show_sweep(outcome)
     if grid is not None:
@@ -91,3 +93,10 @@ def command(
     for line in written:
         say(line)
     return ALL_WELL if ranking.winner is not None else FOUND_SOMETHING
+
+
+def _tell_newer(library: str | None, ranking: Ranking, top: int) -> None:
+    """Of the parts shown, those of which the library holds a newer revision."""
+    shown = [candidate.part for candidate in ranking.candidates[:top]]
+    for (_, part_number), sentence in newer_on(library, shown).items():
+        say(f"{part_number}: {sentence}", style="yellow")

@@ -51,5 +51,5 @@ def _list_library(address: str, like: str, top: int, as_of: datetime | None) -> 
 
     with open_library(address, create=False) as library:
         rows = library.list_parts(PartFilter(like=like), as_of)
-        show_part_rows(rows[:top])
+        show_part_rows(rows[:top], library.newer(as_of=as_of))
         return library.name, len(rows)

@@ -51,6 +51,8 @@ def _show_from_files(source: str | None, part_number: str) -> None:
 
 def _show_from_library(address: str, part_number: str, as_of: datetime | None) -> None:
     from app.review_table import show_stored_part
+    from app.screen import say
+    from library.newer import newer_to_sentence
     from library.records import PartFilter
     from library.store import open_library
 
@@ -62,6 +64,10 @@ def _show_from_library(address: str, part_number: str, as_of: datetime | None) -
         printed = sorted({one.reading.part_number for one in numbers})
         rows = [row for number in printed for row in library.list_parts(PartFilter(like=number), as_of)
                 if row.part_number == number]
+        newer = library.newer(tuple({row.sha256 for row in rows}), as_of) if rows else ()
+    told = {(one.sha256, one.part_number): newer_to_sentence(one) for one in newer}
     for row in rows:
         show_stored_part(row, [one for one in numbers if one.reading.sha256 == row.sha256
                                and one.reading.part_number == row.part_number])
+        if sentence := told.get((row.sha256, row.part_number)):
+            say(f"{row.part_number}: {sentence}", style="bold yellow")

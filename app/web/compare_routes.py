@@ -37,6 +37,7 @@ from compare.requirement_file import field_rules, text_to_requirement
 from extract.errors import InputError
 from extract.schema import Finding
 from library.comparisons import Comparison, JudgedPart
+from library.newer import newer_to_finding, newer_to_sentence
 from library.records import Signature
 
 NAME = "requirement"
@@ -105,7 +106,7 @@ def _add_ranking(router: APIRouter, desk: Desk) -> None:
     ) -> Response:
         """The parts ranked; `candidates` are the first `limit` as `holdtrip compare --json` writes them,
         each with its `gaps`: what it lacks, and `reviewed`: how far a person has seen its numbers."""
-        answer = _ranking_to_answer(_query_to_ranking(desk, request, unreviewed), limit)
+        answer = _ranking_to_answer(desk, _query_to_ranking(desk, request, unreviewed), limit)
         return Response(json.dumps(answer, ensure_ascii=False), media_type="application/json")
 
     @router.get("/ranking/one", openapi_extra=FIELDS, response_class=Response)
@@ -115,7 +116,7 @@ def _add_ranking(router: APIRouter, desk: Desk) -> None:
         """One part held against the requirement, in the form of /api/ranking, without the others."""
         candidate = _candidate(desk, request, unreviewed, (part, sheet))
         requirement = text_to_requirement(_query_to_toml(request), NAME)
-        answer = _ranking_to_answer(Ranking(requirement, (candidate,)), 1)
+        answer = _ranking_to_answer(desk, Ranking(requirement, (candidate,)), 1)
         return Response(json.dumps(answer, ensure_ascii=False), media_type="application/json")
 
     @router.get("/requirement.toml", openapi_extra=FIELDS, response_class=PlainTextResponse)
@@ -250,13 +251,17 @@ def one_case(desk: Desk, request: Request, unreviewed: bool, wanted: tuple[str, 
     return numbers_to_case(part_to_numbers(part), text_to_requirement(_query_to_toml(request), NAME))
 
 
-def _ranking_to_answer(ranking: Ranking, limit: int) -> dict[str, Any]:
+def _ranking_to_answer(desk: Desk, ranking: Ranking, limit: int) -> dict[str, Any]:
     shown = Ranking(ranking.requirement, ranking.candidates[:limit])
     candidates = json.loads(ranking_to_json(shown))
+    hashes = tuple({candidate.part.sha256 for candidate in shown.candidates})
+    newer = {(one.sha256, one.part_number): newer_to_sentence(one)
+             for one in (desk.library.newer(hashes) if hashes else ())}
     for row, candidate in zip(candidates, shown.candidates, strict=True):
         row["gaps"] = candidate_to_gaps(candidate)
         row["reviewed"] = candidate_to_review(candidate)
         row["hold_a"] = candidate.hold_a
+        row["newer_revision"] = newer.get((candidate.part.sha256, candidate.part_number), "")
     names = {margin.name for candidate in shown.candidates for margin in candidate.margins}
     return {
         "counts": {verdict.value: len(ranking.with_verdict(verdict)) for verdict in Verdict},
@@ -273,7 +278,8 @@ def _made_from(desk: Desk, ranking: Ranking, request: Request) -> tuple[tuple[Fi
     """What was noticed about the datasheets of a ranking, and what it was made from."""
     hashes = dict.fromkeys(one.part.sha256 for one in ranking.candidates[:MAX_CANDIDATES])
     sheets = [sheet for sha256 in hashes if (sheet := desk.library.sheet(sha256)) is not None]
-    findings = tuple(finding for sheet in sheets for finding in sheet.findings)
+    newer = tuple(map(newer_to_finding, desk.library.newer(tuple(hashes))))
+    findings = (*newer, *(finding for sheet in sheets for finding in sheet.findings))
     return findings, requirement_to_provenance(NAME, _query_to_toml(request).encode(), {
         sheet.sha256: sheet.revision for sheet in sheets})
 

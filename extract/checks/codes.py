@@ -85,6 +85,7 @@ ROW_WITHOUT_PART = Code("row-without-part", DOUBT, "Numbers that belong to no pa
 PAGE_NOT_READ = Code("page-not-read", NOTE, "A page of a datasheet that was left out")
 HIDDEN_TEXT = Code("hidden-text", NOTE, "A page holds text nobody can see")
 NUMBERS_NOT_READ = Code("numbers-not-read", DOUBT, "Numbers of a table that nothing was read from")
+NEWER_REVISION = Code("newer-revision", DOUBT, "A newer revision of the datasheet is stored")
 SECOND_READING_LOST = Code("second-reading-lost", ERROR, "The second, independent reading failed")
 TABLE_NOT_UNDERSTOOD = Code("table-not-understood", NOTE, "A table of which no column was recognised")
 OTHER_KIND = Code("other-kind-of-part", ERROR, "A sheet or page about another kind of part")

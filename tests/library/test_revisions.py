@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from extract.errors import InputError
 from extract.schema import Quantity
 from library.comparisons import Comparison, JudgedPart
+from library.newer import newer_to_sentence
 from library.part_states import index_in_force
 from library.records import ImportState, PartState, Signature, Target
 from library.revisions import StoredSheet, family_to_age, is_older, sheets_to_match
@@ -110,6 +111,26 @@ def test_changes_name_the_accepted_parts_and_comparisons_they_touch(library: Lib
     changes, = library.changes(NEW.sha256[:8])
     assert changes.accepted_parts == ("QX-110", "QX-200")
     assert changes.comparisons == ("board 2", "board 3")
+
+
+def test_a_newer_revision_is_never_silent(library: Library) -> None:
+    """Of every part still in force in the older sheet: that a newer one is stored, whether anybody reviewed
+    it there, what is printed otherwise, or that it is no longer listed. Nothing for parts of the newest."""
+    library.import_sheet(OLD, "Ann")
+    assert library.newer() == ()
+    before = datetime.now(UTC)
+    library.accept(Target("QX-110"), ANN)
+    library.import_sheet(NEW, "Ann")
+    told = {one.part_number: newer_to_sentence(one) for one in library.newer()}
+    assert set(told) == {"QX-110", "QX-200"}
+    assert "qx_b.pdf" in told["QX-110"]
+    assert "not reviewed yet" in told["QX-110"]
+    assert "hold current at 23 °C 1.1 → " in told["QX-110"]
+    assert "no longer lists this part" in told["QX-200"]
+    assert library.newer((NEW.sha256,)) == library.newer(as_of=before) == ()
+    library.accept(Target("QX-110", sha256=NEW.sha256), ANN)
+    library.accept(Target("QX-110", sha256=OLD.sha256), ANN, singles=True)
+    assert "in review there" in newer_to_sentence(library.newer()[0])
 
 
 def test_a_changed_series_row_touches_every_part(library: Library) -> None:

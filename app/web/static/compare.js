@@ -208,7 +208,7 @@ function showOne(one) {
   by("one-title").replaceChildren(make("a", { href: `/part?${query({ number: one.part_number, sheet: one.sha256 })}` }, one.part_number), shown(` of ${one.document}`));
   by("one-why").textContent = shown(one.why);
   by("one-reviewed").textContent = shown(one.reviewed);
-  by("one-gaps").replaceChildren(...[...one.gaps, ...one.assumptions.map((text) => `assumed: ${text}`)].map((text) => make("li", {}, text)));
+  by("one-gaps").replaceChildren(...[...(one.newer_revision ? [one.newer_revision] : []), ...one.gaps, ...one.assumptions.map((text) => `assumed: ${text}`)].map((text) => make("li", {}, text)));
   by("margins").tBodies[0].replaceChildren(...one.margins.map(marginToRow));
 }
 
