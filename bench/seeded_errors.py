@@ -28,6 +28,7 @@ from pathlib import Path
 # A bare checkout is importable too.
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
+from bench.data_entry_errors import table_to_data_entry_errors
 from bench.seeded_causes import finding_to_cause
 from bench.seeded_kinds import Planting, table_to_plantings
 from bench.seeded_tables import WideTable, folder_to_tables, with_own_readings
@@ -40,6 +41,7 @@ from extract.parts_table.records import RawSheet, column_to_letters
 from extract.schema import Reading, Severity
 
 Mark = tuple[int, str, str, str]
+PLANTERS = {"typing": table_to_plantings, "data-entry": table_to_data_entry_errors}
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,14 +79,14 @@ def marks(findings: tuple[TableFinding, ...], *, errors_only: bool = False) -> s
     return {(f.row, f.column, f.code, f.found) for f in findings if f.severity in wanted}
 
 
-def table_to_outcomes(job: tuple[WideTable, int, int, int]) -> list[Outcome]:
+def table_to_outcomes(job: tuple[WideTable, int, int, int, str]) -> list[Outcome]:
     """Plant and check errors of one table: `each` of a kind and column, at most so many of a kind."""
-    table, each, most, seed = job
+    table, each, most, seed, planter = job
     clean = table.sheet().rows
     before, before_against = check(clean).findings, check(clean, table.readings).findings
     chance = random.Random(f"{seed} {table.document}")
     by_kind: dict[str, list[Planting]] = {}
-    for planting in table_to_plantings(table, chance, each):
+    for planting in PLANTERS[planter](table, chance, each):
         by_kind.setdefault(planting.kind, []).append(planting)
     chosen = [p for group in by_kind.values() for p in chance.sample(group, min(most, len(group)))]
     return [_outcome(planting, table, marks(before), marks(before_against)) for planting in chosen]
@@ -120,7 +122,8 @@ def _is_covered(planting: Planting, table: WideTable) -> bool:
     the sheet can see the error."""
     clean = sheets_to_table(Path("clean.csv"), (table.sheet(),), TableOptions())
     confirmed = table_against_readings(clean, table.readings).confirmed
-    changed = [(row, n) for row in planting.rows if row <= len(table.rows) + 1 for n in planting.columns]
+    columns = range(len(table.columns)) if 0 in planting.columns else planting.columns
+    changed = [(row, n) for row in planting.rows if row <= len(table.rows) + 1 for n in columns]
     return any(("", f"{column_to_letters(n + 1)}{row}") in confirmed for row, n in changed)
 
 
@@ -181,6 +184,8 @@ def main() -> int:
     parser.add_argument("truth", type=Path)
     parser.add_argument("sheets", type=Path)
     parser.add_argument("--style", type=int, help="one house style of headings; else each by turns")
+    parser.add_argument("--planter", choices=sorted(PLANTERS), default="typing",
+                        help="the kinds of seeded_kinds.py, or published classes (data_entry_errors.py)")
     parser.add_argument("--quantities", action="store_true", help="a line for each quantity too")
     parser.add_argument("--kinds", help="only kinds that hold this text")
     parser.add_argument("--each", type=int, default=4, help="plantings of a kind in each column (default 4)")
@@ -205,7 +210,7 @@ def main() -> int:
         )
     )
     with ProcessPoolExecutor() as pool:
-        jobs = [(table, options.each, options.most, options.seed) for table in tables]
+        jobs = [(table, options.each, options.most, options.seed, options.planter) for table in tables]
         outcomes = [o for found in pool.map(table_to_outcomes, jobs) for o in found]
     print_outcomes(outcomes, options.quantities)
     for o in outcomes:
