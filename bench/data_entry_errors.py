@@ -5,8 +5,8 @@ Comes in: a WideTable and a random generator. Goes out: plantings. Checks nothin
 Classes of digit errors: J. Verhoeff, Error Detecting Decimal Codes, Mathematical Centre Tracts 29, Amsterdam
 1969 (single error, omitted and added digit, adjacent transposition, jump transposition, twin, jump twin and
 phonetic error; named from memory). Classes of spreadsheet errors: R. R. Panko and R. P. Halverson,
-Spreadsheets on Trial: A Survey of Research on Spreadsheet Risks, HICSS-29, 1996 (mechanical: mistyping and pointing at a
-wrong cell; omission: something left out; named from memory).
+on Trial: A Survey of Research on Spreadsheet Risks, HICSS-29, 1996 (mechanical: mistyping and pointing at
+a wrong cell; omission: something left out; named from memory).
 """
 
 from __future__ import annotations

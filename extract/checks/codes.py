@@ -97,6 +97,7 @@ COLUMN_SHIFTED = Code("column-shifted", ERROR, "A column stands one row too high
 ROW_SHIFTED = Code("row-shifted", ERROR, "A row's cells stand one column too far left or right")
 ROWS_SLID = Code("rows-slid", ERROR, "The cells of several rows stand beside the wrong parts")
 ROWS_SWAPPED = Code("rows-swapped", ERROR, "Two rows, or two part numbers, are exchanged")
+ROW_OF_OTHER_PART = Code("row-of-other-part", ERROR, "Cells of a row are those of another part")
 CELLS_SWAPPED = Code("cells-swapped", ERROR, "Two cells are exchanged")
 HEADINGS_SWAPPED = Code("headings-swapped", ERROR, "Two headings, or two columns, are exchanged")
 HEADING_UNIT = Code("heading-unit", ERROR, "A column is in another unit than its heading says")

@@ -114,6 +114,46 @@ def series_to_outliers(parts: Sequence[PartNumbers], limits: Limits) -> Iterator
                 )
 
 
+def series_to_odd_times(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[Suspicion]:
+    """Trip times stated at one multiple of hold, or at one current, change evenly along the hold currents."""
+    rows = [(part.hold.value, time.value, time.test_current_a, part, time)
+            for part in parts if part.hold and part.hold.value > 0
+            for time in part.times if time.test_current_a and time.value > 0]
+    groups: dict[tuple[str, float], list[tuple[float, float, PartNumbers, Number]]] = defaultdict(list)
+    for hold, value, current, part, time in rows:
+        groups["multiple", round(current / hold, 1)].append((hold, value, part, time))
+        groups["current", current].append((hold, value, part, time))
+    told: set[int] = set()
+    for group in sorted(groups.values(), key=len, reverse=True):
+        if len(group) < limits.series.rows + 1:
+            continue
+        yield from _odd_times(sorted(group, key=lambda row: row[0]), limits, told)
+        told |= {id(time) for *_, time in group}
+
+
+def _odd_times(
+    rows: Sequence[tuple[float, float, PartNumbers, Number]], limits: Limits, told: set[int]
+) -> Iterator[Suspicion]:
+    logs = [(math.log(hold), math.log(value)) for hold, value, _, _ in rows]
+    slope = _log_slope(logs)
+    flat = [y - slope * x for x, y in logs]
+    reach = limits.series.neighbour_rows
+    furthest = math.log(limits.series.neighbour_factor[Quantity.TIME_TO_TRIP])
+    for place, (_, value, part, time) in enumerate(rows):
+        near = flat[max(0, place - reach) : place] + flat[place + 1 : place + 1 + reach]
+        off = flat[place] - median(near)
+        if abs(off) > furthest and id(time) not in told:
+            yield Suspicion(
+                codes.NEIGHBOUR_OUTLIER,
+                Severity.DOUBT,
+                part,
+                (time,),
+                f"about {value_to_text(float(f'{value / math.exp(off):.2g}'), Quantity.TIME_TO_TRIP)}",
+                f"{number_to_name(time)} {number_to_text(time)} is {math.exp(abs(off)):.3g} times"
+                f" {'above' if off > 0 else 'below'} what the parts of nearest hold current suggest",
+            )
+
+
 def _log_slope(logs: Sequence[tuple[float, float]]) -> float:
     """Middle slope between points a third of the series apart (robust to single outliers)."""
     apart = max(1, len(logs) // 3)

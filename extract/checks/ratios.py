@@ -5,7 +5,10 @@ Comes in: one part's numbers and the limits. Goes out: suspicions. Compares no t
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from statistics import median
 
 from extract.checks import codes
 from extract.checks.limits import Limits
@@ -15,36 +18,49 @@ from extract.checks.writing import number_to_name, number_to_text
 from extract.schema import Kind, Quantity, Severity
 
 
-def part_to_ratios(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:
-    """Trip over hold, post-trip over smallest resistance, test current over hold, fault current over trip."""
-    r_min = part.get(Quantity.RESISTANCE, Kind.MIN)
-    r_post = part.get(Quantity.RESISTANCE, Kind.POST_TRIP_MAX)
-    i_max = part.get(Quantity.MAX_CURRENT, Kind.NONE, Kind.DC, Kind.AC)
+@dataclass(frozen=True, slots=True)
+class Ratio:
+    """A ratio of one part: its name in limits.toml, its value, the numbers it is made of."""
+
+    name: str
+    value: float
+    numbers: tuple[Number, ...]
+
+
+_CODES = {
+    "trip_over_hold": codes.TRIP_HOLD_RATIO,
+    "post_trip_over_min_resistance": codes.RESISTANCE_RATIO,
+    "max_current_over_trip": codes.MAXIMUM_CURRENT_LOW,
+    "max_over_typical_power": codes.POWER_RATIO,
+    "test_over_hold": codes.TEST_CURRENT_RATIO,
+    "heat_post_trip": codes.HEAT_RATIO,
+    "heat_min": codes.HEAT_RATIO,
+    "leakage_over_hold": codes.LEAKAGE_RATIO,
+}
+
+
+def part_to_ratios(part: PartNumbers) -> Iterator[Ratio]:
+    """Every ratio that a part's numbers give."""
     hold, trip = part.hold, part.trip
-    if hold and trip:
-        yield from _judge(codes.TRIP_HOLD_RATIO, "trip_over_hold", part, limits, (trip, hold))
-    if r_min and r_post:
-        yield from _judge(
-            codes.RESISTANCE_RATIO, "post_trip_over_min_resistance", part, limits, (r_post, r_min)
-        )
-    if i_max and trip:
-        yield from _judge(codes.MAXIMUM_CURRENT_LOW, "max_current_over_trip", part, limits, (i_max, trip))
-    typical, largest = part.get(Quantity.TRIPPED_POWER, Kind.TYP), part.get(Quantity.TRIPPED_POWER, Kind.MAX)
-    if typical and largest:
-        yield from _judge(codes.POWER_RATIO, "max_over_typical_power", part, limits, (largest, typical))
+    pairs = (
+        ("trip_over_hold", trip, hold),
+        ("post_trip_over_min_resistance", part.get(Quantity.RESISTANCE, Kind.POST_TRIP_MAX),
+         part.get(Quantity.RESISTANCE, Kind.MIN)),
+        ("max_current_over_trip", part.get(Quantity.MAX_CURRENT, Kind.NONE, Kind.DC, Kind.AC), trip),
+        ("max_over_typical_power", part.get(Quantity.TRIPPED_POWER, Kind.MAX),
+         part.get(Quantity.TRIPPED_POWER, Kind.TYP)),
+    )
+    for name, above, below in pairs:
+        if above and below and below.value > 0:
+            yield Ratio(name, above.value / below.value, (above, below))
     for time in part.times:
         if hold and time.test_current_a is not None and hold.value > 0:
-            yield from _judge(
-                codes.TEST_CURRENT_RATIO,
-                "test_over_hold",
-                part,
-                limits,
-                (time, hold),
-                time.test_current_a / hold.value,
-            )
+            yield Ratio("test_over_hold", time.test_current_a / hold.value, (time, hold))
+    yield from _part_to_heat(part)
+    yield from _part_to_leakage(part)
 
 
-def part_to_heat(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:
+def _part_to_heat(part: PartNumbers) -> Iterator[Ratio]:
     """The heat made at hold current, I²R, against the power that keeps the part tripped.
 
     Energy balance of a self-heated thermistor (IEC 60738-1 dissipation factor); bands from published rows.
@@ -56,23 +72,73 @@ def part_to_heat(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:
     for kind, name in ((Kind.POST_TRIP_MAX, "heat_post_trip"), (Kind.MIN, "heat_min")):
         resistance = part.get(Quantity.RESISTANCE, kind)
         if resistance:
-            share = hold.value**2 * resistance.value / power.value
-            yield from _judge(codes.HEAT_RATIO, name, part, limits, (resistance, power, hold), share)
+            yield Ratio(name, hold.value**2 * resistance.value / power.value, (resistance, power, hold))
 
 
-def part_to_leakage(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:
+def _part_to_leakage(part: PartNumbers) -> Iterator[Ratio]:
     """The current that keeps a tripped part hot at its maximum voltage, P/V, is below its hold current."""
     power = part.get(Quantity.TRIPPED_POWER, Kind.TYP, Kind.NONE, Kind.MAX)
     voltage = part.get(Quantity.MAX_VOLTAGE, Kind.NONE, Kind.DC, Kind.AC)
     if part.hold and power and voltage and voltage.value > 0 and part.hold.value > 0:
-        yield from _judge(
-            codes.LEAKAGE_RATIO,
-            "leakage_over_hold",
+        yield Ratio("leakage_over_hold", power.value / voltage.value / part.hold.value,
+                    (power, voltage, part.hold))
+
+
+def part_to_odd_ratios(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:
+    """Doubt a ratio outside its usual band, call it an error where it cannot be."""
+    for ratio in part_to_ratios(part):
+        band = limits.ratios[ratio.name]
+        slack = 1e-9
+        if band.usual[0] - slack <= ratio.value <= band.usual[1] + slack:
+            continue
+        possible = band.possible[0] - slack <= ratio.value <= band.possible[1] + slack
+        told = ", ".join(f"{number_to_name(n)} {number_to_text(n)}" for n in ratio.numbers)
+        words = _FORMULAS[ratio.name]
+        yield Suspicion(
+            _CODES[ratio.name],
+            Severity.DOUBT if possible else Severity.ERROR,
             part,
-            limits,
-            (power, voltage, part.hold),
-            power.value / voltage.value / part.hold.value,
+            ratio.numbers,
+            f"{words} between {band.usual[0]:g} and {band.usual[1]:g}",
+            f"{words} is {ratio.value:.3g} ({told})",
+            ratio=ratio.name,
         )
+
+
+def soften_ratios_of_series(
+    found: Sequence[Suspicion], members: Sequence[PartNumbers]
+) -> list[Suspicion]:
+    """A doubtful ratio that the parts of nearest hold current have too is how the series is made: a note.
+    A slip of one cell stands out from its neighbours."""
+    doubted = {s.ratio for s in found if s.ratio and s.severity is Severity.DOUBT}
+    if not doubted:
+        return list(found)
+    rows: dict[str, list[tuple[float, float, int]]] = {name: [] for name in doubted}
+    for part in members:
+        for ratio in part_to_ratios(part):
+            if ratio.name in doubted and ratio.value > 0 and part.hold:
+                rows[ratio.name].append((part.hold.value, math.log(ratio.value), id(part)))
+    return [replace(s, severity=Severity.NOTE) if _is_of_series(s, rows) else s for s in found]
+
+
+def _is_of_series(suspicion: Suspicion, rows: Mapping[str, Sequence[tuple[float, float, int]]]) -> bool:
+    if suspicion.severity is not Severity.DOUBT or suspicion.ratio not in rows:
+        return False
+    listed = rows[suspicion.ratio]
+    own = next((row for row in listed if row[2] == id(suspicion.part)), None)
+    if own is None:
+        return False
+    others = sorted((row for row in listed if row is not own), key=lambda row: abs(row[0] - own[0]))
+    if len(others) < _FEWEST_NEIGHBOURS:
+        return False
+    near = median(row[1] for row in others[:_NEAREST])
+    return abs(own[1] - near) <= math.log(_LIKE_ITS_NEIGHBOURS)
+
+
+_FEWEST_NEIGHBOURS, _NEAREST = 3, 6
+_LIKE_ITS_NEIGHBOURS = 2.2
+"""A ratio within this factor of the middle of its neighbours' is theirs (derived: half of a slip of five, in
+logarithms, and more than published series spread)."""
 
 
 _FORMULAS = {
@@ -85,32 +151,3 @@ _FORMULAS = {
     "heat_min": "hold current squared × smallest resistance over tripped power",
     "leakage_over_hold": "tripped power over maximum voltage over hold current",
 }
-
-
-def _judge(
-    code: codes.Code,
-    name: str,
-    part: PartNumbers,
-    limits: Limits,
-    numbers: tuple[Number, ...],
-    ratio: float | None = None,
-) -> Iterator[Suspicion]:
-    """Doubt a ratio outside its usual band, call it an error where it cannot be."""
-    if ratio is None:
-        if numbers[1].value <= 0:
-            return
-        ratio = numbers[0].value / numbers[1].value
-    band = limits.ratios[name]
-    slack = 1e-9
-    if band.usual[0] - slack <= ratio <= band.usual[1] + slack:
-        return
-    possible = band.possible[0] - slack <= ratio <= band.possible[1] + slack
-    told = ", ".join(f"{number_to_name(n)} {number_to_text(n)}" for n in numbers)
-    yield Suspicion(
-        code,
-        Severity.DOUBT if possible else Severity.ERROR,
-        part,
-        numbers,
-        f"{_FORMULAS[name]} between {band.usual[0]:g} and {band.usual[1]:g}",
-        f"{_FORMULAS[name]} is {ratio:.3g} ({told})",
-    )

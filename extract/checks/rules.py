@@ -29,9 +29,7 @@ PART_RULES: tuple[PartRule, ...] = (
     order.part_to_kinds,
     order.part_to_test_current,
     order.part_to_times,
-    ratios.part_to_ratios,
-    ratios.part_to_heat,
-    ratios.part_to_leakage,
+    ratios.part_to_odd_ratios,
     derating.part_to_trend,
     derating.part_to_slope,
     derating.part_to_line,
@@ -44,6 +42,7 @@ SERIES_RULES: tuple[SeriesRule, ...] = (
     part_codes.series_to_code_voltage,
     neighbours.series_to_test_pattern,
     neighbours.series_to_outliers,
+    neighbours.series_to_odd_times,
     neighbours.series_to_copies,
     neighbours.series_to_siblings,
     neighbours.series_to_footnotes,
@@ -66,7 +65,7 @@ def series_to_suspicions(members: Sequence[PartNumbers], limits: Limits) -> list
     """Run every rule over one series and its parts, and settle what they say together."""
     found = [s for part in members for rule in PART_RULES for s in rule(part, limits)]
     found += [s for rule in SERIES_RULES for s in rule(members, limits)]
-    found = _soften_test_current(found)
+    found = ratios.soften_ratios_of_series(_soften_test_current(found), members)
     return _drop_consequences(_vote(_soften_repeated(found)))
 
 

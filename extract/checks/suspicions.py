@@ -17,7 +17,8 @@ from extract.schema import Severity
 @dataclass(frozen=True, slots=True, eq=False)
 class Suspicion:
     """`numbers` are those that do not fit together, the likeliest culprit first; `expected` and
-    `message` are short texts with units; `size` says how far off, where rows are compared."""
+    `message` are short texts with units; `size` says how far off, where rows are compared; `ratio` names the
+    ratio that is judged."""
 
     code: Code
     severity: Severity
@@ -26,6 +27,7 @@ class Suspicion:
     expected: str
     message: str
     size: float = 0.0
+    ratio: str = ""
 
 
 PartRule = Callable[[PartNumbers, Limits], Iterator[Suspicion]]

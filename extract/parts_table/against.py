@@ -33,7 +33,7 @@ from extract.parts_table.records import (
 from extract.parts_table.sources import SourcePart, readings_to_source_parts
 from extract.parts_table.telling import cell_to_finding, texts_to_what
 from extract.parts_table.unmatched import matches_to_asked
-from extract.schema import Quantity, Reading, Severity
+from extract.schema import Kind, Quantity, Reading, Severity
 
 Address = tuple[str, str]
 """Name of the sheet, and address such as D7."""
@@ -118,6 +118,8 @@ def _compare_sheet(
     grid = sheet_to_grid(sheet)
     found, view = view_to_hypotheses(View(grid), judge.is_wrong)
     for one in found:
+        if _only_says_which(one, grid):
+            continue
         finding = _hypothesis_to_finding(one, grid, view, judge)
         tally.findings.append(finding)
         tally.told |= {(sheet.name, address) for address in finding.cells}
@@ -255,6 +257,13 @@ def _hypothesis_to_finding(one: Hypothesis, grid: Grid, view: View, judge: Judge
         texts_to_what(e.raw for place in one.places if (e := grid.entries.get(place)) is not None),
         cells=addresses, evidence=one.evidence,
         changes=_repair_to_changes(trial.repair, grid))
+
+
+def _only_says_which(one: Hypothesis, grid: Grid) -> bool:
+    """Whether a hypothesis only tells which limit a heading means that names none: no mistake."""
+    index = one.trial.mark[1]
+    return (one.trial.code is codes.HEADING_KIND and index in grid.columns
+            and grid.columns[index].kind is Kind.NONE)
 
 
 def _repair_to_changes(repair: Repair, grid: Grid) -> tuple[tuple[str, str], ...]:

@@ -10,6 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from extract.checks import codes
 from extract.checks.limits import limits
 from extract.checks.numbers import Number, PartNumbers
 from extract.checks.rules import series_to_suspicions
@@ -65,7 +66,13 @@ def table_to_findings(
     for sheet in table.sheets:
         findings += sheet_to_duplicates(sheet)
         findings += sheet_to_odd_digits(sheet)
-    return tuple(_headings_joined(findings))
+    return tuple(_headings_joined(_without_what_slid(findings)))
+
+
+def _without_what_slid(findings: Sequence[TableFinding]) -> list[TableFinding]:
+    """Empty cells that rows which slid have left are no findings of their own."""
+    slid = {(f.sheet, cell) for f in findings if f.code == codes.ROWS_SLID.name for cell in f.cells}
+    return [f for f in findings if f.code != codes.CELL_EMPTY.name or (f.sheet, f.cell) not in slid]
 
 
 def _slid_back(sheet: TypedSheet, findings: list[TableFinding]) -> View:

@@ -15,6 +15,7 @@ from extract.parts_table.against import table_against_readings
 from extract.parts_table.alone import table_to_findings
 from extract.parts_table.cells import fold_part_number
 from extract.parts_table.folding import GRAVITY, findings_beside, findings_to_folded
+from extract.parts_table.layouts import findings_to_file
 from extract.parts_table.records import (
     ColumnRole,
     PartsTable,
@@ -65,7 +66,7 @@ def check_table(
     if not sources:
         no_sheet = Unchecked("parts", parts, "no sheet given: small errors need the page")
         unchecked += [*_blind_spots(table), no_sheet]
-        found = _in_order(findings_to_folded(kept))
+        found = _in_order(findings_to_file(findings_to_folded(kept), table))
         return TableReport(table, found, tuple(checked), tuple(unchecked), len(silenced))
     comparison = table_against_readings(table, sources, options.matches, options.remembered)
     told = _unsilenced(comparison.findings, options.silenced)
@@ -73,7 +74,8 @@ def check_table(
     checked.append(f"{comparison.compared} numbers against the sheets")
     unchecked += comparison.unchecked
     rest = findings_to_folded(findings_beside(kept, comparison))
-    return TableReport(table, _in_order([*told, *rest]), tuple(checked), tuple(unchecked), len(silenced),
+    found = _in_order(findings_to_file([*told, *rest], table))
+    return TableReport(table, found, tuple(checked), tuple(unchecked), len(silenced),
                        comparison.disputed)
 
 

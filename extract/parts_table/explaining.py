@@ -74,8 +74,8 @@ def series_to_explanations(
         return []
     explained = []
     for place, part in enumerate(members):
-        mine = by_part.get(id(part))
-        if mine:
+        mine = by_part.get(id(part), [])
+        if len(mine) > 1 or any(s.severity is Severity.ERROR for s in mine):
             near = members[max(0, place - _AROUND):place + _AROUND + 1] if len(members) > 60 else members
             made = _part_to_explanation(part, mine, near, limits)
             explained += [made] if made is not None else []
@@ -234,9 +234,12 @@ def series_to_column_explanation(
     members: Sequence[PartNumbers], found: Sequence[Suspicion], limits: Limits
 ) -> ColumnExplanation | None:
     """The heading whose unit, or whose exchange with another, silences most of what the rules say, if most of
-    its rows are doubted now and nearly none after."""
+    its rows are doubted now, errors among them, and nearly none after."""
     keys = _doubted_keys(members, found)
     before = _doubted(found)
+    wrong = {id(s.part) for s in found if s.severity is Severity.ERROR}
+    if len(wrong) < max(3, 0.5 * before):
+        return None
     best: ColumnExplanation | None = None
     for words, code, change in _column_changes(keys):
         changed = [change(part) for part in members]

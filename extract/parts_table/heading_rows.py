@@ -51,6 +51,11 @@ def sheet_to_heading(sheet: RawSheet) -> Heading | None:
     return Heading(tuple(range(top + 1, end + 1)), end + 1, levels)
 
 
+def sheet_to_known(sheet: RawSheet) -> int:
+    """How many known things the row that speaks of most of them names."""
+    return max((sum(_is_known(text) for text in row) for row in sheet.rows[:_SEARCHED]), default=0)
+
+
 def _is_known(text: str) -> bool:
     if not text or len(text) > 80:
         return False

@@ -78,7 +78,7 @@ def _tried(view: View, trial: Trial, wrong: Wrong, is_wrong: IsWrong) -> Hypothe
     still = sum(result is True for result in judged.values())
     if not before:
         return _silent_to_hypothesis(after, trial, judged, wrong)
-    settled = sum(judged[place] is False for place in before)
+    settled = sum(judged[place] is False or trial.removes for place in before)
     spoilt = sum(judged[place] is True for place in places if not wrong.get(place))
     if settled - spoilt < trial.fewest or still > _LEFT * len(before):
         return None

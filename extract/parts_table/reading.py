@@ -16,6 +16,8 @@ from extract.errors import InputError
 from extract.parts_table.cells import Sight, parse, sheet_to_sight, sight_to_rows
 from extract.parts_table.files import path_to_sheets
 from extract.parts_table.heading_rows import Heading, sheet_to_heading
+from extract.parts_table.layouts import sheet_to_upright
+from extract.parts_table.part_columns import with_whole_part_numbers
 from extract.parts_table.records import (
     Column,
     ColumnRole,
@@ -81,6 +83,16 @@ def _check_mapping(mapping: dict[str, str], sheets: Sequence[TypedSheet]) -> Non
 
 
 def _sheet_to_typed(sheet: RawSheet, mapping: dict[str, str], *, is_only: bool) -> TypedSheet | None:
+    """The sheet as it stands, or with its numbers put so that each part has a row."""
+    upright = sheet_to_upright(sheet)
+    own = {**upright.mapping, **mapping}
+    typed = _upright_to_typed(upright.sheet, own, is_only=is_only and not upright.mapping)
+    if typed is None:
+        return None
+    return replace(typed, homes=upright.homes, file_headings=upright.headings)
+
+
+def _upright_to_typed(sheet: RawSheet, mapping: dict[str, str], *, is_only: bool) -> TypedSheet | None:
     heading = sheet_to_heading(sheet) or (_mapped_heading(sheet, mapping) if mapping else None)
     if heading is None:
         return None
@@ -91,10 +103,12 @@ def _sheet_to_typed(sheet: RawSheet, mapping: dict[str, str], *, is_only: bool) 
     part = next((c for c in columns if c.role is ColumnRole.PART_NUMBER), None)
     if part is None or not any(c.role is ColumnRole.VALUE and c.quantity is not None for c in columns):
         return None
+    sheet = with_whole_part_numbers(sheet, heading.first_data_row, columns)
     columns, heading_findings = _settle_ambients(sheet, heading, columns)
     sight = sheet_to_sight(sheet, heading, columns, part)
     rows, findings, left_out = sight_to_rows(sight)
-    more = (*heading_findings, *_columns_to_findings(sight, texts), *_empty_cells(sight, rows))
+    more = (*heading_findings, *_columns_to_findings(sight, texts), *_empty_cells(sight, rows),
+            *_empty_rows(sight, rows))
     return TypedSheet(sheet.name, heading.rows, columns, rows, (*more, *findings), left_out, sheet.left_out)
 
 
@@ -243,6 +257,29 @@ def _heading_finding(
     )
 
 
+def _is_empty_row(sight: Sight, row: TypedRow) -> bool:
+    """Whether a part has no number at all."""
+    return not row.cells and not any(sight.text(row.row, c.index) for c in sight.columns
+                                     if c.role in (ColumnRole.VALUE, ColumnRole.TEST_CURRENT))
+
+
+def _empty_rows(sight: Sight, rows: Sequence[TypedRow]) -> Iterator[TableFinding]:
+    """A part without a number among parts that have them: its cells may stand a row higher or lower."""
+    empty = [row for row in rows if _is_empty_row(sight, row)]
+    if not 0 < len(empty) <= max(1, 0.2 * len(rows)):
+        return
+    values = [c for c in sight.columns if c.role is ColumnRole.VALUE and c.quantity is not None]
+    columns = values + [c for c in sight.columns if c.role is ColumnRole.TEST_CURRENT]
+    for row in empty:
+        first = columns[0]
+        yield TableFinding(
+            sight.sheet.name, row.row, first.heading, codes.CELL_EMPTY.name, Severity.DOUBT, "",
+            "values, as in the other rows", f"'{row.part_number}' has no number at all",
+            "the rows beside may have slipped by one", part_number=row.part_number, quantity=first.quantity,
+            cell=f"{column_to_letters(first.index)}{row.row}",
+            cells=tuple(f"{column_to_letters(c.index)}{row.row}" for c in columns))
+
+
 def _empty_cells(sight: Sight, rows: Sequence[TypedRow]) -> Iterator[TableFinding]:
     """An empty cell in a column that is filled in nearly every other row; at the top or the foot of the
     table it may be what a column that slipped by one row leaves."""
@@ -258,6 +295,8 @@ def _empty_cells(sight: Sight, rows: Sequence[TypedRow]) -> Iterator[TableFindin
             continue
         at_end = len(empty) == 1 and empty[0] in (rows[0], rows[-1])
         for row in empty:
+            if _is_empty_row(sight, row):
+                continue
             yield TableFinding(
                 sight.sheet.name,
                 row.row,

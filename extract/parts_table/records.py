@@ -6,7 +6,8 @@ Rows and columns are those of the file, counted from 1; the heading is usually r
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from enum import StrEnum
 from pathlib import Path
 
@@ -140,7 +141,8 @@ class TypedSheet:
     """A sheet as understood: its heading rows, columns and rows, and what reading it noticed.
 
     `left_out` are rows below the headings that were not read as parts, and why; `stray` are addresses
-    of cells far from the table."""
+    of cells far from the table. Of a table that does not have a row for each part, `homes` says where its
+    cells stand in the file, and `file_headings` the headings of the file's columns."""
 
     name: str
     heading_rows: tuple[int, ...]
@@ -149,6 +151,8 @@ class TypedSheet:
     findings: tuple[TableFinding, ...] = ()
     left_out: tuple[tuple[int, str], ...] = ()
     stray: tuple[str, ...] = ()
+    homes: Mapping[tuple[int, int], tuple[int, int]] = field(default_factory=dict)
+    file_headings: Mapping[int, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,7 +30,7 @@ _MOST_IN_LINE = 6
 @dataclass(frozen=True, slots=True)
 class Trial:
     """A repair to try: the code and words of the finding it would be, the place to show, and how many
-    wrong places it must settle."""
+    wrong places it must settle; one that `removes` takes cells away that are proven another part's."""
 
     code: codes.Code
     repair: Repair
@@ -39,6 +39,7 @@ class Trial:
     expected: str
     fewest: int = 2
     is_heading: bool = False
+    removes: bool = False
 
 
 def view_to_trials(view: View, wrong: Wrong, is_wrong: IsWrong) -> Iterator[Trial]:
@@ -47,6 +48,7 @@ def view_to_trials(view: View, wrong: Wrong, is_wrong: IsWrong) -> Iterator[Tria
     yield from _slid_blocks(view, wrong, is_wrong)
     yield from _moved_sideways(view, wrong, is_wrong)
     yield from _exchanged_rows(view, wrong)
+    yield from _other_parts(view, wrong, is_wrong)
     yield from _exchanged_cells(view, wrong)
 
 
@@ -177,6 +179,9 @@ def _blocks(view: View, rows: Sequence[int], gains: Mapping[int, list[int]], ste
         if worth < 2:
             continue
         chosen = frozenset(index for index in gains if sum(gains[index][first:last + 1]) > 0)
+        if len(chosen) >= 0.5 * len(view.grid.columns):
+            chosen = frozenset(view.grid.columns)
+        first, last = with_empty_ends(view, rows, (first, last), sorted(chosen), step)
         if (first, last, chosen) in seen or not chosen or last == first:
             continue
         seen.add((first, last, chosen))
@@ -193,6 +198,23 @@ def best_run(values: Sequence[int]) -> tuple[int, int, int]:
         if here > best:
             best, found = here, (start, n)
     return (*found, best)
+
+
+def with_empty_ends(
+    view: View, rows: Sequence[int], run: tuple[int, int], columns: Sequence[int], step: int
+) -> tuple[int, int]:
+    """The block with the rows beside it that stand empty and would be filled."""
+    first, last = run
+
+    def is_empty(n: int) -> bool:
+        return 0 <= n < len(rows) and 0 <= n + step < len(rows) and all(
+            view.entry((rows[n], index)) is None for index in columns)
+
+    while is_empty(last + 1):
+        last += 1
+    while is_empty(first - 1):
+        first -= 1
+    return first, last
 
 
 def moved_entries(
@@ -226,8 +248,7 @@ def _block_to_trial(
                    " their parts")
         expected = f"the cells {stand} belong here"
         return Trial(codes.COLUMN_SHIFTED, Repair(entries), mark, message, expected, 3)
-    most = len(chosen) >= 0.5 * len(view.grid.columns)
-    what = "all cells" if most else f"the cells of {len(chosen)} columns"
+    what = "all cells" if len(chosen) == len(view.grid.columns) else f"the cells of {len(chosen)} columns"
     message = f"{what} of rows {rows[first]} to {rows[last]} stand {stand} than their parts"
     return Trial(codes.ROWS_SLID, Repair(entries), mark, message, f"the cells {stand} belong here", 3)
 
@@ -272,12 +293,15 @@ def _side_to_trial(
     for row in rows:
         for n in range(first, last + 1):
             there = _beside(order, n, step)
+            if there is not None and not first <= n + step <= last:
+                entries[row, there] = None  # what belonged there is lost
             entries[row, order[n]] = view.entry((row, there)) if there is not None else None
     side = "right" if step > 0 else "left"
+    mark = min((place for place in entries if place[0] == rows[0]), key=lambda place: place[1])
     where = f"row {rows[0]}" if len(rows) == 1 else f"{len(rows)} rows"
     message = (f"in {where} the cells from '{view.column(order[first]).heading}' to"
                f" '{view.column(order[last]).heading}' stand one column too far {side}")
-    return Trial(codes.ROW_SHIFTED, Repair(entries), (rows[0], order[first]), message,
+    return Trial(codes.ROW_SHIFTED, Repair(entries), mark, message,
                  f"the cells one column to the {side} belong here")
 
 
@@ -294,6 +318,30 @@ def _exchanged_rows(view: View, wrong: Wrong) -> Iterator[Trial]:
         yield Trial(codes.ROWS_SWAPPED, Repair(parts=parts), (one, 0),
                     f"the part numbers of rows {one} and {other}, or all their cells, are exchanged",
                     f"'{view.part(other)}' here, '{view.part(one)}' in row {other}", 3)
+
+
+_NEAREST_PARTS = 12
+
+
+def _other_parts(view: View, wrong: Wrong, is_wrong: IsWrong) -> Iterator[Trial]:
+    """Rows of which three cells or more are right for another part near by: typed from its line."""
+    rows = list(view.rows())
+    for n, row in enumerate(rows):
+        bad = [place for place, is_so in wrong.items() if place[0] == row and is_so]
+        if len(bad) < 3:
+            continue
+        near = sorted(range(len(rows)), key=lambda m: abs(m - n))[1:_NEAREST_PARTS + 1]
+        for other in near:
+            name = view.part(rows[other])
+            after = view.under(Repair(parts={row: name}))
+            judged = [is_wrong(after, place) for place in bad]
+            if name == view.part(row) or True in judged or judged.count(False) < 3:
+                continue
+            heading = view.column(bad[0][1]).heading
+            yield Trial(codes.ROW_OF_OTHER_PART, Repair(dict.fromkeys(bad)), min(bad),
+                        f"{len(bad)} cells of row {row} from '{heading}' on are those of '{name}'",
+                        f"the cells of '{view.part(row)}'", 3, removes=True)
+            break
 
 
 def _exchanged_cells(view: View, wrong: Wrong) -> Iterator[Trial]:

@@ -15,13 +15,13 @@ from dataclasses import dataclass
 
 from extract.checks import codes
 from extract.checks.numbers import part_number_to_series
-from extract.parts_table.grid import Entry, Place, Repair, View
+from extract.parts_table.grid import Repair, View
 from extract.parts_table.records import ColumnRole
-from extract.parts_table.repairs import Trial, best_run
+from extract.parts_table.repairs import Trial, best_run, moved_entries, with_empty_ends
 from extract.schema import Quantity
 
 _STEPS = (1, -1, 2, -2)
-_PROVEN = 0.75
+_PROVEN = 0.6
 """Share of a series' rows in which a code must hold, at home or moved, to be one."""
 _FEWEST_ROWS = 4
 _FEWEST_VALUES = 3
@@ -107,12 +107,9 @@ def _agrees(digits: int, value: float | None, scale: float) -> bool:
 def _to_trial(
     view: View, rows: Sequence[int], run: tuple[int, int], step: int, agreed: tuple[int, int]
 ) -> Trial:
-    first, last = run
-    entries: dict[Place, Entry | None] = {}
-    for n in range(first, last + 1):
-        for index in view.grid.columns:
-            there = rows[n + step] if 0 <= n + step < len(rows) else None
-            entries[rows[n], index] = view.entry((there, index)) if there is not None else None
+    columns = sorted(view.grid.columns)
+    first, last = with_empty_ends(view, rows, run, columns, step)
+    entries = moved_entries(view, rows, (first, last), columns, step)
     far = "one row" if abs(step) == 1 else f"{abs(step)} rows"
     stand = f"{far} {'lower' if step > 0 else 'higher'}"
     message = (f"all cells of rows {rows[first]} to {rows[last]} stand {stand} than their parts: moved back,"

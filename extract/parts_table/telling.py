@@ -127,7 +127,11 @@ def slip_to_finding(slip: Slip, typed: TypedParts) -> TableFinding:
         expected=slip.expected,
         message=slip.message,
     )
-    return _at_test_current(finding, cell) if slip.is_test_current else finding
+    if slip.is_test_current:
+        return _at_test_current(finding, cell)
+    cells = tuple(dict.fromkeys(_address(typed.cells[n.origin]) for n in slip.numbers))
+    return replace(finding, cells=cells, what=texts_to_what(typed.cells[n.origin].raw for n in slip.numbers),
+                   evidence=f"{len(cells)} cells fit there")
 
 
 def explanation_to_finding(one: Explanation, typed: TypedParts) -> TableFinding:

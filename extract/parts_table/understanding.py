@@ -19,6 +19,7 @@ from extract.errors import InputError
 from extract.headings import HeadingMeaning, Role, heading_to_meaning
 from extract.parts_table.mapping import text_to_column
 from extract.parts_table.records import Column, ColumnRole
+from extract.parts_table.shorthand import heading_to_shorthand
 from extract.quantities import cell_to_numbers
 from extract.schema import AT_AMBIENT, UNIT_OF, Kind, Quantity
 from extract.temperatures import text_to_bare_ambient
@@ -67,6 +68,9 @@ def _levels_to_column(index: int, levels: tuple[str, ...], mapping: Mapping[str,
     column = _meaning_to_column(index, heading, meaning)
     if _names_test_current(heading) and (meaning.unit is None or meaning.unit.base == "A"):
         return replace(column, role=ColumnRole.TEST_CURRENT, quantity=None, how="names a test current")
+    lost = column.role is ColumnRole.VALUE and column.quantity is None and column.ambient_c is None
+    if column.role is ColumnRole.UNKNOWN or (lost and not column.pair):
+        return heading_to_shorthand(index, heading) or column
     return column
 
 
