@@ -68,6 +68,8 @@ def _of_project(folder: Path) -> str | None:
         address = tomllib.loads(path.read_text(encoding="utf-8")).get("library")
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise InputError(str(path), str(error), "a TOML file such as: library = 'parts.sqlite'") from error
+    if address is None:
+        return None
     if not isinstance(address, str) or not address:
         raise InputError(str(path), f"library is {address!r}", "library = 'parts.sqlite' or an address")
     return address if "://" in address else str(path.parent / address)

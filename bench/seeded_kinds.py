@@ -7,6 +7,7 @@ A planting that changes no value is left out.
 from __future__ import annotations
 
 import random
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
@@ -394,6 +395,8 @@ def _wrong_unit(table: WideTable, chance: random.Random, each: int) -> Iterator[
                  "tripped_power": 3, "hold_ratio": -2}.get(column.quantity, 0)
         if not power or len([row for row in table.rows if row[index]]) < 3:
             continue
+        if not re.search(r"[\[(%]|[mkO]?(?:A|hm)$", column.heading):
+            continue  # without a unit in the heading the one that fits is meant
         power = -power if column.factor == 1000 else power
         rows = _copy(table)
         for row in rows:
