@@ -15,6 +15,8 @@ import click
 from extract.errors import InputError
 
 PROJECT_FILE = "holdtrip.toml"
+OTHER_KEYS = frozenset({"series"})
+"""What the project's file may hold beside the library (app/series_rules.py)."""
 FILE_ENDINGS = (".sqlite", ".sqlite3", ".db")
 
 library_option = click.option(
@@ -65,10 +67,11 @@ def _of_project(folder: Path) -> str | None:
     if path is None:
         return None
     try:
-        address = tomllib.loads(path.read_text(encoding="utf-8")).get("library")
+        said = tomllib.loads(path.read_text(encoding="utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise InputError(str(path), str(error), "a TOML file such as: library = 'parts.sqlite'") from error
-    if address is None:
+    address = said.get("library")
+    if address is None and said.keys() <= OTHER_KEYS:
         return None
     if not isinstance(address, str) or not address:
         raise InputError(str(path), f"library is {address!r}", "library = 'parts.sqlite' or an address")
