@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
+from compare import margins_body as body
 from compare import margins_steady as steady
 from compare import margins_survival as survival
 from compare import margins_trip as trip
@@ -38,6 +39,15 @@ QUESTIONS: tuple[Asked, ...] = (
     survival.track_ampacity,
     survival.damage_curve,
     steady.package,
+    body.body_length,
+    body.body_width,
+    body.body_height,
+    body.lead_spacing,
+    body.mounting,
+    body.operating_hot,
+    body.operating_cold,
+    body.approvals,
+    body.tested_trips,
     steady.endurance,
 )
 

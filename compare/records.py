@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
 
-from extract.schema import Part, Reading
+from extract.schema import Part, Particular, Reading
 from extract.standing import Standing, lowest, status_to_standing
 
 
@@ -93,7 +93,7 @@ class Margin(NamedTuple):
     margin without a value says data: it waits for some); note: why the verdict is what it is, where the
     numbers alone do not say; assumed: under which assumptions it holds; readings: the cells it rests on;
     band: lowest and highest value of a model, else None; at_c: the ambient it is asked at, where it has
-    one.
+    one; particulars: what else of the sheet it rests on.
     """
 
     name: str
@@ -109,16 +109,17 @@ class Margin(NamedTuple):
     band: tuple[float, float] | None = None
     at_c: float | None = None
     assumed: tuple[str, ...] = ()
+    particulars: tuple[Particular, ...] = ()
 
     @property
     def source(self) -> str:
         """Where the value stands: document, page and printed text of every cell it rests on."""
-        return readings_to_source(self.readings)
+        return readings_to_source((*self.readings, *self.particulars))
 
     @property
     def standing(self) -> Standing | None:
         """The lowest of all it rests on; None where it rests on no printed number and no guess."""
-        return _lowest_of(self.basis, self.readings)
+        return _lowest_of(self.basis, (*self.readings, *self.particulars))
 
     @property
     def thin(self) -> bool:
@@ -172,19 +173,19 @@ class Candidate:
         return next((m for m in self.margins if m.name == name), None)
 
 
-def _lowest_of(basis: Basis, readings: tuple[Reading, ...]) -> Standing | None:
+def _lowest_of(basis: Basis, readings: tuple[Reading | Particular, ...]) -> Standing | None:
     found = {status_to_standing(status) for status in {reading.status for reading in readings}}
     if basis is not Basis.DATA:
         found.add(STANDING_OF_BASIS[basis])
     return lowest(found) if found else None
 
 
-def readings_to_source(readings: Iterable[Reading]) -> str:
+def readings_to_source(readings: Iterable[Reading | Particular]) -> str:
     """One text naming document, page and printed text of each cell, in order, each once."""
     return "; ".join(dict.fromkeys(_reading_to_source(r) for r in readings))
 
 
-def _reading_to_source(reading: Reading) -> str:
+def _reading_to_source(reading: Reading | Particular) -> str:
     page = f" p. {reading.place.page}" if reading.place.page > 0 else ""
     return f'{reading.document}{page} "{reading.raw}"'
 

@@ -140,6 +140,13 @@ class Requirement:
     preset_notes: tuple[str, ...] = ()
     battery: bool = False
     overrides: tuple[str, ...] = ()
+    length_max_mm: float | None = None
+    width_max_mm: float | None = None
+    height_max_mm: float | None = None
+    lead_spacing_mm: float | None = None
+    mounting: str = ""
+    operating_margin_k: float | None = None
+    approvals: tuple[str, ...] = ()
 
     @property
     def hottest_c(self) -> float:

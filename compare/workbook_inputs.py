@@ -42,6 +42,15 @@ RESTS_ON: dict[str, tuple[str, ...]] = {
     "interrupt_voltage": ("transient_voltage_v", "transient_source_resistance_ohm", "load_inductance_h",
                           "load_current_a"),
     "package": (),
+    "body_length": ("length_max_mm",),
+    "body_width": ("width_max_mm",),
+    "body_height": ("height_max_mm",),
+    "lead_spacing": ("lead_spacing_mm",),
+    "mounting": (),
+    "operating_hot": ("operating_margin_k", *HOT),
+    "operating_cold": ("operating_margin_k", "ambient_cold_c"),
+    "approvals": (),
+    "tested_trips": ("endurance.trips_per_month", "endurance.service_years"),
 }
 """Margins without formula, and the inputs they rest on: when one changes, the margin says "recompute"."""
 

@@ -1,0 +1,253 @@
+"""Margins of the part as a thing: size, mounting, operating range, approvals, tested trips.
+
+Comes in: a `Case`. Goes out: a `Margin`, or None where the requirement does not ask. Every answer names the
+particular of the sheet it rests on; where the sheet is silent, or only a drawing tells which letter is which
+side, the answer is undetermined. Does not judge ratings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from compare.corners import Case
+from compare.judging import Question, ratio, undetermined
+from compare.packages import text_to_bodies
+from compare.records import Basis, Margin, Number, Sense, Verdict
+from extract.schema import Kind, Particular, ParticularName, Status
+
+BODY_LENGTH = Question("body_length", "mm", Sense.AT_MOST)
+BODY_WIDTH = Question("body_width", "mm", Sense.AT_MOST)
+BODY_HEIGHT = Question("body_height", "mm", Sense.AT_MOST)
+LEAD_SPACING = Question("lead_spacing", "mm", Sense.AT_MOST)
+MOUNTING = Question("mounting", "", Sense.AT_LEAST)
+OPERATING_HOT = Question("operating_hot", "°C", Sense.AT_LEAST)
+OPERATING_COLD = Question("operating_cold", "°C", Sense.AT_MOST)
+APPROVALS = Question("approvals", "", Sense.AT_LEAST)
+TESTED_TRIPS = Question("tested_trips", "1", Sense.AT_LEAST)
+LEADS_BEND_MM = 0.5
+"""So much leads give without being formed. Common practice, no source."""
+CHIP_TOLERANCE_MM = 0.3
+"""So much larger than its code a chip may be. Common practice, no source."""
+NOMINAL_AND = 1.07
+"""So much larger than nominal a body may be. Common practice, no source."""
+CODED = {ParticularName.BODY_LENGTH: 0, ParticularName.BODY_WIDTH: 1}
+
+
+def body_length(case: Case) -> Margin | None:
+    """Largest body length against the length the footprint allows."""
+    return _size(case, BODY_LENGTH, ParticularName.BODY_LENGTH, case.requirement.length_max_mm)
+
+
+def body_width(case: Case) -> Margin | None:
+    """Largest body width against the width the footprint allows."""
+    return _size(case, BODY_WIDTH, ParticularName.BODY_WIDTH, case.requirement.width_max_mm)
+
+
+def body_height(case: Case) -> Margin | None:
+    """Largest body height against the height the housing allows."""
+    return _size(case, BODY_HEIGHT, ParticularName.BODY_HEIGHT, case.requirement.height_max_mm)
+
+
+def lead_spacing(case: Case) -> Margin | None:
+    """Distance of the leads from that of the holes."""
+    wanted_mm = case.requirement.lead_spacing_mm
+    if wanted_mm is None:
+        return None
+    found = _said(case, ParticularName.LEAD_SPACING)
+    values = [one.value for one in found if one.value is not None]
+    if not values:
+        return undetermined(
+            LEAD_SPACING, Number(None, note=_why_none(case, ParticularName.LEAD_SPACING)), None
+        )
+    away_mm = max(0.0, min(values) - wanted_mm, wanted_mm - max(values))
+    return _answered(
+        LEAD_SPACING,
+        away_mm,
+        LEADS_BEND_MM,
+        away_mm <= LEADS_BEND_MM,
+        found,
+        note=f"{' to '.join(f'{value:g}' for value in values)} mm, wanted {wanted_mm:g} mm",
+    )
+
+
+def mounting(case: Case) -> Margin | None:
+    """How the part is mounted against how the board wants it."""
+    wanted = case.requirement.mounting
+    if not wanted:
+        return None
+    found = _said(case, ParticularName.MOUNTING)
+    if not found:
+        return undetermined(MOUNTING, Number(None, note=_why_none(case, ParticularName.MOUNTING)), None)
+    fits = any(one.text.replace(" ", "_") == wanted for one in found)
+    return _answered(
+        MOUNTING, None, None, fits, found, note=f"{found[0].text}, wanted {wanted.replace('_', ' ')}"
+    )
+
+
+def operating_hot(case: Case) -> Margin | None:
+    """Upper end of the operating range against the hottest ambient at the part with its margin."""
+    margin_k = case.requirement.operating_margin_k
+    if margin_k is None:
+        return None
+    return _operating(case, OPERATING_HOT, Kind.MAX, case.requirement.hottest_c + margin_k)
+
+
+def operating_cold(case: Case) -> Margin | None:
+    """Lower end of the operating range against the coldest ambient at the part with its margin."""
+    margin_k = case.requirement.operating_margin_k
+    if margin_k is None:
+        return None
+    return _operating(case, OPERATING_COLD, Kind.MIN, case.requirement.coldest_c - margin_k)
+
+
+def approvals(case: Case) -> Margin | None:
+    """Agencies that the sheet names with a file or certificate against those required."""
+    wanted = case.requirement.approvals
+    if not wanted:
+        return None
+    found = _said(case, ParticularName.APPROVAL)
+    granted = {_agency(one.label) for one in found if one.text != "pending"}
+    pending = {_agency(one.label) for one in found if one.text == "pending"} - granted
+    missing = [agency for agency in wanted if _agency(agency) not in granted]
+    listed = ", ".join(f"{one.label} {one.text}" for one in found)
+    if not missing:
+        return _answered(
+            APPROVALS,
+            None,
+            None,
+            True,
+            found,
+            note=f"{listed}: named for the sheet; look up the file for this very part",
+        )
+    if any(_agency(agency) in pending for agency in missing):
+        return _answered(APPROVALS, None, None, False, found, note=f"pending: {', '.join(sorted(pending))}")
+    why = f"the sheet names no file of {', '.join(missing)}" + (f"; it names {listed}" if listed else "")
+    return undetermined(APPROVALS, Number(None, note=why), None)
+
+
+def tested_trips(case: Case) -> Margin | None:
+    """Trips the sheet says it tests for against those expected; None where the sheet does not say."""
+    asked = case.requirement.endurance
+    found = _said(case, ParticularName.TRIP_CYCLES)
+    if asked is None or not found or found[0].value is None:
+        return None
+    expected = asked.trips_per_month * 12.0 * asked.service_years
+    return _answered(TESTED_TRIPS, found[0].value, expected, found[0].value >= expected, found[:1])
+
+
+def _size(case: Case, question: Question, name: ParticularName, limit_mm: float | None) -> Margin | None:
+    """The largest size the sheet allows itself: by the named side, else by a code, else by letters that are
+    all small enough."""
+    if limit_mm is None:
+        return None
+    found = _said(case, name)
+    largest = [one for one in found if one.kind is Kind.MAX] or [
+        one for one in found if one.kind is not Kind.MIN
+    ]
+    if largest and largest[0].value is not None:
+        size_mm = largest[0].value
+        assumed: tuple[str, ...] = ()
+        if largest[0].kind is not Kind.MAX:
+            size_mm *= NOMINAL_AND
+            assumed = (f"nominal size and {NOMINAL_AND - 1:.0%}: the sheet gives no largest",)
+        return _answered(question, size_mm, limit_mm, size_mm <= limit_mm, largest[:1], assumed=assumed)
+    return _by_code(case, question, name, limit_mm) or _by_letters(case, question, name, limit_mm)
+
+
+def _by_code(case: Case, question: Question, name: ParticularName, limit_mm: float) -> Margin | None:
+    """Length or width by the one package code of the part."""
+    texts = [text.text for text in case.numbers.part.texts if text.name == "package"]
+    texts += [one.text for one in _said(case, ParticularName.PACKAGE)]
+    bodies = {body for text in texts for body in text_to_bodies(text)}
+    if name not in CODED or len(bodies) != 1:
+        return None
+    size_mm = next(iter(bodies))[CODED[name]] + CHIP_TOLERANCE_MM
+    return _answered(
+        question,
+        size_mm,
+        limit_mm,
+        size_mm <= limit_mm,
+        (),
+        assumed=(f"size by the package code and {CHIP_TOLERANCE_MM:g} mm (from memory)",),
+    )
+
+
+def _by_letters(case: Case, question: Question, name: ParticularName, limit_mm: float) -> Margin:
+    """Letters of a drawing: only where every one is small enough is the side known to be."""
+    found = _said(case, ParticularName.DIMENSION)
+    largest = [one for one in found if one.kind is not Kind.MIN and one.value is not None]
+    letters = {one.label for one in found}
+    if largest and {one.label for one in largest} == letters:
+        size_mm = max(one.value for one in largest if one.value is not None)
+        if size_mm <= limit_mm:
+            return _answered(
+                question, size_mm, limit_mm, True, largest, note="every letter of the drawing is"
+            )
+    why = (
+        f"only the drawing says which of {', '.join(sorted(letters))} it is"
+        if letters
+        else _why_none(case, name)
+    )
+    return undetermined(question, Number(None, note=why), limit_mm)
+
+
+def _operating(case: Case, question: Question, kind: Kind, limit_c: float) -> Margin:
+    found = [one for one in _said(case, ParticularName.OPERATING_TEMPERATURE) if one.kind is kind]
+    if not found or found[0].value is None:
+        why = _why_none(case, ParticularName.OPERATING_TEMPERATURE)
+        return undetermined(question, Number(None, note=why), limit_c)
+    value_c = found[0].value
+    fits = value_c >= limit_c if question.sense is Sense.AT_LEAST else value_c <= limit_c
+    return _answered(question, value_c, limit_c, fits, found[:1])
+
+
+def _answered(
+    question: Question,
+    value: float | None,
+    limit: float | None,
+    fits: bool,
+    found: Iterable[Particular],
+    *,
+    note: str = "",
+    assumed: tuple[str, ...] = (),
+) -> Margin:
+    """A margin that rests on particulars; temperatures have no ratio."""
+    size = None
+    if value is not None and limit is not None and question.unit not in ("°C", "") and value > 0.0:
+        size = ratio(value, limit, question.sense)
+    return Margin(
+        question.name,
+        value,
+        limit,
+        size,
+        Verdict.FITS if fits else Verdict.FAILS,
+        Basis.ASSUMED if assumed else Basis.DATA,
+        question.unit,
+        question.sense,
+        note,
+        assumed=assumed,
+        particulars=tuple(found),
+    )
+
+
+def _said(case: Case, name: ParticularName) -> list[Particular]:
+    """Undisputed particulars of that name; one of the part itself goes before one of its whole sheet."""
+    found = [
+        one for one in case.numbers.part.particulars if one.name is name and one.status is not Status.DISPUTED
+    ]
+    return [one for one in found if one.part_number == case.numbers.part.part_number] or found
+
+
+def _why_none(case: Case, name: ParticularName) -> str:
+    """Why a particular cannot be used: disputed, not said, or none were read at all."""
+    words = name.value.replace("_", " ")
+    disputed = [one for one in case.numbers.part.particulars if one.name is name]
+    if disputed:
+        return f'{words} "{disputed[0].raw}" is disputed: a person must look'
+    if not case.numbers.part.particulars:
+        return f"no {words}: particulars are read from datasheets (--parts FOLDER), a library keeps none yet"
+    return f"the sheet gives no {words}"
+
+
+def _agency(text: str) -> str:
+    return text.casefold().replace("ü", "u")
