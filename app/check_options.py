@@ -121,10 +121,14 @@ file_options = option_group(
 )
 
 
+OPEN_QUESTIONS = frozenset({codes.PART_MATCH_DOUBTFUL.name, codes.PART_NOT_IN_SHEETS.name})
+"""Findings that leave parts uncompared until somebody answers."""
+
+
 def report_to_exit(report: TableReport, asked: Asked) -> int:
     """1 for a finding grave enough, and for a question about part numbers that is open."""
     grave = {Severity.ERROR, Severity.DOUBT} if asked.fail_on == "doubt" else {Severity.ERROR}
-    found = any(f.severity in grave or f.code == codes.PART_MATCH_DOUBTFUL.name for f in report.findings)
+    found = any(f.severity in grave or f.code in OPEN_QUESTIONS for f in report.findings)
     unsure = asked.strict and (report.disputed > 0 or any(gap.what == "parts" for gap in report.unchecked))
     return FOUND_SOMETHING if found or unsure else ALL_WELL
 

@@ -28,11 +28,11 @@ from pathlib import Path
 # A bare checkout is importable too.
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
+from app.check_options import OPEN_QUESTIONS
 from bench.data_entry_errors import table_to_data_entry_errors
 from bench.seeded_causes import finding_to_cause
 from bench.seeded_kinds import Planting, table_to_plantings
 from bench.seeded_tables import WideTable, folder_to_tables, with_own_readings
-from extract.checks import codes
 from extract.errors import InputError
 from extract.long_table import read_long_table
 from extract.parts_table import TableFinding, TableOptions, TableReport, check_table
@@ -114,7 +114,7 @@ def _seen(planting: Planting, report: TableReport, before: set[Mark]) -> Seen:
     found = [f for f in new if f.row in planting.rows or f.row == 1]
     located = [f for f in found if f.column in headings]
     causes = [right for f in located if (right := finding_to_cause(planting.kind, f)) is not None]
-    ends_well = not any(f.severity is Severity.ERROR or f.code == codes.PART_MATCH_DOUBTFUL.name
+    ends_well = not any(f.severity is Severity.ERROR or f.code in OPEN_QUESTIONS
                         for f in report.findings)
     return Seen(bool(found), bool(located), any(causes) if causes else None, len(new), ends_well)
 

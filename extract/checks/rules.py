@@ -66,7 +66,7 @@ def series_to_suspicions(members: Sequence[PartNumbers], limits: Limits) -> list
     found = [s for part in members for rule in PART_RULES for s in rule(part, limits)]
     found += [s for rule in SERIES_RULES for s in rule(members, limits)]
     found = ratios.soften_ratios_of_series(_soften_test_current(found), members)
-    return _drop_consequences(_vote(_soften_repeated(found)))
+    return _drop_consequences(_vote(_soften_all_alike(_soften_repeated(found))))
 
 
 def _soften_test_current(found: list[Suspicion]) -> list[Suspicion]:
@@ -99,6 +99,23 @@ def _soften_repeated(found: list[Suspicion]) -> list[Suspicion]:
         if 1 < len(group) <= LARGEST_REPEAT:
             repeated |= {id(a) for a in group for b in group if a.part is not b.part and _is_repeat(a, b)}
     return [replace(s, severity=Severity.NOTE) if id(s) in repeated else s for s in found]
+
+
+_OF_SERIES = frozenset({codes.AC_ABOVE_DC, codes.INTERRUPT_BELOW_RATED})
+
+
+def _soften_all_alike(found: list[Suspicion]) -> list[Suspicion]:
+    """What three rows or more of a series share is how the series is rated: doubted once, at the first."""
+    seen: dict[object, int] = Counter(s.code for s in found if s.code in _OF_SERIES)
+    told: set[object] = set()
+    softened = []
+    for s in found:
+        if s.code in _OF_SERIES and seen[s.code] >= 3:
+            softened.append(replace(s, severity=Severity.NOTE) if s.code in told else s)
+            told.add(s.code)
+        else:
+            softened.append(s)
+    return softened
 
 
 LARGEST_REPEAT = 40

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from extract.checks import codes
 from extract.parts_table.grid import Place, View, touched
 from extract.parts_table.repairs import IsWrong, Trial, Wrong, view_to_trials
 
@@ -46,12 +47,18 @@ def view_to_hypotheses(view: View, is_wrong: IsWrong) -> tuple[tuple[Hypothesis,
                   if (made := _tried(view, trial, wrong, is_wrong)) is not None]
         if not trials:
             break
-        best = max(trials, key=lambda one: (one.settled, -one.wrong))
+        best = max(trials, key=_to_worth)
         view = view.under(best.trial.repair)
         found.append(best)
         for place in touched(view, best.trial.repair):
             _set(wrong, place, is_wrong(view, place))
     return tuple(found), view
+
+
+def _to_worth(one: Hypothesis) -> tuple[int, int, int]:
+    """What settles most; of blocks that settle as much the whole rows, else what touches least."""
+    whole = len(one.places) if one.trial.code is codes.ROWS_SLID else 0
+    return one.settled, whole, -one.wrong
 
 
 def _judged(view: View, is_wrong: IsWrong) -> dict[Place, bool]:

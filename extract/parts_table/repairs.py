@@ -179,13 +179,13 @@ def _blocks(view: View, rows: Sequence[int], gains: Mapping[int, list[int]], ste
         if worth < 2:
             continue
         chosen = frozenset(index for index in gains if sum(gains[index][first:last + 1]) > 0)
-        if len(chosen) >= 0.5 * len(view.grid.columns):
-            chosen = frozenset(view.grid.columns)
-        first, last = with_empty_ends(view, rows, (first, last), sorted(chosen), step)
-        if (first, last, chosen) in seen or not chosen or last == first:
-            continue
-        seen.add((first, last, chosen))
-        yield _block_to_trial(view, rows, (first, last), chosen, step)
+        whole = frozenset(view.grid.columns)
+        for columns in (whole, chosen) if len(chosen) > 2 else (chosen,):
+            run = with_empty_ends(view, rows, (first, last), sorted(columns), step)
+            if (*run, columns) in seen or not columns or last == first:
+                continue
+            seen.add((*run, columns))
+            yield _block_to_trial(view, rows, run, columns, step)
 
 
 def best_run(values: Sequence[int]) -> tuple[int, int, int]:

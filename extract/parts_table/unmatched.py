@@ -6,12 +6,11 @@ compared, and matches that hold until somebody answers: an ending whose numbers 
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from extract.checks import codes
-from extract.checks.numbers import part_number_to_series
 from extract.parts_table.comparing import SETTLED, Verdict, cell_to_compared
 from extract.parts_table.matching import Matches, PartMatch
 from extract.parts_table.records import (
@@ -24,6 +23,7 @@ from extract.parts_table.records import (
 )
 from extract.parts_table.sources import SourcePart
 from extract.parts_table.suffixes import EndingRule
+from extract.schema import Severity
 
 _AGREE = 0.7
 """Share of an ending's numbers that must equal the sheets' for the ending to hold until answered."""
@@ -50,7 +50,7 @@ class _Where:
 
 
 def matches_to_asked(table: PartsTable, matches: Matches, sources: Sources) -> Asked:
-    """Ask once for each ending, once for each series the sheets do not have, else for each part."""
+    """Ask once for each ending, once for many parts of a sort, else for each part."""
     places = [_Where(sheet, row) for sheet in table.sheets for row in sheet.rows]
     settled = dict(matches.of)
     findings: list[TableFinding] = []
@@ -65,7 +65,7 @@ def matches_to_asked(table: PartsTable, matches: Matches, sources: Sources) -> A
             asked |= rule.pairs.keys()
     left = [place for place in places
             if not settled[place.row.part_number].matched and place.row.part_number not in asked]
-    findings += _lost_parts(left, places, settled)
+    findings += _lost_parts(left, settled)
     count = sum(not settled[place.row.part_number].matched for place in places)
     return Asked(settled, tuple(findings), Counter({NOT_COMPARED: count}) if count else {})
 
@@ -95,25 +95,36 @@ def _ending_to_finding(
     return _at_parts(found, codes.PART_MATCH_DOUBTFUL, rule.pattern, message, evidence)
 
 
-def _lost_parts(
-    left: Sequence[_Where], places: Sequence[_Where], settled: Mapping[str, PartMatch]
-) -> list[TableFinding]:
-    """Parts without a match: one finding for a whole series, else one for each."""
-    known = {part_number_to_series(place.row.part_number) for place in places
-             if settled[place.row.part_number].matched}
-    by_series: dict[str, list[_Where]] = defaultdict(list)
-    for place in left:
-        by_series[part_number_to_series(place.row.part_number)].append(place)
-    findings = []
-    for series, group in by_series.items():
-        strange = [place for place in group if not settled[place.row.part_number].candidates]
-        if series not in known and len(strange) == len(group) >= _FEWEST_LOST:
-            message = (f"none of the {len(group)} parts that begin with '{series}' stands in the sheets:"
-                       " is their datasheet missing? Their cells were not compared")
-            findings.append(_at_parts(group, codes.PART_NOT_IN_SHEETS, "parts of the sheets", message))
-            continue
-        findings += [_one_part(place, settled[place.row.part_number]) for place in group]
+def _lost_parts(left: Sequence[_Where], settled: Mapping[str, PartMatch]) -> list[TableFinding]:
+    """Parts without a match: each told, or one question for many of a sort."""
+    findings: list[TableFinding] = []
+    for sheet in dict.fromkeys(place.sheet.name for place in left):
+        mine = [place for place in left if place.sheet.name == sheet]
+        near = [place for place in mine if settled[place.row.part_number].candidates]
+        strange = [place for place in mine if not settled[place.row.part_number].candidates]
+        for group, ask in ((near, _near_parts), (strange, _strange_parts)):
+            if len(group) >= _FEWEST_LOST:
+                findings.append(ask(group, settled))
+            else:
+                findings += [_one_part(place, settled[place.row.part_number]) for place in group]
     return findings
+
+
+def _near_parts(group: Sequence[_Where], settled: Mapping[str, PartMatch]) -> TableFinding:
+    pairs = [(place.row.part_number, settled[place.row.part_number].candidates[0]) for place in group]
+    shown = ", ".join(f"'{typed}' and '{printed}'" for typed, printed in pairs[:3])
+    message = (f"{len(group)} parts are nearly parts of the sheets, such as {shown}; their cells were not"
+               " compared. Are they the same? Answer with --same and a file of such pairs")
+    expected = "; ".join("=".join(pair) for pair in pairs[:3])
+    return _at_parts(group, codes.PART_MATCH_DOUBTFUL, expected, message)
+
+
+def _strange_parts(group: Sequence[_Where], settled: Mapping[str, PartMatch]) -> TableFinding:  # noqa: ARG001
+    shown = ", ".join(f"'{place.row.part_number}'" for place in group[:3])
+    message = (f"{len(group)} parts, such as {shown}, stand in none of the sheets: is a datasheet missing?"
+               " Their cells were not compared")
+    finding = _at_parts(group, codes.PART_NOT_IN_SHEETS, "parts of the sheets", message)
+    return replace(finding, severity=Severity.DOUBT)
 
 
 def _one_part(place: _Where, match: PartMatch) -> TableFinding:
