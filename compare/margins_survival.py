@@ -137,7 +137,7 @@ def _survival(case: Case, question: Question, withstand: Withstand, corners: tup
         if limit_s is None:
             unknown = Number(None, note=f"the curve does not reach {current_a:.4g} A")
             return undetermined(question, unknown, None, coldest_c)
-        time = case.trip_times.at(current_a, coldest_c)
+        time = case.trip_times.within(current_a, coldest_c, limit_s)
         answer = time_to_answer(time, limit_s, allow_model)
         if adiabatic and limit_s > ADIABATIC_UNTIL_S and answer.verdict is Verdict.FAILS:
             answer = answer._replace(verdict=Verdict.UNDETERMINED, note=LOSES_HEAT)

@@ -108,12 +108,14 @@ class TripTimes:
     numbers, derating: the part's; switching_c: switching temperature of the polymer, °C.
     """
 
-    __slots__ = ("_answers", "_assumed", "_derating", "_models", "_placed", "_switching_c", "_why_none")
+    __slots__ = ("_answers", "_assumed", "_derating", "_models", "_placed", "_switching_c", "_taus_s",
+                 "_why_none")
 
     def __init__(self, numbers: PartNumbers, derating: Derating, switching_c: float) -> None:
         self._derating = derating
         self._switching_c = switching_c
         self._models: dict[float, AmbientModels] = {}
+        self._taus_s: dict[tuple[float, ...], float] = {}
         self._answers: dict[tuple[float, float, float], TripTime] = {}
         self._placed, self._assumed, self._why_none = _place(part_to_points(numbers), derating, switching_c)
 
@@ -150,15 +152,39 @@ class TripTimes:
         """The hold and trip currents that the models at an ambient rest on."""
         return self._models_at(ambient_c).rests_on
 
-    def _answer(self, current_a: float, ambient_c: float, preload_a: float) -> TripTime:
-        guaranteed_s = at_least_s = None
+    def within(self, current_a: float, ambient_c: float, limit_s: float) -> TripTime:
+        """As `at` for a cold part, without a band where the table alone decides against a limit, s: most
+        parts need no model."""
+        if self._why_none is not None:
+            return self._why_none
+        sure, least = self._bounds(current_a, ambient_c)
+        decides = sure if sure is not None and sure.time_s <= limit_s else (
+            least if least is not None and least.time_s > limit_s else None)
+        if decides is None:
+            return self.at(current_a, ambient_c)
+        return TripTime(None if sure is None else sure.time_s, None if least is None else least.time_s, None,
+                        None, False, decides.readings, "", self._assumed)
+
+    def _bounds(self, current_a: float, ambient_c: float) -> tuple[PlacedPoint | None, PlacedPoint | None]:
+        """The points of the shortest time that is an upper bound here, and of the longest that is a lower
+        one."""
+        sure: PlacedPoint | None = None
+        least: PlacedPoint | None = None
         for point in self._placed:
             if point.kind is not Kind.MAX:
                 continue
-            if point.current_a <= current_a and point.ambient_c <= ambient_c + SAME_AMBIENT_K:
-                guaranteed_s = point.time_s if guaranteed_s is None else min(guaranteed_s, point.time_s)
-            if point.current_a >= current_a and point.ambient_c >= ambient_c - SAME_AMBIENT_K:
-                at_least_s = point.time_s if at_least_s is None else max(at_least_s, point.time_s)
+            if (point.current_a <= current_a and point.ambient_c <= ambient_c + SAME_AMBIENT_K
+                    and (sure is None or point.time_s < sure.time_s)):
+                sure = point
+            if (point.current_a >= current_a and point.ambient_c >= ambient_c - SAME_AMBIENT_K
+                    and (least is None or point.time_s > least.time_s)):
+                least = point
+        return sure, least
+
+    def _answer(self, current_a: float, ambient_c: float, preload_a: float) -> TripTime:
+        sure, least = self._bounds(current_a, ambient_c)
+        guaranteed_s = None if sure is None else sure.time_s
+        at_least_s = None if least is None else least.time_s
         models = self._models_at(ambient_c)
         used = _bracketing(models.points, current_a)
         typical, doubt = used[0].point.kind is Kind.TYP, models.doubt
@@ -196,6 +222,14 @@ class TripTimes:
         return None if unknown is None else Number(
             None, note=f"no hold current is tabulated at {unknown:g} °C, so that no model tells a time there")
 
+    def _tau_s(self, point: PlacedPoint, threshold_a: float, heating: Heating) -> float:
+        """The time constant of a member, kept: it is the same at every ambient asked."""
+        key = (point.current_a, point.time_s, threshold_a, heating.rise_per_k, heating.spread)
+        found = self._taus_s.get(key)
+        if found is None:
+            found = self._taus_s[key] = member_tau_s(point, threshold_a, heating, self._switching_c)
+        return found
+
     def _point_models(self, point: PlacedPoint, ambient_c: float) -> PointModels:
         known_c, thermal = point.ambient_c, []
         members = fitting_members((known_c, ambient_c), self._switching_c)
@@ -204,7 +238,7 @@ class TripTimes:
             if known_a is None or here_a is None or not 0.0 < known_a < point.current_a or here_a <= 0.0:
                 continue
             for heating in members:
-                tau_s = member_tau_s(point, known_a, heating, self._switching_c)
+                tau_s = self._tau_s(point, known_a, heating)
                 rise = way_and_rise(heating, ambient_c, self._switching_c)[1]
                 thermal.append(ThermalMember(tau_s, here_a, rise, heating.spread))
         without_loss = tuple(
