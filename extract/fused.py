@@ -68,7 +68,22 @@ def readings_to_fused(
         for other in others
         if other.statement not in settled and not _is_told(other, ones_by_statement)
     ]
-    return tuple(fused)
+    return _with_one_kind(fused)
+
+
+def _with_one_kind(readings: Sequence[Reading]) -> tuple[Reading, ...]:
+    """Where one reader names AC or DC and the other no kind for the same value, the named kind is the
+    kind."""
+    named: dict[tuple[str, Quantity, float], set[Kind]] = defaultdict(set)
+    for r in readings:
+        if r.kind in (Kind.AC, Kind.DC):
+            named[part_key(r.part_number), r.quantity, r.value].add(r.kind)
+    kept = []
+    for r in readings:
+        kinds = named.get((part_key(r.part_number), r.quantity, r.value), set())
+        if r.kind is not Kind.NONE or len(kinds) != 1:
+            kept.append(r)
+    return tuple(kept)
 
 
 def _is_told(other: _Found, ones_by_statement: dict[Statement, list[_Found]]) -> bool:
@@ -138,8 +153,16 @@ def _first_fused(
         return _alone(one, others)
     if not equal:
         seen = ", ".join(dict.fromkeys(f"{other.reading.value:g}" for other in theirs))
-        return _disputed(one.reading, f"{TWO_VALUES}: {one.reading.value:g} and {seen}")
+        return _disputed(_surer(one, theirs), f"{TWO_VALUES}: {one.reading.value:g} and {seen}")
     return _borne_out(one.reading, equal, one.reading.place.page in digits_twice)
+
+
+def _surer(one: _Found, theirs: Sequence[_Found]) -> Reading:
+    """Of two values for one cell the one whose reader has no doubt of its own; else the first reader's."""
+    if one.reading.status is not Status.DISPUTED:
+        return one.reading
+    surer = (o.reading for o in theirs if o.reading.status is not Status.DISPUTED)
+    return next((r for r in surer if _is_same_cell(one.reading, r)), one.reading)
 
 
 def _borne_out(reading: Reading, equal: Sequence[Reading], twice: bool) -> Reading:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -83,3 +85,19 @@ def test_the_other_reader_alone_never_raises(status: Status) -> None:
     """Rule: without the same statement of the other reader nothing stands better than before."""
     fused = readings_to_fused([reading(status=status)], [reading(part="QX-075", x0=300.0)], PAGE)[0]
     assert not weaker(status_to_standing(status), status_to_standing(fused.status))
+
+
+def test_the_named_kind_is_the_kind() -> None:
+    """Rule: 10 A without a kind and 10 A dc of one part are one statement, the named one."""
+    plain = reading(10.0, quantity=Quantity.MAX_CURRENT)
+    named = replace(plain, kind=Kind.DC, place=Place(1, 300.0, 50.0, 320.0, 58.0))
+    fused = readings_to_fused([plain, named], [plain], PAGE)
+    assert {r.kind for r in fused} == {Kind.DC}
+
+
+def test_of_two_values_the_surer_is_shown() -> None:
+    """Rule: a dispute shows the value of the reader that has no doubt of its own, and names both."""
+    doubtful = reading(65.0, status=Status.DISPUTED, notes=("unit not printed",))
+    fused = readings_to_fused([doubtful], [reading(0.065)], PAGE)
+    assert [(r.value, r.status) for r in fused] == [(0.065, Status.DISPUTED)]
+    assert "65" in fused[0].notes[-1]
