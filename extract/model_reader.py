@@ -13,11 +13,11 @@ from typing import Any
 
 from extract.cells.grids import ink_to_grids
 from extract.cells.ink import Atom, Ink, atoms_to_text, content_to_ink
-from extract.cells.tables import Grid
+from extract.cells.tables import Grid, atoms_to_box
 from extract.decoding import chars_to_decoded
 from extract.document import Document, is_number_heavy, open_pdfium, open_pdfplumber
 from extract.hidden import page_to_hidden_glyphs
-from extract.joined.drafts import SheetText
+from extract.joined.drafts import Sentence, SheetText
 from extract.joined.sheets import drafts_to_readings, tables_to_drafts
 from extract.layers import hide_layers
 from extract.meanings.tables import grid_to_table
@@ -51,7 +51,7 @@ def contents_to_model_readings(contents: Sequence[PageContent], document: Docume
         before = ink_to_grids(ink, before)
         grids += before
     tables = [table for grid in grids if (table := grid_to_table(grid)) is not None]
-    sheet = SheetText(document.name, document.sha256, _lines(inks))
+    sheet = SheetText(document.name, document.sha256, _inks_to_sentences(inks))
     readings = drafts_to_readings(tables_to_drafts(tables, sheet), sheet)
     pages = tuple(content.number for content in contents)
     own = sheet_to_own_kind(
@@ -61,17 +61,18 @@ def contents_to_model_readings(contents: Sequence[PageContent], document: Docume
     return ModelReading(own.readings, own.findings)
 
 
-def _lines(inks: Sequence[Ink]) -> tuple[str, ...]:
+def _inks_to_sentences(inks: Sequence[Ink]) -> tuple[Sentence, ...]:
     """The sentences of a sheet, line by line of each of its columns; then every two lines of one
     paragraph."""
     lines, pairs = [], []
     for ink in inks:
         chunks = [chunk for line in ink.lines for chunk in line.chunks]
         for number, chunk in enumerate(chunks):
-            lines.append(atoms_to_text(chunk))
+            lines.append(Sentence(atoms_to_text(chunk), ink.content, atoms_to_box(chunk)))
             if sum(atom.word for atom in chunk) >= 4:
-                below = next((c for c in chunks[number + 1 :] if _is_below(chunk, c)), None)
-                pairs += [f"{atoms_to_text(chunk)} {atoms_to_text(below)}"] if below is not None else []
+                below = next((c for c in chunks[number + 1 :] if _is_below(chunk, c)), ())
+                text = f"{atoms_to_text(chunk)} {atoms_to_text(below)}"
+                pairs += [Sentence(text, ink.content, atoms_to_box((*chunk, *below)))] if below else []
     return (*lines, *pairs)
 
 

@@ -25,19 +25,19 @@ def captions_to_drafts(
     have = {(draft.part, draft.quantity) for draft in drafts}
     for entry in named:
         if is_rating(entry.table):
-            found = [draft for draft in table_said(entry) if (draft.part, draft.quantity) not in have]
+            found = [draft for draft in table_said(entry, sheet) if (draft.part, draft.quantity) not in have]
             have |= {(draft.part, draft.quantity) for draft in found}
             yield from found
     yield from _sheet_said_to_drafts(named, parts, sheet, have)
 
 
-def table_said(entry: Named) -> Iterator[Draft]:
+def table_said(entry: Named, sheet: SheetText) -> Iterator[Draft]:
     """Ratings of the captions of a table, and of the group lines over some of its items."""
     for item, groups in enumerate(entry.table.item_groups):
         for text in (*groups, *entry.table.grid.captions[:3]):
             for said in text_to_said(text):
                 for part in entry.items[item]:
-                    yield _said_to_draft(said, part, entry.table, ())
+                    yield _said_to_draft(said, part, entry.table, sheet)
 
 
 def _sheet_said_to_drafts(
@@ -48,7 +48,7 @@ def _sheet_said_to_drafts(
     if limits and len(parts) == 1 and named:
         for limit in limits:
             if (parts[0], limit.quantity) not in have:
-                yield _said_to_draft(limit, parts[0], named[0].table, ())
+                yield _said_to_draft(limit, parts[0], named[0].table, sheet)
         said = []
     for quantity in {s.quantity for s in said}:
         values = {s.value for s in said if s.quantity is quantity}
@@ -56,21 +56,21 @@ def _sheet_said_to_drafts(
         if len(values) == 1 and len(missing) == len(parts) and named:
             first = next(s for s in said if s.quantity is quantity)
             for part in missing:
-                yield _said_to_draft(first, part, named[0].table, ("said_in_text",))
+                yield _said_to_draft(first, part, named[0].table, sheet, ("said_in_text",))
 
 
-def _said_to_draft(said: Said, part: str, table: Table, doubts: tuple[str, ...]) -> Draft:
-    cell = Cell(said.text, ())
+def _said_to_draft(
+    said: Said, part: str, table: Table, sheet: SheetText, doubts: tuple[str, ...] = ()
+) -> Draft:
     return Draft(
         table,
         part,
         said.quantity,
         said.kind,
         said.value,
-        cell,
+        Cell(said.text, ()),
         said.unit,
-        None,
-        None,
-        doubts,
-        ("said in a caption",),
+        doubts=doubts,
+        notes=("said in a caption",),
+        at=sheet.where(said.text, table.grid.page),
     )

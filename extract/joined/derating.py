@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterator, Sequence
 
 from extract.joined.captions import table_said
-from extract.joined.drafts import SAME, Draft, Named
+from extract.joined.drafts import SAME, Draft, Named, SheetText
 from extract.joined.named import item_words, join_attached, join_labels
 from extract.joined.part_names import label_to_parts
 from extract.joined.ratings import cell_of, named_to_drafts
@@ -33,11 +33,12 @@ def derating_to_drafts(
     parts: Sequence[str],
     rated: Rated,
     named: Sequence[Named],
+    sheet: SheetText,
 ) -> Iterator[Draft]:
     """The hold or trip currents, or shares, of a table with ambients."""
     own = next((n for n in named if n.table is table), None)
     joined = own.items if own is not None else join_labels(table, parts)
-    joined = joined or join_attached(table, named) or _join_voltages(table, named)
+    joined = joined or join_attached(table, named) or _join_voltages(table, named, sheet)
     if joined is None:
         joined = _page_items(table, parts, named)
     for item in range(table.size):
@@ -61,10 +62,12 @@ def _page_items(
     return ((only[0],),) * table.size if len(only) == 1 else None
 
 
-def _join_voltages(table: Table, named: Sequence[Named]) -> tuple[tuple[str, ...], ...] | None:
+def _join_voltages(
+    table: Table, named: Sequence[Named], sheet: SheetText
+) -> tuple[tuple[str, ...], ...] | None:
     """The parts of each item where labels tell them by their voltage ("16 V series")."""
     rated: dict[float, list[str]] = {}
-    for draft in (d for entry in named for d in (*named_to_drafts(entry, None), *table_said(entry))):
+    for draft in (d for entry in named for d in (*named_to_drafts(entry, None), *table_said(entry, sheet))):
         if draft.quantity is Quantity.MAX_VOLTAGE and draft.part not in rated.setdefault(draft.value, []):
             rated[draft.value].append(draft.part)
     items = []

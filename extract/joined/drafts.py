@@ -6,9 +6,11 @@ Comes in: nothing. Goes out: the records that the stages of this folder hand on.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
-from extract.cells.tables import Cell
+from extract.cells.tables import Box, Cell
 from extract.meanings.tables import Table
+from extract.page import PageContent
 from extract.schema import Kind, Quantity
 
 SAME = 0.003
@@ -16,19 +18,40 @@ SAME = 0.003
 
 
 @dataclass(frozen=True, slots=True)
+class Sentence:
+    """A line of text of one column of a page, or two lines of a paragraph, with its box."""
+
+    text: str
+    content: PageContent
+    box: Box
+
+
+@dataclass(frozen=True)
 class SheetText:
-    """What the readings of a sheet have in common: its file, and its lines of text, page by page."""
+    """What the readings of a sheet have in common: its file, and its sentences, page by page."""
 
     document: str
     sha256: str
-    lines: tuple[str, ...]
+    sentences: tuple[Sentence, ...]
+
+    @cached_property
+    def lines(self) -> tuple[str, ...]:
+        """The texts of all sentences."""
+        return tuple(sentence.text for sentence in self.sentences)
+
+    def where(self, text: str, page: int) -> Sentence | None:
+        """The sentence that is a text or a part of it, on a page if there is one there."""
+        found = [s for s in self.sentences if s.text == text or (len(s.text) > 5 and s.text in text)]
+        here = [s for s in found if s.content.number == page]
+        return max(here or found, key=lambda s: len(s.text), default=None)
 
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """A number on its way to a reading: what it is of, and every doubt met on the way."""
+    """A number on its way to a reading: what it is of, and every doubt met on the way; `at` where it stands
+    in a sentence and no cell."""
 
-    table: Table | None
+    table: Table
     part: str
     quantity: Quantity
     kind: Kind
@@ -39,6 +62,7 @@ class Draft:
     test_current_a: float | None = None
     doubts: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    at: Sentence | None = None
 
 
 @dataclass(frozen=True)

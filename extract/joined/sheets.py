@@ -46,7 +46,7 @@ def tables_to_drafts(tables: Sequence[Table], sheet: SheetText) -> tuple[Draft, 
         draft
         for table in tables
         if table.has_ambients
-        for draft in derating_to_drafts(table, parts, rated, named)
+        for draft in derating_to_drafts(table, parts, rated, named, sheet)
     ]
     reference, lead = _reference_ambient(ratings, derated, rated[Quantity.HOLD_CURRENT], sheet)
     return tuple(_with_ambient(draft, reference, lead) for draft in (*drafts, *derated))
@@ -113,9 +113,10 @@ def drafts_to_readings(drafts: Sequence[Draft], sheet: SheetText) -> tuple[Readi
 
 
 def _draft_to_reading(draft: Draft, sheet: SheetText) -> Reading:
-    assert draft.table is not None
     grid = draft.table.grid
-    box = draft.cell.box if draft.cell.atoms else grid.box
+    content, box = grid.content, draft.cell.box if draft.cell.atoms else grid.box
+    if draft.at is not None:
+        content, box = draft.at.content, draft.at.box
     return Reading(
         sheet.document,
         sheet.sha256,
@@ -126,7 +127,7 @@ def _draft_to_reading(draft: Draft, sheet: SheetText) -> Reading:
         draft.test_current_a,
         float(f"{draft.value:.9g}"),
         Status.DISPUTED if draft.doubts else Status.SINGLE,
-        box_to_place(grid.content, box),
+        box_to_place(content, box),
         draft.cell.text,
         draft.unit,
         (*draft.doubts, *draft.notes),
