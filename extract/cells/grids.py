@@ -34,7 +34,7 @@ def ink_to_grids(ink: Ink, before: Sequence[Grid] = ()) -> tuple[Grid, ...]:
         goes_on = not grids or not (above.captions or above.heading)
         continued = _continued(columns, heads, earlier) if earlier and goes_on else ()
         box = (columns[0].x0, region.top, columns[-1].x1, region.bottom)
-        rows = region_to_rows(region, columns, ink.horizontals, ink.verticals)
+        rows = region_to_rows(region, columns, ink)
         if above.group:
             rows = tuple(row if row.groups else replace(row, groups=(above.group,)) for row in rows)
         grids.append(

@@ -299,7 +299,8 @@ def _drawn_span(
     if left is not None and right is not None:
         span = _columns_between(left, right, columns)
         off = abs((x0 + x1) - (columns[0].x0 + columns[-1].x1)) / 2
-        if span is None or span[1] - span[0] + 1 < len(columns) or off < 0.1 * (right - left):
+        inner = any(columns[0].x1 < r.at < columns[-1].x0 and r.end > line.mid_y for r in ink.verticals)
+        if span is None or span[1] - span[0] + 1 < len(columns) or (inner and off < 0.1 * (right - left)):
             return span
     width = columns[-1].x1 - columns[0].x0
     under = [

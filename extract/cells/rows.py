@@ -10,11 +10,11 @@ of a wrapped text, a text merged over rows, a sign "as above". Does not look at 
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
-from extract.cells.ink import Atom, Line
+from extract.cells.ink import Atom, Ink, Line
 from extract.cells.regions import Region
 from extract.cells.tables import Cell, Column, Row, Source, lines_to_text
 from extract.page import Rule
@@ -23,6 +23,7 @@ WRAPPED = 0.45
 """The rest of a wrapped cell stands nearer to its row than this share of the pitch; a cell merged over two
 rows stands at 0.5."""
 NEAR_ROW = 0.8
+THROUGH_PT = 2.0
 CENTRED = 0.36
 
 
@@ -34,16 +35,13 @@ class _Piece:
     lines: tuple[tuple[Atom, ...], ...]
 
 
-def region_to_rows(
-    region: Region, columns: Sequence[Column], horizontals: Sequence[Rule], verticals: Sequence[Rule]
-) -> tuple[Row, ...]:
+def region_to_rows(region: Region, columns: Sequence[Column], ink: Ink) -> tuple[Row, ...]:
     """The rows of a region."""
+    horizontals, verticals = ink.horizontals, ink.verticals
     pitch = region.pitch or 2.0 * region.data[0].size
     groups = [line for line in region.floats if _is_group(line, region, pitch, columns, horizontals)]
     pieces = [line for line in region.floats if line not in groups]
-    filled = [
-        _column_to_cells(column, region.data, pieces, pitch, horizontals, columns) for column in columns
-    ]
+    filled = [_column_to_cells(column, region.data, pieces, pitch, ink, columns) for column in columns]
     rows = []
     for number, line in enumerate(region.data):
         above = [g for g in groups if g.mid_y < line.mid_y]
@@ -118,7 +116,7 @@ def _boxed_with(mid_y: float, x: float, data: Sequence[Line], horizontals: Seque
     below = min((n for n, row in enumerate(data) if row.mid_y > mid_y), default=None)
     if above is None or below is None:
         return None
-    from_above = _is_ruled(horizontals, data[above].mid_y, mid_y, x)
+    from_above = _is_ruled(horizontals, mid_y, data[above].mid_y, x)
     from_below = _is_ruled(horizontals, mid_y, data[below].mid_y, x)
     if from_above == from_below:
         return None
@@ -130,9 +128,14 @@ def _column_of(atom: Atom, columns: Sequence[Column]) -> int:
     return inside[0] if inside else -1
 
 
-def _is_ruled(horizontals: Sequence[Rule], y0: float, y1: float, x: float) -> bool:
-    low, high = sorted((y0, y1))
-    return any(low < rule.at < high and rule.start - 1 <= x <= rule.end + 1 for rule in horizontals)
+def _is_ruled(horizontals: Sequence[Rule], text_y: float, row_y: float, x: float) -> bool:
+    """Whether a rule parts a text from a row; the edge of a stripe that runs through the text parts
+    nothing."""
+    low, high = sorted((text_y, row_y))
+    return any(
+        low < rule.at < high and abs(rule.at - text_y) > THROUGH_PT and rule.start - 1 <= x <= rule.end + 1
+        for rule in horizontals
+    )
 
 
 def _column_to_cells(
@@ -140,7 +143,7 @@ def _column_to_cells(
     data: Sequence[Line],
     floats: Sequence[Line],
     pitch: float,
-    horizontals: Sequence[Rule],
+    ink: Ink,
     columns: Sequence[Column],
 ) -> list[Cell | None]:
     """The cells of one column, row by row."""
@@ -151,7 +154,7 @@ def _column_to_cells(
         atoms = _line_to_atoms(line, column)
         if atoms:
             mid_y = sum(atom.mid_y for atom in atoms) / len(atoms)
-            home = _wrapped_row(mid_y, column, data, own, pitch, horizontals)
+            home = _wrapped_row(mid_y, column, data, own, pitch, ink.horizontals)
             if home is None:
                 merged.append(_Piece(mid_y, (atoms,)))
             else:
@@ -159,9 +162,11 @@ def _column_to_cells(
     cells: list[Cell | None] = [_lines_to_cell(found) if found else None for found in lines]
     _fill_ditto(cells)
     if any(cell is None for cell in cells):
+        drawn = _not_under(merged, ink.content.horizontals, column)
+        shaded = _not_under(merged, ink.horizontals, column)
         ruled = [
-            _boundary(above.mid_y, below.mid_y, column, columns, _not_under(merged, horizontals, column))
-            for above, below in itertools.pairwise(data)
+            _boundary(above.mid_y, below.mid_y, column, columns, drawn, shaded)
+            for above, below in pairwise(data)
         ]
         _fill_merged(cells, merged, [line.mid_y for line in data], pitch, ruled)
     return cells
@@ -220,16 +225,21 @@ def _not_under(pieces: Sequence[_Piece], horizontals: Sequence[Rule], column: Co
 
 
 def _boundary(
-    y0: float, y1: float, column: Column, columns: Sequence[Column], horizontals: Sequence[Rule]
+    y0: float,
+    y1: float,
+    column: Column,
+    columns: Sequence[Column],
+    drawn: Sequence[Rule],
+    shaded: Sequence[Rule],
 ) -> bool | None:
-    """Whether a rule parts two rows in a column; None where no rule parts them anywhere."""
-    crossing = [rule for rule in horizontals if y0 < rule.at < y1]
-    if any(rule.start - 1 <= column.mid_x <= rule.end + 1 for rule in crossing):
-        return True
-    if not crossing:
-        return None
-    others = sum(any(r.start - 1 <= c.mid_x <= r.end + 1 for r in crossing) for c in columns)
-    return False if others >= 0.4 * len(columns) else None
+    """Whether a rule parts two rows in a column; None where none parts them anywhere. Where rules are drawn,
+    the edges of stripes say nothing: a stripe runs on below a merged cell."""
+    for rules in (drawn, shaded):
+        crossing = [rule for rule in rules if y0 < rule.at < y1]
+        others = sum(any(r.start - 1 <= c.mid_x <= r.end + 1 for r in crossing) for c in columns)
+        if others >= 0.4 * len(columns):
+            return any(rule.start - 1 <= column.mid_x <= rule.end + 1 for rule in crossing)
+    return None
 
 
 def _fill_merged(

@@ -185,13 +185,13 @@ def _shares_to_drafts(
     whole = not items or len(parts) == 1 or (set(items) == set(parts) and not _is_range(table, parts))
     names = (WHOLE_SERIES,) if whole else tuple(items)
     quantities = said or {Quantity.HOLD_CURRENT}
-    doubts = () if said else ("hold_or_trip_unsure",)
+    notes = () if said else ("hold by common practice: no word says trip",)
     for ambient, _, entry, value in row:
         for quantity in sorted(quantities):
             ratio = Quantity.HOLD_RATIO if quantity is Quantity.HOLD_CURRENT else Quantity.TRIP_RATIO
             for name in names:
                 share = float(f"{value * factor:.6g}")
-                yield Draft(table, name, ratio, Kind.NONE, share, cell_of(entry), "%", ambient, None, doubts)
+                yield Draft(table, name, ratio, Kind.NONE, share, cell_of(entry), "%", ambient, notes=notes)
 
 
 def _is_range(table: Table, parts: Sequence[str]) -> bool:

@@ -29,7 +29,7 @@ from extract.quantities import NumberStyle
 from extract.schema import Kind
 from extract.vocabulary import Unit, fold, foreign_words
 
-WORD_EM = 0.8
+WORD_EM, BLANK_EM = 0.8, 0.4
 
 
 class Axis(StrEnum):
@@ -97,7 +97,9 @@ def _joined_labels(grid: Grid, labels: Sequence[Series]) -> list[Series]:
         spans = {(head.first, head.last) for head in grid.heads_over(series.index)}
         low = min(spans, key=lambda span: span[1] - span[0], default=(series.index, series.index))
         headed = low[0] < low[1] and low[0] <= last and low[1] - low[0] < 4
-        bare = not spans and before is not None and not before.head and _is_close(grid, series.index)
+        bare = before is not None and _is_close(
+            grid, series.index, WORD_EM if not spans and not before.head else BLANK_EM
+        )
         if before is not None and last == series.index - 1 and (headed or bare):
             joined[-1] = _join_series(before, series)
         else:
@@ -106,10 +108,13 @@ def _joined_labels(grid: Grid, labels: Sequence[Series]) -> list[Series]:
     return joined
 
 
-def _is_close(grid: Grid, index: int) -> bool:
-    """Whether a column stands as close to the one before as the words of one text."""
+def _is_close(grid: Grid, index: int, most_em: float) -> bool:
+    """Whether a column stands as close to the one before as the words of one text, and not each has a heading
+    of its own."""
     before, column = grid.columns[index - 1], grid.columns[index]
-    return column.x0 - before.x1 < WORD_EM * (grid.rows[0].bottom - grid.rows[0].top)
+    if all(any(h.first == h.last for h in grid.heads_over(n)) for n in (index - 1, index)):
+        return False
+    return column.x0 - before.x1 < most_em * (grid.rows[0].bottom - grid.rows[0].top)
 
 
 def _join_series(one: Series, other: Series) -> Series:
