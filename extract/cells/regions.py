@@ -246,14 +246,27 @@ def _is_row_of(data: Sequence[Line], line: Line) -> bool:
     """Whether a line with few values is a row: it begins where the rows begin and its values stand below
     theirs."""
     values = line.lone_values
-    if not values or not any(atom.number for atom in values) or abs(line.x0 - data[-1].x0) > 3.0:
+    if not values or not any(atom.number for atom in values):
         return False
+    if abs(line.x0 - data[-1].x0) > 3.0:
+        return len(line.chunks) >= 3 and all(_is_under(chunk, data) for chunk in line.chunks)
     above = [atom for atom in data[-1].lone_values if atom.number]
     start = min((atom.x0 for row in data for atom in row.lone_values if atom.number), default=line.x1)
     apart = len(line.chunks) >= 2 and all(a.value or a.unit for chunk in line.chunks[1:] for a in chunk)
     if apart and values[0].x0 > start - 2 and line.chunks[0][-1].x1 < start:
         return True
     return all(any(a.x0 < v.x1 and v.x0 < a.x1 for a in above) for v in values) and len(above) > 0
+
+
+def _is_under(chunk: Sequence[Atom], data: Sequence[Line]) -> bool:
+    """Whether a text stands below a text of a row, and a number below a number."""
+    x0, x1 = chunk[0].x0, max(atom.x1 for atom in chunk)
+    is_number = any(atom.number for atom in chunk)
+    return any(
+        other[0].x0 < x1 and x0 < other[-1].x1 and is_number <= any(a.number for a in other)
+        for row in data[-3:]
+        for other in row.chunks
+    )
 
 
 def _is_far(data: Sequence[Line], floats: Sequence[Line], line: Line) -> bool:

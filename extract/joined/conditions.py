@@ -7,6 +7,7 @@ stands over."""
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -35,6 +36,29 @@ _SHORT_RATING = re.compile(
 )
 SHORT_TEXT = 40
 """A text of so few letters says a rating without an equals sign: "Maximum voltage 60 V"."""
+
+
+_MARK = re.compile(r"(\*+|[†‡§]|[⁰-⁹¹²³ᵃᵇᶜ]|\([A-Za-z\d]\))[)⁾]?$")
+
+
+def footnote_to_exception(text: str, part: str, notes: Sequence[str], base: str) -> str:
+    """The footnote that may give a marked number another value for a part: it begins with the number's mark and
+    names a number in the same unit, for this part or for none by name; empty if there is none."""
+    match = _MARK.search(text.strip())
+    if match is None:
+        return ""
+    sign = unicodedata.normalize("NFKC", match[1])
+    for note in notes:
+        plain = unicodedata.normalize("NFKC", note)
+        place = plain.find(sign)
+        if place < 0 or place > 60:
+            continue
+        rest = plain[place + len(sign) :]
+        if re.search(rf"\d\s*(?:m|k)?{base.lower()}(?![a-z])", fold(rest)) and (
+            part in rest or not re.search(r"[A-Z]{2,}[-/]?\d", rest)
+        ):
+            return note
+    return ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,16 +102,14 @@ def texts_to_multiple(texts: Iterable[str]) -> float | None:
 
 def text_to_current(text: str) -> float | None:
     """The test current that a heading states ("at 8 A"), in A."""
-    found = {
-        float(m[1].replace(",", ".")) * (0.001 if m[2] == "ma" else 1.0)
-        for m in _AT_CURRENT.finditer(fold(text))
-    }
+    found = {_match_to_amperes(m) for m in _AT_CURRENT.finditer(fold(text))}
     return found.pop() if len(found) == 1 else None
 
 
 _BARE_CURRENT = re.compile(
     r"(?:@|at|bei|à|a|con|przy|při|vid|op|when|test)?\s*(\d+(?:[.,]\d+)?)\s*(m?a)(?:\s*\(?\s*m?s\s*\)?)?"
 )
+_ANY_CURRENT = re.compile(r"(?<![\d.,])(\d+(?:[.,]\d+)?)\s*(m?a)(?![a-z])")
 _BARE_MULTIPLE = re.compile(r"(?:@|at|bei|à)?\s*(\d+(?:[.,]\d+)?)\s*[x×](?:\s*i\w*)?(?:\s*\(?\s*m?s\s*\)?)?")
 
 
@@ -98,10 +120,20 @@ def field_to_condition(field: Series) -> tuple[float | None, float | None]:
         folded = fold(level).strip(" ()[],")
         current, multiple = _BARE_CURRENT.fullmatch(folded), _BARE_MULTIPLE.fullmatch(folded)
         if current is not None:
-            return float(current[1].replace(",", ".")) * (0.001 if current[2] == "ma" else 1.0), None
+            return _match_to_amperes(current), None
         if multiple is not None:
             return None, float(multiple[1].replace(",", "."))
-    return text_to_current(field.head), texts_to_multiple([field.head])
+    multiple = texts_to_multiple([field.head])
+    stated = text_to_current(field.head)
+    if stated is None and multiple is None:
+        found = {m[0]: m for m in _ANY_CURRENT.finditer(fold(field.head))}
+        match = next(iter(found.values())) if len(found) == 1 else None
+        stated = _match_to_amperes(match) if match is not None else None
+    return stated, multiple
+
+
+def _match_to_amperes(match: re.Match[str]) -> float:
+    return float(match[1].replace(",", ".")) * (0.001 if match[2] == "ma" else 1.0)
 
 
 def text_to_said(text: str) -> tuple[Said, ...]:

@@ -219,7 +219,7 @@ class Joined:
 
 
 _RANGE = re.compile(
-    r"\s*(?:…|\.\.\.|~|〜|～|\bto\b|\bthru\b|\bthrough\b|\baž\b|\bdo\b|\btot\b|\btill\b|\btil\b|\ba\u017c\b|\bbis\b|\bà\b|\ba\b|(?<=\s)[-–](?=\s)|–|—)\s*"
+    r"\s*(?:…|\.\.\.|~|〜|～|至|到|から|\bto\b|\bthru\b|\bthrough\b|\baž\b|\bdo\b|\btot\b|\btill\b|\btil\b|\ba\u017c\b|\bbis\b|\bà\b|\ba\b|(?<=\s)[-–](?=\s)|–|—)\s*"
 )
 _LIST = re.compile(r"\s*[,;、+&]\s*|\s+(?:and|und|et|e|y|i)\s+")
 

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from extract.cells.tables import Cell, Source
-from extract.joined.conditions import field_to_condition
+from extract.joined.conditions import field_to_condition, footnote_to_exception
 from extract.joined.drafts import Draft, Named
 from extract.meanings.assign import Assigned
 from extract.meanings.series import Entry, Series
@@ -55,7 +55,13 @@ def named_to_drafts(named: Named, multiple: float | None) -> Iterator[Draft]:
             if draft.quantity is Quantity.TIME_TO_TRIP:
                 draft = _with_test_current(draft, assigned, tests, item, multiple, named)
             for part in parts:
-                yield replace(draft, part=part)
+                yield _with_footnote(replace(draft, part=part), assigned.candidate.base)
+
+
+def _with_footnote(draft: Draft, base: str) -> Draft:
+    """The draft, doubted if a footnote of its number names another value."""
+    note = footnote_to_exception(draft.cell.text, draft.part, draft.table.grid.notes, base)
+    return replace(draft, doubts=(*draft.doubts, f"footnote:{note}")) if note else draft
 
 
 def _belongs_further(assigned: Assigned, named: Named) -> bool:

@@ -325,7 +325,8 @@ def _assign(table: Table) -> Table:
     for told in tuple(assigned):
         if told.meaning in (Meaning.TIME, Meaning.TIME_TYP):
             for field in siblings.get(told.candidate.series, ()):
-                assigned += [replace(told, candidate=c) for c in _field_to_candidates(field, table)[:1]]
+                mine = [c for c in _field_to_candidates(field, table) if c.place == told.candidate.place]
+                assigned += [replace(told, candidate=c) for c in mine[:1]]
     return replace(table, assigned=tuple(assigned))
 
 
