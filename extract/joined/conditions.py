@@ -42,8 +42,8 @@ _MARK = re.compile(r"(\*+|[†‡§]|[⁰-⁹¹²³ᵃᵇᶜ]|\([A-Za-z\d]\))[)�
 
 
 def footnote_to_exception(text: str, part: str, notes: Sequence[str], base: str) -> str:
-    """The footnote that may give a marked number another value for a part: it begins with the number's mark and
-    names a number in the same unit, for this part or for none by name; empty if there is none."""
+    """The footnote that may give a marked number another value for a part: it begins with the number's mark
+    and names a number in the same unit, for this part or for none by name; empty if there is none."""
     match = _MARK.search(text.strip())
     if match is None:
         return ""

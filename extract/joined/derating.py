@@ -19,7 +19,7 @@ from extract.meanings.series import Entry, Series, text_to_units
 from extract.meanings.tables import Table
 from extract.meanings.words import text_to_hits
 from extract.schema import WHOLE_SERIES, Kind, Quantity
-from extract.vocabulary import fold
+from extract.vocabulary import Unit, fold
 
 TITLE = 110
 Point = tuple[float, Series, Entry, float]
@@ -37,8 +37,11 @@ def derating_to_drafts(
 ) -> Iterator[Draft]:
     """The hold or trip currents, or shares, of a table with ambients."""
     own = next((n for n in named if n.table is table), None)
-    joined = own.items if own is not None else join_labels(table, parts)
-    joined = joined or join_attached(table, named) or _join_voltages(table, named, sheet)
+    joined = own.items if own is not None else None
+    if joined is None and _is_of_voltages(table):
+        joined = _join_voltages(table, named, sheet)
+    joined = joined or join_labels(table, parts) or join_attached(table, named)
+    joined = joined or _join_voltages(table, named, sheet)
     if joined is None:
         joined = _page_items(table, parts, named)
     for item in range(table.size):
@@ -60,6 +63,14 @@ def _page_items(
     here = {p for e in named if e.table.grid.page == table.grid.page for item in e.items for p in item}
     only = parts if len(parts) == 1 else tuple(here)
     return ((only[0],),) * table.size if len(only) == 1 else None
+
+
+def _is_of_voltages(table: Table) -> bool:
+    """Whether every label begins with a voltage: "60 V / 30 V", "16 V series"."""
+    cells = [entry.cell for series in table.labels[:1] for entry in series.entries]
+    return bool(cells) and all(
+        cell is not None and re.match(r"\d+(?:[.,]\d+)?\s*v(?![a-z])", fold(cell.text)) for cell in cells
+    )
 
 
 def _join_voltages(
@@ -216,12 +227,14 @@ def _amps_to_drafts(
         return
     for part in items:
         told = _told_by_rating(row, [(q, rated[q].get(part)) for q in rated])
+        if told is None and len(said) == 1:
+            told = next(iter(said)), _row_to_factor(row), False
         if told is None:
             continue
         quantity, factor, proven = told
         doubts: tuple[str, ...] = ()
-        if not proven and said != {quantity}:
-            doubts = ("hold_or_trip_unsure",)
+        if not proven:
+            doubts = ("no_ambient_equals_the_rating",)
         if proven and said and quantity not in said:
             doubts = ("words_say_another",)
         for ambient, _, entry, value in row:
@@ -229,13 +242,22 @@ def _amps_to_drafts(
             yield Draft(table, part, quantity, Kind.NONE, amps, cell_of(entry), "A", ambient, None, doubts)
 
 
+def _row_to_ampere_unit(row: Sequence[Point]) -> Unit | None:
+    """The unit of amperes that a row's cells or headings print."""
+    printed = [u for _, f, e, _ in row for u in (e.numbers[0].unit, *f.head_units) if u is not None]
+    return next((unit for unit in printed if unit.base == "A"), None)
+
+
+def _row_to_factor(row: Sequence[Point]) -> float:
+    unit = _row_to_ampere_unit(row)
+    return float(unit.factor) if unit is not None else 1.0
+
+
 def _told_by_rating(
     row: Sequence[Point], ratings: Sequence[tuple[Quantity, float | None]]
 ) -> tuple[Quantity, float, bool] | None:
     """Quantity and factor to A of a row of amperes: equality at a room temperature, whatever the unit."""
-    unit = next(
-        (u for _, f, e, _ in row for u in [e.numbers[0].unit, *f.head_units] if u and u.base == "A"), None
-    )
+    unit = _row_to_ampere_unit(row)
     factors = [float(unit.factor)] if unit is not None else [1.0, 0.001]
     for factor in factors:
         for quantity, rating in ratings:

@@ -97,6 +97,8 @@ def text_to_units(text: str) -> tuple[Unit, ...]:
         last = re.split(r"[,/:=\s]\s*", text)
         if not (len(last) > 1 and re.fullmatch(r"[\d.,]+", last[-2])):  # "at 8 A" is a condition
             found += [spelling_to_unit(last[-1])]
+        found += [spelling_to_unit(word) for word in text.split() if len(word) >= 4 and word.isalpha()]
+        if not any(found):
             found += [spelling_to_unit(" ".join(text.split()[-2:]))]
     seen: list[Unit] = []
     for unit in found:

@@ -403,7 +403,8 @@ def _is_foreign_table(table: Table) -> bool:
 
 def _is_foreign(field: Series) -> bool:
     """Whether a series is in units of something else."""
-    words = set(re.split(r"[\s()\[\]（）,/]+", fold(field.head)))
+    head = re.sub(r"\d\s*(?:°\s?c|℃)", " ", fold(field.head))  # "at 20 °C" says where, not what
+    words = set(re.split(r"[\s()\[\]（）,/]+", head))
     return bool(words & set(priors()["foreign"]["units"])) and not field.head_units
 
 
