@@ -123,13 +123,13 @@ def field_to_condition(field: Series) -> tuple[float | None, float | None]:
             return _match_to_amperes(current), None
         if multiple is not None:
             return None, float(multiple[1].replace(",", "."))
-    multiple = texts_to_multiple([field.head])
+    said = texts_to_multiple([field.head])
     stated = text_to_current(field.head)
-    if stated is None and multiple is None:
+    if stated is None and said is None:
         found = {m[0]: m for m in _ANY_CURRENT.finditer(fold(field.head))}
         match = next(iter(found.values())) if len(found) == 1 else None
         stated = _match_to_amperes(match) if match is not None else None
-    return stated, multiple
+    return stated, said
 
 
 def _match_to_amperes(match: re.Match[str]) -> float:
