@@ -114,6 +114,9 @@ CORRECTED_MARK = "holdtrip: corrected copy"
 LONG_TABLE = table_kind("a long table", LONG_COLUMNS)
 WIDE_TABLE = OutputKind("a wide table", (".csv",), is_wide_table)
 COMPARISON_BOOK = OutputKind("the workbook of a comparison", (".xlsx",), _is_comparison_book)
+SIDE_BY_SIDE_MARK = "holdtrip: side by side"
+SIDE_BY_SIDE_BOOK = OutputKind("the workbook of parts side by side", (".xlsx",),
+                               last_written_by(SIDE_BY_SIDE_MARK))
 CANDIDATES = OutputKind("the candidates of a comparison", (".json",), _is_candidates)
 IDENTIFICATION = OutputKind("an identification", (".json",), _is_identification)
 DECISION_RECORD = OutputKind("a decision record", (".html", ".htm", ".pdf"), _is_record)

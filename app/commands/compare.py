@@ -10,6 +10,9 @@ import click
 from app.best_of_library import library_to_best
 from app.comparison_files import ComparisonFiles, check_files, file_options, write_files
 from app.exits import ALL_WELL, FOUND_SOMETHING
+from app.outputs import Output, check_outputs
+from app.own_files import SIDE_BY_SIDE_BOOK
+from app.parts_beside import show_side_by_side, show_stand_ins
 from app.ranking_table import show_ranking
 from app.screen import say
 from app.sources import newer_on, open_source, source_option, source_to_library
@@ -26,6 +29,8 @@ Examples:
   holdtrip compare requirement.toml --parts numbers.csv --top 5
   holdtrip compare requirement.toml --save "lamp, revision B"
   holdtrip compare requirement.toml --why QX050
+  holdtrip compare --like QX050                                 what can stand in for it?
+  holdtrip compare --table QX050,QX075,RW110 --xlsx side.xlsx
   holdtrip compare requirement.toml --what-if ambient_hot_c=20:70:11
   holdtrip compare requirement.toml --what-if ambient_hot_c=20:70:6 --what-if normal_current_a=0.2:0.6:5
 
@@ -38,7 +43,8 @@ Verdicts:
 
 
 @click.command("compare", epilog=EXAMPLES)
-@click.argument("requirement_path", metavar="REQUIREMENT.toml", type=click.Path(path_type=Path))
+@click.argument("requirement_path", metavar="[REQUIREMENT.toml]", required=False,
+                type=click.Path(path_type=Path))
 @source_option
 @click.option("--unreviewed", is_flag=True,
               help="Of a library, use numbers nobody has reviewed too; they stay marked.")
@@ -49,10 +55,15 @@ Verdicts:
 @click.option("--why", metavar="PART",
               help="Show every margin of one part: what it rests on, what would have to change, the nearest"
                    " part that fits.")
+@click.option("--like", metavar="PART",
+              help="Show what can stand in for this part: every rating at least as good; needs no requirement.")
+@click.option("--table", "beside", metavar="PART,PART...",
+              help="Show two to six parts side by side, the better of each row marked; --xlsx writes it"
+                   " too.")
 @click.option("--top", metavar="N", type=click.IntRange(min=1), default=20, show_default=True,
               help="How many parts to show on the screen; files get all.")
 def command(
-    requirement_path: Path, source: str | None, unreviewed: bool, top: int, files: ComparisonFiles,
+    requirement_path: Path | None, source: str | None, unreviewed: bool, top: int, files: ComparisonFiles,
     **asked: Any,
 ) -> int:
     """Compare parts with a requirement and rank them by verdict and smallest margin.
@@ -61,6 +72,10 @@ def command(
     drop. docs/comparing.md lists every field. Of a large library the screen judges no more parts than
     the best need; files judge all.
     """
+    if asked["like"] or asked["beside"]:
+        return _show_beside(requirement_path, source, unreviewed, files, {**asked, "top": top})
+    if requirement_path is None:
+        raise click.UsageError("Missing REQUIREMENT.toml (or --like PART, or --table PART,PART)")
     check_files(files, requirement_path, source)
     requirement = read_requirement(requirement_path)
     swept = [typed_to_values(typed) for typed in asked["what_if"]]
@@ -93,6 +108,26 @@ def command(
     for line in written:
         say(line)
     return ALL_WELL if ranking.winner is not None else FOUND_SOMETHING
+
+
+def _show_beside(
+    requirement_path: Path | None, source: str | None, unreviewed: bool, files: ComparisonFiles,
+    asked: dict[str, Any],
+) -> int:
+    """Stand-ins for one part, or parts side by side."""
+    if asked["like"] and (asked["beside"] or requirement_path is not None or files.asked):
+        raise click.UsageError("--like goes alone with --parts and --top")
+    if asked["what_if"] or asked["why"] or files.report or files.json or files.save:
+        raise click.UsageError("--table goes with a requirement, --parts and --xlsx only")
+    if files.xlsx is not None:
+        inputs = [path for path in (requirement_path, source) if path is not None]
+        check_outputs([Output("--xlsx", files.xlsx, SIDE_BY_SIDE_BOOK)], inputs, files.force)
+    requirement = read_requirement(requirement_path) if requirement_path is not None else None
+    opened = open_source(source, unreviewed)
+    if asked["like"]:
+        return show_stand_ins(opened.parts, asked["like"], opened.name, asked["top"])
+    numbers = [number.strip() for number in asked["beside"].split(",") if number.strip()]
+    return show_side_by_side(opened.parts, numbers, opened.name, requirement, files.xlsx)
 
 
 def _tell_newer(library: str | None, ranking: Ranking, top: int) -> None:
