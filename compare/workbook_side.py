@@ -10,6 +10,7 @@ from pathlib import Path
 
 from openpyxl.chart import Reference, ScatterChart, Series
 from openpyxl.styles import PatternFill
+from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from compare.derating import Derating
@@ -32,6 +33,8 @@ from extract.schema import Part, Quantity
 
 WRITER = "holdtrip: side by side"
 BEST_FILL = PatternFill("solid", fgColor="D5EADB")
+COLOURS = ("1B6CA8", "C8511B", "2E7D4F", "7A4FA3", "8A6D1D", "55636D")
+"""Far enough apart in hue and in grey for six lines."""
 FIRST_PART = 4
 """Column of the first part: title, unit and limit stand before."""
 
@@ -85,14 +88,13 @@ def _add_derating(book: LiveBook, parts: Sequence[Part]) -> None:
     )
     deratings = [Derating(part_to_numbers(part)) for part in parts]
     ambients = sorted({c for part in parts for c in _tabulated(part)})
-    columns = [Column("Ambient, °C", 12, "0.#"), *(Column(part.part_number, 18, SENSIBLE) for part in parts)]
+    columns = [Column("Ambient, °C", 12, "0"), *(Column(part.part_number, 18, SENSIBLE) for part in parts)]
     last = put_table(sheet, head, columns, [[c, *(one.hold(c).value for one in deratings)] for c in ambients])
     set_page(sheet)
     if not ambients:
         return
     chart = ScatterChart()
-    chart.title, chart.style, chart.height, chart.width = "Hold current, A, against ambient, °C", 13, 10, 18
-    chart.x_axis.delete = chart.y_axis.delete = False
+    chart.title, chart.height, chart.width = "Hold current, A, against ambient, °C", 9.5, 17chart.x_axis.delete = chart.y_axis.delete = False
     chart.x_axis.crosses = chart.y_axis.crosses = "min"
     for column in range(2, 2 + len(parts)):
         series = Series(
@@ -101,8 +103,12 @@ def _add_derating(book: LiveBook, parts: Sequence[Part]) -> None:
             title=parts[column - 2].part_number,
         )
         series.marker.symbol = "circle"
+        series.smooth = False
+        colour = COLOURS[(column - 2) % len(COLOURS)]
+        series.graphicalProperties.line.solidFill = colour
+        series.marker.graphicalProperties.solidFill = colour
         chart.series.append(series)
-    sheet.add_chart(chart, f"A{last + 3}")
+    sheet.add_chart(chart, f"{get_column_letter(len(parts) + 3)}{head}")
 
 
 def _tabulated(part: Part) -> list[float]:

@@ -56,7 +56,8 @@ Verdicts:
               help="Show every margin of one part: what it rests on, what would have to change, the nearest"
                    " part that fits.")
 @click.option("--like", metavar="PART",
-              help="Show what can stand in for this part: every rating at least as good; needs no requirement.")
+              help="Show what can stand in for this part: every rating at least as good; needs no"
+                   " requirement.")
 @click.option("--table", "beside", metavar="PART,PART...",
               help="Show two to six parts side by side, the better of each row marked; --xlsx writes it"
                    " too.")

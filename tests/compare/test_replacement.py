@@ -56,7 +56,9 @@ def test_each_trait_can_be_the_one_that_gets_worse(
     assert changed(found, Change.WORSE) == {worse}
 
 
-def test_hot_hold_counts_too(make_part: MakePart, row_a: dict[float, float], row_b: dict[float, float]) -> None:
+def test_hot_hold_counts_too(
+    make_part: MakePart, row_a: dict[float, float], row_b: dict[float, float]
+) -> None:
     """Same rating at 23 °C; at 85 °C row A holds 30 %, row B 48 % (published vendor data)."""
     steep, flat = make_part("A", ratios=row_a), make_part("B", ratios=row_b)
     assert changed(stand_in(flat, steep), Change.WORSE) == {"Hold current at 85 °C"}
