@@ -94,7 +94,8 @@ def _add_derating(book: LiveBook, parts: Sequence[Part]) -> None:
     if not ambients:
         return
     chart = ScatterChart()
-    chart.title, chart.height, chart.width = "Hold current, A, against ambient, °C", 9.5, 17chart.x_axis.delete = chart.y_axis.delete = False
+    chart.title, chart.height, chart.width = "Hold current, A, against ambient, °C", 9.5, 17
+    chart.x_axis.delete = chart.y_axis.delete = False
     chart.x_axis.crosses = chart.y_axis.crosses = "min"
     for column in range(2, 2 + len(parts)):
         series = Series(
