@@ -12,7 +12,7 @@ import importlib
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-from sample_tables.generate.blocks import Sheet
+from sample_tables.generate.blocks import Chart, Sheet
 from sample_tables.generate.columns import TRUTH_FIELDS
 from sample_tables.generate.particulars import sheet_to_particulars, write_particulars
 
@@ -35,8 +35,10 @@ GROUPS = (
     "found_merged",
     "found_tight",
     "found_long",
+    "charted",
     "whole_part",
 )
+CURVE_FIELDS = ("document", "chart", "part_number", "label", "x", "y")
 MADE = {
     "reportlab": "reportlab",
     "typst": "typst",
@@ -79,6 +81,23 @@ def write_truth(sheet: Sheet, path: Path) -> None:
             )
 
 
+def write_curve_truth(sheet: Sheet, folder: Path) -> None:
+    """What the curves of a sheet's charts truly say, as CSV in a folder of its own."""
+    plans = [block.plan for block in sheet.blocks if isinstance(block, Chart)]
+    if not plans:
+        return
+    folder.mkdir(exist_ok=True)
+    with (folder / f"{sheet.name}.csv").open("w", encoding="utf-8", newline="") as target:
+        writer = csv.writer(target, lineterminator="\n")
+        writer.writerow(CURVE_FIELDS)
+        for plan in plans:
+            for curve in plan.curves:
+                for part in curve.parts:
+                    for x, y in plan.curve_to_truth(curve):
+                        row = (sheet.document, "time_to_trip", part, curve.label, f"{x:.5g}", f"{y:.5g}")
+                        writer.writerow(row)
+
+
 def readme_text(sheets: list[Sheet]) -> str:
     """The table of sheets, one line each."""
     opening = (Path(__file__).with_name("readme_head.md")).read_text(encoding="utf-8")
@@ -101,6 +120,7 @@ def main() -> None:
         if not options.only or sheet.name in options.only:
             (options.out / sheet.document).write_bytes(draw(sheet))
             write_truth(sheet, options.out / f"{sheet.name}.csv")
+            write_curve_truth(sheet, options.out / "curves")
             if sheet_to_particulars(sheet):
                 (options.out / "particulars").mkdir(exist_ok=True)
                 write_particulars(sheet, options.out / "particulars" / f"{sheet.name}.csv")

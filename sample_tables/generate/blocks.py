@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
+from sample_tables.generate.chart_plan import ChartPlan
 from sample_tables.generate.columns import Entry
 
 MARKUP = re.compile(r"_\{(?P<low>[^}]*)\}|\^\{(?P<high>[^}]*)\}|(?P<line>\|)")
@@ -83,7 +84,14 @@ class PageBreak:
     """The rest goes on the next page."""
 
 
-Block = Heading | Text | Bullets | Grid | Curves | PageBreak
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """A chart of trip times whose curves are stated as truth."""
+
+    plan: ChartPlan
+
+
+Block = Heading | Text | Bullets | Grid | Curves | Chart | PageBreak
 
 
 @dataclass(frozen=True, slots=True)

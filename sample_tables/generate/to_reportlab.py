@@ -10,6 +10,7 @@ import io
 import itertools
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -33,6 +34,8 @@ from reportlab.platypus import (
 )
 
 from sample_tables.generate import blocks
+from sample_tables.generate.chart_drawing import draw_chart
+from sample_tables.generate.chart_plan import ChartPlan
 from sample_tables.generate.curves import AXIS_A, AXIS_S, unit_point
 from sample_tables.generate.underlays import UNDERLAYS
 from sample_tables.generate.words import FICTITIOUS
@@ -111,6 +114,20 @@ class LogLog(Flowable):
             for (x0, y0), (x1, y1) in itertools.pairwise(points):
                 canvas.line(x0, y0, x1, y1)
             canvas.drawString(points[0][0], points[0][1] + 3, label)
+
+
+class TripChart(Flowable):
+    """A chart of trip times at its place on the page."""
+
+    def __init__(self, plan: ChartPlan) -> None:
+        super().__init__()
+        self.plan = plan
+
+    def wrap(self, width: float, _height: float) -> tuple[float, float]:
+        return width, self.plan.size[1] + 200.0
+
+    def draw(self) -> None:
+        draw_chart(self.canv, replace(self.plan, corner=(50.0, 110.0)))
 
 
 class Underlaid(Flowable):
@@ -272,6 +289,8 @@ def block_flowables(
         return [grid_flowable(block, fonts, look.colour, room), Spacer(0, 6)]
     if isinstance(block, blocks.Curves):
         return [LogLog(block, fonts[0])]
+    if isinstance(block, blocks.Chart):
+        return [TripChart(block.plan)]
     return [PageBreak()]
 
 
