@@ -22,6 +22,7 @@ from extract.charts.legend import table_to_keys, words_to_keys
 from extract.charts.naming import Naming, PartFacts, readings_to_facts, squeeze
 from extract.charts.naming_curves import NamedCurve, chart_to_named_curves, chart_to_quantities
 from extract.charts.tracing import PagePicture, drawn_is_seen
+from extract.charts.witness import Named, Word, curves_to_words
 from extract.charts.wording import letters_to_words
 from extract.document import Document, open_pdfium
 from extract.schema import WHOLE_SERIES, ChartName, Curve, Kind, Place, Reading, Status
@@ -115,8 +116,9 @@ def _page_to_curves(page: Any, ink: Ink, sheet: _Sheet) -> list[Curve]:
     for chart in ink_to_charts(ink):
         source = LabelSource(keys, sheet.facts, chart.title, sheet.names)
         named = chart_to_named_curves(chart, ink.strokes, source)
-        for one in named or _whole_series(chart, ink):
-            curves += _named_to_curves(one, chart, ink, sheet, picture)
+        named = named or _whole_series(chart, ink)
+        for one, word in zip(named, _named_to_words(named, chart, sheet.facts), strict=True):
+            curves += _named_to_curves(one, word, chart, ink, (sheet, picture))
     return curves
 
 
@@ -131,27 +133,51 @@ def _whole_series(chart: Chart, ink: Ink) -> tuple[NamedCurve, ...]:
     return tuple(replace(one, quantity=one.parts[0], parts=(WHOLE_SERIES,)) for one in found)
 
 
+def _named_to_words(
+    named: Sequence[NamedCurve], chart: Chart, facts: Sequence[PartFacts]
+) -> tuple[Word, ...]:
+    """What the hold currents of the tables say of each named curve."""
+    if chart.kind is not ChartKind.TIME_TO_TRIP or chart.in_holds:
+        return (Word.SILENT if chart.kind is ChartKind.TIME_TO_TRIP else Word.BORNE_OUT,) * len(named)
+    drawn = [chart.lines.curves[one.curve].points for one in named]
+    least = [chart.x_axis.value(points[0][0]) * chart.x_factor for points in drawn]
+    holds = {fact.part_number: fact.hold_a for fact in facts if fact.hold_a is not None}
+    return curves_to_words(
+        [Named(points, a, one.parts) for points, a, one in zip(drawn, least, named, strict=True)], holds
+    )
+
+
 def _named_to_curves(
-    named: NamedCurve, chart: Chart, ink: Ink, sheet: _Sheet, picture: PagePicture | None
+    named: NamedCurve, word: Word, chart: Chart, ink: Ink, known: tuple[_Sheet, PagePicture | None]
 ) -> list[Curve]:
-    """The curve of each part and each chart it stands for."""
+    """The curve of each part and each chart it stands for. Agreed are line and part: the rendered page shows
+    the line, the tables bear out the part."""
+    sheet, picture = known
     drawn = chart.lines.curves[named.curve]
     seen = picture is not None and drawn_is_seen(drawn, picture)
     doubts = [*named.doubts, *_axes_to_doubts(chart)]
-    status = Status.DISPUTED if doubts else Status.AGREED if seen else Status.SINGLE
-    points = _to_points(chart, drawn.points)
+    if word is Word.CONTRADICTED:
+        doubts.append("it trips at currents that the tables say its part holds")
+    agreed = seen and word is Word.BORNE_OUT
+    status = Status.DISPUTED if doubts else Status.AGREED if agreed else Status.SINGLE
+    holds = {fact.part_number: fact.hold_a for fact in sheet.facts}
     x_error, y_error = _to_errors(chart, drawn.width)
     place = Place(ink.number, *(round(edge, 1) for edge in chart.frame.box))
     kind = Kind.TYP if chart.is_typical else Kind.NONE
     ambient = chart.ambient_c if chart.kind is ChartKind.TIME_TO_TRIP else None
-    return [
-        Curve(
-            sheet.document.name, sheet.document.sha256, part, name, kind, ambient,
-            points, status, place, named.label, x_error, y_error, tuple(doubts),
-        )
-        for part in named.parts
-        for name in _chart_names(chart, named.quantity)
-    ]  # fmt: skip
+    curves = []
+    for part in named.parts:
+        points = _to_points(chart, drawn.points, holds.get(part))
+        if chart.in_holds and not holds.get(part):
+            continue  # multiples of what nobody knows
+        curves += [
+            Curve(
+                sheet.document.name, sheet.document.sha256, part, name, kind, ambient,
+                points, status, place, named.label, x_error, y_error, tuple(doubts),
+            )
+            for name in _chart_names(chart, named.quantity)
+        ]  # fmt: skip
+    return curves
 
 
 def _chart_names(chart: Chart, quantity: str) -> tuple[ChartName, ...]:
@@ -176,11 +202,15 @@ def _axes_to_doubts(chart: Chart) -> list[str]:
     ]
 
 
-def _to_points(chart: Chart, points: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
-    """Vertices in the units of the axes, from left to right, equal ones once."""
+def _to_points(
+    chart: Chart, points: Sequence[tuple[float, float]], hold_a: float | None
+) -> tuple[tuple[float, float], ...]:
+    """Vertices in the units of the axes, from left to right, equal ones once; multiples of the hold current
+    in A."""
+    factor = hold_a if chart.in_holds and hold_a else chart.x_factor
     found: list[tuple[float, float]] = []
     for x, y in points:
-        value = (chart.x_axis.value(x) * chart.x_factor, chart.y_axis.value(y) * chart.y_factor)
+        value = (chart.x_axis.value(x) * factor, chart.y_axis.value(y) * chart.y_factor)
         if not found or value != found[-1]:
             found.append(value)
     return tuple(found)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from extract.charts.findings import curves_to_findings
 from extract.charts.reading import ChartOptions, document_to_curves
 from extract.document import Document
 from extract.schema import SheetReading
@@ -21,4 +22,7 @@ def sheet_with_curves(
     """The reading with its curves; none where the sheet is about another kind of part."""
     if not sheet.readings and any(finding.code == OTHER_KIND for finding in sheet.findings):
         return sheet
-    return replace(sheet, curves=document_to_curves(document, sheet.readings, options or ChartOptions()))
+    curves = document_to_curves(document, sheet.readings, options or ChartOptions())
+    return replace(
+        sheet, curves=curves, findings=(*sheet.findings, *curves_to_findings(curves, sheet.readings))
+    )

@@ -41,7 +41,7 @@ def distance(x: float, y: float, curve: Curve) -> float:
 
 @pytest.mark.parametrize("truth", TRUTHS, ids=lambda path: path.stem)
 def test_no_point_is_silently_wrong_and_most_are_right(truth: Path) -> None:
-    """Every true point lies on the curve read for its part, or that curve is disputed; nearly all are read."""
+    """Every true point lies on the curve read for its part, or that is disputed; nearly all are read."""
     read: dict[str, list[Curve]] = defaultdict(list)
     for curve in curves_of(truth.stem):
         assert curve.kind is Kind.TYP

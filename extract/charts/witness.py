@@ -1,0 +1,67 @@
+"""A second witness for the parts of a chart's curves: the hold currents of the tables.
+
+Comes in: named curves with their points, what the tables say of their parts. Goes out: for each whether the
+tables bear it out, contradict it, or are silent. Looks at no label: a larger hold current trips at a larger
+current, and no part trips below what it holds. Neighbours differ by little, so a witness proves no label
+alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from extract.charts.geometry import x_at
+from extract.charts.ink import Point
+
+CLEAR = 1.12  # hold currents that differ by less say nothing of the order of their curves
+BELOW_HOLD = 0.93  # of its hold current: a curve that trips there is not the part's
+
+
+class Word(StrEnum):
+    """What the tables say of a curve's part."""
+
+    BORNE_OUT = "borne_out"
+    SILENT = "silent"
+    CONTRADICTED = "contradicted"
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A curve with its points on the page, its smallest current in A, and its parts."""
+
+    points: tuple[Point, ...]
+    least_a: float
+    parts: tuple[str, ...]
+
+
+def curves_to_words(curves: Sequence[Named], holds_a: Mapping[str, float]) -> tuple[Word, ...]:
+    """What the tables say of each curve of a chart."""
+    own = [min((holds_a[part] for part in curve.parts if part in holds_a), default=None) for curve in curves]
+    words = []
+    for index, curve in enumerate(curves):
+        hold = own[index]
+        if hold is None:
+            words.append(Word.SILENT)
+        elif curve.least_a < BELOW_HOLD * hold:
+            words.append(Word.CONTRADICTED)
+        else:
+            votes = [
+                _in_order(curve, other, hold, rival)
+                for j, (other, rival) in enumerate(zip(curves, own, strict=True))
+                if j != index and rival is not None
+            ]
+            heard = [vote for vote in votes if vote is not None]
+            words.append(Word.BORNE_OUT if heard and all(heard) else Word.SILENT)
+    return tuple(words)
+
+
+def _in_order(one: Named, other: Named, hold_a: float, rival_a: float) -> bool | None:
+    """Whether two curves stand in the order of their hold currents where they trip slowest; None if their
+    hold currents are too much alike, or the curves share no height."""
+    if max(hold_a, rival_a) < CLEAR * min(hold_a, rival_a):
+        return None
+    height = max(one.points[0][1], other.points[0][1]) + 1.0
+    x, y = x_at(one.points, height), x_at(other.points, height)
+    return None if x is None or y is None else (x < y) == (hold_a < rival_a)
