@@ -14,6 +14,7 @@ from app.outputs import Output, check_outputs
 from app.own_files import SIDE_BY_SIDE_BOOK
 from app.parts_beside import show_side_by_side, show_stand_ins
 from app.ranking_table import show_ranking
+from app.relaxing_lines import show_removed
 from app.screen import say
 from app.sources import newer_on, open_source, source_option, source_to_library
 from app.what_if import show_grid, show_sweep, typed_to_values
@@ -101,6 +102,7 @@ def command(
         show_why(ranking, candidate)
     if not explained:
         show_ranking(ranking, top)
+        show_removed(ranking)
         _tell_newer(opened.library, ranking, top)
     if outcome is not None:
         show_sweep(outcome)
