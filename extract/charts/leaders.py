@@ -45,10 +45,13 @@ def labels_to_tips(
     colours = {line.points[0]: line.colour for line in lines} | {
         line.points[-1]: line.colour for line in lines
     }
-    costs = [
+    rows = [
         [min(_start_cost(label, chain), _start_cost(label, chain[::-1])) for chain in chains]
         for label in labels
     ]
+    near = [at for at in range(len(chains)) if any(row[at] <= START_PT**2 for row in rows)][:MANY_LINES]
+    chains = [chains[at] for at in near]
+    costs = [[row[at] for at in near] for row in rows]
     found: list[Tip | None] = [None] * len(labels)
     for index, (at, others) in pairs_with_rivals(costs, START_PT**2).items():
         tip = _to_tip(labels[index], chains[at], heads, colours)

@@ -24,11 +24,12 @@ from extract.charts.labels import (
     words_to_like_names,
 )
 from extract.charts.leaders import HEAD_PT, labels_to_tips
+from extract.charts.outlines import resample
 from extract.charts.samples import labels_to_samples, patches_to_lines
 
 GOES_ON_PT = 4.5  # ends of pieces of one curve stand no farther apart
 DASHES_GO_ON_PT = 14.0  # if they are dashes
-CLOSE_DASHES_PT = 2.5
+CLOSE_DASHES_PT, LOOKS = 2.5, 60  # looked for at so many points
 TAIL_PT, SAME_LINE_PT = 12.0, 0.25  # a curve that lies on another's end so long and so closely
 
 
@@ -107,7 +108,7 @@ def _may_go_on(number: int, curves: Sequence[Drawn]) -> tuple[str, ...]:
 
 
 def _come_close(own: Drawn, other: Drawn) -> bool:
-    return any(to_polyline(point, other.points) < CLOSE_DASHES_PT for point in own.points)
+    return any(to_polyline(point, other.points) < CLOSE_DASHES_PT for point in resample(own.points, LOOKS))
 
 
 def _runs_on(own: Drawn, other: Drawn) -> bool:

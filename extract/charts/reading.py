@@ -15,6 +15,7 @@ from typing import Any
 
 from extract.charts.chart import Chart, ink_to_charts
 from extract.charts.frames import ink_to_frames
+from extract.charts.geometry import to_box
 from extract.charts.ink import Ink, InkLimits, could_hold_curve, page_to_drawing, with_letters
 from extract.charts.kinds import ChartKind, names
 from extract.charts.labels import HOLD_LABEL, LabelSource
@@ -28,6 +29,7 @@ from extract.document import Document, open_pdfium
 from extract.schema import WHOLE_SERIES, ChartName, Curve, Kind, Place, Reading, Status
 
 _LN10 = math.log(10)
+NEAR_PT = 16.0  # letters that name curves stand so near their frame
 _WORD = re.compile(r"[A-Za-z0-9][A-Za-z0-9./\-]{3,}")
 
 
@@ -84,7 +86,14 @@ def _want_keys(inks: dict[int, Ink], facts: Sequence[PartFacts]) -> bool:
     """Whether a page with a chart prints single letters that nothing on it explains."""
     for ink in inks.values():
         words = letters_to_words(ink.letters)
-        single = {word.text for word in words if len(word.text) == 1 and word.text.isalpha()}
+        boxes = [frame.box for frame in ink_to_frames(ink)]
+        single = {
+            word.text
+            for word in words
+            if len(word.text) == 1
+            and word.text.isalpha()
+            and any(to_box(word.mid, b) < NEAR_PT for b in boxes)
+        }
         if len(single) >= 3 and not words_to_keys(words, facts):
             return True
     return False
