@@ -47,8 +47,10 @@ _KILLED_BY_CLOCK = -getattr(signal, "SIGXCPU", 0)
 _OUT_OF_MEMORY = frozenset(
     -getattr(signal, name) for name in ("SIGABRT", "SIGTRAP", "SIGILL", "SIGSEGV", "SIGBUS")
     if hasattr(signal, name)
-)
-"""How compiled code ends when it is refused memory; beside much memory used it means that."""
+) | {1}
+"""How compiled code ends when it is refused memory, and a worker whose last step is; beside much memory used
+it means that."""
+_FULL = 0.5
 _SPENT = 0.25
 """A worker that once held so much of the memory allowed is replaced before the next job."""
 
@@ -60,7 +62,7 @@ class Limits:
 
     cpu_s: float = 120.0
     max_bytes: int = 3_000_000_000
-    deadline_s: float = 600.0
+    deadline_s: float = 400.0
 
     def share(self, part: float) -> Limits:
         """A part of the processor time and the memory, for a process that works beside another."""
@@ -157,7 +159,7 @@ class Worker:
         if self._late or code == _KILLED_BY_CLOCK:
             return Loss.TOO_SLOW
         killed_from_outside = hasattr(signal, "SIGKILL") and code == -signal.SIGKILL
-        if killed_from_outside or (code in _OUT_OF_MEMORY and peak_bytes > self.limits.max_bytes / 2):
+        if killed_from_outside or (code in _OUT_OF_MEMORY and peak_bytes > _FULL * self.limits.max_bytes):
             return Loss.TOO_LARGE
         return Loss.CRASHED
 
@@ -284,8 +286,11 @@ def _dump(pipe: IO[bytes], message: object) -> None:
 
 def work_alone() -> NoReturn:
     """The life of a worker that is an interpreter of its own."""
-    order = pickle.load(sys.stdin.buffer)
-    _work(sys.stdin.buffer, os.fdopen(os.dup(1), "wb"), order)
+    try:
+        order = pickle.load(sys.stdin.buffer)
+        _work(sys.stdin.buffer, os.fdopen(os.dup(1), "wb"), order)
+    finally:
+        os._exit(1)  # at once: tidying up would wait for the thread that waits for jobs
 
 
 def _work(jobs: IO[bytes], answers: IO[bytes], order: tuple[str, Limits]) -> NoReturn:
@@ -306,13 +311,16 @@ def _work(jobs: IO[bytes], answers: IO[bytes], order: tuple[str, Limits]) -> NoR
         answers.flush()
 
 
+_TOO_LARGE = pickle.dumps(Loss.TOO_LARGE, pickle.HIGHEST_PROTOCOL)
+
+
 def _job_to_answer(answer: Callable[[Any], Any], job: Any) -> bytes:
     try:
         return pickle.dumps(answer(job), pickle.HIGHEST_PROTOCOL)
     except Exception as error:
         if not is_out_of_memory(error):
             raise
-        return pickle.dumps(Loss.TOO_LARGE, pickle.HIGHEST_PROTOCOL)
+    return _TOO_LARGE  # here and not above, where the error still holds all the memory
 
 
 def is_out_of_memory(error: Exception) -> bool:
