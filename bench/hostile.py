@@ -2,12 +2,12 @@
 
     python bench/hostile.py [--count 200] [--seed 19] [--one-by-one N]
 
-Comes in: nothing; the files are made here, from a seed: forms that draw themselves, shadings, fonts, patterns,
-compressed bombs, nests, giant and cropped pages, user units, broken tables of places, names no file
-should have, and sheets of sample_tables cut and scrambled. Goes out: a table on stdout: how many were read, refused,
-too slow, too large, crashed; the most processor time and memory of one command. Fails (exit 1) where a
-command shows a traceback, ends by a signal, takes more than 130 s of processor time or 3 GB, or where a sound
-sheet among the hostile ones is not read as it is alone.
+Comes in: nothing; the files are made here, from a seed: forms that draw themselves, shadings, fonts,
+patterns, compressed bombs, nests, giant and cropped pages, user units, broken tables of places, names no file
+should have, and sheets of sample_tables cut and scrambled. Goes out: a table on stdout: how many were read,
+refused, too slow, too large, crashed; the most processor time and memory of one command. Fails (exit 1)
+where a command shows a traceback, ends by a signal, takes more than 130 s of processor time or 3 GB, or where
+a sound sheet among the hostile ones is not read as it is alone.
 """
 
 from __future__ import annotations
@@ -288,7 +288,8 @@ def main() -> int:
         left_out = re.findall("not read: .*", ended.said)
         reasons = Counter(said_to_end(f"holdtrip: {line}") for line in left_out)
         print(f"in a folder: exit code {ended.code} after {ended.seconds:.0f} s, {ended.cpu_s:.0f} s of"
-              f" processor time, {ended.max_bytes / 1e9:.2f} GB in one worker; not read: {dict(reasons)}")
+              f" processor time, {ended.max_bytes / 1e9:.2f} GB in one worker;"
+              f" not read: {dict(reasons)}")
         read = table.read_text(encoding="utf-8").splitlines()[1:] if table.exists() else []
         for name, rows in alone.items():
             here = sorted(row.removeprefix("sound_") for row in read if row.startswith(f"sound_{name}"))
