@@ -280,8 +280,8 @@ def main() -> int:
                 print(f"  {path.name!r}: {ended.cpu_s:.0f} s, {ended.max_bytes / 1e9:.2f} GB,"
                       f" {said_to_end(ended.said)}", flush=True)
             most_s, most_bytes = max(most_s, ended.cpu_s), max(most_bytes, ended.max_bytes)
-        print(f"one by one: {sum(ends.values())} files: {dict(ends)}; at most {most_s:.1f} s of processor time"
-              f" and {most_bytes / 1e9:.2f} GB each", flush=True)
+        print(f"one by one: {sum(ends.values())} files: {dict(ends)}; at most {most_s:.1f} s of processor"
+              f" time and {most_bytes / 1e9:.2f} GB each", flush=True)
         table = Path(scratch) / "folder.csv"
         ended = run(["read", str(folder), "--long", str(table)])
         wrong += faults("folder", ended, is_one=False)
