@@ -54,4 +54,4 @@ def sheets_to_account_line(sheets: Iterable[SheetReading]) -> str:
 def _row_to_cells(document: str, row: AccountRow) -> list[object]:
     place = row.place
     return [guard(document), place.page, place.x0, place.top, place.x1, place.bottom, guard(row.raw),
-            row.fate.value, row.reason, ""]
+            row.fate.value, row.reason, row.cause or ""]

@@ -14,7 +14,7 @@ from extract.schema import Finding
 from extract.spreadsheet_text import guard
 
 COLUMNS = ("document", "part_number", "quantity", "code", "severity", "found", "expected", "message",
-           "page", "x0", "top", "x1", "bottom")
+           "page", "x0", "top", "x1", "bottom", "cause")
 
 
 def write_findings(findings: Iterable[Finding], path: Path) -> int:
@@ -32,4 +32,4 @@ def _finding_to_row(finding: Finding) -> list[object]:
     box = (place.page, place.x0, place.top, place.x1, place.bottom) if place else ("",) * 5
     words = (finding.found, finding.expected, finding.message)
     return [guard(finding.document), guard(finding.part_number), finding.quantity or "", finding.code,
-            finding.severity.value, *map(guard, words), *box]
+            finding.severity.value, *map(guard, words), *box, finding.cause or ""]

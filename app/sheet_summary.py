@@ -10,10 +10,14 @@ from collections.abc import Iterable
 
 from app.screen import say, show_table
 from app.sheets import Failure
+from extract.causes import causes_to_line
 from extract.checks.codes import SECOND_READING_LOST
 from extract.schema import WHOLE_SERIES, Finding, Severity, SheetReading, Status
 
 HEADINGS = ("Datasheet", "Pages", "Read", "Parts", "Numbers", "Agreed", "Single", "Disputed", "Findings")
+
+SHOWN_QUESTIONS = 12
+"""Questions on the screen; the long table has the number of each."""
 
 SHOWN_FINDINGS = 20
 """Findings on the screen; `holdtrip read --findings` writes all."""
@@ -66,6 +70,21 @@ def _finding_to_row(finding: Finding) -> list[str]:
     page = str(finding.place.page) if finding.place else ""
     return [finding.severity.value, finding.code, finding.document, page, finding.part_number,
             finding.message]
+
+
+def show_questions(sheets: Iterable[SheetReading], limit: int = SHOWN_QUESTIONS) -> None:
+    """What disputed numbers wait for: one line for each question, the one about most numbers first."""
+    asked = [(sheet, cause) for sheet in sheets for cause in sheet.causes]
+    if not asked:
+        return
+    say(causes_to_line([cause for _, cause in asked]))
+    shown = sorted(asked, key=lambda pair: -pair[1].count)[:limit]
+    rows = [[sheet.document, str(cause.number), str(cause.count), str(cause.place.page), cause.question,
+             ", ".join(cause.answers)] for sheet, cause in shown]
+    show_table(["Datasheet", "Cause", "Numbers", "Page", "Question", "Answers"], rows, numbers=(1, 2, 3),
+               title="What to answer")
+    if len(asked) > limit:
+        say(f"... and {len(asked) - limit} more: column `cause` of `holdtrip read ... --long FILE.csv`")
 
 
 def has_error(findings: Iterable[Finding]) -> bool:

@@ -12,6 +12,7 @@ from functools import cache
 
 from extract.account.atoms import Box
 from extract.account.build import Ink, sheet_to_account
+from extract.causes import sheet_to_causes
 from extract.charts.sheet_curves import sheet_with_curves
 from extract.checked_sheet import sheet_to_checked
 from extract.document import Document, is_number_heavy, open_pdfium
@@ -58,7 +59,7 @@ def document_to_settled(
 
     own = tuple(reading for reading in settling.printed if reading.place.page not in foreign)
     ink = Ink({**pages.contents, **further}, runs, charts, own, frozenset(foreign))
-    return sheet_to_account(checked, ink)
+    return sheet_to_account(sheet_to_causes(checked), ink)
 
 
 def _pages_that_list(sheet: SheetReading, document: Document, pages: ReadPages) -> list[int]:

@@ -27,7 +27,7 @@ COLUMNS = (
     "document", "part_number", "quantity", "kind", "ambient_c", "test_current_a", "value", "status",
     "page", "x0", "top", "x1", "bottom", "raw",
 )
-FURTHER_COLUMNS = ("sha256", "unit", "notes")
+FURTHER_COLUMNS = ("sha256", "unit", "notes", "cause")
 
 _Name = TypeVar("_Name", bound=StrEnum)
 
@@ -81,6 +81,7 @@ def reading_to_row(reading: Reading) -> tuple[str, ...]:
         reading.status.value, str(place.page), *map(_number, (place.x0, place.top, place.x1, place.bottom)),
         guard(reading.raw), reading.sha256, guard(reading.unit),
         json.dumps(reading.notes, ensure_ascii=False) if reading.notes else "",
+        str(reading.cause or ""),
     )
 
 
@@ -119,6 +120,7 @@ def _row_to_reading(where: str, row: dict[str, str | None]) -> Reading:
         raw=unguard(cells.text("raw")),
         unit=unguard(cells.further("unit")),
         notes=cells.notes(),
+        cause=cells.cause(),
     )
 
 
@@ -163,6 +165,14 @@ class _Cells:
         except ValueError:
             known = ", ".join(name.value or "(empty)" for name in names)
             raise self._wrong(column, f"one of {known}") from None
+
+    def cause(self) -> int:
+        text = self.further("cause")
+        if not text:
+            return 0
+        if not text.isascii() or not text.isdigit():
+            raise self._wrong("cause", "the number of a question, or empty")
+        return int(text)
 
     def notes(self) -> tuple[str, ...]:
         text = self.further("notes")

@@ -144,7 +144,7 @@ class Reading:
 
     `value` is SI (A, V, W, ohm, s, fraction); `raw` is the cell's printed text; `unit` the unit
     as printed, empty where the sheet prints none; `notes` say why a reading is disputed and which
-    footnote marks stood at it.
+    footnote marks stood at it; `cause` is the number of the question it waits for, or 0.
     """
 
     document: str
@@ -160,6 +160,7 @@ class Reading:
     raw: str
     unit: str = ""
     notes: tuple[str, ...] = ()
+    cause: int = 0
 
 
 class ChartName(StrEnum):
@@ -248,6 +249,26 @@ class Finding:
     part_number: str = ""
     quantity: Quantity | None = None
     place: Place | None = None
+    cause: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """Why readings of a sheet are disputed: one question for all of them.
+
+    `number` counts the causes of a sheet from 1; `code` names the kind of doubt, `reach` how far it goes (a
+    page, a quantity, a part; empty: the sheet); `facts` are its first doubts in words; `answers` what may be
+    said; `count` how many readings it covers, the first of them at `place`.
+    """
+
+    number: int
+    code: str
+    reach: str
+    question: str
+    facts: tuple[str, ...]
+    answers: tuple[str, ...]
+    count: int
+    place: Place
 
 
 class Fate(StrEnum):
@@ -267,6 +288,7 @@ class AccountRow:
     raw: str
     fate: Fate
     reason: str = ""
+    cause: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -289,6 +311,7 @@ class SheetReading:
     curves: tuple[Curve, ...] = ()
     particulars: tuple[Particular, ...] = ()
     account: tuple[AccountRow, ...] = ()
+    causes: tuple[Cause, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

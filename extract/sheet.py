@@ -40,6 +40,7 @@ from extract.page import PageContent, box_to_place
 from extract.pages import ReadPages, document_to_contents, document_to_read_pages
 from extract.part_texts import tables_to_texts
 from extract.particulars.sheet_particulars import sheet_with_particulars
+from extract.proofs import readings_to_proven
 from extract.rating_lines import runs_to_rating_lines
 from extract.records import SheetFacts, entries_to_readings, mark_contradictions
 from extract.schema import (
@@ -103,6 +104,7 @@ def document_to_sheet(
         from extract.scans.judged import readings_to_judged
 
         printed = readings_to_judged(printed, document.scanned)
+    printed = readings_to_proven(printed)
     readings = mark_contradictions(printed)
     parts = tuple(dict.fromkeys(r.part_number for r in readings if r.part_number != WHOLE_SERIES))
     sheet = SheetReading(

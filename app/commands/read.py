@@ -90,11 +90,12 @@ def command(paths: tuple[Path, ...], files: Files, one_reading: bool) -> int:
     # Here and not above: what draws tables is loaded after the second reader was started (app/sheets.py).
     from app.account_file import sheets_to_account_line
     from app.screen import say
-    from app.sheet_summary import has_error, show_findings, show_sheets
+    from app.sheet_summary import has_error, show_findings, show_questions, show_sheets
 
     findings = [finding for sheet in batch.sheets for finding in sheet.findings]
     show_sheets(batch.sheets, batch.failures)
     say(sheets_to_account_line(batch.sheets))
+    show_questions(batch.sheets)
     show_findings(findings)
     _write_files(batch, findings, files)
     return FOUND_SOMETHING if batch.failures or has_error(findings) else ALL_WELL
@@ -135,7 +136,7 @@ def _write_long(batch: Batch, everything: bool, path: Path) -> int:
 
 
 def _outputs(files: Files) -> list[Output]:
-    findings = table_kind("findings on datasheets", COLUMNS)
+    findings = table_kind("findings on datasheets", COLUMNS[:-1])
     account = table_kind("the account of datasheets", ("document", "page", "x0", "top"))
     asked = [("--long", files.long_path, LONG_TABLE), ("--findings", files.findings_path, findings),
              ("--account", files.account_path, account),

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 
 from extract.account.atoms import Atom, Box, runs_to_atoms
 from extract.account.blocks import Block, runs_to_blocks
-from extract.account.fates import CONDITION, PageReadings, atoms_to_fates
+from extract.account.fates import CONDITION, Fated, PageReadings, atoms_to_fates
 from extract.account.reasons import NOT_UNDERSTOOD, OTHER_KIND, PageFacts, atoms_to_reasons
 from extract.lines import Run, content_to_sideways_runs
 from extract.page import PageContent, box_to_place
@@ -98,7 +98,7 @@ def _page_to_account(
     if number in ink.foreign:
         reasons = dict.fromkeys(rest, OTHER_KIND)
     else:
-        values = frozenset(index for index, (_, reason) in fates.items() if reason != CONDITION)
+        values = frozenset(index for index, fated in fates.items() if fated.reason != CONDITION)
         blocks = runs_to_blocks(runs, atoms, values)
         facts = PageFacts(content.height, _charts(ink, content, len(rest)), *known)
         reasons = atoms_to_reasons(atoms, rest, blocks, read, facts)
@@ -126,9 +126,9 @@ def _without_digits(text: str) -> str:
     return re.sub(r"\d+", "#", text)
 
 
-def _atom_to_row(atom: Atom, place: Place, fate: tuple[Fate, str] | None, reason: str) -> AccountRow:
-    if fate is not None:
-        return AccountRow(place, atom.text, *fate)
+def _atom_to_row(atom: Atom, place: Place, fated: Fated | None, reason: str) -> AccountRow:
+    if fated is not None:
+        return AccountRow(place, atom.text, fated.fate, fated.reason, fated.cause)
     return AccountRow(place, atom.text, Fate.NOT_READ, reason)
 
 

@@ -29,13 +29,22 @@ class PageReadings:
     printed: tuple[Reading, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Fated:
+    """What became of a number: its fate, as what it was read if not as a value, the question it waits for."""
+
+    fate: Fate
+    reason: str = ""
+    cause: int = 0
+
+
 def atoms_to_fates(
     atoms: Sequence[Atom], to_place: Callable[[Box], Place], read: PageReadings
-) -> dict[int, tuple[Fate, str]]:
+) -> dict[int, Fated]:
     """Index of an atom → what became of it, for those that were read or say the condition of a reading."""
     again: list[_Item] = [(r.place, None) for r in read.printed]
     bands = _places_to_bands([*((r.place, r) for r in read.readings), *again])
-    fates: dict[int, tuple[Fate, str]] = {}
+    fates: dict[int, Fated] = {}
     rest: list[tuple[int, Place]] = []
     for index, atom in enumerate(atoms):
         place = to_place(atom.box)
@@ -48,7 +57,7 @@ def atoms_to_fates(
     currents = _times_to_currents((*read.readings, *read.printed))
     for index, place in rest:
         if _is_condition(atoms[index], place, ambients, currents):
-            fates[index] = (Fate.READ, CONDITION)
+            fates[index] = Fated(Fate.READ, CONDITION)
     return fates
 
 
@@ -75,11 +84,12 @@ def _over(place: Place, bands: dict[int, list[_Item]]) -> list[Reading | None]:
     ]
 
 
-def _statuses_to_fate(over: Sequence[Reading | None]) -> tuple[Fate, str]:
+def _statuses_to_fate(over: Sequence[Reading | None]) -> Fated:
     read = [reading for reading in over if reading is not None]
     if not read:
-        return Fate.READ, REPEATED
-    return (Fate.DOUBTED if any(r.status is Status.DISPUTED for r in read) else Fate.READ), ""
+        return Fated(Fate.READ, REPEATED)
+    disputed = next((r for r in read if r.status is Status.DISPUTED), None)
+    return Fated(Fate.READ) if disputed is None else Fated(Fate.DOUBTED, "", disputed.cause)
 
 
 def _times_to_currents(readings: Sequence[Reading]) -> list[tuple[Place, float]]:

@@ -1,0 +1,97 @@
+"""One doubt, one question: disputed readings gathered by what they are disputed for.
+
+Comes in: the readings of a checked sheet. Goes out: numbered Causes with their code, facts, reach and
+possible answers; each disputed reading belongs to exactly one. The sentences of doubts are known by
+causes.toml, and here only. Decides nothing.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from extract.schema import Cause, Place, Quantity, Reading, SheetReading, Status
+
+_LAST = "check"
+_REMARKS = re.compile(
+    r"^(?:joined by|footnote|named by|order number|shares without a name|test current .* x hold|printed once"
+    r"|a line of text|.*proven by|unit not printed; (?:only|read as)|by your answer)"
+)
+
+
+def sheet_to_causes(sheet: SheetReading) -> SheetReading:
+    """The sheet with its causes numbered from 1 in the order of its readings, and each reading's number."""
+    keys = [reading_to_key(r) if r.status is Status.DISPUTED else None for r in sheet.readings]
+    order = {key: number for number, key in enumerate(dict.fromkeys(k for k in keys if k is not None), 1)}
+    readings = tuple(
+        replace(r, cause=order[key] if key is not None else 0)
+        for r, key in zip(sheet.readings, keys, strict=True)
+    )
+    causes = tuple(_key_to_cause(number, key, readings) for key, number in order.items())
+    waiting: dict[tuple[Place, str, Quantity | None], int] = {
+        (r.place, r.part_number, r.quantity): r.cause for r in readings if r.cause
+    }
+    findings = tuple(
+        replace(f, cause=waiting.get((f.place, f.part_number, f.quantity), 0)) if f.place is not None else f
+        for f in sheet.findings
+    )
+    return replace(sheet, readings=readings, findings=findings, causes=causes)
+
+
+def reading_to_key(reading: Reading) -> tuple[str, str]:
+    """(code, reach) of the cause of a disputed reading: the gravest of its doubts, and how far it goes."""
+    codes = {doubt_to_code(doubt) for doubt in reading_to_doubts(reading)} or {_LAST}
+    code = next(name for name in _table() if name in codes)
+    reaches = {
+        "sheet": "",
+        "page": f"page {reading.place.page}",
+        "quantity": reading.quantity.value,
+        "column": f"page {reading.place.page}, {reading.quantity.value} {reading.kind.value}".strip(),
+        "part": reading.part_number,
+    }
+    return code, reaches[_table()[code]["reach"]]
+
+
+def reading_to_doubts(reading: Reading) -> tuple[str, ...]:
+    """The notes of a disputed reading that say why; remarks are left out."""
+    return tuple(note for note in reading.notes if not _REMARKS.match(note) or "A or mA" in note)
+
+
+def doubt_to_code(doubt: str) -> str:
+    """The code of the cause that a sentence of doubt belongs to."""
+    return next((code for code, pattern in _patterns() if pattern.search(doubt)), _LAST)
+
+
+def causes_to_line(causes: Sequence[Cause]) -> str:
+    """How many questions about how many numbers: "3 questions about 342 numbers"; empty if there are none."""
+    if not causes:
+        return ""
+    count = sum(cause.count for cause in causes)
+    questions = f"{len(causes)} question{'s' if len(causes) > 1 else ''}"
+    return f"{questions} about {count:,} number{'s' if count > 1 else ''}"
+
+
+def _key_to_cause(number: int, key: tuple[str, str], readings: Iterable[Reading]) -> Cause:
+    code, reach = key
+    own = [reading for reading in readings if reading.cause == number]
+    entry = _table()[code]
+    doubts = dict.fromkeys(d for r in own for d in reading_to_doubts(r) if doubt_to_code(d) == code)
+    facts = tuple(list(doubts)[:3])
+    return Cause(
+        number, code, reach, str(entry["question"]), facts, tuple(entry["answers"]), len(own), own[0].place
+    )
+
+
+@cache
+def _table() -> dict[str, Any]:
+    return tomllib.loads((files("extract") / "causes.toml").read_text(encoding="utf-8"))
+
+
+@cache
+def _patterns() -> tuple[tuple[str, re.Pattern[str]], ...]:
+    return tuple((code, re.compile(entry["pattern"])) for code, entry in _table().items() if entry["pattern"])
