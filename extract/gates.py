@@ -7,12 +7,13 @@ everybody else sees. Works on readings and places alone; knows no table.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 from extract.account.atoms import Box
 from extract.account.build import Ink, sheet_to_account
 from extract.causes import sheet_to_causes
+from extract.cell_entries import TYPICAL_TIME
 from extract.charts.sheet_curves import sheet_with_curves
 from extract.checked_sheet import sheet_to_checked
 from extract.document import Document, is_number_heavy, open_pdfium
@@ -21,7 +22,14 @@ from extract.name_columns import sheet_to_headed_names
 from extract.note_exceptions import sheet_to_excepted
 from extract.pages import ReadPages, document_to_contents
 from extract.part_names import sheet_to_named
-from extract.schema import WHOLE_SERIES, Reading, SheetReading
+from extract.schema import (
+    WHOLE_SERIES,
+    Kind,
+    Quantity,
+    Reading,
+    SheetReading,
+    Status,
+)
 from extract.sheet_kind import sheet_to_foreign_pages, sheet_to_own_kind
 
 LISTED_PARTS = 2  # a page that lists so many parts beside numbers is accounted for
@@ -41,7 +49,7 @@ def document_to_settled(
     """The sheet behind all gates."""
     runs = {number: page.runs for number, page in pages.tables.items()}
     named = sheet_to_named(sheet_to_headed_names(sheet, runs), document.page_texts)
-    named = sheet_to_excepted(named, runs)
+    named = sheet_to_excepted(_without_typical_times(named), runs)
     foreign = sheet_to_foreign_pages(named, document.page_texts)
     gated = sheet_to_own_kind(named, document.page_texts)
     checked = sheet_to_checked(sheet_with_curves(gated, document) if settling.with_curves else gated)
@@ -60,6 +68,17 @@ def document_to_settled(
     own = tuple(reading for reading in settling.printed if reading.place.page not in foreign)
     ink = Ink({**pages.contents, **further}, runs, charts, own, frozenset(foreign))
     return sheet_to_account(sheet_to_causes(checked), ink)
+
+
+def _without_typical_times(sheet: SheetReading) -> SheetReading:
+    """The sheet with typical times to trip disputed: the quantity is the longest time."""
+    readings = tuple(
+        replace(r, kind=Kind.NONE, status=Status.DISPUTED, notes=(*r.notes, TYPICAL_TIME))
+        if r.quantity is Quantity.TIME_TO_TRIP and r.kind is Kind.TYP
+        else r
+        for r in sheet.readings
+    )
+    return replace(sheet, readings=readings)
 
 
 def _pages_that_list(sheet: SheetReading, document: Document, pages: ReadPages) -> list[int]:
