@@ -22,6 +22,7 @@ from library import (
     history,
     migrating,
     numbers,
+    part_facts,
     parts,
     review,
     sheet_rows,
@@ -162,6 +163,11 @@ class Library:
         """The parts in force with every number that may be used; see library.parts."""
         with self._read(as_of) as (connection, version):
             return parts.connection_to_parts(connection, version, where, accepted_only)
+
+    def part_facts(self) -> dict[tuple[str, str], part_facts.PartFacts]:
+        """What a list shows of each part in force; see library.part_facts."""
+        with self._read() as (connection, version):
+            return part_facts.connection_to_facts(connection, version)
 
     @contextmanager
     def screening(self, asked: ScreenQuestion, accepted_only: bool) -> Iterator[Screening]:

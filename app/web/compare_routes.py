@@ -17,11 +17,13 @@ from fastapi import APIRouter, HTTPException, Query, Request, Response
 from fastapi.responses import PlainTextResponse
 from pydantic import BaseModel
 
+from app.best_of_library import requirement_to_question
 from app.comparison_files import MAX_CANDIDATES, requirement_to_provenance
 from app.web.desk import Desk
 from app.web.requirement_form import CURVE, form_to_toml, toml_to_form
 from app.web.requirement_problems import FieldProblem, form_to_problems
 from app.web.typed_fields import LongText, Name, Sha256InQuery, Words, WordsInQuery
+from compare.best_first import figures_to_best
 from compare.candidates_json import ranking_to_json
 from compare.cautions import requirement_to_cautions
 from compare.corners import Case, numbers_to_case
@@ -38,9 +40,11 @@ from extract.errors import InputError
 from extract.schema import Finding
 from library.comparisons import Comparison, JudgedPart
 from library.newer import newer_to_finding, newer_to_sentence
-from library.records import Signature
+from library.records import PartFilter, Signature
 
 NAME = "requirement"
+ALL_JUDGED = 3000
+"""A library of more parts is screened: the best are judged, as `holdtrip compare` does on the screen."""
 
 
 def _rule_to_parameter(rule: FieldRule) -> dict[str, object]:
@@ -106,7 +110,7 @@ def _add_ranking(router: APIRouter, desk: Desk) -> None:
     ) -> Response:
         """The parts ranked; `candidates` are the first `limit` as `holdtrip compare --json` writes them,
         each with its `gaps`: what it lacks, and `reviewed`: how far a person has seen its numbers."""
-        answer = _ranking_to_answer(desk, _query_to_ranking(desk, request, unreviewed), limit)
+        answer = _ranking_to_answer(desk, *_query_to_best(desk, request, unreviewed, limit), limit)
         return Response(json.dumps(answer, ensure_ascii=False), media_type="application/json")
 
     @router.get("/ranking/one", openapi_extra=FIELDS, response_class=Response)
@@ -116,7 +120,7 @@ def _add_ranking(router: APIRouter, desk: Desk) -> None:
         """One part held against the requirement, in the form of /api/ranking, without the others."""
         candidate = _candidate(desk, request, unreviewed, (part, sheet))
         requirement = text_to_requirement(_query_to_toml(request), NAME)
-        answer = _ranking_to_answer(desk, Ranking(requirement, (candidate,)), 1)
+        answer = _ranking_to_answer(desk, Ranking(requirement, (candidate,)), 0, 1)
         return Response(json.dumps(answer, ensure_ascii=False), media_type="application/json")
 
     @router.get("/requirement.toml", openapi_extra=FIELDS, response_class=PlainTextResponse)
@@ -227,6 +231,18 @@ def _query_to_ranking(desk: Desk, request: Request, unreviewed: bool) -> Ranking
     return numbers_to_ranking(_part_numbers(desk, unreviewed), requirement)
 
 
+def _query_to_best(desk: Desk, request: Request, unreviewed: bool, limit: int) -> tuple[Ranking, int]:
+    """The ranking, and how many parts of a large library are left out of it: none of them stands before the
+    first `limit`."""
+    if len(desk.part_lists.every()) <= ALL_JUDGED:
+        return _query_to_ranking(desk, request, unreviewed), 0
+    requirement = text_to_requirement(_query_to_toml(request), NAME)
+    question = requirement_to_question(requirement)
+    with desk.library.screening(question, accepted_only=not unreviewed) as screening:
+        best = figures_to_best(screening, requirement, limit)
+    return best.ranking, best.not_judged + sum(best.missed.values())
+
+
 def _part_numbers(desk: Desk, unreviewed: bool) -> Any:
     numbers = desk.part_numbers(unreviewed)
     if not numbers and not unreviewed and desk.part_numbers(True):
@@ -238,8 +254,8 @@ def _part_numbers(desk: Desk, unreviewed: bool) -> Any:
 def _candidate(desk: Desk, request: Request, unreviewed: bool, wanted: tuple[str, str]) -> Candidate:
     """One candidate of the ranking; only that part is compared."""
     requirement = text_to_requirement(_query_to_toml(request), NAME)
-    only = [one for one in _part_numbers(desk, unreviewed)
-            if (one.part.part_number, one.part.sha256) == wanted]
+    parts = desk.library.parts(accepted_only=not unreviewed, where=PartFilter(like=wanted[0]))
+    only = [part_to_numbers(one) for one in parts if (one.part_number, one.sha256) == wanted]
     if not only:
         raise HTTPException(404, "no such part among those compared")
     return numbers_to_ranking(only, requirement).candidates[0]
@@ -251,7 +267,7 @@ def one_case(desk: Desk, request: Request, unreviewed: bool, wanted: tuple[str, 
     return numbers_to_case(part_to_numbers(part), text_to_requirement(_query_to_toml(request), NAME))
 
 
-def _ranking_to_answer(desk: Desk, ranking: Ranking, limit: int) -> dict[str, Any]:
+def _ranking_to_answer(desk: Desk, ranking: Ranking, left_out: int, limit: int) -> dict[str, Any]:
     shown = Ranking(ranking.requirement, ranking.candidates[:limit])
     candidates = json.loads(ranking_to_json(shown))
     hashes = tuple({candidate.part.sha256 for candidate in shown.candidates})
@@ -265,6 +281,7 @@ def _ranking_to_answer(desk: Desk, ranking: Ranking, limit: int) -> dict[str, An
     names = {margin.name for candidate in shown.candidates for margin in candidate.margins}
     return {
         "counts": {verdict.value: len(ranking.with_verdict(verdict)) for verdict in Verdict},
+        "left_out": left_out,
         "gap": ranking_to_gap(ranking),
         "notes": [*ranking.requirement.preset_notes,
                   *(f"overridden by the file: {one}" for one in ranking.requirement.overrides)],

@@ -16,6 +16,7 @@ from app.web.checked_tables import CheckedTables
 from app.web.import_queue import ImportQueue
 from app.web.options import SiteOptions
 from app.web.page_pictures import PagePictures
+from app.web.part_list import PartLists
 from app.web.sheet_boxes import NumberBoxes
 from compare.part_numbers import PartNumbers, part_to_numbers
 from extract.workers import Limits
@@ -37,6 +38,7 @@ class Desk:
         self.imports = ImportQueue(self.library, self.files)
         self.tables = CheckedTables(_check_limits(options.check_seconds))
         self._boxes: OrderedDict[str, tuple[NumberBoxes, ...]] = OrderedDict()
+        self.part_lists = PartLists(self.library)
         self._boxes_lock, self._parts_lock = Lock(), Lock()
         self._parts: dict[bool, tuple[int, tuple[PartNumbers, ...]]] = {}
 

@@ -5,10 +5,9 @@ Comes in: queries. Goes out: JSON. Searches as `holdtrip list` does.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Annotated, Literal
+from typing import Annotated
 
 from fastapi import APIRouter, HTTPException, Query
 from pydantic import BaseModel, Field
@@ -17,34 +16,40 @@ from app.numbers import KINDS, NAMES, conditions_to_text, value_to_text
 from app.part_table import reading_to_order
 from app.web.desk import Desk
 from app.web.number_rows import NumberRow, number_to_row
+from app.web.part_list import Order, PartsWanted
 from app.web.typed_fields import Sha256InQuery, Words, WordsInQuery
 from extract.schema import WHOLE_SERIES, PartText
+from library.part_facts import PartFacts
 from library.records import PartFilter, PartRow, PartState, StoredNumber
 from library.sheet_changes import NumberChange
 
-Order = Literal["imported", "part_number", "hold_current", "disputed", "undecided", "state", "document"]
-Amperes = Annotated[float | None, Field(ge=0, le=1e6)]
-
-_KEYS: dict[str, Callable[[PartRow], tuple[object, ...]]] = {
-    "part_number": lambda row: (row.part_number.casefold(),),
-    "hold_current": lambda row: (row.hold_current_max_a is None, row.hold_current_max_a or 0.0),
-    "disputed": lambda row: (row.disputed,),
-    "undecided": lambda row: (row.undecided,),
-    "state": lambda row: (list(PartState).index(row.state),),
-    "document": lambda row: (row.document.casefold(),),
-}
+Positive = Annotated[float | None, Field(ge=0, le=1e9)]
 
 
 class PartsAsked(BaseModel):
-    """Which parts, in which order, how many at most; hold currents in A."""
+    """Which parts, in which order, which page of them; V, A, ohm, s."""
 
     like: Words = ""
     state: PartState | None = None
-    hold_min_a: Amperes = None
-    hold_max_a: Amperes = None
+    package: Words = ""
+    hold_min_a: Positive = None
+    hold_max_a: Positive = None
+    voltage_min_v: Positive = None
+    fault_min_a: Positive = None
+    resistance_max_ohm: Positive = None
+    time_max_s: Positive = None
     order: Order = "imported"
     descending: bool = False
-    limit: Annotated[int, Field(ge=1, le=1000)] = 200
+    offset: Annotated[int, Field(ge=0, le=10_000_000)] = 0
+    limit: Annotated[int, Field(ge=1, le=1000)] = 100
+
+
+@dataclass(frozen=True, slots=True)
+class PartOfList:
+    """A part in short, with what its sheet gives: the least and the largest of each quantity."""
+
+    part: PartRow
+    facts: PartFacts
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +58,8 @@ class PartList:
 
     found: int
     total: int
-    rows: tuple[PartRow, ...]
+    offset: int
+    rows: tuple[PartOfList, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,16 +102,14 @@ def parts_router(desk: Desk) -> APIRouter:
 
     @router.get("")
     def list_parts(asked: Annotated[PartsAsked, Query()]) -> PartList:
-        """Parts in force, those with a text in their number, of a state, within a range of hold current."""
-        states = (asked.state,) if asked.state else ()
-        where = PartFilter(asked.like, states, asked.hold_min_a, asked.hold_max_a)
-        rows = list(desk.library.list_parts(where))
-        if asked.order in _KEYS:
-            rows.sort(key=_KEYS[asked.order], reverse=asked.descending)
-        elif asked.descending:
-            rows.reverse()
-        total = len(rows) if where == PartFilter() else len(desk.library.list_parts())
-        return PartList(len(rows), total, tuple(rows[:asked.limit]))
+        """Parts in force, searched by number, package, state and ranges of what they give."""
+        wanted = PartsWanted(asked.like, asked.state, asked.package, asked.hold_min_a, asked.hold_max_a,
+                             asked.voltage_min_v, asked.fault_min_a, asked.resistance_max_ohm,
+                             asked.time_max_s)
+        found = desk.part_lists.search(wanted, asked.order, asked.descending)
+        shown = found[asked.offset:asked.offset + asked.limit]
+        return PartList(len(found), len(desk.part_lists.every()), asked.offset,
+                        tuple(PartOfList(one.row, one.facts) for one in shown))
 
     @router.get("/one")
     def one_part(number: WordsInQuery, sheet: Sha256InQuery) -> PartSheet:

@@ -109,7 +109,8 @@ function show() {
   by("answer").classList.remove("stale");
   const all = counts.fits + counts.undetermined + counts.fails;
   const more = all > candidates.length ? ` The first ${candidates.length} are shown.` : "";
-  by("state-says").textContent = shown(`${counts.fits} fit, ${counts.undetermined} undetermined, ${counts.fails} fail.${more} ${gap}`);
+  const others = answer.left_out ? ` Of ${all + answer.left_out} parts ${answer.left_out} need not be judged: none of them stands before these.` : "";
+  by("state-says").textContent = shown(`${counts.fits} fit, ${counts.undetermined} undetermined, ${counts.fails} fail.${more}${others} ${gap}`);
   by("more").hidden = all <= candidates.length || limit > 25;
   by("cautions").replaceChildren(...answer.cautions.map((text) => make("li", {}, text)));
   by("notes").replaceChildren(...answer.notes.map((text) => make("li", {}, text)));
@@ -232,9 +233,9 @@ async function offerParts() {
   if (offered.has(like)) { await askWhyNot(offered.get(like)); return; }
   if (like.length < 2) return;
   const { rows } = await ask(`/api/parts?${query({ like, limit: 20 })}`);
-  by("any-parts").replaceChildren(...rows.map((row) => make("option", { value: row.part_number })));
-  for (const row of rows) offered.set(row.part_number, row);
-  if (rows.length === 1 && rows[0].part_number === like) await askWhyNot(rows[0]);
+  by("any-parts").replaceChildren(...rows.map((row) => make("option", { value: row.part.part_number })));
+  for (const { part } of rows) offered.set(part.part_number, part);
+  if (rows.length === 1 && rows[0].part.part_number === like) await askWhyNot(rows[0].part);
 }
 
 async function askWhyNot(row) {

@@ -1,43 +1,79 @@
-// Parts: search as you type, range, state, order.
+// Parts: search as you type, ranges, order, pages. The address keeps all of it, so that Back comes back to it.
 import { ask, query } from "./asking.js";
 import { by, make, range, state, tell } from "./making.js";
 
 const form = by("search");
-const order = { order: "imported", descending: false };
-let last = 0;
+const PAGE = 100;
+const START = { order: "imported", descending: "", offset: "0" };
+let view = { ...START };
+let running = null; // what would stop the list on its way
 
-async function list() {
-  const mine = ++last;
-  const typed = Object.fromEntries([...new FormData(form)].map(([name, value]) => [name, value.trim()]));
+const typed = () => Object.fromEntries([...new FormData(form)].map(([name, value]) => [name, value.trim().replace(/^(\d*),(\d+)$/, "$1.$2")]));
+
+async function list({ remember = true } = {}) {
+  const asked = query({ ...typed(), ...Object.fromEntries(Object.entries(view).filter(([name, value]) => value !== START[name])) });
+  if (remember) history.replaceState(null, "", asked ? `?${asked}` : location.pathname);
+  running?.abort();
+  const mine = running = new AbortController();
   try {
-    const { found, total, rows } = await ask(`/api/parts?${query({ ...typed, ...order })}`);
-    if (mine !== last) return;
+    const { found, total, offset, rows } = await ask(`/api/parts?${query({ ...typed(), ...view, limit: PAGE })}`, { signal: mine.signal });
+    if (mine.signal.aborted) return;
     by("parts").tBodies[0].replaceChildren(...rows.map(partToRow));
-    by("found").textContent = `${found} of ${total} parts${found > rows.length ? `, the first ${rows.length} shown` : ""}`;
+    by("found").textContent = found === total ? `${total} parts` : `${found} of ${total} parts`;
+    by("which-page").textContent = found > PAGE ? `${offset + 1} to ${offset + rows.length}` : "";
+    by("before").hidden = by("after").hidden = found <= PAGE;
+    by("before").disabled = offset === 0;
+    by("after").disabled = offset + rows.length >= found;
+    for (const button of document.querySelectorAll(".sort")) {
+      const is = button.dataset.order === view.order;
+      button.closest("th").setAttribute("aria-sort", is ? (view.descending ? "descending" : "ascending") : "none");
+    }
   } catch (error) {
-    if (mine === last) by("found").textContent = error.message;
+    if (error.name !== "AbortError") by("found").textContent = error.message;
   }
 }
 
-function partToRow(row) {
-  return make("tr", { "data-state": row.state },
-    make("th", { scope: "row" }, make("a", { href: `/part?${query({ number: row.part_number, sheet: row.sha256 })}` }, row.part_number)),
-    make("td", { class: "num" }, range(row.hold_current_min_a, row.hold_current_max_a)),
-    make("td", {}, state(row.state)),
-    make("td", { class: "num", "data-state": row.disputed ? "disputed" : "" }, row.disputed ? state(row.disputed) : 0),
-    make("td", { class: "num" }, row.undecided),
-    make("td", {}, make("a", { href: `/review?sheet=${row.sha256}` }, row.document)));
+const span = (pair) => (pair ? range(short(pair[0]), short(pair[1])) : "");
+const short = (value) => Number(value.toPrecision(4));
+
+function partToRow({ part, facts }) {
+  const cell = (name, ...content) => make("td", { class: "num", "data-name": name }, ...content);
+  return make("tr", {},
+    make("th", { scope: "row" }, make("a", { href: `/part?${query({ number: part.part_number, sheet: part.sha256 })}` }, part.part_number)),
+    cell("hold A", range(part.hold_current_min_a, part.hold_current_max_a)), cell("V", span(facts.max_voltage_v)), cell("fault A", span(facts.max_current_a)),
+    cell("Ω", span(facts.resistance_ohm)), cell("trip s", span(facts.time_to_trip_s)), make("td", { "data-name": "package" }, facts.package),
+    make("td", { "data-state": part.state, "data-name": "" }, state(part.state)),
+    make("td", { class: "num", "data-state": part.disputed ? "disputed" : "", "data-name": "disputed" }, part.disputed ? state(part.disputed) : 0),
+    cell("to decide", part.undecided),
+    make("td", { "data-name": "" }, make("a", { href: `/review?sheet=${part.sha256}` }, part.document)));
+}
+
+// What the address says, into the form.
+function restore() {
+  const said = new URLSearchParams(location.search);
+  for (const field of form.elements) if (field.name) field.value = said.get(field.name) || "";
+  view = Object.fromEntries(Object.keys(START).map((name) => [name, said.get(name) || START[name]]));
+  list({ remember: false }).catch((error) => tell(error.message, true));
+}
+
+function turn(by_) {
+  view.offset = String(Math.max(0, Number(view.offset) + by_));
+  history.pushState(null, "", location.href);
+  list();
+  document.querySelector("h1").scrollIntoView();
 }
 
 for (const button of document.querySelectorAll(".sort")) {
   button.addEventListener("click", () => {
-    order.descending = order.order === button.dataset.order && !order.descending;
-    order.order = button.dataset.order;
-    for (const head of document.querySelectorAll("th[aria-sort]")) head.setAttribute("aria-sort", "none");
-    button.closest("th").setAttribute("aria-sort", order.descending ? "descending" : "ascending");
+    const same = view.order === button.dataset.order;
+    view = { order: button.dataset.order, descending: same && !view.descending ? "true" : "", offset: "0" };
     list();
   });
 }
-form.addEventListener("input", list);
+form.addEventListener("input", () => { view.offset = "0"; list(); });
 form.addEventListener("submit", (event) => event.preventDefault());
-list().catch((error) => tell(error.message, true));
+by("clear").addEventListener("click", () => { form.reset(); view = { ...START }; list(); by("like").focus(); });
+by("before").addEventListener("click", () => turn(-PAGE));
+by("after").addEventListener("click", () => turn(PAGE));
+addEventListener("popstate", restore);
+restore();

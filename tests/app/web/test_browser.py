@@ -3,6 +3,7 @@
 What needs no Chromium is tested beside this file; reviewing has a file of its own.
 """
 
+import re
 from pathlib import Path
 from urllib.parse import urlencode
 
@@ -66,7 +67,14 @@ def test_parts_are_searched_while_typing(site, page: Page) -> None:
     expect(rows.first).to_be_visible()
     page.get_by_label("Part number has").fill("QK12-036")
     expect(rows).to_have_count(1)
+    page.get_by_label("Voltage at least").fill("20")
+    expect(page).to_have_url(re.compile("like=QK12-036.*voltage_min_v=20"))
     keep(page, "parts")
+    rows.get_by_role("link", name="QK12-036-30").click()
+    expect(page.get_by_role("heading", name="QK12-036-30")).to_be_visible()
+    page.go_back()
+    expect(page.get_by_label("Part number has")).to_have_value("QK12-036")
+    expect(rows).to_have_count(1)
     rows.get_by_role("link", name="QK12-036-30").click()
     expect(page.get_by_role("heading", name="QK12-036-30")).to_be_visible()
     expect(page.locator("#plot")).to_have_js_property("complete", True)

@@ -1,11 +1,13 @@
 """The list of parts and the page of one part."""
 
+from extract.schema import Quantity
+from library.records import Signature, Target
 from library.store import open_library
 
 
 def numbers(site, **asked: object) -> list[str]:
     """Part numbers found, in order."""
-    return [row["part_number"] for row in site.client.get("/api/parts", params=asked).json()["rows"]]
+    return [row["part"]["part_number"] for row in site.client.get("/api/parts", params=asked).json()["rows"]]
 
 
 def test_search_range_and_order(site) -> None:
@@ -25,6 +27,30 @@ def test_search_range_and_order(site) -> None:
     assert numbers(site, like="QK", order="hold_current", descending=True) == up[::-1]
     short = site.client.get("/api/parts", params={"limit": 2}).json()
     assert (len(short["rows"]), short["found"]) == (2, len(every))
+
+
+def test_parts_are_searched_by_what_they_give(site) -> None:
+    """Voltage, fault current, resistance and trip time, pages of the list; a part is left out only if all its
+    numbers are out of the range; a corrected number counts by its right value."""
+    every = site.client.get("/api/parts", params={"limit": 1000}).json()["rows"]
+    volts = {row["part"]["part_number"]: row["facts"]["max_voltage_v"][1] for row in every}
+    middle = sorted(volts.values())[len(volts) // 2]
+    found = numbers(site, voltage_min_v=middle)
+    assert set(found) == {number for number, value in volts.items() if value >= middle}
+    assert set(numbers(site, time_max_s=0.001)) == {
+        row["part"]["part_number"] for row in every if row["facts"]["time_to_trip_s"] is None}
+    first = site.client.get("/api/parts", params={"limit": 5}).json()["rows"]
+    second = site.client.get("/api/parts", params={"limit": 5, "offset": 5}).json()["rows"]
+    assert [*first, *second] == every[:10]
+    down = numbers(site, order="voltage", descending=True)
+    assert [volts[number] for number in down] == sorted(volts.values(), reverse=True)
+    with open_library(site.library) as library:
+        part = library.list_parts()[0]
+        target = Target(part.part_number, part.sha256, quantity=Quantity.MAX_VOLTAGE)
+        library.correct(target, 7.5, Signature("Ann", "vendor's letter"))
+    told = next(row for row in site.client.get("/api/parts").json()["rows"]
+                if row["part"]["part_number"] == part.part_number)
+    assert told["facts"]["max_voltage_v"] == [7.5, 7.5]
 
 
 def test_one_part_tells_its_whole_story(site) -> None:
