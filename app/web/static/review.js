@@ -103,7 +103,7 @@ function showQuestion(ids) {
   if (one.said) reasons.push(`${one.said[0].toUpperCase()}${one.said.slice(1)}.`);
   by("why").replaceChildren(...reasons.map((text) => make("li", {}, text)));
   by("card").dataset.state = one.state;
-  by("accept").disabled = ids.length === 0 || (ids.length > 1 && state.rivals(ids)) || mustTake();
+  by("accept").disabled = ids.length === 0 || clashes(ids) || mustTake();
   by("reject").disabled = ids.length === 0;
   by("undo").disabled = !lastStep() && state.sending.size === 0;
 }
@@ -166,12 +166,14 @@ function showScope(ids) {
   by("scope").value = scope;
   const { agreed, single, disputed, parts } = state.counts(ids);
   const kinds = [[disputed, "disputed"], [single, "read once"], [agreed, "agreed"]].filter(([count]) => count).map(([count, word]) => `${count} ${word}`);
-  const clash = ids.length > 1 && state.rivals(ids) ? " They hold two values of one number: take one of them." : "";
+  const clash = clashes(ids) ? " They hold two values of one number: take one of them." : "";
   const not = ids.filter((id) => dropped.has(state.numbers.get(id).part_number)).length;
-  by("accept").firstChild.textContent = ids.length > 1 ? `Accept ${ids.length - not} ` : "Accept ";
+  const bulk = takesInBulk(ids) ? ids.filter((id) => state.numbers.get(id).status === "disputed").length : 0;
+  by("accept").firstChild.textContent = ids.length > 1 ? `Accept ${ids.length - not - bulk} ` : "Accept ";
   by("reject").firstChild.textContent = ids.length > 1 ? `Reject ${ids.length} ` : "Reject ";
   const left = not ? ` Accepting ${ids.length - not} rejects the ${not} of ${counted(dropped.size, "part")} not ticked.` : "";
-  by("scope-says").textContent = ids.length > 1 ? `${counted(ids.length, "number")} of ${counted(parts, "part")}: ${kinds.join(", ")}.${clash}${left}` : "";
+  const how = takesInBulk(ids) && !clash ? ` Accepted in bulk${disputed ? `, the ${disputed} disputed left out` : ""}.` : "";
+  by("scope-says").textContent = ids.length > 1 ? `${counted(ids.length, "number")} of ${counted(parts, "part")}: ${kinds.join(", ")}.${clash}${left}${how}` : "";
 }
 
 function showProgress() {
@@ -205,12 +207,24 @@ function refused(error, ids) {
 function accept() {
   const ids = covered();
   if (mustTake()) { tell("The sheet prints two values: take one of them by its number.", true); return; }
-  if (!ids.length || (ids.length > 1 && state.rivals(ids))) { tell("They hold two values of one number: take one of them.", true); return; }
+  if (takesInBulk(ids)) { acceptInBulk(ids); return; }
+  if (!ids.length || clashes(ids)) { tell("They hold two values of one number: take one of them.", true); return; }
   const rejected = ids.filter((id) => dropped.has(state.numbers.get(id).part_number));
   const accepted = ids.filter((id) => !rejected.includes(id));
   const because = ids.length > 1 && cause ? `question ${cause.cause_id}: ${cause.title}` : "";
   if (accepted.length) after(decisions.step("accept", accepted, because), accepted, "accepted");
   if (rejected.length) after(decisions.step("reject", rejected, `${because} Not this part`), rejected, "rejected");
+  goOn();
+}
+
+// A row, a column or a range is taken without a look at each number: in bulk, and never a disputed one.
+const clashes = (ids) => ids.length > 1 && !takesInBulk(ids) && state.rivals(ids);
+const takesInBulk = (ids) => ids.length > 1 && ["row", "column", "range"].includes(scope);
+
+function acceptInBulk(ids) {
+  const taken = ids.filter((id) => state.numbers.get(id).status !== "disputed");
+  if (!taken.length) { tell("All of them are disputed: each question needs a decision of its own.", true); return; }
+  after(decisions.step("accept_in_bulk", taken, `${SCOPES[scope]} accepted in bulk, not each looked at`), taken, "accepted in bulk");
   goOn();
 }
 

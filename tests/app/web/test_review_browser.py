@@ -152,6 +152,13 @@ def test_selection_by_row_column_and_range(long_site, page: Page) -> None:
         assert count >= least
         expect(page.locator("#scope-says")).to_contain_text("agreed")
     keep(page, "review-column")
+    expect(page.locator("#scope-says")).to_contain_text("Accepted in bulk")
+    page.keyboard.press("a")
+    expect(page.locator("#said")).to_contain_text("accepted in bulk")
+    assert set(states(long_site).values()) == {"agreed", "disputed", "accepted_in_bulk"}
+    page.keyboard.press("u")
+    expect(page.locator("#progress")).to_contain_text("0 of 731 numbers decided")
+    cell.click()
     page.keyboard.press("Escape")
     page.locator("#tab-numbers").click()
     for _ in range(4):
@@ -279,6 +286,7 @@ def test_bulk_acceptance_counts_and_is_one_step(long_site, page: Page) -> None:
     keep(page, "review-bulk")
     page.locator("#bulk-yes").click()
     expect(page.locator("#progress")).to_contain_text("615 of 731 numbers decided", timeout=20_000)
+    assert list(states(long_site).values()).count("accepted_in_bulk") == 615
     page.reload()
     page.locator("#tab-steps").click()
     expect(page.locator("#steps li")).to_have_count(1)
