@@ -107,14 +107,15 @@ def serving(library: Path) -> Iterator[str]:
 
 WATCH = """
 new MutationObserver((_, watch) => {
-    const shown = document.querySelector('#sight image');
-    if (!shown || !document.querySelector('#numbers tbody tr')) return;
+    const shown = document.querySelector('#sight img');
+    if (!shown?.src || !document.querySelector('#what')?.innerText
+        || !document.querySelector('#questions li, #numbers tbody tr')) return;
     watch.disconnect();
     const image = new Image();
     image.onload = () => requestAnimationFrame(() => requestAnimationFrame(() => {
         window.painted = performance.now();
     }));
-    image.src = shown.getAttribute('href');
+    image.src = shown.src;
 }).observe(document, { childList: true, subtree: true });
 """
 """Notes when the page picture and the first numbers stand on the screen, in ms since the request."""

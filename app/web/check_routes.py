@@ -22,8 +22,9 @@ from app.column_meanings import texts_to_pairs
 from app.silenced import library_to_keys, silence
 from app.web.checked_tables import ENDINGS, CheckedTable
 from app.web.desk import Desk
+from app.web.finding_source import FindingSource, finding_to_number
 from app.web.sheets_routes import DocumentName, body_to_file, file_body
-from app.web.typed_fields import NO_NUL, Words
+from app.web.typed_fields import NO_NUL, IdentifierInPath, Who, Words
 from extract.errors import InputError
 from extract.parts_table import CheckOptions, TableFinding, TableOptions, understood
 from extract.parts_table.findings_file import write_table_findings
@@ -31,6 +32,7 @@ from library.records import Signature
 
 SHOWN_ROWS, SHOWN_COLUMNS = 400, 80
 CheckId = Annotated[str, InPath(pattern=r"^[0-9a-f]{32}$")]
+Repairs = Annotated[list[int], Query(min_length=1, max_length=10_000)]
 Meaning = Annotated[str, Field(min_length=3, max_length=500, pattern=NO_NUL)]
 Meanings = Annotated[list[Meaning], Query(
     alias="map", max_length=SHOWN_COLUMNS,
@@ -68,7 +70,7 @@ class SilenceSent(BaseModel):
     finding: Annotated[int, Field(ge=1, le=10_000_000)]
     code: Annotated[str, Field(min_length=1, max_length=100, pattern=NO_NUL)]
     reason: Words = ""
-    who: Words = ""
+    who: Who = None
 
 
 def check_router(desk: Desk) -> APIRouter:
@@ -102,6 +104,29 @@ def check_router(desk: Desk) -> APIRouter:
         kept = _kept(desk, check_id)
         return _file("marked.xlsx", lambda path: write_marked_copy(kept.report, path))
 
+    @router.get("/{check_id}/corrected", response_class=Response)
+    def corrected_copy(check_id: CheckId, repair: Repairs) -> Response:
+        """A copy of the table in which the repairs of the findings named are done; their numbers count from
+        1."""
+        from extract.parts_table.corrected_copy import write_corrected_copy
+
+        kept = _kept(desk, check_id)
+        findings = kept.report.findings
+        if max(repair) > len(findings) or min(repair) < 1:
+            raise InputError(kept.name, f"finding {max(repair)}", f"1 to {len(findings)}")
+        accepted = [findings[number - 1] for number in dict.fromkeys(repair)]
+        ending = ".csv" if kept.name.lower().endswith(".csv") else ".xlsx"
+        return _file(f"corrected{ending}",
+                     lambda path: write_corrected_copy(kept.report, accepted, path, ending))
+
+    @router.get("/{check_id}/findings/{number}/source")
+    def finding_source(check_id: CheckId, number: IdentifierInPath) -> FindingSource:
+        """Where the library's copy of the sheet prints what a finding's cell contradicts."""
+        found = _finding_to_source(desk, _kept(desk, check_id), number)
+        if found is None:
+            raise HTTPException(404, "no picture of what this finding is about")
+        return found
+
     @router.get("/{check_id}/findings.csv", response_class=Response)
     def findings(check_id: CheckId) -> Response:
         """The findings as `holdtrip check --findings` writes them."""
@@ -124,6 +149,25 @@ def _silence(desk: Desk, kept: CheckedTable, sent: SilenceSent) -> CheckedTable:
                          "Check the table again")
     silence(desk.library, findings[sent.finding - 1], Signature(desk.signer(sent.who), sent.reason))
     return desk.tables.check_again(kept, library_to_keys(desk.library))
+
+
+def _finding_to_source(desk: Desk, kept: CheckedTable, number: int) -> FindingSource | None:
+    if number > len(kept.report.findings):
+        return None
+    finding = kept.report.findings[number - 1]
+    sheets = [one for one in desk.library.sheets() if one.document == finding.document]
+    for sheet in reversed(sheets):
+        found = finding_to_number(finding, desk.library.sheet_numbers(sheet.sha256))
+        boxes = {one.number_id: one for one in desk.boxes(sheet.sha256)}
+        path = desk.files.path_of(sheet.sha256)
+        if found is None or found.number_id not in boxes or path is None:
+            continue
+        reading = found.reading
+        for page, width, height in desk.pictures.sizes(path, sheet.sha256, sheet.pages_read):
+            if page == reading.place.page:
+                return FindingSource(sheet.sha256, sheet.document, page, width, height, reading.raw,
+                                     found.number_id, boxes[found.number_id])
+    return None
 
 
 def _checked_to_answer(kept: CheckedTable) -> TableCheck:

@@ -22,7 +22,7 @@ from app.comparison_files import MAX_CANDIDATES, requirement_to_provenance
 from app.web.desk import Desk
 from app.web.requirement_form import CURVE, form_to_toml, toml_to_form
 from app.web.requirement_problems import FieldProblem, form_to_problems
-from app.web.typed_fields import LongText, Name, Sha256InQuery, Words, WordsInQuery
+from app.web.typed_fields import LongText, Name, Sha256InQuery, Who, WordsInQuery
 from compare.best_first import figures_to_best
 from compare.candidates_json import ranking_to_json
 from compare.cautions import requirement_to_cautions
@@ -74,7 +74,7 @@ class ComparisonSent(BaseModel):
     name: Name
     requirement: LongText
     unreviewed: bool = False
-    who: Words = ""
+    who: Who = None
 
 
 class TomlSent(BaseModel):
@@ -254,8 +254,12 @@ def _part_numbers(desk: Desk, unreviewed: bool) -> Any:
 def _candidate(desk: Desk, request: Request, unreviewed: bool, wanted: tuple[str, str]) -> Candidate:
     """One candidate of the ranking; only that part is compared."""
     requirement = text_to_requirement(_query_to_toml(request), NAME)
-    parts = desk.library.parts(accepted_only=not unreviewed, where=PartFilter(like=wanted[0]))
-    only = [part_to_numbers(one) for one in parts if (one.part_number, one.sha256) == wanted]
+    if len(desk.part_lists.every()) <= ALL_JUDGED:
+        numbers = _part_numbers(desk, unreviewed)
+    else:
+        like = PartFilter(like=wanted[0])
+        numbers = map(part_to_numbers, desk.library.parts(accepted_only=not unreviewed, where=like))
+    only = [one for one in numbers if (one.part.part_number, one.part.sha256) == wanted]
     if not only:
         raise HTTPException(404, "no such part among those compared")
     return numbers_to_ranking(only, requirement).candidates[0]

@@ -19,6 +19,7 @@ from app.web.page_pictures import PagePictures
 from app.web.part_list import PartLists
 from app.web.sheet_boxes import NumberBoxes
 from compare.part_numbers import PartNumbers, part_to_numbers
+from extract.errors import InputError
 from extract.workers import Limits
 from library.store import Library, open_library
 
@@ -75,9 +76,18 @@ class Desk:
                 self._boxes.popitem(last=False)
         return found
 
-    def signer(self, who: str) -> str:
-        """The name that signs a change: as sent, else that of the person who started the page."""
-        return who.strip() or self.options.who
+    def signer(self, who: str | None) -> str:
+        """The name that signs a change: as sent, or that of the person who started the page where none is
+        sent.
+
+        Raises InputError for an empty one: a change signed by nobody is signed by nobody else either.
+        """
+        if who is None:
+            return self.options.who
+        if not who.strip():
+            raise InputError("signature", "nobody's name", "the name of whoever decides",
+                             "Type it at the top of the page")
+        return who.strip()
 
 
 def _check_limits(seconds: float) -> Limits:

@@ -23,6 +23,7 @@ from app.web.typed_fields import (
     Name,
     Sha256InPath,
     Typed,
+    Who,
     Words,
     WordsInQuery,
 )
@@ -45,7 +46,7 @@ class DecisionSent(BaseModel):
     unit: Typed = ""
     sure: bool = False
     reason: Words = ""
-    who: Words = ""
+    who: Who = None
     seen_version: Identifier | None = None
 
 
@@ -65,7 +66,7 @@ class UndoSent(BaseModel):
 
     parts: Parts
     reason: Words
-    who: Words = ""
+    who: Who = None
 
 
 class StepSent(BaseModel):
@@ -75,7 +76,7 @@ class StepSent(BaseModel):
     action: Literal["accept", "accept_in_bulk", "reject"]
     parts: Parts
     reason: Words = ""
-    who: Words = ""
+    who: Who = None
 
 
 @dataclass(frozen=True, slots=True)

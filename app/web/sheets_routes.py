@@ -24,7 +24,7 @@ from app.web.import_queue import ImportJob
 from app.web.number_rows import NumberRow, numbers_to_rows
 from app.web.page_pictures import MOST_DOTS
 from app.web.sheet_boxes import NumberBoxes
-from app.web.typed_fields import NO_NUL, IdentifierInPath, PageInPath, Sha256InPath, WordsInQuery
+from app.web.typed_fields import NO_NUL, IdentifierInPath, PageInPath, Sha256InPath, WhoInQuery, WordsInQuery
 from extract.schema import WHOLE_SERIES, Finding
 from library.part_numbers import fold
 from library.records import Failure, PartRow, SheetRow
@@ -137,7 +137,7 @@ def _add_looking(router: APIRouter, desk: Desk) -> None:
 
 def _add_importing(router: APIRouter, desk: Desk) -> None:
     @router.post("/sheets", status_code=202, openapi_extra=file_body("application/pdf"))
-    async def import_sheet(request: Request, name: DocumentName, who: WordsInQuery = "") -> ImportJob:
+    async def import_sheet(request: Request, name: DocumentName, who: WhoInQuery = None) -> ImportJob:
         """Take one PDF; it is read in the background, see /api/imports."""
         path, sha256 = await body_to_file(request, desk.imports.folder)
         with path.open("rb") as file:

@@ -15,6 +15,9 @@ MAX_ID = 2**53
 """Largest whole number that JSON keeps everywhere."""
 
 Words = Annotated[str, Field(max_length=1000, pattern=NO_NUL)]
+Who = Annotated[str | None, Field(max_length=1000, pattern=NO_NUL)]
+"""A signature: None leaves it to the person who started the page, an empty one is refused."""
+WhoInQuery = Annotated[str | None, Query(max_length=300, pattern=NO_NUL)]
 LongText = Annotated[str, Field(max_length=100_000, pattern=NO_NUL)]
 Name = Annotated[str, Field(min_length=1, max_length=200, pattern=NO_NUL)]
 Identifier = Annotated[int, Field(ge=1, le=MAX_ID)]

@@ -1,6 +1,8 @@
 // Checking a typed table: findings in a list and at their cells, each leading to the other.
-import { query, send, sendFile } from "./asking.js";
-import { by, make, shown, state, tell } from "./making.js";
+import { ask, query, send, sendFile } from "./asking.js";
+import { by, counted, make, shown, state, tell } from "./making.js";
+import { pictureOf } from "./proof.js";
+import { listen } from "./review_keys.js";
 import { who } from "./signature.js";
 import { askSilence } from "./silence.js";
 
@@ -74,33 +76,94 @@ async function silence(one) {
 }
 
 let checkId = "";
+let sorted = []; // findings as listed
+let at = 0; // which of them is looked at
+const taken = new Set(); // numbers of findings whose repair is taken
 
 function show(answer) {
   checkId = answer.check_id;
+  taken.clear();
   const count = (severity) => answer.findings.filter((one) => one.severity === severity).length;
   const silenced = answer.silenced ? `, ${answer.silenced} silenced before` : "";
   by("state").textContent = shown(`${answer.name}: ${count("error")} errors, ${count("doubt")} doubts, ${count("note")} notes${silenced}. No table is ever called clean: see below what no check reached.`);
   by("answer").hidden = false;
   by("marked").href = `/api/checks/${answer.check_id}/marked.xlsx`;
   by("list-csv").href = `/api/checks/${answer.check_id}/findings.csv`;
-  const sorted = answer.findings.map((one, at) => ({ ...one, number: at + 1 })).sort((a, b) => GRAVITY.indexOf(a.severity) - GRAVITY.indexOf(b.severity));
+  sorted = answer.findings.map((one, index) => ({ ...one, number: index + 1 })).sort((a, b) => GRAVITY.indexOf(a.severity) - GRAVITY.indexOf(b.severity));
   by("findings").replaceChildren(...sorted.map(findingToItem));
   by("checked").replaceChildren(...answer.checked.map((text) => make("li", {}, text)));
   by("unchecked").replaceChildren(...answer.unchecked.map((text) => make("li", {}, text)));
   by("headings").replaceChildren(...answer.sheets.flatMap((sheet) => sheet.columns.map(([heading]) => make("option", { value: heading }))));
   by("grids").replaceChildren(...answer.sheets.flatMap((sheet) => sheetToGrid(sheet, sorted)));
+  showRepairs();
+  if (sorted.length) look(0, false);
 }
 
 const key = (sheet, cell) => `cell ${sheet} ${cell}`;
 
+// One line for one slip, however many cells it explains.
 function findingToItem(one, index) {
-  const where = one.cell ? make("button", { type: "button", class: "mark", onclick: () => goTo(key(one.sheet, one.cell), index) }, one.cell) : `row ${one.row}`;
+  const address = one.cell || "";
+  const where = address ? make("button", { type: "button", class: "mark", onclick: () => goTo(key(one.sheet, address), index) }, address) : `row ${one.row}`;
+  const many = one.cells.length > 1 ? ` and ${counted(one.cells.length - 1, "cell")} more` : "";
   const source = one.document ? `${one.document}${one.page ? ` page ${one.page}` : ""}` : "";
-  const details = [one.found && `found ${one.found}`, one.expected && `expected ${one.expected}`, one.cause && `likely cause: ${one.cause}`, source, `code ${one.code}`].filter(Boolean);
-  return make("li", { "data-state": one.severity, id: `f${index}`, tabindex: -1 },
-    state(one.severity), " ", where, shown(` ${one.column} ${one.part_number}: ${one.message}`), make("span", { class: "detail" }, details.join("; ")),
+  const details = [one.found && `found ${one.found}`, one.expected && `expected ${one.expected}`, one.cause && `likely cause: ${one.cause}`, one.evidence, source, `code ${one.code}`].filter(Boolean);
+  const repair = one.changes.length ? make("label", { class: "repair" }, repairTick(one, index), " Take the repair: ", make("span", { class: "raw" }, one.changes.slice(0, 3).map(([cell, text]) => `${cell} → ${text || "empty"}`).join(", ")), one.changes.length > 3 ? ` and ${one.changes.length - 3} more` : "") : "";
+  return make("li", { "data-state": one.severity, id: `f${index}`, tabindex: -1, onclick: (event) => { if (!event.target.closest("button, label, a")) look(index); } },
+    state(one.severity), " ", where, shown(`${many} ${one.column} ${one.part_number}: ${one.message}`), make("span", { class: "detail" }, details.join("; ")), repair,
     make("button", { type: "button", class: "silence", "aria-label": `The source says so: silence finding ${one.number}`, onclick: () => silence(one) }, "The source says so"));
 }
+
+function repairTick(one, index) {
+  const tick = make("input", { type: "checkbox", "data-repair": one.number, "aria-label": `Take the repair of finding ${one.number}` });
+  tick.addEventListener("change", () => { look(index, false); take(one, tick.checked); });
+  return tick;
+}
+
+function take(one, is) {
+  if (!one.changes.length) { tell("This finding has no repair: a person must look.", true); return; }
+  if (is) taken.add(one.number); else taken.delete(one.number);
+  for (const tick of document.querySelectorAll(`[data-repair="${one.number}"]`)) tick.checked = is;
+  showRepairs();
+}
+
+function showRepairs() {
+  const possible = sorted.filter((one) => one.changes.length).length;
+  by("corrected").hidden = taken.size === 0;
+  by("corrected").href = `/api/checks/${checkId}/corrected?${[...taken].map((number) => `repair=${number}`).join("&")}`;
+  by("repairs-say").textContent = possible ? `${taken.size} of ${counted(possible, "repair")} taken` : "";
+  for (const cell of document.querySelectorAll(".grid .mended")) { cell.classList.remove("mended"); cell.querySelector("ins")?.remove(); }
+  for (const one of sorted.filter((finding) => taken.has(finding.number))) {
+    for (const [address, text] of one.changes) {
+      const cell = by(key(one.sheet, address));
+      if (!cell || cell.classList.contains("mended")) continue;
+      cell.classList.add("mended");
+      cell.append(make("ins", {}, ` → ${text || "empty"}`));
+    }
+  }
+}
+
+// Looks at a finding: its line, its cells, and the place of the page it contradicts.
+let turn = 0;
+async function look(index, moves = true) {
+  at = index;
+  const one = sorted[index];
+  for (const old of document.querySelectorAll("#findings [aria-current]")) old.removeAttribute("aria-current");
+  by(`f${index}`).setAttribute("aria-current", "true");
+  if (moves) by(`f${index}`).scrollIntoView({ block: "nearest" });
+  for (const old of document.querySelectorAll(".grid .chosen")) old.classList.remove("chosen");
+  for (const cell of one.cells.length ? one.cells : [one.cell]) by(key(one.sheet, cell))?.classList.add("chosen");
+  const mine = ++turn;
+  by("proof-place").hidden = true;
+  if (!one.document) return;
+  const found = await ask(`/api/checks/${checkId}/findings/${one.number}/source`).catch(() => null);
+  if (mine !== turn || !found) return;
+  by("proof-place").hidden = false;
+  by("proof").replaceChildren(pictureOf(found, by("proof").clientWidth || 420), make("a", { href: `/review?sheet=${found.sha256}#n${found.number_id}` }, "on the page"));
+}
+
+const step = (by_) => { if (sorted.length) look(Math.min(sorted.length - 1, Math.max(0, at + by_))); };
+const takeAndGo = (is) => { if (sorted.length) { take(sorted[at], is); step(1); } };
 
 function letters(index) {
   let text = "";
@@ -131,16 +194,15 @@ function textToCell(sheet, cell, text, found) {
 }
 
 function goTo(id, index, cell = id) {
-  for (const old of document.querySelectorAll(".grid .chosen")) old.classList.remove("chosen");
-  for (const old of document.querySelectorAll("#findings [aria-current]")) old.removeAttribute("aria-current");
-  by(`f${index}`).setAttribute("aria-current", "true");
-  by(cell)?.classList.add("chosen");
+  look(index, false);
   const target = by(id);
   if (!target) { tell("That cell is not among the rows shown."); return; }
+  by(cell)?.classList.add("chosen");
   target.scrollIntoView({ block: "center", inline: "center" });
   (target.querySelector(".mark") || target).focus({ preventScroll: true });
 }
 
+listen({ n: () => step(1), j: () => step(1), k: () => step(-1), a: () => takeAndGo(true), x: () => takeAndGo(false), s: () => sorted.length && silence(sorted[at]) });
 by("files").addEventListener("change", (event) => { open(event.target.files[0]); event.target.value = ""; });
 by("mean").addEventListener("submit", mean);
 by("against").addEventListener("change", () => check(sent));

@@ -5,7 +5,7 @@ import { by, counted, make, shown, state, tell, time } from "./making.js";
 import { who } from "./signature.js";
 
 const form = by("asked");
-const BUSY_AFTER_MS = 180;
+const [BUSY_AFTER_MS, PAUSE_MS] = [180, 120];
 let running = null; // what would stop the ranking on its way
 let answer = null;
 let seen = null; // the part shown in full, chosen or not
@@ -48,6 +48,8 @@ async function compare() {
   if (seen && !by("answer").hidden) compareSeen(typed);
   running?.abort();
   const mine = running = new AbortController();
+  if (answer) await new Promise((resolve) => setTimeout(resolve, PAUSE_MS)); // the part shown comes before all parts
+  if (mine.signal.aborted) return;
   const slow = setTimeout(() => { by("busy").hidden = false; }, BUSY_AFTER_MS);
   try {
     const found = await ask(`/api/ranking?${typed}&limit=${limit}`, { signal: mine.signal });

@@ -14,6 +14,16 @@ export function figureOf(state, picture, ids, room, attributes = {}) {
   return make("figure", attributes, make("div", { class: "clips" }, ...shows), caption);
 }
 
+// The same for a printed number that another page found: its sheet, its page and its size come with it.
+export function pictureOf(source, room) {
+  const picture = {
+    address: (page, dots) => `/api/sheets/${source.sha256}/pages/${page}.png?dots=${dots}`,
+    pages: new Map([[source.page, source]]),
+  };
+  const caption = make("figcaption", {}, make("strong", {}, source.raw), ` · ${source.document}, page ${source.page}`);
+  return make("figure", {}, make("div", { class: "clips" }, ...clips([source.boxes], source.page, picture, room)), caption);
+}
+
 function clips(boxes, page, picture, room) {
   const cell = around(boxes.map((box) => box.cell));
   const heading = around(boxes.map((box) => box.heading));

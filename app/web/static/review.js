@@ -344,7 +344,7 @@ function cycleScope() {
 const digit = (event) => (cause?.sort === "row" && scope === "cause" ? toggle(Number(event.key) - 1) : cause?.sort === "values" && take(Number(event.key) - 1));
 
 listen({
-  a: accept, c: () => fix("correct"), r: () => fix("reject"), u: undo, p: acceptPart, s: cycleScope, digit,
+  a: accept, c: () => fix("correct"), r: () => fix("reject"), u: undo, p: acceptPart, b: askBulk, s: cycleScope, digit,
   n: () => (lists.showsNumbers ? stepOpen(1) : nextCause(1)), N: () => (lists.showsNumbers ? stepOpen(-1) : nextCause(-1)),
   j: () => step(1), k: () => step(-1), J: () => step(1, true), K: () => step(-1, true),
   ArrowDown: (event) => step(1, event.shiftKey), ArrowUp: (event) => step(-1, event.shiftKey),

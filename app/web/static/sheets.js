@@ -56,7 +56,7 @@ async function take(files) {
     if (own.get(file.name).state === "failed") continue;
     own.set(file.name, { document: file.name, state: "sending" });
     try {
-      await sendFile(`/api/sheets?${query({ name: file.name, who: who() })}`, file, "application/pdf",
+      await sendFile(`/api/sheets?${query({ name: file.name })}&who=${encodeURIComponent(who())}`, file, "application/pdf",
         (share) => { own.get(file.name).share = share; });
       own.delete(file.name);
     } catch (error) {

@@ -3,5 +3,7 @@ import { by } from "./making.js";
 
 const field = by("who");
 field.value = localStorage.getItem("who") || field.dataset.default;
-field.addEventListener("input", () => localStorage.setItem("who", field.value.trim()));
+field.addEventListener("input", () => { localStorage.setItem("who", field.value.trim()); check(); });
+const check = () => { if (field.value.trim()) field.removeAttribute("aria-invalid"); else field.setAttribute("aria-invalid", "true"); };
+check();
 export const who = () => field.value.trim();

@@ -194,11 +194,64 @@ def test_check_and_download(site, page: Page) -> None:
     first = page.locator("#findings li").first
     expect(first).to_be_visible()
     first.get_by_role("button").first.click()
-    expect(page.locator(".grid td.chosen")).to_have_count(1)
+    expect(page.locator(".grid td.chosen").first).to_be_visible()
     keep(page, "check")
     with page.expect_download() as download:
         page.get_by_role("link", name="Marked copy").click()
     assert download.value.suggested_filename == "marked.xlsx"
+
+
+TYPED = ("Part,Ihold [A],Itrip [A],Vmax [V],Imax [A]\n"
+         "QK12-036-30,0.36,0.68,12,40\nQK12-055-30,5.5,1.16,30,40\nQK12-080-24,0.8,1.7,24,40\n")
+
+
+def test_findings_are_answered_by_keys(site, page: Page, tmp_path: Path) -> None:
+    """Each finding shows the cell of the table and the picture of the page it contradicts; `a` takes its
+    repair, `x` leaves it; the corrected copy has the repairs taken and nothing else."""
+    table = tmp_path / "typed.csv"
+    table.write_text(TYPED, encoding="utf-8")
+    page.goto(f"{site.address}/check")
+    page.set_input_files("#files", table)
+    findings = page.locator("#findings li")
+    expect(findings.first).to_have_attribute("aria-current", "true")
+    expect(page.locator("#proof-place figure")).to_contain_text("quarrowick_qk.pdf, page 1")
+    expect(page.locator("#proof svg.heading")).to_be_visible()
+    expect(page.locator("#corrected")).to_be_hidden()
+    page.keyboard.press("a")
+    expect(page.locator(".grid td.mended")).to_have_count(1)
+    page.keyboard.press("a")
+    expect(page.locator(".grid td.mended")).to_have_count(2)
+    page.keyboard.press("k")
+    page.keyboard.press("x")
+    expect(page.locator("#repairs-say")).to_contain_text("1 of")
+    page.keyboard.press("k")
+    page.keyboard.press("a")
+    keep(page, "check-repairs", whole=True)
+    assert violations(page) == []
+    with page.expect_download() as download:
+        page.get_by_role("link", name="Corrected copy").click()
+    path = tmp_path / "out.csv"
+    download.value.save_as(path)
+    rows = path.read_text(encoding="utf-8").splitlines()
+    assert rows[1] == "QK12-036-30,0.36,0.68,30,40"
+    assert rows[3] == "QK12-080-24,0.8,1.7,24,40"
+
+
+def test_lists_print_without_the_screen(site, page: Page) -> None:
+    """On paper there are no buttons, no navigation and no scrolling boxes; every row of the list is there."""
+    page.goto(f"{site.address}/parts")
+    expect(page.locator("#parts tbody tr").first).to_be_visible()
+    page.emulate_media(media="print")
+    for gone in (".band nav", "#search", ".pages"):
+        expect(page.locator(gone)).to_be_hidden()
+    assert page.evaluate("document.querySelector('.wide').scrollHeight <= "
+                         "document.querySelector('.wide').clientHeight + 1")
+    keep(page, "parts-print", whole=True)
+    page.goto(f"{site.address}/review?sheet={site.sheet(DISPUTED)}")
+    page.locator("#main").wait_for()
+    page.emulate_media(media="print")
+    expect(page.locator("#sight")).to_be_hidden()
+    keep(page, "review-print", whole=True)
 
 
 def test_a_column_is_mapped_and_a_finding_silenced(site, page: Page, tmp_path: Path) -> None:

@@ -142,3 +142,16 @@ def test_an_outdated_view_decides_nothing(site) -> None:
 def test_nonsense_is_refused(site, sent: dict[str, object]) -> None:
     """What the interface does not describe is refused by it, never by a crash."""
     assert decide(site, **sent).status_code == 422
+
+
+def test_an_empty_signature_is_refused(site) -> None:
+    """Whoever empties the name signs with nobody's, not with that of the person who started the page; a
+    script that sends none is signed by that person."""
+    one = disputed(site)
+    about = {"action": "accept", "part_number": one["part_number"], "number_id": one["number_id"]}
+    refused = decide(site, **about, who="  ")
+    assert refused.status_code == 400
+    assert "nobody's name" in refused.json()["detail"]
+    assert disputed(site)["state"] == "disputed"
+    assert decide(site, **about).json()["numbers"]
+    assert disputed(site)["decided_by"] == "Tester"
