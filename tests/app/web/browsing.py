@@ -8,7 +8,7 @@ import os
 import shutil
 from pathlib import Path
 
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 ROOT = Path(__file__).parents[3]
 SCREENS = ROOT / "out" / "screens"
@@ -16,6 +16,7 @@ AXE = ROOT / "node_modules" / "axe-core" / "axe.min.js"
 CHROMIUM = os.environ.get("HOLDTRIP_BROWSER") or shutil.which("chromium") or shutil.which("chromium-browser")
 ARGUMENTS = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
              "--disable-background-networking", "--disable-component-update", "--disable-sync"]
+expect.set_options(timeout=30_000)  # a busy machine is slow, not wrong
 WIDTHS = (390, 820, 1024, 1440)
 HEIGHT_OF = {390: 844, 820: 1180, 1024: 768, 1440: 900}
 """A phone, a tablet upright, a tablet on its side, a laptop; in pixels of the page."""
