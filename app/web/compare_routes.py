@@ -166,7 +166,8 @@ def _add_files(router: APIRouter, desk: Desk) -> None:
     @router.get("/ranking/comparison.json", openapi_extra=FIELDS, response_class=Response)
     def candidates(request: Request, unreviewed: Unreviewed = False) -> Response:
         """All candidates and margins, as `holdtrip compare --json` writes them."""
-        text = ranking_to_json(_query_to_ranking(desk, request, unreviewed))
+        rows = _ranking_to_rows(desk, _query_to_ranking(desk, request, unreviewed))
+        text = json.dumps(rows, ensure_ascii=False, allow_nan=False, indent=1) + "\n"
         return Response(text, media_type="application/json", headers=_attached("comparison.json"))
 
 
@@ -273,15 +274,11 @@ def one_case(desk: Desk, request: Request, unreviewed: bool, wanted: tuple[str, 
 
 def _ranking_to_answer(desk: Desk, ranking: Ranking, left_out: int, limit: int) -> dict[str, Any]:
     shown = Ranking(ranking.requirement, ranking.candidates[:limit])
-    candidates = json.loads(ranking_to_json(shown))
-    hashes = tuple({candidate.part.sha256 for candidate in shown.candidates})
-    newer = {(one.sha256, one.part_number): newer_to_sentence(one)
-             for one in (desk.library.newer(hashes) if hashes else ())}
+    candidates = _ranking_to_rows(desk, shown)
     for row, candidate in zip(candidates, shown.candidates, strict=True):
         row["gaps"] = candidate_to_gaps(candidate)
         row["reviewed"] = candidate_to_review(candidate)
         row["hold_a"] = candidate.hold_a
-        row["newer_revision"] = newer.get((candidate.part.sha256, candidate.part_number), "")
     names = {margin.name for candidate in shown.candidates for margin in candidate.margins}
     return {
         "counts": {verdict.value: len(ranking.with_verdict(verdict)) for verdict in Verdict},
@@ -293,6 +290,17 @@ def _ranking_to_answer(desk: Desk, ranking: Ranking, left_out: int, limit: int) 
         "titles": {name: margin_title(name) for name in names},
         "candidates": candidates,
     }
+
+
+def _ranking_to_rows(desk: Desk, ranking: Ranking) -> list[dict[str, Any]]:
+    """The candidates as `holdtrip compare --json` writes them, each with what a newer revision says of it."""
+    rows: list[dict[str, Any]] = json.loads(ranking_to_json(ranking))
+    hashes = tuple({candidate.part.sha256 for candidate in ranking.candidates})
+    newer = {(one.sha256, one.part_number): newer_to_sentence(one)
+             for one in (desk.library.newer(hashes) if hashes else ())}
+    for row in rows:
+        row["newer_revision"] = newer.get((row["sha256"], row["part_number"]), "")
+    return rows
 
 
 def _made_from(desk: Desk, ranking: Ranking, request: Request) -> tuple[tuple[Finding, ...], Provenance]:
