@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import getpass
 import tomllib
+from datetime import UTC, datetime
 from pathlib import Path
 
 import click
@@ -26,10 +27,31 @@ library_option = click.option(
 )
 """The option that every command working on the library takes."""
 
+_TIME = click.DateTime(["%Y-%m-%d", "%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M", "%Y-%m-%dT%H:%M:%S",
+                        "%Y-%m-%d %H:%M:%S", "%Y-%m-%d %H:%M:%S %z", "%Y-%m-%dT%H:%M:%S%z"])
+
+
+def _aware(_context: click.Context, _option: click.Parameter, value: datetime | None) -> datetime | None:
+    return value.astimezone() if value else None
+
+
+def _past(context: click.Context, option: click.Parameter, value: datetime | None) -> datetime | None:
+    """A time in the future shows what stands now, and says so."""
+    time = _aware(context, option, value)
+    if time is not None and time > datetime.now(UTC):
+        click.echo(f"--as-of {time:%Y-%m-%d %H:%M:%S %z} lies in the future: shown is what stands now",
+                   err=True)
+    return time
+
+
+since_option = click.option(
+    "--since", metavar="TIME", type=_TIME, callback=_aware,
+    help="Only revisions imported at or after this time; then the exit code is 1 if there are any.",
+)
+"""From when on; the command gets an aware time or None."""
+
 as_of_option = click.option(
-    "--as-of", "as_of", metavar="TIME", type=click.DateTime(["%Y-%m-%d", "%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M",
-                                                             "%Y-%m-%dT%H:%M:%S", "%Y-%m-%d %H:%M:%S"]),
-    callback=lambda _context, _option, value: value.astimezone() if value else None,
+    "--as-of", "as_of", metavar="TIME", type=_TIME, callback=_past,
     help="Show the library as it stood then (local time, such as 2026-03-01 or '2026-03-01 14:30').",
 )
 """A past state of the library; the command gets an aware time or None."""

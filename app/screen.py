@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import sys
+import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 
@@ -19,6 +20,7 @@ from rich.text import Text
 
 from app.plain_text import printable
 
+LINE_EVERY_S = 10.0
 PIPE_WIDTH = 1000
 """Columns when the output is not a terminal: wide enough that no row of ours is folded."""
 
@@ -58,11 +60,36 @@ def show_table(
     console().print()
 
 
+class ProgressLines:
+    """Progress where no bar can be drawn: how many, how fast, how long it still takes."""
+
+    def __init__(self, label: str, total: int, clock: Callable[[], float] = time.monotonic) -> None:
+        self._label, self._total, self._clock = label, total, clock
+        self._done, self._begun, self._said = 0, clock(), clock()
+
+    def step(self, _name: str) -> None:
+        """One more is done; says so at most every ten seconds."""
+        self._done += 1
+        now = self._clock()
+        if now - self._said < LINE_EVERY_S or self._done == self._total:
+            return
+        self._said = now
+        per_s = self._done / (now - self._begun)
+        left_min = (self._total - self._done) / per_s / 60
+        sys.stderr.write(f"{self._label}: {self._done} of {self._total}, {60 * per_s:.0f} a minute,"
+                         f" about {left_min:.1f} min left\n")
+        sys.stderr.flush()
+
+
 @contextmanager
 def progress(label: str, total: int) -> Iterator[Callable[[str], None]]:
-    """A bar on stderr if that is a terminal and there is more than one step; yields `step(name)`."""
-    if total < 2 or not sys.stderr.isatty():
+    """A bar on stderr, or a line every ten seconds if that is no terminal, where there is more than one step;
+    yields `step(name)`."""
+    if total < 2:
         yield lambda _name: None
+        return
+    if not sys.stderr.isatty():
+        yield ProgressLines(label, total).step
         return
     columns = (TextColumn("{task.description}", markup=False), BarColumn(), MofNCompleteColumn(),
                TimeRemainingColumn(), TextColumn("{task.fields[name]}", markup=False))

@@ -7,10 +7,15 @@ Reads no PDF. A name typed or sent by anybody never becomes a path: only a check
 
 from __future__ import annotations
 
+import hashlib
 import re
-import shutil
+import tempfile
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
+from typing import IO
+
+from extract.errors import InputError
 
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 
@@ -22,22 +27,66 @@ class SheetFiles:
     folder: Path
 
     def path_of(self, sha256: str) -> Path | None:
-        """The copy of a datasheet, or None if there is none or the name is no SHA-256."""
+        """The copy of a datasheet, verified; None if there is none, it was changed, or the name is no
+        SHA-256."""
         path = self._path(sha256)
-        return path if path is not None and path.is_file() else None
+        if path is None or not path.is_file():
+            return None
+        stat = path.stat()
+        return path if _hash_of(path, stat.st_mtime_ns, stat.st_size) == sha256 else None
+
+    def holds(self, sha256: str) -> bool:
+        """Whether there is a copy; does not open it."""
+        path = self._path(sha256)
+        return path is not None and path.is_file()
 
     def keep(self, path: Path, sha256: str) -> None:
-        """Store a copy, whole or not at all; one that is there already stays as it is."""
+        """Store a copy, whole or not at all; one that is there and sound stays as it is.
+
+        Raises InputError where the file no longer is the one that was read.
+        """
         kept = self._path(sha256)
-        if kept is None or kept.is_file():
+        if kept is None or self.path_of(sha256) is not None:
             return
         self.folder.mkdir(parents=True, exist_ok=True)
-        half = kept.with_suffix(".part")
-        shutil.copyfile(path, half)
-        half.replace(kept)
+        with tempfile.NamedTemporaryFile(dir=self.folder, suffix=".part", delete=False) as half:
+            unfinished = Path(half.name)
+            try:
+                copied = _copy_to_hash(path, half)
+                if copied != sha256:
+                    raise InputError(path.name, "the file was changed while it was read", "",
+                                     "Import it again")
+                half.close()
+                unfinished.replace(kept)
+            finally:
+                unfinished.unlink(missing_ok=True)
+
+    def unnamed(self, stored: frozenset[str]) -> tuple[Path, ...]:
+        """Copies of no stored sheet, and left-over halves of copies."""
+        if not self.folder.is_dir():
+            return ()
+        return tuple(sorted(path for path in self.folder.iterdir()
+                            if path.is_file() and path.name.removesuffix(".pdf") not in stored))
 
     def _path(self, sha256: str) -> Path | None:
         return self.folder / f"{sha256}.pdf" if _SHA256.fullmatch(sha256) else None
+
+
+def _copy_to_hash(path: Path, out: IO[bytes]) -> str:
+    """Copy a file and tell the SHA-256 of just the bytes copied."""
+    digest = hashlib.sha256()
+    with path.open("rb") as file:
+        while block := file.read(1 << 20):
+            digest.update(block)
+            out.write(block)
+    return digest.hexdigest()
+
+
+@lru_cache(maxsize=4096)
+def _hash_of(path: Path, _changed_ns: int, _size: int) -> str:
+    """The SHA-256 of a file, counted again only when the file has changed."""
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def library_to_files(address: str) -> SheetFiles:

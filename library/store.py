@@ -55,6 +55,7 @@ from library.records import (
 from library.screening import Screening, ScreenQuestion
 from library.sheet_changes import SheetChanges, connection_to_changes
 from library.silences import FindingKey, Silence
+from library.verifying import connection_to_faults
 
 
 def open_library(address: str | Path, create: bool = True) -> Library:
@@ -303,6 +304,11 @@ class Library:
         """Take in what another library exported, all of it or nothing; what is known here stays."""
         with self._write() as connection:
             return store_records(connection, records, by)
+
+    def faults(self) -> tuple[str, ...]:
+        """What is wrong with the database, one line each; see library.verifying."""
+        with self._read() as (connection, version):
+            return tuple(connection_to_faults(connection, version))
 
     def backup(self, path: Path) -> int:
         """Write everything into one file and return its rows; library.backup.restore_library reads it."""

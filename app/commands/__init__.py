@@ -53,6 +53,9 @@ JOBS: dict[str, dict[str, Entry]] = {
         "export": Entry("app.commands.export",
                         "Write the library to a file: the long or wide table, or everything for another"
                         " library."),
+        "verify": Entry("app.commands.verify",
+                        "Check the library's database, and the kept copies of datasheets against their"
+                        " hashes."),
         "backup": Entry("app.commands.backup",
                         "Write the library with its whole history into one file."),
         "restore": Entry("app.commands.restore",

@@ -6,8 +6,8 @@ from datetime import datetime
 
 import click
 
-from app.exits import ALL_WELL
-from app.library_options import as_of_option, library_address, library_option
+from app.exits import ALL_WELL, FOUND_SOMETHING
+from app.library_options import as_of_option, library_address, library_option, since_option
 from app.numbers import KINDS, NAMES, conditions_to_text, value_to_text
 from app.screen import say, show_table
 from library.records import StoredNumber
@@ -18,23 +18,28 @@ EXAMPLES = """\b
 Examples:
   holdtrip changes                         every sheet of which several revisions are stored
   holdtrip changes --sheet 3f9a            the one whose hash begins so
+  holdtrip changes --since 2031-05-01      exit code 1 if there are any: for a nightly job
 """
 
 
 @click.command("changes", epilog=EXAMPLES)
 @click.option("--sheet", "sha256", metavar="SHA256", default="",
               help="Only this newer revision: the first letters of its hash.")
+@since_option
 @library_option
 @as_of_option
-def command(sha256: str, library: str | None, as_of: datetime | None) -> int:
+def command(sha256: str, since: datetime | None, library: str | None, as_of: datetime | None) -> int:
     """Show what new revisions of datasheets changed, number by number, and whom it concerns."""
     with open_library(library_address(library), create=False) as opened:
         changes = opened.changes(sha256, as_of)
+        if since is not None:
+            new = {sheet.sha256 for sheet in opened.sheets(as_of) if sheet.imported_at >= since}
+            changes = tuple(one for one in changes if one.newer.sha256 in new)
         name = opened.name
     for one in changes:
         _show(one)
-    say(f"{name}: {len(changes)} newer revisions")
-    return ALL_WELL
+    say(f"{name}: {len(changes)} newer revisions" + (" since then" if since is not None else ""))
+    return FOUND_SOMETHING if since is not None and changes else ALL_WELL
 
 
 def _show(changes: SheetChanges) -> None:

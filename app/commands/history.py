@@ -31,8 +31,8 @@ def command(part_number: str, last: int, library: str | None, as_of: datetime | 
         name = opened.name
     if changes:
         show_table(["Version", "Time", "Who", "Did", "To", "Because"],
-                   [[str(one.version), f"{one.at.astimezone():%Y-%m-%d %H:%M}", one.who, one.action.value,
-                     one.subject, one.reason] for one in changes[-last:]], numbers=[0])
+                   [[str(one.version), f"{one.at.astimezone():%Y-%m-%d %H:%M:%S %z}", one.who,
+                     one.action.value, one.subject, one.reason] for one in changes[-last:]], numbers=[0])
     say(f"{len(changes)} changes in {name}" + (f" that touched {part_number}" if part_number else "")
         + (f", the last {last} shown" if len(changes) > last else ""))
     return ALL_WELL

@@ -18,7 +18,7 @@ from app.sheet_files import library_to_files
 from app.sheet_summary import HEADINGS, has_error, sheet_to_row, show_findings
 from app.sheets import outcomes_to_failures, paths_to_pdfs, read_each
 from extract.batch import SheetOutcome
-from extract.errors import HoldtripError
+from extract.errors import HoldtripError, InputError
 from extract.safe_text import name_to_text
 from library.records import ImportOutcome, ImportState, Signature
 from library.store import Library, open_library
@@ -87,11 +87,12 @@ def _import_sheets(
         new = [path for path in pdfs if hashes[path] not in stored]
         outcomes, results = [], {}
         for outcome in read_each(new, *how):
+            outcome = _kept(address, outcome)
             outcomes.append(outcome)
             results[outcome.path] = _store(opened, outcome, hashes[outcome.path], who)
         if len(pdfs) == 1 and outcomes and outcomes[0].reading is None:
             raise HoldtripError(outcomes[0].error or "")  # there is nothing to sum up
-        _keep_copies(address, hashes, opened.stored_hashes())
+        _keep_copies(address, {path: hashes[path] for path in pdfs if path not in results}, stored)
         _tell(outcomes, results)
         _tell_sum(len(pdfs) - len(new), results, opened.name, time.monotonic() - start)
     findings = [finding for outcome in outcomes if outcome.reading for finding in outcome.reading.findings]
@@ -109,6 +110,17 @@ def _store(library: Library, outcome: SheetOutcome, sha256: str, who: str) -> Im
         return library.import_sheet(outcome.reading, who)
     library.record_failure(name_to_text(outcome.path.name), sha256, outcome.error or "", who)
     return None
+
+
+def _kept(address: str, outcome: SheetOutcome) -> SheetOutcome:
+    """The outcome, once the bytes that were read are kept beside the library; if they cannot be, why."""
+    if outcome.reading is None:
+        return outcome
+    try:
+        library_to_files(address).keep(outcome.path, outcome.reading.sha256)
+    except InputError as error:
+        return SheetOutcome(outcome.path, None, str(error))
+    return outcome
 
 
 def _keep_copies(address: str, hashes: dict[Path, str], stored: frozenset[str]) -> None:

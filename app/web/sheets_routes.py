@@ -189,7 +189,7 @@ def _summary(desk: Desk, sheet: SheetRow, own: list[PartRow]) -> SheetSummary:
     revision = "" if _names_parts(sheet.revision, names) else sheet.revision
     undecided = sum(row.undecided for row in own)
     return SheetSummary(sheet, series, revision, undecided, sheet.readings - undecided,
-                        sum(row.disputed for row in own), desk.files.path_of(sheet.sha256) is not None)
+                        sum(row.disputed for row in own), desk.files.holds(sheet.sha256))
 
 
 def part_numbers_to_series(names: Sequence[str]) -> str:
