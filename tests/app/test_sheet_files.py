@@ -1,5 +1,6 @@
 """Copies of datasheets are kept beside the library, by hash, whole or not at all."""
 
+import hashlib
 from pathlib import Path
 
 import pytest
@@ -13,13 +14,14 @@ def test_a_copy_is_kept_beside_the_library(tmp_path: Path) -> None:
     """`team.sqlite` keeps its sheets in `team.sheets`; a copy that is there stays as it is."""
     sheet = tmp_path / "some sheet.pdf"
     sheet.write_bytes(b"%PDF-1.7 one")
+    sha256 = hashlib.sha256(sheet.read_bytes()).hexdigest()
     files = library_to_files(str(tmp_path / "team.sqlite"))
-    assert files.path_of(SHA256) is None
-    files.keep(sheet, SHA256)
+    assert files.path_of(sha256) is None
+    files.keep(sheet, sha256)
     sheet.write_bytes(b"other bytes")
-    files.keep(sheet, SHA256)
-    kept = files.path_of(SHA256)
-    assert kept == tmp_path / "team.sheets" / f"{SHA256}.pdf"
+    files.keep(sheet, sha256)
+    kept = files.path_of(sha256)
+    assert kept == tmp_path / "team.sheets" / f"{sha256}.pdf"
     assert kept.read_bytes() == b"%PDF-1.7 one"
     assert [path.name for path in files.folder.iterdir()] == [kept.name]
 
