@@ -107,6 +107,8 @@ def _sizes(seen: Seen, known: Known) -> Iterator[Clue]:
 
 def _size(name: ParticularName, value_mm: float, accuracy_mm: float, known: Known) -> Clue:
     title, shown, span = name.value.replace("_", " "), f"{value_mm:g} mm", known.size_span(name)
+    if span is None and (letters := known.letter_spans()):
+        return _lettered(title, value_mm, accuracy_mm, letters)
     if span is None:
         return Clue(title, shown, "not in the sheet", SIZE_RANGE.log_density(value_mm), neutral=True)
     expected = f"{span.low:.3g} to {span.high:.3g} mm"
@@ -118,6 +120,15 @@ def _size(name: ParticularName, value_mm: float, accuracy_mm: float, known: Know
         side.low - slack_mm <= value_mm <= side.high + slack_mm for side in others if side is not None)
     return Clue(title, shown, expected, span.widened(accuracy_mm / 2).log_density(value_mm),
                 f"{shown}, where the sheet says {expected}" if outside else "", outside and not other_side)
+
+
+def _lettered(title: str, value_mm: float, accuracy_mm: float, letters: tuple[Span, ...]) -> Clue:
+    """A side against letters of a drawing: each may be it, as likely as any other; it excludes nothing."""
+    logs = [span.widened(accuracy_mm / 2).log_density(value_mm) for span in letters]
+    best = max(logs)
+    likely = best + math.log(math.fsum(math.exp(one - best) for one in logs) / len(logs))
+    expected = " or ".join(f"{span.low:.3g} to {span.high:.3g}" for span in letters[:4])
+    return Clue(title, f"{value_mm:g} mm", f"one of the drawing's letters: {expected} mm", likely)
 
 
 def _resistance(seen: Seen, known: Known) -> Iterator[Clue]:

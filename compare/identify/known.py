@@ -158,6 +158,15 @@ class Known:
                 span = Span(side_mm - CHIP_TOLERANCE_MM, side_mm + CHIP_TOLERANCE_MM, 0.05, 0.05)
         return span
 
+    def letter_spans(self) -> tuple[Span, ...]:
+        """Every letter of the sheet's drawing, mm: which side it is only the drawing tells."""
+        by_letter: dict[str, dict[Kind, float]] = {}
+        for one in self.particulars(ParticularName.DIMENSION):
+            if one.value is not None:
+                by_letter.setdefault(one.label, {})[one.kind] = one.value
+        spans = (limits_to_span(limits) for limits in by_letter.values())
+        return tuple(span for span in spans if span is not None)
+
     @property
     def package_mm(self) -> tuple[float, float] | None:
         """Length and width of the one package code the sheet names for the part, mm."""

@@ -17,6 +17,7 @@ from extract.hidden import page_to_hidden_glyphs
 from extract.layers import hide_layers
 from extract.lines import Run, glyphs_to_runs, runs_to_lines
 from extract.page import PageContent, box_to_place, page_to_content
+from extract.particulars.reel_lines import runs_to_reeled
 from extract.particulars.said_lines import Said, runs_to_said
 from extract.particulars.size_heads import Head, lines_to_heads, runs_to_spots
 from extract.particulars.size_rows import Size, head_to_sizes
@@ -40,6 +41,7 @@ from extract.schema import (
 from extract.vocabulary import fold
 
 _BRACKETED_IN = re.compile(r"[(\[/]\s*in\.?\s*[)\]/]")  # "Dimensions in mm" names no inches
+LONGEST_NOTE = 28  # characters of a text that names a unit and little else
 TITLE_PT = 190.0  # a title of sizes stands no farther above their heading
 _TEXTS = {"package": ParticularName.PACKAGE, "marking": ParticularName.MARKING}
 
@@ -65,7 +67,7 @@ def _readings_to_parts(readings: Iterable[Reading]) -> tuple[str, ...]:
 def _pages_worth(document: Document) -> Iterator[int]:
     """Pages whose text holds a wording of a label, a title of sizes, or an approval."""
     wordings = {label.wording.split()[0] for label in labels()} | {"ul", "tuv", "tüv", "csa"}
-    titles = wording()["dimensions"]["titles"]
+    titles = (*wording()["dimensions"]["titles"], "reel")
     phrases = [fold(phrase) for phrase in wording()["lifecycle"]["phrases"]]
     for number, text in enumerate(document.page_texts, start=1):
         folded = fold(text)
@@ -92,6 +94,11 @@ def _content_to_particulars(
     for said in runs_to_said(runs):
         status = Status.AGREED if _letters(said.raw) in printed else Status.SINGLE
         yield _said_to_particular(said, status, content, document)
+    for reeled in runs_to_reeled(runs, parts):
+        status = Status.AGREED if _letters(reeled.raw) in printed else Status.SINGLE
+        place = box_to_place(content, reeled.box)
+        yield Particular(document.name, document.sha256, reeled.part_number, ParticularName.REEL_QUANTITY,
+                         Kind.NONE, float(reeled.count), "", status, place, reeled.raw)
     for size in runs_to_sizes(runs, parts):
         yield _size_to_particular(size, content, document)
 
@@ -99,30 +106,42 @@ def _content_to_particulars(
 def runs_to_sizes(runs: Sequence[Run], parts: Sequence[str]) -> list[Size]:
     """Every size that tables of a page give for the sheet's parts."""
     lines = [sorted(runs_to_spots(line), key=lambda s: s.x0) for line in runs_to_lines(runs)]
-    heads = [head for head in lines_to_heads(lines) if _is_of_parts(head, runs)]
+    heads = lines_to_heads(lines)
     sizes: list[Size] = []
     for head, after in zip(heads, [*heads, None][1:], strict=True):
+        title = _head_to_title(head, runs)
+        if title is None:
+            continue
         below = [line for line in lines if after is None or line[0].bottom <= after.top]
-        sizes += head_to_sizes(head, below, parts, _runs_to_unit(head, runs))
+        sizes += head_to_sizes(head, below, parts, _runs_to_unit(head, title, runs))
     return sizes
 
 
-def _is_of_parts(head: Head, runs: Sequence[Run]) -> bool:
-    """Whether the nearest title above, or just below the names, announces sizes of parts."""
+def _head_to_title(head: Head, runs: Sequence[Run]) -> Run | None:
+    """The nearest title above, or beside the names, if it announces sizes of parts, not of tape or pads."""
     near = [run for run in runs if run.top <= head.bottom and head.top - run.bottom <= TITLE_PT]
     named = [run for run in near if is_dimension_title(run.text) or is_other_title(run.text)]
     nearest = max(named, key=lambda run: run.bottom, default=None)
-    return nearest is not None and is_dimension_title(nearest.text)
+    return nearest if nearest is not None and is_dimension_title(nearest.text) else None
 
 
-def _runs_to_unit(head: Head, runs: Sequence[Run]) -> str:
-    """The unit that texts near a heading name for lengths; empty where they name none or two alone."""
-    near = [run for run in runs if head.top - TITLE_PT <= run.mid_y <= head.bottom + 12]
-    said = [run.text for run in near if is_dimension_title(run.text) or len(run.text) <= 28]
-    words = [word for text in said for word in re.split(r"[\s()/\[\],:]+", text)
+def _runs_to_unit(head: Head, title: Run, runs: Sequence[Run]) -> str:
+    """The unit that the title names (the first, where it names two), else the only one that short texts
+    between title and columns, or notes on all dimensions, name; empty where there is none or several."""
+    titled = _text_to_units(title.text)
+    if titled:
+        return titled[0]
+    beside = (run for run in runs if title.top - 2 <= run.mid_y <= head.bottom + 12)
+    near = [run.text for run in beside if len(run.text) <= LONGEST_NOTE]
+    notes = [run.text for run in runs if re.match(r"(?:all )?dimensions (?:are )?in\b", fold(run.text))]
+    units = {unit for text in (*near, *notes) for unit in _text_to_units(text)}
+    return units.pop() if len(units) == 1 else ""
+
+
+def _text_to_units(text: str) -> list[str]:
+    words = [word for word in re.split(r"[\s()/\[\],:]+", text)
              if word and (word != "in" or _BRACKETED_IN.search(text))]
-    units = [unit for word in words if (unit := word_to_length_unit(word)) is not None]
-    return units[0] if len(set(units)) == 1 or (units and units[0] == "mm") else ""
+    return [unit for word in words if (unit := word_to_length_unit(word)) is not None]
 
 
 def _said_to_particular(said: Said, status: Status, content: PageContent, document: Document) -> Particular:

@@ -141,3 +141,16 @@ def test_a_file_that_cannot_be_right_is_refused(text: str, told: str) -> None:
     """Each in one line that names the field."""
     with pytest.raises(InputError, match=told):
         text_to_seen(text)
+
+
+def test_letters_of_a_drawing_may_be_any_side(known: MakeKnown, seen: MakeSeen) -> None:
+    """A 4.37 to 4.73 mm, B 3.07 to 3.41 mm: 4.5 mm is likely, 9 mm is not, nothing is excluded."""
+    part, place = known().part, Place(1, 0.0, 0.0, 1.0, 1.0)
+    letters = tuple(Particular(part.document, part.sha256, part.part_number, ParticularName.DIMENSION, kind,
+                               value, "", Status.AGREED, place, f"{value:g}", letter)
+                    for letter, kind, value in (("A", Kind.MIN, 4.37), ("A", Kind.MAX, 4.73),
+                                                ("B", Kind.MIN, 3.07), ("B", Kind.MAX, 3.41)))
+    lettered = Known(replace(part, particulars=letters))
+    near, far = one("length_mm = 4.5", lettered, seen), one("length_mm = 9", lettered, seen)
+    assert near.log_likelihood > far.log_likelihood + 10
+    assert not far.excludes

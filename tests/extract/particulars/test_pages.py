@@ -2,7 +2,10 @@
 
 from collections.abc import Sequence
 
+import pytest
+
 from extract.lines import Run, Word
+from extract.particulars.reel_lines import runs_to_reeled
 from extract.particulars.said_lines import runs_to_said
 from extract.particulars.sheet_particulars import runs_to_sizes
 from extract.schema import ParticularName, Status
@@ -137,3 +140,36 @@ def test_a_number_between_two_columns_spoils_its_row() -> None:
         runs_to_sizes(sizes_page("Dimensions (mm)", row(4, (50, "XY010"), *shifted)), ["XY010", "XY020"])
         == []
     )
+
+
+@pytest.mark.parametrize(
+    ("text", "named"),
+    [
+        ("XY010 through XY030 = 1500 pcs. per reel", ["XY010", "XY020", "XY030"]),
+        ("XY010, XY030: 2,000 pcs per reel", ["XY010", "XY030"]),
+        ("XY010, 020 = 1500 pcs. per reel", []),
+        ("XY030 through XY010 = 1500 pcs. per reel", []),
+        ("ZZ010 = 1500 pcs. per reel", []),
+        ("7 inch reel, 8 mm tape", []),
+    ],
+)
+def test_quantities_per_reel(text: str, named: list[str]) -> None:
+    """A range follows the order of the sheet; shortened, unknown or reversed numbers give nothing."""
+    found = runs_to_reeled([run(text, 50, 0)], ["XY010", "XY020", "XY030", "XY040"])
+    assert [one.part_number for one in found] == named
+
+
+def test_the_unit_is_that_of_the_tables_own_title() -> None:
+    """Tape sizes in mm stand just above a table in inches: 0.172 in is 4.369 mm, never 0.172 mm."""
+    page = sizes_page("Dimensions (inches)", row(4, (50, "XY010"), (110, "0.172"), (170, "0.186"),
+                                                 (230, "0.121"), (290, "0.134")))
+    page += [run("Tape dimensions (mm)", 50, -3), run("Pitch (mm)", 50, -2)]
+    found = runs_to_sizes(sorted(page, key=lambda one: one.top), ["XY010", "XY020"])
+    assert [one.value_mm for one in found] == [4.3688, 4.7244, 3.0734, 3.4036]
+
+
+def test_two_units_beside_a_title_without_one_are_none() -> None:
+    """"Dimensions", and both mm and inches near it: not read."""
+    page = sizes_page("Dimensions", row(4, (50, "XY010"), *NUMBERS))
+    page += [run("(mm)", 300, 1), run("(inches)", 350, 1)]
+    assert runs_to_sizes(sorted(page, key=lambda one: one.top), ["XY010", "XY020"]) == []
