@@ -17,7 +17,7 @@ _MOST = 25
 """Repairs of one sheet; a table with more needs to be typed again."""
 _LEFT = 0.12
 """Share of the wrong places a repair touches that may stay wrong: other slips among them."""
-_LONGEST = 4000
+_LONGEST = 60_000
 """Wrong places beyond which nothing is tried: the table is not of these sheets."""
 
 

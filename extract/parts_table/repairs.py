@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations
+from itertools import combinations, pairwise
 
 from extract.checks import codes
 from extract.parts_table.grid import Entry, Place, Repair, View
@@ -140,26 +140,48 @@ def _as_meant(column: Column, other: Column, moved: Mapping[int, int]) -> Column
 
 def _slid_blocks(view: View, wrong: Wrong, is_wrong: IsWrong) -> Iterator[Trial]:
     """Cells of neighbouring rows, in one column or many, that belong to the row above or below."""
-    bad = {row for (row, _), is_so in wrong.items() if is_so}
-    columns = sorted({index for (_, index), is_so in wrong.items() if is_so})
-    if len(bad) < 2:
-        return
     rows = list(view.rows())
-    near = [n for n, row in enumerate(rows) if row in bad]
-    rows = rows[max(0, near[0] - 3):near[-1] + 4]
+    near = _crowded(rows, wrong)
+    if not near:
+        return
+    columns = sorted({index for (_, index), is_so in wrong.items() if is_so})
     for step in (1, -1, 2, -2):
-        gains = {index: _column_gains(view, rows, (index, step), wrong, is_wrong) for index in columns}
+        gains = {index: _column_gains(view, rows, near, (index, step), (wrong, is_wrong))
+                 for index in columns}
         yield from _blocks(view, rows, gains, step)
 
 
+def _crowded(rows: Sequence[int], wrong: Wrong) -> set[int]:
+    """Places of rows near two wrong cells of one column that stand close: only there a block has slid."""
+    bad: dict[int, list[int]] = {}
+    place_of = {row: n for n, row in enumerate(rows)}
+    for (row, index), is_so in wrong.items():
+        if is_so:
+            bad.setdefault(index, []).append(place_of[row])
+    near: set[int] = set()
+    for places in bad.values():
+        places.sort()
+        for a, b in pairwise(places):
+            if b - a <= _CLOSE:
+                near |= set(range(max(0, a - 3), min(len(rows), b + 4)))
+    return near
+
+
+_CLOSE = 4
+
+
 def _column_gains(
-    view: View, rows: Sequence[int], move: tuple[int, int], wrong: Wrong, is_wrong: IsWrong
+    view: View, rows: Sequence[int], near: set[int], move: tuple[int, int], judge: tuple[Wrong, IsWrong]
 ) -> list[int]:
     """For each row of a column (and step): what taking the cell `step` rows on would settle (1), spoil (-1)
-    or leave (0)."""
+    or leave (0); where nothing is wrong near by it would only spoil."""
     gains = []
     index, step = move
+    wrong, is_wrong = judge
     for n, row in enumerate(rows):
+        if n not in near:
+            gains.append(-1)
+            continue
         entry = view.entry((rows[n + step], index)) if 0 <= n + step < len(rows) else None
         now = wrong.get((row, index))
         if entry is None or now is None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -29,32 +29,38 @@ _LONGEST_RUN = 6
 _SPOKEN = (Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT, Quantity.MAX_VOLTAGE, Quantity.MAX_CURRENT)
 
 
-@dataclass(frozen=True, slots=True)
-class _Code:
-    """A run of digits of a series' part numbers that says a column's value when times a scale: for each row
-    whether it does so with the row's own cell, and with the cell some steps on."""
+@dataclass(slots=True)
+class _Tally:
+    """For each row, how many codes agree with its own cells, and with those some steps on."""
 
-    own: tuple[bool, ...]
-    moved: tuple[bool, ...]
+    own: list[int]
+    moved: list[int]
 
 
 def view_to_slides(view: View) -> Iterator[Trial]:
-    """Blocks of rows that slid, the one with most agreement first for each step."""
+    """The block of rows that slid whose numbers agree most with the part numbers beside."""
     rows = list(view.rows())
     if len(rows) < _FEWEST_ROWS:
         return
+    groups = _series_to_places(view, rows)
     found: list[tuple[int, Trial]] = []
     for step in _STEPS:
-        known = [code for index in _columns(view) for code in _column_to_codes(view, rows, index, step)]
-        gains = [sum(int(code.moved[n]) - int(code.own[n]) for code in known) for n in range(len(rows))]
+        tally = _tally(view, rows, groups, step)
+        gains = [moved - own for moved, own in zip(tally.moved, tally.own, strict=True)]
         first, last, worth = best_run(gains)
-        block = range(first, last + 1)
-        own = sum(code.own[n] for code in known for n in block)
-        moved = sum(code.moved[n] for code in known for n in block)
+        own, moved = sum(tally.own[first:last + 1]), sum(tally.moved[first:last + 1])
         if worth >= 3 and last - first >= 2 and moved >= 3 * own:
             found.append((worth, _to_trial(view, rows, (first, last), step, (moved, own))))
     found.sort(key=lambda one: -one[0])
     yield from (trial for _, trial in found[:1])
+
+
+def _series_to_places(view: View, rows: Sequence[int]) -> list[list[int]]:
+    """The places of each series with enough rows to teach a code."""
+    groups: dict[str, list[int]] = defaultdict(list)
+    for n, row in enumerate(rows):
+        groups[part_number_to_series(view.part(row))].append(n)
+    return [places for places in groups.values() if len(places) >= _FEWEST_ROWS]
 
 
 def _columns(view: View) -> list[int]:
@@ -64,39 +70,39 @@ def _columns(view: View) -> list[int]:
             and view.column(index).ambient_c is None]
 
 
-def _column_to_codes(view: View, rows: Sequence[int], index: int, step: int) -> Iterator[_Code]:
-    """The codes of all series for one column; rows of other series agree with nothing."""
-    series = [part_number_to_series(view.part(row)) for row in rows]
+def _tally(view: View, rows: Sequence[int], groups: Sequence[Sequence[int]], step: int) -> _Tally:
+    """Learn the codes of each series and column, and count with what they agree."""
+    tally = _Tally([0] * len(rows), [0] * len(rows))
     digits = [tuple(int(d) for d in re.findall(r"\d+", view.part(row))[:_LONGEST_RUN]) for row in rows]
-    values = [view.value((row, index)) for row in rows]
-    beside = [values[n + step] if 0 <= n + step < len(rows) else None for n in range(len(rows))]
-    for name in dict.fromkeys(series):
-        mine = [n for n in range(len(rows)) if series[n] == name]
-        if len(mine) < _FEWEST_ROWS:
-            continue
-        for run in range(max(len(digits[n]) for n in mine)):
-            said = [digits[n][run] if series[n] == name and len(digits[n]) > run else 0
-                    for n in range(len(rows))]
-            code = _learn(said, values, beside, len(mine))
-            if code is not None:
-                yield code
+    for index in _columns(view):
+        values = [view.value((row, index)) for row in rows]
+        for places in groups:
+            own = [values[n] for n in places]
+            beside = [values[n + step] if 0 <= n + step < len(rows) else None for n in places]
+            for run in range(max(len(digits[n]) for n in places)):
+                said = [digits[n][run] if len(digits[n]) > run else 0 for n in places]
+                _add(tally, places, said, (own, beside))
+    return tally
 
 
-def _learn(
-    said: Sequence[int], values: Sequence[float | None], beside: Sequence[float | None], count: int
-) -> _Code | None:
-    """The scale at which most rows agree, with their own cell or the one beside, if enough do."""
+def _add(
+    tally: _Tally, places: Sequence[int], said: Sequence[int],
+    values: tuple[Sequence[float | None], Sequence[float | None]],
+) -> None:
+    """Count the agreements at the scale at which most rows agree, with their own cell or the one beside, if
+    enough do."""
     scales: Counter[float] = Counter()
-    for digits, *both in zip(said, values, beside, strict=True):
+    for digits, *both in zip(said, *values, strict=True):
         for value in {v for v in both if v is not None and v > 0 and digits > 0}:
             scales[round(math.log10(value / digits), 3)] += 1
     for scale, _ in scales.most_common(2):
-        own = tuple(_agrees(d, v, scale) for d, v in zip(said, values, strict=True))
-        moved = tuple(_agrees(d, v, scale) for d, v in zip(said, beside, strict=True))
+        own, moved = ([_agrees(d, v, scale) for d, v in zip(said, some, strict=True)] for some in values)
         either = [n for n in range(len(said)) if own[n] or moved[n]]
-        if len(either) >= _PROVEN * count and len({said[n] for n in either}) >= _FEWEST_VALUES:
-            return _Code(own, moved)
-    return None
+        if len(either) >= _PROVEN * len(places) and len({said[n] for n in either}) >= _FEWEST_VALUES:
+            for n, place in enumerate(places):
+                tally.own[place] += own[n]
+                tally.moved[place] += moved[n]
+            return
 
 
 def _agrees(digits: int, value: float | None, scale: float) -> bool:
