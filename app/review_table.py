@@ -11,6 +11,7 @@ from app.numbers import KINDS, NAMES, condition_to_text, value_to_text
 from app.part_table import box_to_text, reading_to_order
 from app.screen import say, show_table
 from extract.schema import Status
+from library.carrying import CarryOutcome
 from library.records import (
     BulkOutcome,
     Decision,
@@ -48,6 +49,14 @@ def show_bulk_outcome(outcome: BulkOutcome) -> None:
     if outcome.disputed or outcome.singles:
         say(f"left to look at: {_numbers(outcome.disputed)} disputed, {_numbers(outcome.singles)} read once"
             " (--singles takes these too)")
+
+
+def show_carried(outcome: CarryOutcome) -> None:
+    """What was carried to a newer revision; what is printed otherwise there, to be decided."""
+    say(f"{outcome.newer}: {_numbers(outcome.carried)} accepted in bulk, carried from {outcome.older}, which"
+        " prints them alike")
+    if outcome.left:
+        show_numbers(outcome.left, "Printed otherwise, new or in doubt: each to be looked at")
 
 
 def _numbers(count: int) -> str:

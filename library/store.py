@@ -31,6 +31,7 @@ from library import (
 )
 from library.address import shown_address
 from library.backup import write_backup
+from library.carrying import CarryOutcome, carry_unchanged
 from library.change_log import connection_to_history
 from library.comparisons import Comparison, SavedComparison
 from library.connections import address_to_engine, reading_connection, writing_connection
@@ -233,6 +234,11 @@ class Library:
         """Accept many parts in bulk by one change, with what their sheets say of the whole series."""
         with self._write() as connection:
             return bulk.accept_in_bulk(connection, chosen, by)
+
+    def carry_unchanged(self, newer: str, by: Signature) -> CarryOutcome:
+        """Carry decisions from a sheet to its newer revision, for numbers printed alike, in bulk."""
+        with self._write() as connection:
+            return carry_unchanged(connection, newer, by)
 
     def correct(self, target: Target, value: float, by: Signature) -> ReviewOutcome:
         """Put a value (SI) beside the printed one."""

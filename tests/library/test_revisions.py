@@ -12,10 +12,10 @@ from extract.schema import Quantity
 from library.comparisons import Comparison, JudgedPart
 from library.newer import newer_to_sentence
 from library.part_states import index_in_force
-from library.records import ImportState, PartState, Signature, Target
+from library.records import ImportState, PartState, Signature, Target, Verdict
 from library.revisions import StoredSheet, family_to_age, is_older, sheets_to_match
 from library.store import Library
-from tests.library.made_up_sheets import HOLD, reading, sheet
+from tests.library.made_up_sheets import HOLD, OHM, TRIP, reading, sheet
 
 ANN = Signature("Ann", "looked at it")
 OLD = sheet("qx_a.pdf", {"QX-050": 0.5, "QX-110": 1.1, "QX-200": 2.0}, "Rev. A")
@@ -131,6 +131,29 @@ def test_a_newer_revision_is_never_silent(library: Library) -> None:
     library.accept(Target("QX-110", sha256=NEW.sha256), ANN)
     library.accept(Target("QX-110", sha256=OLD.sha256), ANN, singles=True)
     assert "in review there" in newer_to_sentence(library.newer()[0])
+
+
+def test_decisions_are_carried_to_what_is_printed_alike(library: Library) -> None:
+    """In bulk, named as carried, of accepted numbers only: what changed, was corrected or is disputed in the
+    newer sheet is left to be looked at; parts nobody decided on stay as they are."""
+    library.import_sheet(OLD, "Ann")
+    library.accept(Target("QX-110"), ANN, singles=True)
+    library.correct(Target("QX-110", quantity=TRIP), 2.3, ANN)
+    library.import_sheet(NEW, "Ann")
+    outcome = library.carry_unchanged(NEW.sha256[:10], Signature("Ben"))
+    decided = {one.reading.quantity: one for one in library.sheet_numbers(NEW.sha256)
+               if one.decision is not None}
+    assert set(decided) == {Quantity.MAX_VOLTAGE, Quantity.HOLD_RATIO}
+    assert outcome.carried == 2
+    voltage = decided[Quantity.MAX_VOLTAGE].decision
+    assert (voltage.verdict, voltage.who) == (Verdict.BULK, "Ben")
+    assert "carried from qx_a.pdf (Rev. A)" in voltage.reason
+    assert {(one.reading.part_number, one.reading.quantity) for one in outcome.left} == {
+        ("QX-110", HOLD), ("QX-110", TRIP), ("QX-110", OHM)}
+    assert library.carry_unchanged("qx_b.pdf", Signature("Ben")).carried == 0
+    for wrong in (OLD.sha256, "ffff", "q"):
+        with pytest.raises(InputError):
+            library.carry_unchanged(wrong, Signature("Ben"))
 
 
 def test_a_changed_series_row_touches_every_part(library: Library) -> None:
