@@ -3,9 +3,9 @@
     python bench/kills.py [--kills 50] [--address ADDRESS]
 
 Comes in: the address of an empty library (a file of its own without one; a PostgreSQL schema is emptied by
-whoever calls). Goes out: one line for each kind of command. Each command is begun, its parent process alone is
-killed (-9) after a random time, and then: every worker of it is gone within five seconds, `holdtrip verify`
-finds no fault, and at the end the same import does the rest. Exit 1 if not.
+whoever calls). Goes out: how many kills hit, and what went wrong. Each command is begun, its parent process
+alone is killed (-9) after a random time, and then: every worker of it is gone within five seconds, `holdtrip
+verify` finds no fault, and at the end the same import does the rest. Exit 1 if not.
 """
 
 from __future__ import annotations
@@ -81,7 +81,8 @@ def _runs(pid: int) -> bool:
 
 def main() -> int:
     """Kill, look, print."""
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    as_written = argparse.RawDescriptionHelpFormatter
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=as_written)
     parser.add_argument("--kills", type=int, default=50)
     parser.add_argument("--address", default="")
     parser.add_argument("--seed", type=int, default=19)
