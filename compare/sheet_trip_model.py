@@ -39,8 +39,9 @@ STATIC = (
       for key in THRESHOLDS for number in MEMBERS),
 )
 MODEL_PARTS = tuple(f"{key}{number}" for number in MEMBERS for key in ("adiabatic", "hold", "trip"))
-PARTS = ("sure", "least", "used", *MODEL_PARTS)
-WORDS = {"sure": "guaranteed, s", "least": "not below, s", "used": "point used",
+PARTS = ("sure", "least", *MODEL_PARTS, "low", "high")
+WORDS = {"sure": "guaranteed, s", "least": "not below, s", "low": "from, s",
+         "high": "to, s",
          "adiabatic": "without loss, s", "hold": "hold as threshold, s", "trip": "trip as threshold, s"}
 
 
@@ -135,9 +136,11 @@ class _Line:
         least = f'IF(AND($B{row}>={current},$D{row}>={at_c}-{SAME_AMBIENT_K:g}),$C{row},"")'
         yield self._known(sure if guarantees else '""', current)
         yield self._known(least if guarantees else '""', current)
-        yield self._known(self._used(current), current)
         for formula in self._models(question, current):
-            yield self._known(f'IF({self._cell(question, "used")},{formula},"")', current)
+            yield self._known(formula, current)
+        told = f"{self._cell(question, MODEL_PARTS[0])}:{self._cell(question, MODEL_PARTS[-1])}"
+        for function in ("MIN", "MAX"):
+            yield self._known(f'IF(COUNT({told})>0,{function}({told}),"")', current)
 
     def _known(self, formula: str, current: str) -> Formula:
         return Formula(f'=IFERROR(IF(ISNUMBER({current}),{formula},""),"")')
@@ -153,15 +156,6 @@ class _Line:
 
     def _cell(self, question: Question, part: str) -> str:
         return f"${self.model.columns[f'{question.name}_{part}']}{self.row}"
-
-    def _used(self, current: str) -> str:
-        """Whether this is the nearest point at a current not larger, or the next above."""
-        block = f"$B${self.model.first}:$B${self.model.last}"
-        below = f"SUMPRODUCT(--({block}<={current}))"
-        if self.position == 1:
-            return f"OR({below}=1,{below}=0)"
-        exact = f"INDEX({block},{self.position - 1})={current}"
-        return f"OR({below}={self.position},AND({below}={self.position - 1},NOT({exact})))"
 
     def _models(self, question: Question, current: str) -> Iterator[str]:
         """For each member: without loss, hold as threshold, trip as threshold."""
@@ -230,7 +224,8 @@ def question_to_aggregates(question: Question, model: ModelRows, states: Sequenc
     disputed = "".join(f',{state}="disputed"' for state in states)
     sound = (f'AND(COUNT({times})>0,{states[0]}="number",'
              f'NOT(OR(COUNTIF({times},"doubtful")>0{disputed})))')
-    low, high = f"MIN({times})", f"MAX({times})"
+    high = f"MIN({model.block(question, 'high')})"
+    low = f"MIN(MAX({model.block(question, 'low')}),{high})"
     wide = f"OR({low}<=0,{high}>={low}*{LEAST_BAND:g})"
     return {
         "sure": f'IF(COUNT({sure})>0,MIN({sure}),"")',

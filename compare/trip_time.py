@@ -142,11 +142,11 @@ class TripTimes:
         longest = [model for model in models.points if model.point.kind is Kind.MAX]
         if models.doubt is not None or not longest:
             return None
-        found = [(heat / time_s) ** (0.5 / spread) for model in longest for heat,
-                 spread in model.without_loss]
-        found.extend(_current_tripping_in_a(member, time_s) for model in longest for member in model.thermal)
+        low_a, high_a = _common([
+            [*((heat / time_s) ** (0.5 / spread) for heat, spread in model.without_loss),
+             *(_current_tripping_in_a(member, time_s) for member in model.thermal)] for model in longest])
         wide = math.sqrt(math.sqrt(LEAST_BAND))  # time goes with the square of the current
-        return min(found) / wide, max(found) * wide
+        return low_a / wide, high_a * wide
 
     def inputs(self, ambient_c: float) -> tuple[Number, ...]:
         """The hold and trip currents that the models at an ambient rest on."""
@@ -186,7 +186,7 @@ class TripTimes:
         guaranteed_s = None if sure is None else sure.time_s
         at_least_s = None if least is None else least.time_s
         models = self._models_at(ambient_c)
-        used = _bracketing(models.points, current_a)
+        used = _serving(models.points)
         typical, doubt = used[0].point.kind is Kind.TYP, models.doubt
         if doubt is not None:
             return TripTime(guaranteed_s, at_least_s, None, None, typical,
@@ -194,11 +194,10 @@ class TripTimes:
         if models.hold_a is not None and current_a <= models.hold_a:
             low_s = high_s = math.inf  # held for ever; the adiabatic estimate knows no such current
         else:
-            times = [time_s for model in used for time_s in _model_times(model, current_a, preload_a)]
-            low_s, high_s = _widened(min(times), max(times))
+            low_s, high_s = _widened(*_common([_model_times(model, current_a, preload_a) for model in used]))
         readings = used[0].point.readings
-        if len(used) > 1:
-            readings += used[1].point.readings
+        for model in used[1:]:
+            readings += model.point.readings
         return TripTime(guaranteed_s, at_least_s, low_s, high_s, typical, readings, "", self._assumed,
                         models.rests_on)
 
@@ -330,12 +329,15 @@ def _nothing(note: str, readings: tuple[Reading, ...] = ()) -> TripTime:
     return TripTime(None, None, None, None, False, readings, note)
 
 
-def _bracketing(models: tuple[PointModels, ...], current_a: float) -> tuple[PointModels, ...]:
-    """The nearest point at a current not larger and the nearest at a larger one; maxima before typicals."""
+def _serving(models: tuple[PointModels, ...]) -> tuple[PointModels, ...]:
+    """The points that are used: the longest times, or typical ones where there are none."""
     if len(models) == 1:
         return models
-    longest = tuple(m for m in models if m.point.kind is Kind.MAX) or models
-    below = tuple(m for m in longest if m.point.current_a <= current_a)
-    if below and below[-1].point.current_a == current_a:
-        return below[-1:]
-    return below[-1:] + tuple(m for m in longest if m.point.current_a > current_a)[:1]
+    return tuple(model for model in models if model.point.kind is Kind.MAX) or models
+
+
+def _common(times: list[list[float]]) -> tuple[float, float]:
+    """What the bands of several points have in common, s. Each holds by itself, so that the near one, which
+    is narrow, decides; and each falls with current, so that what they have in common does too."""
+    high_s = min(max(of_point) for of_point in times)
+    return min(max(min(of_point) for of_point in times), high_s), high_s

@@ -146,3 +146,41 @@ def test_parts_that_are_not_there_are_named(tmp_path: Path, capsys: pytest.Captu
     said = capsys.readouterr().err
     assert f"{nowhere}: no such file or folder; expected a library" in said
     assert said.count("\n") == 1
+
+
+def test_files_are_written_before_the_screen(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """A reader of the screen that leaves, as `head` does, loses none of the files."""
+    def gone(*_: object) -> None:
+        raise BrokenPipeError
+
+    monkeypatch.setattr("app.commands.compare.show_ranking", gone)
+    files = [tmp_path / name for name in ("out.xlsx", "out.html", "out.json")]
+    requirement = tmp_path / "asked.toml"
+    requirement.write_text('supply = "dc"\nsupply_voltage_v = 12\nnormal_current_a = 0.1\nambient_cold_c = '
+                           '20\n'
+                           "ambient_hot_c = 40\n", encoding="utf-8")
+    typed = tmp_path / "parts.csv"
+    typed.write_text("Part number,Hold current (A),Trip current (A),Vmax (V),Imax "
+                     "(A)\nQX075,0.75,1.5,60,40\n",
+                     encoding="utf-8")
+    options = zip(("--xlsx", "--report", "--json"), map(str, files), strict=True)
+    run(holdtrip, ["compare", str(requirement), "--parts", str(typed), *(word for pair in options
+                                                                         for word in pair)])
+    assert all(path.stat().st_size > 500 for path in files)
+
+
+def test_why_shows_every_margin_of_one_part(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    """Verdict, what it rests on and what would have to change; an unknown part is refused with its
+    neighbours."""
+    requirement = tmp_path / "asked.toml"
+    requirement.write_text('supply = "dc"\nsupply_voltage_v = 12\nnormal_current_a = 1.0\nambient_cold_c = '
+                           '20\n'
+                           "ambient_hot_c = 23\n", encoding="utf-8")
+    typed = tmp_path / "parts.csv"
+    typed.write_text("Part number,Hold current at 23 C (A),Trip current (A),Vmax (V),Imax (A)\n"
+                     "QX075,0.75,1.5,60,40\n", encoding="utf-8")
+    assert run(holdtrip, ["compare", str(requirement), "--parts", str(typed), "--why", "qx-075"]) == 1
+    told = " ".join(capsys.readouterr().out.split())
+    assert "needs 0.25 A more hold" in told
+    assert "printed, single" in told
+    assert run(holdtrip, ["compare", str(requirement), "--parts", str(typed), "--why", "QX076"]) == 2

@@ -193,3 +193,30 @@ def test_every_margin_has_a_name_for_reports() -> None:
     """No margin is shown by its code name."""
     for name in (question.__name__ for question in QUESTIONS):
         assert margin_title(name)
+
+
+def test_what_cannot_be_told_goes_by_its_open_questions(
+    make_part: MakePart, make_requirement: MakeRequirement
+) -> None:
+    """One open question stands before two, and its own reach counts: a thin voltage has nothing to do with
+    it.
+
+    CLOSE lacks a fifth of the trip current, FAR four fifths; OPEN has no fault rating either.
+    """
+    requirement = make_requirement(fault_current_min_a=1.2)
+    parts = [make_part("OPEN", trip=1.3, max_current=0.0), make_part("FAR", trip=6.0, max_voltage=60.0),
+             make_part("CLOSE", trip=1.5, max_voltage=12.1)]
+    ranking = parts_to_ranking(parts, requirement)
+    assert [one.part_number for one in ranking.candidates] == ["CLOSE", "FAR", "OPEN"]
+    assert {one.verdict for one in ranking.candidates} == {Verdict.UNDETERMINED}
+
+
+def test_the_dust_of_floats_is_no_rank(make_part: MakePart, make_requirement: MakeRequirement) -> None:
+    """Two voltages that differ in the last digit of a computer tie, and the smaller resistance goes first."""
+    dusty = 16.0 * (1.0 + 4e-16)
+    parts = [make_part("MORE", max_voltage=dusty, r_1max=0.4), make_part("LESS", max_voltage=16.0,
+                                                                         r_1max=0.2)]
+    requirement = make_requirement(supply_voltage_v=15.0)
+    ranking = parts_to_ranking(parts, requirement)
+    assert dusty != 16.0
+    assert [one.part_number for one in ranking.candidates] == ["LESS", "MORE"]

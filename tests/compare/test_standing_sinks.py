@@ -151,3 +151,33 @@ def test_every_output_says_what_it_rests_on(
     seen = all(one.status in (Status.ACCEPTED, Status.CORRECTED)
                for margin in candidate.margins for one in margin.readings)
     assert ("NOT been reviewed" in record.reviewed) is not seen
+
+
+HARDER: dict[str, Callable[[float], float]] = {
+    "normal_current_a": lambda a: a * 1.15, "ambient_hot_c": lambda c: c + 7.0,
+    "ambient_cold_c": lambda c: c - 7.0, "supply_voltage_min_v": lambda v: v * 0.9,
+    "trip_time_max_s": lambda s: s * 0.8, "trip_current_max_a": lambda a: a * 0.8,
+    "voltage_drop_max_v": lambda v: v * 0.8, "leakage_max_a": lambda a: a * 0.8,
+    "peak_current_a": lambda a: a * 1.2, "peak_duration_s": lambda s: s * 1.5,
+    "source_resistance_max_ohm": lambda ohm: ohm * 1.3, "source_resistance_min_ohm": lambda ohm: ohm * 0.7,
+    "transient_source_resistance_ohm": lambda ohm: ohm * 0.7, "transient_voltage_v": lambda v: v * 1.2,
+}
+"""What makes a requirement harder to meet."""
+
+
+@settings(max_examples=60)
+@given(data=st.data())
+def test_a_harder_requirement_never_makes_a_margin_fit(
+    make_part: MakePart, make_reading: MakeReading, make_requirement: MakeRequirement, row_a: dict[float,
+                                                                                                   float],
+    data: st.DataObject,
+) -> None:
+    """Asking more of a part, in one field at a time, turns no margin that did not fit into one that does."""
+    part, fields = data.draw(parts(make_part, make_reading, row_a)), data.draw(requirements())
+    before = judge(part, make_requirement(EVERYTHING, **fields))
+    for name, harder in HARDER.items():
+        if isinstance(fields.get(name), float):
+            value = harder(fields[name])  # type: ignore[arg-type]
+            after = judge(part, make_requirement(EVERYTHING, **{**fields, name: value}))
+            for one, two in zip(before.margins, after.margins, strict=True):
+                assert one.verdict is Verdict.FITS or two.verdict is not Verdict.FITS, f"{name} {one} {two}"
