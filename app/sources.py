@@ -74,6 +74,7 @@ def _sheets_to_source(path: Path) -> Source:
         (reading for sheet in batch.sheets for reading in sheet.readings),
         (text for sheet in batch.sheets for text in sheet.texts),
         (one for sheet in batch.sheets for one in sheet.particulars),
+        (curve for sheet in batch.sheets for curve in sheet.curves),
     )
     findings = tuple(finding for sheet in batch.sheets for finding in sheet.findings)
     return Source(str(path), parts, findings, batch.failures,

@@ -327,13 +327,17 @@ class Part:
     readings: tuple[Reading, ...]
     texts: tuple[PartText, ...] = ()
     particulars: tuple[Particular, ...] = ()
+    curves: tuple[Curve, ...] = ()
 
 
 def readings_to_parts(
-    readings: Iterable[Reading], texts: Iterable[PartText] = (), particulars: Iterable[Particular] = ()
+    readings: Iterable[Reading],
+    texts: Iterable[PartText] = (),
+    particulars: Iterable[Particular] = (),
+    curves: Iterable[Curve] = (),
 ) -> tuple[Part, ...]:
-    """Group readings by sheet and part, in the order read; `*` readings and particulars go to every part of
-    their sheet."""
+    """Group readings by sheet and part, in the order read; `*` readings, particulars and curves go to every
+    part of their sheet."""
     own: dict[tuple[str, str, str], list[Reading]] = {}
     series: dict[tuple[str, str], list[Reading]] = {}
     for reading in readings:
@@ -348,6 +352,9 @@ def readings_to_parts(
     further: dict[tuple[str, str, str], list[Particular]] = {}
     for one in particulars:
         further.setdefault((one.document, one.sha256, one.part_number), []).append(one)
+    drawn: dict[tuple[str, str, str], list[Curve]] = {}
+    for curve in curves:
+        drawn.setdefault((curve.document, curve.sha256, curve.part_number), []).append(curve)
     return tuple(
         Part(
             number,
@@ -359,6 +366,7 @@ def readings_to_parts(
                 *further.get((document, sha256, number), ()),
                 *further.get((document, sha256, WHOLE_SERIES), ()),
             ),
+            (*drawn.get((document, sha256, number), ()), *drawn.get((document, sha256, WHOLE_SERIES), ())),
         )
         for (document, sha256, number), numbers in own.items()
     )

@@ -45,8 +45,11 @@ def _show_from_files(source: str | None, part_number: str) -> None:
     parts = parts_named(opened.parts, part_number)
     if not parts:
         raise not_there(opened.name, part_number, (part.part_number for part in opened.parts))
+    from app.curve_plot import show_curves
+
     for part in parts:
         show_part(part)
+        show_curves(part)
 
 
 def _show_from_library(address: str, part_number: str, as_of: datetime | None) -> None:

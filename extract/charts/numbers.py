@@ -84,11 +84,7 @@ def words_to_ticks(words: Sequence[Word], frame: Box) -> tuple[tuple[TickLabel, 
         def edge(w: Word) -> float:
             return w.box[2] if left else w.box[0]
 
-        return [
-            (w, n)
-            for w, n in level
-            if top - 10 <= w.mid[1] <= bottom + 10 and low <= edge(w) <= high and w.box[1] < bottom
-        ]
+        return [(w, n) for w, n in level if top - 10 <= w.mid[1] <= bottom + 10 and low <= edge(w) <= high]
 
     left = _column(column(x0 - BESIDE_PT, x0 + 4, True), True)
     left = left or _column(column(x1 - 4, x1 + BESIDE_PT, False), False)

@@ -66,3 +66,15 @@ def test_show_of_an_unknown_part_names_near_ones(long_table: str, capsys: pytest
     """One line, exit code 2."""
     assert run(holdtrip, ["show", "QX051", "--parts", long_table]) == 2
     assert "no part QX051. Near to it: QX050" in capsys.readouterr().err
+
+
+def test_show_draws_the_curve_with_the_maximum_of_the_table(capsys: pytest.CaptureFixture[str]) -> None:
+    """The curve's time at the table's test current stands beside the table's, and both are in the plot."""
+    sheet = Path(__file__).parents[2] / "sample_tables" / "amberlough_aml.pdf"
+    assert run(holdtrip, ["show", "AML050", "--parts", str(sheet)]) == 0
+    shown = capsys.readouterr().out
+    assert "2.5 A: 1.6 s (table: at most 4.1 s)" in " ".join(shown.split())
+    plot = [line for line in shown.splitlines() if " |" in line]
+    assert any("M" in line for line in plot)
+    assert sum("*" in line for line in plot) > 8
+    assert "no limits" in shown
