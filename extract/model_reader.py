@@ -9,19 +9,16 @@ from __future__ import annotations
 import logging
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from extract.cells.grids import ink_to_grids
 from extract.cells.ink import Atom, Ink, atoms_to_text, content_to_ink
 from extract.cells.tables import Grid, atoms_to_box
-from extract.decoding import chars_to_decoded
-from extract.document import Document, is_number_heavy, open_pdfium, open_pdfplumber
-from extract.hidden import page_to_hidden_glyphs
+from extract.document import Document, is_number_heavy
 from extract.joined.drafts import Sentence, SheetText
 from extract.joined.sheets import drafts_to_readings, tables_to_drafts
-from extract.layers import hide_layers
 from extract.meanings.tables import grid_to_table
-from extract.page import PageContent, page_to_content
+from extract.page import PageContent
+from extract.pages import document_to_contents
 from extract.schema import Finding, Reading, SheetReading
 from extract.sheet_kind import sheet_to_own_kind
 
@@ -39,7 +36,10 @@ class ModelReading:
 
 def document_to_model_readings(document: Document) -> ModelReading:
     """Read a sheet by the model."""
-    return contents_to_model_readings(document_to_contents(document), document)
+    logging.getLogger("pdfminer").setLevel(logging.CRITICAL)
+    heavy = [n for n, text in enumerate(document.page_texts, start=1) if is_number_heavy(text, HEAVY)]
+    contents = document_to_contents(document, sorted({*document.worth, *heavy}))
+    return contents_to_model_readings(tuple(contents.values()), document)
 
 
 def contents_to_model_readings(contents: Sequence[PageContent], document: Document) -> ModelReading:
@@ -79,30 +79,3 @@ def _inks_to_sentences(inks: Sequence[Ink]) -> tuple[Sentence, ...]:
 def _is_below(chunk: Sequence[Atom], other: Sequence[Atom]) -> bool:
     step = other[0].mid_y - chunk[0].mid_y
     return 0.5 * chunk[0].size < step < 2 * chunk[0].size and abs(chunk[0].x0 - other[0].x0) < 3.0
-
-
-def document_to_contents(document: Document) -> list[PageContent]:
-    """Glyphs and rules of every page that is worth reading or holds many numbers."""
-    logging.getLogger("pdfminer").setLevel(logging.CRITICAL)
-    contents = []
-    with open_pdfplumber(document) as pdf, open_pdfium(document.source, document.name) as pdfium:
-        for number in range(1, len(document.page_texts) + 1):
-            if number in document.worth or is_number_heavy(document.page_texts[number - 1], HEAVY):
-                contents.append(_page_to_content(pdf, pdfium[number - 1], number, document))
-    return contents
-
-
-def _page_to_content(pdf: Any, pdfium_page: Any, number: int, document: Document) -> PageContent:
-    scanned = document.scanned.get(number)
-    if scanned is not None:
-        return scanned.content
-    page = pdf.pages[number - 1]
-    layered = hide_layers(page)
-    content = page_to_content(
-        page,
-        number,
-        page_to_hidden_glyphs(pdfium_page) - layered,
-        lambda chars: chars_to_decoded(chars, pdfium_page, document.page_texts[number - 1]),
-    )
-    page.close()
-    return content

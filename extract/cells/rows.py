@@ -42,26 +42,32 @@ def region_to_rows(region: Region, columns: Sequence[Column], ink: Ink) -> tuple
     groups = [line for line in region.floats if _is_group(line, region, pitch, columns, horizontals)]
     pieces = [line for line in region.floats if line not in groups]
     filled = [_column_to_cells(column, region.data, pieces, pitch, ink, columns) for column in columns]
+    valued = {n for n, cells in enumerate(filled) if sum(_has_number(cell) for cell in cells) > 1}
     rows = []
     for number, line in enumerate(region.data):
         above = [g for g in groups if g.mid_y < line.mid_y]
-        cells = _spread(tuple(cells[number] for cells in filled), line, columns, verticals)
+        cells = _spread(tuple(cells[number] for cells in filled), line, columns, (verticals, valued))
         rows.append(Row(cells, _groups_over(above, region.data, number), line.top, line.bottom, line.mid_y))
     return tuple(rows)
 
 
 def _spread(
-    cells: tuple[Cell | None, ...], line: Line, columns: Sequence[Column], verticals: Sequence[Rule]
+    cells: tuple[Cell | None, ...],
+    line: Line,
+    columns: Sequence[Column],
+    table: tuple[Sequence[Rule], set[int]],
 ) -> tuple[Cell | None, ...]:
-    """A row whose one value stands in the middle of columns that no rule parts here, given to all of them.
+    """A row whose one value stands in the middle of columns that no rule parts here, given to all of them
+    that hold values in other rows.
 
     Max. voltage |            16            |
     Max. current |      40      |    100    |
     """
+    verticals, valued = table
     upright = [rule.at for rule in verticals if rule.start - 1 < line.mid_y < rule.end + 1]
     spread = list(cells)
     for number, cell in enumerate(cells):
-        if cell is None or not any(atom.number for atom in cell.atoms):
+        if cell is None or not _has_number(cell):
             continue
         x0, x1 = cell.box[0], cell.box[2]
         left = max((x for x in upright if x <= x0 + 1), default=columns[0].right)
@@ -71,9 +77,13 @@ def _spread(
         middle = (columns[inside[0]].x0 + columns[inside[-1]].x1) / 2 if inside else 0.0
         pitch = (columns[inside[-1]].x1 - columns[inside[0]].x0) / len(inside) if inside else 0.0
         if len(inside) > 1 and alone and abs((x0 + x1) / 2 - middle) < CENTRED * pitch + 2:
-            for n in inside:
-                spread[n] = cell if n == number else Cell(cell.text, cell.atoms, Source.MERGED)
+            for n in valued & set(inside) - {number}:
+                spread[n] = Cell(cell.text, cell.atoms, Source.MERGED)
     return tuple(spread)
+
+
+def _has_number(cell: Cell | None) -> bool:
+    return cell is not None and any(atom.number for atom in cell.atoms)
 
 
 def _groups_over(above: Sequence[Line], data: Sequence[Line], number: int) -> tuple[str, ...]:

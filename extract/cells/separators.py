@@ -24,6 +24,8 @@ from extract.page import Rule
 CROSSED = 0.2
 """Share of rows that may cross a channel."""
 NARROW_PT = 0.6
+SENTENCE = 4
+"""A float of so many words is a sentence across the columns: it makes no column."""
 RULE = 4.0
 CUT = 4.0
 TOO_FEW = 0.35
@@ -57,7 +59,29 @@ def region_to_columns(region: Region, verticals: Sequence[Rule]) -> tuple[Column
         inside = [atom for line in lines for atom in line.atoms if left <= atom.mid_x < right]
         if inside:
             columns.append(Column(left, right, min(a.x0 for a in inside), max(a.x1 for a in inside)))
-    return _with_float_columns(columns, region)
+    return _with_float_columns(_with_dittos(columns, lines), region)
+
+
+def _with_dittos(columns: Sequence[Column], lines: Sequence[Line]) -> list[Column]:
+    """Columns joined where one of two neighbours holds nothing but signs "as above" and dashes, each in a row
+    where the other is empty: the signs stand in the middle of a cell whose numbers stand at its end."""
+    joined: list[Column] = []
+    for column in columns:
+        before = joined[-1] if joined else None
+        if before is not None and _are_one(before, column, lines):
+            joined[-1] = Column(before.left, column.right, before.x0, column.x1)
+        else:
+            joined.append(column)
+    return joined
+
+
+def _are_one(one: Column, other: Column, lines: Sequence[Line]) -> bool:
+    cells = [[[a for a in line.atoms if c.left <= a.mid_x < c.right] for c in (one, other)] for line in lines]
+    if any(first and second for first, second in cells):
+        return False
+    signs = [all(a.ditto or a.blank for pair in cells for a in pair[n]) for n in (0, 1)]
+    filled = sum(bool(first or second) for first, second in cells)
+    return any(signs) and filled >= 0.8 * len(lines)
 
 
 def _with_float_columns(columns: Sequence[Column], region: Region) -> tuple[Column, ...]:
@@ -69,7 +93,7 @@ def _with_float_columns(columns: Sequence[Column], region: Region) -> tuple[Colu
     """
     found = list(columns)
     for line in region.floats:
-        for chunk in line.chunks:
+        for chunk in line.chunks if sum(atom.word for atom in line.atoms) < SENTENCE else ():
             x0, x1 = chunk[0].x0, max(atom.x1 for atom in chunk)
             if any(x0 < c.x1 + 1 and c.x0 - 1 < x1 and c in columns for c in found):
                 continue

@@ -1,0 +1,108 @@
+"""Rules of the new reader on sheets drawn on the spot: rows told, headings, conditions, footnotes, names."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from extract.document import path_to_document
+from extract.joined.conditions import field_to_condition, footnote_to_exception, text_to_said
+from extract.meanings.series import Series, text_to_units
+from extract.model_reader import document_to_model_readings
+from extract.schema import Quantity, Reading, Status
+
+HEADING = ("Part number", "Ihold (A)", "Itrip (A)", "Vmax (V)", "Imax (A)", "Rmin (Ohm)", "R1max (Ohm)")
+ROWS = [
+    ("TQ-050", "0.50", "1.00", "24", "40", "0.15", "0.70"),
+    ("TQ-075", "0.75", "1.50", "24", "40", "0.09", "0.40"),
+    ("TQ-110", "1.10", "2.20", "16", "40", "0.06", "0.25"),
+]
+STILL_AIR = "Polymer PTC resettable fuses. All ratings in still air at 23 °C."
+Draw = Callable[..., Path]
+
+
+def read(path: Path) -> tuple[Reading, ...]:
+    """What the new reader reads from a sheet."""
+    return document_to_model_readings(path_to_document(path, by_words=False)).readings
+
+
+def values(readings: tuple[Reading, ...], quantity: Quantity) -> dict[str, float]:
+    """Part number → value of a quantity."""
+    return {r.part_number: r.value for r in readings if r.quantity is quantity}
+
+
+def test_a_plain_table_is_read(make_sheet: Draw) -> None:
+    """Every rating stands under its part, single, at the ambient of the text."""
+    readings = read(make_sheet([HEADING, *ROWS], [STILL_AIR]))
+    assert values(readings, Quantity.TRIP_CURRENT) == {"TQ-050": 1.0, "TQ-075": 1.5, "TQ-110": 2.2}
+    assert {r.ambient_c for r in readings if r.quantity is Quantity.HOLD_CURRENT} == {23.0}
+    assert {r.status for r in readings} == {Status.SINGLE}
+
+
+def test_a_turned_table_is_the_same_model(make_sheet: Draw) -> None:
+    """Parts across and quantities down give the same readings as parts down."""
+    turned = [tuple(row[n] for row in [HEADING, *ROWS]) for n in range(len(HEADING))]
+    upright, other = (read(make_sheet(rows, [STILL_AIR])) for rows in ([HEADING, *ROWS], turned))
+    for quantity in (Quantity.HOLD_CURRENT, Quantity.MAX_VOLTAGE, Quantity.MAX_CURRENT):
+        assert values(other, quantity) == values(upright, quantity)
+
+
+def test_signs_as_above_repeat_the_value(make_sheet: Draw) -> None:
+    """A ditto mark stands for the value above it and says so."""
+    rows = [ROWS[0], ("TQ-075", "0.75", "1.50", '"', '"', "0.09", "0.40"), ROWS[2]]
+    readings = read(make_sheet([HEADING, *rows], [STILL_AIR]))
+    assert values(readings, Quantity.MAX_VOLTAGE)["TQ-075"] == 24.0
+    noted = [r for r in readings if r.part_number == "TQ-075" and r.quantity is Quantity.MAX_VOLTAGE]
+    assert noted[0].notes == ("as above",)
+
+
+def test_an_order_number_does_not_name_the_part(make_sheet: Draw) -> None:
+    """Of two columns that could name the parts, the one headed part number does."""
+    rows = [(f"48-31{n:02d}", *row) for n, row in enumerate(ROWS)]
+    readings = read(make_sheet([("Order No.", *HEADING), *rows], [STILL_AIR]))
+    assert set(values(readings, Quantity.HOLD_CURRENT)) == {"TQ-050", "TQ-075", "TQ-110"}
+
+
+def test_a_sheet_of_another_kind_gives_nothing_undisputed(make_sheet: Draw) -> None:
+    """A one-time fuse has no pair of hold and trip current: nothing is read as a rating without a doubt."""
+    heading = ("Part number", "Rated current (A)", "Rated voltage (V)", "Breaking capacity (A)", "I2t (A2s)")
+    rows = [(f"FZ-{n}", f"{n}.0", "250", "35", f"{1.7 * n:.2f}") for n in range(1, 12)]
+    readings = read(make_sheet([heading, *rows], ["One-time fuses, quick acting. 25 °C."]))
+    assert [r for r in readings if r.status is not Status.DISPUTED] == []
+
+
+@pytest.mark.parametrize(
+    ("heading", "condition"),
+    [
+        ("Time to trip at 8 A (s)", (8.0, None)),
+        ("Time to trip at 5 x Ihold (s)", (None, 5.0)),
+        ("Max. time at 500 mA", (0.5, None)),
+        ("Time to trip (s)", (None, None)),
+    ],
+)
+def test_a_heading_states_its_condition(heading: str, condition: tuple[float | None, float | None]) -> None:
+    """The test current of a time stands in its heading, in A or as a multiple of the hold current."""
+    assert field_to_condition(Series(1, heading, heading, (), (heading,))) == condition
+
+
+@pytest.mark.parametrize("text", ["at 8 A", "5.0 A", "Time at 3 A"])
+def test_the_unit_of_a_condition_is_no_unit_of_the_column(text: str) -> None:
+    """ "at 8 A" under a heading of times does not make the column one of amperes."""
+    assert text_to_units(text) == ()
+
+
+def test_a_footnote_that_names_another_value_is_an_exception() -> None:
+    """A marked voltage whose note gives volts for the part is doubted; a note about packing is not."""
+    notes = ("*) TQ-250: 24 V only", "† taped")
+    assert footnote_to_exception("30*)", "TQ-250", notes, "V") == notes[0]
+    assert footnote_to_exception("30*)", "TQ-050", notes, "V") == ""
+    assert footnote_to_exception("30†", "TQ-250", notes, "V") == ""
+
+
+def test_a_caption_rates_only_with_a_number_and_its_unit() -> None:
+    """ "Umax = 16 V, Imax = 0.1 kA" says two ratings; a definition says none."""
+    said = {(s.quantity, s.value) for s in text_to_said("Series A (Vmax = 16 V dc, Imax = 0.1 kA)")}
+    assert said == {(Quantity.MAX_VOLTAGE, 16.0), (Quantity.MAX_CURRENT, 100.0)}
+    assert text_to_said("Vmax: largest voltage the part stands at Imax") == ()
