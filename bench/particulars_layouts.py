@@ -118,7 +118,9 @@ def random_sizes(names: list[str], draw_from: random.Random) -> tuple[tuple[Bloc
     if draw_from.random() < 0.3:
         limits = dict.fromkeys(titles, ("",))
     units = draw_from.choice(("mm", "in", "brackets", "beside"))
-    shown = {kind: draw_from.choice(words) for kind, words in SHOWN.items()} | {"": ""}
+    # twenty columns with long words would be printed over each other
+    shown = {kind: draw_from.choice(words[:3] if units == "beside" else words) for kind, words in SHOWN.items()}
+    shown[""] = ""
     leaves = [(title, kind) for title in titles for kind in limits[title]]
     values = {
         (name, leaf): round(draw_from.uniform(0.4, 12.0), 2)

@@ -122,3 +122,23 @@ def test_nothing_to_read_is_said(
     monkeypatch.chdir(tmp_path)
     assert run(holdtrip, arguments) == 2
     assert words in capsys.readouterr().err
+
+
+def test_particulars_stand_in_a_table_of_their_own(tmp_path: Path) -> None:
+    """Sizes with place and status; the long table holds the ratings only, with --all the particulars after
+    them."""
+    sheet = str(SHEET.with_name("gullhaven_gul.pdf"))
+    own, plain, everything = (tmp_path / name for name in ("own.csv", "plain.csv", "all.csv"))
+    assert run(holdtrip, ["read", sheet, "--particulars", str(own), "--long", str(plain)]) == 0
+    assert run(holdtrip, ["read", sheet, "--long", str(everything), "--all"]) == 0
+    rows, ratings, both = (list(csv.DictReader(path.read_text(encoding="utf-8").splitlines()))
+                           for path in (own, plain, everything))
+    assert {row["name"] for row in rows} >= {"dimension", "operating_temperature", "moisture_level"}
+    assert {row["quantity"] for row in ratings}.isdisjoint({row["name"] for row in rows})
+    assert len(both) == len(rows) + len(ratings)
+
+
+def test_all_goes_with_the_long_table_only(capsys: pytest.CaptureFixture[str]) -> None:
+    """An option that would do nothing is refused."""
+    assert run(holdtrip, ["read", str(SHEET), "--all"]) == 2
+    assert "--long" in capsys.readouterr().err
