@@ -119,8 +119,8 @@ def random_sizes(names: list[str], draw_from: random.Random) -> tuple[tuple[Bloc
         limits = dict.fromkeys(titles, ("",))
     units = draw_from.choice(("mm", "in", "brackets", "beside"))
     # twenty columns with long words would be printed over each other
-    shown = {kind: draw_from.choice(words[:3] if units == "beside" else words) for kind, words in SHOWN.items()}
-    shown[""] = ""
+    most = 3 if units == "beside" else 4
+    shown = {kind: draw_from.choice(words[:most]) for kind, words in SHOWN.items()} | {"": ""}
     leaves = [(title, kind) for title in titles for kind in limits[title]]
     values = {
         (name, leaf): round(draw_from.uniform(0.4, 12.0), 2)
