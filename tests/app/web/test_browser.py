@@ -42,6 +42,7 @@ def test_every_tab_follows_the_imports(serve, page: Page) -> None:
         page.evaluate("open('/sheets')")
     other = opened.value
     other.wait_for_load_state()
+    expect(other.locator("#running")).to_be_hidden()
     for name, content in (("crumb.pdf", (ROOT / "sample_tables" / "crumblemoor_crm.pdf").read_bytes()),
                           ("broken.pdf", b"%PDF-1.7 nothing")):
         site.client.post("/api/sheets", params={"name": name}, content=content)
