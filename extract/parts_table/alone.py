@@ -32,7 +32,7 @@ from extract.parts_table.records import (
 )
 from extract.parts_table.repairs import Trial
 from extract.parts_table.shifts import Slip, series_to_slips
-from extract.parts_table.sliding import view_to_slides
+from extract.parts_table.sliding import view_to_exchanges, view_to_slides
 from extract.parts_table.telling import (
     column_to_finding,
     explanation_to_finding,
@@ -79,7 +79,7 @@ def _slid_back(sheet: TypedSheet, findings: list[TableFinding]) -> View:
     """The sheet with rows that slid moved back; each slide is a finding."""
     view = View(sheet_to_grid(sheet))
     for _ in range(_MOST_SLIDES):
-        trial = next(view_to_slides(view), None)
+        trial = next(view_to_slides(view), None) or next(view_to_exchanges(view), None)
         if trial is None:
             break
         findings.append(_slide_to_finding(trial, view, sheet))
@@ -100,7 +100,7 @@ def _slide_to_finding(trial: Trial, view: View, sheet: TypedSheet) -> TableFindi
     told = (*addresses, *(f"{column_to_letters(part.index)}{place[0]}" for place in trial.repair.entries))
     return TableFinding(
         sheet.name, row, column.heading, trial.code.name, trial.code.severity,
-        entry.raw if entry is not None else "", trial.expected, trial.message,
+        entry.raw if entry is not None else view.grid.parts[row], trial.expected, trial.message,
         trial.code.title[0].lower() + trial.code.title[1:],
         part_number=view.grid.parts[row], quantity=column.quantity,
         cell=f"{column_to_letters(index)}{row}", cells=tuple(dict.fromkeys(told)),

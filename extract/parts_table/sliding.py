@@ -55,6 +55,33 @@ def view_to_slides(view: View) -> Iterator[Trial]:
     yield from (trial for _, trial in found[:1])
 
 
+def view_to_exchanges(view: View) -> Iterator[Trial]:
+    """Two rows near each other whose part numbers both agree with the other's numbers, hold and trip or more,
+    and with none of their own."""
+    rows = list(view.rows())
+    groups = _series_to_places(view, rows) if len(rows) >= _FEWEST_ROWS else []
+    for far in _APART if groups else ():
+        ahead, back = _tally(view, rows, groups, far), _tally(view, rows, groups, -far)
+        for n in range(len(rows) - far):
+            agreed = ahead.moved[n] + back.moved[n + far]
+            if agreed >= 4 and ahead.own[n] == ahead.own[n + far] == 0 and min(
+                    ahead.moved[n], back.moved[n + far]) >= 2:
+                yield _to_exchange(view, rows[n], rows[n + far], agreed)
+
+
+_APART = (1, 2, 3)
+
+
+def _to_exchange(view: View, one: int, other: int, agreed: int) -> Trial:
+    entries = {place: view.entry((other if place[0] == one else one, place[1]))
+               for place in [(row, index) for row in (one, other) for index in view.grid.columns]}
+    part = next(c for c in view.grid.sheet.columns if c.role is ColumnRole.PART_NUMBER)
+    message = (f"the part numbers of rows {one} and {other}, or all their cells, are exchanged: moved back,"
+               f" {agreed} numbers agree with their part numbers, now 0 do")
+    return Trial(codes.ROWS_SWAPPED, Repair(entries), (one, part.index), message,
+                 f"'{view.part(other)}' here, '{view.part(one)}' in row {other}")
+
+
 def _series_to_places(view: View, rows: Sequence[int]) -> list[list[int]]:
     """The places of each series with enough rows to teach a code."""
     groups: dict[str, list[int]] = defaultdict(list)

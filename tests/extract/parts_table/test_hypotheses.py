@@ -118,6 +118,14 @@ def test_exchanged_part_numbers_are_one_finding(typed: Typed, rows: Rows, source
     assert finding.changes == (("A3", "QLM-0035-60"), ("A6", "QLM-0110-30"))
 
 
+@pytest.mark.parametrize(("one", "other"), [(2, 3), (4, 6), (3, 6)])
+def test_exchanged_part_numbers_are_seen_alone(typed: Typed, rows: Rows, one: int, other: int) -> None:
+    """Both part numbers agree with the other row's hold and trip current, and with none of their own."""
+    rows[one][0], rows[other][0] = rows[other][0], rows[one][0]
+    found = [f for f in grave(typed(rows)) if f.severity is Severity.ERROR]
+    assert [(f.code, f.row) for f in found] == [("rows-swapped", one + 1)]
+
+
 def test_a_line_of_another_part_is_one_finding(typed: Typed, rows: Rows, source: Source) -> None:
     """From some column on the row has the numbers of the next part."""
     rows[3][8:] = rows[4][8:]
