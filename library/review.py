@@ -57,7 +57,7 @@ def accept(
         return _accept_in_bulk(connection, part_id, by, connection_to_numbers(connection, version, part_ids),
                                singles)
     if in_bulk or not target.names_each:
-        named = _named(target, connection_to_numbers(connection, version, [part_id]))
+        named = named_numbers(target, connection_to_numbers(connection, version, [part_id]))
         if in_bulk or len({_slot(one.reading) for one in named}) > 1:
             return _accept_in_bulk(connection, part_id, by, named, singles)
     chosen, rivals = _choose(connection, target, part_id, version)
@@ -113,7 +113,7 @@ def reject(connection: Connection, target: Target, by: Signature) -> ReviewOutco
     """Take a whole part, or the numbers named, out of every comparison."""
     _need_reason(by, "a rejection")
     part_id, version = _target_to_part(connection, target)
-    numbers = _named(target, connection_to_numbers(connection, version, [part_id]))
+    numbers = named_numbers(target, connection_to_numbers(connection, version, [part_id]))
     _refuse_overruling(target, by, numbers, Verdict.REJECTED)
     return _decide(connection, part_id, Action.REJECT, by, _all(numbers, Verdict.REJECTED))
 
@@ -122,7 +122,7 @@ def reopen(connection: Connection, target: Target, by: Signature) -> ReviewOutco
     """Take back what was said of a whole part or of the numbers named; it stays in the history."""
     _need_reason(by, "taking a decision back")
     part_id, version = _target_to_part(connection, target)
-    numbers = _named(target, connection_to_numbers(connection, version, [part_id]))
+    numbers = named_numbers(target, connection_to_numbers(connection, version, [part_id]))
     _refuse_overruling(target, by, numbers, Verdict.REOPENED)
     decided = [one for one in numbers if _is_decided(one)]
     return _decide(connection, part_id, Action.REOPEN, by, _all(decided, Verdict.REOPENED))
@@ -168,7 +168,7 @@ def _series_of(connection: Connection, part_id: int) -> list[int]:
         select(part.c.id).where(part.c.sheet_id == sheet_id, part.c.part_number == WHOLE_SERIES)).scalars())
 
 
-def _named(target: Target, numbers: Iterable[StoredNumber]) -> list[StoredNumber]:
+def named_numbers(target: Target, numbers: Iterable[StoredNumber]) -> list[StoredNumber]:
     """The numbers that a target names; raises InputError if there is none."""
     def is_named(one: StoredNumber) -> bool:
         read = one.reading
@@ -190,7 +190,7 @@ def _choose(
 ) -> tuple[list[StoredNumber], list[StoredNumber]]:
     """(the numbers named, those that compete with them); raises InputError if the named ones compete."""
     numbers = connection_to_numbers(connection, version, [part_id])
-    chosen = _named(target, numbers)
+    chosen = named_numbers(target, numbers)
     values: dict[object, float] = {}
     for one in chosen:
         if values.setdefault(_slot(one.reading), one.reading.value) != one.reading.value:

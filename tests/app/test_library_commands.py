@@ -105,6 +105,19 @@ def test_a_correction_stays_beside_the_printed_value(typed: Type, tmp_path: Path
     assert (corrected.value, corrected.raw, corrected.status) == (20.0, "40", Status.CORRECTED)
 
 
+def test_an_odd_correction_needs_to_be_meant(typed: Type) -> None:
+    """A unit may be typed; what the rules object to is refused with the reason until --sure, and a unit of
+    another quantity always."""
+    about = ("correct", "TNV020", "--quantity", "max_current", "--because", "errata")
+    assert "odd" in typed(*about, "--value", "40000 A", code=2)
+    assert "corrected to 40000 A" not in typed("show", "TNV020")
+    assert "none of" in typed(*about, "--value", "40 V", "--sure", code=2)
+    typed(*about, "--value", "39000 mA")
+    assert "corrected to 39 A by ann" in typed("show", "TNV020")
+    typed(*about, "--value", "40000", "--sure")
+    assert "corrected to 40000 A by ann" in typed("show", "TNV020")
+
+
 def test_a_rejection_can_be_taken_back(typed: Type) -> None:
     """Both stay in the history."""
     typed("reject", "TNV020", "--because", "obsolete")
