@@ -22,6 +22,7 @@ _TOLD = (
     ("charts", ("chart",)),
     ("text around the tables", ("prose", "heading", "page_furniture", "part_number")),
     ("of another kind of part", ("other_part_kind",)),
+    ("left out by an answer", ("left_out",)),
     ("not understood", ("not_understood",)),
 )
 

@@ -75,6 +75,10 @@ def _is_exchange(path: Path) -> bool:
             return _beginning(path).startswith(b"PAR1") and b"holdtrip" in path.read_bytes()
 
 
+def _is_answers(path: Path) -> bool:
+    return re.match(rb'\{\s*"format": "holdtrip answers', _beginning(path)) is not None
+
+
 def _is_candidates(path: Path) -> bool:
     start = _beginning(path).lstrip()
     return start.strip() == b"[]" or re.match(rb'\[\s*\{\s*"part_number":', start) is not None
@@ -125,4 +129,5 @@ TABLE_FINDINGS = table_kind("findings on a table", ("row", "column", "code", "se
 MARKED_COPY = OutputKind("a marked copy", (".xlsx", ".xlsm"), last_written_by(MARKED_MARK))
 CORRECTED_COPY = OutputKind("a corrected copy", (".xlsx", ".xlsm", ".csv"), last_written_by(CORRECTED_MARK))
 TABLE_REPORT = OutputKind("the report on a table", (".json",), _is_report)
+ANSWERS = OutputKind("a file of answers", (".json",), _is_answers)
 BACKUP = OutputKind("a backup", (), _is_backup)

@@ -22,6 +22,7 @@ from extract.name_columns import sheet_to_headed_names
 from extract.note_exceptions import sheet_to_excepted
 from extract.pages import ReadPages, document_to_contents
 from extract.part_names import sheet_to_named
+from extract.records import mark_contradictions
 from extract.schema import (
     WHOLE_SERIES,
     Kind,
@@ -78,7 +79,7 @@ def _without_typical_times(sheet: SheetReading) -> SheetReading:
         else r
         for r in sheet.readings
     )
-    return replace(sheet, readings=readings)
+    return replace(sheet, readings=mark_contradictions(readings))
 
 
 def _pages_that_list(sheet: SheetReading, document: Document, pages: ReadPages) -> list[int]:

@@ -28,6 +28,8 @@ class Entry:
 JOBS: dict[str, dict[str, Entry]] = {
     "Read datasheets": {
         "read": Entry("app.commands.read", "Read PDF datasheets; show or write each number with its place."),
+        "answer": Entry("app.commands.answer",
+                        "Answer the question that disputed numbers of a datasheet wait for."),
     },
     "Keep what the team trusts": {
         "import": Entry("app.commands.import_sheets",

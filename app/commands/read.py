@@ -13,7 +13,7 @@ from app.findings_file import COLUMNS, write_findings
 from app.option_groups import one_reading_option, option_group
 from app.outputs import OUTPUT, Output, check_outputs, force_option, whole_file
 from app.own_files import LONG_TABLE, table_kind
-from app.sheets import Batch, paths_to_pdfs, read_batch
+from app.sheets import Batch, batch_to_answered, paths_to_pdfs, read_batch
 from extract.curve_table import CURVE_COLUMNS, write_curve_table
 from extract.long_table import write_long_table
 from extract.particulars.particulars_table import (
@@ -76,8 +76,11 @@ class Files:
                  help="With --long: the particulars too, as further rows of the same table."),
     force_option,
 )
+@click.option("--answers", "answers_path", metavar="FILE.json",
+              type=click.Path(dir_okay=False, path_type=Path),
+              help="Use the answers that `holdtrip answer` kept in this file.")
 @one_reading_option
-def command(paths: tuple[Path, ...], files: Files, one_reading: bool) -> int:
+def command(paths: tuple[Path, ...], files: Files, answers_path: Path | None, one_reading: bool) -> int:
     """Read PDF datasheets; show or write each number with its place.
 
     Nothing is stored: `holdtrip import` does that. A folder is read with all folders below it, on
@@ -85,8 +88,10 @@ def command(paths: tuple[Path, ...], files: Files, one_reading: bool) -> int:
     """
     if files.everything and files.long_path is None:
         raise click.UsageError("--all goes with --long OUT.csv")
-    check_outputs(_outputs(files), paths, files.force)
+    check_outputs(_outputs(files), (*paths, *([answers_path] if answers_path else [])), files.force)
     batch = read_batch(paths_to_pdfs(paths), one_reading, files.wants_particulars)
+    if answers_path is not None:
+        batch = batch_to_answered(batch, answers_path)
     # Here and not above: what draws tables is loaded after the second reader was started (app/sheets.py).
     from app.account_file import sheets_to_account_line
     from app.screen import say

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from app.commands import holdtrip
+from app.exits import run
+from extract.answers import cause_to_answer, read_answers, sheet_to_answered, write_answers
 from extract.causes import causes_to_line, doubt_to_code, sheet_to_causes
+from extract.errors import InputError
 from extract.long_table import COLUMNS, FURTHER_COLUMNS, read_long_table, write_long_table
 from extract.proofs import PROVEN, readings_to_proven
 from extract.schema import Kind, Place, Quantity, Reading, SheetReading, Status
@@ -106,3 +111,92 @@ def test_the_cause_is_the_last_column_of_the_long_table(tmp_path: Path) -> None:
     write_long_table(readings, path)
     assert read_long_table(path) == readings
     assert (*COLUMNS, *FURTHER_COLUMNS)[-1] == "cause"
+
+
+SIGNED = ("lena", "2026-05-12", "compared with page 3")
+
+
+def _asked() -> SheetReading:
+    """Three numbers in doubt for their row, one for its unit."""
+    unit = replace(_reading("AB-4", 253.0, Status.DISPUTED, ("unit not printed and 253 A is beyond it",)),
+                   quantity=Quantity.TRIP_CURRENT)
+    return sheet_to_causes(_sheet(*[_reading(f"AB-{n}", n, Status.DISPUTED, (SHORT,)) for n in (1, 2)], unit))
+
+
+def test_one_answer_settles_all_numbers_of_its_cause_as_single() -> None:
+    """Answered numbers are read once, never agreed, and say by whose answer; the others wait on."""
+    sheet = _asked()
+    answered = sheet_to_answered(sheet, [cause_to_answer(sheet, 1, "right", SIGNED)])
+    assert [r.status for r in answered.readings] == [Status.SINGLE, Status.SINGLE, Status.DISPUTED]
+    assert answered.readings[0].notes == ("by your answer of 2026-05-12: right",)
+    assert [cause.code for cause in answered.causes] == ["unit"]
+
+
+def test_an_answer_may_give_the_unit_or_leave_numbers_out() -> None:
+    """253 printed in mA is 0.253 A; what is left out is gone."""
+    sheet = _asked()
+    as_ma = sheet_to_answered(sheet, [cause_to_answer(sheet, 2, "unit:mA", SIGNED)])
+    assert (as_ma.readings[2].value, as_ma.readings[2].status) == (0.253, Status.SINGLE)
+    without = sheet_to_answered(sheet, [cause_to_answer(sheet, 1, "leave-out", SIGNED)])
+    assert [r.part_number for r in without.readings] == ["AB-4"]
+
+
+def test_a_check_that_objects_makes_it_a_question_again() -> None:
+    """"Right" about 253 A is refused by physics: the number stays disputed, as a question of the checks."""
+    sheet = _asked()
+    answered = sheet_to_answered(sheet, [cause_to_answer(sheet, 2, "right", SIGNED)])
+    assert answered.readings[2].status is Status.DISPUTED
+    assert "check" in [cause.code for cause in answered.causes]
+
+
+def test_an_answer_there_is_not_is_refused() -> None:
+    """A wrong number or answer is named with what there is."""
+    with pytest.raises(InputError, match="no cause 9"):
+        cause_to_answer(_asked(), 9, "right", SIGNED)
+    with pytest.raises(InputError, match="unit:mA"):
+        cause_to_answer(_asked(), 2, "perhaps", SIGNED)
+
+
+def test_answers_travel_as_a_file(tmp_path: Path) -> None:
+    """Written and read back; anything else is refused in one line."""
+    answers = (cause_to_answer(_asked(), 1, "right", SIGNED),)
+    path = tmp_path / "answers.json"
+    assert write_answers(answers, path) == 1
+    assert read_answers(path) == answers
+    path.write_text("{}", encoding="utf-8")
+    with pytest.raises(InputError, match="no file of answers"):
+        read_answers(path)
+
+
+def test_what_a_person_confirms_against_a_check_stays_confirmed() -> None:
+    """253 A confirmed as printed, after the unit was: the answer to the checks' own question holds."""
+    sheet = _asked()
+    unit = cause_to_answer(sheet, 2, "right", SIGNED)
+    again = sheet_to_answered(sheet, [unit])
+    number = next(cause.number for cause in again.causes if cause.code == "check")
+    both = [unit, cause_to_answer(again, number, "right", SIGNED)]
+    assert sheet_to_answered(sheet, both).readings[2].status is Status.SINGLE
+
+
+def test_two_values_both_called_right_are_a_question_again() -> None:
+    """One number cannot be 0.253 and 253: an answer that keeps both leaves both disputed."""
+    doubt = ("two readers find different values: 0.253 and 253",)
+    sheet = sheet_to_causes(_sheet(*[_reading("AB-1", v, Status.DISPUTED, doubt) for v in (0.253, 253.0)]))
+    answered = sheet_to_answered(sheet, [cause_to_answer(sheet, 1, "right", SIGNED)])
+    assert {r.status for r in answered.readings} == {Status.DISPUTED}
+
+
+def test_the_commands_keep_use_and_take_back_an_answer(
+    tmp_path: Path, make_sheet: Callable[..., Path], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """`answer` keeps it in a file, `read --answers` uses it, `--take-back` removes it."""
+    rows = [("Part number", "Ihold (A)", "Itrip (A)", "Time to trip at 8 A typ. (s)"),
+            ("TQ050", "0.50", "1.00", "0.8"), ("TQ075", "0.75", "1.50", "1.1")]
+    sheet = str(make_sheet(rows, ["Resettable fuses. All ratings at 23 °C in still air."]))
+    kept, long = str(tmp_path / "answers.json"), tmp_path / "long.csv"
+    assert run(holdtrip, ["answer", sheet, "1", "leave-out", "--answers", kept, "--who", "lena"]) == 0
+    assert "leave-out for 2 numbers" in capsys.readouterr().out
+    assert run(holdtrip, ["read", sheet, "--answers", kept, "--long", str(long)]) == 0
+    assert {r.quantity for r in read_long_table(long)} == {Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT}
+    assert run(holdtrip, ["answer", sheet, "1", "--take-back", "--answers", kept, "--who", "lena"]) == 0
+    assert read_answers(Path(kept)) == ()

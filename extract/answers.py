@@ -1,0 +1,154 @@
+"""Answers to the questions of a sheet: one answer settles all readings of its cause, and can be taken back.
+
+Comes in: a sheet with its causes, answers that a person gave, or a file of them. Goes out: the sheet as
+answered. A number read by an answer is single at best: a person saw the column, not the digits. The checks
+look again; where they object, the number is disputed as before. Answers are of one file, by its SHA-256.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, dataclass, replace
+from pathlib import Path
+
+from extract.account.fates import SLACK_PT
+from extract.causes import doubt_to_code, reading_to_doubts, reading_to_key, sheet_to_causes
+from extract.checked_sheet import sheet_to_checked
+from extract.errors import InputError
+from extract.records import mark_contradictions
+from extract.schema import AccountRow, Cause, Fate, Kind, Quantity, Reading, SheetReading, Status
+
+FORMAT = "holdtrip answers 1"
+BY_ANSWER = "by your answer"
+CONFIRMED = "by your answer the sheet prints it so"
+CHECK = "check"
+MOST_ROUNDS = 4
+LEFT_OUT = "left_out"
+_UNITS = {"mA": 1e-3, "mΩ": 1e-3, "ms": 1e-3, "mW": 1e-3}
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a person said: of which file (`sha256`, and its name), to the question of this code and reach, the
+    answer, who, when (ISO date), why."""
+
+    sha256: str
+    document: str
+    code: str
+    reach: str
+    answer: str
+    who: str
+    when: str
+    because: str = ""
+
+
+def cause_to_answer(sheet: SheetReading, number: int, said: str, signed: tuple[str, str, str]) -> Answer:
+    """An answer to a numbered cause of a sheet; `signed`: who, when, why. Raises InputError for a number or
+    an answer that there is not."""
+    cause = next((cause for cause in sheet.causes if cause.number == number), None)
+    if cause is None:
+        have = ", ".join(str(cause.number) for cause in sheet.causes) or "none: nothing is in doubt"
+        raise InputError(sheet.document, f"no cause {number}", f"one of {have}",
+                         "See the causes with `holdtrip read`")
+    if said not in cause.answers:
+        have = ", ".join(cause.answers)
+        raise InputError(f"{sheet.document}, cause {number}", f"the answer '{said}'", have)
+    return Answer(sheet.sha256, sheet.document, cause.code, cause.reach, said, *signed)
+
+
+def sheet_to_answered(sheet: SheetReading, answers: Iterable[Answer]) -> SheetReading:
+    """The sheet with answers applied, checked again, and its questions numbered anew."""
+    own = {(a.code, a.reach): a for a in answers if a.sha256 == sheet.sha256}
+    for _ in range(MOST_ROUNDS if own else 0):  # an answer may lead to a question that was answered too
+        before, sheet = sheet, _answered_once(sheet, own)
+        if sheet.readings == before.readings:
+            break
+    return sheet
+
+
+def _answered_once(sheet: SheetReading, own: Mapping[tuple[str, str], Answer]) -> SheetReading:
+    found = [done for r in sheet.readings if (done := _reading_to_answered(r, own)) is not None]
+    settled = mark_contradictions(found)  # two values that were both called right are a question again
+    checked = sheet_to_checked(replace(sheet, readings=settled))
+    readings = tuple(before if CONFIRMED in before.notes else after
+                     for before, after in zip(settled, checked.readings, strict=True))
+    answered = sheet_to_causes(replace(checked, readings=readings))
+    return replace(answered, account=tuple(_row_to_refated(row, answered) for row in sheet.account))
+
+
+def _reading_to_answered(reading: Reading, answers: Mapping[tuple[str, str], Answer]) -> Reading | None:
+    """A reading after the answer to its cause; None if it is left out. Doubts of another cause stay; those of
+    the checks are judged anew, unless the answer was to them."""
+    key = reading_to_key(reading) if reading.status is Status.DISPUTED else ("", "")
+    answer = answers.get(key)
+    if answer is None:
+        return reading
+    if answer.answer == "leave-out":
+        return None
+    doubts = {doubt: doubt_to_code(doubt) for doubt in reading_to_doubts(reading)}
+    still = [doubt for doubt, code in doubts.items() if code not in (answer.code, CHECK)]
+    remarks = [note for note in reading.notes if note not in doubts]
+    told = [f"{BY_ANSWER} of {answer.when}: {answer.answer}", *([CONFIRMED] if answer.code == CHECK else [])]
+    status = Status.DISPUTED if still else Status.SINGLE
+    return replace(_changed(reading, answer.answer), status=status, notes=(*remarks, *still, *told), cause=0)
+
+
+def _row_to_refated(row: AccountRow, sheet: SheetReading) -> AccountRow:
+    """A doubted number of the account after the answers: read, still in doubt, or left out."""
+    if row.fate is not Fate.DOUBTED:
+        return row
+    x, y = (row.place.x0 + row.place.x1) / 2, (row.place.top + row.place.bottom) / 2
+    over = [
+        r
+        for r in sheet.readings
+        if r.place.page == row.place.page
+        and r.place.x0 - SLACK_PT <= x <= r.place.x1 + SLACK_PT
+        and r.place.top - SLACK_PT <= y <= r.place.bottom + SLACK_PT
+    ]
+    if not over:
+        return AccountRow(row.place, row.raw, Fate.NOT_READ, LEFT_OUT)
+    disputed = next((r for r in over if r.status is Status.DISPUTED), None)
+    fate = Fate.DOUBTED if disputed is not None else Fate.READ
+    return AccountRow(row.place, row.raw, fate, "", disputed.cause if disputed is not None else 0)
+
+
+def _changed(reading: Reading, answer: str) -> Reading:
+    """What an answer makes of a reading besides settling it: a unit, a quantity, a kind, an ambient."""
+    what, _, value = answer.partition(":")
+    match what:
+        case "unit":
+            return replace(reading, value=float(f"{reading.value * _UNITS[value]:.12g}"), unit=value)
+        case "quantity":
+            return replace(reading, quantity=Quantity(value))
+        case "kind":
+            return replace(reading, kind=Kind(value))
+        case "ambient":
+            return replace(reading, ambient_c=float(value))
+        case _:
+            return reading
+
+
+def write_answers(answers: Iterable[Answer], path: Path) -> int:
+    """Write answers as JSON, for `read_answers` and for another team; returns how many."""
+    listed = [asdict(answer) for answer in answers]
+    text = json.dumps({"format": FORMAT, "answers": listed}, ensure_ascii=False, indent=1)
+    path.write_text(text + "\n", encoding="utf-8")
+    return len(listed)
+
+
+def read_answers(path: Path) -> tuple[Answer, ...]:
+    """Read a file of answers. Raises InputError if it is none."""
+    try:
+        found = json.loads(path.read_text(encoding="utf-8"))
+        if not isinstance(found, dict) or found.get("format") != FORMAT:
+            raise ValueError("another format")
+        return tuple(Answer(**one) for one in found["answers"])
+    except (OSError, ValueError, TypeError, KeyError) as error:
+        raise InputError(str(path), f"no file of answers ({error})", f'JSON with "format": "{FORMAT}"',
+                         "`holdtrip answer` writes one") from error
+
+
+def cause_of(sheet: SheetReading, answer: Answer) -> Cause | None:
+    """The cause of a sheet that an answer would settle, or None."""
+    return next((c for c in sheet.causes if (c.code, c.reach) == (answer.code, answer.reach)), None)
