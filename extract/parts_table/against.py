@@ -247,7 +247,8 @@ def _hypothesis_to_finding(one: Hypothesis, grid: Grid, view: View, judge: Judge
     entry = grid.entries.get((row, column.index))
     found = column.heading
     if not trial.is_heading:
-        found = entry.raw if entry is not None else grid.parts.get(row, "")
+        named = grid.parts.get(row, "") if column is part_column else ""
+        found = entry.raw if entry is not None else named
     return TableFinding(
         sheet.name, row, column.heading, trial.code.name, trial.code.severity, found, trial.expected,
         f"{trial.message} ({one.evidence})",

@@ -96,11 +96,12 @@ def _slide_to_finding(trial: Trial, view: View, sheet: TypedSheet) -> TableFindi
     column = next(c for c in sheet.columns if c.index == index)
     entry = view.grid.entries.get(trial.mark)
     part = next((c for c in sheet.columns if c.role is ColumnRole.PART_NUMBER), column)
+    found = entry.raw if entry is not None else view.grid.parts[row] if index == part.index else ""
     addresses = tuple(view.grid.address(place) for place in sorted(trial.repair.entries))
     told = (*addresses, *(f"{column_to_letters(part.index)}{place[0]}" for place in trial.repair.entries))
     return TableFinding(
         sheet.name, row, column.heading, trial.code.name, trial.code.severity,
-        entry.raw if entry is not None else view.grid.parts[row], trial.expected, trial.message,
+        found, trial.expected, trial.message,
         trial.code.title[0].lower() + trial.code.title[1:],
         part_number=view.grid.parts[row], quantity=column.quantity,
         cell=f"{column_to_letters(index)}{row}", cells=tuple(dict.fromkeys(told)),

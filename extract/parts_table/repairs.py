@@ -266,12 +266,11 @@ def _block_to_trial(
     mark = (rows[first], min(chosen))
     if len(chosen) == 1:
         heading = view.column(min(chosen)).heading
-        message = (f"the cells of '{heading}' in rows {rows[first]} to {rows[last]} stand {stand} than"
-                   " their parts")
+        message = f"the cells of '{heading}' of the parts in rows {rows[first]} to {rows[last]} stand {stand}"
         expected = f"the cells {stand} belong here"
         return Trial(codes.COLUMN_SHIFTED, Repair(entries), mark, message, expected, 3)
     what = "all cells" if len(chosen) == len(view.grid.columns) else f"the cells of {len(chosen)} columns"
-    message = f"{what} of rows {rows[first]} to {rows[last]} stand {stand} than their parts"
+    message = f"{what} of the parts in rows {rows[first]} to {rows[last]} stand {stand}"
     return Trial(codes.ROWS_SLID, Repair(entries), mark, message, f"the cells {stand} belong here", 3)
 
 

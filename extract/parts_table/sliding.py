@@ -145,7 +145,7 @@ def _to_trial(
     entries = moved_entries(view, rows, (first, last), columns, step)
     far = "one row" if abs(step) == 1 else f"{abs(step)} rows"
     stand = f"{far} {'lower' if step > 0 else 'higher'}"
-    message = (f"all cells of rows {rows[first]} to {rows[last]} stand {stand} than their parts: moved back,"
+    message = (f"all cells of the parts in rows {rows[first]} to {rows[last]} stand {stand}: moved back,"
                f" {agreed[0]} numbers agree with their part numbers, now {agreed[1]} do")
     return Trial(codes.ROWS_SLID, Repair(entries), (rows[first], min(view.grid.columns)), message,
                  f"the cells {stand} belong here")
