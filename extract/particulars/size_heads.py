@@ -14,6 +14,7 @@ from extract.lines import Run
 from extract.particulars.wording import word_to_kind, word_to_length_unit, word_to_size
 from extract.schema import Kind, ParticularName
 
+REACH_LEFT = 0.6  # so far left of the first name its first column may stand, in steps between names
 NEXT_LINE = 2.6  # a lower level of a heading stands no farther below, in text heights
 
 
@@ -81,9 +82,10 @@ def _line_to_head(lines: Lines, number: int) -> Head | None:
         return None
     leaves = [Leaf(name, letter, Kind.NONE, "", spot.mid_x) for spot, (name, letter) in names]
     spots = [spot for spot, _ in names]
+    left_edge = spots[0].mid_x - max(REACH_LEFT * (spots[1].mid_x - spots[0].mid_x), 60)
     bottom, height = max(s.bottom for s in spots), max(s.bottom - s.top for s in spots)
     for line in lines[number + 1:number + 6]:
-        level = [spot for spot in line if spot.x0 > spots[0].x0 - 60]
+        level = [spot for spot in line if spot.mid_x > left_edge]
         if not level:
             continue
         if min(s.top for s in level) - bottom > NEXT_LINE * height:

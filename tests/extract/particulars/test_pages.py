@@ -173,3 +173,11 @@ def test_two_units_beside_a_title_without_one_are_none() -> None:
     page = sizes_page("Dimensions", row(4, (50, "XY010"), *NUMBERS))
     page += [run("(mm)", 300, 1), run("(inches)", 350, 1)]
     assert runs_to_sizes(sorted(page, key=lambda one: one.top), ["XY010", "XY020"]) == []
+
+
+def test_the_first_column_of_a_wide_table_is_not_lost() -> None:
+    """Min of A stands 90 pt left of its letter: four sizes, not three."""
+    head = [*row(2, (190, "A"), (450, "B")), *row(3, (100, "Min"), (280, "Max"), (360, "Min"), (540, "Max"))]
+    numbers = row(4, (40, "XY010"), (100, "4.37"), (280, "4.73"), (360, "3.07"), (540, "3.41"))
+    found = runs_to_sizes([run("Dimensions (mm)", 50, 0), *head, *numbers], ["XY010", "XY020"])
+    assert [one.value_mm for one in found] == [4.37, 4.73, 3.07, 3.41]
