@@ -31,10 +31,15 @@ class ReviewCause:
 
 
 def numbers_to_causes(numbers: Iterable[StoredNumber]) -> tuple[ReviewCause, ...]:
-    """Every disputed number in exactly one cause, numbered from 1 in printed order."""
-    disputed = [one for one in numbers if one.reading.status is Status.DISPUTED]
-    groups = _grouped(disputed)
+    """Every number in doubt in exactly one cause, numbered from 1 in printed order: those disputed, and
+    those of a row that may speak of several parts."""
+    groups = _grouped([one for one in numbers if _is_in_doubt(one.reading)])
     return tuple(_group_to_cause(number, group) for number, group in enumerate(groups, 1))
+
+
+def _is_in_doubt(reading: Reading) -> bool:
+    return reading.status is Status.DISPUTED or (
+        reading.status is Status.SINGLE and any(note.startswith("the row '") for note in reading.notes))
 
 
 def _grouped(numbers: list[StoredNumber]) -> list[list[StoredNumber]]:
