@@ -27,7 +27,9 @@ _USUAL_BYTES = 1_000_000_000
 _OF_THE_MACHINE = 0.6
 """All workers together take no more of the machine's memory than this."""
 _OF_THE_READER = 0.65
-"""What the reader gets of a file's limits where its second reader is a process of its own."""
+"""What the reader gets of a file's processor time where its second reader is a process of its own."""
+_OF_THE_WITNESS = 1 / 3
+"""What that one gets of the memory; the reader needs all of it where a page is a picture."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,9 +87,11 @@ def read_one_sheet(
 
     `meanwhile` is done before the outcome is waited for.
     """
-    worker = Worker("extract.batch:job_to_outcome", limits.share(_OF_THE_READER), forked=can_fork())
+    reader = replace(limits, cpu_s=_OF_THE_READER * limits.cpu_s)
+    witness = replace(limits.share(_OF_THE_WITNESS), cpu_s=(1 - _OF_THE_READER) * limits.cpu_s)
+    worker = Worker("extract.batch:job_to_outcome", reader, forked=can_fork())
     try:
-        worker.send(_Job(path, options, limits.share(1 - _OF_THE_READER)))
+        worker.send(_Job(path, options, witness))
         meanwhile()
         return _to_outcome(worker.receive(), path, limits)
     finally:

@@ -323,11 +323,15 @@ def _job_to_answer(answer: Callable[[Any], Any], job: Any) -> bytes:
     return _TOO_LARGE  # here and not above, where the error still holds all the memory
 
 
+_REFUSED = ("failed to map segment", "Cannot allocate memory", "bad_alloc", "bad allocation",
+            "Failed to allocate")
+
+
 def is_out_of_memory(error: Exception) -> bool:
     """Whether memory was refused, whoever says so; a job that catches every error must let this one go."""
     said = str(error)
     return (isinstance(error, MemoryError) or getattr(error, "errno", None) == errno.ENOMEM
-            or "failed to map segment" in said or "Cannot allocate memory" in said)
+            or any(words in said for words in _REFUSED))
 
 
 def _function_named(name: str) -> Callable[[Any], Any]:
