@@ -23,6 +23,7 @@ BEND_PT = 1.2  # a line that bends no more is straight
 LEAST_PART = 0.12  # of the frame's width or height: a curve reaches so far
 THINNER = 0.62  # leaders are thinner than this share of the curves' width
 WHITE = 245
+DOT_PT = 0.4  # shorter strokes are dots
 BOX_PT = 12.0  # a line of level and upright pieces that is wider and higher is a box or a pair of axes
 TICK_PT = 9.0  # ticks are shorter
 FLAT_PT = 3.0  # a line that rises less is a rule
@@ -64,7 +65,7 @@ def _stroke_to_drawn(stroke: Stroke) -> Drawn | None:
         if middle is None:
             return None
         return _to_the_right(Drawn(tuple(middle[0]), middle[1], stroke.colour, False, stroke.order))
-    if stroke.is_closed or stroke.is_filled or length_of(stroke.points) < 2.0:
+    if stroke.is_closed or stroke.is_filled or length_of(stroke.points) < DOT_PT:
         return None
     return _to_the_right(Drawn(stroke.points, stroke.width, stroke.colour, stroke.is_dashed, stroke.order))
 

@@ -20,7 +20,8 @@ START_PT = 7.0  # a leader starts no farther from its label
 CHAIN_PT = 1.2  # pieces of one leader meet so closely
 SHORT_PT = 3.0  # shorter lines are heads of arrows or dots
 HEAD_PT = 10.0  # heads of arrows are no larger
-NEARLY = 6.0  # squared points: a pairing with another leader that costs no more is as good
+LEAST_AWAY_PT = 3.0  # and never nearer
+NEARLY = 18.0  # squared points: a pairing with another leader that costs no more is as good
 NO_TURN = -0.35  # cosine of the sharpest turn of a leader
 MANY_LINES = 300  # of so many none are put together
 AWAY_PT = 9.0  # a tip stands so far from its own label at least
@@ -138,7 +139,7 @@ def _start_cost(label: Label, chain: Sequence[Point]) -> float:
     if len(chain) > 2:
         samples = [label.start, label.mid, label.end]
         near = min(near, max(to_polyline(point, chain) for point in samples))
-    if to_box(chain[-1], label.box) < max(1.0, min(AWAY_PT, near)):
+    if to_box(chain[-1], label.box) < max(LEAST_AWAY_PT, min(AWAY_PT, near)):
         return 1e6  # it ends where it starts: an underline or a box
     return near * near
 

@@ -81,12 +81,23 @@ def _labels_to_named_curves(
     ]
     assignments = claims_to_assignments(claims, curves, chart.frame)
     named = [_assignment_to_named(a, claims, assignments, curves) for a in assignments]
-    return tuple(replace(one, doubts=(*one.doubts, *_may_go_on(one.curve, curves))) for one in named)
+    return tuple(
+        replace(
+            one, doubts=(*one.doubts, *_may_go_on(one.curve, [*curves, *_loose(curves, chart.lines.leaders)]))
+        )
+        for one in named
+    )
 
 
 def _nearest(point: tuple[float, float], curves: Sequence[Drawn]) -> int:
     """The curve that passes nearest to a point."""
     return min(range(len(curves)), key=lambda index: to_polyline(point, curves[index].points))
+
+
+def _loose(curves: Sequence[Drawn], lines: Sequence[Drawn]) -> list[Drawn]:
+    """Lines in the look of a curve that are none: they may be pieces of one."""
+    looks = {(curve.colour, round(curve.width, 1)) for curve in curves}
+    return [line for line in lines if (line.colour, round(line.width, 1)) in looks]
 
 
 def _may_go_on(number: int, curves: Sequence[Drawn]) -> tuple[str, ...]:
