@@ -23,10 +23,7 @@ Box = tuple[float, float, float, float]
 Matrix = tuple[float, float, float, float, float, float]
 
 _BEZIER_STEPS, _BEZIER_PT = 12, 1.0  # a Bezier piece becomes so many straight ones, no shorter than that
-_FEW_SEGMENTS = 6
-_SMALL_CURVE_PT, _CURVE_PT = 4.0, 14.0  # a curve is no smaller, one way and the other
-_LARGE_PT = 40.0  # nor one drawn as a filled outline
-_DASH_PT, _SLANT_PT, _MANY_DASHES = (2.0, 20.0), 2.5, 12  # dashes that could be those of a curve
+FEW_SEGMENTS = 6
 _EVERYWHERE: Box = (-1e6, -1e6, 1e6, 1e6)
 _SAME: Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 
@@ -92,51 +89,6 @@ class Ink:
     letters: tuple[Letter, ...]
     pictures: tuple[Box, ...]
     left_out: int = 0
-
-
-def could_hold_curve(page: Any) -> bool:
-    """Whether a page paints a path that could be a curve: a quick look, which takes nothing apart."""
-    import pypdfium2.raw as raw
-
-    count = raw.FPDFPage_CountObjects(page)
-    look = _QuickLook()
-    return any(look.could_be_curve(raw.FPDFPage_GetObject(page, index), 1.0, 0) for index in range(count))
-
-
-class _QuickLook:
-    """Looks for a path large enough for a curve, or for so many slanted dashes."""
-
-    def __init__(self) -> None:
-        self._dashes = 0
-
-    def could_be_curve(self, handle: Any, scale: float, depth: int) -> bool:
-        """Whether an object, or what is in it, could be a curve; or the last of many dashes."""
-        import pypdfium2.raw as raw
-
-        kind = raw.FPDFPageObj_GetType(handle)
-        if kind == raw.FPDF_PAGEOBJ_FORM and depth < InkLimits().depth:
-            a, b, c, d = _object_to_matrix(handle)[:4]
-            inner = scale * math.sqrt(abs(a * d - b * c))
-            parts = (
-                raw.FPDFFormObj_GetObject(handle, i) for i in range(raw.FPDFFormObj_CountObjects(handle))
-            )
-            return any(self.could_be_curve(part, inner, depth + 1) for part in parts)
-        if kind != raw.FPDF_PAGEOBJ_PATH:
-            return False
-        segments = raw.FPDFPath_CountSegments(handle)
-        mode, stroked = ctypes.c_int(), ctypes.c_int()
-        raw.FPDFPath_GetDrawMode(handle, ctypes.byref(mode), ctypes.byref(stroked))
-        if not stroked.value and segments <= _FEW_SEGMENTS:
-            return False
-        edges = [ctypes.c_float() for _ in range(4)]
-        raw.FPDFPageObj_GetBounds(handle, *map(ctypes.byref, edges))
-        left, foot, right, head = (edge.value * scale for edge in edges)
-        less, longer = sorted((right - left, head - foot))
-        if stroked.value and _DASH_PT[0] < longer < _DASH_PT[1]:
-            self._dashes += less > _SLANT_PT
-        if not stroked.value:
-            return bool(less > _LARGE_PT)
-        return bool(less > _SMALL_CURVE_PT and longer > _CURVE_PT) or self._dashes >= _MANY_DASHES
 
 
 def page_to_drawing(page: Any, number: int, limits: InkLimits = InkLimits()) -> Ink:
@@ -205,14 +157,14 @@ class _Taker:
             return
         kind = raw.FPDFPageObj_GetType(handle)
         if kind == raw.FPDF_PAGEOBJ_FORM and depth < self._limits.depth:
-            inner = multiply(_object_to_matrix(handle), matrix)
+            inner = multiply(object_to_matrix(handle), matrix)
             within = self._clip(handle, matrix, clip)
             for index in range(raw.FPDFFormObj_CountObjects(handle)):
                 self._take(raw.FPDFFormObj_GetObject(handle, index), inner, within, depth + 1)
         elif kind == raw.FPDF_PAGEOBJ_PATH:
             self._take_path(handle, matrix, clip)
         elif kind == raw.FPDF_PAGEOBJ_IMAGE:
-            to_page = multiply(_object_to_matrix(handle), matrix)
+            to_page = multiply(object_to_matrix(handle), matrix)
             corners = [self._shown(*_apply(to_page, x, y)) for x in (0, 1) for y in (0, 1)]
             self.pictures.append(_points_to_box(corners))
 
@@ -229,10 +181,10 @@ class _Taker:
         colour = _object_to_colour(handle, bool(stroked.value))
         if colour is None or not (stroked.value or mode.value):
             return
-        if not stroked.value and count <= _FEW_SEGMENTS:
+        if not stroked.value and count <= FEW_SEGMENTS:
             self._take_area(handle, matrix, colour)
             return
-        to_page = multiply(_object_to_matrix(handle), matrix)
+        to_page = multiply(object_to_matrix(handle), matrix)
         width = _object_to_width(handle, to_page) if stroked.value else 0.0
         is_dashed = raw.FPDFPageObj_GetDashCount(handle) > 0
         within = self._clip(handle, matrix, clip)
@@ -285,7 +237,8 @@ def _overlap(one: Box, other: Box) -> bool:
     return one[0] <= other[2] and other[0] <= one[2] and one[1] <= other[3] and other[1] <= one[3]
 
 
-def _object_to_matrix(handle: Any) -> Matrix:
+def object_to_matrix(handle: Any) -> Matrix:
+    """The matrix of a painted object."""
     import pypdfium2.raw as raw
 
     matrix = raw.FS_MATRIX()

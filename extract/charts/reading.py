@@ -16,12 +16,13 @@ from typing import Any
 from extract.charts.chart import Chart, ink_to_charts
 from extract.charts.frames import ink_to_frames
 from extract.charts.geometry import to_box
-from extract.charts.ink import Ink, InkLimits, could_hold_curve, page_to_drawing, with_letters
+from extract.charts.ink import Ink, InkLimits, page_to_drawing, with_letters
 from extract.charts.kinds import ChartKind, names
 from extract.charts.labels import HOLD_LABEL, LabelSource
 from extract.charts.legend import table_to_keys, words_to_keys
 from extract.charts.naming import Naming, PartFacts, readings_to_facts, squeeze
 from extract.charts.naming_curves import NamedCurve, chart_to_named_curves, chart_to_quantities
+from extract.charts.quick_look import could_hold_curve
 from extract.charts.tracing import PagePicture, drawn_is_seen
 from extract.charts.witness import Named, Word, curves_to_words
 from extract.charts.wording import letters_to_words

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from extract.charts.frames import Frame, ink_to_frames
-from extract.charts.ink import Box, Ink, could_hold_curve, page_to_drawing, with_letters
+from extract.charts.ink import Box, Ink, page_to_drawing, with_letters
 from extract.charts.kinds import (
     ChartKind,
     Surroundings,
@@ -19,6 +19,7 @@ from extract.charts.kinds import (
     names,
     surroundings_to_kind,
 )
+from extract.charts.quick_look import could_hold_curve
 from extract.charts.wording import Word, is_level, letters_to_words, words_to_phrases
 
 _PICTURE_WIDE, _PICTURE_HIGH = 110.0, 80.0  # a chart that is a picture is no smaller, in points
