@@ -164,12 +164,13 @@ def test_parts_side_by_side(site, page: Page) -> None:
     expect(page.locator("#bars thead th")).to_have_count(4)
     expect(page.locator("#bars .tightest")).to_have_count(3)
     expect(page.locator("#derating-plot .course.hold").first).to_be_attached()
-    frame = page.locator("#derating-plot .frame").bounding_box()
-    for words in page.locator("#derating-plot .says").all():
-        box = words.bounding_box()
-        assert frame["x"] <= box["x"]
-        assert box["x"] + box["width"] <= frame["x"] + frame["width"]
-        assert frame["y"] <= box["y"] + box["height"] <= frame["y"] + frame["height"] + 1
+    page.wait_for_function("""() => {
+        const frame = document.querySelector('#derating-plot .frame')?.getBoundingClientRect();
+        const says = [...document.querySelectorAll('#derating-plot .says')];
+        return frame && says.length > 0 && says.map((one) => one.getBoundingClientRect()).every((box) =>
+            box.left >= frame.left && box.right <= frame.right
+            && box.bottom >= frame.top && box.bottom <= frame.bottom + 1);
+    }""")
     for width in (390, 1440):
         page.set_viewport_size({"width": width, "height": 900})
         page.wait_for_timeout(300)
