@@ -35,7 +35,7 @@ def main() -> int:
     start = time.perf_counter()
     for path in sorted(options.folder.glob("*.pdf")):
         try:
-            readings += document_to_model_readings(path_to_document(path, by_words=False)).readings
+            readings += document_to_model_readings(path_to_document(path)).readings
         except InputError as error:
             print(f"{path.name}: {error}")
     count = write_long_table(readings, options.long)

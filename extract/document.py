@@ -42,7 +42,9 @@ class OpenLimits:
 class Document:
     """A readable PDF: file name, SHA-256 of its bytes, the text pdfium finds on each page (of a picture page,
     what was recognised), the pages (1-based) worth reading: at least one; the picture pages as recognised.
-    `shown`: the pages cut to what is shown, None if they are so (shown_pages.py)."""
+    `shown`: the pages cut to what is shown, None if they are so (shown_pages.py). `known_words`: whether a
+    page
+    names the trade's quantities; else it was opened for its many decimals only."""
 
     path: Path
     name: str
@@ -51,6 +53,7 @@ class Document:
     worth: tuple[int, ...]
     scanned: Mapping[int, ScannedPage] = field(default_factory=dict)
     shown: bytes | None = None
+    known_words: bool = True
 
     @property
     def source(self) -> bytes | Path:
@@ -61,9 +64,10 @@ class Document:
 _ADVICE_TEXTLESS = "Export the sheet from its source, or run text recognition on it first"
 
 
-def path_to_document(path: Path, limits: OpenLimits = OpenLimits(), by_words: bool = True) -> Document:
+def path_to_document(path: Path, limits: OpenLimits = OpenLimits()) -> Document:
     """Open and check a PDF. Raises DocumentError naming the file, what is wrong and what to do; also where no
-    page is worth reading: none names the trade's quantities (nor, `by_words` False, is full of decimals)."""
+    page is worth reading: none names the trade's quantities, nor is full of decimals in words nobody
+    knows."""
     data, name = path_to_bytes(path, limits), name_to_text(path.name)
     with open_pdfium(data, name) as pdf:
         if len(pdf) == 0:
@@ -88,10 +92,13 @@ def path_to_document(path: Path, limits: OpenLimits = OpenLimits(), by_words: bo
         raise DocumentError(
             name, "no text layer (a scan or a picture)", "a PDF with text", _ADVICE_TEXTLESS
         )
-    worth = texts_to_pages(texts) or (() if by_words else _texts_to_decimal_pages(texts))
+    worth = texts_to_pages(texts)
+    known = bool(worth)
+    if not known and texts_to_kind(texts, ()).kind in (OWN, ""):
+        worth = _texts_to_decimal_pages(texts)
     if not worth:
-        raise _no_page_to_error(name, texts)
-    return Document(path, name, hashlib.sha256(data).hexdigest(), texts, worth, scanned, shown)
+        raise no_page_to_error(name, texts)
+    return Document(path, name, hashlib.sha256(data).hexdigest(), texts, worth, scanned, shown, known)
 
 
 def _pdf_to_shown(pdf: Any, name: str) -> bytes | None:
@@ -131,7 +138,8 @@ def _pages_to_scanned(
     return found_pages
 
 
-def _no_page_to_error(name: str, page_texts: Sequence[str]) -> DocumentError:
+def no_page_to_error(name: str, page_texts: Sequence[str]) -> DocumentError:
+    """Why nothing of a file can be read as a datasheet of the trade."""
     textless = [number for number, text in enumerate(page_texts, start=1) if len(text.strip()) < 5]
     if textless:
         listed = ", ".join(map(str, textless[:8]))

@@ -24,6 +24,7 @@ from extract.document import (
     Document,
     OpenLimits,
     is_number_heavy,
+    no_page_to_error,
     path_to_document,
 )
 from extract.entries import (
@@ -119,6 +120,8 @@ def document_to_sheet(
          *_lost_to_findings(witness.lost if witness is not None else "", document)),
     )
     settled = document_to_settled(sheet, document, pages, Settling(printed, options.curves))
+    if not document.known_words and not settled.readings:
+        raise no_page_to_error(document.name, document.page_texts)
     return sheet_with_particulars(settled, document) if options.particulars else settled
 
 

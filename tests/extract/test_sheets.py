@@ -181,3 +181,11 @@ def test_a_file_that_cannot_be_read_says_which_and_why_in_one_line(
         read_sheet(path, QUICK)
     assert path.name in str(caught.value)
     assert "\n" not in str(caught.value)
+
+
+def test_a_sheet_in_words_nobody_knows_is_opened_by_its_decimals(make_sheet: Callable[..., Path]) -> None:
+    """Words are a witness, not the door: a page full of decimals is looked at; where nothing of the trade is
+    found on it, the file is refused in the same one line."""
+    rows = [(f"W{n}", f"{n}.25", f"{n}.5") for n in range(1, 12)]
+    with pytest.raises(DocumentError, match="no page names hold, trip or limits"):
+        read_sheet(make_sheet([("Qelph", "Vrax (kg)", "Blon (kg)"), *rows]))

@@ -25,7 +25,7 @@ Draw = Callable[..., Path]
 
 def read(path: Path) -> tuple[Reading, ...]:
     """What the new reader reads from a sheet."""
-    return document_to_model_readings(path_to_document(path, by_words=False)).readings
+    return document_to_model_readings(path_to_document(path)).readings
 
 
 def values(readings: tuple[Reading, ...], quantity: Quantity) -> dict[str, float]:
