@@ -105,11 +105,13 @@ def test_tables_set_side_by_side_keep_their_parts_apart(make_sheet: Callable[...
 
 
 def test_a_short_name_of_two_parts_is_disputed(make_sheet: Callable[..., Path]) -> None:
-    """A derating row named TQ050 may mean TQ050-24 or TQ050-16: both get it, disputed."""
+    """A derating row named TQ050 may mean TQ050-24 or TQ050-16: both get it, disputed, but for a part whose
+    rating
+    equals the row's reference column."""
     rows = [
         HEADING,
         ("TQ050-24", *ROW[1:]),
-        ("TQ050-16", *ROW[1:3], "16", *ROW[4:]),
+        ("TQ050-16", "0.45", "0.90", "16", *ROW[4:]),
         ("TQ075-24", *OTHER_ROW[1:]),
     ]
     derating = [
@@ -125,7 +127,7 @@ def test_a_short_name_of_two_parts_is_disputed(make_sheet: Callable[..., Path]) 
         for r in both.readings
         if r.quantity is Quantity.HOLD_CURRENT and r.ambient_c == -40
     }
-    assert cold["TQ050-24"] is Status.DISPUTED
+    assert cold["TQ050-24"] is Status.SINGLE
     assert cold["TQ050-16"] is Status.DISPUTED
     assert cold["TQ075-24"] is Status.SINGLE
 

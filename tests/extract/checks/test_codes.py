@@ -10,6 +10,7 @@ import extract
 from extract.checks import CODES, code_to_page, codes
 
 ROOM = Path(extract.__file__).parent
+OTHERS = tuple(ROOM.parent / name for name in ("library", "app"))
 SECTIONS = ("## What", "## Why", "## Example", "## How to silence")
 
 
@@ -36,7 +37,8 @@ def test_names_are_plain() -> None:
 def test_every_code_is_raised_somewhere() -> None:
     """No code without a rule: each constant is used outside codes.py, or its name is."""
     constants = {value.name: name for name, value in vars(codes).items() if isinstance(value, codes.Code)}
-    sources = [path.read_text(encoding="utf-8") for path in ROOM.rglob("*.py") if path.name != "codes.py"]
+    paths = [path for room in (ROOM, *OTHERS) for path in room.rglob("*.py") if path.name != "codes.py"]
+    sources = [path.read_text(encoding="utf-8") for path in paths]
     used = {
         node.attr for text in sources for node in ast.walk(ast.parse(text)) if isinstance(node, ast.Attribute)
     }

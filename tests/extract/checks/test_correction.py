@@ -66,6 +66,6 @@ def test_what_was_read_already_needs_no_correction() -> None:
 
 def test_units_to_choose_from() -> None:
     """The SI unit stands first."""
-    assert quantity_to_units(Quantity.HOLD_CURRENT) == ("A", "mA")
+    assert quantity_to_units(Quantity.HOLD_CURRENT) == ("A", "kA", "mA")
     assert quantity_to_units(Quantity.RESISTANCE) == ("ohm", "mohm")
     assert quantity_to_units(Quantity.HOLD_RATIO) == ("1", "percent")
