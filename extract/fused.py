@@ -24,6 +24,7 @@ from extract.schema import AT_AMBIENT, Kind, Quantity, Reading, Status
 
 SAME_SHARE = 1e-6  # two readers take the same digits: only floating dust may differ
 NEAR_PT = 1.0
+STRAY = 3.0  # times off: a lone further value is no contradiction but another table's number
 ONE_ONLY = "found by one of two readers only"
 ELSEWHERE = "two readers give this cell to different parts, quantities or conditions"
 TWO_VALUES = "two readers find different values"
@@ -55,20 +56,33 @@ def readings_to_fused(
     """The readings of both readers, each statement and value once, with the standing both allow.
 
     digits_twice: pages whose digits another library read too; on others two readers of one text are no two
-    readings. Where both state a value, a further value that only one of them finds for the same statement is
-    left out.
+    readings. What contradicts a value that both state is kept and disputed, but for what the second reader
+    alone finds so far off that it can only come from another table.
     """
     ones, others = _told(first), _told(second)
     by_statement, ones_by_statement = _by_statement(others), _by_statement(ones)
     settled = {one.statement for one in ones if _has_same(one, by_statement)}
-    kept = [one for one in ones if one.statement not in settled or _has_same(one, by_statement)]
-    fused = [_first_fused(one, by_statement, others, digits_twice) for one in kept]
-    fused += [
-        _second_only(other, ones_by_statement, ones)
-        for other in others
-        if other.statement not in settled and not _is_told(other, ones_by_statement)
-    ]
+    ones = [one for one in ones if not (one.statement in settled and _is_refuted(one, others))]
+    fused = [_first_fused(one, by_statement, others, digits_twice) for one in ones]
+    for other in others:
+        theirs = ones_by_statement.get(other.statement, [])
+        stray = other.statement in settled and not any(_is_near(one.reading, other.reading) for one in theirs)
+        if not (stray or _has_same(other, ones_by_statement) or _is_told(other, ones_by_statement)):
+            fused.append(_second_only(other, ones_by_statement, ones))
     return _with_one_kind(fused)
+
+
+def _is_refuted(one: _Found, others: Sequence[_Found]) -> bool:
+    """Whether the other reader states something else of this cell, and this statement of another cell with
+    another
+    value that both readers find: a trip row taken for a second hold row."""
+    same = [o for o in others if _is_same_cell(one.reading, o.reading)]
+    return bool(same) and all(o.statement != one.statement for o in same)
+
+
+def _is_near(one: Reading, other: Reading) -> bool:
+    """Whether two values may be two printings of one number, one of them a misprint."""
+    return one.value < STRAY * other.value and other.value < STRAY * one.value
 
 
 def _with_one_kind(readings: Sequence[Reading]) -> tuple[Reading, ...]:

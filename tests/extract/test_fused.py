@@ -101,3 +101,24 @@ def test_of_two_values_the_surer_is_shown() -> None:
     fused = readings_to_fused([doubtful], [reading(0.065)], PAGE)
     assert [(r.value, r.status) for r in fused] == [(0.065, Status.DISPUTED)]
     assert "65" in fused[0].notes[-1]
+
+
+def test_a_contradiction_that_one_reader_sees_is_kept() -> None:
+    """Rule: 1.05 A in one table and 1.00 A in another are not settled by what both readers find."""
+    both = [reading(1.0), reading(1.05, x0=300.0)]
+    fused = readings_to_fused(both, [reading(1.0)], PAGE)
+    assert {r.value for r in fused} == {1.0, 1.05}
+    assert next(r.status for r in fused if r.value == 1.05) is Status.DISPUTED
+    fused = readings_to_fused([reading(1.0)], both, PAGE)
+    assert {r.value for r in fused} == {1.0, 1.05}
+
+
+def test_a_trip_row_taken_for_a_second_hold_row_is_refuted() -> None:
+    """Rule: both find hold 1.0 A; a further hold in a cell that the other reader calls trip is not kept."""
+    taken = reading(2.1, x0=300.0)
+    trip = replace(taken, quantity=Quantity.TRIP_CURRENT)
+    fused = readings_to_fused([reading(1.0), taken], [reading(1.0), trip], PAGE)
+    assert [(r.quantity, r.value, r.status) for r in fused] == [
+        (Quantity.HOLD_CURRENT, 1.0, Status.AGREED),
+        (Quantity.TRIP_CURRENT, 2.1, Status.SINGLE),
+    ]
