@@ -6,8 +6,10 @@ and the same checked again. check_worker checks. Keeps the last few tables.
 
 from __future__ import annotations
 
+import shutil
 import tempfile
 import uuid
+import weakref
 import zipfile
 from collections import OrderedDict
 from dataclasses import dataclass, replace
@@ -44,16 +46,17 @@ class CheckedTables:
     def __init__(self, limits: Limits) -> None:
         self._limits = limits
         self._lock, self._kept = Lock(), OrderedDict[str, CheckedTable]()
-        self._folder = tempfile.TemporaryDirectory(prefix="holdtrip-")
+        self._folder = tempfile.mkdtemp(prefix="holdtrip-")
+        self._forget = weakref.finalize(self, shutil.rmtree, self._folder, ignore_errors=True)
 
     def close(self) -> None:
         """Forget them all."""
-        self._folder.cleanup()
+        self._forget()
 
     @property
     def folder(self) -> Path:
         """Where a file may be put while it comes in."""
-        return Path(self._folder.name)
+        return Path(self._folder)
 
     def check(self, job: TableJob, name: str) -> CheckedTable:
         """Check a file that lies in the folder. Raises InputError in the words of the name it was sent as."""

@@ -62,12 +62,12 @@ def test_only_pdfs_are_taken(site) -> None:
 
 
 def test_a_name_is_no_path(serve, tmp_path: Path) -> None:
-    """A name that climbs out of folders is a name like any other and writes nothing anywhere."""
+    """Of a name that climbs out of folders only the file's own name stays, and it writes nothing anywhere."""
     site = serve(filled=False)
     pdf = (SAMPLES / "crumblemoor_crm.pdf").read_bytes()
     name = f"../../{tmp_path.name}/evil.pdf"
     site.client.post("/api/sheets", params={"name": name}, content=pdf)
-    assert finished(site)[0]["document"] == name
+    assert finished(site)[0]["document"] == "evil.pdf"
     assert not list(tmp_path.rglob("evil*"))
 
 

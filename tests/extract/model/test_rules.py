@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from extract.document import path_to_document
+from extract.errors import DocumentError
 from extract.joined.conditions import field_to_condition, footnote_to_exception, text_to_said
 from extract.meanings.series import Series, text_to_units
 from extract.model_reader import document_to_model_readings
@@ -66,11 +67,11 @@ def test_an_order_number_does_not_name_the_part(make_sheet: Draw) -> None:
 
 
 def test_a_sheet_of_another_kind_gives_nothing_undisputed(make_sheet: Draw) -> None:
-    """A one-time fuse has no pair of hold and trip current: nothing is read as a rating without a doubt."""
+    """A one-time fuse has no pair of hold and trip current: its sheet is refused, and the kind is named."""
     heading = ("Part number", "Rated current (A)", "Rated voltage (V)", "Breaking capacity (A)", "I2t (A2s)")
     rows = [(f"FZ-{n}", f"{n}.0", "250", "35", f"{1.7 * n:.2f}") for n in range(1, 12)]
-    readings = read(make_sheet([heading, *rows], ["One-time fuses, quick acting. 25 °C."]))
-    assert [r for r in readings if r.status is not Status.DISPUTED] == []
+    with pytest.raises(DocumentError, match="one-time fuse"):
+        read(make_sheet([heading, *rows], ["One-time fuses, quick acting. 25 °C."]))
 
 
 @pytest.mark.parametrize(
