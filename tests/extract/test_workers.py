@@ -57,7 +57,8 @@ def test_jobs_sent_ahead_are_answered_in_order(forked: bool) -> None:
 def test_each_end_has_its_own_reason(job: str, limits: Limits, loss: Loss, forked: bool) -> None:
     """Too slow, too large and crashed are told apart, and are three sentences."""
     resource = pytest.importorskip("resource")
-    if loss is Loss.CRASHED and 1024 * resource.getrusage(resource.RUSAGE_SELF).ru_maxrss > limits.max_bytes / 2:
+    own_bytes = 1024 * resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    if loss is Loss.CRASHED and own_bytes > limits.max_bytes / 2:
         pytest.skip("the kernel lends this process's own peak of memory to what it starts")
     with worker(job, limits, forked) as one:
         assert one.ask(None) is loss
