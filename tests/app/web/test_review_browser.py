@@ -221,6 +221,7 @@ def test_an_odd_correction_is_asked_about(long_site, page: Page) -> None:
     page.keyboard.type("300000")
     expect(page.locator("#fix-means")).to_contain_text("300000 V, odd")
     page.keyboard.press("Enter")
+    expect(page.locator("#fix-refused")).to_contain_text("Say why")
     page.locator("#reason").fill("x")
     page.keyboard.press("Enter")
     expect(page.locator("#fix-refused")).to_contain_text("10,000 times larger than the 30 V that is printed")
