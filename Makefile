@@ -8,7 +8,7 @@ OUT := out
 
 demo: .venv/.installed
 	@mkdir -p $(OUT)
-	@$(BIN)/python -m app.demo sample_tables $(OUT)
+	@$(BIN)/python -m holdtrip.demo sample_tables $(OUT)
 
 test: .venv/.installed-dev
 	$(BIN)/python -m pytest -q

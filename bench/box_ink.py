@@ -22,9 +22,9 @@ from scipy import ndimage
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from app.web.page_ink import Box, page_to_ink, place_to_box
 from extract.batch import read_sheets
 from extract.schema import Reading
+from holdtrip.web.page_ink import Box, page_to_ink, place_to_box
 
 SCALE = 6.0
 ALLOWED_PT = 0.5

@@ -223,7 +223,7 @@ def run(arguments: list[str]) -> Ended:
             "done = subprocess.run(sys.argv[1:], capture_output=True, text=True, errors='backslashreplace')\n"
             "used = resource.getrusage(resource.RUSAGE_CHILDREN)\n"
             "sys.stdout.write(f'{done.returncode} {used.ru_maxrss * 1024}\\n' + done.stdout + done.stderr)\n")
-    command = [sys.executable, "-c", code, sys.executable, "-m", "app", *arguments]
+    command = [sys.executable, "-c", code, sys.executable, "-m", "holdtrip", *arguments]
     done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, errors="backslashreplace",
                           check=False)
     after = resource.getrusage(resource.RUSAGE_CHILDREN)

@@ -28,7 +28,7 @@ GONE_S = 5.0
 
 def holdtrip(*arguments: str) -> list[str]:
     """A command line of ours."""
-    return [sys.executable, "-m", "app", *arguments]
+    return [sys.executable, "-m", "holdtrip", *arguments]
 
 
 def children_of(pid: int) -> set[int]:

@@ -27,15 +27,15 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from sqlalchemy import create_engine, text
 
-from app.best_of_library import library_to_best
 from compare.ranking import parts_to_ranking
 from compare.requirement import Requirement
 from compare.requirement_file import text_to_requirement
 from extract.schema import Kind, PartText, Place, Quantity, Reading, SheetReading, Status
-from library.address import address_to_url
-from library.exchange_records import DecisionRecord, NumberRecord, Record, SheetRecord, TextRecord
-from library.records import PartFilter, PartState, Signature, Target
-from library.store import Library, open_library
+from holdtrip.best_of_library import library_to_best
+from holdtrip.library.address import address_to_url
+from holdtrip.library.exchange_records import DecisionRecord, NumberRecord, Record, SheetRecord, TextRecord
+from holdtrip.library.records import PartFilter, PartState, Signature, Target
+from holdtrip.library.store import Library, open_library
 
 ALLOWED_S = 0.5
 PARTS_OF_A_SHEET = 40

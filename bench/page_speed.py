@@ -33,12 +33,12 @@ from playwright.sync_api import Page, sync_playwright
 from reportlab.lib.pagesizes import A4
 from reportlab.pdfgen.canvas import Canvas
 
-from app.sheet_files import library_to_files
-from app.web.options import SiteOptions
-from app.web.requirement_form import toml_to_form
-from app.web.site import options_to_site
 from extract.schema import Kind, Place, Quantity, Reading, SheetReading, Status
-from library.store import open_library
+from holdtrip.library.store import open_library
+from holdtrip.sheet_files import library_to_files
+from holdtrip.web.options import SiteOptions
+from holdtrip.web.requirement_form import toml_to_form
+from holdtrip.web.site import options_to_site
 
 ROOT = Path(__file__).resolve().parent.parent
 TIMES, PAGES, ROWS, COLUMNS = 5, 12, 24, 8

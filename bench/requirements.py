@@ -22,12 +22,12 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from app.sources import open_source
 from compare.ranking import Ranking, parts_to_ranking
 from compare.records import Candidate, Margin, Verdict
 from compare.requirement_file import read_requirement
 from extract.errors import InputError
 from extract.schema import Kind, Part, Place, Quantity, Reading, Status
+from holdtrip.sources import open_source
 
 HOME = Path(__file__).parent / "requirements"
 DIGITS = 2e-4

@@ -24,9 +24,9 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 from page_speed import ARGUMENTS, serving
 from playwright.sync_api import Page, sync_playwright
 
-from app.sheet_files import library_to_files
 from extract.sheet import read_sheet
-from library.store import open_library
+from holdtrip.library.store import open_library
+from holdtrip.sheet_files import library_to_files
 
 ROOT = Path(__file__).resolve().parent.parent
 LOOK_S = 7.0  # to compare two pictures of a few digits; common practice, no source

@@ -28,7 +28,6 @@ from pathlib import Path
 # A bare checkout is importable too.
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from app.check_options import OPEN_QUESTIONS
 from bench.data_entry_errors import table_to_data_entry_errors
 from bench.seeded_causes import finding_to_cause
 from bench.seeded_kinds import Planting, table_to_plantings
@@ -40,6 +39,7 @@ from extract.parts_table.against import table_against_readings
 from extract.parts_table.reading import sheets_to_table
 from extract.parts_table.records import RawSheet, column_to_letters
 from extract.schema import Reading, Severity
+from holdtrip.check_options import OPEN_QUESTIONS
 
 Mark = tuple[int, str, str, str]
 PLANTERS = {"typing": table_to_plantings, "data-entry": table_to_data_entry_errors}
@@ -226,7 +226,7 @@ def sheets_to_readings(path: Path) -> tuple[Reading, ...]:
     """holdtrip's own readings: of a long table it wrote, or of a folder of sheets read now."""
     if path.is_file():
         return read_long_table(path)
-    from app.sheets import paths_to_pdfs, read_batch
+    from holdtrip.sheets import paths_to_pdfs, read_batch
 
     return tuple(r for sheet in read_batch(paths_to_pdfs([path])).sheets for r in sheet.readings)
 

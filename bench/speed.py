@@ -2,7 +2,7 @@
 
     python bench/speed.py FOLDER [--rounds 5]
 
-For every PDF of FOLDER it times `python -m app read SHEET --long OUT` (triage, both readings, checks,
+For every PDF of FOLDER it times `python -m holdtrip read SHEET --long OUT` (triage, both readings, checks,
 the long table written) and a whole command that only calls pdfplumber's extract_tables on each page
 of the same file; then both over the whole folder at once. Prints both medians and their ratio: below
 1 holdtrip is faster. Every run is a fresh process, so starting Python counts on both sides; both find
@@ -82,7 +82,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as scratch:
         long_table = str(Path(scratch) / "long.csv")
         compiled = Path(scratch) / "compiled"
-        read = [sys.executable, "-m", "app", "read"]
+        read = [sys.executable, "-m", "holdtrip", "read"]
         bare = [sys.executable, "-c", BARE]
         totals = [0.0, 0.0]
         for pdf in pdfs:

@@ -43,7 +43,7 @@ def font(bold: bool) -> ImageFont.FreeTypeFont:
 def command_output(arguments: list[str], columns: int) -> str:
     """What a command prints on a colour terminal of that width."""
     surroundings = os.environ | {"FORCE_COLOR": "1", "COLUMNS": str(columns)}
-    done = subprocess.run([sys.executable, "-m", "app", *arguments], cwd=ROOT, env=surroundings,
+    done = subprocess.run([sys.executable, "-m", "holdtrip", *arguments], cwd=ROOT, env=surroundings,
                           capture_output=True, text=True, check=False)
     return done.stdout + done.stderr
 
@@ -133,7 +133,7 @@ def review_picture(name: str, library: Path, pdf: Path, port: int = 8799) -> Non
         print(f"no chromium: {name} left as it is")
         return
     sheet = hashlib.sha256(pdf.read_bytes()).hexdigest()
-    command = [sys.executable, "-m", "app", "serve", "--library", str(library), "--port", str(port),
+    command = [sys.executable, "-m", "holdtrip", "serve", "--library", str(library), "--port", str(port),
                "--who", "you"]
     with (tempfile.TemporaryDirectory() as scratch,
           subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, text=True) as server):

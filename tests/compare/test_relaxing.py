@@ -2,11 +2,11 @@
 
 from collections.abc import Callable
 
-from app.relaxing_lines import relaxation_to_sentence
 from compare.ranking import parts_to_ranking
 from compare.relaxing import ranking_to_filters, ranking_to_relaxations
 from compare.requirement import Requirement
 from extract.schema import Part
+from holdtrip.relaxing_lines import relaxation_to_sentence
 
 MakePart = Callable[..., Part]
 MakeRequirement = Callable[..., Requirement]

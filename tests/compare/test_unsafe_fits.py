@@ -8,7 +8,6 @@ from pathlib import Path
 
 import pytest
 
-from app.typed_parts import path_to_readings
 from compare.part_numbers import part_to_numbers
 from compare.ranking import numbers_to_candidate, parts_to_ranking
 from compare.records import Basis, Margin, Verdict
@@ -16,6 +15,7 @@ from compare.requirement import Requirement
 from compare.requirement_file import text_to_requirement
 from extract.errors import InputError
 from extract.schema import Kind, Part, Quantity, Reading, readings_to_parts
+from holdtrip.typed_parts import path_to_readings
 
 MakePart = Callable[..., Part]
 MakeReading = Callable[..., Reading]

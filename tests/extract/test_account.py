@@ -10,11 +10,11 @@ from pathlib import Path
 
 import pytest
 
-from app.account_file import sheets_to_account_line, write_account
 from extract.account.atoms import atom_to_value, is_number
 from extract.account.build import NUMBERS_NOT_READ, rows_to_counts
 from extract.schema import AccountRow, Fate, Place, SheetReading
 from extract.sheet import ReadOptions, read_sheet
+from holdtrip.account_file import sheets_to_account_line, write_account
 
 QUICK = ReadOptions(second_reading=False)
 SAMPLES = Path(__file__).parents[2] / "sample_tables"

@@ -9,14 +9,14 @@ from pathlib import Path
 
 import pytest
 
-from app.commands import holdtrip
-from app.exits import run
 from extract.answers import cause_to_answer, read_answers, sheet_to_answered, write_answers
 from extract.causes import causes_to_line, doubt_to_code, sheet_to_causes
 from extract.errors import InputError
 from extract.long_table import COLUMNS, FURTHER_COLUMNS, read_long_table, write_long_table
 from extract.proofs import PROVEN, readings_to_proven
 from extract.schema import Kind, Place, Quantity, Reading, SheetReading, Status
+from holdtrip.commands import holdtrip
+from holdtrip.exits import run
 
 SHORT = "the row '050' may mean any of AB-050, AC-050"
 

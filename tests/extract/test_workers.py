@@ -98,8 +98,8 @@ def test_a_worker_ends_with_who_started_it(tmp_path: Path) -> None:
 def test_no_file_of_the_working_folder_is_run(tmp_path: Path, arguments: tuple[str, ...]) -> None:
     """A folder of datasheets that also holds Python files named like our packages: none of them is run."""
     sprung = tmp_path / "sprung"
-    for name in ("camelot", "extract", "app", "pdfplumber", "pandas", "pypdfium2", "sitecustomize", "pickle",
-                 "usercustomize", "numpy", "cv2", "library", "compare"):
+    for name in ("camelot", "extract", "holdtrip", "pdfplumber", "pandas", "pypdfium2", "sitecustomize",
+                 "pickle", "usercustomize", "numpy", "cv2", "compare"):
         trap = f"open({str(sprung)!r}, 'a').write({name!r})\nraise SystemExit(9)\n"
         (tmp_path / f"{name}.py").write_text(trap, encoding="utf-8")
         (tmp_path / name).mkdir()
@@ -107,7 +107,7 @@ def test_no_file_of_the_working_folder_is_run(tmp_path: Path, arguments: tuple[s
     for number in (1, 2):
         (tmp_path / f"sheet{number}.pdf").write_bytes(SAMPLE.read_bytes())
     (tmp_path / "typed.csv").write_text("Part,Ihold [A],Itrip [A]\nQK050,0.5,1\n", encoding="utf-8")
-    start = "import sys; sys.path[0] = sys.argv.pop(1); from app.commands import main; main()"
+    start = "import sys; sys.path[0] = sys.argv.pop(1); from holdtrip.commands import main; main()"
     for sheets in (["sheet1.pdf"], ["sheet1.pdf", "sheet2.pdf"]):
         command = [sys.executable, "-c", start, str(ROOT), *arguments, *sheets]
         done = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, check=False)

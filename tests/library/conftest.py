@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from sqlalchemy import create_engine, text
 
-from library.address import address_to_url
-from library.store import Library, open_library
+from holdtrip.library.address import address_to_url
+from holdtrip.library.store import Library, open_library
 
 SERVER = os.environ.get("HOLDTRIP_TEST_POSTGRES", "")
 

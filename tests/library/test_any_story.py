@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 
 from extract.errors import HoldtripError
 from extract.schema import Status
-from library.backup import restore_library
-from library.part_states import verdicts_to_counts
-from library.records import BulkChoice, PartState, Signature, StoredNumber, Target
-from library.store import Library, open_library
+from holdtrip.library.backup import restore_library
+from holdtrip.library.part_states import verdicts_to_counts
+from holdtrip.library.records import BulkChoice, PartState, Signature, StoredNumber, Target
+from holdtrip.library.store import Library, open_library
 from tests.library.made_up_sheets import HOLD, TRIP, reading, sheet
 
 SHEETS = [

@@ -11,11 +11,11 @@ import pytest
 from sqlalchemy import select
 
 from extract.errors import InputError
-from library.backup import restore_library
-from library.connections import address_to_engine, reading_connection
-from library.records import Signature, Target
-from library.store import Library, open_library
-from library.tables import metadata
+from holdtrip.library.backup import restore_library
+from holdtrip.library.connections import address_to_engine, reading_connection
+from holdtrip.library.records import Signature, Target
+from holdtrip.library.store import Library, open_library
+from holdtrip.library.tables import metadata
 from tests.library import processes
 from tests.library.made_up_sheets import HOLD, many_parts, reading, sheet
 

@@ -14,10 +14,10 @@ from pyarrow import parquet
 
 from extract.errors import InputError
 from extract.schema import Status
-from library.comparisons import Comparison, JudgedPart
-from library.exchange_json import json_to_records, records_to_json, records_to_schema
-from library.exchange_parquet import read_parquet, write_parquet
-from library.exchange_records import (
+from holdtrip.library.comparisons import Comparison, JudgedPart
+from holdtrip.library.exchange_json import json_to_records, records_to_json, records_to_schema
+from holdtrip.library.exchange_parquet import read_parquet, write_parquet
+from holdtrip.library.exchange_records import (
     RECORDS,
     DecisionRecord,
     NumberRecord,
@@ -27,14 +27,14 @@ from library.exchange_records import (
     columns_of,
     records_of,
 )
-from library.exchange_xlsx import read_xlsx, write_xlsx
-from library.records import PartRow, PartState, Signature, Target
-from library.silences import FindingKey
-from library.store import Library, open_library
+from holdtrip.library.exchange_xlsx import read_xlsx, write_xlsx
+from holdtrip.library.records import PartRow, PartState, Signature, Target
+from holdtrip.library.silences import FindingKey
+from holdtrip.library.store import Library, open_library
 from tests.library.made_up_sheets import HOLD, TRIP, hash_of, reading, sheet
 
 ANN, BEN = Signature("Ann", "looked at page 1"), Signature("Ben", "page 2 says otherwise")
-SCHEMA_FILE = Path(__file__).parents[2] / "library" / "exchange.schema.json"
+SCHEMA_FILE = Path(__file__).parents[2] / "holdtrip" / "library" / "exchange.schema.json"
 
 Trip = Callable[[tuple[Record, ...], Path], tuple[Record, ...]]
 

@@ -10,9 +10,9 @@ import pytest
 from extract.long_table import read_long_table, write_long_table
 from extract.schema import Reading, Status
 from extract.wide_table import read_wide_table, write_wide_table
-from library.exchange_readings import readings_to_records
-from library.records import Signature, Target
-from library.store import Library, open_library
+from holdtrip.library.exchange_readings import readings_to_records
+from holdtrip.library.records import Signature, Target
+from holdtrip.library.store import Library, open_library
 from tests.library.made_up_sheets import HOLD, sheet
 
 EVE = Signature("Eve")

@@ -21,8 +21,8 @@ from extract.schema import (
     Status,
     readings_to_parts,
 )
-from library.records import ImportState
-from library.store import Library, open_library
+from holdtrip.library.records import ImportState
+from holdtrip.library.store import Library, open_library
 from tests.library.made_up_sheets import PLACE, hash_of, many_parts, reading, sheet
 
 

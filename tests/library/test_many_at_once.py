@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 
 from extract.schema import Reading, SheetReading
-from library.part_states import verdicts_to_counts
-from library.records import ConflictError, PartRow, Signature, StoredNumber, Target
-from library.store import Library, open_library
+from holdtrip.library.part_states import verdicts_to_counts
+from holdtrip.library.records import ConflictError, PartRow, Signature, StoredNumber, Target
+from holdtrip.library.store import Library, open_library
 from tests.library import processes
 from tests.library.made_up_sheets import HOLD, many_parts, sheet
 

@@ -9,11 +9,11 @@ from alembic.migration import MigrationContext
 from sqlalchemy import Engine, text
 
 from extract.errors import InputError
-from library.address import address_to_url, shown_address
-from library.connections import address_to_engine, reading_connection, writing_connection
-from library.migrating import STEPS, migrate, step_of
-from library.store import open_library
-from library.tables import metadata
+from holdtrip.library.address import address_to_url, shown_address
+from holdtrip.library.connections import address_to_engine, reading_connection, writing_connection
+from holdtrip.library.migrating import STEPS, migrate, step_of
+from holdtrip.library.store import open_library
+from holdtrip.library.tables import metadata
 from tests.library.made_up_sheets import sheet
 
 
@@ -25,12 +25,12 @@ def engine(address: str) -> Engine:
 
 def test_every_migration_has_its_name_in_the_list() -> None:
     """The quick check at opening knows each file of migrations/versions, in order."""
-    folder = Path(__file__).parents[2] / "library" / "migrations" / "versions"
+    folder = Path(__file__).parents[2] / "holdtrip" / "library" / "migrations" / "versions"
     assert tuple(sorted(path.stem for path in folder.glob("0*.py"))) == STEPS
 
 
 def test_migrations_make_the_tables_the_program_knows(address: str, engine: Engine) -> None:
-    """Alembic finds no difference between a migrated library and library/tables.py."""
+    """Alembic finds no difference between a migrated library and holdtrip/library/tables.py."""
     open_library(address).close()
     with reading_connection(engine, address) as connection:
         differences = compare_metadata(MigrationContext.configure(connection), metadata)
@@ -184,7 +184,7 @@ def test_a_password_is_never_shown() -> None:
 
 def test_a_missing_driver_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
     """PostgreSQL is an extra; the line says how to install it."""
-    monkeypatch.setattr("library.address.find_spec", lambda _: None)
+    monkeypatch.setattr("holdtrip.library.address.find_spec", lambda _: None)
     with pytest.raises(InputError, match=r"holdtrip\[postgres\]"):
         address_to_url("postgresql://ann@server/parts")
 

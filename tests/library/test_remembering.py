@@ -7,10 +7,10 @@ import pytest
 
 from extract.errors import InputError
 from extract.schema import Finding, Quantity, Severity
-from library.comparisons import Comparison, JudgedPart
-from library.records import Signature
-from library.silences import finding_to_key
-from library.store import Library
+from holdtrip.library.comparisons import Comparison, JudgedPart
+from holdtrip.library.records import Signature
+from holdtrip.library.silences import finding_to_key
+from holdtrip.library.store import Library
 
 ANN, BEN = Signature("Ann", "page 3 prints it so"), Signature("Ben", "I was wrong")
 FINDING = Finding("trend", Severity.DOUBT, "falls", found="0.5 A", part_number="QX-050",

@@ -7,7 +7,7 @@ import pytest
 
 from extract.errors import InputError
 from extract.schema import Kind, Quantity, Status
-from library.records import (
+from holdtrip.library.records import (
     Action,
     BulkChoice,
     ConflictError,
@@ -17,7 +17,7 @@ from library.records import (
     Target,
     Verdict,
 )
-from library.store import Library
+from holdtrip.library.store import Library
 from tests.library.made_up_sheets import HOLD, OHM, TRIP, hash_of, reading, sheet
 
 ANN, BEN = Signature("Ann", "looked at page 1"), Signature("Ben", "page 1 says otherwise")

@@ -9,12 +9,12 @@ from hypothesis import strategies as st
 
 from extract.errors import InputError
 from extract.schema import Quantity
-from library.comparisons import Comparison, JudgedPart
-from library.newer import newer_to_sentence
-from library.part_states import index_in_force
-from library.records import ImportState, PartState, Signature, Target, Verdict
-from library.revisions import StoredSheet, family_to_age, is_older, sheets_to_match
-from library.store import Library
+from holdtrip.library.comparisons import Comparison, JudgedPart
+from holdtrip.library.newer import newer_to_sentence
+from holdtrip.library.part_states import index_in_force
+from holdtrip.library.records import ImportState, PartState, Signature, Target, Verdict
+from holdtrip.library.revisions import StoredSheet, family_to_age, is_older, sheets_to_match
+from holdtrip.library.store import Library
 from tests.library.made_up_sheets import HOLD, OHM, TRIP, reading, sheet
 
 ANN = Signature("Ann", "looked at it")

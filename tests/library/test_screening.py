@@ -1,10 +1,10 @@
 """What each part can do at its best, as a comparison asks before it loads parts."""
 
 from extract.schema import WHOLE_SERIES, Kind, Quantity, Reading, Status
-from library.columns import NO_COLUMNS
-from library.records import Signature, Target
-from library.screening import Screening, ScreenQuestion
-from library.store import Library
+from holdtrip.library.columns import NO_COLUMNS
+from holdtrip.library.records import Signature, Target
+from holdtrip.library.screening import Screening, ScreenQuestion
+from holdtrip.library.store import Library
 from tests.library.made_up_sheets import HOLD, TRIP, reading, sheet
 
 BY = Signature("Ann", "seen")

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 import pytest
 
-from app.commands import COMMANDS, holdtrip
+from holdtrip.commands import COMMANDS, holdtrip
 
 ROOT = Path(__file__).parents[2]
 DOCUMENTS = sorted({*ROOT.glob("*.md"), *(ROOT / "docs").rglob("*.md"), ROOT / "sample_tables" / "README.md"})

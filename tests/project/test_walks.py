@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from app.commands import holdtrip
-from app.exits import FOUND_SOMETHING, run
+from holdtrip.commands import holdtrip
+from holdtrip.exits import FOUND_SOMETHING, run
 
 ROOT = Path(__file__).parents[2]
 README = ROOT / "README.md"
@@ -53,7 +53,7 @@ def test_every_command_of_a_walk_works(
     for line, expected in steps:
         assert line.startswith("holdtrip ")
         if line.startswith("holdtrip serve"):
-            continue  # it serves until somebody stops it; tests/app/web/ tries the page
+            continue  # it serves until somebody stops it; tests/holdtrip/web/ tries the page
         code = run(holdtrip, shlex.split(line)[1:])
         out, err = capsys.readouterr()
         assert code <= FOUND_SOMETHING, f"`{line}` ended with {code}: {err}"

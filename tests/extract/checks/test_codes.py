@@ -10,7 +10,7 @@ import extract
 from extract.checks import CODES, code_to_page, codes
 
 ROOM = Path(extract.__file__).parent
-OTHERS = tuple(ROOM.parent / name for name in ("library", "app"))
+OTHERS = tuple(ROOM.parent / name for name in ("holdtrip",))
 SECTIONS = ("## What", "## Why", "## Example", "## How to silence")
 
 

@@ -1,0 +1,165 @@
+"""The command `holdtrip`: a table of commands, each in a file of its own, loaded only when used.
+
+Comes in: the words typed. Goes out: an exit code. Asking for help loads no command and no heavy
+package, so it answers at once.
+"""
+
+from __future__ import annotations
+
+import gc
+import os
+import sys
+from dataclasses import dataclass
+from importlib import import_module
+
+import click
+
+from holdtrip.exits import run
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """Where a command stands and what it does in one line; its file names it `command`."""
+
+    module: str
+    summary: str
+
+
+JOBS: dict[str, dict[str, Entry]] = {
+    "Read datasheets": {
+        "read": Entry("holdtrip.commands.read",
+                      "Read PDF datasheets; show or write each number with its place."),
+        "answer": Entry("holdtrip.commands.answer",
+                        "Answer the question that disputed numbers of a datasheet wait for."),
+    },
+    "Keep what the team trusts": {
+        "import": Entry("holdtrip.commands.import_sheets",
+                        "Read PDF datasheets into the library, each all or nothing."),
+        "accept": Entry("holdtrip.commands.accept",
+                        "Accept a number you have looked at, or parts and whole datasheets in bulk, for"
+                        " comparisons."),
+        "correct": Entry("holdtrip.commands.correct",
+                         "Put a value beside a printed one that is wrong; comparisons then use it, marked as"
+                         " corrected."),
+        "reject": Entry("holdtrip.commands.reject",
+                        "Take a part, or single numbers of it, out of every comparison."),
+        "reopen": Entry("holdtrip.commands.reopen",
+                        "Take back what was decided of a part or of single numbers."),
+        "changes": Entry("holdtrip.commands.changes",
+                         "Show what new revisions of datasheets changed, number by number, and whom it"
+                         " concerns."),
+        "silences": Entry("holdtrip.commands.silences",
+                          "List findings that somebody accepted with `holdtrip check --silence`, and answers"
+                          " of --same."),
+        "history": Entry("holdtrip.commands.history",
+                         "Show who changed the library, when and why, oldest first."),
+        "export": Entry("holdtrip.commands.export",
+                        "Write the library to a file: the long or wide table, or everything for another"
+                        " library."),
+        "verify": Entry("holdtrip.commands.verify",
+                        "Check the library's database, and the kept copies of datasheets against their"
+                        " hashes."),
+        "backup": Entry("holdtrip.commands.backup",
+                        "Write the library with its whole history into one file."),
+        "restore": Entry("holdtrip.commands.restore",
+                         "Make a library from a backup, where there is none yet."),
+    },
+    "Look at parts": {
+        "list": Entry("holdtrip.commands.list_parts",
+                      "List parts, of a library with how far they are reviewed, of datasheets with their main"
+                      " ratings."),
+        "show": Entry("holdtrip.commands.show",
+                      "Show every number of one part with its page, its place on it and the printed text."),
+    },
+    "Check a typed table": {
+        "check": Entry("holdtrip.commands.check",
+                       "Find what is wrong in a parts table that people typed (CSV or XLSX)."),
+        "explain": Entry("holdtrip.commands.explain",
+                         "Explain a finding's code: what it says, why it matters, an example, how to silence"
+                         " it."),
+    },
+    "Work in a browser": {
+        "serve": Entry("holdtrip.commands.serve",
+                       "Open the review page: datasheet pages beside what was read, corrections, comparisons,"
+                       " checks."),
+    },
+    "Compare parts": {
+        "compare": Entry("holdtrip.commands.compare",
+                         "Compare parts with a requirement and rank them by verdict and smallest margin."),
+        "bench": Entry("holdtrip.commands.bench",
+                       "Hold bench measurements of a part against its datasheet: fits, outside or not"
+                       " comparable."),
+        "identify": Entry("holdtrip.commands.identify",
+                          "Rank known parts by how likely an unmarked or unknown part is each of them."),
+    },
+}
+"""Heading in the help → command name → entry, in the order a newcomer needs them."""
+
+COMMANDS = {name: entry for commands in JOBS.values() for name, entry in commands.items()}
+
+
+class CommandsOnDemand(click.Group):
+    """A group that imports the file of a command when that command is used."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002
+        """Names of all commands, in the order of the help."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
+        """The command of that name, or None."""
+        if cmd_name not in COMMANDS:
+            return None
+        command: click.Command = import_module(COMMANDS[cmd_name].module).command
+        return command
+
+    def format_commands(  # the signatures are click's
+        self, ctx: click.Context, formatter: click.HelpFormatter  # noqa: ARG002
+    ) -> None:
+        """Write the table of commands without importing any of them."""
+        for job, commands in JOBS.items():
+            with formatter.section(job):
+                formatter.write_dl([(name, entry.summary) for name, entry in commands.items()])
+
+
+EPILOG = """\b
+Start here:
+  holdtrip read sheet.pdf               what does this datasheet say, and is it sure?
+  holdtrip import datasheets/           keep it in the team's library
+  holdtrip check parts.csv              what is wrong in the table we typed?
+  holdtrip compare requirement.toml --parts datasheets/ --xlsx out.xlsx
+
+\b
+holdtrip calculates from the tables you give it. It approves nothing: check the page it cites,
+and test the assembled product at its temperature extremes. A PTC fuse limits current, it does
+not open the circuit, and it may reset by itself. Batteries and mains need the applicable
+standard and a qualified person.
+
+\b
+Exit codes: 0 all well; 1 something was found (an error in a table, a sheet of a batch that
+cannot be read, no part that fits); 2 bad input or usage; 3 an error of holdtrip's own.
+"""
+
+
+@click.command(cls=CommandsOnDemand, epilog=EPILOG, context_settings={"max_content_width": 110})
+@click.version_option(package_name="holdtrip", message="holdtrip %(version)s")
+def holdtrip() -> None:
+    """Self-resetting polymer PTC fuses: datasheets into checked tables, tables into decisions.
+
+    Every number holdtrip shows is agreed by two readings of the page, or is marked as doubtful,
+    or is left out; and it always names the page and the place it comes from.
+    """
+
+
+def main() -> None:
+    """Run the command line and leave with its exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        # A terminal with an old code page must not turn an ohm sign into a crash.
+        stream.reconfigure(errors="replace")  # type: ignore[union-attr]
+    gc.set_threshold(400_000, 20, 100)  # taking a page apart makes much and frees little: look less often
+    code = run(holdtrip, sys.argv[1:])
+    if "sqlalchemy" not in sys.modules:
+        # No library is open: taking every module down again would be a tenth of a short command.
+        sys.stdout.flush()
+        sys.stderr.flush()
+        os._exit(code)
+    sys.exit(code)

@@ -1,0 +1,71 @@
+"""`holdtrip changes`: what new revisions of datasheets changed."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+import click
+
+from holdtrip.exits import ALL_WELL, FOUND_SOMETHING
+from holdtrip.library.records import StoredNumber
+from holdtrip.library.sheet_changes import NumberChange, SheetChanges
+from holdtrip.library.store import open_library
+from holdtrip.library_options import as_of_option, library_address, library_option, since_option
+from holdtrip.numbers import KINDS, NAMES, conditions_to_text, value_to_text
+from holdtrip.screen import say, show_table
+
+EXAMPLES = """\b
+Examples:
+  holdtrip changes                         every sheet of which several revisions are stored
+  holdtrip changes --sheet 3f9a            the one whose hash begins so
+  holdtrip changes --since 2031-05-01      exit code 1 if there are any: for a nightly job
+"""
+
+
+@click.command("changes", epilog=EXAMPLES)
+@click.option("--sheet", "sha256", metavar="SHA256", default="",
+              help="Only this newer revision: the first letters of its hash.")
+@since_option
+@library_option
+@as_of_option
+def command(sha256: str, since: datetime | None, library: str | None, as_of: datetime | None) -> int:
+    """Show what new revisions of datasheets changed, number by number, and whom it concerns."""
+    with open_library(library_address(library), create=False) as opened:
+        changes = opened.changes(sha256, as_of)
+        if since is not None:
+            new = {sheet.sha256 for sheet in opened.sheets(as_of) if sheet.imported_at >= since}
+            changes = tuple(one for one in changes if one.newer.sha256 in new)
+        name = opened.name
+    for one in changes:
+        _show(one)
+    say(f"{name}: {len(changes)} newer revisions" + (" since then" if since is not None else ""))
+    return FOUND_SOMETHING if since is not None and changes else ALL_WELL
+
+
+def _show(changes: SheetChanges) -> None:
+    older, newer = changes.older, changes.newer
+    title = f"{older.document} {older.revision} to {newer.document} {newer.revision} ({newer.sha256[:12]})"
+    show_table(["Part", "Quantity", "Kind", "Condition", "Before", "After"],
+               [_number_to_row(change) for change in changes.numbers]
+               + [[text.part_number, text.name, "", "", ", ".join(text.before), ", ".join(text.after)]
+                  for text in changes.texts], title=title)
+    for words, names in (
+        ("new parts", changes.parts_added), ("parts no longer listed", changes.parts_gone),
+        ("accepted parts to look at again", changes.accepted_parts),
+        ("saved comparisons that used them", changes.comparisons),
+    ):
+        if names:
+            say(f"{words}: {', '.join(names)}")
+    say()
+
+
+def _number_to_row(change: NumberChange) -> list[str]:
+    return [change.part_number, NAMES[change.quantity], KINDS[change.kind],
+            conditions_to_text(change.ambient_c, change.test_current_a),
+            _values(change.before), _values(change.after)]
+
+
+def _values(numbers: tuple[StoredNumber, ...]) -> str:
+    texts = (f"{value_to_text(one.reading.quantity, one.reading.value)} (page {one.reading.place.page})"
+             for one in numbers)
+    return ", ".join(dict.fromkeys(texts)) or "absent"

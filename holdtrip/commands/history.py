@@ -1,0 +1,38 @@
+"""`holdtrip history`: who did what to the library, when and why."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+import click
+
+from holdtrip.exits import ALL_WELL
+from holdtrip.library.store import open_library
+from holdtrip.library_options import as_of_option, library_address, library_option
+from holdtrip.screen import say, show_table
+
+EXAMPLES = """\b
+Examples:
+  holdtrip history                         the last changes of the library
+  holdtrip history QX050                   all that was done to one part
+"""
+
+
+@click.command("history", epilog=EXAMPLES)
+@click.argument("part_number", metavar="[PART]", default="")
+@click.option("--last", metavar="N", type=click.IntRange(min=1), default=40, show_default=True,
+              help="How many changes to show, the latest.")
+@library_option
+@as_of_option
+def command(part_number: str, last: int, library: str | None, as_of: datetime | None) -> int:
+    """Show who changed the library, when and why, oldest first."""
+    with open_library(library_address(library), create=False) as opened:
+        changes = opened.history(part_number, as_of)
+        name = opened.name
+    if changes:
+        show_table(["Version", "Time", "Who", "Did", "To", "Because"],
+                   [[str(one.version), f"{one.at.astimezone():%Y-%m-%d %H:%M:%S %z}", one.who,
+                     one.action.value, one.subject, one.reason] for one in changes[-last:]], numbers=[0])
+    say(f"{len(changes)} changes in {name}" + (f" that touched {part_number}" if part_number else "")
+        + (f", the last {last} shown" if len(changes) > last else ""))
+    return ALL_WELL

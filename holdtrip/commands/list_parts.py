@@ -1,0 +1,93 @@
+"""`holdtrip list`: the parts of a source, one line each."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+import click
+
+from holdtrip.exits import ALL_WELL
+from holdtrip.library.records import PartState
+from holdtrip.library_options import as_of_option
+from holdtrip.part_table import show_parts
+from holdtrip.screen import say
+from holdtrip.sources import open_source, source_option, source_to_library
+
+EXAMPLES = """\b
+Examples:
+  holdtrip list                              every part of the library, and how far it is reviewed
+  holdtrip list --like QX                    those with QX in the part number
+  holdtrip list --newer                      those of which a newer revision is stored
+  holdtrip list --failed                     the files that could not be read, and why
+  holdtrip list --parts datasheets/          the parts of datasheets, storing nothing
+"""
+
+
+@click.command("list", epilog=EXAMPLES)
+@source_option
+@click.option("--like", metavar="TEXT", default="", help="Only parts with this in their number.")
+@click.option("--top", metavar="N", type=click.IntRange(min=1), default=200, show_default=True,
+              help="How many to show.")
+@click.option("--state", type=click.Choice([state.value for state in PartState]), default=None,
+              help="Of a library, only parts in this state.")
+@click.option("--sheet", metavar="SHEET", default="",
+              help="Of a library, only parts of this datasheet: its name or the first letters of its hash.")
+@click.option("--newer", is_flag=True,
+              help="Of a library, only parts of which a newer revision is stored.")
+@click.option("--failed", is_flag=True, help="Of a library, the files that could not be read, and why.")
+@as_of_option
+def command(source: str | None, like: str, top: int, as_of: datetime | None, **only: Any) -> int:
+    """List parts, of a library with how far they are reviewed, of datasheets with their main ratings."""
+    address = source_to_library(source)
+    if address is not None:
+        if only["failed"]:
+            return _list_failures(address, as_of)
+        name, count = _list_library(address, (like, top), as_of, only)
+    elif as_of is not None or any(only.values()):
+        raise click.UsageError("--as-of, --state, --sheet, --newer and --failed are for a library")
+    else:
+        opened = open_source(source)
+        parts = [part for part in opened.parts if like.casefold() in part.part_number.casefold()]
+        name, count = opened.name, len(parts)
+        show_parts(parts[:top])
+    say(f"{count} parts in {name}" + (f" with {like} in their number" if like else "")
+        + (f"; {count - top} more than shown, see --top" if count > top else ""))
+    return ALL_WELL
+
+
+def _list_failures(address: str, as_of: datetime | None) -> int:
+    from holdtrip.library.store import open_library
+    from holdtrip.screen import show_table
+
+    with open_library(address, create=False) as library:
+        failures, name = library.failures(as_of), library.name
+    if failures:
+        show_table(["File", "When", "Who", "Why"],
+                   [[one.document, f"{one.at.astimezone():%Y-%m-%d %H:%M:%S %z}", one.who, one.reason]
+                    for one in failures])
+    say(f"{len(failures)} files of {name} could not be read")
+    return ALL_WELL
+
+
+def _list_library(
+    address: str, wanted: tuple[str, int], as_of: datetime | None, only: dict[str, Any]
+) -> tuple[str, int]:
+    """Show the rows of a library; returns its name and how many parts there are."""
+    like, top = wanted
+    from holdtrip.library.records import PartFilter
+    from holdtrip.library.store import open_library
+    from holdtrip.library_table import show_part_rows
+
+    with open_library(address, create=False) as library:
+        states = (PartState(only["state"]),) if only["state"] else ()
+        superseded = PartState.SUPERSEDED in states
+        rows = library.list_parts(PartFilter(like=like, states=states), as_of, live_only=not superseded)
+        newer = library.newer(as_of=as_of)
+        if only["newer"]:
+            behind = {(one.sha256, one.part_number) for one in newer}
+            rows = tuple(row for row in rows if (row.sha256, row.part_number) in behind)
+        if sheet := only["sheet"]:
+            rows = tuple(row for row in rows if row.sha256.startswith(sheet) or row.document == sheet)
+        show_part_rows(rows[:top], newer)
+        return library.name, len(rows)

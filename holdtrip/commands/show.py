@@ -1,0 +1,76 @@
+"""`holdtrip show`: one part, every number of it with page, box and printed text."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+import click
+
+from holdtrip.exits import ALL_WELL
+from holdtrip.library_options import as_of_option
+from holdtrip.part_table import not_there, parts_named, show_part
+from holdtrip.sources import open_source, source_option, source_to_library
+
+EXAMPLES = """\b
+Examples:
+  holdtrip show QX050                        the part as the library has it
+  holdtrip show QX050 --parts sheet.pdf      as a datasheet says it, storing nothing
+"""
+
+
+@click.command("show", epilog=EXAMPLES)
+@click.argument("part_number", metavar="PART")
+@source_option
+@as_of_option
+def command(part_number: str, source: str | None, as_of: datetime | None) -> int:
+    """Show every number of one part with its page, its place on it and the printed text.
+
+    The box of a number is left, top - right, bottom in points from the page's top left corner.
+    Capitals, blanks and dashes in the part number do not matter. If two datasheets list the part,
+    both are shown. From a library it tells what was decided of each number, too, and the No. by which
+    `holdtrip accept` and `holdtrip correct` name it.
+    """
+    address = source_to_library(source)
+    if address is not None:
+        _show_from_library(address, part_number, as_of)
+    elif as_of is not None:
+        raise click.UsageError("--as-of is for a library")
+    else:
+        _show_from_files(source, part_number)
+    return ALL_WELL
+
+
+def _show_from_files(source: str | None, part_number: str) -> None:
+    opened = open_source(source)
+    parts = parts_named(opened.parts, part_number)
+    if not parts:
+        raise not_there(opened.name, part_number, (part.part_number for part in opened.parts))
+    from holdtrip.curve_plot import show_curves
+
+    for part in parts:
+        show_part(part)
+        show_curves(part)
+
+
+def _show_from_library(address: str, part_number: str, as_of: datetime | None) -> None:
+    from holdtrip.library.newer import newer_to_sentence
+    from holdtrip.library.records import PartFilter
+    from holdtrip.library.store import open_library
+    from holdtrip.review_table import show_stored_part
+    from holdtrip.screen import say
+
+    with open_library(address, create=False) as library:
+        numbers = library.numbers_of(part_number, as_of)
+        if not numbers:
+            every = library.list_parts(as_of=as_of)
+            raise not_there(library.name, part_number, (row.part_number for row in every))
+        printed = sorted({one.reading.part_number for one in numbers})
+        rows = [row for number in printed for row in library.list_parts(PartFilter(like=number), as_of)
+                if row.part_number == number]
+        newer = library.newer(tuple({row.sha256 for row in rows}), as_of) if rows else ()
+    told = {(one.sha256, one.part_number): newer_to_sentence(one) for one in newer}
+    for row in rows:
+        show_stored_part(row, [one for one in numbers if one.reading.sha256 == row.sha256
+                               and one.reading.part_number == row.part_number])
+        if sentence := told.get((row.sha256, row.part_number)):
+            say(f"{row.part_number}: {sentence}", style="bold yellow")

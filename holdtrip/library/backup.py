@@ -1,0 +1,142 @@
+"""Backup and restore: every row of every table, with its identifiers, into one file and back.
+
+Comes in: a library, or a backup. Goes out: a file (gzip, JSON by line, the same for both databases), or a
+library of either kind. A backup is of one moment, whoever writes meanwhile; a file cut short is refused.
+Only a library where nothing has happened is restored into.
+"""
+
+from __future__ import annotations
+
+import gzip
+import json
+import zlib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import ColumnElement, Connection, Text, column, func, insert, select, table, text, type_coerce
+
+from extract.errors import InputError
+from holdtrip.library.address import shown_address
+from holdtrip.library.any_text import AnyText
+from holdtrip.library.chunks import chunks
+from holdtrip.library.connections import address_to_engine, writing_connection
+from holdtrip.library.migrating import NEWEST, STEPS, migrate, step_of, use_write_ahead_log
+from holdtrip.library.tables import change, metadata
+
+FORMAT = "holdtrip backup"
+
+
+def write_backup(connection: Connection, path: Path) -> int:
+    """Write a backup and return its number of rows. One cut short is told by its missing last line."""
+    rows = 0
+    with gzip.open(path, "wt", encoding="ascii") as file:
+        file.write(json.dumps({"format": FORMAT, "step": step_of(connection)}) + "\n")
+        for one in metadata.sorted_tables:
+            head = {"table": one.name, "columns": [held.name for held in one.columns]}
+            file.write(json.dumps(head) + "\n")
+            for row in connection.execute(select(*map(_as_stored, one.columns))):
+                file.write(json.dumps(list(row)) + "\n")
+                rows += 1
+        file.write(json.dumps({"rows": rows}) + "\n")
+    return rows
+
+
+def _as_stored(held: ColumnElement[Any]) -> ColumnElement[Any]:
+    """Texts in the form any database takes."""
+    return type_coerce(held, Text) if isinstance(held.type, AnyText) else held
+
+
+def restore_library(path: Path, address: str | Path) -> int:
+    """Make the library of a backup at an address; returns the number of rows.
+
+    Raises InputError if the file is no whole backup or something is at the address already; then nothing
+    is changed there.
+    """
+    lines = _lines(path)
+    step = _first_line_to_step(path, next(lines, None))
+    engine = address_to_engine(address)
+    try:
+        if engine.dialect.name == "sqlite":
+            use_write_ahead_log(engine, address)
+        with writing_connection(engine, address) as connection:
+            _make_empty(connection, shown_address(address), step)
+            rows = _insert_lines(connection, path, lines)
+            _continue_counting(connection)
+            migrate(connection, NEWEST)
+    finally:
+        engine.dispose()
+    return rows
+
+
+def _lines(path: Path) -> Iterator[Any]:
+    try:
+        with gzip.open(path, "rt", encoding="ascii") as file:
+            for line in file:
+                yield json.loads(line)
+    except (EOFError, gzip.BadGzipFile, zlib.error, ValueError) as error:
+        raise InputError(str(path), "not a backup, or a damaged one", "a file written by `holdtrip backup`",
+                         "Nothing was restored") from error
+
+
+def _first_line_to_step(path: Path, head: Any) -> str:
+    """The form of the library the backup was made from."""
+    if not isinstance(head, dict) or head.get("format") != FORMAT:
+        raise InputError(str(path), "not a backup", "a file written by `holdtrip backup`")
+    if head.get("step") not in STEPS:
+        raise InputError(str(path), f"a backup by a newer holdtrip (its form is {head.get('step')})",
+                         f"{NEWEST} or older", "Upgrade holdtrip to restore it")
+    return str(head["step"])
+
+
+def _make_empty(connection: Connection, shown: str, step: str) -> None:
+    """An empty library in the form of the backup."""
+    here = step_of(connection)
+    if here is None:
+        migrate(connection, step)
+    elif here != step or connection.execute(select(change.c.id).limit(1)).first():
+        raise InputError(shown, "there is a library already", "an address where nothing is yet",
+                         "Nothing was changed. Restore to another file or database")
+
+
+def _insert_lines(connection: Connection, path: Path, lines: Iterator[Any]) -> int:
+    """Insert the rows of a backup after its first line; returns how many there were."""
+    rows = 0
+    for name, columns, some in _batches(lines):
+        if name is None:
+            if columns != rows:
+                break
+            return rows
+        into = table(name, *map(column, columns))
+        connection.execute(insert(into), [dict(zip(columns, row, strict=True)) for row in some])
+        rows += len(some)
+    raise InputError(str(path), "a backup that was cut short", "a whole one", "Nothing was restored")
+
+
+def _batches(lines: Iterator[Any]) -> Iterator[tuple[str | None, Any, tuple[list[Any], ...]]]:
+    """(table, columns, some rows), and at the end (None, number of rows, nothing)."""
+    name = ""
+    columns: list[str] = []
+    waiting: list[list[Any]] = []
+    for line in lines:
+        if isinstance(line, list):
+            waiting.append(line)
+            continue
+        for some in chunks(waiting):
+            yield name, columns, some
+        waiting = []
+        if "rows" in line:
+            yield None, line["rows"], ()
+            return
+        name, columns = line["table"], line["columns"]
+
+
+def _continue_counting(connection: Connection) -> None:
+    """PostgreSQL counts identifiers by itself and must be told where to go on."""
+    if connection.dialect.name != "postgresql":
+        return
+    for one in metadata.sorted_tables:
+        last = connection.execute(select(func.max(one.c.id))).scalar()
+        if last is not None:
+            connection.execute(text("SELECT setval(pg_get_serial_sequence(:name, 'id'), :last)"),
+                               {"name": one.name, "last": last})

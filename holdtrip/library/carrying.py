@@ -1,0 +1,121 @@
+"""Decisions carried from one revision of a sheet to the next, for numbers that are printed alike.
+
+Comes in: a writing connection, the newer sheet, a signature. Goes out: what was carried, and what is printed
+otherwise and needs a decision. Nobody has looked at the new page: what is carried stands as accepted in bulk,
+and its reason says from where. Corrections, rejections and disputed numbers are never carried.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, or_, select
+
+from extract.errors import InputError
+from extract.schema import Status
+from holdtrip.library.decisions import add_decisions
+from holdtrip.library.history import add_change, version_at
+from holdtrip.library.numbers import connection_to_numbers
+from holdtrip.library.part_numbers import fold
+from holdtrip.library.records import Action, Signature, StoredNumber, Verdict
+from holdtrip.library.state_rows import renew_states
+from holdtrip.library.tables import part, sheet
+
+_CARRIED = (Verdict.ACCEPTED, Verdict.BULK)
+
+
+@dataclass(frozen=True, slots=True)
+class CarryOutcome:
+    """From which sheet to which; how many numbers were carried; those of parts somebody decided on that are
+    left to be looked at: changed, new, disputed, corrected or rejected before."""
+
+    older: str
+    newer: str
+    carried: int
+    left: tuple[StoredNumber, ...]
+
+
+def carry_unchanged(connection: Connection, newer: str, by: Signature) -> CarryOutcome:
+    """Carry decisions to the sheet whose sha256 begins so or whose file is called so, from the revision
+    before it; raises InputError where there is no such sheet or no older revision."""
+    version = version_at(connection)
+    new, old = _named_pair(connection, newer)
+    before = _slots(connection_to_numbers(connection, version, _parts_of(connection, old.id)))
+    after = _slots(connection_to_numbers(connection, version, _parts_of(connection, new.id)))
+    decided = {slot[0] for slot, numbers in before.items() if any(map(_is_decided, numbers))}
+    carried: list[StoredNumber] = []
+    left: list[StoredNumber] = []
+    for slot, numbers in after.items():
+        if slot[0] not in decided:
+            continue
+        undecided = [one for one in numbers if not _is_decided(one)]
+        alike = _is_carried(before.get(slot, ()), numbers)
+        (carried if alike else left).extend(undecided)
+    if carried:
+        reason = f"carried from {old.document} ({old.revision or old.sha256[:12]}), printed alike"
+        reason += f": {by.reason}" if by.reason else ""
+        version = add_change(connection, Action.BULK, Signature(by.who, reason))
+        add_decisions(connection, version, [(one.number_id, Verdict.BULK, None) for one in carried])
+        renew_states(connection, version, _parts_of(connection, new.id))
+    return CarryOutcome(old.document, new.document, len(carried), tuple(left))
+
+
+@dataclass(frozen=True, slots=True)
+class _SheetRow:
+    id: int
+    family: int
+    age: float
+    sha256: str
+    document: str
+    revision: str
+
+
+def _named_pair(connection: Connection, newer: str) -> tuple[_SheetRow, _SheetRow]:
+    """(the sheet named, the revision before it)."""
+    columns = (sheet.c.id, sheet.c.family, sheet.c.age, sheet.c.sha256, sheet.c.document, sheet.c.revision)
+    is_named = or_(sheet.c.sha256.startswith(newer, autoescape=True), sheet.c.document == newer)
+    named = [_SheetRow(*row) for row in connection.execute(select(*columns).where(is_named))]
+    if len(named) != 1:
+        raise InputError("library", f"{len(named)} datasheets are called '{newer}'", "one",
+                         "Name it by the first letters of its sha256; `holdtrip changes` tells them")
+    new = named[0]
+    old = connection.execute(select(*columns).where(sheet.c.family == new.family, sheet.c.age < new.age)
+                             .order_by(sheet.c.age.desc())).first()
+    if old is None:
+        raise InputError("library", f"{new.document} has no older revision", "a newer revision of a sheet",
+                         "`holdtrip changes` lists those that have")
+    return new, _SheetRow(*old)
+
+
+def _parts_of(connection: Connection, sheet_id: int) -> list[int]:
+    return list(connection.execute(select(part.c.id).where(part.c.sheet_id == sheet_id)).scalars())
+
+
+_Slot = tuple[str, str, str, float | None, float | None]
+
+
+def _slots(numbers: Iterable[StoredNumber]) -> dict[_Slot, list[StoredNumber]]:
+    """Part, quantity, kind and condition → the numbers printed for it; the whole series is no part."""
+    found: dict[_Slot, list[StoredNumber]] = {}
+    for one in numbers:
+        read = one.reading
+        slot = (fold(read.part_number) or read.part_number, read.quantity.value, read.kind.value,
+                read.ambient_c, read.test_current_a)
+        found.setdefault(slot, []).append(one)
+    return found
+
+
+def _is_carried(before: Iterable[StoredNumber], after: Iterable[StoredNumber]) -> bool:
+    """Whether both revisions print the same one value with the same unit, accepted there, in doubt here
+    nowhere."""
+    old, new = list(before), list(after)
+    if not old or any(one.reading.status is Status.DISPUTED for one in new):
+        return False
+    if not all(one.decision is not None and one.decision.verdict in _CARRIED for one in old):
+        return False
+    return len({(one.reading.value, one.reading.unit) for one in (*old, *new)}) == 1
+
+
+def _is_decided(one: StoredNumber) -> bool:
+    return one.decision is not None and one.decision.verdict is not Verdict.REOPENED

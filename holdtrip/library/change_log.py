@@ -1,0 +1,86 @@
+"""The history as a person reads it: who did what to which part or sheet, newest last.
+
+Comes in: a connection, a version. Goes out: Change records, each with its subject in words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from sqlalchemy import Connection, Select, func, select
+
+from extract.schema import UNIT_OF, WHOLE_SERIES, Quantity
+from holdtrip.library.chunks import chunks
+from holdtrip.library.history import text_to_time
+from holdtrip.library.part_numbers import fold
+from holdtrip.library.records import Action, Change
+from holdtrip.library.tables import (
+    change,
+    comparison,
+    decision,
+    failure,
+    part,
+    part_state,
+    reading,
+    sheet,
+    silence,
+)
+
+
+def connection_to_history(
+    connection: Connection, version: int, part_number: str = ""
+) -> tuple[Change, ...]:
+    """All changes up to a version, or those that touched a part however spaced or capitalised."""
+    query = select(change).where(change.c.id <= version).order_by(change.c.id)
+    if part_number:
+        touched = (select(part_state.c.change_id).join(part, part.c.id == part_state.c.part_id)
+                   .where(part.c.folded == fold(part_number)))
+        query = query.where(change.c.id.in_(touched))
+    rows = connection.execute(query).mappings().all()
+    subjects = dict(_subjects(connection, [row["id"] for row in rows]))
+    return tuple(Change(row["id"], text_to_time(row["at"]), row["who"], Action(row["action"]), row["reason"],
+                        subjects.get(row["id"], "")) for row in rows)
+
+
+def _subjects(connection: Connection, versions: list[int]) -> Iterator[tuple[int, str]]:
+    """(version, what it was about)."""
+    for some in chunks(versions):
+        for query in _SUBJECTS:
+            for version, *words in connection.execute(query.where(query.selected_columns[0].in_(some))):
+                yield version, " ".join(map(str, words))
+        yield from _decision_subjects(connection, some)
+
+
+def _decision_subjects(connection: Connection, versions: tuple[int, ...]) -> Iterator[tuple[int, str]]:
+    """A single number decided is told with its printed text and its correction, several by their count."""
+    query = (
+        select(decision.c.change_id, func.count(), func.min(reading.c.quantity), func.min(reading.c.raw),
+               func.min(decision.c.value), part.c.part_number, sheet.c.document)
+        .join(reading, reading.c.id == decision.c.reading_id).join(part, part.c.id == reading.c.part_id)
+        .join(sheet, sheet.c.id == reading.c.sheet_id).where(decision.c.change_id.in_(versions))
+        .group_by(decision.c.change_id, part.c.id, part.c.part_number, sheet.c.document)
+        .order_by(decision.c.change_id, part.c.part_number != WHOLE_SERIES))
+    for version, count, quantity, raw, value, number, document in connection.execute(query):
+        what = f"{quantity} {raw}" if count == 1 else f"{count} numbers"
+        if value is not None:
+            what += f", corrected to {value:g} {UNIT_OF[Quantity(quantity)]}"
+        yield version, f"{number} of {document}: {what}"
+
+
+def _state_subjects() -> Select[Any]:
+    """Reviews that decided nothing yet name the part."""
+    return (select(part_state.c.change_id, part.c.part_number)
+            .join(part, part.c.id == part_state.c.part_id)
+            .join(change, change.c.id == part_state.c.change_id)
+            .where(change.c.action == Action.START_REVIEW.value))
+
+
+_SUBJECTS: tuple[Select[Any], ...] = (
+    _state_subjects(),
+    select(sheet.c.change_id, sheet.c.document),
+    select(failure.c.change_id, failure.c.document),
+    select(silence.c.change_id, silence.c.code, silence.c.part_number),
+    select(silence.c.replaced_by, silence.c.code, silence.c.part_number),
+    select(comparison.c.change_id, comparison.c.name),
+)

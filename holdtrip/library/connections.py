@@ -1,0 +1,110 @@
+"""Connections to a library's database: one way to read, one way to write, errors in plain words.
+
+Comes in: an address. Goes out: an engine, and connections inside a transaction. Knows no table.
+
+One writer at a time on both databases: SQLite begins writing transactions IMMEDIATE, PostgreSQL takes one
+advisory lock. Changes are short, so a queue costs little, and neither deadlocks nor lost updates can arise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from sqlalchemy import Connection, Engine, create_engine, event, text
+from sqlalchemy.engine.interfaces import DBAPIConnection
+from sqlalchemy.exc import DatabaseError
+from sqlalchemy.pool import ConnectionPoolEntry
+
+from extract.errors import InputError
+from holdtrip.library.address import address_to_url, shown_address
+
+BUSY_TIMEOUT_MS = 60_000
+"""How long a writer waits for the writers before it, ms."""
+
+_WRITER_LOCK = 0x686F6C64
+"""Key of the advisory lock in PostgreSQL; any number that other programs do not use."""
+
+
+def address_to_engine(address: str | Path) -> Engine:
+    """An engine for a library; opens nothing yet."""
+    url = address_to_url(address)
+    if url.get_backend_name() != "sqlite":
+        return create_engine(url, connect_args={"connect_timeout": 10})
+    engine = create_engine(url, connect_args={"timeout": BUSY_TIMEOUT_MS / 1000})
+    event.listen(engine, "connect", _set_up_sqlite)
+    event.listen(engine, "begin", _begin_sqlite)
+    return engine
+
+
+def _set_up_sqlite(connection: DBAPIConnection, _: ConnectionPoolEntry) -> None:
+    connection.isolation_level = None  # transactions are begun by _begin_sqlite, not by the driver
+    cursor = connection.cursor()
+    cursor.execute(f"PRAGMA busy_timeout = {BUSY_TIMEOUT_MS}")
+    cursor.execute("PRAGMA foreign_keys = ON")
+    cursor.execute("PRAGMA synchronous = FULL")
+    cursor.close()
+
+
+def _begin_sqlite(connection: Connection) -> None:
+    writing = connection.get_execution_options().get("writing", False)
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if writing else "BEGIN")
+
+
+@contextmanager
+def reading_connection(engine: Engine, address: str | Path) -> Iterator[Connection]:
+    """A connection that only reads, inside one transaction that sees one moment."""
+    snapshot = {"isolation_level": "REPEATABLE READ"} if engine.dialect.name == "postgresql" else {}
+    with (_plain_errors(address), engine.connect().execution_options(**snapshot) as connection,
+          connection.begin()):
+        yield connection
+
+
+@contextmanager
+def writing_connection(engine: Engine, address: str | Path) -> Iterator[Connection]:
+    """A connection inside the one writing transaction; committed at the end, rolled back on any error."""
+    with (_plain_errors(address), engine.connect().execution_options(writing=True) as connection,
+          connection.begin()):
+        if connection.dialect.name == "postgresql":
+            connection.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": _WRITER_LOCK})
+        yield connection
+
+
+@contextmanager
+def _plain_errors(address: str | Path) -> Iterator[None]:
+    try:
+        yield
+    except DatabaseError as error:
+        plain = _error_to_plain(error, shown_address(address))
+        if plain is None:
+            raise
+        raise plain from error
+
+
+_PLAIN = {
+    "database is locked": ("another holdtrip has been writing for a minute", "Try again when it is done"),
+    "file is not a database": ("not a library", "Name another file, or move this one away"),
+    "database disk image is malformed": ("the file is damaged", "Restore it from a backup"),
+    "unable to open database file": ("cannot be opened or made", "Check that the folder exists and is yours"),
+    "readonly database": ("may only be read", "Check the permissions of the file and its folder"),
+    "database or disk is full": ("the disk is full", "Nothing was stored. Make room and repeat"),
+    "authentication failed": ("user or password is wrong", "Check the address"),
+    "connection refused": ("the server does not answer", "Check the address and that the server runs"),
+    "could not translate host name": ("there is no such server", "Check the address"),
+    "failed to resolve host": ("there is no such server", "Check the address"),
+    "connection timeout expired": ("the server does not answer", "Check the address and the network"),
+    "server closed the connection": ("the server ended the connection", "Nothing was stored. Try again"),
+    "terminating connection": ("the server ended the connection", "Nothing was stored. Try again"),
+    "permission denied": ("the user of the address may not do this", "Ask the server's keeper for the right"),
+    "does not exist": ("the server has no such database or user", "Create it, or check the address"),
+}
+"""What a driver says → what is wrong, what to do."""
+
+
+def _error_to_plain(error: DatabaseError, shown: str) -> InputError | None:
+    said = str(error.orig).lower()
+    for words, (found, advice) in _PLAIN.items():
+        if words in said:
+            return InputError(shown, found, "", advice)
+    return None

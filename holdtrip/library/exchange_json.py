@@ -1,0 +1,104 @@
+"""Libraries as JSON: one object with a list of objects for each table.
+
+Comes in: records, or the text of a file. Goes out: the text, or records. The JSON Schema of such files is
+library/exchange.schema.json; a test holds it to what is written here.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import asdict
+from enum import StrEnum
+from typing import Any
+
+from extract.errors import InputError
+from extract.schema import Kind, Quantity, Severity, Status
+from holdtrip.library.exchange_cells import TABLES, check_tables, row_to_record
+from holdtrip.library.exchange_records import Record, columns_of, records_of
+from holdtrip.library.records import Verdict
+
+FORMAT = "holdtrip library"
+FORMAT_VERSION = 1
+"""Rises when a file can no longer be read by older programs."""
+
+
+def records_to_json(records: Sequence[Record]) -> str:
+    """The text of a file, one row to a line, ASCII."""
+    lines = ["{", f' "format": "{FORMAT}",', f' "version": {FORMAT_VERSION},']
+    for name, kind in TABLES.items():
+        rows = [json.dumps(asdict(record)) for record in records_of(kind, records)]
+        lines.append(f' "{name}": [' + ("\n  " + ",\n  ".join(rows) + "\n ]," if rows else "],"))
+    lines[-1] = lines[-1].removesuffix(",")
+    return "\n".join([*lines, "}", ""])
+
+
+def json_to_records(text: str, where: str) -> tuple[Record, ...]:
+    """The records of a file named `where`; raises InputError for anything but a library as JSON."""
+    try:
+        content = json.loads(text)
+    except json.JSONDecodeError as error:
+        raise InputError(f"{where}, line {error.lineno}", f"not JSON ({error.msg})",
+                         "a library as JSON") from error
+    if not isinstance(content, dict) or content.get("format") != FORMAT:
+        raise InputError(where, "not a library", f'an object with "format": "{FORMAT}"')
+    if content.get("version") != FORMAT_VERSION:
+        raise InputError(where, f"version {content.get('version')} of the format",
+                         f"version {FORMAT_VERSION}", "Upgrade holdtrip, or export it again with this one")
+    check_tables(where, content)
+    return tuple(row_to_record(name, index, _object(where, name, row))
+                 for name in TABLES for index, row in enumerate(_list(where, name, content[name]), 1))
+
+
+def _list(where: str, name: str, rows: Any) -> list[Any]:
+    if not isinstance(rows, list):
+        raise InputError(f"{where}, table {name}", "not a list", "a list of objects")
+    return rows
+
+
+def _object(where: str, name: str, row: Any) -> dict[str, Any]:
+    if not isinstance(row, dict):
+        raise InputError(f"{where}, table {name}", f"found {row!r}", "an object for each row")
+    return row
+
+
+def records_to_schema() -> dict[str, Any]:
+    """The JSON Schema (draft 2020-12) of such files, from the records and the trade's closed lists."""
+    tables = {
+        name: {"type": "array", "description": " ".join((kind.__doc__ or "").split()), "items": {
+            "type": "object", "additionalProperties": False, "required": list(columns_of(kind)),
+            "properties": {column: _column_schema(column, str(holds))
+                           for column, holds in columns_of(kind).items()}}}
+        for name, kind in TABLES.items()
+    }
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "A library of polymer PTC fuses",
+        "description": "Values in A, V, W, ohm, s, ratios as fractions; temperatures in °C; places in points"
+                       " from the top left of the page, pages from 1; times ISO 8601 with zone.",
+        "type": "object", "additionalProperties": False,
+        "required": ["format", "version", *TABLES],
+        "properties": {"format": {"const": FORMAT}, "version": {"const": FORMAT_VERSION}, **tables},
+    }
+
+
+def _column_schema(column: str, holds: str) -> dict[str, Any]:
+    schema = dict(_TYPES[holds])
+    if column in _CLOSED:
+        schema["enum"] = [*(name.value for name in _CLOSED[column]), *([None] if "None" in holds else [])]
+    return schema
+
+
+_CLOSED: dict[str, type[StrEnum]] = {
+    "quantity": Quantity, "kind": Kind, "status": Status, "severity": Severity, "verdict": Verdict,
+}
+"""Columns that hold one of a closed list."""
+
+
+_TYPES: dict[str, dict[str, Any]] = {
+    str(str): {"type": "string"}, str(str | None): {"type": ["string", "null"]},
+    str(int): {"type": "integer"}, str(int | None): {"type": ["integer", "null"]},
+    str(float): {"type": "number"}, str(float | None): {"type": ["number", "null"]},
+    str(tuple[str, ...]): {"type": "array", "items": {"type": "string"}},
+    str(tuple[int, ...]): {"type": "array", "items": {"type": "integer"}},
+}

@@ -1,0 +1,146 @@
+"""A library as the tables that libraries exchange.
+
+Comes in: a connection, a version. Goes out: records, see exchange_records.py. Changes nothing. Everything
+said of a number goes along, also what was said later otherwise; silences and comparisons as they stand.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from dataclasses import fields
+from typing import Any
+
+from sqlalchemy import Connection, RowMapping, select
+
+from holdtrip.library.comparisons import connection_to_comparisons
+from holdtrip.library.exchange_records import (
+    ComparedPartRecord,
+    ComparisonRecord,
+    DecisionRecord,
+    FailureRecord,
+    FindingRecord,
+    NumberRecord,
+    Record,
+    ReviewRecord,
+    SheetRecord,
+    SilenceRecord,
+    TextRecord,
+)
+from holdtrip.library.history import SAID_AT, holds_at, time_to_text
+from holdtrip.library.records import PartState
+from holdtrip.library.sheet_rows import connection_to_failures
+from holdtrip.library.silences import connection_to_silences
+from holdtrip.library.tables import (
+    change,
+    comparison,
+    decision,
+    finding,
+    part,
+    part_state,
+    part_text,
+    reading,
+    sheet,
+)
+
+
+def connection_to_records(connection: Connection, version: int) -> tuple[Record, ...]:
+    """All tables, in the order of exchange_records.RECORDS, rows in the order imported."""
+    return tuple(record for table in _TABLES for record in table(connection, version))
+
+
+def _sheets(connection: Connection, version: int) -> Iterator[SheetRecord]:
+    query = (
+        select(sheet, change.c.who.label("imported_by"), SAID_AT.label("imported_at"))
+        .join(change, change.c.id == sheet.c.change_id)
+        .where(sheet.c.change_id <= version).order_by(sheet.c.id))
+    for row in connection.execute(query).mappings():
+        yield SheetRecord(row["sha256"], row["document"], row["revision"], row["page_count"],
+                          tuple(json.loads(row["pages_read"])), row["imported_by"], row["imported_at"])
+
+
+def _numbers(connection: Connection, version: int) -> Iterator[NumberRecord]:
+    query = (
+        select(reading, sheet.c.sha256, part.c.part_number)
+        .join(sheet, sheet.c.id == reading.c.sheet_id).join(part, part.c.id == reading.c.part_id)
+        .where(sheet.c.change_id <= version).order_by(sheet.c.id, reading.c.position))
+    for row in connection.execute(query).mappings():
+        given = _plain(NumberRecord, row, "number", "notes")
+        notes = tuple(json.loads(row["notes"])) if row["notes"] else ()
+        yield NumberRecord(**given, number=row["position"] + 1, notes=notes)
+
+
+def _decisions(connection: Connection, version: int) -> Iterator[DecisionRecord]:
+    query = (
+        select(sheet.c.sha256, reading.c.position, decision.c.verdict, decision.c.value, change.c.who,
+               SAID_AT, change.c.reason)
+        .join(reading, reading.c.id == decision.c.reading_id).join(sheet, sheet.c.id == reading.c.sheet_id)
+        .join(change, change.c.id == decision.c.change_id)
+        .where(decision.c.change_id <= version).order_by(decision.c.id))
+    for sha256, position, *said in connection.execute(query):
+        yield DecisionRecord(sha256, position + 1, *said)
+
+
+def _texts(connection: Connection, version: int) -> Iterator[TextRecord]:
+    query = (
+        select(part_text, sheet.c.sha256, part.c.part_number)
+        .join(sheet, sheet.c.id == part_text.c.sheet_id).join(part, part.c.id == part_text.c.part_id)
+        .where(sheet.c.change_id <= version).order_by(sheet.c.id, part_text.c.position))
+    for row in connection.execute(query).mappings():
+        yield TextRecord(**_plain(TextRecord, row))
+
+
+def _findings(connection: Connection, version: int) -> Iterator[FindingRecord]:
+    query = (
+        select(finding, sheet.c.sha256).join(sheet, sheet.c.id == finding.c.sheet_id)
+        .where(sheet.c.change_id <= version).order_by(sheet.c.id, finding.c.position))
+    for row in connection.execute(query).mappings():
+        yield FindingRecord(**_plain(FindingRecord, row))
+
+
+def _reviews(connection: Connection, version: int) -> Iterator[ReviewRecord]:
+    query = (
+        select(sheet.c.sha256, part.c.part_number)
+        .join(part, part.c.sheet_id == sheet.c.id).join(part_state, part_state.c.part_id == part.c.id)
+        .where(holds_at(part_state, version), part_state.c.own_state == PartState.IN_REVIEW.value)
+        .order_by(part.c.id))
+    for sha256, number in connection.execute(query):
+        yield ReviewRecord(sha256, number)
+
+
+def _failures(connection: Connection, version: int) -> Iterator[FailureRecord]:
+    for one in connection_to_failures(connection, version):
+        yield FailureRecord(one.document, one.sha256, one.reason, one.who, time_to_text(one.at))
+
+
+def _silences(connection: Connection, version: int) -> Iterator[SilenceRecord]:
+    for one in connection_to_silences(connection, version):
+        key = one.key
+        quantity = key.quantity.value if key.quantity else None
+        yield SilenceRecord(key.code, key.part_number, quantity, key.value, one.who, time_to_text(one.at),
+                            one.reason)
+
+
+def _comparisons(connection: Connection, version: int) -> Iterator[ComparisonRecord]:
+    query = (
+        select(comparison.c.name, comparison.c.requirement, comparison.c.result, change.c.who, SAID_AT,
+               change.c.reason)
+        .join(change, change.c.id == comparison.c.change_id)
+        .where(holds_at(comparison, version)).order_by(comparison.c.id))
+    for row in connection.execute(query):
+        yield ComparisonRecord(*row)
+
+
+def _compared_parts(connection: Connection, version: int) -> Iterator[ComparedPartRecord]:
+    for saved in connection_to_comparisons(connection, version):
+        for one in saved.comparison.parts:
+            yield ComparedPartRecord(saved.comparison.name, one.part_number, one.sha256)
+
+
+_TABLES = (_sheets, _numbers, _decisions, _texts, _findings, _reviews, _failures, _silences, _comparisons,
+           _compared_parts)
+
+
+def _plain(record: type[Record], row: RowMapping, *besides: str) -> dict[str, Any]:
+    """The fields of a record that are columns of the same name."""
+    return {field.name: row[field.name] for field in fields(record) if field.name not in besides}

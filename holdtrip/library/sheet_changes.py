@@ -1,0 +1,189 @@
+"""What a new revision of a sheet changed, number by number, and whom it concerns.
+
+Comes in: a connection, a version. Goes out: one SheetChanges for each pair of neighbouring revisions.
+Compares what is printed, decisions left aside; changes nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import pairwise
+
+from sqlalchemy import Connection, select
+
+from extract.errors import InputError
+from extract.schema import WHOLE_SERIES, Kind, Quantity
+from holdtrip.library.comparisons import connection_to_comparisons
+from holdtrip.library.history import holds_at
+from holdtrip.library.numbers import connection_to_numbers
+from holdtrip.library.part_numbers import fold
+from holdtrip.library.records import StoredNumber
+from holdtrip.library.tables import part, part_state, part_text, sheet
+
+
+@dataclass(frozen=True, slots=True)
+class NumberChange:
+    """A number that is not the same in both revisions: `before` or `after` is empty where it is absent."""
+
+    part_number: str
+    quantity: Quantity
+    kind: Kind
+    ambient_c: float | None
+    test_current_a: float | None
+    before: tuple[StoredNumber, ...]
+    after: tuple[StoredNumber, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TextChange:
+    """A package, marking, series or approval that is not the same in both revisions."""
+
+    part_number: str
+    name: str
+    before: tuple[str, ...]
+    after: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SheetOfRevision:
+    """One of the two revisions."""
+
+    document: str
+    sha256: str
+    revision: str
+
+
+@dataclass(frozen=True, slots=True)
+class SheetChanges:
+    """From one revision to the next. `accepted_parts` and `comparisons` are those that a change touches:
+    parts of the older revision with accepted numbers, and kept comparisons that used them."""
+
+    older: SheetOfRevision
+    newer: SheetOfRevision
+    parts_added: tuple[str, ...]
+    parts_gone: tuple[str, ...]
+    numbers: tuple[NumberChange, ...]
+    texts: tuple[TextChange, ...]
+    accepted_parts: tuple[str, ...]
+    comparisons: tuple[str, ...]
+
+
+def connection_to_changes(connection: Connection, version: int, sha256: str = "") -> tuple[SheetChanges, ...]:
+    """Changes of every sheet that has an older revision, or of the one whose sha256 begins so."""
+    rows = connection.execute(
+        select(sheet.c.id, sheet.c.family, sheet.c.document, sheet.c.sha256, sheet.c.revision)
+        .where(sheet.c.change_id <= version).order_by(sheet.c.family, sheet.c.age)).all()
+    if sha256 and not any(row[3].startswith(sha256) for row in rows):
+        raise InputError(sha256, "no such sheet in the library", "the first letters of a sheet's sha256")
+    return tuple(
+        _pair_to_changes(connection, version, (older[0], SheetOfRevision(*older[2:])),
+                         (newer[0], SheetOfRevision(*newer[2:])))
+        for older, newer in pairwise(rows)
+        if older[1] == newer[1] and newer[3].startswith(sha256))
+
+
+def part_to_number_changes(
+    connection: Connection, version: int, old_ids: list[int], new_ids: list[int]
+) -> tuple[NumberChange, ...]:
+    """What is printed otherwise of one part in two revisions."""
+    old, new = ({"": (ids, "")} for ids in (old_ids, new_ids))
+    return _number_changes(_numbers(connection, version, old), _numbers(connection, version, new))
+
+
+_Sheet = tuple[int, SheetOfRevision]
+
+
+def _pair_to_changes(connection: Connection, version: int, older: _Sheet, newer: _Sheet) -> SheetChanges:
+    old_parts, new_parts = _parts(connection, older[0]), _parts(connection, newer[0])
+    numbers = _number_changes(
+        _numbers(connection, version, old_parts), _numbers(connection, version, new_parts))
+    texts = _text_changes(_texts(connection, older[0]), _texts(connection, newer[0]))
+    changed = {fold(one.part_number) for one in numbers} | {fold(one.part_number) for one in texts}
+    gone = [name for folded, (_, name) in old_parts.items() if folded not in new_parts]
+    added = [name for folded, (_, name) in new_parts.items() if folded not in old_parts]
+    touched = set(old_parts) if WHOLE_SERIES in changed else changed | set(map(fold, gone))
+    return SheetChanges(
+        older[1], newer[1], tuple(added), tuple(gone), numbers, texts,
+        _accepted(connection, version, older[0], touched),
+        _comparisons(connection, version, older[1].sha256, touched))
+
+
+def _parts(connection: Connection, sheet_id: int) -> dict[str, tuple[list[int], str]]:
+    """Folded number → (identifiers, number as printed), in the order listed."""
+    parts: dict[str, tuple[list[int], str]] = {}
+    query = (select(part.c.id, part.c.folded, part.c.part_number)
+             .where(part.c.sheet_id == sheet_id).order_by(part.c.position))
+    for part_id, folded, number in connection.execute(query):
+        parts.setdefault(folded, ([], number))[0].append(part_id)
+    return parts
+
+
+_Slot = tuple[str, Quantity, Kind, float | None, float | None]
+
+
+def _numbers(
+    connection: Connection, version: int, parts: dict[str, tuple[list[int], str]]
+) -> dict[_Slot, list[StoredNumber]]:
+    ids = [part_id for some, _ in parts.values() for part_id in some]
+    numbers: dict[_Slot, list[StoredNumber]] = {}
+    for one in connection_to_numbers(connection, version, ids):
+        read = one.reading
+        slot = (fold(read.part_number), read.quantity, read.kind, read.ambient_c, read.test_current_a)
+        numbers.setdefault(slot, []).append(one)
+    return numbers
+
+
+def _number_changes(
+    before: dict[_Slot, list[StoredNumber]], after: dict[_Slot, list[StoredNumber]]
+) -> tuple[NumberChange, ...]:
+    changes = []
+    for slot in dict.fromkeys((*before, *after)):
+        old, new = before.get(slot, []), after.get(slot, [])
+        if {one.reading.value for one in old} != {one.reading.value for one in new}:
+            number = (old or new)[0].reading.part_number
+            changes.append(NumberChange(number, *slot[1:], tuple(old), tuple(new)))
+    return tuple(changes)
+
+
+def _texts(connection: Connection, sheet_id: int) -> dict[tuple[str, str], tuple[str, list[str]]]:
+    """(folded number, name) → (number as printed, texts)."""
+    texts: dict[tuple[str, str], tuple[str, list[str]]] = {}
+    query = (select(part.c.folded, part_text.c.name, part.c.part_number, part_text.c.text)
+             .join(part, part.c.id == part_text.c.part_id)
+             .where(part_text.c.sheet_id == sheet_id).order_by(part_text.c.position))
+    for folded, name, number, text in connection.execute(query):
+        texts.setdefault((folded, name), (number, []))[1].append(text)
+    return texts
+
+
+def _text_changes(
+    before: dict[tuple[str, str], tuple[str, list[str]]], after: dict[tuple[str, str], tuple[str, list[str]]]
+) -> tuple[TextChange, ...]:
+    changes = []
+    for key in dict.fromkeys((*before, *after)):
+        number = (before.get(key) or after[key])[0]
+        old, new = (texts.get(key, ("", []))[1] for texts in (before, after))
+        if set(old) != set(new):
+            changes.append(TextChange(number, key[1], tuple(old), tuple(new)))
+    return tuple(changes)
+
+
+def _accepted(connection: Connection, version: int, sheet_id: int, touched: Iterable[str]) -> tuple[str, ...]:
+    """Parts of a sheet with accepted numbers, of those touched."""
+    query = (
+        select(part.c.folded, part.c.part_number).join(part_state, part_state.c.part_id == part.c.id)
+        .where(part.c.sheet_id == sheet_id, part.c.part_number != WHOLE_SERIES, part_state.c.accepted > 0,
+               holds_at(part_state, version)).order_by(part.c.position))
+    wanted = set(touched)
+    return tuple(number for folded, number in connection.execute(query) if folded in wanted)
+
+
+def _comparisons(
+    connection: Connection, version: int, sha256: str, touched: Iterable[str]
+) -> tuple[str, ...]:
+    """Names of the comparisons kept that judged one of the parts touched with this sheet's numbers."""
+    wanted = {(folded, sha256) for folded in touched}
+    return tuple(
+        saved.comparison.name for saved in connection_to_comparisons(connection, version)
+        if wanted & {(fold(one.part_number), one.sha256) for one in saved.comparison.parts})

@@ -1,0 +1,82 @@
+"""Stored sheets: in short for a list, or whole as they were read.
+
+Comes in: a connection, a version. Goes out: SheetRow or SheetReading. Changes nothing.
+"""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from sqlalchemy import Connection, func, select
+
+from extract.schema import Finding, PartText, Place, Quantity, Severity, SheetReading
+from holdtrip.library.history import SAID_AT, text_to_time
+from holdtrip.library.numbers import connection_to_numbers
+from holdtrip.library.records import Failure, SheetRow
+from holdtrip.library.tables import change, failure, finding, part, part_text, reading, sheet
+
+
+def connection_to_sheet_rows(connection: Connection, version: int) -> tuple[SheetRow, ...]:
+    """All sheets of a version, in the order imported."""
+    parts = select(func.count()).where(part.c.sheet_id == sheet.c.id, part.c.part_number != "*")
+    readings = select(func.count()).where(reading.c.sheet_id == sheet.c.id)
+    other = sheet.alias("other")
+    newest = select(func.max(other.c.age)).where(other.c.family == sheet.c.family,
+                                                 other.c.change_id <= version)
+    query = (
+        select(sheet.c.document, sheet.c.sha256, sheet.c.revision, sheet.c.page_count, sheet.c.pages_read,
+               parts.scalar_subquery(), readings.scalar_subquery(),
+               sheet.c.age == newest.scalar_subquery(), change.c.who, SAID_AT)
+        .join(change, change.c.id == sheet.c.change_id)
+        .where(sheet.c.change_id <= version).order_by(sheet.c.id))
+    return tuple(_row_to_sheet_row(row) for row in connection.execute(query))
+
+
+def _row_to_sheet_row(row: tuple[Any, ...]) -> SheetRow:
+    document, sha256, revision, page_count, pages_read, parts, readings, newest, who, at = row
+    return SheetRow(document, sha256, revision, page_count, tuple(json.loads(pages_read)), parts, readings,
+                    bool(newest), who, text_to_time(at))
+
+
+def connection_to_sheet(connection: Connection, sha256: str) -> SheetReading | None:
+    """A sheet whole, as it was imported, decisions left aside; None if it is not stored."""
+    row = connection.execute(select(sheet).where(sheet.c.sha256 == sha256)).mappings().one_or_none()
+    if row is None:
+        return None
+    part_ids = connection.execute(select(part.c.id).where(part.c.sheet_id == row["id"])).scalars().all()
+    numbers = connection_to_numbers(connection, row["change_id"], part_ids)
+    return SheetReading(
+        row["document"], sha256, row["page_count"], tuple(json.loads(row["pages_read"])), row["revision"],
+        tuple(number.reading for number in numbers),
+        _texts(connection, row["id"], row["document"], sha256), _findings(connection, row["id"]))
+
+
+def _texts(connection: Connection, sheet_id: int, document: str, sha256: str) -> tuple[PartText, ...]:
+    query = (select(part.c.part_number, part_text).join(part, part.c.id == part_text.c.part_id)
+             .where(part_text.c.sheet_id == sheet_id).order_by(part_text.c.position))
+    return tuple(PartText(document, sha256, row["part_number"], row["name"], row["text"],
+                          Place(row["page"], row["x0"], row["top"], row["x1"], row["bottom"]))
+                 for row in connection.execute(query).mappings())
+
+
+def _findings(connection: Connection, sheet_id: int) -> tuple[Finding, ...]:
+    query = select(finding).where(finding.c.sheet_id == sheet_id).order_by(finding.c.position)
+    return tuple(
+        Finding(row["code"], Severity(row["severity"]), row["message"], row["found"], row["expected"],
+                row["document"], row["part_number"],
+                Quantity(row["quantity"]) if row["quantity"] is not None else None,
+                Place(row["page"], row["x0"], row["top"], row["x1"], row["bottom"])
+                if row["page"] is not None else None)
+        for row in connection.execute(query).mappings())
+
+
+def connection_to_failures(connection: Connection, version: int) -> tuple[Failure, ...]:
+    """The files that imports up to a version could not read; one stored since then is no failure."""
+    query = (
+        select(failure.c.document, failure.c.sha256, failure.c.reason, change.c.who, SAID_AT)
+        .join(change, change.c.id == failure.c.change_id)
+        .where(failure.c.change_id <= version,
+               failure.c.sha256.not_in(select(sheet.c.sha256).where(sheet.c.change_id <= version)))
+        .order_by(failure.c.id))
+    return tuple(Failure(*row[:4], text_to_time(row[4])) for row in connection.execute(query))

@@ -1,0 +1,59 @@
+"""Whether a library is sound: the database's own check, its form, rows that point nowhere, wrong counts.
+
+Comes in: a reading connection. Goes out: one line for each fault. Mends nothing, knows no copies of sheets.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sqlalchemy import Connection, and_, func, select, text
+
+from extract.schema import Status
+from holdtrip.library.history import holds_at
+from holdtrip.library.migrating import NEWEST, step_of
+from holdtrip.library.numbers import connection_to_numbers
+from holdtrip.library.part_states import verdicts_to_counts
+from holdtrip.library.records import Verdict
+from holdtrip.library.tables import metadata, part, part_state, sheet
+
+
+def connection_to_faults(connection: Connection, version: int) -> Iterator[str]:
+    """Every fault, in plain words."""
+    step = step_of(connection)
+    if step != NEWEST:
+        yield f"its form is {step}, this holdtrip knows {NEWEST}"
+    if connection.dialect.name == "sqlite":
+        said = connection.execute(text("PRAGMA integrity_check")).scalars()
+        yield from (f"the file is damaged: {line}" for line in said if line != "ok")
+    yield from _orphans(connection)
+    yield from _wrong_states(connection, version)
+
+
+def _orphans(connection: Connection) -> Iterator[str]:
+    """Rows that point to rows that are not there."""
+    for table in metadata.sorted_tables:
+        for key in table.foreign_keys:
+            there = key.column.table.alias()
+            missing = select(func.count()).select_from(table.outerjoin(
+                there, key.parent == there.c[key.column.name])).where(
+                and_(key.parent.is_not(None), there.c[key.column.name].is_(None)))
+            if count := connection.execute(missing).scalar_one():
+                yield f"{count} rows of {table.name} point to a {key.column.table.name} that is not there"
+
+
+def _wrong_states(connection: Connection, version: int) -> Iterator[str]:
+    """Parts whose counts do not follow from what was said of their numbers."""
+    numbers: dict[tuple[str, str], list[tuple[Status, Verdict | None]]] = {}
+    for one in connection_to_numbers(connection, version):
+        key = (one.reading.sha256, one.reading.part_number)
+        numbers.setdefault(key, []).append(
+            (one.reading.status, one.decision.verdict if one.decision is not None else None))
+    query = (select(sheet.c.sha256, sheet.c.document, part.c.part_number, part_state.c.undecided,
+                    part_state.c.accepted, part_state.c.rejected)
+             .join(part, part.c.sheet_id == sheet.c.id).join(part_state, part_state.c.part_id == part.c.id)
+             .where(holds_at(part_state, version)))
+    for sha256, document, number, *stored in connection.execute(query):
+        counts = verdicts_to_counts(numbers.get((sha256, number), []))
+        if stored != [counts.undecided, counts.accepted, counts.rejected]:
+            yield f"{number} of {document}: its counts do not follow from its decisions"

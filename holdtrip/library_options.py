@@ -1,0 +1,107 @@
+"""Which library, at which time, and who changes it: options that several commands share.
+
+Comes in: what was typed and the surroundings. Goes out: click options, and the address of the library:
+as typed, HOLDTRIP_LIBRARY, holdtrip.toml, or a file of the user's own. Opens nothing.
+"""
+
+from __future__ import annotations
+
+import getpass
+import tomllib
+from datetime import UTC, datetime
+from pathlib import Path
+
+import click
+
+from extract.errors import InputError
+
+PROJECT_FILE = "holdtrip.toml"
+OTHER_KEYS = frozenset({"series"})
+"""What the project's file may hold beside the library (holdtrip/series_rules.py)."""
+FILE_ENDINGS = (".sqlite", ".sqlite3", ".db")
+
+library_option = click.option(
+    "--library", "library", metavar="FILE_OR_ADDRESS", envvar="HOLDTRIP_LIBRARY",
+    help="The library: an SQLite file or a PostgreSQL address. Without it, HOLDTRIP_LIBRARY, then"
+         f" `library` in {PROJECT_FILE} of this folder or one above, then a file of your own.",
+)
+"""The option that every command working on the library takes."""
+
+_TIME = click.DateTime(["%Y-%m-%d", "%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M", "%Y-%m-%dT%H:%M:%S",
+                        "%Y-%m-%d %H:%M:%S", "%Y-%m-%d %H:%M:%S %z", "%Y-%m-%dT%H:%M:%S%z"])
+
+
+def _aware(_context: click.Context, _option: click.Parameter, value: datetime | None) -> datetime | None:
+    return value.astimezone() if value else None
+
+
+def _past(context: click.Context, option: click.Parameter, value: datetime | None) -> datetime | None:
+    """A time in the future shows what stands now, and says so."""
+    time = _aware(context, option, value)
+    if time is not None and time > datetime.now(UTC):
+        click.echo(f"--as-of {time:%Y-%m-%d %H:%M:%S %z} lies in the future: shown is what stands now",
+                   err=True)
+    return time
+
+
+since_option = click.option(
+    "--since", metavar="TIME", type=_TIME, callback=_aware,
+    help="Only revisions imported at or after this time; then the exit code is 1 if there are any.",
+)
+"""From when on; the command gets an aware time or None."""
+
+as_of_option = click.option(
+    "--as-of", "as_of", metavar="TIME", type=_TIME, callback=_past,
+    help="Show the library as it stood then (local time, such as 2026-03-01 or '2026-03-01 14:30').",
+)
+"""A past state of the library; the command gets an aware time or None."""
+
+
+def login_name() -> str:
+    """The name the system knows the user by; where it knows none the option must be typed."""
+    try:
+        return getpass.getuser()
+    except (ImportError, KeyError, OSError):
+        raise click.UsageError("the system does not tell your name: add --who NAME") from None
+
+
+who_option = click.option(
+    "--who", metavar="NAME", envvar="HOLDTRIP_WHO", default=login_name,
+    help="Who does this, for the library's history. Without it, HOLDTRIP_WHO, then your login name.",
+)
+"""Who signs a change."""
+
+
+def library_address(typed: str | None) -> str:
+    """The address to open; the folder of a file of the user's own is made if need be."""
+    return typed or _of_project(Path.cwd()) or _of_user()
+
+
+def is_library(source: str) -> bool:
+    """Whether a source typed by the user names a library and not datasheets or a table."""
+    return "://" in source or source.endswith(FILE_ENDINGS)
+
+
+def _of_project(folder: Path) -> str | None:
+    """`library` of the nearest holdtrip.toml; a file in it is relative to where it stands."""
+    path = next((place / PROJECT_FILE for place in (folder, *folder.parents)
+                 if (place / PROJECT_FILE).is_file()), None)
+    if path is None:
+        return None
+    try:
+        said = tomllib.loads(path.read_text(encoding="utf-8"))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise InputError(str(path), str(error), "a TOML file such as: library = 'parts.sqlite'") from error
+    address = said.get("library")
+    if address is None and said.keys() <= OTHER_KEYS:
+        return None
+    if not isinstance(address, str) or not address:
+        raise InputError(str(path), f"library is {address!r}", "library = 'parts.sqlite' or an address")
+    return address if "://" in address else str(path.parent / address)
+
+
+def _of_user() -> str:
+    """A file in the folder where the system keeps a user's data."""
+    from platformdirs import user_data_path
+
+    return str(user_data_path("holdtrip", appauthor=False, ensure_exists=True) / "library.sqlite")

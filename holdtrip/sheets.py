@@ -1,0 +1,134 @@
+"""Datasheets named on the command line, read one after the other or many at once.
+
+Comes in: files and folders. Goes out: for each PDF what was read, or why not. Shows progress on
+stderr; prints nothing else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from extract.errors import HoldtripError, InputError
+from extract.schema import SheetReading
+
+if TYPE_CHECKING:
+    from extract.batch import SheetOutcome
+    from extract.sheet import ReadOptions
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """A datasheet of a batch that could not be read, and why, in one line."""
+
+    path: Path
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """What came of reading several datasheets, in the order given."""
+
+    sheets: tuple[SheetReading, ...]
+    failures: tuple[Failure, ...]
+
+
+def paths_to_pdfs(paths: Iterable[Path]) -> tuple[Path, ...]:
+    """Every PDF named or in a named folder and below, each once, folders in alphabetical order."""
+    found: dict[Path, None] = {}
+    for path in paths:
+        if not path.exists():
+            raise InputError(str(path), "no such file or folder", "a PDF file or a folder of PDF files")
+        pdfs = _folder_to_pdfs(path) if path.is_dir() else [path]
+        found |= dict.fromkeys(pdfs)
+    return tuple(found)
+
+
+def _folder_to_pdfs(folder: Path) -> list[Path]:
+    pdfs = sorted(path for path in folder.rglob("*") if path.suffix.lower() == ".pdf" and path.is_file())
+    if not pdfs:
+        raise InputError(str(folder), "no PDF file in this folder or below", "a folder of PDF datasheets")
+    return pdfs
+
+
+def read_each(
+    pdfs: Sequence[Path], scheduler: str | None = None, one_reading: bool = False, particulars: bool = False
+) -> Iterator[SheetOutcome]:
+    """Read datasheets on all cores, or on the cluster of a scheduler, with a bar on stderr; outcomes come
+    as they finish. `one_reading`: without the second reading, if asked for deliberately.
+
+    A single file is read as soon as possible, under the same limits.
+    """
+    if scheduler is not None:
+        yield from _read_on_cluster(pdfs, scheduler, one_reading)
+        return
+    # Here and not above: a command that only looks into a library must not load the reading packages.
+    from extract.batch import read_one_sheet, read_sheets
+
+    if len(pdfs) == 1:
+        yield read_one_sheet(pdfs[0], _to_options(one_reading, particulars), meanwhile=_load_screen)
+        return
+    from holdtrip.screen import progress
+
+    with progress("Reading", len(pdfs)) as step:
+        for outcome in read_sheets(pdfs, _to_options(one_reading, particulars)):
+            step(outcome.path.name)
+            yield outcome
+
+
+def _to_options(one_reading: bool, particulars: bool = False) -> ReadOptions | None:
+    """None, the usual options, loads nothing of the reading here: the workers do."""
+    if not one_reading and not particulars:
+        return None
+    from extract.sheet import ReadOptions
+
+    return ReadOptions(second_reading=not one_reading, particulars=particulars)
+
+
+def _load_screen() -> None:
+    """Load what draws tables, which every command that reads a sheet needs next."""
+    import holdtrip.sheet_summary  # noqa: F401
+
+
+def _read_on_cluster(pdfs: Sequence[Path], scheduler: str, one_reading: bool) -> Iterator[SheetOutcome]:
+    from extract.cluster import read_sheets_on_cluster
+    from holdtrip.screen import progress
+
+    options = _to_options(one_reading)
+    with progress("Reading", len(pdfs)) as step:
+        for outcome in read_sheets_on_cluster(pdfs, scheduler, options) if pdfs else ():
+            step(outcome.path.name)
+            yield outcome
+
+
+def read_batch(pdfs: Sequence[Path], one_reading: bool = False, particulars: bool = False) -> Batch:
+    """Everything that was read, in the order given; raises HoldtripError if nothing could be.
+
+    `particulars`: sizes, temperatures and the like too.
+    """
+    each = read_each(pdfs, one_reading=one_reading, particulars=particulars)
+    outcomes = {outcome.path: outcome for outcome in each}
+    in_order = [outcomes[path] for path in pdfs]
+    sheets = tuple(outcome.reading for outcome in in_order if outcome.reading is not None)
+    failures = outcomes_to_failures(in_order)
+    if len(pdfs) == 1 and not sheets:
+        raise HoldtripError(failures[0].reason)
+    if not sheets:
+        raise InputError(f"all {len(pdfs)} files", failures[0].reason, "at least one readable datasheet")
+    return Batch(sheets, failures)
+
+
+def batch_to_answered(batch: Batch, path: Path) -> Batch:
+    """A batch with the answers of a file applied to its sheets."""
+    from extract.answers import read_answers, sheet_to_answered
+
+    answers = read_answers(path)
+    return Batch(tuple(sheet_to_answered(sheet, answers) for sheet in batch.sheets), batch.failures)
+
+
+def outcomes_to_failures(outcomes: Iterable[SheetOutcome]) -> tuple[Failure, ...]:
+    """The files that could not be read."""
+    return tuple(Failure(outcome.path, outcome.error or "no reason given")
+                 for outcome in outcomes if outcome.reading is None)

@@ -1,0 +1,102 @@
+"""What the plots of a comparison are drawn from: the course of hold and trip, trip times, what is asked.
+
+Comes in: a requirement as fields of a query, a part. Goes out: JSON in A, s, °C. Draws nothing and computes
+nothing of its own: the lines are those the workbook and the decision record draw.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from fastapi import APIRouter, Request
+
+from compare.corners import Case
+from compare.derating_lines import Piece, hold_to_pieces, trip_to_pieces
+from extract.schema import Quantity
+from holdtrip.web.compare_routes import FIELDS, Unreviewed, one_case
+from holdtrip.web.desk import Desk
+from holdtrip.web.typed_fields import Sha256InQuery, WordsInQuery
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A straight piece of a current against ambient; both ends are the same for a tabulated point."""
+
+    from_c: float
+    to_c: float
+    from_a: float
+    to_a: float
+    basis: str
+
+
+@dataclass(frozen=True, slots=True)
+class TimePoint:
+    """A tabulated time to trip."""
+
+    current_a: float
+    time_s: float
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What the requirement asks of the two plots; None where it asks nothing, or nothing is known."""
+
+    coldest_c: float
+    hottest_c: float
+    hold_a: float
+    fault_min_a: float | None
+    fault_max_a: float | None
+    trip_time_max_s: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class PartCurves:
+    """The courses of one part, and what is asked of it."""
+
+    part_number: str
+    sha256: str
+    hold: tuple[Stretch, ...]
+    trip: tuple[Stretch, ...]
+    times: tuple[TimePoint, ...]
+    asked: Asked
+
+
+def curve_router(desk: Desk) -> APIRouter:
+    """The route of curves."""
+    router = APIRouter(prefix="/api", tags=["compare"])
+
+    @router.get("/ranking/curves", openapi_extra=FIELDS)
+    def curves(request: Request, part: WordsInQuery, sheet: Sha256InQuery,
+               unreviewed: Unreviewed = False) -> PartCurves:
+        """Hold and trip of one part against ambient, its trip times, and the limits that the requirement
+        sets."""
+        case = one_case(desk, request, unreviewed, (part, sheet))
+        return PartCurves(part, sheet, _stretches(hold_to_pieces(case.numbers, case.derating)),
+                          _stretches(trip_to_pieces(case.numbers, case.derating)), _times(case), _asked(case))
+
+    return router
+
+
+def _stretches(pieces: Iterable[Piece]) -> tuple[Stretch, ...]:
+    return tuple(Stretch(piece.from_c, piece.to_c, piece.from_a, piece.to_a, piece.basis.value)
+                 for piece in pieces if piece.from_a is not None and piece.to_a is not None
+                 and math.isfinite(piece.from_c) and math.isfinite(piece.to_c))
+
+
+def _times(case: Case) -> tuple[TimePoint, ...]:
+    return tuple(TimePoint(one.test_current_a, one.value, one.status.value)
+                 for one in case.numbers.part.readings
+                 if one.quantity is Quantity.TIME_TO_TRIP and one.test_current_a)
+
+
+def _asked(case: Case) -> Asked:
+    asked = case.requirement
+    return Asked(asked.coldest_c, asked.hottest_c, asked.normal_current_a * asked.hold_factor,
+                 _finite(case.lowest_fault.value), _finite(case.highest_fault.value), asked.trip_time_max_s)
+
+
+def _finite(value: float | None) -> float | None:
+    return value if value is not None and math.isfinite(value) else None

@@ -1,0 +1,74 @@
+"""A stored number as the page shows it: value, condition, place, what was said of it.
+
+Comes in: numbers of the library. Goes out: flat records for JSON, in reading order of a reviewer.
+Decides nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from extract.checks.correction import quantity_to_units
+from extract.schema import Place, Quantity, Status
+from holdtrip.library.records import Decision, StoredNumber, Verdict
+from holdtrip.numbers import KINDS, NAMES, condition_to_text, value_to_text
+from holdtrip.web.plain_reasons import note_to_words, notes_to_label
+
+_FIRST = {Status.DISPUTED: 0, Status.SINGLE: 1}
+
+
+@dataclass(frozen=True, slots=True)
+class NumberRow:
+    """One number. `state` is a person's verdict or, without one, the status it was read with; `said` tells
+    that verdict in words; `decided_at`, `decided_by` name the step in the history (numbers of one step share
+    its time); `value` and `shown` are as read, `corrected` is what a person put beside it; `units` are what
+    a correction may be typed in."""
+
+    number_id: int
+    part_number: str
+    quantity: str
+    kind: str
+    condition: str
+    value: float
+    shown: str
+    corrected: str
+    units: tuple[str, ...]
+    raw: str
+    status: str
+    state: str
+    said: str
+    decided_at: str
+    decided_by: str
+    because: str
+    notes: tuple[str, ...]
+    label: str
+    place: Place
+
+
+def numbers_to_rows(numbers: Iterable[StoredNumber]) -> tuple[NumberRow, ...]:
+    """Disputed numbers first, then those read once, then the others; each group as printed."""
+    listed = sorted(numbers, key=lambda one: _FIRST.get(one.reading.status, 2))
+    return tuple(map(number_to_row, listed))
+
+
+def number_to_row(one: StoredNumber) -> NumberRow:
+    """One number for the page."""
+    reading = one.reading
+    said = one.decision if one.decision and one.decision.verdict is not Verdict.REOPENED else None
+    return NumberRow(
+        one.number_id, reading.part_number, NAMES[reading.quantity], KINDS[reading.kind],
+        condition_to_text(reading), reading.value, value_to_text(reading.quantity, reading.value),
+        value_to_text(reading.quantity, said.value) if said and said.value is not None else "",
+        quantity_to_units(reading.quantity), reading.raw, reading.status.value,
+        said.verdict.value if said else reading.status.value,
+        _decision_to_text(reading.quantity, one.decision) if one.decision else "",
+        said.at.isoformat() if said else "", said.who if said else "", said.reason if said else "",
+        tuple(map(note_to_words, reading.notes)), notes_to_label(reading.notes), reading.place)
+
+
+def _decision_to_text(quantity: Quantity, said: Decision) -> str:
+    value = f" to {value_to_text(quantity, said.value)}" if said.value is not None else ""
+    because = f": {said.reason}" if said.reason else ""
+    verdict = said.verdict.value.replace("_", " ")
+    return f"{verdict}{value} by {said.who}, {said.at:%Y-%m-%d %H:%M} UTC{because}"

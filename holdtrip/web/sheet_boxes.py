@@ -1,0 +1,147 @@
+"""Where each number of a sheet stands in the picture: its ink, its row's name, its column's heading.
+
+Comes in: a kept PDF and the stored numbers read from it. Goes out: boxes in points from the top left of the
+page as shown. A label or heading is found again on the page, for showing it beside the cell; nothing is read
+from it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+from statistics import median
+
+from extract.document import open_pdfium
+from extract.schema import WHOLE_SERIES
+from holdtrip.library.records import StoredNumber
+from holdtrip.web.page_ink import Box, PageInk, around, page_to_ink, place_to_box, text_to_boxes
+from holdtrip.web.plain_reasons import notes_to_label
+
+HIGHEST_HEADING_PT = 62.0
+FIRST_GAP_PT, NEXT_GAP_PT = 16.0, 9.0  # from the first row up to its heading, between lines of a heading
+TITLE = 1.25  # letters so much taller than those of a heading are those of a title
+WORD_GAP_PT, WIDEST_HEADING_PT = 3.0, 90.0
+NEW_TABLE = 2.6  # rows further apart than so many times the usual distance belong to two tables
+
+
+@dataclass(frozen=True, slots=True)
+class NumberBoxes:
+    """Of one number: the ink of its cell, the name of its row, the strip with its column's heading."""
+
+    number_id: int
+    cell: Box
+    label: Box
+    heading: Box
+
+
+def path_to_boxes(path: Path, numbers: Sequence[StoredNumber]) -> tuple[NumberBoxes, ...]:
+    """The boxes of all numbers of a sheet, in this process."""
+    found: list[NumberBoxes] = []
+    with open_pdfium(path, path.name) as pdf:
+        for page in sorted({one.reading.place.page for one in numbers}):
+            if 1 <= page <= len(pdf):
+                own = [one for one in numbers if one.reading.place.page == page]
+                found += _page_to_boxes(page_to_ink(pdf[page - 1]), own)
+    return tuple(found)
+
+
+def _page_to_boxes(ink: PageInk, numbers: Sequence[StoredNumber]) -> list[NumberBoxes]:
+    cells = {one.number_id: _cell(ink, one) for one in numbers}
+    found = []
+    for table in _tables(cells):
+        region = around(cells[number_id] for number_id in table)
+        top = _heading_top(ink, region)
+        for one in numbers:
+            if one.number_id in table:
+                cell = cells[one.number_id]
+                column = around(other for other in map(cells.__getitem__, table) if _over(cell, other))
+                heading = _heading(ink, Box(column.x0, top, column.x1, region.top))
+                found.append(NumberBoxes(one.number_id, cell, _label(ink, one, cell), heading))
+    return found
+
+
+def _cell(ink: PageInk, one: StoredNumber) -> Box:
+    place = one.reading.place
+    return place_to_box(ink, place, one.reading.raw) or Box(place.x0, place.top, place.x1, place.bottom)
+
+
+def _tables(cells: dict[int, Box]) -> list[frozenset[int]]:
+    """Numbers of one page parted where rows stand further apart than rows of a table do."""
+    listed = sorted(cells, key=lambda number_id: cells[number_id].middle[1])
+    heights = [cells[number_id].middle[1] for number_id in listed]
+    steps = [later - earlier for earlier, later in pairwise(heights)]
+    usual = median([step for step in steps if step > 2] or [12.0])
+    parted = [0, *(index + 1 for index, step in enumerate(steps) if step > NEW_TABLE * usual), len(listed)]
+    return [frozenset(listed[start:end]) for start, end in pairwise(parted) if end > start]
+
+
+def _heading_top(ink: PageInk, region: Box) -> float:
+    """How far up the heading above a table reaches: line by line, until a gap."""
+    highest = region.top - HIGHEST_HEADING_PT
+    over = [box for box in ink.boxes if highest < box.top and box.bottom <= region.top + 1
+            and box.x1 > region.x0 - 4 and box.x0 < region.x1 + 4]
+    near = [box.bottom - box.top for box in over if box.bottom > region.top - FIRST_GAP_PT]
+    tall = [box.bottom for box in over if box.bottom - box.top > TITLE * max(near, default=6.0)]
+    title = max(tall, default=0.0)  # the title of a section stands in larger letters
+    top, allowed = region.top, FIRST_GAP_PT
+    for box in sorted((box for box in over if box.top >= title), key=lambda box: -box.bottom):
+        if top - box.bottom > allowed or region.top - box.top > HIGHEST_HEADING_PT:
+            break
+        top, allowed = min(top, box.top), NEXT_GAP_PT
+    return top if top < region.top else region.top - FIRST_GAP_PT
+
+
+def _heading(ink: PageInk, strip: Box) -> Box:
+    """The strip above a column, as wide as the words in it that stand over the column."""
+    glyphs = sorted((box for box in ink.boxes if strip.top - 1 <= box.middle[1] <= strip.bottom),
+                    key=lambda box: (round(box.middle[1] / 3), box.x0))
+    words: list[list[Box]] = []
+    for box in glyphs:
+        last = words[-1][-1] if words else None
+        if last is None or not (-1 < box.x0 - last.x1 < WORD_GAP_PT and _level(box, last)):
+            words.append([])
+        words[-1].append(box)
+    over = [word for word in map(around, words)
+            if _over(word, strip) and word.x1 - word.x0 <= WIDEST_HEADING_PT]
+    wide = around([strip, *over])
+    lowest = max((box.bottom for box in glyphs), default=strip.bottom)
+    return Box(wide.x0, strip.top, wide.x1, min(strip.bottom, lowest + 2))
+
+
+def _over(one: Box, other: Box) -> bool:
+    """Whether two cells share a column: half of the narrower lies over the other."""
+    shared = min(one.x1, other.x1) - max(one.x0, other.x0)
+    return shared >= 0.5 * min(one.x1 - one.x0, other.x1 - other.x0)
+
+
+def _label(ink: PageInk, one: StoredNumber, cell: Box) -> Box:
+    """Where the name of a cell's row stands: beside it, or above it in a table whose columns are parts."""
+    named = notes_to_label(one.reading.notes) or one.reading.part_number
+    places = text_to_boxes(ink, named) if named != WHOLE_SERIES and len(named) > 3 else []
+    beside = [box for box in places if _level(box, cell)]
+    if beside:
+        return min(beside, key=lambda box: abs(box.middle[0] - cell.middle[0]))
+    above = [box for box in places if _over(box, cell) and box.bottom <= cell.top]
+    if above:
+        return max(above, key=lambda box: box.bottom)
+    nearest = [box for box in places if abs(box.middle[1] - cell.middle[1]) < HIGHEST_HEADING_PT]
+    return min(nearest, key=lambda box: abs(box.middle[1] - cell.middle[1])) if nearest else (
+        _first_words(ink.boxes, cell))
+
+
+def _level(one: Box, other: Box) -> bool:
+    shared = min(one.bottom, other.bottom) - max(one.top, other.top)
+    return shared >= 0.4 * min(one.bottom - one.top, other.bottom - other.top)
+
+
+def _first_words(glyphs: Iterable[Box], cell: Box) -> Box:
+    """The first words on a cell's line; the cell itself where nothing stands beside it."""
+    line = sorted((box for box in glyphs if _level(box, cell)), key=lambda box: box.x0)
+    words: list[Box] = []
+    for box in line:
+        if words and box.x0 - words[-1].x1 > 8:
+            break
+        words.append(box)
+    return around(words) if words else cell

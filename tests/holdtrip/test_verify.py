@@ -1,0 +1,112 @@
+"""Is the library sound, and are the copies those that were read?"""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+
+import pytest
+
+from extract.errors import InputError
+from holdtrip.commands import holdtrip
+from holdtrip.exits import run
+from holdtrip.screen import ProgressLines
+from holdtrip.sheet_files import library_to_files
+
+SAMPLES = Path(__file__).parents[2] / "sample_tables"
+
+
+@pytest.fixture
+def library(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Path:
+    """A library of one sheet, with its copy."""
+    path = tmp_path / "team.sqlite"
+    assert run(holdtrip, ["import", str(SAMPLES / "thimblecrag_tcg.pdf"), "--library", str(path)]) <= 1
+    capsys.readouterr()
+    return path
+
+
+def verify(path: Path, capsys: pytest.CaptureFixture[str]) -> tuple[int, str]:
+    """Exit code and what was said."""
+    code = run(holdtrip, ["verify", "--library", str(path)])
+    told = capsys.readouterr()
+    return code, told.out + told.err
+
+
+def test_a_sound_library_has_no_fault(library: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """All sheets have sound copies."""
+    code, said = verify(library, capsys)
+    assert code == 0, said
+    assert "1 datasheets, 1 copies sound, 0 faults" in said
+
+
+def test_a_changed_copy_is_found_and_mended_by_importing(
+    library: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It is named, it is not shown, and the same file imported again takes its place."""
+    files = library_to_files(str(library))
+    copy, = files.folder.glob("*.pdf")
+    copy.write_bytes(copy.read_bytes() + b"%")
+    assert files.path_of(copy.stem) is None
+    code, said = verify(library, capsys)
+    assert code == 1
+    assert "the copy of thimblecrag_tcg.pdf is not the file that was read" in said
+    assert run(holdtrip, ["import", str(SAMPLES / "thimblecrag_tcg.pdf"), "--library", str(library)]) == 0
+    assert files.path_of(copy.stem) == copy
+    assert verify(library, capsys)[0] == 0
+
+
+def test_what_is_missing_or_left_over_is_told(library: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A copy that is gone, and a file of no datasheet: told, but no fault of the library."""
+    folder = library_to_files(str(library)).folder
+    next(folder.glob("*.pdf")).rename(folder / "other.part")
+    code, said = verify(library, capsys)
+    assert code == 0
+    assert "no copy of 1 datasheets" in said
+    assert "1 files in" in said
+
+
+def test_counts_and_rows_that_do_not_follow_are_faults(
+    library: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A database that somebody has changed by hand."""
+    with sqlite3.connect(library) as connection:
+        connection.execute("UPDATE part_state SET accepted = accepted + 1 WHERE id = 1")
+        connection.execute(
+            "INSERT INTO decision (change_id, reading_id, verdict) VALUES (1, 999999, 'accepted')")
+    connection.close()
+    code, said = verify(library, capsys)
+    assert code == 1
+    assert "its counts do not follow from its decisions" in said
+    assert "1 rows of decision point to a reading that is not there" in said
+
+
+def test_a_damaged_file_is_one_line(library: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Pages overwritten with noise: one line or a fault, never a traceback or an error of our own."""
+    data = bytearray(library.read_bytes())
+    data[4096:12288] = b"\xa5" * 8192
+    library.write_bytes(bytes(data))
+    code, said = verify(library, capsys)
+    assert code in (1, 2)
+    assert "holdtrip's own" not in said
+
+
+def test_a_file_that_changed_while_read_is_not_kept(tmp_path: Path) -> None:
+    """The copy is of the bytes that were read, or there is none, and nothing is left over."""
+    files = library_to_files(str(tmp_path / "team.sqlite"))
+    sheet = tmp_path / "sheet.pdf"
+    sheet.write_bytes(b"other")
+    with pytest.raises(InputError, match="changed while it was read"):
+        files.keep(sheet, "0" * 64)
+    assert list(files.folder.iterdir()) == []
+
+
+def test_progress_off_a_terminal_is_a_line_every_ten_seconds(capsys: pytest.CaptureFixture[str]) -> None:
+    """How many, how fast, how long still."""
+    now = [0.0]
+    lines = ProgressLines("Reading", 100, clock=lambda: now[0])
+    for _ in range(30):
+        now[0] += 1.0
+        lines.step("a.pdf")
+    said = capsys.readouterr().err.splitlines()
+    assert said[0] == "Reading: 10 of 100, 60 a minute, about 1.5 min left"
+    assert len(said) == 3
