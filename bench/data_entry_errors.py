@@ -2,11 +2,11 @@
 
 Comes in: a WideTable and a random generator. Goes out: plantings. Checks nothing: seeded_errors.py does.
 
-Classes of digit errors: J. Verhoeff, Error Detecting Decimal Codes, Mathematical Centre Tracts 29, Amsterdam
-1969 (single error, omitted and added digit, adjacent transposition, jump transposition, twin, jump twin and
-phonetic error; named from memory). Classes of spreadsheet errors: R. R. Panko and R. P. Halverson,
-on Trial: A Survey of Research on Spreadsheet Risks, HICSS-29, 1996 (mechanical: mistyping and pointing at
-a wrong cell; omission: something left out; named from memory).
+Classes of digit errors: "Error Detecting Decimal Codes", Mathematical Centre Tracts 29, Amsterdam 1969
+(single error, omitted and added digit, adjacent transposition, jump transposition, twin, jump twin and
+phonetic error; named from memory). Classes of spreadsheet errors: "Spreadsheets on Trial: A Survey of
+Research on Spreadsheet Risks", HICSS-29, 1996 (mechanical: mistyping and pointing at a wrong cell;
+omission: something left out; named from memory).
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ def table_to_data_entry_errors(
             yield from make(table, chance)
 
 
-# Verhoeff: digits
+# Digits
 
 
 def _digits(text: str) -> list[int]:
@@ -171,7 +171,7 @@ def _in_part_numbers(
                            frozenset({0}))
 
 
-# Panko and Halverson: mechanical errors and omissions
+# Spreadsheets: mechanical errors and omissions
 
 
 def _wrong_cell(table: WideTable, chance: random.Random) -> Iterator[Planting]:

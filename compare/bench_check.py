@@ -34,6 +34,9 @@ LAGS_TO_SETTLE = 5.0
 """Time constants after which a thermometer shows the temperature within one percent (1 - e^-5)."""
 USUAL_SURFACE_C = (85.0, 160.0)
 """Surfaces of tripped parts in published vendor data, from battery straps to high-temperature types."""
+COOLEST_SKIN_C = 60.0
+"""A sound strap settled at 64 °C at its skin, tripped at 10 V: warmer than this is no fault. Common practice,
+no source."""
 
 
 STEPS_AGREE = 0.05
@@ -309,6 +312,10 @@ def _surface(tripped: MeasuredTripped, surface_c: float) -> BenchCheck:
                                f"read after {settled_s:g} s; the thermometer needs "
                                f"{LAGS_TO_SETTLE * lag_s:g} s")
     low_c, high_c = USUAL_SURFACE_C
+    if COOLEST_SKIN_C <= surface_c < low_c:
+        return _not_comparable("surface_temperature", surface_c, "°C",
+                               f"cooler than the {low_c:g} to {high_c:g} °C usual in published vendor data; "
+                               "yet a sound battery strap was measured at 64 °C")
     fits = low_c <= surface_c <= high_c
     return BenchCheck("surface_temperature", surface_c, low_c, high_c, "°C",
                       BenchVerdict.FITS if fits else BenchVerdict.OUTSIDE,

@@ -52,6 +52,10 @@ def letter_to_height(letter: Letter) -> float:
     return high if is_level(letter.angle) else wide if is_upright(letter.angle) else min(wide, high)
 
 
+_SIGNS = {"-", "−", "–", "+"}
+_SIGN_ASIDE = 1.25  # a sign comes from a font of its own, whose box stands higher: 10 to the power of -1
+
+
 def is_level(angle: float) -> bool:
     """Read to the right."""
     return min(angle % 360, 360 - angle % 360) < _SAME_DEGREES
@@ -139,7 +143,8 @@ def _follows(one: Letter, other: Letter, gap_em: float) -> bool:
     along, aside = (bx - ax) * dx + (by - ay) * dy, abs((by - ay) * dx - (bx - ax) * dy)
     em = max(letter_to_height(one), letter_to_height(other), 0.1)
     room = (_length(one) + _length(other)) / 2
-    return aside < _ASIDE_EM * em and -0.3 * em < along - room < gap_em * em
+    level = _ASIDE_EM * em * (_SIGN_ASIDE if _SIGNS & {one.text, other.text} else 1.0)
+    return aside < level and -0.3 * em < along - room < gap_em * em
 
 
 def _length(letter: Letter) -> float:

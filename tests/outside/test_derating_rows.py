@@ -58,6 +58,19 @@ def test_size_for_a_current_at_an_ambient(make_part: MakePart) -> None:
     assert hold_a(make_part(hold=0.65, ratios=ROW_C), 50.0) == pytest.approx(0.5005)
 
 
+@pytest.mark.parametrize(
+    ("current_a", "share", "used", "rating_a"), [(4.0, 0.90, 0.75, 5.93), (1.5, 0.95, 0.70, 2.255)]
+)
+def test_rating_for_a_current_by_shares(
+    make_part: MakePart, current_a: float, share: float, used: float, rating_a: float
+) -> None:
+    """A published fuse guide sizes one-time fuses by the same division: 4 A, 0.90 at 65 °C, 75 % used give
+    5.93 A; 1.5 A, 0.95, 70 % used give 2.255 A. A part of that rating carries just the current.
+    (holdtrip does not rate one-time fuses; their 75 % is no rule for PTC parts.)"""
+    part = make_part(hold=rating_a, ratios={25.0: 1.0, 65.0: share})
+    assert used * hold_a(part, 65.0) == pytest.approx(current_a, rel=2e-3)
+
+
 @given(ambient_c=st.floats(-40.0, 85.0), row=st.sampled_from([ROW_A, ROW_B, ROW_C]))
 def test_between_columns_scipy_says_the_same(ambient_c: float, row: dict[float, float]) -> None:
     """Reference library: scipy's spline of degree one through the same columns gives the same share."""
