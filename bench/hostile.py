@@ -1,6 +1,6 @@
 """200 hostile PDFs, read in a folder at once and one by one: what each ends as, and what it costs.
 
-    python bench/hostile.py [--count 200] [--seed 19] [--one-by-one N]
+    python bench/hostile.py [--count 200] [--seed 19] [--first N] [--one-by-one N] [--no-folder]
 
 Comes in: nothing; the files are made here, from a seed: forms that draw themselves, shadings, fonts,
 patterns, compressed bombs, nests, giant and cropped pages, user units, broken tables of places, names no file
@@ -259,45 +259,61 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=as_written)
     parser.add_argument("--count", type=int, default=200)
     parser.add_argument("--seed", type=int, default=19)
+    parser.add_argument("--first", type=int, default=0, help="the first of them to be read one by one; 0")
     parser.add_argument("--one-by-one", type=int, default=None, help="so many of them one by one; all")
+    parser.add_argument("--no-folder", action="store_true", help="do not read them in a folder")
     options = parser.parse_args()
     with tempfile.TemporaryDirectory() as scratch:
         folder = Path(scratch) / "hostile"
         folder.mkdir()
         paths = make_folder(folder, options.count, options.seed)
-        alone = {}
-        for name in SOUND:
-            out = Path(scratch) / f"{name}.csv"
-            run(["read", str(SAMPLES / name), "--long", str(out)])
-            alone[name] = sorted(out.read_text(encoding="utf-8").splitlines()[1:])
-            (folder / f"sound_{name}").write_bytes((SAMPLES / name).read_bytes())
-        wrong, ends, most_s, most_bytes = [], Counter[str](), 0.0, 0
-        for path in paths[:options.one_by_one]:
-            ended = run(["read", str(path)])
-            wrong += faults(path.name, ended, is_one=True)
-            ends[said_to_end(ended.said)] += 1
-            if ended.cpu_s > 20 or ended.max_bytes > 1_000_000_000:
-                print(f"  {path.name!r}: {ended.cpu_s:.0f} s, {ended.max_bytes / 1e9:.2f} GB,"
-                      f" {said_to_end(ended.said)}", flush=True)
-            most_s, most_bytes = max(most_s, ended.cpu_s), max(most_bytes, ended.max_bytes)
-        print(f"one by one: {sum(ends.values())} files: {dict(ends)}; at most {most_s:.1f} s of processor"
-              f" time and {most_bytes / 1e9:.2f} GB each", flush=True)
-        table = Path(scratch) / "folder.csv"
-        ended = run(["read", str(folder), "--long", str(table)])
-        wrong += faults("folder", ended, is_one=False)
-        left_out = re.findall("not read: .*", ended.said)
-        reasons = Counter(said_to_end(f"holdtrip: {line}") for line in left_out)
-        print(f"in a folder: exit code {ended.code} after {ended.seconds:.0f} s, {ended.cpu_s:.0f} s of"
-              f" processor time, {ended.max_bytes / 1e9:.2f} GB in one worker;"
-              f" not read: {dict(reasons)}")
-        read = table.read_text(encoding="utf-8").splitlines()[1:] if table.exists() else []
-        for name, rows in alone.items():
-            here = sorted(row.removeprefix("sound_") for row in read if row.startswith(f"sound_{name}"))
-            if here != rows:
-                wrong.append(f"{name}: read otherwise among hostile files than alone")
+        last = None if options.one_by_one is None else options.first + options.one_by_one
+        wrong = read_each(paths[options.first:last])
+        if not options.no_folder:
+            wrong += read_folder(folder, Path(scratch))
     print("\n".join(wrong)
           or "no fault: no traceback, no signal, within the limits, sound sheets undisturbed")
     return 1 if wrong else 0
+
+
+def read_each(paths: list[Path]) -> list[str]:
+    """Read files one by one, print what they cost; the faults found."""
+    wrong, ends, most_s, most_bytes = [], Counter[str](), 0.0, 0
+    for path in paths:
+        ended = run(["read", str(path)])
+        wrong += faults(path.name, ended, is_one=True)
+        ends[said_to_end(ended.said)] += 1
+        if ended.cpu_s > 20 or ended.max_bytes > 1_000_000_000:
+            print(f"  {path.name!r}: {ended.cpu_s:.0f} s, {ended.max_bytes / 1e9:.2f} GB,"
+                  f" {said_to_end(ended.said)}", flush=True)
+        most_s, most_bytes = max(most_s, ended.cpu_s), max(most_bytes, ended.max_bytes)
+    print(f"one by one: {sum(ends.values())} files: {dict(ends)}; at most {most_s:.1f} s of processor"
+          f" time and {most_bytes / 1e9:.2f} GB each", flush=True)
+    return wrong
+
+
+def read_folder(folder: Path, scratch: Path) -> list[str]:
+    """Read them all at once, sound sheets among them, print what it cost; the faults found."""
+    alone = {}
+    for name in SOUND:
+        out = scratch / f"{name}.csv"
+        run(["read", str(SAMPLES / name), "--long", str(out)])
+        alone[name] = sorted(out.read_text(encoding="utf-8").splitlines()[1:])
+        (folder / f"sound_{name}").write_bytes((SAMPLES / name).read_bytes())
+    table = scratch / "folder.csv"
+    ended = run(["read", str(folder), "--long", str(table)])
+    wrong = faults("folder", ended, is_one=False)
+    left_out = re.findall("not read: .*", ended.said)
+    reasons = Counter(said_to_end(f"holdtrip: {line}") for line in left_out)
+    print(f"in a folder: exit code {ended.code} after {ended.seconds:.0f} s, {ended.cpu_s:.0f} s of"
+          f" processor time, {ended.max_bytes / 1e9:.2f} GB in one worker;"
+          f" not read: {dict(reasons)}")
+    read = table.read_text(encoding="utf-8").splitlines()[1:] if table.exists() else []
+    for name, rows in alone.items():
+        here = sorted(row.removeprefix("sound_") for row in read if row.startswith(f"sound_{name}"))
+        if here != rows:
+            wrong.append(f"{name}: read otherwise among hostile files than alone")
+    return wrong
 
 
 if __name__ == "__main__":

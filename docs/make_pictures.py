@@ -154,10 +154,23 @@ def save(picture: Image.Image, name: str) -> None:
     print(f"wrote docs/pictures/{name}.png, {picture.width} x {picture.height}")
 
 
+def teaching_pictures() -> None:
+    """A house in an invented language: the first sheet asks, one answer, the second does not ask."""
+    first, second = "sample_tables/osvikar_ovk.pdf", "sample_tables/osvikar_ovr.pdf"
+    with tempfile.TemporaryDirectory() as scratch:
+        library = f"{scratch}/team.sqlite"
+        terminal_picture("teaching_asks", ["read", first], lines=12)
+        command_output(["answer", first, "1", "right", "--library", library, "--who", "lena",
+                        "--because", "page 1 looked at"], 120)
+        terminal_picture("teaching_knows", ["read", second, "--library", library], lines=7)
+        terminal_picture("teaching_answers", ["answers", "--library", library], lines=8)
+
+
 def main() -> None:
     """Draw all of them."""
     sample, numbers = "sample_tables/trosnavik_tnv.pdf", ROOT / "out" / "long.csv"
     terminal_picture("read", ["read", sample])
+    teaching_pictures()
     terminal_picture("show", ["show", "TNV075", "--parts", sample], columns=150)
     page_picture("page", ROOT / sample, numbers, page=1)
     terminal_picture("check", ["check", "docs/examples/typed_parts.csv", "--against",

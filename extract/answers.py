@@ -9,15 +9,27 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, replace
+from datetime import date
 from pathlib import Path
+from typing import Any
 
 from extract.account.fates import SLACK_PT
-from extract.causes import doubt_to_code, reading_to_doubts, reading_to_key, sheet_to_causes
+from extract.asked import Answer, Remembered
+from extract.causes import code_is_known, doubt_to_code, reading_to_doubts, reading_to_key, sheet_to_causes
 from extract.checked_sheet import sheet_to_checked
 from extract.errors import InputError
 from extract.records import mark_contradictions
-from extract.schema import AccountRow, Cause, Fate, Kind, Quantity, Reading, SheetReading, Status
+from extract.schema import (
+    AccountRow,
+    Cause,
+    Fate,
+    Kind,
+    Quantity,
+    Reading,
+    SheetReading,
+    Status,
+)
 
 FORMAT = "holdtrip answers 1"
 BY_ANSWER = "by your answer"
@@ -26,21 +38,6 @@ CHECK = "check"
 MOST_ROUNDS = 4
 LEFT_OUT = "left_out"
 _UNITS = {"mA": 1e-3, "mΩ": 1e-3, "ms": 1e-3, "mW": 1e-3}
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """What a person said: of which file (`sha256`, and its name), to the question of this code and reach, the
-    answer, who, when (ISO date), why."""
-
-    sha256: str
-    document: str
-    code: str
-    reach: str
-    answer: str
-    who: str
-    when: str
-    because: str = ""
 
 
 def cause_to_answer(sheet: SheetReading, number: int, said: str, signed: tuple[str, str, str]) -> Answer:
@@ -89,7 +86,9 @@ def _reading_to_answered(reading: Reading, answers: Mapping[tuple[str, str], Ans
     doubts = {doubt: doubt_to_code(doubt) for doubt in reading_to_doubts(reading)}
     still = [doubt for doubt, code in doubts.items() if code not in (answer.code, CHECK)]
     remarks = [note for note in reading.notes if note not in doubts]
-    told = [f"{BY_ANSWER} of {answer.when}: {answer.answer}", *([CONFIRMED] if answer.code == CHECK else [])]
+    on = f" on {answer.learnt_from}" if answer.learnt_from else ""
+    confirmed = [CONFIRMED] if answer.code == CHECK else []
+    told = [f"{BY_ANSWER} of {answer.when}{on}: {answer.answer}", *confirmed]
     status = Status.DISPUTED if still else Status.SINGLE
     return replace(_changed(reading, answer.answer), status=status, notes=(*remarks, *still, *told), cause=0)
 
@@ -129,24 +128,39 @@ def _changed(reading: Reading, answer: str) -> Reading:
             return reading
 
 
-def write_answers(answers: Iterable[Answer], path: Path) -> int:
+def write_answers(answers: Iterable[Remembered], path: Path) -> int:
     """Write answers as JSON, for `read_answers` and for another team; returns how many."""
-    listed = [asdict(answer) for answer in answers]
+    listed = [asdict(one.answer) | {"house": one.house, "series": one.series, "words": list(one.words)}
+              for one in answers]
     text = json.dumps({"format": FORMAT, "answers": listed}, ensure_ascii=False, indent=1)
     path.write_text(text + "\n", encoding="utf-8")
     return len(listed)
 
 
-def read_answers(path: Path) -> tuple[Answer, ...]:
-    """Read a file of answers. Raises InputError if it is none."""
+def read_answers(path: Path) -> tuple[Remembered, ...]:
+    """Read a file of answers. Raises InputError if it is none, or one of its answers is not whole."""
     try:
         found = json.loads(path.read_text(encoding="utf-8"))
         if not isinstance(found, dict) or found.get("format") != FORMAT:
             raise ValueError("another format")
-        return tuple(Answer(**one) for one in found["answers"])
-    except (OSError, ValueError, TypeError, KeyError) as error:
+        return tuple(_object_to_answer(one) for one in found["answers"])
+    except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError) as error:
         raise InputError(str(path), f"no file of answers ({error})", f'JSON with "format": "{FORMAT}"',
-                         "`holdtrip answer` writes one") from error
+                         "`holdtrip answer` and `holdtrip answers --export` write one") from error
+
+
+def _object_to_answer(one: dict[str, Any]) -> Remembered:
+    """One answer of a file. Raises ValueError or TypeError for what is missing, unknown or no text."""
+    words = one.pop("words", [])
+    house, series = one.pop("house", ""), one.pop("series", "")
+    texts = [*one.values(), *words, house, series]
+    if not isinstance(words, list) or not all(isinstance(text, str) for text in texts):
+        raise ValueError("an answer is made of texts")
+    answer = Answer(**one)
+    date.fromisoformat(answer.when[:10])
+    if not code_is_known(answer.code):
+        raise ValueError(f"no question is called '{answer.code}'")
+    return Remembered(answer, house, series, tuple(words))
 
 
 def cause_of(sheet: SheetReading, answer: Answer) -> Cause | None:

@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from extract.schema import Cause, Place, Quantity, Reading, SheetReading, Status
+from extract.schema import Cause, ColumnWords, Kind, Place, Quantity, Reading, SheetReading, Status
 
 _LAST = "check"
 _REMARKS = re.compile(
@@ -33,7 +34,8 @@ def sheet_to_causes(sheet: SheetReading) -> SheetReading:
         replace(r, cause=order[key] if key is not None else 0)
         for r, key in zip(sheet.readings, keys, strict=True)
     )
-    causes = tuple(_key_to_cause(number, key, readings) for key, number in order.items())
+    words = _headings_to_words(sheet.headings)
+    causes = tuple(_key_to_cause(number, key, readings, words) for key, number in order.items())
     waiting: dict[tuple[Place, str, Quantity | None], int] = {
         (r.place, r.part_number, r.quantity): r.cause for r in readings if r.cause
     }
@@ -77,15 +79,43 @@ def causes_to_line(causes: Sequence[Cause]) -> str:
     return f"{questions} about {count:,} number{'s' if count > 1 else ''}"
 
 
-def _key_to_cause(number: int, key: tuple[str, str], readings: Iterable[Reading]) -> Cause:
+_Words = Mapping[tuple[int, Quantity, Kind], tuple[str, ...]]
+"""What stands over the columns of a page."""
+
+
+def _headings_to_words(headings: Iterable[ColumnWords]) -> _Words:
+    words: dict[tuple[int, Quantity, Kind], list[str]] = defaultdict(list)
+    for one in headings:
+        words[one.page, one.quantity, one.kind].append(one.words)
+    return {key: tuple(own) for key, own in words.items()}
+
+
+def _key_to_cause(number: int, key: tuple[str, str], readings: Iterable[Reading], words: _Words) -> Cause:
     code, reach = key
     own = [reading for reading in readings if reading.cause == number]
     entry = _table()[code]
     doubts = dict.fromkeys(d for r in own for d in reading_to_doubts(r) if doubt_to_code(d) == code)
     facts = tuple(list(doubts)[:3])
-    return Cause(
-        number, code, reach, str(entry["question"]), facts, tuple(entry["answers"]), len(own), own[0].place
-    )
+    columns = dict.fromkeys((r.place.page, r.quantity, r.kind) for r in own)
+    over = sorted({f"{q.value} {k.value}".strip() + f": {text}" for page, q, k in columns
+                   for text in words.get((page, q, k), ("",))})
+    question, answers = str(entry["question"]), tuple(entry["answers"])
+    return Cause(number, code, reach, question, facts, answers, len(own), own[0].place, tuple(over))
+
+
+def code_to_answers(code: str) -> tuple[str, ...]:
+    """What may be answered to a question."""
+    return tuple(_table()[code]["answers"])
+
+
+def code_is_known(code: str) -> bool:
+    """Whether there are questions of such a code."""
+    return code in _table()
+
+
+def code_is_remembered(code: str) -> bool:
+    """Whether an answer to such a question holds for later sheets of the same house too."""
+    return bool(_table()[code].get("remembered", False))
 
 
 @cache

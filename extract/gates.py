@@ -16,7 +16,9 @@ from extract.causes import sheet_to_causes
 from extract.cell_entries import TYPICAL_TIME
 from extract.charts.sheet_curves import sheet_with_curves
 from extract.checked_sheet import sheet_to_checked
+from extract.column_words import readings_to_column_words
 from extract.document import Document, is_number_heavy, open_pdfium
+from extract.house import texts_to_edges, texts_to_house
 from extract.lines import glyphs_to_runs
 from extract.name_columns import sheet_to_headed_names
 from extract.note_exceptions import sheet_to_excepted
@@ -68,7 +70,13 @@ def document_to_settled(
 
     own = tuple(reading for reading in settling.printed if reading.place.page not in foreign)
     ink = Ink({**pages.contents, **further}, runs, charts, own, frozenset(foreign))
-    return sheet_to_account(sheet_to_causes(checked), ink)
+    described = replace(
+        checked,
+        house=texts_to_house(document.page_texts),
+        edges=texts_to_edges(document.page_texts),
+        headings=readings_to_column_words(checked.readings, runs),
+    )
+    return sheet_to_account(sheet_to_causes(described), ink)
 
 
 def _without_typical_times(sheet: SheetReading) -> SheetReading:

@@ -258,7 +258,8 @@ class Cause:
 
     `number` counts the causes of a sheet from 1; `code` names the kind of doubt, `reach` how far it goes (a
     page, a quantity, a part; empty: the sheet); `facts` are its first doubts in words; `answers` what may be
-    said; `count` how many readings it covers, the first of them at `place`.
+    said; `count` how many readings it covers, the first of them at `place`; `words` what stands over their
+    columns, each with its quantity.
     """
 
     number: int
@@ -269,6 +270,17 @@ class Cause:
     answers: tuple[str, ...]
     count: int
     place: Place
+    words: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnWords:
+    """The words printed over a column of numbers of one page, folded."""
+
+    page: int
+    quantity: Quantity
+    kind: Kind
+    words: str
 
 
 class Fate(StrEnum):
@@ -297,7 +309,8 @@ class SheetReading:
 
     `sha256` is of the file's bytes; `revision` is the printed revision text or empty;
     `pages_read` are the pages that were worth reading; `curves` were read from its charts; `account` has
-    every number printed on the pages that hold ratings or list the sheet's parts.
+    every number printed on the pages that hold ratings or list the sheet's parts; `house` is the likely name
+    of its maker, `edges` the lines at the top and foot of its pages, `headings` the words over its columns.
     """
 
     document: str
@@ -312,6 +325,9 @@ class SheetReading:
     particulars: tuple[Particular, ...] = ()
     account: tuple[AccountRow, ...] = ()
     causes: tuple[Cause, ...] = ()
+    house: str = ""
+    edges: tuple[str, ...] = ()
+    headings: tuple[ColumnWords, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -120,14 +120,6 @@ def read_batch(pdfs: Sequence[Path], one_reading: bool = False, particulars: boo
     return Batch(sheets, failures)
 
 
-def batch_to_answered(batch: Batch, path: Path) -> Batch:
-    """A batch with the answers of a file applied to its sheets."""
-    from extract.answers import read_answers, sheet_to_answered
-
-    answers = read_answers(path)
-    return Batch(tuple(sheet_to_answered(sheet, answers) for sheet in batch.sheets), batch.failures)
-
-
 def outcomes_to_failures(outcomes: Iterable[SheetOutcome]) -> tuple[Failure, ...]:
     """The files that could not be read."""
     return tuple(Failure(outcome.path, outcome.error or "no reason given")

@@ -31,6 +31,9 @@ JOBS: dict[str, dict[str, Entry]] = {
                       "Read PDF datasheets; show or write each number with its place."),
         "answer": Entry("holdtrip.commands.answer",
                         "Answer the question that disputed numbers of a datasheet wait for."),
+        "answers": Entry("holdtrip.commands.answers",
+                         "List the answers that the library remembers; edit them, take them back, exchange"
+                         " them."),
     },
     "Keep what the team trusts": {
         "import": Entry("holdtrip.commands.import_sheets",

@@ -1,17 +1,22 @@
-"""`holdtrip answer`: settle all numbers of one doubt by one answer, and keep it in a file."""
+"""`holdtrip answer`: settle all numbers of one doubt by one answer, and keep it in a file or the library."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
 import click
 
-from extract.answers import Answer, cause_of, cause_to_answer, read_answers, sheet_to_answered, write_answers
+from extract.answers import cause_of, cause_to_answer, read_answers, write_answers
+from extract.asked import Remembered
 from extract.errors import InputError
+from extract.remembered import answer_to_remembered
 from extract.schema import SheetReading
 from holdtrip.exits import ALL_WELL
-from holdtrip.library_options import who_option
+from holdtrip.library_options import library_address, library_option, who_option
+from holdtrip.memory import library_to_known, sheet_with_memory
+from holdtrip.option_groups import option_group
 from holdtrip.outputs import OUTPUT, Output, check_outputs, whole_file
 from holdtrip.own_files import ANSWERS
 from holdtrip.sheets import read_batch
@@ -19,58 +24,120 @@ from holdtrip.sheets import read_batch
 EXAMPLES = """\b
 Examples:
   holdtrip read sheet.pdf                              shows the causes and what may be answered
-  holdtrip answer sheet.pdf 2 right --answers team-answers.json --because "compared with page 3"
+  holdtrip answer sheet.pdf 2 right --library team.sqlite --because "compared with page 3"
+  holdtrip answer sheet.pdf 1 unit:mA --maker "Quarrowick Devices" --library team.sqlite
   holdtrip answer sheet.pdf 1 unit:mA --answers team-answers.json
   holdtrip answer sheet.pdf 1 --take-back --answers team-answers.json
   holdtrip read sheet.pdf --answers team-answers.json --long numbers.csv
 """
 
 
+@dataclass(frozen=True, slots=True)
+class Keeping:
+    """Where an answer is kept, for whom, who says it and why."""
+
+    path: Path | None
+    library: str | None
+    maker: str | None
+    series: str
+    because: str
+    who: str
+
+
+keeping_options = option_group(
+    "keeping", Keeping,
+    click.option("--answers", "path", metavar="FILE.json", type=OUTPUT,
+                 help="Keep the answer in this file and not in the library; made if need be."),
+    library_option,
+    click.option("--maker", metavar="NAME",
+                 help="The maker whose sheets the answer holds for, as they name it; '' for this sheet only."
+                      " Without it, the name that the sheet seems to give."),
+    click.option("--series", metavar="TEXT", default="",
+                 help="Only for parts whose numbers begin so. Without it, all of that maker."),
+    click.option("--because", metavar="TEXT", default="", help="Why, for whoever reads the answer later."),
+    who_option,
+)
+
+
 @click.command("answer", epilog=EXAMPLES)
 @click.argument("sheet", metavar="PDF", type=click.Path(path_type=Path))
 @click.argument("cause", metavar="CAUSE", type=int)
 @click.argument("said", metavar="[ANSWER]", required=False)
-@click.option("--answers", "answers_path", metavar="FILE.json", type=OUTPUT, required=True,
-              help="The file that keeps the answer; made if need be. `holdtrip read --answers` uses it.")
-@click.option("--because", metavar="TEXT", default="", help="Why, for whoever reads the file later.")
 @click.option("--take-back", is_flag=True,
               help="Take an answer back: CAUSE counts the answers of this sheet in the file.")
-@who_option
-def command(
-    sheet: Path, cause: int, said: str | None, answers_path: Path, because: str, take_back: bool, who: str
-) -> int:
+@keeping_options
+def command(sheet: Path, cause: int, said: str | None, take_back: bool, keeping: Keeping) -> int:
     """Answer the question that disputed numbers of a datasheet wait for.
 
     One answer settles every number of its cause; such a number counts as read once, not as agreed, and
-    the checks look again: where they object, it stays disputed.
+    the checks look again: where they object, it stays disputed. The answer is remembered for later
+    sheets of the same maker with the same headings; `holdtrip answers` lists what is remembered. A
+    sheet that is stored already takes it up with `holdtrip import --again`.
     """
     if take_back == (said is not None):
         raise click.UsageError("say an ANSWER, or --take-back without one")
-    check_outputs([Output("--answers", answers_path, ANSWERS)], [sheet])
-    kept = read_answers(answers_path) if answers_path.exists() and answers_path.stat().st_size else ()
+    if take_back and keeping.path is None:
+        raise click.UsageError(
+            "--take-back goes with --answers; for the library: holdtrip answers --take-back NO")
+    if keeping.path is not None:
+        check_outputs([Output("--answers", keeping.path, ANSWERS)], [sheet])
     reading = read_batch([sheet]).sheets[0]
     if take_back:
-        _keep(_without(kept, reading, cause), answers_path, f"{reading.document}: answer {cause} taken back")
-        return ALL_WELL
-    answered = sheet_to_answered(reading, kept)
-    when = datetime.now(UTC).date().isoformat()
-    answer = cause_to_answer(answered, cause, said or "", (who, when, because))
-    covered = cause_of(answered, answer)
-    count = covered.count if covered is not None else 0
-    _keep((*kept, answer), answers_path, f"{reading.document}: {answer.answer} for {count} numbers")
+        assert keeping.path is not None
+        kept = _without(_kept(keeping.path), reading, cause)
+        _write(kept, keeping.path, f"{reading.document}: answer {cause} taken back")
+    elif keeping.path is not None:
+        known = _kept(keeping.path)
+        one, told = _answered(reading, known, (cause, said or ""), keeping)
+        _write((*known, one), keeping.path, told)
+    else:
+        _remember(reading, (cause, said or ""), keeping)
     return ALL_WELL
 
 
-def _without(kept: tuple[Answer, ...], sheet: SheetReading, number: int) -> tuple[Answer, ...]:
+def _remember(reading: SheetReading, said: tuple[int, str], keeping: Keeping) -> None:
+    """Keep an answer in the library."""
+    from holdtrip.library.records import Signature
+    from holdtrip.library.store import open_library
+    from holdtrip.screen import say
+
+    with open_library(library_address(keeping.library)) as opened:
+        one, told = _answered(reading, library_to_known(opened), said, keeping)
+        number = opened.remember_answer(one, Signature(keeping.who, keeping.because))
+        say(f"{told}; {opened.name} remembers it as answer {number}")
+        if reading.sha256 in opened.stored_hashes():
+            say("this sheet is stored: `holdtrip import --again --take` reads it so")
+
+
+def _answered(
+    reading: SheetReading, known: tuple[Remembered, ...], said: tuple[int, str], keeping: Keeping
+) -> tuple[Remembered, str]:
+    """The answer to a numbered cause of a sheet, as what is known leaves it; and what it does, in words."""
+    answered, _ = sheet_with_memory(reading, known)
+    when = datetime.now(UTC).date().isoformat()
+    answer = cause_to_answer(answered, *said, (keeping.who, when, keeping.because))
+    covered = cause_of(answered, answer)
+    house = reading.house if keeping.maker is None else keeping.maker
+    one = answer_to_remembered(answered, answer, house, keeping.series)
+    count = covered.count if covered is not None else 0
+    reach = f"for sheets of '{one.house}' with the same headings" if one.house else "for this sheet only"
+    return one, f"{reading.document}: {answer.answer} for {count} numbers, {reach}"
+
+
+def _kept(path: Path) -> tuple[Remembered, ...]:
+    return read_answers(path) if path.exists() and path.stat().st_size else ()
+
+
+def _without(kept: tuple[Remembered, ...], sheet: SheetReading, number: int) -> tuple[Remembered, ...]:
     """The answers without the `number`th of a sheet."""
-    own = [answer for answer in kept if answer.sha256 == sheet.sha256]
+    own = [one for one in kept if one.answer.sha256 == sheet.sha256]
     if not 1 <= number <= len(own):
         have = f"one of 1 to {len(own)}" if own else "an answer to this sheet: there is none"
         raise InputError(sheet.document, f"no answer {number}", have)
-    return tuple(answer for answer in kept if answer is not own[number - 1])
+    return tuple(one for one in kept if one is not own[number - 1])
 
 
-def _keep(answers: tuple[Answer, ...], path: Path, told: str) -> None:
+def _write(answers: tuple[Remembered, ...], path: Path, told: str) -> None:
     from holdtrip.screen import say
 
     with whole_file(path) as unfinished:

@@ -5,19 +5,23 @@ from __future__ import annotations
 import hashlib
 import time
 from collections import Counter
+from dataclasses import dataclass
 from pathlib import Path
 
 import click
 
+from extract.asked import Remembered
 from extract.batch import SheetOutcome
 from extract.errors import HoldtripError, InputError
 from extract.safe_text import name_to_text
+from holdtrip.again import read_stored_again
 from holdtrip.exchange_files import is_exchange, read_exchange
 from holdtrip.exits import ALL_WELL, FOUND_SOMETHING
 from holdtrip.library.records import ImportOutcome, ImportState, Signature
 from holdtrip.library.store import Library, open_library
 from holdtrip.library_options import library_address, library_option, who_option
-from holdtrip.option_groups import one_reading_option
+from holdtrip.memory import library_to_known, sheet_with_memory
+from holdtrip.option_groups import one_reading_option, option_group
 from holdtrip.screen import say, show_table
 from holdtrip.sheet_files import library_to_files
 from holdtrip.sheet_summary import HEADINGS, has_error, sheet_to_row, show_findings
@@ -31,6 +35,8 @@ Examples:
   holdtrip import datasheets/ --scheduler tcp://server:8786    thousands, read by a Dask cluster
   holdtrip import colleague.json                           a whole library that was exported
   holdtrip import numbers.csv                              a long or wide table
+  holdtrip import --again                                  what stored sheets would be read as now
+  holdtrip import --again sheet.pdf --take                 and take it, but for what was decided on
 
 \b
 Import again whenever you like: files stored already are not read again, a newer revision of a sheet
@@ -38,30 +44,54 @@ is kept beside the old one, and after an interruption the rest is done.
 """
 
 
+@dataclass(frozen=True, slots=True)
+class How:
+    """How sheets are read: stored ones again, taken or only shown; on a cluster; once only."""
+
+    again: bool
+    take: bool
+    scheduler: str | None
+    one_reading: bool
+
+
 @click.command("import", epilog=EXAMPLES)
-@click.argument("paths", metavar="FILE_OR_FOLDER...", nargs=-1, required=True,
-                type=click.Path(path_type=Path))
+@click.argument("paths", metavar="FILE_OR_FOLDER...", nargs=-1, type=click.Path(path_type=Path))
 @library_option
 @who_option
-@click.option("--scheduler", metavar="ADDRESS",
-              help="Read on the machines of a Dask cluster; needs holdtrip[cluster] on each of them.")
-@one_reading_option
-def command(
-    paths: tuple[Path, ...], library: str | None, who: str, scheduler: str | None, one_reading: bool
-) -> int:
+@option_group(
+    "how", How,
+    click.option("--again", is_flag=True,
+                 help="Read the stored copies again, all or those named, by this holdtrip and with what is"
+                      " remembered now; show what changes."),
+    click.option("--take", is_flag=True,
+                 help="With --again: take what is read otherwise now, but for parts somebody decided on."),
+    click.option("--scheduler", metavar="ADDRESS",
+                 help="Read on the machines of a Dask cluster; needs holdtrip[cluster] on each of them."),
+    one_reading_option,
+)
+def command(paths: tuple[Path, ...], library: str | None, who: str, how: How) -> int:
     """Read PDF datasheets into the library, each all or nothing.
 
     A file that cannot be read is named in the summary and the rest goes on. What was read waits for
     a person: `holdtrip accept` and `holdtrip correct`. A library that `holdtrip export` wrote (JSON,
     XLSX, Parquet) is taken in with all that was decided; what is known here already stays as it is.
-    So is a long or wide table (CSV): whoever imports it stands for what it calls accepted.
+    So is a long or wide table (CSV): whoever imports it stands for what it calls accepted. Questions
+    that the library's team has answered before, for the same maker and headings, are settled so.
     """
     address = library_address(library)
+    if how.take and not how.again:
+        raise click.UsageError("--take goes with --again")
+    if how.again:
+        with open_library(address, create=False) as opened:
+            return read_stored_again(opened, library_to_files(address), [str(path) for path in paths],
+                                     who if how.take else None, how.one_reading)
+    if not paths:
+        raise click.UsageError("name a file or folder, or --again")
     exchanged = [path for path in paths if is_exchange(path)]
     if exchanged:
         _take_in(exchanged, address, who)
     pdfs = paths_to_pdfs(path for path in paths if path not in exchanged)
-    return _import_sheets(pdfs, address, who, (scheduler, one_reading)) if pdfs else ALL_WELL
+    return _import_sheets(pdfs, address, who, how) if pdfs else ALL_WELL
 
 
 def _take_in(paths: list[Path], address: str, who: str) -> None:
@@ -76,24 +106,26 @@ def _take_in(paths: list[Path], address: str, who: str) -> None:
             say(f"{document}: stored here with other readings of the same file; left as it is")
 
 
-def _import_sheets(
-    pdfs: tuple[Path, ...], address: str, who: str, how: tuple[str | None, bool]
-) -> int:
-    """`how`: the address of a cluster's scheduler or None; whether one reading is enough."""
+def _import_sheets(pdfs: tuple[Path, ...], address: str, who: str, how: How) -> int:
     start = time.monotonic()
+    lines: list[str] = []
     with open_library(address) as opened:
+        known = library_to_known(opened)
         stored = opened.stored_hashes()
         hashes = {path: _sha256(path) for path in pdfs}
         new = [path for path in pdfs if hashes[path] not in stored]
         outcomes, results = [], {}
-        for outcome in read_each(new, *how):
-            outcome = _kept(address, outcome)
+        for outcome in read_each(new, how.scheduler, how.one_reading):
+            outcome, used = _remembered(_kept(address, outcome), known)
+            lines += used
             outcomes.append(outcome)
             results[outcome.path] = _store(opened, outcome, hashes[outcome.path], who)
         if len(pdfs) == 1 and outcomes and outcomes[0].reading is None:
             raise HoldtripError(outcomes[0].error or "")  # there is nothing to sum up
         _keep_copies(address, {path: hashes[path] for path in pdfs if path not in results}, stored)
         _tell(outcomes, results)
+        for line in lines:
+            say(line)
         _tell_sum(len(pdfs) - len(new), results, opened.name, time.monotonic() - start)
     findings = [finding for outcome in outcomes if outcome.reading for finding in outcome.reading.findings]
     show_findings(findings)
@@ -110,6 +142,16 @@ def _store(library: Library, outcome: SheetOutcome, sha256: str, who: str) -> Im
         return library.import_sheet(outcome.reading, who)
     library.record_failure(name_to_text(outcome.path.name), sha256, outcome.error or "", who)
     return None
+
+
+def _remembered(
+    outcome: SheetOutcome, known: tuple[Remembered, ...]
+) -> tuple[SheetOutcome, tuple[str, ...]]:
+    """The outcome with its questions settled as they were before, and each use in a sentence."""
+    if outcome.reading is None:
+        return outcome, ()
+    reading, used = sheet_with_memory(outcome.reading, known)
+    return SheetOutcome(outcome.path, reading, None), used
 
 
 def _kept(address: str, outcome: SheetOutcome) -> SheetOutcome:

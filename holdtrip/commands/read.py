@@ -18,10 +18,11 @@ from extract.particulars.particulars_table import (
 from extract.schema import Finding
 from holdtrip.exits import ALL_WELL, FOUND_SOMETHING
 from holdtrip.findings_file import COLUMNS, write_findings
+from holdtrip.memory import batch_with_memory, known_answers
 from holdtrip.option_groups import one_reading_option, option_group
 from holdtrip.outputs import OUTPUT, Output, check_outputs, force_option, whole_file
 from holdtrip.own_files import LONG_TABLE, table_kind
-from holdtrip.sheets import Batch, batch_to_answered, paths_to_pdfs, read_batch
+from holdtrip.sheets import Batch, paths_to_pdfs, read_batch
 
 EXAMPLES = """\b
 Examples:
@@ -31,6 +32,7 @@ Examples:
   holdtrip read sheet.pdf --curves curves.csv      the curves of its charts, one row per vertex
   holdtrip read sheet.pdf --particulars more.csv   sizes, temperatures, approvals, marking
   holdtrip read sheet.pdf --account account.csv    what became of every printed number
+  holdtrip read sheet.pdf --library team.sqlite    with what the team has answered before
 
 \b
 How sure a number is:
@@ -58,6 +60,14 @@ class Files:
         return self.everything or self.particulars_path is not None
 
 
+@dataclass(frozen=True, slots=True)
+class Memory:
+    """Where earlier answers are: a file, a library, both or none."""
+
+    path: Path | None
+    library: str | None
+
+
 @click.command("read", epilog=EXAMPLES)
 @click.argument("paths", metavar="PDF_OR_FOLDER...", nargs=-1, required=True, type=click.Path(path_type=Path))
 @option_group(
@@ -76,11 +86,15 @@ class Files:
                  help="With --long: the particulars too, as further rows of the same table."),
     force_option,
 )
-@click.option("--answers", "answers_path", metavar="FILE.json",
-              type=click.Path(dir_okay=False, path_type=Path),
-              help="Use the answers that `holdtrip answer` kept in this file.")
+@option_group(
+    "memory", Memory,
+    click.option("--answers", "path", metavar="FILE.json", type=click.Path(dir_okay=False, path_type=Path),
+                 help="Use the answers that `holdtrip answer` kept in this file."),
+    click.option("--library", metavar="FILE_OR_ADDRESS",
+                 help="Use the answers that this library remembers; nothing is stored in it."),
+)
 @one_reading_option
-def command(paths: tuple[Path, ...], files: Files, answers_path: Path | None, one_reading: bool) -> int:
+def command(paths: tuple[Path, ...], files: Files, memory: Memory, one_reading: bool) -> int:
     """Read PDF datasheets; show or write each number with its place.
 
     Nothing is stored: `holdtrip import` does that. A folder is read with all folders below it, on
@@ -88,10 +102,10 @@ def command(paths: tuple[Path, ...], files: Files, answers_path: Path | None, on
     """
     if files.everything and files.long_path is None:
         raise click.UsageError("--all goes with --long OUT.csv")
-    check_outputs(_outputs(files), (*paths, *([answers_path] if answers_path else [])), files.force)
+    check_outputs(_outputs(files), (*paths, *([memory.path] if memory.path else [])), files.force)
+    known = known_answers(memory.path, memory.library)
     batch = read_batch(paths_to_pdfs(paths), one_reading, files.wants_particulars)
-    if answers_path is not None:
-        batch = batch_to_answered(batch, answers_path)
+    batch, remembered = batch_with_memory(batch, known)
     # Here and not above: what draws tables is loaded after the second reader was started
     # (holdtrip/sheets.py).
     from holdtrip.account_file import sheets_to_account_line
@@ -101,6 +115,8 @@ def command(paths: tuple[Path, ...], files: Files, answers_path: Path | None, on
     findings = [finding for sheet in batch.sheets for finding in sheet.findings]
     show_sheets(batch.sheets, batch.failures)
     say(sheets_to_account_line(batch.sheets))
+    for line in remembered:
+        say(line)
     show_questions(batch.sheets)
     show_findings(findings)
     _write_files(batch, findings, files)

@@ -68,7 +68,8 @@ def _series_of(connection: Connection, part_ids: Sequence[int]) -> list[int]:
     sheets = {sheet_id for some in chunks(part_ids) for sheet_id in connection.execute(
         select(part.c.sheet_id).where(part.c.id.in_(some))).scalars()}
     return [part_id for some in chunks(sheets) for part_id in connection.execute(
-        select(part.c.id).where(part.c.sheet_id.in_(some), part.c.part_number == WHOLE_SERIES)).scalars()]
+        select(part.c.id).where(part.c.sheet_id.in_(some), part.c.part_number == WHOLE_SERIES,
+                                part.c.replaced_by.is_(None))).scalars()]
 
 
 def _by_family(connection: Connection, part_ids: Sequence[int]) -> list[list[int]]:

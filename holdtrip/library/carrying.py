@@ -89,7 +89,8 @@ def _named_pair(connection: Connection, newer: str) -> tuple[_SheetRow, _SheetRo
 
 
 def _parts_of(connection: Connection, sheet_id: int) -> list[int]:
-    return list(connection.execute(select(part.c.id).where(part.c.sheet_id == sheet_id)).scalars())
+    return list(connection.execute(select(part.c.id).where(
+        part.c.sheet_id == sheet_id, part.c.replaced_by.is_(None))).scalars())
 
 
 _Slot = tuple[str, str, str, float | None, float | None]

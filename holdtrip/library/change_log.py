@@ -16,6 +16,7 @@ from holdtrip.library.history import text_to_time
 from holdtrip.library.part_numbers import fold
 from holdtrip.library.records import Action, Change
 from holdtrip.library.tables import (
+    answer,
     change,
     comparison,
     decision,
@@ -83,4 +84,6 @@ _SUBJECTS: tuple[Select[Any], ...] = (
     select(silence.c.change_id, silence.c.code, silence.c.part_number),
     select(silence.c.replaced_by, silence.c.code, silence.c.part_number),
     select(comparison.c.change_id, comparison.c.name),
+    select(answer.c.replaced_by, answer.c.document, answer.c.code, answer.c.answer),
+    select(answer.c.change_id, answer.c.document, answer.c.code, answer.c.answer),
 )

@@ -8,7 +8,7 @@ a number that somebody here decided keeps that decision, unless it is the same.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
 from itertools import groupby
@@ -20,6 +20,7 @@ from extract.errors import InputError
 from extract.schema import Finding, Kind, PartText, Place, Quantity, Reading, Severity, SheetReading, Status
 from holdtrip.library.comparisons import Comparison, JudgedPart, add_comparison, connection_to_comparisons
 from holdtrip.library.decisions import add_decisions
+from holdtrip.library.exchange_numbers import numbered_readings
 from holdtrip.library.exchange_records import (
     ComparedPartRecord,
     ComparisonRecord,
@@ -40,7 +41,7 @@ from holdtrip.library.sheet_rows import connection_to_sheet
 from holdtrip.library.sheets import store_failure, store_sheet
 from holdtrip.library.silences import FindingKey, add_silence
 from holdtrip.library.state_rows import renew_states
-from holdtrip.library.tables import change, decision, part, part_state, reading, sheet
+from holdtrip.library.tables import change, decision, part, part_state, sheet
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +68,7 @@ def store_records(connection: Connection, records: Sequence[Record], by: Signatu
         outcome = store_sheet(connection, read, importer)
         new += outcome.state is not ImportState.UNCHANGED
         known += outcome.state is ImportState.UNCHANGED
-        if outcome.state is ImportState.UNCHANGED and connection_to_sheet(connection, read.sha256) != read:
+        if outcome.state is ImportState.UNCHANGED and not _is_stored_so(connection, read):
             differing.append(read.document)
             continue
         added, kept = _store_decisions(connection, read, said.get(read.sha256, ()))
@@ -75,6 +76,12 @@ def store_records(connection: Connection, records: Sequence[Record], by: Signatu
         _store_reviews(connection, read.sha256, reviews.get(read.sha256, ()), by)
     _store_memory(connection, records)
     return ExchangeOutcome(new, known, decided, left, tuple(differing))
+
+
+def _is_stored_so(connection: Connection, read: SheetReading) -> bool:
+    """Whether a stored sheet was read as it was elsewhere; the maker's name is no part of that."""
+    stored = connection_to_sheet(connection, read.sha256)
+    return stored is not None and replace(stored, house=read.house) == read
 
 
 _OfSheet = TypeVar("_OfSheet", NumberRecord, DecisionRecord, TextRecord, FindingRecord, ReviewRecord)
@@ -162,13 +169,14 @@ def _store_decisions(
     connection: Connection, read: SheetReading, said: Sequence[DecisionRecord]
 ) -> tuple[int, int]:
     """(decisions added, numbers left as decided here)."""
+    numbered = numbered_readings(version_at(connection))
     ids: dict[int, int] = dict(connection.execute(
-        select(reading.c.position, reading.c.id).join(sheet, sheet.c.id == reading.c.sheet_id)
+        select(numbered.c.number, numbered.c.reading_id).join(sheet, sheet.c.id == numbered.c.sheet_id)
         .where(sheet.c.sha256 == read.sha256)).all())
     here = _stories(connection, read.sha256)
     there: dict[int, list[tuple[str, float | None, str, str]]] = {}
     for row in said:
-        if row.number - 1 not in ids:
+        if row.number not in ids:
             raise InputError(f"table decisions, {read.document}", f"number {row.number}",
                              f"a number from 1 to {len(ids)}")
         there.setdefault(row.number, []).append((row.verdict, row.value, row.who, row.reason))
@@ -179,11 +187,11 @@ def _store_decisions(
             news, key=lambda row: (row.who, row.at, row.reason, row.verdict)):
         what = _choice(f"table decisions, {read.document}", Verdict, verdict)
         version = add_change(connection, _ACTION_OF[what], Signature(who, reason, _time("decisions", at)))
-        add_decisions(connection, version, [(ids[row.number - 1], what, row.value) for row in rows])
+        add_decisions(connection, version, [(ids[row.number], what, row.value) for row in rows])
     if news:
         part_ids = connection.execute(
             select(part.c.id).join(sheet, sheet.c.id == part.c.sheet_id)
-            .where(sheet.c.sha256 == read.sha256)).scalars().all()
+            .where(sheet.c.sha256 == read.sha256, part.c.replaced_by.is_(None))).scalars().all()
         renew_states(connection, version_at(connection), part_ids)
     return len(news), len(left)
 
@@ -197,14 +205,16 @@ _ACTION_OF = {
 
 def _stories(connection: Connection, sha256: str) -> dict[int, list[tuple[str, float | None, str, str]]]:
     """Number → all that was said of it here."""
+    numbered = numbered_readings(version_at(connection))
     query = (
-        select(reading.c.position, decision.c.verdict, decision.c.value, change.c.who, change.c.reason)
-        .join(decision, decision.c.reading_id == reading.c.id).join(sheet, sheet.c.id == reading.c.sheet_id)
+        select(numbered.c.number, decision.c.verdict, decision.c.value, change.c.who, change.c.reason)
+        .join(decision, decision.c.reading_id == numbered.c.reading_id)
+        .join(sheet, sheet.c.id == numbered.c.sheet_id)
         .join(change, change.c.id == decision.c.change_id)
         .where(sheet.c.sha256 == sha256).order_by(decision.c.id))
     stories: dict[int, list[tuple[str, float | None, str, str]]] = {}
-    for position, verdict, value, who, reason in connection.execute(query):
-        stories.setdefault(position + 1, []).append((verdict, value, who, reason))
+    for number, verdict, value, who, reason in connection.execute(query):
+        stories.setdefault(number, []).append((verdict, value, who, reason))
     return stories
 
 

@@ -9,11 +9,13 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 from dataclasses import fields
+from itertools import groupby
 from typing import Any
 
 from sqlalchemy import Connection, RowMapping, select
 
 from holdtrip.library.comparisons import connection_to_comparisons
+from holdtrip.library.exchange_numbers import numbered_readings
 from holdtrip.library.exchange_records import (
     ComparedPartRecord,
     ComparisonRecord,
@@ -27,7 +29,7 @@ from holdtrip.library.exchange_records import (
     SilenceRecord,
     TextRecord,
 )
-from holdtrip.library.history import SAID_AT, holds_at, time_to_text
+from holdtrip.library.history import SAID_AT, fact_holds_at, holds_at, time_to_text
 from holdtrip.library.records import PartState
 from holdtrip.library.sheet_rows import connection_to_failures
 from holdtrip.library.silences import connection_to_silences
@@ -63,29 +65,34 @@ def _numbers(connection: Connection, version: int) -> Iterator[NumberRecord]:
     query = (
         select(reading, sheet.c.sha256, part.c.part_number)
         .join(sheet, sheet.c.id == reading.c.sheet_id).join(part, part.c.id == reading.c.part_id)
-        .where(sheet.c.change_id <= version).order_by(sheet.c.id, reading.c.position))
-    for row in connection.execute(query).mappings():
-        given = _plain(NumberRecord, row, "number", "notes")
-        notes = tuple(json.loads(row["notes"])) if row["notes"] else ()
-        yield NumberRecord(**given, number=row["position"] + 1, notes=notes)
+        .where(sheet.c.change_id <= version, fact_holds_at(part, version))
+        .order_by(sheet.c.id, reading.c.position))
+    for _, rows in groupby(connection.execute(query).mappings(), key=lambda row: row["sheet_id"]):
+        for number, row in enumerate(rows, 1):
+            given = _plain(NumberRecord, row, "number", "notes")
+            notes = tuple(json.loads(row["notes"])) if row["notes"] else ()
+            yield NumberRecord(**given, number=number, notes=notes)
 
 
 def _decisions(connection: Connection, version: int) -> Iterator[DecisionRecord]:
+    numbered = numbered_readings(version)
     query = (
-        select(sheet.c.sha256, reading.c.position, decision.c.verdict, decision.c.value, change.c.who,
+        select(sheet.c.sha256, numbered.c.number, decision.c.verdict, decision.c.value, change.c.who,
                SAID_AT, change.c.reason)
-        .join(reading, reading.c.id == decision.c.reading_id).join(sheet, sheet.c.id == reading.c.sheet_id)
+        .join(numbered, numbered.c.reading_id == decision.c.reading_id)
+        .join(sheet, sheet.c.id == numbered.c.sheet_id)
         .join(change, change.c.id == decision.c.change_id)
         .where(decision.c.change_id <= version).order_by(decision.c.id))
-    for sha256, position, *said in connection.execute(query):
-        yield DecisionRecord(sha256, position + 1, *said)
+    for sha256, number, *said in connection.execute(query):
+        yield DecisionRecord(sha256, number, *said)
 
 
 def _texts(connection: Connection, version: int) -> Iterator[TextRecord]:
     query = (
         select(part_text, sheet.c.sha256, part.c.part_number)
         .join(sheet, sheet.c.id == part_text.c.sheet_id).join(part, part.c.id == part_text.c.part_id)
-        .where(sheet.c.change_id <= version).order_by(sheet.c.id, part_text.c.position))
+        .where(sheet.c.change_id <= version, fact_holds_at(part, version))
+        .order_by(sheet.c.id, part_text.c.position))
     for row in connection.execute(query).mappings():
         yield TextRecord(**_plain(TextRecord, row))
 
@@ -93,7 +100,8 @@ def _texts(connection: Connection, version: int) -> Iterator[TextRecord]:
 def _findings(connection: Connection, version: int) -> Iterator[FindingRecord]:
     query = (
         select(finding, sheet.c.sha256).join(sheet, sheet.c.id == finding.c.sheet_id)
-        .where(sheet.c.change_id <= version).order_by(sheet.c.id, finding.c.position))
+        .where(sheet.c.change_id <= version, fact_holds_at(finding, version))
+        .order_by(sheet.c.id, finding.c.position))
     for row in connection.execute(query).mappings():
         yield FindingRecord(**_plain(FindingRecord, row))
 

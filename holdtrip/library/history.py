@@ -59,6 +59,12 @@ def version_at(connection: Connection, as_of: datetime | None = None) -> int:
     return int(connection.execute(last).scalar_one())
 
 
+def fact_holds_at(table: Table, version: int) -> ColumnElement[bool]:
+    """As `holds_at`, for rows that are as old as their sheet where they name no change."""
+    return and_(or_(table.c.change_id.is_(None), table.c.change_id <= version),
+                or_(table.c.replaced_by.is_(None), table.c.replaced_by > version))
+
+
 def holds_at(table: Table, version: int) -> ColumnElement[bool]:
     """Condition: the row had been added at a version and not been replaced."""
     return and_(table.c.change_id <= version,

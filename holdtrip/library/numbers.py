@@ -20,7 +20,7 @@ from extract.schema import Kind, Place, Quantity, Reading, Status
 from extract.standing import Standing, status_to_standing, weaker
 from holdtrip.library.any_text import stored_to_text
 from holdtrip.library.chunks import chunks
-from holdtrip.library.history import SAID_AT, holds_at, text_to_time
+from holdtrip.library.history import SAID_AT, fact_holds_at, holds_at, text_to_time
 from holdtrip.library.records import Decision, StoredNumber, Verdict
 from holdtrip.library.tables import change, decision, part, reading, sheet
 
@@ -66,7 +66,8 @@ def connection_to_numbers(
         .join(part, part.c.id == reading.c.part_id).join(sheet, sheet.c.id == reading.c.sheet_id)
         .outerjoin(decision, and_(decision.c.reading_id == reading.c.id, holds_at(decision, version)))
         .outerjoin(change, change.c.id == decision.c.change_id)
-        .where(sheet.c.change_id <= version).order_by(sheet.c.id, reading.c.position)
+        .where(sheet.c.change_id <= version, fact_holds_at(part, version))
+        .order_by(sheet.c.id, reading.c.position)
     )
     if part_ids is None:
         rows = list(connection.execute(query))

@@ -13,7 +13,7 @@ from sqlalchemy import ColumnElement, Connection, Select, and_, or_, select
 
 from extract.schema import WHOLE_SERIES, Part, PartText, Place, Reading
 from holdtrip.library.chunks import chunks
-from holdtrip.library.history import holds_at
+from holdtrip.library.history import fact_holds_at, holds_at
 from holdtrip.library.numbers import PartName, names_to_usable_readings
 from holdtrip.library.part_numbers import fold
 from holdtrip.library.records import PartFilter, PartRow, PartState
@@ -152,7 +152,8 @@ def _rows_to_parts(
     connection: Connection, version: int, found: Sequence[Sequence[Any]], accepted_only: bool
 ) -> tuple[Part, ...]:
     names = {row[0]: PartName(*row[2:]) for row in found}
-    series = _series_of_sheets(connection, {row[1]: PartName(WHOLE_SERIES, row[3], row[4]) for row in found})
+    sheets = {row[1]: PartName(WHOLE_SERIES, row[3], row[4]) for row in found}
+    series = _series_of_sheets(connection, version, sheets)
     texts = _texts(connection, names)
     numbers = names_to_usable_readings(
         connection, version, names | dict(series.values()), accepted_only)
@@ -165,13 +166,16 @@ def _rows_to_parts(
     )
 
 
-def _series_of_sheets(connection: Connection, sheets: dict[int, PartName]) -> dict[int, tuple[int, PartName]]:
+def _series_of_sheets(
+    connection: Connection, version: int, sheets: dict[int, PartName]
+) -> dict[int, tuple[int, PartName]]:
     """Sheet → the identifier of its whole series (`*`), where it gives numbers for that."""
     return {
         sheet_id: (part_id, sheets[sheet_id]) for some in chunks(sheets)
         for part_id, sheet_id in connection.execute(
             select(part.c.id, part.c.sheet_id)
-            .where(part.c.sheet_id.in_(some), part.c.part_number == WHOLE_SERIES))
+            .where(part.c.sheet_id.in_(some), part.c.part_number == WHOLE_SERIES,
+                   fact_holds_at(part, version)))
     }
 
 

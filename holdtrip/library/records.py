@@ -30,6 +30,10 @@ class Action(StrEnum):
     REOPEN = "reopen"
     SILENCE = "silence"
     UNSILENCE = "unsilence"
+    ANSWER = "answer"
+    EDIT_ANSWER = "edit an answer"
+    FORGET_ANSWER = "take an answer back"
+    READ_AGAIN = "read again"
     COMPARISON = "comparison"
     EXCHANGE = "exchange"
 

@@ -165,7 +165,8 @@ def _series_of(connection: Connection, part_id: int) -> list[int]:
     """The whole series (`*`) of a part's sheet, if it has one."""
     sheet_id = select(part.c.sheet_id).where(part.c.id == part_id).scalar_subquery()
     return list(connection.execute(
-        select(part.c.id).where(part.c.sheet_id == sheet_id, part.c.part_number == WHOLE_SERIES)).scalars())
+        select(part.c.id).where(part.c.sheet_id == sheet_id, part.c.part_number == WHOLE_SERIES,
+                              part.c.replaced_by.is_(None))).scalars())
 
 
 def named_numbers(target: Target, numbers: Iterable[StoredNumber]) -> list[StoredNumber]:

@@ -23,7 +23,7 @@ from sqlalchemy import ColumnElement, Connection, Select, func, literal, or_, se
 from extract.schema import WHOLE_SERIES, Kind, Part, Quantity
 from holdtrip.library.chunks import chunks
 from holdtrip.library.columns import NO_COLUMNS, Beside, Column, Columns, QuantityColumns
-from holdtrip.library.history import holds_at
+from holdtrip.library.history import fact_holds_at, holds_at
 from holdtrip.library.numbers import collecting_no_garbage
 from holdtrip.library.part_numbers import fold
 from holdtrip.library.parts import connection_to_parts_of_ids
@@ -236,7 +236,8 @@ class Screening:
 
     def _find_series(self) -> dict[int, int]:
         """Sheet → the part that stands for its whole series."""
-        query = select(part.c.sheet_id, part.c.id).where(part.c.folded == fold(WHOLE_SERIES))
+        query = select(part.c.sheet_id, part.c.id).where(
+            part.c.folded == fold(WHOLE_SERIES), fact_holds_at(part, self._version))
         return {row.sheet_id: row.id for row in self._connection.execute(query)}
 
 

@@ -15,7 +15,7 @@ from sqlalchemy import Connection, select
 from extract.errors import InputError
 from extract.schema import WHOLE_SERIES, Kind, Quantity
 from holdtrip.library.comparisons import connection_to_comparisons
-from holdtrip.library.history import holds_at
+from holdtrip.library.history import fact_holds_at, holds_at
 from holdtrip.library.numbers import connection_to_numbers
 from holdtrip.library.part_numbers import fold
 from holdtrip.library.records import StoredNumber
@@ -95,10 +95,10 @@ _Sheet = tuple[int, SheetOfRevision]
 
 
 def _pair_to_changes(connection: Connection, version: int, older: _Sheet, newer: _Sheet) -> SheetChanges:
-    old_parts, new_parts = _parts(connection, older[0]), _parts(connection, newer[0])
+    old_parts, new_parts = (_parts(connection, version, one[0]) for one in (older, newer))
     numbers = _number_changes(
         _numbers(connection, version, old_parts), _numbers(connection, version, new_parts))
-    texts = _text_changes(_texts(connection, older[0]), _texts(connection, newer[0]))
+    texts = _text_changes(*(_texts(connection, version, one[0]) for one in (older, newer)))
     changed = {fold(one.part_number) for one in numbers} | {fold(one.part_number) for one in texts}
     gone = [name for folded, (_, name) in old_parts.items() if folded not in new_parts]
     added = [name for folded, (_, name) in new_parts.items() if folded not in old_parts]
@@ -109,11 +109,11 @@ def _pair_to_changes(connection: Connection, version: int, older: _Sheet, newer:
         _comparisons(connection, version, older[1].sha256, touched))
 
 
-def _parts(connection: Connection, sheet_id: int) -> dict[str, tuple[list[int], str]]:
+def _parts(connection: Connection, version: int, sheet_id: int) -> dict[str, tuple[list[int], str]]:
     """Folded number → (identifiers, number as printed), in the order listed."""
     parts: dict[str, tuple[list[int], str]] = {}
     query = (select(part.c.id, part.c.folded, part.c.part_number)
-             .where(part.c.sheet_id == sheet_id).order_by(part.c.position))
+             .where(part.c.sheet_id == sheet_id, fact_holds_at(part, version)).order_by(part.c.position))
     for part_id, folded, number in connection.execute(query):
         parts.setdefault(folded, ([], number))[0].append(part_id)
     return parts
@@ -146,12 +146,15 @@ def _number_changes(
     return tuple(changes)
 
 
-def _texts(connection: Connection, sheet_id: int) -> dict[tuple[str, str], tuple[str, list[str]]]:
+def _texts(
+    connection: Connection, version: int, sheet_id: int
+) -> dict[tuple[str, str], tuple[str, list[str]]]:
     """(folded number, name) → (number as printed, texts)."""
     texts: dict[tuple[str, str], tuple[str, list[str]]] = {}
     query = (select(part.c.folded, part_text.c.name, part.c.part_number, part_text.c.text)
              .join(part, part.c.id == part_text.c.part_id)
-             .where(part_text.c.sheet_id == sheet_id).order_by(part_text.c.position))
+             .where(part_text.c.sheet_id == sheet_id, fact_holds_at(part, version))
+             .order_by(part_text.c.position))
     for folded, name, number, text in connection.execute(query):
         texts.setdefault((folded, name), (number, []))[1].append(text)
     return texts

@@ -11,7 +11,7 @@ from typing import Any
 from sqlalchemy import Connection, func, select
 
 from extract.schema import Finding, PartText, Place, Quantity, Severity, SheetReading
-from holdtrip.library.history import SAID_AT, text_to_time
+from holdtrip.library.history import SAID_AT, fact_holds_at, text_to_time, version_at
 from holdtrip.library.numbers import connection_to_numbers
 from holdtrip.library.records import Failure, SheetRow
 from holdtrip.library.tables import change, failure, finding, part, part_text, reading, sheet
@@ -19,8 +19,10 @@ from holdtrip.library.tables import change, failure, finding, part, part_text, r
 
 def connection_to_sheet_rows(connection: Connection, version: int) -> tuple[SheetRow, ...]:
     """All sheets of a version, in the order imported."""
-    parts = select(func.count()).where(part.c.sheet_id == sheet.c.id, part.c.part_number != "*")
-    readings = select(func.count()).where(reading.c.sheet_id == sheet.c.id)
+    parts = select(func.count()).where(part.c.sheet_id == sheet.c.id, part.c.part_number != "*",
+                                       fact_holds_at(part, version))
+    readings = (select(func.count()).join(part, part.c.id == reading.c.part_id)
+                .where(reading.c.sheet_id == sheet.c.id, fact_holds_at(part, version)))
     other = sheet.alias("other")
     newest = select(func.max(other.c.age)).where(other.c.family == sheet.c.family,
                                                  other.c.change_id <= version)
@@ -44,24 +46,28 @@ def connection_to_sheet(connection: Connection, sha256: str) -> SheetReading | N
     row = connection.execute(select(sheet).where(sheet.c.sha256 == sha256)).mappings().one_or_none()
     if row is None:
         return None
-    part_ids = connection.execute(select(part.c.id).where(part.c.sheet_id == row["id"])).scalars().all()
-    numbers = connection_to_numbers(connection, row["change_id"], part_ids)
+    in_force = part.c.sheet_id == row["id"], part.c.replaced_by.is_(None)
+    part_ids = connection.execute(select(part.c.id).where(*in_force)).scalars().all()
+    numbers = connection_to_numbers(connection, version_at(connection), part_ids)
     return SheetReading(
         row["document"], sha256, row["page_count"], tuple(json.loads(row["pages_read"])), row["revision"],
         tuple(number.reading for number in numbers),
-        _texts(connection, row["id"], row["document"], sha256), _findings(connection, row["id"]))
+        _texts(connection, row["id"], row["document"], sha256), _findings(connection, row["id"]),
+        house=row["house"])
 
 
 def _texts(connection: Connection, sheet_id: int, document: str, sha256: str) -> tuple[PartText, ...]:
     query = (select(part.c.part_number, part_text).join(part, part.c.id == part_text.c.part_id)
-             .where(part_text.c.sheet_id == sheet_id).order_by(part_text.c.position))
+             .where(part_text.c.sheet_id == sheet_id, part.c.replaced_by.is_(None))
+             .order_by(part_text.c.position))
     return tuple(PartText(document, sha256, row["part_number"], row["name"], row["text"],
                           Place(row["page"], row["x0"], row["top"], row["x1"], row["bottom"]))
                  for row in connection.execute(query).mappings())
 
 
 def _findings(connection: Connection, sheet_id: int) -> tuple[Finding, ...]:
-    query = select(finding).where(finding.c.sheet_id == sheet_id).order_by(finding.c.position)
+    query = (select(finding).where(finding.c.sheet_id == sheet_id, finding.c.replaced_by.is_(None))
+             .order_by(finding.c.position))
     return tuple(
         Finding(row["code"], Severity(row["severity"]), row["message"], row["found"], row["expected"],
                 row["document"], row["part_number"],

@@ -10,7 +10,7 @@ import json
 import math
 from collections.abc import Iterable
 
-from sqlalchemy import Connection, func, insert, select
+from sqlalchemy import Connection, Table, func, insert, select
 
 from extract.schema import WHOLE_SERIES, Finding, PartText, Place, Reading, SheetReading
 from holdtrip.library.chunks import chunks
@@ -20,6 +20,9 @@ from holdtrip.library.records import Action, ImportOutcome, ImportState, Signatu
 from holdtrip.library.revisions import StoredSheet, family_to_age, sheets_to_match
 from holdtrip.library.state_rows import renew_states
 from holdtrip.library.tables import failure, finding, part, part_text, reading, sheet
+
+Row = dict[str, str | float | None]
+"""The cells of a row by their columns."""
 
 
 def store_sheet(connection: Connection, read: SheetReading, by: Signature) -> ImportOutcome:
@@ -38,7 +41,7 @@ def store_sheet(connection: Connection, read: SheetReading, by: Signature) -> Im
     match, family, age = _place_among_revisions(connection, read, numbers)
     version = add_change(connection, Action.IMPORT, by)
     sheet_id = _insert_sheet(connection, read, version, family, age)
-    part_ids = _insert_parts(connection, sheet_id, numbers)
+    part_ids = insert_parts(connection, sheet_id, numbers)
     _insert_content(connection, read, sheet_id, part_ids)
     renew_states(connection, version, part_ids.values())
     return ImportOutcome(
@@ -113,14 +116,18 @@ def _stored_sheets(connection: Connection, folded: Iterable[str]) -> list[Stored
 def _insert_sheet(connection: Connection, read: SheetReading, version: int, family: int, age: float) -> int:
     return inserted_id(connection, insert(sheet).values(
         change_id=version, sha256=read.sha256, document=read.document, page_count=read.page_count,
-        pages_read=json.dumps(read.pages_read), revision=read.revision, family=family, age=age))
+        pages_read=json.dumps(read.pages_read), revision=read.revision, family=family, age=age,
+        house=read.house))
 
 
-def _insert_parts(connection: Connection, sheet_id: int, numbers: list[str]) -> dict[str, int]:
-    """Part number → identifier."""
+def insert_parts(
+    connection: Connection, sheet_id: int, numbers: list[str], version: int | None = None
+) -> dict[str, int]:
+    """Part number → identifier; `version` is that of the change that read the sheet again."""
     if not numbers:
         return {}
-    rows = [{"sheet_id": sheet_id, "position": position, "part_number": number, "folded": fold(number)}
+    rows = [{"sheet_id": sheet_id, "position": position, "part_number": number, "folded": fold(number),
+             "change_id": version}
             for position, number in enumerate(numbers)]
     ids = connection.execute(insert(part).returning(part.c.id, sort_by_parameter_order=True), rows).scalars()
     return dict(zip(numbers, ids, strict=True))
@@ -129,21 +136,22 @@ def _insert_parts(connection: Connection, sheet_id: int, numbers: list[str]) -> 
 def _insert_content(
     connection: Connection, read: SheetReading, sheet_id: int, part_ids: dict[str, int]
 ) -> None:
-    tables = (
-        (reading, [_reading_to_row(one) | {"part_id": part_ids[one.part_number]} for one in read.readings]),
-        (part_text, [_text_to_row(one) | {"part_id": part_ids[one.part_number]} for one in read.texts]),
-        (finding, [_finding_to_row(one) for one in read.findings]),
-    )
-    for table, rows in tables:
+    for table, rows in content_to_rows(read, part_ids):
         if rows:
             connection.execute(insert(table), [row | {"sheet_id": sheet_id, "position": position}
                                                for position, row in enumerate(rows)])
 
 
-_Row = dict[str, str | float | None]
+def content_to_rows(read: SheetReading, part_ids: dict[str, int]) -> tuple[tuple[Table, list[Row]], ...]:
+    """The rows of what was read, by table, without sheet and position."""
+    return (
+        (reading, [_reading_to_row(one) | {"part_id": part_ids[one.part_number]} for one in read.readings]),
+        (part_text, [_text_to_row(one) | {"part_id": part_ids[one.part_number]} for one in read.texts]),
+        (finding, [_finding_to_row(one) for one in read.findings]),
+    )
 
 
-def _reading_to_row(one: Reading) -> _Row:
+def _reading_to_row(one: Reading) -> Row:
     return {
         "quantity": one.quantity.value, "kind": one.kind.value, "ambient_c": one.ambient_c,
         "test_current_a": one.test_current_a, "value": one.value, "status": one.status.value,
@@ -152,11 +160,11 @@ def _reading_to_row(one: Reading) -> _Row:
     }
 
 
-def _text_to_row(one: PartText) -> _Row:
+def _text_to_row(one: PartText) -> Row:
     return {"name": one.name, "text": one.text, **_place_to_row(one.place)}
 
 
-def _finding_to_row(one: Finding) -> _Row:
+def _finding_to_row(one: Finding) -> Row:
     return {
         "code": one.code, "severity": one.severity.value, "message": one.message, "found": one.found,
         "expected": one.expected, "document": one.document, "part_number": one.part_number,
@@ -164,7 +172,7 @@ def _finding_to_row(one: Finding) -> _Row:
     }
 
 
-def _place_to_row(place: Place | None) -> _Row:
+def _place_to_row(place: Place | None) -> Row:
     if place is None:
         return dict.fromkeys(("page", "x0", "top", "x1", "bottom"))
     return {"page": place.page, "x0": place.x0, "top": place.top, "x1": place.x1, "bottom": place.bottom}

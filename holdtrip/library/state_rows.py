@@ -127,7 +127,7 @@ def _members(
             .join(sheet, sheet.c.id == part.c.sheet_id)
             .outerjoin(part_state,
                        and_(part_state.c.part_id == part.c.id, part_state.c.replaced_by.is_(None)))
-            .where(sheet.c.family.in_(families), part.c.folded.in_(numbers))
+            .where(sheet.c.family.in_(families), part.c.folded.in_(numbers), part.c.replaced_by.is_(None))
         ).mappings().all()
     return [_row_to_member(row, counted.get(row["of_part"]), under_review) for row in rows]
 

@@ -14,9 +14,11 @@ from types import TracebackType
 
 from sqlalchemy import Connection, Engine
 
+from extract.asked import Remembered
 from extract.errors import InputError
 from extract.schema import Part, Reading, SheetReading
 from holdtrip.library import (
+    answers,
     bulk,
     comparisons,
     history,
@@ -24,6 +26,7 @@ from holdtrip.library import (
     numbers,
     part_facts,
     parts,
+    reading_again,
     review,
     sheet_rows,
     sheets,
@@ -123,6 +126,16 @@ class Library:
         """Store one sheet, all of it or nothing; bytes that are stored already change nothing."""
         with self._write() as connection:
             return sheets.store_sheet(connection, reading, Signature(who))
+
+    def compare_again(self, read: SheetReading) -> reading_again.AgainOutcome:
+        """What would change if a stored sheet were stored as read now."""
+        with self._read() as (connection, _):
+            return reading_again.read_to_outcome(connection, read)
+
+    def take_again(self, read: SheetReading, who: str) -> reading_again.AgainOutcome:
+        """Store a sheet as read now, but for the parts that somebody decided on."""
+        with self._write() as connection:
+            return reading_again.take_again(connection, read, Signature(who))
 
     def record_failure(self, document: str, sha256: str, reason: str, who: str) -> None:
         """Record a file that could not be read; `sha256` is empty where it could not be told."""
@@ -288,6 +301,31 @@ class Library:
         """The findings not to be raised again."""
         with self._read(as_of) as (connection, version):
             return silences.connection_to_silences(connection, version)
+
+    def remember_answer(self, one: Remembered, by: Signature) -> int:
+        """Remember an answer to a question of a sheet; returns its number."""
+        with self._write() as connection:
+            return answers.add_answer(connection, one, by)
+
+    def edit_answer(self, answer_id: int, edited: Remembered, by: Signature) -> int:
+        """Put an edited answer in the place of one; returns its new number."""
+        with self._write() as connection:
+            return answers.edit_answer(connection, answer_id, edited, by)
+
+    def forget_answer(self, answer_id: int, by: Signature) -> answers.StoredAnswer:
+        """Take an answer back; it stays in the history."""
+        with self._write() as connection:
+            return answers.forget_answer(connection, answer_id, by)
+
+    def take_in_answers(self, given: Sequence[Remembered]) -> int:
+        """Remember what another team answered, all of it or nothing; returns how many were new."""
+        with self._write() as connection:
+            return answers.take_in_answers(connection, given)
+
+    def answers(self, as_of: datetime | None = None) -> tuple[answers.StoredAnswer, ...]:
+        """The answers in force, oldest first."""
+        with self._read(as_of) as (connection, version):
+            return answers.connection_to_answers(connection, version)
 
     def save_comparison(self, comparison: Comparison, by: Signature) -> int:
         """Keep a comparison under its name; returns the version."""

@@ -62,8 +62,10 @@ sheet = Table(
     Column("revision", AnyText, nullable=False),
     Column("family", Integer, nullable=False, index=True),
     Column("age", Float(53), nullable=False),
+    Column("house", AnyText, nullable=False, server_default=""),
 )
-"""One datasheet. Revisions of one sheet share `family`; the larger `age`, the newer the revision."""
+"""One datasheet. Revisions of one sheet share `family`; the larger `age`, the newer the revision. `house` is
+the likely name of its maker."""
 
 part = Table(
     "part", metadata,
@@ -72,8 +74,11 @@ part = Table(
     Column("position", Integer, nullable=False),
     Column("part_number", AnyText, nullable=False),
     Column("folded", AnyText, nullable=False, index=True),
+    Column("change_id", ForeignKey("change.id")),
+    _replaced_by(),
 )
-"""One part of one sheet; the whole series (`*`) is one too. `folded`: letters and digits, lower case."""
+"""One part of one sheet; the whole series (`*`) is one too. `folded`: letters and digits, lower case.
+`change_id` is set where the sheet was read again; `replaced_by` where it was read again later."""
 
 part_state = Table(
     "part_state", metadata,
@@ -156,8 +161,10 @@ finding = Table(
     Column("part_number", AnyText, nullable=False),
     Column("quantity", String(32)),
     *_place(needed=False),
+    Column("change_id", ForeignKey("change.id")),
+    _replaced_by(),
 )
-"""What a reader or a check noticed when the sheet was read."""
+"""What a reader or a check noticed when the sheet was read; `change_id` and `replaced_by` as of a part."""
 
 failure = Table(
     "failure", metadata,
@@ -177,6 +184,22 @@ silence = Table(
     Column("value", AnyText, nullable=False),
 )
 """A finding of a check that a person has looked at: the source really says this."""
+
+answer = Table(
+    "answer", metadata,
+    _id(), _change(), _replaced_by(),
+    Column("house", AnyText, nullable=False),
+    Column("series", AnyText, nullable=False),
+    Column("words", Text, nullable=False),
+    Column("code", AnyText, nullable=False),
+    Column("reach", AnyText, nullable=False),
+    Column("answer", AnyText, nullable=False),
+    Column("document", AnyText, nullable=False),
+    Column("learnt_from", AnyText, nullable=False),
+    Column("sha256", String(64), nullable=False),
+)
+"""What a person answered to a question of a sheet, and of which house it is remembered: see
+extract.schema.Remembered; `words` as JSON."""
 
 comparison = Table(
     "comparison", metadata,

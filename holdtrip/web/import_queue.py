@@ -21,6 +21,7 @@ from extract.errors import HoldtripError, InputError
 from extract.safe_text import name_to_text
 from extract.schema import WHOLE_SERIES, SheetReading, Status
 from holdtrip.library.store import Library
+from holdtrip.memory import library_to_known, sheet_with_memory
 from holdtrip.sheet_files import SheetFiles
 from holdtrip.web.incoming import Incoming, IncomingFile
 
@@ -203,7 +204,8 @@ class ImportQueue:
                 self._library.record_failure(job.document, job.sha256, reason, sent.who)
                 self._fail(job, reason)
                 return
-            reading = rename_sheet(outcome.reading, job.document)
+            known = library_to_known(self._library)
+            reading, _ = sheet_with_memory(rename_sheet(outcome.reading, job.document), known)
             self._files.keep(sent.path, job.sha256)
             result = self._library.import_sheet(reading, sent.who)
             self._settle(replace(_with_counts(job, reading), state="stored", message=result.state.value))

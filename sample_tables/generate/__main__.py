@@ -26,6 +26,7 @@ GROUPS = (
     "marks",
     "cells",
     "languages",
+    "invented_words",
     "single",
     "found",
     "found_later",

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from extract.answers import cause_to_answer, read_answers, sheet_to_answered, write_answers
+from extract.asked import Remembered
 from extract.causes import causes_to_line, doubt_to_code, sheet_to_causes
 from extract.errors import InputError
 from extract.long_table import COLUMNS, FURTHER_COLUMNS, read_long_table, write_long_table
@@ -159,7 +160,8 @@ def test_an_answer_there_is_not_is_refused() -> None:
 
 def test_answers_travel_as_a_file(tmp_path: Path) -> None:
     """Written and read back; anything else is refused in one line."""
-    answers = (cause_to_answer(_asked(), 1, "right", SIGNED),)
+    answer = cause_to_answer(_asked(), 1, "right", SIGNED)
+    answers = (Remembered(answer, "Quarrow", "AB", ("hold_current: i",)),)
     path = tmp_path / "answers.json"
     assert write_answers(answers, path) == 1
     assert read_answers(path) == answers

@@ -1,0 +1,95 @@
+"""Answers remembered for later sheets of the same house: what they settle, and what they never do."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from extract.answers import cause_to_answer
+from extract.asked import Remembered
+from extract.causes import sheet_to_causes
+from extract.house import names_house, texts_to_edges, texts_to_house
+from extract.remembered import NOT_USED, answer_to_remembered, sheet_to_remembered, uses_to_lines
+from extract.schema import ColumnWords, Kind, Place, Quantity, Reading, SheetReading, Status
+
+SIGNED = ("lena", "2026-05-12", "page 2 prints mA")
+UNIT = "unit not printed and 253 A is beyond it"
+HOLD = Quantity.HOLD_CURRENT
+
+
+def _sheet(name: str, values: tuple[float, ...], words: str = "ih", edge: str = "Quarrow Ltd, 2031",
+           doubts: tuple[str, ...] = (UNIT,), prefix: str = "AB") -> SheetReading:
+    """A sheet of a house whose hold currents wait for their unit."""
+    readings = tuple(
+        Reading(f"{name}.pdf", name * 64, f"{prefix}-{n}", HOLD, Kind.NONE, 23.0, None, value,
+                Status.DISPUTED, Place(1, 50, 10.0 * n, 70, 10.0 * n + 8), f"{value:g}", notes=doubts)
+        for n, value in enumerate(values, 1))
+    return sheet_to_causes(SheetReading(
+        f"{name}.pdf", name * 64, 1, (1,), "", readings, (), (), edges=(edge,),
+        headings=(ColumnWords(1, HOLD, Kind.NONE, words),)))
+
+
+def _known(said: str = "unit:mA", house: str = "Quarrow", series: str = "") -> Remembered:
+    first = _sheet("a", (250.0, 500.0))
+    return answer_to_remembered(first, cause_to_answer(first, 1, said, SIGNED), house, series)
+
+
+def test_the_second_sheet_of_a_house_is_not_asked() -> None:
+    """The same question under the same words is settled, with the standing of the answer: read once; the note
+    and the sentence say whose answer of which day on which sheet it was."""
+    sheet, uses = sheet_to_remembered(_sheet("b", (300.0, 750.0)), [_known()])
+    assert [(r.value, r.status) for r in sheet.readings] == [(0.3, Status.SINGLE), (0.75, Status.SINGLE)]
+    assert sheet.causes == ()
+    assert sheet.readings[0].notes[-1] == "by your answer of 2026-05-12 on a.pdf: unit:mA"
+    assert uses_to_lines(uses) == [
+        "2 numbers read so because of lena's answer of 2026-05-12 on a.pdf (unit:mA)"]
+
+
+@pytest.mark.parametrize("other", [
+    _sheet("b", (300.0,), words="ih max"), _sheet("b", (300.0,), edge="Kelder Ltd, 2031"),
+    _sheet("b", (300.0,), edge="Quarrowick Ltd"), _sheet("b", (300.0,), prefix="XY")],
+    ids=["other words", "other house", "a longer name", "other series"])
+def test_another_house_heading_or_series_is_asked(other: SheetReading) -> None:
+    """What is remembered holds for its house, as a word by itself, its headings and its series only."""
+    sheet, uses = sheet_to_remembered(other, [_known(series="AB")])
+    assert len(sheet.causes) == 1
+    assert uses == ()
+
+
+def test_a_contradiction_makes_it_a_question_again() -> None:
+    """900,000 mA of hold current is beyond physics: the answer is not used at all, and a finding says so."""
+    sheet, uses = sheet_to_remembered(_sheet("b", (300.0, 900000.0)), [_known()])
+    assert {r.status for r in sheet.readings} == {Status.DISPUTED}
+    assert [r.value for r in sheet.readings] == [300.0, 900000.0]
+    assert [f.code for f in sheet.findings] == [NOT_USED]
+    assert "not read by lena's answer" in uses_to_lines(uses)[0]
+
+
+def test_digits_are_never_settled_by_memory() -> None:
+    """A number whose digits the second reading doubts as well stays in doubt."""
+    doubts = (UNIT, "the second reading sees '800'")
+    sheet, _ = sheet_to_remembered(_sheet("b", (300.0,), doubts=doubts), [_known()])
+    assert sheet.readings[0].status is Status.DISPUTED
+    digits = _sheet("a", (250.0,), doubts=("the second reading sees '800'",))
+    one = answer_to_remembered(digits, cause_to_answer(digits, 1, "right", SIGNED), "Quarrow")
+    assert (one.house, one.words) == ("", ())
+
+
+def test_the_latest_answer_holds() -> None:
+    """Two answers of one house: the later one is used."""
+    later = replace(_known("right"), answer=replace(_known("right").answer, when="2026-06-01"))
+    sheet, _ = sheet_to_remembered(_sheet("b", (0.3,)), [_known(), later])
+    assert sheet.readings[0].value == 0.3
+
+
+@pytest.mark.parametrize(("lines", "house"), [
+    ("Quarrowick Devices\nQK chip protectors\nFeatures", "Quarrowick Devices"),
+    ("OVK datasheet | Kelder Komponenter AB | Rev. 3\nFeatures", "Kelder Komponenter AB"),
+    ("森野电子有限公司　　自恢复保险丝\n型号", "森野电子"),
+    ("Resettable fuses\nSpecification\nPage 1", "")])
+def test_the_house_is_named_by_the_edges_of_the_pages(lines: str, house: str) -> None:
+    """A company's name at the top or foot; where none looks like one, nothing is guessed."""
+    found = texts_to_house([f"{lines}\n1.0 2.0"])
+    assert found.startswith(house) if house else not found
+    assert not house or names_house(texts_to_edges([lines]), house)

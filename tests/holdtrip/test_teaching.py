@@ -1,0 +1,61 @@
+"""A house in an invented language: its first sheet asks once, its second asks nothing."""
+
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+
+import pytest
+
+from extract.long_table import read_long_table
+from holdtrip.commands import holdtrip
+from holdtrip.exits import run
+
+SAMPLES = Path(__file__).parents[2] / "sample_tables"
+FIRST, SECOND = SAMPLES / "osvikar_ovk.pdf", SAMPLES / "osvikar_ovr.pdf"
+
+
+def _truth(path: Path) -> dict[tuple[str, ...], float]:
+    """What the sheet says; whether its power is typical stands in no word that is known."""
+    with path.with_suffix(".csv").open(encoding="utf-8") as file:
+        return {(row["part_number"], row["quantity"], row["kind"] if row["kind"] != "typ" else "",
+                 row["ambient_c"]): float(row["value"]) for row in csv.DictReader(file)}
+
+
+def test_the_second_sheet_of_a_house_needs_no_question(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """One answer on the first sheet; the second is read whole, right, without a question, and says whose
+    answer it was. Taken back, the question is asked again when the stored copies are read again."""
+    library, long = str(tmp_path / "team.sqlite"), tmp_path / "long.csv"
+    assert run(holdtrip, ["answer", str(FIRST), "1", "right", "--library", library, "--who", "lena"]) == 0
+    assert "for sheets of 'Osvikar Devices' with the same headings" in capsys.readouterr().out
+    assert run(holdtrip, ["import", str(SECOND), "--library", library, "--who", "lena"]) == 0
+    out = capsys.readouterr().out
+    assert "35 numbers read so because of lena's answer" in out
+    assert run(holdtrip, ["export", str(long), "--long", "--library", library]) == 0
+    found = {(r.part_number, r.quantity.value, r.kind.value,
+              "" if r.ambient_c is None else f"{r.ambient_c:g}"): r for r in read_long_table(long)}
+    assert {r.status.value for r in found.values()} == {"single"}
+    truth = _truth(SECOND)
+    assert {key: r.value for key, r in found.items()} == pytest.approx(truth)
+
+    assert run(holdtrip, ["answers", "--take-back", "1", "--library", library, "--who", "lena"]) == 0
+    capsys.readouterr()
+    assert run(holdtrip, ["import", "--again", "--library", library, "--who", "lena"]) == 0
+    assert "nothing was changed: --take takes 7 parts as read now" in capsys.readouterr().out
+    assert run(holdtrip, ["import", "--again", "--take", "--library", library, "--who", "lena"]) == 0
+    assert "7 parts taken as read now" in capsys.readouterr().out
+
+
+def test_answers_travel_between_teams(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Kept in a file by one team, taken in by another, edited there for another maker: used no more."""
+    kept, library = str(tmp_path / "kept.json"), str(tmp_path / "team.sqlite")
+    assert run(holdtrip, ["answer", str(FIRST), "1", "right", "--answers", kept, "--who", "lena"]) == 0
+    assert run(holdtrip, ["answers", "--import", kept, "--library", library]) == 0
+    assert "1 answers new" in capsys.readouterr().out
+    assert run(holdtrip, ["read", str(SECOND), "--library", library]) in (0, 1)
+    assert "35 numbers read so" in capsys.readouterr().out
+    assert run(holdtrip, ["answers", "--edit", "1", "--maker", "Kelder", "--library", library]) == 0
+    assert run(holdtrip, ["read", str(SECOND), "--library", library]) in (0, 1)
+    assert "1 question about 35 numbers" in capsys.readouterr().out
