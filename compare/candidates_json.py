@@ -73,6 +73,8 @@ def _tripped_state(state: TrippedState) -> dict[str, object]:
         "critical_load_ohm": _finite(state.critical_load_ohm),
         "resets_under_load": state.resets_under_load,
         "let_through_a2s": _finite(state.let_through_a2s),
+        "let_through_by": state.let_through_by.value,
+        "typical_let_through_a2s": _finite(state.typical_let_through_a2s),
         "basis": "model",
         "source": readings_to_source(state.power.readings),
     }

@@ -1,7 +1,7 @@
 """The cautions a reader must see, from one place.
 
-Comes in: a requirement. Goes out: the cautions that apply to it. Does not weigh them: every output shows
-them all.
+Comes in: a requirement or a ranking. Goes out: the cautions that apply to it. Does not weigh them: every
+output shows them all.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
+from compare.ranking import Ranking
 from compare.requirement import Requirement
 
 HAZARDOUS_DC_V, HAZARDOUS_AC_V = 60.0, 30.0
@@ -33,8 +34,15 @@ def all_cautions() -> tuple[Caution, ...]:
     return tuple(Caution(**row) for row in tomllib.loads(text)["cautions"])
 
 
-def requirement_to_cautions(requirement: Requirement) -> tuple[Caution, ...]:
-    """The cautions that apply: those for every use first, then those its facts call for."""
+def ranking_to_cautions(ranking: Ranking) -> tuple[Caution, ...]:
+    """The cautions that apply to a requirement and to what its margins rest on."""
+    drawn = any(margin.curves for candidate in ranking.candidates for margin in candidate.margins)
+    return requirement_to_cautions(ranking.requirement, drawn=drawn)
+
+
+def requirement_to_cautions(requirement: Requirement, *, drawn: bool = False) -> tuple[Caution, ...]:
+    """The cautions that apply: those for every use first, then those its facts call for; drawn: whether a
+    margin rests on a drawn curve."""
     limit_v = HAZARDOUS_AC_V if requirement.supply == "ac" else HAZARDOUS_DC_V
     facts = {
         "always": True,
@@ -46,6 +54,7 @@ def requirement_to_cautions(requirement: Requirement) -> tuple[Caution, ...]:
         "limiting": (requirement.supply_current_limit_a, requirement.supply_short_current_a) != (None, None),
         "neighbours": requirement.neighbour_heating_k > 0.0,
         "transient": requirement.transient_voltage_v is not None,
+        "drawn": drawn,
         "time": requirement.trip_time_max_s is not None or bool(requirement.damage_curve),
     }
     return tuple(caution for caution in all_cautions() if facts[caution.when])

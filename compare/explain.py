@@ -61,7 +61,8 @@ def rests_on_words(candidate: Candidate) -> str:
     """", by a model" or ", under an assumption" where the tightest margin rests on one; of others, that some
     do.
     """
-    words = {Basis.MODEL: ", by a model", Basis.ASSUMED: ", under an assumption"}
+    words = {Basis.MODEL: ", by a model", Basis.ASSUMED: ", under an assumption",
+             Basis.CURVE: ", by a typical curve"}
     if candidate.limiting.basis in words:
         return words[candidate.limiting.basis]
     guessed = sum(margin.basis in GUESSED for margin in candidate.margins)
@@ -116,6 +117,15 @@ def _used_readings(candidate: Candidate) -> set[Reading]:
 def candidate_to_review(candidate: Candidate) -> str:
     """One sentence: how far a person has reviewed the printed numbers that the margins rest on."""
     unseen, used = candidate_to_unreviewed(candidate)
+    curves = {curve for margin in candidate.margins for curve in margin.curves}
+    if curves:
+        seen = sum(curve.status in SEEN for curve in curves)
+        drawn = f"{seen} of {len(curves)} drawn curves it rests on have been reviewed."
+        return f"{_review_of_numbers(candidate, unseen, used)} {drawn}"
+    return _review_of_numbers(candidate, unseen, used)
+
+
+def _review_of_numbers(candidate: Candidate, unseen: int, used: int) -> str:
     if not used:
         return "It rests on no printed number."
     if not unseen:

@@ -10,10 +10,12 @@ from collections.abc import Iterator
 
 from compare.corners import Case
 from compare.explain import quantity_text
-from compare.records import Number
+from compare.records import Basis, Number
 from compare.tripped_state import case_to_tripped_state
 from extract.schema import Kind, Quantity
 
+BY = {Basis.DATA: "by the table's time", Basis.ASSUMED: "by the table's time, its ambient assumed",
+      Basis.CURVE: "by the drawn curve and the stated factor", Basis.MODEL: "model"}
 KIND_WORDS = {Kind.MAX: "largest", Kind.TYP: "typical", Kind.MIN: "smallest"}
 
 
@@ -62,4 +64,7 @@ def case_to_tripped_words(case: Case) -> Iterator[str]:
                f"{quantity_text(state.critical_load_ohm, 'ohm')} (model)")
     if state.let_through_a2s is not None:
         i2t = quantity_text(state.let_through_a2s, "A²s")
-        yield f"I²t until the trip at the highest fault: {i2t} (model)"
+        yield f"I²t until the longest trip at the highest fault: {i2t} ({BY[state.let_through_by]})"
+    if state.typical_let_through_a2s is not None:
+        i2t = quantity_text(state.typical_let_through_a2s, "A²s")
+        yield f"I²t until the typical trip at the highest fault: {i2t} (drawn curve: no limit)"

@@ -27,6 +27,7 @@ from compare.judging import (
     answer_to_margin,
     judged,
     judged_by_model,
+    requirement_to_time_rules,
     time_to_answer,
     undetermined,
 )
@@ -124,13 +125,15 @@ def curve_time_s(points: tuple[DamagePoint, ...], current_a: float) -> float | N
 def _survival(case: Case, question: Question, withstand: Withstand, corners: tuple[float, ...], *,
               adiabatic: bool) -> Margin:
     """The worst margin over the lowest and highest fault current and every corner between them."""
-    coldest_c, allow_model = case.requirement.coldest_c, case.requirement.allows("time")
+    coldest_c, rules = case.requirement.coldest_c, requirement_to_time_rules(case.requirement)
     low_a, high_a = case.lowest_fault.value, case.highest_fault.value
     if low_a is None or high_a is None:
         unknown = case.lowest_fault if low_a is None else case.highest_fault
         return undetermined(question, unknown, None, coldest_c)
     tested = [point.current_a for point in case.numbers.trip_points]
-    between = {current_a for current_a in (*corners, *tested) if low_a < current_a < high_a}
+    drawn = case.trip_times.drawn
+    vertices = () if drawn is None else drawn.corners(low_a, high_a)
+    between = {current_a for current_a in (*corners, *tested, *vertices) if low_a < current_a < high_a}
     worst: tuple[tuple[int, float], float, TimeAnswer, TripTime, float] | None = None
     for current_a in sorted({low_a, high_a} | between):
         limit_s = withstand(current_a)
@@ -138,7 +141,7 @@ def _survival(case: Case, question: Question, withstand: Withstand, corners: tup
             unknown = Number(None, note=f"the curve does not reach {current_a:.4g} A")
             return undetermined(question, unknown, None, coldest_c)
         time = case.trip_times.within(current_a, coldest_c, limit_s)
-        answer = time_to_answer(time, limit_s, allow_model)
+        answer = time_to_answer(time, limit_s, rules)
         if adiabatic and limit_s > ADIABATIC_UNTIL_S and answer.verdict is Verdict.FAILS:
             answer = answer._replace(verdict=Verdict.UNDETERMINED, note=LOSES_HEAT)
         badness = (VERDICT_RANK[answer.verdict], -math.inf if answer.margin is None else -answer.margin)

@@ -9,10 +9,19 @@ from __future__ import annotations
 import math
 
 from compare.corners import Case
-from compare.judging import MODEL_NOT_ALLOWED, Question, doubted, judged, judged_time, undetermined
+from compare.drawn_times import CURVE_NOTE
+from compare.judging import (
+    MODEL_NOT_ALLOWED,
+    Question,
+    doubted,
+    judged,
+    judged_time,
+    requirement_to_time_rules,
+    undetermined,
+)
 from compare.pulses import SquarePulse, hot_plug_pulse
 from compare.records import Basis, Margin, Number, Sense, Verdict, weakest
-from compare.trip_time import MODEL_NOTE
+from compare.trip_time import MODEL_NOTE, TripTime
 from extract.schema import Kind, Quantity
 
 TRIP_CERTAINTY = Question("trip_certainty", "A", Sense.AT_MOST)
@@ -21,6 +30,7 @@ TIME_TO_TRIP = Question("time_to_trip", "s", Sense.AT_MOST)
 HOLDS_PULSE = {name: Question(name, "A", Sense.AT_LEAST) for name in ("inrush", "hot_plug")}
 OUTLASTS_PULSE = {name: Question(name, "s", Sense.AT_LEAST) for name in ("inrush", "hot_plug")}
 SHORTEST_NOTE = "shortest time: the model's low end times R_min / R_1max"
+NO_SHORTEST = "a typical time is no shortest one: state typical_to_min_factor"
 LIMITED_POWER = Question("limited_power", "A", Sense.AT_MOST)
 LOAD_ALONE = "the normal load alone, with what repeated peaks add to it, may trip the part"
 BETWEEN = "the lowest fault current lies between hold and trip: the part may or may not trip"
@@ -103,7 +113,7 @@ def time_to_trip(case: Case) -> Margin | None:
     if fault.value is None:
         return undetermined(TIME_TO_TRIP, fault, limit_s, coldest_c)
     time = case.trip_times.within(fault.value, coldest_c, limit_s)
-    margin = judged_time(TIME_TO_TRIP, time, limit_s, requirement.allows("time"), coldest_c)
+    margin = judged_time(TIME_TO_TRIP, time, limit_s, requirement_to_time_rules(requirement), coldest_c)
     return with_inputs(margin, fault)
 
 
@@ -132,7 +142,7 @@ def _holds_pulse(case: Case, pulse: SquarePulse, name: str, preload_a: float) ->
     goes with 1/R, so the quickest part trips R_min / R_1max times sooner: the model's low end is shortened
     by that.
     """
-    hottest_c, allow = case.requirement.hottest_c, case.requirement.allows("time")
+    hottest_c = case.requirement.hottest_c
     hold = case.derating.hold(hottest_c)
     if hold.value is not None and pulse.current_a <= hold.value:
         return judged(HOLDS_PULSE[name], hold, pulse.current_a, hottest_c)
@@ -148,20 +158,62 @@ def _holds_pulse(case: Case, pulse: SquarePulse, name: str, preload_a: float) ->
                          assumed=time.assumed)
         return judged(question, longest, pulse.duration_s, hottest_c)._replace(
             note="the sheet guarantees a trip within the pulse", verdict=Verdict.FAILS)
+    by_model = _outlasts_by_model(case, time, question, pulse.duration_s)
+    return _outlasts_by_curve(case, time, by_model) or by_model
+
+
+def _outlasts_by_model(case: Case, time: TripTime, question: Question, duration_s: float) -> Margin:
+    """The shortest time by the models, through the tabulated longest one."""
+    hottest_c = case.requirement.hottest_c
     if time.low_s is None or time.high_s is None:
         no_time = Number(None, readings=time.readings, note=time.note)
-        return undetermined(question, no_time, pulse.duration_s, hottest_c)
+        return undetermined(question, no_time, duration_s, hottest_c)
     spread = _resistance_spread(case)
     if spread.value is None:
-        return undetermined(question, spread, pulse.duration_s, hottest_c)
-    shortest_s, duration_s = time.low_s * spread.value, pulse.duration_s
-    verdict, note = _pulse_verdict(shortest_s, time.high_s, duration_s, allow)
+        return undetermined(question, spread, duration_s, hottest_c)
+    shortest_s = time.low_s * spread.value
+    verdict, note = _pulse_verdict(shortest_s, time.high_s, duration_s, case.requirement.allows("time"))
     margin = Margin(
-        name, shortest_s, duration_s, shortest_s / duration_s, verdict, Basis.MODEL, "s", Sense.AT_LEAST,
-        note, time.readings + spread.readings,
+        question.name, shortest_s, duration_s, shortest_s / duration_s, verdict, Basis.MODEL, "s",
+        Sense.AT_LEAST, note, time.readings + spread.readings,
         None if time.high_s == math.inf else (shortest_s, time.high_s),
         hottest_c, (*time.assumed, SHORTEST_NOTE, MODEL_NOTE))
     return with_inputs(margin, *time.rests_on)
+
+
+def _outlasts_by_curve(case: Case, time: TripTime, by_model: Margin) -> Margin | None:
+    """By the drawn curve, None where there is none: a typical part that trips within the pulse proves a
+    failure; that none does needs a factor of the requirement, and the spread of the resistance."""
+    drawn, factor = time.drawn, case.requirement.typical_to_min_factor
+    duration_s = by_model.limit
+    if drawn is None or duration_s is None:
+        return None
+    if drawn.low_s is None or drawn.high_s is None:
+        return by_model._replace(note="; ".join(filter(None, (by_model.note, drawn.note))))
+    spread = _resistance_spread(case)
+    share = 1.0 if factor is None or spread.value is None else spread.value / factor
+    shortest_s = drawn.low_s * share
+    words = drawn.words()
+    margin = by_model._replace(
+        value=shortest_s, margin=shortest_s / duration_s, verdict=Verdict.UNDETERMINED, basis=drawn.basis,
+        note=words, readings=drawn.readings, assumed=(*drawn.assumed, CURVE_NOTE), curves=drawn.curves,
+        band=None if drawn.high_s == math.inf else (shortest_s, drawn.high_s))
+    if drawn.high_s < duration_s:
+        return margin._replace(verdict=Verdict.FAILS, note=f"{words}: a typical part trips within the pulse")
+    if factor is None:
+        if drawn.low_s < duration_s:
+            return margin._replace(note=f"{words}: a typical part may trip within the pulse")
+        return by_model._replace(note="; ".join(filter(None, (by_model.note, words, NO_SHORTEST))))
+    if spread.value is None:
+        return undetermined(OUTLASTS_PULSE[margin.name], spread, duration_s, margin.at_c)
+    margin = margin._replace(readings=drawn.readings + spread.readings,
+                             assumed=(*drawn.assumed, f"shortest: typical / {factor:g} x R_min / R_1max",
+                                      CURVE_NOTE))
+    if shortest_s < duration_s:
+        return margin._replace(note=f"{words}: some parts may trip, others not")
+    if drawn.basis is Basis.MODEL and not case.requirement.allows("time"):
+        return margin._replace(note=f"{words}; {MODEL_NOT_ALLOWED}")
+    return margin._replace(verdict=Verdict.FITS)
 
 
 def _pulse_verdict(

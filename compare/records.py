@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
 
-from extract.schema import Part, Particular, Reading
+from extract.schema import Curve, Part, Particular, Reading
 from extract.standing import Standing, lowest, status_to_standing
 
 
@@ -37,6 +37,9 @@ class Basis(StrEnum):
     ASSUMED = "assumed"
     MODEL = "model"
 
+
+Source = Reading | Particular | Curve
+"""What of a sheet a margin may rest on."""
 
 STANDING_OF_BASIS = {
     Basis.CURVE: Standing.CURVE,
@@ -93,7 +96,7 @@ class Margin(NamedTuple):
     margin without a value says data: it waits for some); note: why the verdict is what it is, where the
     numbers alone do not say; assumed: under which assumptions it holds; readings: the cells it rests on;
     band: lowest and highest value of a model, else None; at_c: the ambient it is asked at, where it has
-    one; particulars: what else of the sheet it rests on.
+    one; particulars: what else of the sheet it rests on; curves: drawn ones that it rests on.
     """
 
     name: str
@@ -110,16 +113,17 @@ class Margin(NamedTuple):
     at_c: float | None = None
     assumed: tuple[str, ...] = ()
     particulars: tuple[Particular, ...] = ()
+    curves: tuple[Curve, ...] = ()
 
     @property
     def source(self) -> str:
         """Where the value stands: document, page and printed text of every cell it rests on."""
-        return readings_to_source((*self.readings, *self.particulars))
+        return readings_to_source((*self.readings, *self.particulars, *self.curves))
 
     @property
     def standing(self) -> Standing | None:
         """The lowest of all it rests on; None where it rests on no printed number and no guess."""
-        return _lowest_of(self.basis, (*self.readings, *self.particulars))
+        return _lowest_of(self.basis, (*self.readings, *self.particulars, *self.curves))
 
     @property
     def thin(self) -> bool:
@@ -173,20 +177,22 @@ class Candidate:
         return next((m for m in self.margins if m.name == name), None)
 
 
-def _lowest_of(basis: Basis, readings: tuple[Reading | Particular, ...]) -> Standing | None:
+def _lowest_of(basis: Basis, readings: tuple[Source, ...]) -> Standing | None:
     found = {status_to_standing(status) for status in {reading.status for reading in readings}}
     if basis is not Basis.DATA:
         found.add(STANDING_OF_BASIS[basis])
     return lowest(found) if found else None
 
 
-def readings_to_source(readings: Iterable[Reading | Particular]) -> str:
-    """One text naming document, page and printed text of each cell, in order, each once."""
+def readings_to_source(readings: Iterable[Source]) -> str:
+    """One text naming document, page and printed text of each cell or curve, in order, each once."""
     return "; ".join(dict.fromkeys(_reading_to_source(r) for r in readings))
 
 
-def _reading_to_source(reading: Reading | Particular) -> str:
+def _reading_to_source(reading: Source) -> str:
     page = f" p. {reading.place.page}" if reading.place.page > 0 else ""
+    if isinstance(reading, Curve):
+        return f'{reading.document}{page} curve "{reading.label}"'
     return f'{reading.document}{page} "{reading.raw}"'
 
 

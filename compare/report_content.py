@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from compare.asked_fields import AskedField, requirement_to_fields
-from compare.cautions import requirement_to_cautions
+from compare.cautions import ranking_to_cautions
 from compare.corners import Case, numbers_to_case
 from compare.explain import (
     PassingParts,
@@ -29,7 +29,7 @@ from compare.plots_drawing import Drawing
 from compare.provenance import SHA_SHOWN, UNKNOWN, Provenance
 from compare.ranking import Ranking
 from compare.records import Candidate, Margin, Sense, Verdict
-from extract.schema import UNIT_OF, Finding, Reading
+from extract.schema import UNIT_OF, Curve, Finding, Kind, Reading
 
 OTHERS_SHOWN = 6
 FINDINGS_SHOWN = 6
@@ -122,7 +122,7 @@ def ranking_to_record(ranking: Ranking, findings: Sequence[Finding] = (),
         others=tuple(_others(ranking)),
         sources=() if best is None else tuple(_sources(best, provenance)),
         findings=() if best is None else tuple(_findings(best, findings)),
-        cautions=tuple(caution.text for caution in requirement_to_cautions(requirement)),
+        cautions=tuple(caution.text for caution in ranking_to_cautions(ranking)),
         plots=() if best is None or case is None else _plots(best, case),
     )
 
@@ -162,7 +162,9 @@ def _why_not(passing: PassingParts, candidate: Candidate) -> str:
 
 def _sources(candidate: Candidate, provenance: Provenance) -> Iterator[SourceLine]:
     """Documents with their pages, and on each page the printed numbers that the margins rest on."""
-    used = dict.fromkeys(reading for margin in candidate.margins for reading in margin.readings)
+    used: dict[Reading | Curve, None] = {}
+    for margin in candidate.margins:
+        used |= dict.fromkeys(margin.readings) | dict.fromkeys(margin.curves)
     documents = dict.fromkeys((reading.document, reading.sha256) for reading in used)
     for document, sha256 in documents:
         own = [reading for reading in used if (reading.document, reading.sha256) == (document, sha256)]
@@ -172,7 +174,10 @@ def _sources(candidate: Candidate, provenance: Provenance) -> Iterator[SourceLin
             for page in pages))
 
 
-def _printed(reading: Reading) -> str:
+def _printed(reading: Reading | Curve) -> str:
+    if isinstance(reading, Curve):
+        kind = "typical curve" if reading.kind is Kind.TYP else "curve"
+        return f"{kind} “{reading.label}” of the trip times ({reading.status.value})"
     name = f"{reading.quantity.value} {reading.kind.value}".replace("_", " ").strip()
     at = "" if reading.ambient_c is None else f" at {reading.ambient_c:g} °C"
     by = "" if reading.test_current_a is None else f" at {reading.test_current_a:g} A"

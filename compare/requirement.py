@@ -94,6 +94,8 @@ class Requirement:
     vendor handbooks, battery types lie lower. battery: whether a battery supplies it; a series pack says
     so. hold_factor: design margin on the hold current; 1.0 adds none (10 to 25 % is common practice, no
     source). allow_models: which models may say "fits" (see `MODELS`); allow_model: all of them.
+    typical_to_max_factor, typical_to_min_factor: the longest time to trip is so many times the typical one
+    of a drawn curve, the shortest so many times less; None: a curve proves neither.
     """
 
     supply: str
@@ -147,6 +149,8 @@ class Requirement:
     mounting: str = ""
     operating_margin_k: float | None = None
     approvals: tuple[str, ...] = ()
+    typical_to_max_factor: float | None = None
+    typical_to_min_factor: float | None = None
 
     @property
     def hottest_c(self) -> float:

@@ -229,7 +229,9 @@ class _SingleBounds:
         self._known = figures.known
         self._figures, self._requirement = figures, requirement
         self._voltages, self._currents = figures.max_voltages_v, figures.max_currents_a
-        self._needs_time = requirement.trip_time_max_s is not None and not requirement.allows("time")
+        # a drawn curve, with the factor of the requirement, may say fits as well
+        self._needs_time = requirement.trip_time_max_s is not None and not (
+            requirement.allows("time") or requirement.typical_to_max_factor is not None)
         self._fault_a = trip_current_at_most_a(requirement)
         self._source_ohm = (
             requirement.source_resistance_max_ohm if requirement.fault_current_min_a is None else None)
@@ -308,8 +310,9 @@ class _RowBounds:
         self._hot_c, self._cold_c = requirement.hottest_c, requirement.coldest_c
         self._assumes = requirement.assume_reference_ambient_c is not None
         needed_a = [requirement.normal_current_a * requirement.hold_factor]
-        # without a model only a hold current above the peak lets it pass
-        if requirement.peak_current_a and requirement.peak_duration_s and not requirement.allows("time"):
+        # without a model or a drawn curve only a hold current above the peak lets it pass
+        by_time = requirement.allows("time") or requirement.typical_to_min_factor is not None
+        if requirement.peak_current_a and requirement.peak_duration_s and not by_time:
             needed_a.append(requirement.peak_current_a)
         self._hold_needed_a = max(needed_a)
         wire = requirement.wire

@@ -20,6 +20,7 @@ from compare.sheet_trip_model import ModelRows, question_to_aggregates
 from compare.workbook_corners import Corners
 from compare.workbook_inputs import (
     COLDEST,
+    DRAWN,
     HOTTEST,
     INPUTS_OK,
     LOWEST_V,
@@ -71,7 +72,7 @@ def _put_derived(book: Workbook, sheet: Worksheet, row: int, given: frozenset[st
     for name, formula in derived_formulas(given).items():
         _put_named(book, sheet, row, name, Formula(formula), derived_words(name))
         row += 1
-    for margin, fields in RESTS_ON.items():
+    for margin, fields in (RESTS_ON | DRAWN).items():
         watched = [f"state_{field.replace('.', '_')}=\"as stated\"" for field in dict.fromkeys(fields)
                    if field in given]
         formula = f"=AND({INPUTS_OK},{','.join(watched)})" if watched else f"={INPUTS_OK}"

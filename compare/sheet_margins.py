@@ -30,7 +30,7 @@ from compare.workbook_look import (
     tint_verdicts,
 )
 from compare.workbook_margins import ambient_formula, follows_inputs, row_to_cells
-from compare.workbook_timed import row_to_assumptions, row_to_readings
+from compare.workbook_timed import TIMED, row_to_assumptions, row_to_readings
 
 COLUMNS = (
     Column("Rank now", 7, "0"), Column("Part", 20), Column("Margin of", 40, wrap=True),
@@ -99,13 +99,20 @@ def _row(row: Row, candidate: Candidate) -> list[Value]:
         Formula(f"={cells.verdict}", margin.verdict.value), _basis(cells, margin),
         _text(cells.note, margin.note), _text(cells.source, margin.source, source),
         _text(cells.assumed, assumed, assumed),
-        "yes" if follows_inputs(margin.name) else "computed",
+        _follows(row),
         Formula(f"={_words(r)}", margin_words(margin)),
         Formula(f"={_deciding(r, row.candidate)}", _deciding_known(margin, candidate.verdict)),
         margin.value, margin.limit, margin.margin, margin.verdict.value, margin.note,
         readings_to_source(row.case.lowest_fault.readings),
         "; ".join(dict.fromkeys(row_to_assumptions(row))),
     ]
+
+
+def _follows(row: Row) -> str:
+    if not follows_inputs(row.margin.name):
+        return "computed"
+    asked_of_curve = row.margin.name in TIMED and row.case.trip_times.drawn is not None
+    return "while tables decide" if asked_of_curve else "yes"
 
 
 def _shown(value: float | None) -> str | float:

@@ -9,11 +9,11 @@ from collections.abc import Iterator, Sequence
 
 from openpyxl import Workbook
 
-from compare.cautions import requirement_to_cautions
+from compare.cautions import ranking_to_cautions
+from compare.ranking import Ranking
 from compare.records import Candidate
-from compare.requirement import Requirement
 from compare.workbook_look import Column, Value, finish, print_rows, put_table, put_title
-from extract.schema import UNIT_OF, Finding, Reading
+from extract.schema import UNIT_OF, Curve, Finding, Reading
 
 SOURCE_COLUMNS = (
     Column("Part", 20), Column("Document", 26), Column("Page", 7), Column("Quantity", 20),
@@ -33,7 +33,7 @@ BECAUSE = {"always": "every use", "battery": "a battery supplies", "mains": "haz
            "ac": "AC supply", "limited_power": "limited power source",
            "models": "models may say fits", "time": "something must survive",
            "limiting": "the supply limits its current", "transient": "a transient is asked for",
-           "neighbours": "neighbours heat the part"}
+           "neighbours": "neighbours heat the part", "drawn": "a margin rests on a curve"}
 
 
 def add_sources(book: Workbook, candidates: Sequence[Candidate]) -> None:
@@ -51,14 +51,20 @@ def add_sources(book: Workbook, candidates: Sequence[Candidate]) -> None:
 def _source_rows(candidates: Sequence[Candidate]) -> Iterator[list[Value]]:
     seen: set[int] = set()
     for candidate in candidates:
-        for reading in candidate.part.readings:
+        own: tuple[Reading | Curve, ...] = (*candidate.part.readings, *candidate.part.curves)
+        for reading in own:
             if id(reading) not in seen:  # a row of a whole series belongs to many parts
                 seen.add(id(reading))
                 yield _source_row(reading)
 
 
-def _source_row(reading: Reading) -> list[Value]:
+def _source_row(reading: Reading | Curve) -> list[Value]:
     place = reading.place
+    if isinstance(reading, Curve):
+        what = f"curve: {reading.chart.value.replace('_', ' ')}"
+        return [reading.part_number, reading.document, place.page, what, reading.kind.value,
+                reading.ambient_c, None, None, "", reading.label, reading.status.value, place.x0, place.top,
+                place.x1, place.bottom, "; ".join(reading.notes), reading.sha256]
     whole_series = reading.part_number == "*"
     return ["whole series" if whole_series else reading.part_number, reading.document, place.page or None,
             reading.quantity.value.replace("_", " "), reading.kind.value.replace("_", " "), reading.ambient_c,
@@ -85,13 +91,13 @@ def _finding_row(finding: Finding) -> list[Value]:
             finding.message, finding.found, finding.expected]
 
 
-def add_cautions(book: Workbook, requirement: Requirement) -> None:
-    """The cautions that apply to this requirement."""
+def add_cautions(book: Workbook, ranking: Ranking) -> None:
+    """The cautions that apply to this requirement and its candidates."""
     sheet = book.create_sheet("Cautions")
     row = put_title(sheet, "Cautions", "Read them before you decide. Local codes and licensed practice go "
                     "before anything said here.")
     put_table(sheet, row, CAUTION_COLUMNS,
               ([caution.name.replace("_", " "), BECAUSE[caution.when], caution.text]
-               for caution in requirement_to_cautions(requirement)))
+               for caution in ranking_to_cautions(ranking)))
     finish(sheet, row, len(CAUTION_COLUMNS), filtered=False)
     print_rows(sheet, len(CAUTION_COLUMNS), sheet.max_row)

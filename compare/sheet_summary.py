@@ -13,7 +13,7 @@ from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
 
-from compare.cautions import requirement_to_cautions
+from compare.cautions import ranking_to_cautions
 from compare.corners import Case
 from compare.explain import (
     candidate_to_review,
@@ -95,7 +95,7 @@ def add_summary(book: Workbook, ranking: Ranking, candidates: Sequence[Candidate
         *case_to_fault_words(best), *case_to_tripped_words(best), candidate_to_review(candidates[0]),
         *_sheet_words(candidates[0], provenance), *provenance.lines()))
     end = _put_texts(sheet, end + 1, "Cautions: calculated from the tables supplied, not a safety approval",
-                     [caution.text for caution in requirement_to_cautions(requirement)])
+                     [caution.text for caution in ranking_to_cautions(ranking)])
     set_page(sheet)
     sheet.freeze_panes = "A2"
     sheet.print_area = f"A1:G{end}"

@@ -4,7 +4,7 @@ Comes in: the numbers of a part. Goes out: a `TripTime`: what the sheet guarante
 ensemble of models through the tabulated point: the heat balance with the hold and with the trip current as
 threshold, and without loss, each with a constant resistance (then the thermal relay model of IEC 60255-149)
 and with one that rises (`thermal.ENSEMBLE`). The band is never narrower than `LEAST_BAND`, and there is none
-at an ambient where the hold current is not tabulated. Typical curves give a band but guarantee nothing. Does
+at an ambient where the hold current is not tabulated. Drawn curves speak for themselves (`drawn_times`). Does
 not decide what fits: see `margins`.
 
 Why the band may be off: real curves flatten at high currents; the time of a table is the longest of all
@@ -17,6 +17,7 @@ import math
 from typing import NamedTuple
 
 from compare.derating import SAME_AMBIENT_K, Derating
+from compare.drawn_times import DrawnTime, DrawnTimes, Scale, Scaling
 from compare.part_numbers import PartNumbers, TripPoint
 from compare.records import Number
 from compare.thermal import ENSEMBLE, Heating, constants_rising, heat_to_switch, way_and_rise
@@ -36,8 +37,9 @@ class TripTime(NamedTuple):
     upper bound here; at_least_s: longest time it allows even at a current not smaller and an ambient not
     colder, so no shorter time can be claimed; both None where no point serves. low_s, high_s: band of the
     models for the longest time, `math.inf` where the part may never trip, None where no model can be set
-    up. typical: the band rests on a typical curve. readings: the cells; note: why there is nothing;
-    assumed: what was assumed; rests_on: the hold and trip currents of the band.
+    up. typical: the band rests on a typical time. readings: the cells; note: why there is nothing;
+    assumed: what was assumed; rests_on: the hold and trip currents of the band; drawn: what the drawn curves
+    say, None where the sheet draws none.
     """
 
     guaranteed_s: float | None
@@ -49,6 +51,7 @@ class TripTime(NamedTuple):
     note: str = ""
     assumed: tuple[str, ...] = ()
     rests_on: tuple[Number, ...] = ()
+    drawn: DrawnTime | None = None
 
 
 class PlacedPoint(NamedTuple):
@@ -108,8 +111,8 @@ class TripTimes:
     numbers, derating: the part's; switching_c: switching temperature of the polymer, °C.
     """
 
-    __slots__ = ("_answers", "_assumed", "_derating", "_models", "_placed", "_switching_c", "_taus_s",
-                 "_why_none")
+    __slots__ = ("_answers", "_assumed", "_derating", "_drawn", "_models", "_placed", "_switching_c",
+                 "_taus_s", "_why_none")
 
     def __init__(self, numbers: PartNumbers, derating: Derating, switching_c: float) -> None:
         self._derating = derating
@@ -118,6 +121,12 @@ class TripTimes:
         self._taus_s: dict[tuple[float, ...], float] = {}
         self._answers: dict[tuple[float, float, float], TripTime] = {}
         self._placed, self._assumed, self._why_none = _place(part_to_points(numbers), derating, switching_c)
+        self._drawn = part_to_drawn(numbers, derating, self._scaling)
+
+    @property
+    def drawn(self) -> DrawnTimes | None:
+        """The drawn curves of the part; None where its sheet draws none for it."""
+        return self._drawn
 
     @property
     def points(self) -> tuple[PlacedPoint, ...]:
@@ -132,7 +141,10 @@ class TripTimes:
         question = (current_a, ambient_c, preload_a)
         found = self._answers.get(question)
         if found is None:
-            found = self._answers[question] = self._why_none or self._answer(current_a, ambient_c, preload_a)
+            found = self._why_none or self._answer(current_a, ambient_c, preload_a)
+            if self._drawn is not None:
+                found = found._replace(drawn=self._drawn.at(current_a, ambient_c, preload_a))
+            self._answers[question] = found
         return found
 
     def currents_in(self, time_s: float, ambient_c: float) -> tuple[float, float] | None:
@@ -156,7 +168,7 @@ class TripTimes:
         """As `at` for a cold part, without a band where the table alone decides against a limit, s: most
         parts need no model."""
         if self._why_none is not None:
-            return self._why_none
+            return self.at(current_a, ambient_c)
         sure, least = self._bounds(current_a, ambient_c)
         decides = sure if sure is not None and sure.time_s <= limit_s else (
             least if least is not None and least.time_s > limit_s else None)
@@ -200,6 +212,21 @@ class TripTimes:
             readings += model.point.readings
         return TripTime(guaranteed_s, at_least_s, low_s, high_s, typical, readings, "", self._assumed,
                         models.rests_on)
+
+    def _scaling(self, current_a: float, known_c: float, ambient_c: float, preload_a: float) -> Scaling:
+        """Band of the models for a time at an ambient over that at a known one."""
+        numbers = [at(at_c) for at_c in (known_c, ambient_c)
+                   for at in (self._derating.hold, self._derating.trip)]
+        readings = tuple(reading for number in numbers for reading in number.readings)
+        doubt = self._doubt([known_c, ambient_c], numbers)
+        if doubt is not None or max(known_c, ambient_c) >= self._switching_c:
+            note = "it lies above the switching temperature" if doubt is None else doubt.note
+            return Scaling(None, None, readings, note)
+        if current_a <= (numbers[2].value or 0.0):
+            return Scaling(math.inf, math.inf, readings)  # held for ever
+        unit = PlacedPoint(current_a, 1.0, known_c, Kind.TYP, ())
+        times = _model_times(self._point_models(unit, ambient_c), current_a, preload_a)
+        return Scaling(min(times), max(times), readings)
 
     def _models_at(self, ambient_c: float) -> AmbientModels:
         found = self._models.get(ambient_c)
@@ -293,11 +320,16 @@ def _current_tripping_in_a(member: ThermalMember, time_s: float) -> float:
 
 
 def part_to_points(numbers: PartNumbers) -> tuple[TripPoint, ...]:
-    """Everywhere that a part's time to trip is known, in order of current: the points of its tables.
-
-    This is the one place where a part is asked: points of drawn curves join here, of kind typical.
-    """
+    """Everywhere that a table tells a part's time to trip, in order of current."""
     return numbers.trip_points
+
+
+def part_to_drawn(numbers: PartNumbers, derating: Derating, scale: Scale) -> DrawnTimes | None:
+    """The drawn curves of a part: with `part_to_points` the one place where a part is asked for its times."""
+    if not numbers.part.curves:
+        return None
+    found = DrawnTimes(numbers.part, derating.rated_hold()[0], scale)
+    return found if found.exist else None
 
 
 Placed = tuple[list[PlacedPoint], tuple[str, ...], TripTime | None]

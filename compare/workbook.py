@@ -61,7 +61,7 @@ def ranking_to_workbook(ranking: Ranking, path: Path, findings: Sequence[Finding
     add_trip_times(book, parts)
     add_sources(book, candidates)
     add_findings(book, findings)
-    add_cautions(book, requirement)
+    add_cautions(book, ranking)
     for wanted, title in enumerate(SHEETS):
         book.move_sheet(title, wanted - book.sheetnames.index(title))
     book.active = 0

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from openpyxl.utils import get_column_letter
 
-from compare.workbook_inputs import DERIVED_COUNT, RESTS_ON
+from compare.workbook_inputs import DERIVED_COUNT, DRAWN, RESTS_ON
 from compare.workbook_questions import Question
 
 TIME_FORMAT = "[>=1000000000]0E+00;0.0000"
@@ -57,5 +57,5 @@ def questions_to_corners(questions: Sequence[Question]) -> Corners:
         titles |= {f"{question.name}_{key}": (f"{question.title}: {word}", TIME_FORMAT)
                    for key, word in TIME_TITLES.items()}
     columns = {key: get_column_letter(number) for number, key in enumerate(titles, 2)}
-    first_row = FIRST_NAMED_ROW + DERIVED_COUNT + len(RESTS_ON) + 2
+    first_row = FIRST_NAMED_ROW + DERIVED_COUNT + len(RESTS_ON) + len(DRAWN) + 2
     return Corners(first_row, tuple(questions), titles, columns)

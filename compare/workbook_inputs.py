@@ -33,7 +33,8 @@ FAULT_LOW = ("fault_current_min_a", "source_resistance_max_ohm", "supply_voltage
 FAULT_HIGH = ("fault_current_max_a", "source_resistance_min_ohm", "supply_voltage_v")
 HOT = ("ambient_hot_c", "neighbour_heating_k")
 THERMAL = ("ambient_cold_c", "switching_temperature_c")
-SURVIVAL = (*FAULT_LOW, *FAULT_HIGH, *HOT, *THERMAL)
+CURVES = ("typical_to_max_factor",)
+SURVIVAL = (*FAULT_LOW, *FAULT_HIGH, *HOT, *THERMAL, *CURVES)
 RESTS_ON: dict[str, tuple[str, ...]] = {
     "wire": (*SURVIVAL, "wire.awg", "wire.area_mm2", "wire.insulation_max_c"),
     "track": (*SURVIVAL, "track.width_mm", "track.copper_um", "track.temperature_max_c"),
@@ -53,6 +54,14 @@ RESTS_ON: dict[str, tuple[str, ...]] = {
     "tested_trips": ("endurance.trips_per_month", "endurance.service_years"),
 }
 """Margins without formula, and the inputs they rest on: when one changes, the margin says "recompute"."""
+PEAK = ("peak_current_a", "peak_duration_s", "peak_every_s", "normal_current_a")
+DRAWN: dict[str, tuple[str, ...]] = {
+    "time_to_trip": (*FAULT_LOW, *THERMAL, *CURVES, "trip_time_max_s"),
+    "inrush": (*PEAK, *HOT, *THERMAL, "typical_to_min_factor"),
+    "hot_plug": ("supply_voltage_v", "normal_current_a", "hot_plug.capacitance_f", "hot_plug.resistance_ohm",
+                 *HOT, *THERMAL, "typical_to_min_factor"),
+}
+"""Margins that follow the inputs as long as no drawn curve is asked, and what they rest on where one is."""
 
 
 @dataclass(frozen=True, slots=True)

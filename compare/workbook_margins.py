@@ -42,11 +42,10 @@ from compare.workbook_inputs import (
     same_name,
 )
 from compare.workbook_look import Formula, Value
-from compare.workbook_timed import by_fault, pulse_cells, time_to_trip_cells
+from compare.workbook_timed import CHANGED, by_fault, pulse_cells, time_to_trip_cells
 from extract.schema import Kind, Quantity
 
 NEVER_TRIPS = "the lowest fault current does not exceed the hold current: the part never trips"
-CHANGED = "an input it rests on has changed: compare again with the program"
 
 
 def row_to_cells(row: Row) -> Cells:

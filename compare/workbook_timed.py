@@ -6,15 +6,18 @@ the answers of the sheet Trip model. They say what `judging.time_to_answer` and 
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from compare.judging import MODEL_NOT_ALLOWED
 from compare.margins_trip import LOAD_ALONE
-from compare.records import Sense
+from compare.records import Sense, Source
 from compare.sheet_trip_model import IS_NEVER
 from compare.trip_time import MODEL_NOTE
 from compare.workbook_cells import Cells, Row, met, rounded, text
-from compare.workbook_inputs import input_name, requirement_to_inputs, supply_cap
-from extract.schema import Kind, Quantity, Reading
+from compare.workbook_inputs import input_name, requirement_to_inputs, same_name, supply_cap
+from extract.schema import Kind, Quantity
 
+CHANGED = "an input it rests on has changed: compare again with the program"
 TIMED = frozenset({"inrush", "hot_plug", "time_to_trip"})
 
 
@@ -31,6 +34,10 @@ def time_to_trip_cells(row: Row) -> Cells:
     band = '"undetermined"' if typical else (
         f'IF({low}>{limit},"fails",IF({high}<={limit},{fits},"undetermined"))')
     model = f'IF(ISNUMBER({low}),IF({never},{over},{band}),"undetermined")'
+    if row.case.trip_times.drawn is not None:
+        return _where_drawn(row, Branch(f"OR({is_sure},{too_long})", f"IF({is_sure},{sure},{least})",
+                                        f'IF({is_sure},"fits","fails")', _by_table(row)),
+                            input_name("trip_time_max_s"))
     return Cells(
         value=f'IF({is_sure},{sure},IF({too_long},{least},IF(ISNUMBER({high}),IF({never},"",{high}),"")))',
         limit=input_name("trip_time_max_s"),
@@ -39,6 +46,39 @@ def time_to_trip_cells(row: Row) -> Cells:
         margin=f'IF(ISNUMBER({row.value}),{limit}/{row.value},IF(ISNUMBER({high}),IF({never},0,""),""))',
         basis=by_fault(row, f'IF(OR({is_sure},{too_long}),{_by_table(row)},IF(ISNUMBER({low}),"model",""))'),
         note=_time_note(row, f"OR({is_sure},{too_long})", typical), assumed=_of_the_model(row))
+
+
+class Branch(NamedTuple):
+    """What decides before any drawn curve is asked, as texts of formulas: whether it does, its value, its
+    verdict, its basis, its note."""
+
+    decides: str
+    value: str
+    verdict: str
+    basis: str
+    note: str = '""'
+
+
+def _where_drawn(row: Row, live: Branch, limit: str, unit: str = "") -> Cells:
+    """A margin that follows the inputs as long as the tables decide; where a drawn curve is asked, what was
+    stated, as long as nothing that it rests on has changed: the workbook holds no curve."""
+    same, r, margin = same_name(row.margin.name), row.row, row.margin
+    stated = f"IF({same},{{}},{{}})"
+    over, under = (row.value, row.limit) if margin.sense is Sense.AT_LEAST else (row.limit, row.value)
+    ratio = f'IF({same},IF(ISNUMBER($T{r}),$T{r},""),"")'
+    basis = text(margin.basis.value) if margin.value is not None or margin.margin is not None else '""'
+    return Cells(
+        value=f'IF({live.decides},{live.value},IF(AND({same},ISNUMBER($R{r})),$R{r},""))',
+        limit=limit,
+        verdict=f'IF({live.decides},{live.verdict},{stated.format(f"$U{r}", text("recompute"))})',
+        margin=f'IF({live.decides},{over}/{under},{ratio})',
+        basis=f'IF({live.decides},{live.basis},{stated.format(basis, _empty())})',
+        note=f'IF({live.decides},{live.note},{stated.format(f"$V{r}", text(CHANGED))})',
+        unit=unit, assumed=_of_the_model(row))
+
+
+def _empty() -> str:
+    return '""'
 
 
 def _by_table(row: Row) -> str:
@@ -61,15 +101,16 @@ def by_fault(row: Row, basis: str) -> str:
     return f'IF(AND({firm},{row.at("fault_low")}={supply_cap(given)}),"assumed",{basis})'
 
 
-def row_to_readings(row: Row) -> tuple[Reading, ...]:
-    """The cells a margin rests on, or may rest on when the inputs change."""
+def row_to_readings(row: Row) -> tuple[Source, ...]:
+    """The cells and curves a margin rests on, or may rest on when the inputs change."""
     if row.margin.name not in TIMED:
-        return row.margin.readings
+        return (*row.margin.readings, *row.margin.curves)
     numbers = row.case.numbers
     tabulated = [reading for point in row.case.trip_times.points for reading in point.readings]
     resistances = [numbers.number(Quantity.RESISTANCE, kind) for kind in (Kind.MIN, Kind.POST_TRIP_MAX)]
     spread = [reading for number in resistances if number is not None for reading in number.readings]
-    return (*row.margin.readings, *tabulated, *(spread if row.margin.name != "time_to_trip" else ()))
+    return (*row.margin.readings, *row.margin.curves, *tabulated,
+            *(spread if row.margin.name != "time_to_trip" else ()))
 
 
 def row_to_assumptions(row: Row) -> tuple[str, ...]:
@@ -111,6 +152,13 @@ def pulse_cells(row: Row) -> Cells:
     spread_note = f'IF({high}>={duration},"some parts may trip, others not","")'
     met = '""' if allow else text(MODEL_NOT_ALLOWED)
     missing = f"$V{row.row}" if row.margin.value is None else '"the data do not tell here"'
+    if row.case.trip_times.drawn is not None:
+        live = Branch(
+            f"OR({holds},AND(NOT({unknown}),{trips}))", f"IF({holds},{held},{sure})",
+            f'IF({holds},"fits","fails")',
+            f'IF({holds},{row.line("I", "hold_hot_row")},{_by_table(row)})',
+            f'IF({holds},"","the sheet guarantees a trip within the pulse")')
+        return _where_drawn(row, live, f"IF({holds},{current},{duration})", f'IF({holds},"A","s")')
     loaded = (f'IF(ISNUMBER({held}),{text(LOAD_ALONE)},'
               f'{row.line("J", "hold_hot_row")})')
     return Cells(

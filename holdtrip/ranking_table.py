@@ -6,7 +6,7 @@ Comes in: a ranking. Goes out: a table on stdout. Judges nothing.
 from __future__ import annotations
 
 from compare.best_first import ScreenedRanking
-from compare.cautions import requirement_to_cautions
+from compare.cautions import ranking_to_cautions
 from compare.explain import (
     candidate_to_review,
     candidate_to_sentence,
@@ -54,7 +54,7 @@ def show_ranking(ranking: Ranking, top: int, screened: ScreenedRanking | None = 
     gap = ranking_to_gap(ranking)
     if gap:
         say(gap)
-    for caution in requirement_to_cautions(ranking.requirement):
+    for caution in ranking_to_cautions(ranking):
         if caution.when != "always" or caution.name in CAUTIONS_ALWAYS_SHOWN:
             say(f"Caution: {caution.text}", style="yellow")
 

@@ -127,7 +127,8 @@ def _page_to_curves(page: Any, ink: Ink, sheet: _Sheet) -> list[Curve]:
         source = LabelSource(keys, sheet.facts, chart.title, sheet.names)
         named = chart_to_named_curves(chart, ink.strokes, source)
         named = named or _whole_series(chart, ink)
-        for one, word in zip(named, _named_to_words(named, chart, sheet.facts), strict=True):
+        words_of = _named_to_words(named, chart, sheet.facts)
+        for one, word in zip(_swaps_to_doubts(named, words_of), words_of, strict=True):
             curves += _named_to_curves(one, word, chart, ink, (sheet, picture))
     return curves
 
@@ -155,6 +156,17 @@ def _named_to_words(
     return curves_to_words(
         [Named(points, a, one.parts) for points, a, one in zip(drawn, least, named, strict=True)], holds
     )
+
+
+def _swaps_to_doubts(named: Sequence[NamedCurve], words: Sequence[Word]) -> list[NamedCurve]:
+    """The named curves, those that may have taken each other's label in doubt."""
+    swapped = [one.label for one, word in zip(named, words, strict=True) if word is Word.SWAPPED]
+    found = []
+    for one, word in zip(named, words, strict=True):
+        others = " or ".join(f"'{label}'" for label in swapped if label != one.label)
+        doubt = f"under the label {others} both would stand in the order of their hold currents"
+        found.append(replace(one, doubts=(*one.doubts, doubt)) if word is Word.SWAPPED else one)
+    return found
 
 
 def _named_to_curves(

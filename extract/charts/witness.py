@@ -11,11 +11,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import combinations
 
 from extract.charts.geometry import x_at
 from extract.charts.ink import Point
 
 CLEAR = 1.12  # hold currents that differ by less say nothing of the order of their curves
+LEAST_CURVES = 3  # of two or three curves that stand out of order nobody can tell which is odd
 BELOW_HOLD = 0.93  # of its hold current: a curve that trips there is not the part's
 
 
@@ -24,6 +26,7 @@ class Word(StrEnum):
 
     BORNE_OUT = "borne_out"
     SILENT = "silent"
+    SWAPPED = "swapped"
     CONTRADICTED = "contradicted"
 
 
@@ -54,7 +57,30 @@ def curves_to_words(curves: Sequence[Named], holds_a: Mapping[str, float]) -> tu
             ]
             heard = [vote for vote in votes if vote is not None]
             words.append(Word.BORNE_OUT if heard and all(heard) else Word.SILENT)
-    return tuple(words)
+    swapped = _swapped(curves, own)
+    return tuple(Word.SWAPPED if index in swapped else word for index, word in enumerate(words))
+
+
+def _swapped(curves: Sequence[Named], own: Sequence[float | None]) -> set[int]:
+    """Pairs of curves that stand against the order of their hold currents, where each would stand in order
+    with every curve of the chart under the other's name: two labels that may have been taken for each other.
+    """
+    found: set[int] = set()
+    for i, j in combinations(range(len(curves)), 2):
+        if _order_of(curves, own, i, j) is False:
+            other = list(own)
+            other[i], other[j] = own[j], own[i]
+            rest = [k for k in range(len(curves)) if k not in (i, j)]
+            votes = [_order_of(curves, other, one, k) for one in (i, j) for k in rest]
+            now = [_order_of(curves, own, one, k) for one in (i, j) for k in rest]
+            if False not in votes and (False in now or len(curves) > LEAST_CURVES):
+                found |= {i, j}
+    return found
+
+
+def _order_of(curves: Sequence[Named], own: Sequence[float | None], i: int, j: int) -> bool | None:
+    one, other = own[i], own[j]
+    return None if one is None or other is None else _in_order(curves[i], curves[j], one, other)
 
 
 def _in_order(one: Named, other: Named, hold_a: float, rival_a: float) -> bool | None:

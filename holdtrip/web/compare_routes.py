@@ -19,7 +19,7 @@ from pydantic import BaseModel
 
 from compare.best_first import figures_to_best
 from compare.candidates_json import ranking_to_json
-from compare.cautions import requirement_to_cautions
+from compare.cautions import ranking_to_cautions
 from compare.corners import Case, numbers_to_case
 from compare.explain import candidate_to_gaps, candidate_to_review, margin_title, ranking_to_gap
 from compare.field_file import FieldRule
@@ -286,7 +286,7 @@ def _ranking_to_answer(desk: Desk, ranking: Ranking, left_out: int, limit: int) 
         "gap": ranking_to_gap(ranking),
         "notes": [*ranking.requirement.preset_notes,
                   *(f"overridden by the file: {one}" for one in ranking.requirement.overrides)],
-        "cautions": [caution.text for caution in requirement_to_cautions(ranking.requirement)],
+        "cautions": [caution.text for caution in ranking_to_cautions(ranking)],
         "titles": {name: margin_title(name) for name in names},
         "candidates": candidates,
     }

@@ -51,7 +51,7 @@ def test_facts_call_for_more(text: str, name: str) -> None:
 def test_every_caution_can_appear() -> None:
     """No caution waits for a fact that nothing states."""
     facts = {"always", "battery", "mains", "ac", "limited_power", "models", "time", "limiting", "transient",
-             "neighbours"}
+             "neighbours", "drawn"}
     assert {caution.when for caution in all_cautions()} == facts
     assert all(len(caution.text) > 30 for caution in all_cautions())
 

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from compare.derating import Derating
-from compare.judging import Question, judged_time
+from compare.judging import Question, TimeRules, judged_time
 from compare.part_numbers import part_to_numbers
 from compare.ranking import numbers_to_candidate
 from compare.records import Basis, Margin, Sense, Verdict
@@ -213,7 +213,8 @@ def test_the_band_falls_with_current(make_part: MakePart, row_a: Row, data: st.D
 def test_a_given_time_on_its_limit_fits() -> None:
     """A guaranteed time equal to the limit fits."""
     sure = TripTime(1.0, 1.0, 1.0, 1.0, False, ())
-    assert judged_time(Question("time_to_trip", "s", Sense.AT_MOST), sure, 1.0, False, 23.0).verdict is FITS
+    question = Question("time_to_trip", "s", Sense.AT_MOST)
+    assert judged_time(question, sure, 1.0, TimeRules(False), 23.0).verdict is FITS
 
 
 def test_inrush_within_hold(make_part: MakePart, make_requirement: MakeRequirement, row_b: Row) -> None:
