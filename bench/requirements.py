@@ -26,7 +26,7 @@ from compare.ranking import Ranking, parts_to_ranking
 from compare.records import Candidate, Margin, Verdict
 from compare.requirement_file import read_requirement
 from extract.errors import InputError
-from extract.schema import Kind, Part, Place, Quantity, Reading, Status
+from extract.schema import Kind, Part, Particular, ParticularName, Place, Quantity, Reading, Status
 from holdtrip.sources import open_source
 
 HOME = Path(__file__).parent / "requirements"
@@ -42,8 +42,16 @@ def read_parts(path: Path) -> tuple[Part, ...]:
     if path.suffix != ".toml":
         return open_source(str(path)).parts
     described = tomllib.loads(path.read_text(encoding="utf-8"))
-    return tuple(Part(name, path.name, "0" * 64, tuple(_readings(name, path.name, one)))
+    return tuple(Part(name, path.name, "0" * 64, tuple(_readings(name, path.name, one)),
+                      particulars=tuple(_operating_range(name, path.name, one)))
                  for name, one in described.items())
+
+
+def _operating_range(part: str, document: str, told: dict[str, Any]) -> Iterator[Particular]:
+    """Its two ends, coldest and hottest, where the file states them."""
+    for kind, value in zip((Kind.MIN, Kind.MAX), told.get("operating", ()), strict=False):
+        yield Particular(document, "0" * 64, part, ParticularName.OPERATING_TEMPERATURE, kind, float(value),
+                         "", Status.AGREED, Place(1, 0.0, 0.0, 1.0, 1.0), f"{value:g}")
 
 
 def _readings(part: str, document: str, told: dict[str, Any]) -> Iterator[Reading]:
@@ -61,6 +69,9 @@ def _readings(part: str, document: str, told: dict[str, Any]) -> Iterator[Readin
     for name, quantity in BY_KIND.items():
         for kind, value in told.get(name, {}).items():
             yield reading(f"{name} {kind}".strip(), quantity, float(value), Kind(kind))
+    for voltage_v, current_a, kind in told.get("interrupt", ()):
+        yield reading(f"interrupt {voltage_v}", Quantity.MAX_INTERRUPT_VOLTAGE, voltage_v, Kind(kind),
+                      (None, current_a))
     for current_a, time_s, ambient_c in told.get("time", ()):
         yield reading(f"time {current_a}", Quantity.TIME_TO_TRIP, time_s, at=(ambient_c, current_a))
 

@@ -152,12 +152,26 @@ def _at_its_current(case: Case, margin: Margin, current: Number, by_rated: bool)
         note=f"the voltage holds up to {holds.value:.4g} A, and the transient drives {current.value:.4g} A")
 
 
+def surge_at_rating(case: Case) -> Number | None:
+    """The current of a transient that the rated fault current must stand; None without one, and where an
+    interrupt voltage of the part covers it, with a current printed beside it."""
+    requirement = case.requirement
+    volt = requirement.transient_voltage_v
+    if volt is None:
+        return None
+    rated, interrupt = (rating_for_supply(case.numbers, quantity, requirement.supply)
+                        for quantity in (Quantity.MAX_VOLTAGE, Quantity.MAX_INTERRUPT_VOLTAGE))
+    by_rated = rated.value is not None and rated.value >= volt * JUST_MET
+    high_enough = interrupt.value is not None and interrupt.value >= volt * JUST_MET
+    if not by_rated and high_enough and interrupt.readings[0].test_current_a is not None:
+        return None
+    return transient_current(case.numbers, requirement)
+
+
 def max_current(case: Case) -> Margin:
-    """Rated fault current against the highest fault current, or that of a transient where it is larger."""
-    fault = case.highest_fault
-    surge = None
-    if case.requirement.transient_voltage_v is not None:
-        surge = transient_current(case.numbers, case.requirement)
+    """Rated fault current against the highest fault current, or that of a transient where it is larger and no
+    interrupt rating of its own covers it."""
+    fault, surge = case.highest_fault, surge_at_rating(case)
     if surge is not None and fault.value is not None:
         # both ends rest on the part: the weaker of the two counts
         larger = surge if surge.value is None or surge.value > fault.value else fault

@@ -150,8 +150,11 @@ def _holds_pulse(case: Case, pulse: SquarePulse, name: str, preload_a: float) ->
     if hold.value is None:
         return undetermined(question, hold, pulse.duration_s, hottest_c)
     if preload_a >= hold.value:
-        loaded = Number(None, readings=hold.readings, note=LOAD_ALONE)
-        return undetermined(question, loaded, pulse.duration_s, hottest_c)
+        loaded = judged(HOLDS_PULSE[name], hold, preload_a, hottest_c)
+        if loaded.verdict is Verdict.FAILS:
+            return loaded._replace(note=LOAD_ALONE)
+        just = Number(None, readings=hold.readings, note=LOAD_ALONE)
+        return undetermined(question, just, pulse.duration_s, hottest_c)
     time = case.trip_times.at(pulse.current_a, hottest_c, preload_a)
     if time.guaranteed_s is not None and time.guaranteed_s <= pulse.duration_s:
         longest = Number(time.guaranteed_s, Basis.ASSUMED if time.assumed else Basis.DATA, time.readings,
@@ -240,6 +243,17 @@ def _resistance_spread(case: Case) -> Number:
     return Number(min(1.0, low.value / high.value), readings=low.readings + high.readings)
 
 
+def _flows_at_most(case: Case, trip: Number, after_s: float) -> Number | None:
+    """What may still flow after a time at the coldest ambient by the table alone, A: less than the smallest
+    current that surely trips the part by then, and not less than the trip current."""
+    found = case.trip_times.surely_trips_in(after_s, case.requirement.coldest_c)
+    if found is None or trip.value is None:
+        return None
+    by_table = Number(found.current_a, Basis.ASSUMED if found.assumed else Basis.DATA, found.readings,
+                      assumed=found.assumed)
+    return trip if trip.value >= found.current_a else _joined(by_table, trip)
+
+
 def limited_power(case: Case) -> Margin | None:
     """Largest current that may still flow when a limited power source is measured, against the standard."""
     limits = case.requirement.limited_power
@@ -254,6 +268,9 @@ def limited_power(case: Case) -> Margin | None:
     trip = case.derating.trip(coldest_c)
     if trip.value is None or trip.value > limit_a:
         return judged(LIMITED_POWER, trip, limit_a, coldest_c)
+    by_table = _flows_at_most(case, trip, limits.measured_after_s)
+    if by_table is not None and by_table.value is not None and by_table.value <= limit_a:
+        return judged(LIMITED_POWER, by_table, limit_a, coldest_c)
     band = case.trip_times.currents_in(limits.measured_after_s, coldest_c)
     if band is None:
         missing = case.trip_times.at(limit_a, coldest_c)

@@ -64,6 +64,14 @@ class PlacedPoint(NamedTuple):
     readings: tuple[Reading, ...]
 
 
+class SureCurrent(NamedTuple):
+    """A current, A, that surely trips a part in time, the cells that say so, and what was assumed."""
+
+    current_a: float
+    readings: tuple[Reading, ...]
+    assumed: tuple[str, ...]
+
+
 class ThermalMember(NamedTuple):
     """One heat balance that a point calibrates: time constant, s, threshold at the ambient, A, by which share
     the resistance rises on the way to switching there, and the power of the time (see `thermal.Heating`)."""
@@ -159,6 +167,16 @@ class TripTimes:
              *(_current_tripping_in_a(member, time_s) for member in model.thermal)] for model in longest])
         wide = math.sqrt(math.sqrt(LEAST_BAND))  # time goes with the square of the current
         return low_a / wide, high_a * wide
+
+    def surely_trips_in(self, time_s: float, ambient_c: float) -> SureCurrent | None:
+        """The smallest current that trips the part within a time by its table alone: at a current not smaller
+        and an ambient not colder it takes no longer. None where the table says nothing."""
+        serving = [point for point in self._placed if point.kind is Kind.MAX and point.time_s <= time_s
+                   and point.ambient_c <= ambient_c + SAME_AMBIENT_K]
+        if self._why_none is not None or not serving:
+            return None
+        first = min(serving, key=lambda point: point.current_a)
+        return SureCurrent(first.current_a, first.readings, self._assumed)
 
     def inputs(self, ambient_c: float) -> tuple[Number, ...]:
         """The hold and trip currents that the models at an ambient rest on."""

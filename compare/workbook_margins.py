@@ -16,7 +16,6 @@ from compare.corners import (
     SMALLEST_POWER,
     power_of_kinds,
     rating_for_supply,
-    transient_current,
 )
 from compare.judging import MODEL_NOT_ALLOWED
 from compare.margins_steady import (
@@ -25,6 +24,7 @@ from compare.margins_steady import (
     COLD_RESISTANCE,
     WARM_MODEL,
     WARM_MODEL_SHARE,
+    surge_at_rating,
 )
 from compare.margins_trip import BETWEEN
 from compare.margins_tripped import unproven_by
@@ -178,8 +178,7 @@ def _empty() -> str:
 
 def _max_current(row: Row) -> Cells:
     requirement, fault = row.case.requirement, row.at("fault_high")
-    surge = None if requirement.transient_voltage_v is None else transient_current(
-        row.case.numbers, requirement)
+    surge = surge_at_rating(row.case)
     if surge is not None:
         fault = f'IF(AND(ISNUMBER({fault}),ISNUMBER({_surge(row)})),MAX({fault},{_surge(row)}),"")'
     value = rating_for_supply(row.case.numbers, Quantity.MAX_CURRENT, requirement.supply).value

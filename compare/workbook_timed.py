@@ -139,6 +139,7 @@ def pulse_cells(row: Row) -> Cells:
     sure, low, high = (row.at(f"{name}_{key}") for key in ("sure", "low", "high"))
     held, current, duration = row.at("hold_hot"), question.current, question.duration
     holds = f"IF(ISNUMBER({held}),{current}<={held},FALSE)"
+    overloaded = f"IF(ISNUMBER({held}),NOT({met(held, question.preload, Sense.AT_LEAST)}),FALSE)"
     unknown = f"IF(ISNUMBER({held}),{question.preload}>={held},TRUE)"
     trips = f"IF(ISNUMBER({sure}),{sure}<={duration},FALSE)"
     r_min, r_1max = row.at("r_min"), row.at("r_1max")
@@ -150,7 +151,7 @@ def pulse_cells(row: Row) -> Cells:
     fits = '"fits"' if allow else '"undetermined"'
     by_model = f'IF({shortest}>={duration},{fits},IF({high}>={duration},"undetermined","fails"))'
     spread_note = f'IF({high}>={duration},"some parts may trip, others not","")'
-    met = '""' if allow else text(MODEL_NOT_ALLOWED)
+    shown = '""' if allow else text(MODEL_NOT_ALLOWED)
     missing = f"$V{row.row}" if row.margin.value is None else '"the data do not tell here"'
     if row.case.trip_times.drawn is not None:
         live = Branch(
@@ -162,14 +163,15 @@ def pulse_cells(row: Row) -> Cells:
     loaded = (f'IF(ISNUMBER({held}),{text(LOAD_ALONE)},'
               f'{row.line("J", "hold_hot_row")})')
     return Cells(
-        value=f'IF({holds},{held},IF({unknown},"",IF({trips},{sure},'
+        value=f'IF(OR({holds},{overloaded}),{held},IF({unknown},"",IF({trips},{sure},'
               f'IF({modelled},IF({never},"never trips",{shortest}),""))))',
-        limit=f"IF({holds},{current},{duration})",
-        verdict=f'IF({holds},"fits",IF({unknown},"undetermined",IF({trips},"fails",'
-                f'IF({modelled},{by_model},"undetermined"))))',
-        basis=f'IF({holds},{row.line("I", "hold_hot_row")},IF({unknown},"",IF({trips},{_by_table(row)},'
+        limit=f"IF({holds},{current},IF({overloaded},{question.preload},{duration}))",
+        verdict=f'IF({holds},"fits",IF({overloaded},"fails",IF({unknown},"undetermined",IF({trips},"fails",'
+                f'IF({modelled},{by_model},"undetermined")))))',
+        basis=f'IF(OR({holds},{overloaded}),{row.line("I", "hold_hot_row")},'
+              f'IF({unknown},"",IF({trips},{_by_table(row)},'
               f'IF({modelled},"model",""))))',
         note=f'IF({holds},"",IF({unknown},{loaded},IF({trips},'
              f'"the sheet guarantees a trip within the pulse",IF({modelled},'
-             f'IF({shortest}>={duration},{met},{spread_note}),{missing}))))',
-        unit=f'IF({holds},"A","s")', assumed=_of_the_model(row))
+             f'IF({shortest}>={duration},{shown},{spread_note}),{missing}))))',
+        unit=f'IF(OR({holds},{overloaded}),"A","s")', assumed=_of_the_model(row))
