@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from compare.amounts import Amount
+
 SHAPE_FACTOR = {"square": 1.0, "half_sine": 1.0 / 2.0, "exponential": 1.0 / 2.0, "triangle": 1.0 / 3.0}
 """I²t = factor * peak² * time; for the exponential the time is its time constant. Published fuse guides."""
 
@@ -31,6 +33,6 @@ def hot_plug_pulse(voltage_v: float, capacitance_f: float, resistance_ohm: float
     return SquarePulse(peak_a, SHAPE_FACTOR["exponential"] * resistance_ohm * capacitance_f)
 
 
-def fault_current_a(voltage_v: float, source_ohm: float, part_ohm: float) -> float:
+def fault_current_a(voltage_v: float, source_ohm: float, part_ohm: Amount) -> Amount:
     """Current into a short behind the part, A: V / (R_source + R_part)."""
     return voltage_v / (source_ohm + part_ohm)

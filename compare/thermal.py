@@ -11,7 +11,11 @@ with temperature. The rising line keeps the balance linear, so that its solution
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
+
+from compare.amounts import Amount
 
 REFERENCE_C = 25.0
 """Where the rise of the resistance is counted from."""
@@ -42,7 +46,11 @@ WARM = ENSEMBLE[2]
 """The member that makes most of a warm part's resistance."""
 
 
-def way_and_rise(heating: Heating, ambient_c: float, switching_c: float) -> tuple[float, float]:
+STRAIGHT = 1e-9
+"""Below this the logarithm of `constants_rising` is its argument."""
+
+
+def way_and_rise(heating: Heating, ambient_c: Amount, switching_c: float) -> tuple[Amount, Amount]:
     """Way from an ambient to where a member switches, K, and by which share its resistance rises on it."""
     way_k = switching_c - heating.steep_k - ambient_c
     return way_k, heating.rise_per_k * way_k / (1.0 + heating.rise_per_k * (ambient_c - REFERENCE_C))
@@ -60,32 +68,48 @@ def constants_rising(over: float, rise: float, loaded: float = 0.0) -> float:
         return 0.0
     if over <= 1.0:
         return math.inf
+    slope, gain = slope_and_gain(over, rise, loaded)
+    return gain if abs(slope * gain) < STRAIGHT else math.log1p(slope * gain) / slope
+
+
+def slope_and_gain(over: Amount, rise: Amount, loaded: Amount) -> tuple[Amount, Amount]:
+    """Of `constants_rising`: k and (1 - x0) / (u - 1), of one number or of columns."""
     left = 1.0 - warmed(loaded, rise)
-    slope = 1.0 - over * rise / (1.0 + rise)
-    gain = left / (over - 1.0)
-    return gain if abs(slope * gain) < 1e-9 else math.log1p(slope * gain) / slope
+    return 1.0 - over * rise / (1.0 + rise), left / (over - 1.0)
 
 
-def warmed(loaded: float, rise: float) -> float:
+def warmed(loaded: Amount, rise: Amount) -> Amount:
     """How much of the way to switching a long load has warmed a part; `loaded` is (load / threshold)²."""
     return loaded / (1.0 + rise * (1.0 - loaded))
 
 
-def heat_to_switch(heating: Heating, ambient_c: float, switching_c: float) -> float:
-    """I²t that switches a part with no heat lost, in units that cancel between two ambients."""
+def heat_to_switch(
+    heating: Heating, ambient_c: Amount, switching_c: float, log1p: Callable[[Any], Any] = math.log1p
+) -> Amount:
+    """I²t that switches a part with no heat lost, in units that cancel between two ambients; `log1p` as suits
+    one number or a column."""
     way_k, rise = way_and_rise(heating, ambient_c, switching_c)
     base = 1.0 + heating.rise_per_k * (ambient_c - REFERENCE_C)
-    return way_k / base if rise == 0.0 else math.log1p(rise) / rise * way_k / base
+    if heating.rise_per_k == 0.0:
+        return way_k / base
+    shortened: Amount = log1p(rise) / rise * way_k / base
+    return shortened
 
 
 def warm_resistance_factor(share: float, ambient_c: float, reference_c: float, switching_c: float) -> float:
     """How many times its tabulated resistance a part has while it carries a share of its hold current for
     long; by the member whose resistance rises most, and never below one."""
+    return max(1.0, warm_factor(share, ambient_c, reference_c, switching_c))
+
+
+def warm_factor(share: Amount, ambient_c: Amount, reference_c: Amount, switching_c: float) -> Amount:
+    """As `warm_resistance_factor`, of one number or of columns, and below one where the part is colder than
+    its table."""
     _, rise = way_and_rise(Heating(WARM.rise_per_k, 0.0), ambient_c, switching_c)
     at_c = ambient_c + warmed(share**2, rise) * (switching_c - ambient_c)
-    return max(1.0, 1.0 + WARM.rise_per_k * (at_c - reference_c))
+    return 1.0 + WARM.rise_per_k * (at_c - reference_c)
 
 
-def way_to_switching(ambient_c: float, known_c: float, switching_c: float) -> float:
+def way_to_switching(ambient_c: float, known_c: Amount, switching_c: float) -> Amount:
     """How much farther (above 1) or nearer the switching temperature is than from a known ambient."""
     return (switching_c - ambient_c) / (switching_c - known_c)

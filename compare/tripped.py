@@ -7,10 +7,11 @@ Does not know parts, sheets or requirements.
 
 from __future__ import annotations
 
+from compare.amounts import Amount
 from compare.thermal import way_to_switching
 
 
-def leakage_a(tripped_power_w: float, voltage_v: float) -> float:
+def leakage_a(tripped_power_w: Amount, voltage_v: float) -> Amount:
     """Current through the tripped part, A: P_d / V. A lower voltage leaks more."""
     return tripped_power_w / voltage_v
 
@@ -35,6 +36,6 @@ def critical_load_ohm(voltage_v: float, tripped_power_w: float) -> float:
     return voltage_v**2 / (4.0 * tripped_power_w)
 
 
-def tripped_power_at_w(power_w: float, ambient_c: float, known_c: float, switching_c: float) -> float:
+def tripped_power_at_w(power_w: Amount, ambient_c: float, known_c: Amount, switching_c: float) -> Amount:
     """Tripped power at another ambient, W: the heat lost goes with the way to the switching temperature."""
     return power_w * way_to_switching(ambient_c, known_c, switching_c)

@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
 
-from compare.part_numbers import part_to_numbers
-from compare.ranking import Ranking, numbers_to_ranking
+from compare.columns.best import ColumnRanking, columns_to_best
+from compare.columns.part_columns import parts_to_columns
 from compare.records import Verdict
 from compare.requirement import Requirement
 from compare.requirement_file import field_rules
@@ -75,9 +75,9 @@ def sweep(parts: Iterable[Part], requirement: Requirement, field: str, values: S
     """Rank the parts anew at each value of one field. Raises InputError for what makes no sense."""
     if field not in sweepable_fields():
         raise InputError("what-if", f'no quantity "{field}"', "one of " + ", ".join(sweepable_fields()))
-    numbers = [part_to_numbers(part) for part in parts]
+    columns = parts_to_columns(tuple(parts))
     asked = [_with_value(requirement, field, value) for value in sorted(values)]
-    steps = tuple(_step(value, numbers_to_ranking(numbers, at_value))
+    steps = tuple(_step(value, columns_to_best(columns, at_value, 1))
                   for value, at_value in zip(sorted(values), asked, strict=True))
     changes = tuple(WinnerChange(one.value, other.value, one.winner, other.winner)
                     for one, other in pairwise(steps) if one.winner != other.winner)
@@ -106,11 +106,11 @@ def sweep_two(parts: Iterable[Part], requirement: Requirement, first: tuple[str,
     if len(first[1]) * len(second[1]) > MAX_STEPS:
         raise InputError("what-if", f"{len(first[1])} × {len(second[1])} values", f"at most {MAX_STEPS} "
                                                                                   f"pairs")
-    numbers = [part_to_numbers(part) for part in parts]
+    columns = parts_to_columns(tuple(parts))
     rows = []
     for value in sorted(first[1]):
         at_first = _with_value(requirement, fields[0], value)
-        rows.append(tuple(_step(other, numbers_to_ranking(numbers, _with_value(at_first, fields[1], other)))
+        rows.append(tuple(_step(other, columns_to_best(columns, _with_value(at_first, fields[1], other), 1))
                           for other in sorted(second[1])))
     units = (field_rules()[fields[0]].unit, field_rules()[fields[1]].unit)
     return Grid(fields, units, (tuple(sorted(first[1])), tuple(sorted(second[1]))), tuple(rows))
@@ -134,9 +134,8 @@ def _plain_values(requirement: Requirement) -> dict[str, Any]:
     return {name: value for name, value in values.items() if value is not None}
 
 
-def _step(value: float, ranking: Ranking) -> SweepStep:
-    winner = ranking.winner
-    fitting = len(ranking.with_verdict(Verdict.FITS))
+def _step(value: float, best: ColumnRanking) -> SweepStep:
+    winner, fitting = best.ranking.winner, best.counts[Verdict.FITS]
     if winner is None:
         return SweepStep(value, fitting, "", None, "")
     return SweepStep(value, fitting, winner.part_number, winner.smallest_margin, winner.limiting_margin)

@@ -1,0 +1,130 @@
+"""All margins of many parts against one requirement, and what they make of each part.
+
+Comes in: `PartColumns`, a requirement. Goes out: `JudgedColumns`: verdict, open questions and the margin that
+decides, of every part, as `margins.margins_to_verdict` and `margins_to_limiting` have it. A part that is not
+plain is judged by itself, and so is a question that has no columns. Does not put parts in order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from compare.columns import margins_steady as steady
+from compare.columns import margins_timed as timed
+from compare.columns.corners import ColumnCase, columns_to_case
+from compare.columns.judging import FITS, OPEN, MarginColumn, undetermined
+from compare.columns.part_columns import NAN, Floats, PartColumns
+from compare.columns.rows import Codes
+from compare.corners import Case, numbers_to_case
+from compare.margins import QUESTIONS, Asked
+from compare.ranking import numbers_to_candidate, open_questions
+from compare.records import BASIS_RANK, VERDICT_RANK, Candidate, Margin, Verdict
+from compare.requirement import Requirement
+
+AskedOfAll = Callable[[ColumnCase], MarginColumn | None]
+STEADY: dict[str, AskedOfAll] = {
+    "hold_current": steady.hold_current, "trip_certainty": steady.trip_certainty,
+    "trip_current_limit": steady.trip_current_limit, "max_voltage": steady.max_voltage,
+    "interrupt_voltage": steady.interrupt_voltage, "max_current": steady.max_current,
+    "voltage_drop": steady.voltage_drop, "leakage": steady.leakage, "reset": steady.reset,
+    "wire_ampacity": steady.wire_ampacity, "track_ampacity": steady.track_ampacity,
+    "package": steady.package, "endurance": steady.endurance,
+}
+TIMED: dict[str, Callable[[ColumnCase, timed.Clock], MarginColumn | None]] = {
+    "inrush": timed.inrush, "hot_plug": timed.hot_plug, "time_to_trip": timed.time_to_trip,
+    "wire": timed.wire, "track": timed.track, "damage_curve": timed.damage_curve,
+}
+"""Questions that have columns, by the name of the function of `margins.QUESTIONS`; others are asked of each
+part."""
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedColumns:
+    """What a requirement makes of every part: verdict by its rank, how many questions are open, the margin
+    that decides, not a number where it has none; resistance and size break ties, infinite where unknown.
+    margins: by question, of plain parts; single: candidates of the parts judged by themselves, by their
+    place."""
+
+    requirement: Requirement
+    verdict: Codes
+    open_questions: Codes
+    deciding: Floats
+    resistance_ohm: Floats
+    area_mm2: Floats
+    margins: dict[str, MarginColumn]
+    single: dict[int, Candidate]
+
+    def counts(self) -> dict[Verdict, int]:
+        """How many parts there are of each verdict."""
+        return {verdict: int(np.count_nonzero(self.verdict == rank))
+                for verdict, rank in VERDICT_RANK.items()}
+
+
+def columns_to_judged(parts: PartColumns, requirement: Requirement) -> JudgedColumns:
+    """Judge every part."""
+    with np.errstate(all="ignore"):  # not a number is a number that is missing, and is reckoned with as one
+        margins = {name: column for name, column in _columns(parts, requirement) if column is not None}
+    verdicts = np.array([column.verdict for column in margins.values()])
+    verdict = verdicts.max(axis=0)
+    opened = np.where(verdict == OPEN, (verdicts == OPEN).sum(axis=0), 0)
+    deciding = _deciding(np.array([column.margin for column in margins.values()]), verdicts, verdict)
+    single = {int(index): numbers_to_candidate(parts.numbers(int(index)), requirement)
+              for index in np.flatnonzero(~parts.plain)}
+    ohms, areas = parts.resistance_ohm.copy(), parts.area_mm2.copy()
+    for index, candidate in single.items():
+        verdict[index] = VERDICT_RANK[candidate.verdict]
+        opened[index] = open_questions(candidate)
+        size = candidate.limiting.margin
+        deciding[index] = NAN if size is None else size
+        ohms[index] = np.inf if candidate.resistance_ohm is None else candidate.resistance_ohm
+        areas[index] = np.inf if candidate.area_mm2 is None else candidate.area_mm2
+    return JudgedColumns(requirement, verdict, opened, deciding, ohms, areas, margins, single)
+
+
+def _deciding(sizes: Floats, verdicts: Codes, verdict: Codes) -> Floats:
+    """As `margins.margins_to_limiting`: of those with the part's own verdict the smallest; one without a
+    number counts as the smallest, but last where it fits."""
+    unnumbered = np.where(verdict == FITS, np.inf, -np.inf)
+    counted = np.where(np.isnan(sizes), unnumbered, sizes)
+    smallest = np.where(verdicts == verdict, counted, np.inf).min(axis=0)
+    return np.where(np.isinf(smallest), NAN, smallest)
+
+
+def _columns(parts: PartColumns, requirement: Requirement) -> Iterator[tuple[str, MarginColumn | None]]:
+    case, clock = columns_to_case(parts, requirement), timed.Clock(parts, requirement)
+    cases: dict[int, Case] = {}
+    for ask in QUESTIONS:
+        name = ask.__name__
+        if name in STEADY:
+            yield name, STEADY[name](case)
+        elif name in TIMED:
+            yield name, TIMED[name](case, clock)
+        else:
+            yield name, _one_by_one(ask, case, cases)
+
+
+def _one_by_one(ask: Asked, case: ColumnCase, cases: dict[int, Case]) -> MarginColumn | None:
+    """A question without columns, asked of each plain part; the same for all whether it is asked at all."""
+    if not case.parts.plain.any():
+        return None
+    found = undetermined(case.size)
+    for index in np.flatnonzero(case.parts.plain):
+        one = cases.get(int(index))
+        if one is None:
+            one = cases[int(index)] = numbers_to_case(case.parts.numbers(int(index)), case.requirement)
+        margin = ask(one)
+        if margin is None:
+            return None
+        _put(found, int(index), margin)
+    return found
+
+
+def _put(column: MarginColumn, index: int, margin: Margin) -> None:
+    column.value[index] = NAN if margin.value is None else margin.value
+    column.limit[index] = NAN if margin.limit is None else margin.limit
+    column.margin[index] = NAN if margin.margin is None else margin.margin
+    column.verdict[index] = VERDICT_RANK[margin.verdict]
+    column.basis[index] = BASIS_RANK[margin.basis]
