@@ -22,7 +22,6 @@ from holdtrip.check_options import (
     report_to_exit,
     texts_to_numbers,
 )
-from holdtrip.check_table import show_report
 from holdtrip.check_worker import TableJob, job_to_checked
 from holdtrip.outputs import check_outputs, whole_file
 from holdtrip.screen import say
@@ -36,6 +35,7 @@ from holdtrip.silenced import (
     silenced_keys,
 )
 from holdtrip.sources import open_source
+from holdtrip.table_report import show_report
 
 EXAMPLES = """\b
 Examples:
