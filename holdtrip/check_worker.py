@@ -19,7 +19,6 @@ from extract.workers import Limits, Loss, Worker, is_out_of_memory, loss_to_sent
 
 ADVICE = "Split the table, or remove what is not a parts table"
 _AT_ONCE = BoundedSemaphore(2)
-SMALL_BYTES = 5_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,14 +53,7 @@ def job_to_report(job: TableJob, limits: Limits) -> tuple[tuple[RawSheet, ...], 
 
 
 def job_to_checked(job: TableJob, limits: Limits = TABLE_LIMITS) -> TableReport:
-    """The report on a table, as a command wants it: a small CSV file is checked in this process, what can
-    grow when it is opened in one with limits."""
-    try:
-        small = job.path.suffix.lower() == ".csv" and job.path.stat().st_size <= SMALL_BYTES
-    except OSError:
-        small = True  # reading it says what is wrong
-    if small:
-        return check_table(read_parts_table(job.path, job.table), job.sources, job.check)
+    """The report on a table, as a command wants it, made in a process with limits."""
     return job_to_report(job, limits)[1]
 
 

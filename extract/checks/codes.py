@@ -75,12 +75,14 @@ TEST_PATTERN_DIFFERS = Code("test-pattern-differs", DOUBT, "Test current breaks 
 NEIGHBOUR_OUTLIER = Code("neighbour-outlier", DOUBT, "A value far from its neighbours in the series")
 NEIGHBOUR_COPY = Code("neighbour-copy", DOUBT, "A value looks copied from the row above or below")
 SIBLING_DIFFERS = Code("sibling-differs", DOUBT, "Parts of one hold current have different trip currents")
+RATINGS_EXCHANGED = Code("ratings-exchanged", DOUBT, "Voltage and fault current seem exchanged")
 FOOTNOTE_DIGIT = Code("footnote-digit", DOUBT, "A footnote's digit seems glued to the value")
 
 ODD_DIGITS = Code("odd-digits", DOUBT, "More digits than any other cell of the column")
 
 # Reading a datasheet.
 CELL_UNREADABLE = Code("cell-unreadable", DOUBT, "A cell that cannot be read as one number")
+NUMBER_CUT_OFF = Code("number-cut-off", ERROR, "A number that ends in its decimal sign")
 ROW_WITHOUT_PART = Code("row-without-part", DOUBT, "Numbers that belong to no part")
 PAGE_NOT_READ = Code("page-not-read", NOTE, "A page of a datasheet that was left out")
 HIDDEN_TEXT = Code("hidden-text", NOTE, "A page holds text nobody can see")
@@ -106,6 +108,7 @@ CELLS_SWAPPED = Code("cells-swapped", ERROR, "Two cells are exchanged")
 HEADINGS_SWAPPED = Code("headings-swapped", ERROR, "Two headings, or two columns, are exchanged")
 HEADING_UNIT = Code("heading-unit", ERROR, "A column is in another unit than its heading says")
 HEADING_SIGN = Code("heading-sign", ERROR, "The sign of a heading's temperature is lost")
+HEADING_AMBIENT = Code("heading-ambient", ERROR, "A column holds another temperature than its heading says")
 HEADING_KIND = Code("heading-kind", ERROR, "A column holds another limit than its heading says")
 COLUMN_NOT_UNDERSTOOD = Code("column-not-understood", NOTE, "A column whose heading says nothing known")
 COLUMN_TWICE = Code("column-twice", DOUBT, "Two columns say the same thing")
@@ -147,7 +150,8 @@ RULE_CODES = frozenset({
     TIME_RISES_WITH_CURRENT, TRIP_HOLD_RATIO, RESISTANCE_RATIO, HEAT_RATIO, LEAKAGE_RATIO, POWER_RATIO,
     TEST_CURRENT_RATIO, RISES_WITH_AMBIENT, DERATING_SLOPE, DERATING_OFF_LINE, DERATING_OFF_SHAPE,
     REFERENCE_DIFFERS, REFERENCE_RATIO, CODE_CURRENT_DIFFERS, CODE_VOLTAGE_DIFFERS, TEST_PATTERN_DIFFERS,
-    NEIGHBOUR_OUTLIER, NEIGHBOUR_COPY, SIBLING_DIFFERS, FOOTNOTE_DIGIT, ODD_DIGITS,
+    NEIGHBOUR_OUTLIER, NEIGHBOUR_COPY, SIBLING_DIFFERS, RATINGS_EXCHANGED, FOOTNOTE_DIGIT,
+    ODD_DIGITS,
 })
 """Codes of rules over numbers: many of them speak of one cell."""
 

@@ -45,6 +45,7 @@ class SeriesLimits:
     test_pattern_share: float
     neighbour_factor: Mapping[Quantity, float]
     neighbour_rows: int
+    exchanged_rows: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +89,7 @@ def limits() -> Limits:
             series["test_pattern_share"],
             {Quantity(name): factor for name, factor in series["neighbour_factor"].items()},
             series["neighbour_rows"],
+            series["exchanged_rows"],
         ),
         allowed={Quantity(name): frozenset(map(float, values)) for name, values in data["allowed"].items()},
     )

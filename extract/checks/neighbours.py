@@ -280,3 +280,23 @@ def series_to_footnotes(parts: Sequence[PartNumbers], limits: Limits) -> Iterato
                     f"{number_to_name(number)} {number_to_text(number)} is"
                     f" {value_to_text(whole, quantity)} of other rows with a {digit:g} behind it",
                 )
+
+
+def series_to_exchanged_ratings(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[Suspicion]:
+    """A voltage that only fault currents of the series have, beside a fault current that only its voltages
+    have, or that is a usual voltage and no usual fault current."""
+    rows = [(part, volts, amps) for part in parts
+            if (volts := part.get(Quantity.MAX_VOLTAGE, Kind.NONE, Kind.DC, Kind.AC)) is not None
+            and (amps := part.get(Quantity.MAX_CURRENT, Kind.NONE, Kind.DC, Kind.AC)) is not None]
+    voltages = Counter(volts.value for _, volts, _ in rows)
+    currents = Counter(amps.value for _, _, amps in rows)
+    for part, volts, amps in rows:
+        v, i = volts.value, amps.value
+        if voltages[v] > 1 or currents[i] > 1 or currents[v] < limits.series.exchanged_rows:
+            continue
+        listed = i in limits.allowed[Quantity.MAX_VOLTAGE] and i not in limits.allowed[Quantity.MAX_CURRENT]
+        if voltages[i] or listed:
+            yield Suspicion(
+                codes.RATINGS_EXCHANGED, Severity.DOUBT, part, (volts, amps), f"{i:g} V and {v:g} A",
+                f"{currents[v]} rows have {v:g} as fault current, none as voltage; the fault current {i:g} A"
+                f" {f'is a voltage of {voltages[i]} rows' if voltages[i] else 'is a usual voltage'}")

@@ -45,6 +45,7 @@ SERIES_RULES: tuple[SeriesRule, ...] = (
     neighbours.series_to_odd_times,
     neighbours.series_to_copies,
     neighbours.series_to_siblings,
+    neighbours.series_to_exchanged_ratings,
     neighbours.series_to_footnotes,
 )
 

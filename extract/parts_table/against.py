@@ -43,7 +43,7 @@ Address = tuple[str, str]
 class Comparison:
     """Findings against the sheets; how many cells were compared, and what was not; `disputed`: cells that
     stand against disputed readings only; `told` and `confirmed` are cells a finding names, and cells that
-    equal an undisputed reading."""
+    equal an undisputed reading; `absent` are empty cells of parts for which the sheets give nothing."""
 
     findings: tuple[TableFinding, ...]
     compared: int
@@ -51,6 +51,7 @@ class Comparison:
     disputed: int = 0
     told: frozenset[Address] = frozenset()
     confirmed: frozenset[Address] = frozenset()
+    absent: frozenset[Address] = frozenset()
 
 
 @dataclass(slots=True)
@@ -61,6 +62,7 @@ class _Tally:
     missing: Counter[str] = field(default_factory=Counter)
     compared: int = 0
     disputed: int = 0
+    absent: set[Address] = field(default_factory=set)
     told: set[Address] = field(default_factory=set)
     confirmed: set[Address] = field(default_factory=set)
 
@@ -88,7 +90,7 @@ def table_against_readings(
         why = "only disputed readings give them: look at the page"
         unchecked.append(Unchecked("cells", tally.disputed, why))
     return Comparison(tuple(tally.findings), tally.compared, tuple(unchecked), tally.disputed,
-                      frozenset(tally.told), frozenset(tally.confirmed))
+                      frozenset(tally.told), frozenset(tally.confirmed), frozenset(tally.absent))
 
 
 def _with_column_steps(sheet: TypedSheet) -> TypedSheet:
@@ -116,7 +118,7 @@ def _compare_sheet(
 ) -> None:
     """Blocks first, then what is left cell by cell."""
     grid = sheet_to_grid(sheet)
-    found, view = view_to_hypotheses(View(grid), judge.is_wrong)
+    found, view = view_to_hypotheses(View(grid), judge.is_wrong, judge.ambients())
     for one in found:
         if _only_says_which(one, grid):
             continue
@@ -129,6 +131,15 @@ def _compare_sheet(
             continue
         for cell in row.cells:
             _tell_cell(_Told(cell, row, sheet, view), parts, by_sheet, tally)
+    tally.absent |= {(sheet.name, grid.address(place)) for place in _empty_places(grid)
+                     if judge.is_given(View(grid), place) is False}
+
+
+def _empty_places(grid: Grid) -> Iterator[Place]:
+    """Places of values where nothing was typed."""
+    for index, column in grid.columns.items():
+        if column.role is ColumnRole.VALUE:
+            yield from ((row, index) for row in grid.parts if (row, index) not in grid.entries)
 
 
 @dataclass(frozen=True, slots=True)

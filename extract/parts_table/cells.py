@@ -77,13 +77,26 @@ def sheet_to_sight(sheet: RawSheet, heading: Heading, columns: tuple[Column, ...
     common = [s for s in styles if s.decimal_comma is not None]
     whole = common[0] if common and all(s == common[0] for s in common) else NumberStyle()
     settled = tuple(s if s.decimal_comma is not None else whole for s in styles)
-    return Sight(sheet, heading, columns, part, settled, tuple(_has_points(below, c.index) for c in columns))
+    points = _have_points(below, columns)
+    settled = tuple(NumberStyle(decimal_comma=False) if has and s.decimal_comma else s
+                    for s, has in zip(settled, points, strict=True))
+    return Sight(sheet, heading, columns, part, settled, points)
 
 
-def _has_points(below: Sequence[Sequence[str]], index: int) -> bool:
-    texts = [row[index - 1] for row in below if index <= len(row)]
-    points = sum(re.search(r"\d\.\d", text) is not None for text in texts)
-    return points > 2 * sum(re.search(r"\d,\d", text) is not None for text in texts)
+def _have_points(below: Sequence[Sequence[str]], columns: Sequence[Column]) -> tuple[bool, ...]:
+    """For each column, whether its decimal sign is a point; one with a single comma is as the whole table."""
+    counts = [_points_and_commas([row[c.index - 1] for row in below if c.index <= len(row)]) for c in columns]
+    points, commas = (sum(count[n] for count in counts) for n in (0, 1))
+    by_table = points > _MANY_POINTS * commas
+    return tuple(own > 2 * others or (by_table and others <= 1) for own, others in counts)
+
+
+_MANY_POINTS = 10
+
+
+def _points_and_commas(texts: Sequence[str]) -> tuple[int, int]:
+    return (sum(re.search(r"\d\.\d", text) is not None for text in texts),
+            sum(re.search(r"\d,\d", text) is not None for text in texts))
 
 
 LeftOut = tuple[tuple[int, str], ...]
@@ -220,14 +233,13 @@ def _unreadable(sight: Sight, row: int, column: Column, parsed: ParsedCell) -> T
     if alike:
         return finding_at(sight, row, column, codes.LOOK_ALIKE, expected="digits",
                           message=f"'{text}' holds {alike} where a digit belongs")
-    return finding_at(
-        sight,
-        row,
-        column,
-        codes.CELL_UNREADABLE,
-        expected="one number",
-        message=parsed.reason or f"'{text}' is no number",
-    )
+    if re.fullmatch(r"[-+]?\d+[.,]", text.strip()):
+        message = f"'{text}' ends in its decimal sign: digits are missing, or the sign is too many"
+        finding = finding_at(sight, row, column, codes.NUMBER_CUT_OFF, expected="a whole number",
+                             message=message)
+        return replace(finding, cause="a digit is missing")
+    return finding_at(sight, row, column, codes.CELL_UNREADABLE, expected="one number",
+                      message=parsed.reason or f"'{text}' is no number")
 
 
 def _number_to_cell(

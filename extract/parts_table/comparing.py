@@ -6,6 +6,7 @@ on. A disputed reading confirms nothing and refutes nothing. Explains no differe
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
@@ -15,7 +16,7 @@ from extract.parts_table.grid import Place, View
 from extract.parts_table.matching import PartMatch
 from extract.parts_table.records import ColumnRole, TypedCell
 from extract.parts_table.sources import SourcePart, cell_to_readings
-from extract.schema import Quantity, Reading, Status
+from extract.schema import AT_AMBIENT, Quantity, Reading, Status
 
 
 class Verdict(StrEnum):
@@ -80,6 +81,22 @@ class Judge:
         match = self.matches.get(part_number)
         name = match.matched if match is not None else part_number
         return self.sources.get(name, ())
+
+    def ambients(self) -> tuple[float, ...]:
+        """Temperatures at which the sheets give hold or trip currents, or shares of them."""
+        return tuple(sorted({r.ambient_c for parts in self.sources.values() for part in parts
+                             for quantity in AT_AMBIENT for r in part.by_quantity.get(quantity, ())
+                             if r.ambient_c is not None}))
+
+    def is_given(self, view: View, place: Place) -> bool | None:
+        """Whether the sheets give the number of an empty place; None where they do not have the part."""
+        parts = self.parts(view.part(place[0]))
+        if not parts:
+            return None
+        current = view.column(place[1]).test_current_a
+        empty = TypedCell(place[0], view.column(place[1]), math.nan, 0.0, "", current)
+        return any(current is None or is_same(current, reading.test_current_a or math.nan)
+                   for part in parts for reading in cell_to_readings(empty, part))
 
     def is_wrong(self, view: View, place: Place) -> bool | None:
         """Whether the number at a place is wrong; None if there is none, or the sheets do not tell."""

@@ -79,17 +79,22 @@ def _differences(first: TypedRow, other: TypedRow) -> Iterable[tuple[TypedCell, 
             yield cell, there
 
 
+_FEWEST_WHOLE = 6
+"""Whole numbers of a column that show how its source prints them."""
+
+
 def sheet_to_odd_digits(sheet: TypedSheet) -> Iterator[TableFinding]:
     """Hold and trip currents typed in whole units end in 0 where the sheet prints hundredths of an
-    ampere: the one cell that does not is doubted."""
+    ampere: the one cell that does not, and is no code of its part number, is doubted."""
     columns: dict[int, list[tuple[TypedRow, TypedCell]]] = defaultdict(list)
     for row in sheet.rows:
         for cell in row.cells:
             if cell.column.quantity in (Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT) and cell.raw.isdigit():
                 columns[cell.column.index].append((row, cell))
     for listed in columns.values():
-        odd = [(row, cell) for row, cell in listed if not cell.raw.endswith("0")]
-        if len(listed) >= 6 and 0 < len(odd) <= max(1, 0.1 * len(listed)):
+        odd = [(row, cell) for row, cell in listed
+               if not cell.raw.endswith("0") and cell.raw not in row.part_number]
+        if len(listed) >= _FEWEST_WHOLE and 0 < len(odd) <= max(1, 0.1 * len(listed)):
             for row, cell in odd:
                 yield cell_to_finding(
                     cell,

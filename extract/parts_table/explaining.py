@@ -241,14 +241,14 @@ def series_to_column_explanation(
     if len(wrong) < max(3, 0.5 * before):
         return None
     best: ColumnExplanation | None = None
-    for words, code, change in _column_changes(keys):
+    for words, code, change in _column_changes(keys, members):
         changed = [change(part) for part in members]
         if all(a is b for a, b in zip(changed, members, strict=True)):
             continue
         after = _doubted(series_to_suspicions(changed, limits))
         settled = before - after
         if settled >= max(3, 0.8 * before) and (best is None or settled > best.settled):
-            numbers = tuple(n for part in members for n in part.numbers if _key(n) == words[0])
+            numbers = tuple(n for part in members for n in part.numbers if _key(n) in words[0])
             best = ColumnExplanation(numbers, code, words[1], words[2], settled, before, tuple(changed))
     return best
 
@@ -272,29 +272,42 @@ def _doubted_keys(members: Sequence[PartNumbers], found: Sequence[Suspicion]) ->
     return [key for key, parts in rows.items() if len(parts) >= max(3, 0.5 * len(members))]
 
 
-Words = tuple[Key, str, str]
+Words = tuple[tuple[Key, ...], str, str]
 ChangePart = Callable[[PartNumbers], PartNumbers]
 
 
-def _column_changes(keys: Sequence[Key]) -> Iterator[tuple[Words, codes.Code, ChangePart]]:
-    for key in keys:
+def _column_changes(
+    keys: Sequence[Key], members: Sequence[PartNumbers]
+) -> Iterator[tuple[Words, codes.Code, ChangePart]]:
+    for group in _groups(keys, members):
         for power in (3, -3, 2, -2):
             factor = 10.0**power
-            words = (key, f"all numbers times {factor:g} fit the rest of the table: another unit was meant",
-                     f"a unit {factor:g} times as large")
-            yield words, codes.HEADING_UNIT, _times(key, factor)
+            several = f" of {len(group)} columns" if len(group) > 1 else ""
+            words = (group, f"all numbers{several} times {factor:g} fit the rest of the table: another unit"
+                     " was meant", f"a unit {factor:g} times as large")
+            yield words, codes.HEADING_UNIT, _times(group, factor)
     for one, other in combinations(keys, 2):
         name = f"{other[0].value} {other[1]}".strip()
-        words = (one, f"exchanged with {name} the column fits the rest of the table: the headings, or the"
+        words = ((one,), f"exchanged with {name} the column fits the rest of the table: the headings, or the"
                  " cells below, are exchanged", "the two headings exchanged")
         yield words, codes.HEADINGS_SWAPPED, _swapped(one, other)
 
 
-def _times(key: Key, factor: float) -> ChangePart:
+def _groups(keys: Sequence[Key], members: Sequence[PartNumbers]) -> Iterator[tuple[Key, ...]]:
+    """Each doubted column, and all columns of its quantity: typed in one unit, they are wrong together."""
+    there = list(dict.fromkeys(_key(n) for part in members for n in part.numbers))
+    yield from ((key,) for key in keys)
+    for quantity in dict.fromkeys(key[0] for key in keys):
+        group = tuple(key for key in there if key[0] is quantity)
+        if len(group) > 1:
+            yield group
+
+
+def _times(group: Sequence[Key], factor: float) -> ChangePart:
     def change(part: PartNumbers) -> PartNumbers:
-        if not any(_key(n) == key for n in part.numbers):
+        if not any(_key(n) in group for n in part.numbers):
             return part
-        numbers = [replace(n, value=n.value * factor, step=n.step * factor) if _key(n) == key else n
+        numbers = [replace(n, value=n.value * factor, step=n.step * factor) if _key(n) in group else n
                    for n in part.numbers]
         return numbers_to_part(part.part_number, part.series, numbers, part.reference_c)
 

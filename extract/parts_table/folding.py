@@ -10,11 +10,13 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from extract.checks import codes
 from extract.parts_table.against import Address, Comparison
 from extract.parts_table.records import TableFinding
 from extract.schema import Severity
 
 GRAVITY = {Severity.ERROR: 0, Severity.DOUBT: 1, Severity.NOTE: 2}
+_RULES = frozenset(code.name for code in codes.RULE_CODES)
 _WEIGHT = {Severity.ERROR: 3, Severity.DOUBT: 1, Severity.NOTE: 0}
 
 
@@ -73,8 +75,11 @@ def _beside(
     places: list[Address] = [(finding.sheet, cell) for cell in finding.cells or (finding.cell,)]
     if any(place in comparison.told for place in places):
         return None
+    if finding.code == codes.CELL_EMPTY.name and all(place in comparison.absent for place in places):
+        return replace(finding, severity=Severity.NOTE, message=f"{finding.message}; the sheet gives none")
     sure = all(place in comparison.confirmed for place in places)
-    if sure and finding.cells and finding.severity is not Severity.NOTE:
+    is_rule = finding.cells or finding.code in _RULES
+    if sure and is_rule and finding.severity is not Severity.NOTE:
         if (finding.sheet, finding.row) in wrong_rows:
             return None
         return replace(finding, severity=Severity.NOTE, message=f"{finding.message}; the sheet prints it so")

@@ -14,6 +14,7 @@ from extract.headings import Role, heading_to_meaning
 from extract.parts_table.records import RawSheet
 from extract.quantities import CellSort, cell_to_numbers
 from extract.temperatures import is_temperature_row, text_to_ambient
+from extract.vocabulary import spelling_to_unit
 
 DEEPEST = 4
 """Heading rows at most."""
@@ -90,8 +91,8 @@ def _is_sub_heading(row: Sequence[str], main: Sequence[str]) -> bool:
         return True
     if any(cell_to_numbers(text).sort is CellSort.NUMBERS for text in filled):
         return False
-    meanings = [heading_to_meaning((text,)) for text in filled]
-    told = sum(m.role is Role.VALUE for m in meanings)
+    told = sum(spelling_to_unit(text) is not None or heading_to_meaning((text,)).role is Role.VALUE
+               for text in filled)
     return told >= max(1, 0.6 * len(filled)) and len(filled) <= sum(bool(text) for text in main) + 3
 
 

@@ -7,6 +7,7 @@ Tells nothing itself: against.py makes findings.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from extract.checks import codes
@@ -38,12 +39,14 @@ class Hypothesis:
         return f"settles {self.settled} of {self.wrong} differences"
 
 
-def view_to_hypotheses(view: View, is_wrong: IsWrong) -> tuple[tuple[Hypothesis, ...], View]:
-    """Take the repair that settles most, look again, until none settles enough."""
+def view_to_hypotheses(
+    view: View, is_wrong: IsWrong, ambients: Sequence[float] = ()
+) -> tuple[tuple[Hypothesis, ...], View]:
+    """Take the repair that settles most, look again, until none settles enough; `ambients` of the source."""
     wrong = _judged(view, is_wrong)
     found: list[Hypothesis] = []
     while len(found) < _MOST and sum(wrong.values()) < _LONGEST:
-        trials = [made for trial in view_to_trials(view, wrong, is_wrong)
+        trials = [made for trial in view_to_trials(view, wrong, is_wrong, ambients)
                   if (made := _tried(view, trial, wrong, is_wrong)) is not None]
         if not trials:
             break

@@ -42,9 +42,11 @@ class Trial:
     removes: bool = False
 
 
-def view_to_trials(view: View, wrong: Wrong, is_wrong: IsWrong) -> Iterator[Trial]:
-    """Every repair that the wrong places make worth trying."""
-    yield from _headings(view, wrong)
+def view_to_trials(
+    view: View, wrong: Wrong, is_wrong: IsWrong, ambients: Sequence[float] = ()
+) -> Iterator[Trial]:
+    """Every repair that the wrong places make worth trying; `ambients` are those the source has."""
+    yield from _headings(view, wrong, ambients)
     yield from _slid_blocks(view, wrong, is_wrong)
     yield from _moved_sideways(view, wrong, is_wrong)
     yield from _exchanged_rows(view, wrong)
@@ -62,8 +64,8 @@ def _by_column(wrong: Wrong) -> dict[int, list[bool]]:
 # Headings
 
 
-def _headings(view: View, wrong: Wrong) -> Iterator[Trial]:
-    """Units, kinds, signs and places of headings whose columns are wrong nearly everywhere."""
+def _headings(view: View, wrong: Wrong, ambients: Sequence[float]) -> Iterator[Trial]:
+    """Units, kinds, temperatures, signs and places of headings whose columns are wrong nearly everywhere."""
     compared = _by_column(wrong)
     suspects = [index for index, found in compared.items()
                 if sum(found) >= FEWEST_IN_COLUMN and sum(found) >= 0.5 * len(found)]
@@ -73,6 +75,7 @@ def _headings(view: View, wrong: Wrong) -> Iterator[Trial]:
         yield from _lost_sign(view, index)
     for index in (*suspects, *silent):
         yield from _other_kinds(view, index)
+        yield from _other_ambients(view, index, ambients)
     for one, other in list(combinations(suspects, 2))[:_MOST_PAIRS]:
         yield _swapped_headings(view, one, other)
 
@@ -110,6 +113,21 @@ def _other_kinds(view: View, index: int) -> Iterator[Trial]:
             yield Trial(codes.HEADING_KIND, Repair(columns={index: meant}), (0, index),
                         f"'{column.heading}' is read as {_meaning(column)}; its numbers are those of"
                         f" {_meaning(meant)}", _meaning(meant), FEWEST_IN_COLUMN, is_heading=True)
+
+
+def _other_ambients(view: View, index: int, ambients: Sequence[float]) -> Iterator[Trial]:
+    """Temperatures of the source that no other column of the quantity has."""
+    column = view.column(index)
+    if column.quantity not in AT_AMBIENT or column.ambient_c is None:
+        return
+    taken = {view.column(n).ambient_c for n in view.grid.columns
+             if view.column(n).quantity is column.quantity}
+    for ambient in ambients:
+        if ambient not in taken and ambient != -column.ambient_c:
+            meant = replace(column, ambient_c=ambient)
+            yield Trial(codes.HEADING_AMBIENT, Repair(columns={index: meant}), (0, index),
+                        f"'{column.heading}' is read as {column.ambient_c:g} °C; its numbers are those at"
+                        f" {ambient:g} °C", f"{ambient:g} °C", FEWEST_IN_COLUMN, is_heading=True)
 
 
 def _meaning(column: Column) -> str:

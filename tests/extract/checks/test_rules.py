@@ -153,6 +153,17 @@ def test_a_voltage_with_a_footnote_digit_is_found(plant: Planter) -> None:
     assert "footnote-digit" in {f.code for f in findings}
 
 
+def test_exchanged_voltage_and_fault_current_are_doubted(sound: list[Reading]) -> None:
+    """40 V and 60 A in a series of 60 V and 40 A; the same two numbers in all rows are how it is rated."""
+    other = {Quantity.MAX_VOLTAGE: 40.0, Quantity.MAX_CURRENT: 60.0}
+    swapped = [replace(r, value=other[r.quantity], raw=f"{other[r.quantity]:g}")
+               if r.part_number == "QLM-0050-60" and r.quantity in other else r for r in sound]
+    assert "ratings-exchanged" in {f.code for f in grave(swapped)}
+    everywhere = [replace(r, value=other[r.quantity], raw=f"{other[r.quantity]:g}")
+                  if r.quantity in other else r for r in sound]
+    assert "ratings-exchanged" not in {f.code for f in grave(everywhere)}
+
+
 def test_siblings_of_one_hold_current_trip_alike(sound: list[Reading]) -> None:
     """A second part of 0.50 A in the series that trips elsewhere is doubted."""
     more = [extra("QLM-0050-30", HOLD, 0.5, ambient_c=23.0), extra("QLM-0050-30", TRIP, 1.1, ambient_c=23.0)]

@@ -2,12 +2,15 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
 from extract.parts_table import CheckOptions, PartsTable, TableFinding, check_table
 from extract.parts_table.against import table_against_readings
 from extract.parts_table.matching import part_numbers_to_matches
+from extract.parts_table.reading import sheets_to_table
+from extract.parts_table.records import RawSheet, TableOptions
 from extract.schema import Kind, Quantity, Reading, Severity, Status
 
 Typed = Callable[..., PartsTable]
@@ -174,3 +177,40 @@ def test_matching_ignores_spelling_only_where_one_part_is_meant() -> None:
     assert matches["QLM-0050"].matched == ""
     assert "QLM-0050-60" in matches["QLM-0050"].candidates
     assert matches["else"].candidates == ()
+
+
+def test_a_cell_the_sheet_leaves_empty_is_no_doubt(typed: Typed, rows: Rows, source: Source) -> None:
+    """An empty cell at the end of a column may have slipped, unless the sheet gives nothing there either."""
+    rows[1][5] = ""
+    lost = [f for f in check_table(typed(rows), source).findings if f.code == "cell-empty"]
+    assert [f.severity for f in lost] == [Severity.DOUBT]
+    without = tuple(r for r in source
+                    if (r.part_number, r.quantity) != (rows[1][0], Quantity.TRIPPED_POWER))
+    given = [f for f in check_table(typed(rows), without).findings if f.code == "cell-empty"]
+    assert [f.severity for f in given] == [Severity.NOTE]
+
+
+def as_read(rows: Rows) -> PartsTable:
+    """The texts as a table, whatever signs they hold."""
+    return sheets_to_table(Path("typed.csv"), (RawSheet("", tuple(map(tuple, rows))),), TableOptions())
+
+
+@pytest.mark.parametrize("text", ["7.", "2,"])
+def test_a_number_cut_off_at_its_point_is_an_error(
+    rows: Rows, source: Source, text: str
+) -> None:
+    """A number that ends in its decimal sign is compared with nothing, so it must not pass."""
+    rows[3][6] = text
+    found = [f for f in check_table(as_read(rows), source).findings if f.severity is Severity.ERROR]
+    assert [(f.code, f.cell) for f in found] == [("number-cut-off", "G4")]
+
+
+def test_a_comma_in_a_table_of_points_is_told_in_a_column_without_points(
+    rows: Rows, source: Source
+) -> None:
+    """The column has whole numbers and one comma; the other columns say that points are meant."""
+    for row in rows[1:]:
+        row[6] = "3"
+    rows[3][6] = "3,0"
+    found = check_table(as_read(rows), source).findings
+    assert ("comma-for-point", "G4") in {(f.code, f.cell) for f in found}

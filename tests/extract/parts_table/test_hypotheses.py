@@ -110,6 +110,25 @@ def test_a_lost_sign_of_one_heading_is_told(typed: Typed, source: Source) -> Non
     assert [(f.code, f.expected) for f in found] == [("heading-sign", "-40 °C")]
 
 
+@pytest.mark.parametrize("typed_as", ["58", "84", "55"])
+def test_a_wrong_temperature_of_a_heading_is_told(
+    typed: Typed, rows: Rows, source: Source, typed_as: str
+) -> None:
+    """The sheet has no such temperature; it gives the numbers below at one that no heading says."""
+    rows[0][13] = f"Hold {typed_as} °C [A]"
+    found = [f for f in grave(typed(rows), source) if f.code != "ambients-disordered"]
+    assert [(f.code, f.cell, f.expected) for f in found] == [("heading-ambient", "N1", "85 °C")]
+
+
+def test_a_unit_shared_by_wrong_columns_is_one_finding_alone(typed: Typed, rows: Rows) -> None:
+    """Both resistance columns hold milliohm under Ohm: no ratio between them shows it, the heat does."""
+    for row in rows[1:]:
+        row[8], row[9] = (f"{float(text) * 1000:g}" for text in row[8:10])
+    found = [f for f in grave(typed(rows)) if f.severity is Severity.ERROR]
+    assert [(f.code, f.column) for f in found] == [("heading-unit", "Rmin [Ohm]")]
+    assert "of 2 columns times 0.001" in found[0].message
+
+
 def test_exchanged_part_numbers_are_one_finding(typed: Typed, rows: Rows, source: Source) -> None:
     """Two rows have each other's part number."""
     rows[2][0], rows[5][0] = rows[5][0], rows[2][0]

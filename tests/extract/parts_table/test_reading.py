@@ -382,3 +382,17 @@ def test_letters_of_columns() -> None:
 def test_separator_of_text_with_commas_inside() -> None:
     """Decimal commas do not make a comma the separator."""
     assert text_to_separator("Typ;Ih (A)\nX1;0,5\nX2;0,75\n") == ";"
+
+
+def test_a_row_of_units_is_part_of_the_heading(typed: Typed, rows: Rows) -> None:
+    """Units in a row of their own, single letters among them, are the units of the columns above."""
+    names = [text.partition(" [")[0] for text in rows[0]]
+    units = [text.partition("[")[2].rstrip("]") for text in rows[0]]
+    for row in rows[1:]:
+        row[8], row[9] = (f"{float(text) * 1000:g}" for text in row[8:10])
+    units[8] = units[9] = "mΩ"
+    sheet = typed([names, units, *rows[1:]]).sheets[0]
+    assert sheet.heading_rows == (1, 2)
+    assert [c.unit.name for c in sheet.columns if c.unit is not None and c.index in (2, 4, 6, 9)] == [
+        "A", "V", "W", "mohm"]
+    assert sheet.rows[0].cells[-6].value == pytest.approx(0.8)
