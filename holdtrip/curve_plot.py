@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from extract.charts.findings import curve_at
+from extract.curve_lines import curve_at
 from extract.schema import ChartName, Curve, Kind, Part, Quantity, Reading
 from holdtrip.numbers import number_to_text
 from holdtrip.screen import console, say, show_table

@@ -7,10 +7,9 @@ nothing.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
-from itertools import pairwise
 
+from extract.curve_lines import curve_at
 from extract.schema import ChartName, Curve, Finding, Kind, Quantity, Reading, Severity, Status
 
 ABOVE_MAXIMUM = "curve-above-maximum"
@@ -19,22 +18,6 @@ ALIKE = "curves-alike"
 GRID = "grid-irregular"
 IRREGULAR = 0.02  # relative: a grid that fits its scale worse is told
 SURELY_ABOVE = 1.05  # of the tabulated maximum: the line's own width left aside
-
-
-def curve_at(curve: Curve, x: float) -> float | None:
-    """The value of a curve at an x, between its vertices along straight lines (on log paper for trip times);
-    None beyond its ends: nothing is extrapolated."""
-    is_log = curve.chart is ChartName.TIME_TO_TRIP
-    for (ax, ay), (bx, by) in pairwise(curve.points):
-        if not ax <= x <= bx:
-            continue
-        if ax == bx:
-            return max(ay, by)
-        if not is_log:
-            return ay + (by - ay) * (x - ax) / (bx - ax)
-        share = math.log(x / ax) / math.log(bx / ax)
-        return ay * math.exp(share * math.log(by / ay))
-    return None
 
 
 def curves_to_findings(curves: Sequence[Curve], readings: Iterable[Reading]) -> tuple[Finding, ...]:

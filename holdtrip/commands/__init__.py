@@ -48,6 +48,8 @@ JOBS: dict[str, dict[str, Entry]] = {
                         "Take a part, or single numbers of it, out of every comparison."),
         "reopen": Entry("holdtrip.commands.reopen",
                         "Take back what was decided of a part or of single numbers."),
+        "curves": Entry("holdtrip.commands.curves",
+                        "List the drawn curves of a part, or of every part, and decide on them."),
         "changes": Entry("holdtrip.commands.changes",
                          "Show what new revisions of datasheets changed, number by number, and whom it"
                          " concerns."),

@@ -48,7 +48,10 @@ def _show(changes: SheetChanges) -> None:
     show_table(["Part", "Quantity", "Kind", "Condition", "Before", "After"],
                [_number_to_row(change) for change in changes.numbers]
                + [[text.part_number, text.name, "", "", ", ".join(text.before), ", ".join(text.after)]
-                  for text in changes.texts], title=title)
+                  for text in changes.texts]
+               + [[curve.part_number, f"curve: {curve.chart.value.replace('_', ' ')}", "", "",
+                   curve.before or "absent", curve.after or "absent"] for curve in changes.curves],
+               title=title)
     for words, names in (
         ("new parts", changes.parts_added), ("parts no longer listed", changes.parts_gone),
         ("accepted parts to look at again", changes.accepted_parts),

@@ -53,6 +53,7 @@ def _show_from_files(source: str | None, part_number: str) -> None:
 
 
 def _show_from_library(address: str, part_number: str, as_of: datetime | None) -> None:
+    from holdtrip.curve_plot import show_curves
     from holdtrip.library.newer import newer_to_sentence
     from holdtrip.library.records import PartFilter
     from holdtrip.library.store import open_library
@@ -67,6 +68,7 @@ def _show_from_library(address: str, part_number: str, as_of: datetime | None) -
         printed = sorted({one.reading.part_number for one in numbers})
         rows = [row for number in printed for row in library.list_parts(PartFilter(like=number), as_of)
                 if row.part_number == number]
+        drawn = library.part(part_number, as_of)
         newer = library.newer(tuple({row.sha256 for row in rows}), as_of) if rows else ()
     told = {(one.sha256, one.part_number): newer_to_sentence(one) for one in newer}
     for row in rows:
@@ -74,3 +76,5 @@ def _show_from_library(address: str, part_number: str, as_of: datetime | None) -
                                and one.reading.part_number == row.part_number])
         if sentence := told.get((row.sha256, row.part_number)):
             say(f"{row.part_number}: {sentence}", style="bold yellow")
+    for one in drawn:
+        show_curves(one)

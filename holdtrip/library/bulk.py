@@ -13,6 +13,7 @@ from sqlalchemy import Connection, or_, select
 from extract.errors import InputError
 from extract.schema import WHOLE_SERIES
 from holdtrip.library.chunks import chunks
+from holdtrip.library.curves import accept_in_bulk as accept_curves_in_bulk
 from holdtrip.library.decisions import add_decisions
 from holdtrip.library.history import add_change, holds_at, version_at
 from holdtrip.library.numbers import connection_to_numbers
@@ -29,6 +30,7 @@ def accept_in_bulk(connection: Connection, chosen: BulkChoice, by: Signature) ->
     version = version_at(connection)
     part_ids = _choice_to_parts(connection, version, chosen)
     with_series = [*part_ids, *_series_of(connection, part_ids)]
+    accept_curves_in_bulk(connection, with_series, by, chosen.singles)
     sorted_out = numbers_to_bulk(connection_to_numbers(connection, version, with_series), chosen.singles)
     if sorted_out.chosen:
         version = add_change(connection, Action.BULK, by)

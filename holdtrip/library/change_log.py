@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from sqlalchemy import Connection, Select, func, select
+from sqlalchemy import Connection, Select, func, literal, select
 
 from extract.schema import UNIT_OF, WHOLE_SERIES, Quantity
 from holdtrip.library.chunks import chunks
@@ -19,6 +19,8 @@ from holdtrip.library.tables import (
     answer,
     change,
     comparison,
+    curve,
+    curve_decision,
     decision,
     failure,
     part,
@@ -83,6 +85,9 @@ _SUBJECTS: tuple[Select[Any], ...] = (
     select(failure.c.change_id, failure.c.document),
     select(silence.c.change_id, silence.c.code, silence.c.part_number),
     select(silence.c.replaced_by, silence.c.code, silence.c.part_number),
+    select(curve_decision.c.change_id, func.min(curve.c.part_number), literal("curve, of"), func.count(),
+           func.max(curve_decision.c.part_number))
+    .join(curve, curve.c.id == curve_decision.c.curve_id).group_by(curve_decision.c.change_id),
     select(comparison.c.change_id, comparison.c.name),
     select(answer.c.replaced_by, answer.c.document, answer.c.code, answer.c.answer),
     select(answer.c.change_id, answer.c.document, answer.c.code, answer.c.answer),

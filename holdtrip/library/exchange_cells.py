@@ -12,7 +12,7 @@ from collections.abc import Collection, Mapping
 from typing import Any
 
 from extract.errors import InputError
-from holdtrip.library.exchange_records import RECORDS, Record, columns_of
+from holdtrip.library.exchange_records import LATER, RECORDS, Record, columns_of
 
 TABLES: dict[str, type[Record]] = {record.TABLE: record for record in RECORDS}
 """Name → its record."""
@@ -32,7 +32,7 @@ def row_to_record(table: str, row_number: int, row: Mapping[str, Any]) -> Record
 
 def check_tables(where: str, names: Collection[str]) -> None:
     """Raise InputError if a file lacks a table."""
-    missing = [name for name in TABLES if name not in names]
+    missing = [name for name in TABLES if name not in names and name not in LATER]
     if missing:
         raise InputError(where, f"no table {', '.join(missing)}", ", ".join(TABLES),
                          "Write such files with `holdtrip export`")

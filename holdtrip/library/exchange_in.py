@@ -20,10 +20,13 @@ from extract.errors import InputError
 from extract.schema import Finding, Kind, PartText, Place, Quantity, Reading, Severity, SheetReading, Status
 from holdtrip.library.comparisons import Comparison, JudgedPart, add_comparison, connection_to_comparisons
 from holdtrip.library.decisions import add_decisions
+from holdtrip.library.exchange_curves import record_to_curve, store_curve_decisions
 from holdtrip.library.exchange_numbers import numbered_readings
 from holdtrip.library.exchange_records import (
     ComparedPartRecord,
     ComparisonRecord,
+    CurveDecisionRecord,
+    CurveRecord,
     DecisionRecord,
     FailureRecord,
     FindingRecord,
@@ -62,6 +65,7 @@ def store_records(connection: Connection, records: Sequence[Record], by: Signatu
     sheets = _records_to_sheets(records)
     said = _by_sheet(records_of(DecisionRecord, records))
     reviews = _by_sheet(records_of(ReviewRecord, records))
+    of_curves = _by_sheet(records_of(CurveDecisionRecord, records))
     new = known = decided = left = 0
     differing = []
     for read, importer in sheets:
@@ -72,7 +76,8 @@ def store_records(connection: Connection, records: Sequence[Record], by: Signatu
             differing.append(read.document)
             continue
         added, kept = _store_decisions(connection, read, said.get(read.sha256, ()))
-        decided, left = decided + added, left + kept
+        drawn = store_curve_decisions(connection, read.sha256, of_curves.get(read.sha256, ()))
+        decided, left = decided + added + drawn[0], left + kept + drawn[1]
         _store_reviews(connection, read.sha256, reviews.get(read.sha256, ()), by)
     _store_memory(connection, records)
     return ExchangeOutcome(new, known, decided, left, tuple(differing))
@@ -81,10 +86,14 @@ def store_records(connection: Connection, records: Sequence[Record], by: Signatu
 def _is_stored_so(connection: Connection, read: SheetReading) -> bool:
     """Whether a stored sheet was read as it was elsewhere; the maker's name is no part of that."""
     stored = connection_to_sheet(connection, read.sha256)
-    return stored is not None and replace(stored, house=read.house) == read
+    if stored is None:
+        return False
+    curves = read.curves or stored.curves  # older files carry none
+    return replace(stored, house=read.house) == replace(read, curves=curves)
 
 
-_OfSheet = TypeVar("_OfSheet", NumberRecord, DecisionRecord, TextRecord, FindingRecord, ReviewRecord)
+_OfSheet = TypeVar("_OfSheet", NumberRecord, DecisionRecord, TextRecord, FindingRecord, ReviewRecord,
+                    CurveRecord, CurveDecisionRecord)
 
 
 def _by_sheet(records: Iterable[_OfSheet]) -> dict[str, list[_OfSheet]]:
@@ -100,7 +109,8 @@ def _records_to_sheets(records: Sequence[Record]) -> list[tuple[SheetReading, Si
     numbers = _by_sheet(records_of(NumberRecord, records))
     texts = _by_sheet(records_of(TextRecord, records))
     findings = _by_sheet(records_of(FindingRecord, records))
-    for sha256 in (*numbers, *texts, *findings):
+    curves = _by_sheet(records_of(CurveRecord, records))
+    for sha256 in (*numbers, *texts, *findings, *curves):
         if sha256 not in sheets:
             raise InputError(f"table sheets, sha256 {sha256[:12]}", "no such row",
                              "a row for each sheet that other tables name")
@@ -112,7 +122,9 @@ def _records_to_sheets(records: Sequence[Record]) -> list[tuple[SheetReading, Si
             tuple(_to_reading(one, row) for row in rows),
             tuple(PartText(one.document, one.sha256, row.part_number, row.name, row.text, _place(row))
                   for row in texts.get(one.sha256, ())),
-            tuple(map(_to_finding, findings.get(one.sha256, ()))))
+            tuple(map(_to_finding, findings.get(one.sha256, ()))),
+            tuple(record_to_curve(one, row)
+                  for row in sorted(curves.get(one.sha256, ()), key=lambda row: row.curve)))
 
     return [(whole(one), Signature(one.imported_by, said_at=_time("sheets", one.imported_at)))
             for one in sheets.values()]

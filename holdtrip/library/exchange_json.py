@@ -13,9 +13,9 @@ from enum import StrEnum
 from typing import Any
 
 from extract.errors import InputError
-from extract.schema import Kind, Quantity, Severity, Status
+from extract.schema import ChartName, Kind, Quantity, Severity, Status
 from holdtrip.library.exchange_cells import TABLES, check_tables, row_to_record
-from holdtrip.library.exchange_records import Record, columns_of, records_of
+from holdtrip.library.exchange_records import LATER, Record, columns_of, records_of
 from holdtrip.library.records import Verdict
 
 FORMAT = "holdtrip library"
@@ -47,7 +47,7 @@ def json_to_records(text: str, where: str) -> tuple[Record, ...]:
                          f"version {FORMAT_VERSION}", "Upgrade holdtrip, or export it again with this one")
     check_tables(where, content)
     return tuple(row_to_record(name, index, _object(where, name, row))
-                 for name in TABLES for index, row in enumerate(_list(where, name, content[name]), 1))
+                 for name in TABLES for index, row in enumerate(_list(where, name, content.get(name, [])), 1))
 
 
 def _list(where: str, name: str, rows: Any) -> list[Any]:
@@ -77,7 +77,7 @@ def records_to_schema() -> dict[str, Any]:
         "description": "Values in A, V, W, ohm, s, ratios as fractions; temperatures in °C; places in points"
                        " from the top left of the page, pages from 1; times ISO 8601 with zone.",
         "type": "object", "additionalProperties": False,
-        "required": ["format", "version", *TABLES],
+        "required": ["format", "version", *(name for name in TABLES if name not in LATER)],
         "properties": {"format": {"const": FORMAT}, "version": {"const": FORMAT_VERSION}, **tables},
     }
 
@@ -91,6 +91,7 @@ def _column_schema(column: str, holds: str) -> dict[str, Any]:
 
 _CLOSED: dict[str, type[StrEnum]] = {
     "quantity": Quantity, "kind": Kind, "status": Status, "severity": Severity, "verdict": Verdict,
+    "chart": ChartName,
 }
 """Columns that hold one of a closed list."""
 

@@ -15,6 +15,10 @@ from typing import Any
 from sqlalchemy import Connection, RowMapping, select
 
 from holdtrip.library.comparisons import connection_to_comparisons
+from holdtrip.library.exchange_curves import (
+    connection_to_curve_decision_records,
+    connection_to_curve_records,
+)
 from holdtrip.library.exchange_numbers import numbered_readings
 from holdtrip.library.exchange_records import (
     ComparedPartRecord,
@@ -146,7 +150,7 @@ def _compared_parts(connection: Connection, version: int) -> Iterator[ComparedPa
 
 
 _TABLES = (_sheets, _numbers, _decisions, _texts, _findings, _reviews, _failures, _silences, _comparisons,
-           _compared_parts)
+           _compared_parts, connection_to_curve_records, connection_to_curve_decision_records)
 
 
 def _plain(record: type[Record], row: RowMapping, *besides: str) -> dict[str, Any]:

@@ -81,6 +81,46 @@ class TextRecord:
 
 
 @dataclass(frozen=True, slots=True)
+class CurveRecord:
+    """A curve as drawn and read; `points` is a JSON list of [x, y] in SI; `curve` counts those of a sheet
+    from 1, in the order read."""
+
+    TABLE: ClassVar[str] = "curves"
+    sha256: str
+    curve: int
+    part_number: str
+    chart: str
+    kind: str
+    ambient_c: float | None
+    points: str
+    status: str
+    page: int
+    x0: float
+    top: float
+    x1: float
+    bottom: float
+    label: str
+    x_error: float
+    y_error: float
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CurveDecisionRecord:
+    """What a person said of a curve, all that was said in the order said; the last holds. `part_number` is
+    the part that its label names, where it was corrected."""
+
+    TABLE: ClassVar[str] = "curve_decisions"
+    sha256: str
+    curve: int
+    verdict: str
+    part_number: str
+    who: str
+    at: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
 class FindingRecord:
     """What a reader or a check noticed when the sheet was read; no page where none is known."""
 
@@ -160,13 +200,17 @@ class ComparedPartRecord:
 
 
 Record = (SheetRecord | NumberRecord | DecisionRecord | TextRecord | FindingRecord | ReviewRecord
-          | FailureRecord | SilenceRecord | ComparisonRecord | ComparedPartRecord)
+          | FailureRecord | SilenceRecord | ComparisonRecord | ComparedPartRecord | CurveRecord
+          | CurveDecisionRecord)
 
 RECORDS: tuple[type[Record], ...] = (
     SheetRecord, NumberRecord, DecisionRecord, TextRecord, FindingRecord, ReviewRecord, FailureRecord,
-    SilenceRecord, ComparisonRecord, ComparedPartRecord,
+    SilenceRecord, ComparisonRecord, ComparedPartRecord, CurveRecord, CurveDecisionRecord,
 )
 """All tables, each after those its rows point to."""
+
+LATER = frozenset({CurveRecord.TABLE, CurveDecisionRecord.TABLE})
+"""Tables that older files lack: they are empty there."""
 
 Cell = str | float | tuple[str, ...] | tuple[int, ...] | None
 """What a column holds; whole numbers are int."""

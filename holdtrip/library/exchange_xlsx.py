@@ -105,7 +105,8 @@ def read_xlsx(path: Path) -> tuple[Record, ...]:
         long_texts = {f"{_POINTER}{number}": json.loads(text) for number, text in pieces.items()}
         return tuple(
             row_to_record(name, index, {column: long_texts.get(cell, cell) for column, cell in row.items()})
-            for name in TABLES for index, row in enumerate(_rows(book[name].values), 2))
+            for name in TABLES if name in book.sheetnames
+            for index, row in enumerate(_rows(book[name].values), 2))
     finally:
         book.close()
 

@@ -13,6 +13,7 @@ from sqlalchemy import ColumnElement, Connection, Select, and_, or_, select
 
 from extract.schema import WHOLE_SERIES, Part, PartText, Place, Reading
 from holdtrip.library.chunks import chunks
+from holdtrip.library.curves import curves_of_part, sheets_to_curves
 from holdtrip.library.history import fact_holds_at, holds_at
 from holdtrip.library.numbers import PartName, names_to_usable_readings
 from holdtrip.library.part_numbers import fold
@@ -155,13 +156,15 @@ def _rows_to_parts(
     sheets = {row[1]: PartName(WHOLE_SERIES, row[3], row[4]) for row in found}
     series = _series_of_sheets(connection, version, sheets)
     texts = _texts(connection, names)
+    drawn = sheets_to_curves(connection, version, sheets)
     numbers = names_to_usable_readings(
         connection, version, names | dict(series.values()), accepted_only)
     none: tuple[int, None] = (-1, None)
     return tuple(
         Part(name.part_number, name.document, name.sha256,
              (*numbers.get(row[0], ()), *numbers.get(series.get(row[1], none)[0], ())),
-             tuple(texts.get(row[0], ())))
+             tuple(texts.get(row[0], ())),
+             curves=curves_of_part(drawn.get(row[1], ()), name.part_number, accepted_only))
         for row, name in zip(found, names.values(), strict=True)
     )
 

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from sqlalchemy import Connection, func, insert, select, update
 
 from extract.schema import Reading, SheetReading, Status
+from holdtrip.library.curves import connection_to_curves, take_curves_again
 from holdtrip.library.history import add_change, version_at
 from holdtrip.library.numbers import connection_to_numbers
 from holdtrip.library.records import Action, Signature, StoredNumber, Verdict
@@ -28,7 +29,7 @@ class AgainOutcome:
     """What reading a stored sheet again comes to. Of its numbers: `settled` are no longer in doubt, `doubted`
     newly in doubt, `changed` have another value, `new` were not read before, `gone` are not read any more.
     `parts` are read otherwise now and nobody decided on them; `kept` are those somebody decided on, left as
-    they are."""
+    they are; `curves` says whether its drawn curves are read otherwise and nobody decided on one."""
 
     document: str
     sha256: str
@@ -39,11 +40,12 @@ class AgainOutcome:
     gone: int
     parts: tuple[str, ...]
     kept: tuple[str, ...]
+    curves: bool = False
 
     @property
     def is_same(self) -> bool:
         """Whether the sheet is read as it is stored."""
-        return not self.parts and not self.kept
+        return not self.parts and not self.kept and not self.curves
 
 
 def read_to_outcome(connection: Connection, read: SheetReading) -> AgainOutcome:
@@ -60,23 +62,35 @@ def read_to_outcome(connection: Connection, read: SheetReading) -> AgainOutcome:
     return AgainOutcome(
         before.document, read.sha256, counts["settled"], counts["doubted"], counts["changed"], counts["new"],
         counts["gone"], tuple(name for name in differing if name not in decided),
-        tuple(name for name in differing if name in decided))
+        tuple(name for name in differing if name in decided),
+        _curves_differ(connection, before, read))
 
 
 def take_again(connection: Connection, read: SheetReading, by: Signature) -> AgainOutcome:
     """Put the parts that are read otherwise now, and that nobody decided on, in the place of those before."""
     outcome = read_to_outcome(connection, read)
-    if not outcome.parts:
+    if not outcome.parts and not outcome.curves:
         return outcome
     version = add_change(connection, Action.READ_AGAIN, by)
     sheet_id = connection.execute(select(sheet.c.id).where(sheet.c.sha256 == read.sha256)).scalar_one()
+    if outcome.curves:
+        take_curves_again(connection, sheet_id, read.curves, version)
+    if not outcome.parts:
+        return outcome
     _replace_parts(connection, sheet_id, outcome.parts, version)
     taken = set(outcome.parts)
     part_ids = _insert_again(connection, replace(
         read, readings=tuple(r for r in read.readings if r.part_number in taken),
-        texts=tuple(text for text in read.texts if text.part_number in taken)), sheet_id, version)
+        curves=(), texts=tuple(text for text in read.texts if text.part_number in taken)), sheet_id, version)
     renew_states(connection, version, part_ids)
     return outcome
+
+
+def _curves_differ(connection: Connection, before: SheetReading, read: SheetReading) -> bool:
+    old, new = ([replace(one, document="") for one in of.curves] for of in (before, read))
+    decided = any(one.decision is not None
+                  for one in connection_to_curves(connection, version_at(connection), sha256=read.sha256))
+    return old != new and not decided
 
 
 def _stored_numbers(connection: Connection, sha256: str) -> tuple[StoredNumber, ...]:

@@ -16,6 +16,7 @@ from sqlalchemy import Connection, select
 from extract.errors import InputError
 from extract.schema import UNIT_OF, WHOLE_SERIES, Reading, Status
 from holdtrip.library.chunks import chunks
+from holdtrip.library.curves import accept_in_bulk as accept_curves_in_bulk
 from holdtrip.library.decisions import add_decisions
 from holdtrip.library.history import add_change, text_to_time, version_at
 from holdtrip.library.numbers import connection_to_numbers
@@ -54,6 +55,7 @@ def accept(
     part_id, version = _target_to_part(connection, target)
     if target.whole_part:
         part_ids = [part_id, *_series_of(connection, part_id)]
+        accept_curves_in_bulk(connection, part_ids, by, singles)
         return _accept_in_bulk(connection, part_id, by, connection_to_numbers(connection, version, part_ids),
                                singles)
     if in_bulk or not target.names_each:

@@ -6,20 +6,26 @@ Compares what is printed, decisions left aside; changes nothing.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
 from sqlalchemy import Connection, select
 
+from extract.curve_lines import curves_apart
 from extract.errors import InputError
-from extract.schema import WHOLE_SERIES, Kind, Quantity
+from extract.schema import WHOLE_SERIES, ChartName, Curve, Kind, Quantity
 from holdtrip.library.comparisons import connection_to_comparisons
+from holdtrip.library.curves import sheets_to_curves
 from holdtrip.library.history import fact_holds_at, holds_at
 from holdtrip.library.numbers import connection_to_numbers
 from holdtrip.library.part_numbers import fold
 from holdtrip.library.records import StoredNumber
 from holdtrip.library.tables import part, part_state, part_text, sheet
+
+SAME_LINE = 0.02
+"""Curves that lie no farther apart than this share are the same line drawn anew."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +52,16 @@ class TextChange:
 
 
 @dataclass(frozen=True, slots=True)
+class CurveChange:
+    """A drawn curve that is not the same in both revisions, and what changed, in words."""
+
+    part_number: str
+    chart: ChartName
+    before: str
+    after: str
+
+
+@dataclass(frozen=True, slots=True)
 class SheetOfRevision:
     """One of the two revisions."""
 
@@ -67,6 +83,7 @@ class SheetChanges:
     texts: tuple[TextChange, ...]
     accepted_parts: tuple[str, ...]
     comparisons: tuple[str, ...]
+    curves: tuple[CurveChange, ...] = ()
 
 
 def connection_to_changes(connection: Connection, version: int, sha256: str = "") -> tuple[SheetChanges, ...]:
@@ -99,14 +116,16 @@ def _pair_to_changes(connection: Connection, version: int, older: _Sheet, newer:
     numbers = _number_changes(
         _numbers(connection, version, old_parts), _numbers(connection, version, new_parts))
     texts = _text_changes(*(_texts(connection, version, one[0]) for one in (older, newer)))
+    curves = _curve_changes(*(_curves(connection, version, one[0]) for one in (older, newer)))
     changed = {fold(one.part_number) for one in numbers} | {fold(one.part_number) for one in texts}
+    changed |= {fold(one.part_number) for one in curves}
     gone = [name for folded, (_, name) in old_parts.items() if folded not in new_parts]
     added = [name for folded, (_, name) in new_parts.items() if folded not in old_parts]
     touched = set(old_parts) if WHOLE_SERIES in changed else changed | set(map(fold, gone))
     return SheetChanges(
         older[1], newer[1], tuple(added), tuple(gone), numbers, texts,
         _accepted(connection, version, older[0], touched),
-        _comparisons(connection, version, older[1].sha256, touched))
+        _comparisons(connection, version, older[1].sha256, touched), curves)
 
 
 def _parts(connection: Connection, version: int, sheet_id: int) -> dict[str, tuple[list[int], str]]:
@@ -170,6 +189,47 @@ def _text_changes(
         if set(old) != set(new):
             changes.append(TextChange(number, key[1], tuple(old), tuple(new)))
     return tuple(changes)
+
+
+_Line = tuple[str, ChartName]
+
+
+def _curves(connection: Connection, version: int, sheet_id: int) -> dict[_Line, list[Curve]]:
+    found: dict[_Line, list[Curve]] = {}
+    for stored in sheets_to_curves(connection, version, [sheet_id]).get(sheet_id, ()):
+        found.setdefault((fold(stored.curve.part_number), stored.curve.chart), []).append(stored.curve)
+    return found
+
+
+def _curve_changes(
+    before: dict[_Line, list[Curve]], after: dict[_Line, list[Curve]]
+) -> tuple[CurveChange, ...]:
+    """Curves that came, went, moved by more than both lines are wide, or changed their ends or ambient."""
+    changes = []
+    for key in dict.fromkeys((*before, *after)):
+        old, new = before.get(key, []), after.get(key, [])
+        words = tuple(map(_lines_to_words, (old, new)))
+        moved = ""
+        if len(old) == len(new) == 1 and (apart := curves_apart(old[0], new[0])) is not None:
+            wide = old[0].x_error + old[0].y_error + new[0].x_error + new[0].y_error
+            if abs(math.log(apart[1])) > max(wide, SAME_LINE):
+                moved = f", {apart[1]:.2f} times as high at {apart[0]:.3g}"
+        if words[0] != words[1] or moved:
+            number = (old or new)[0].part_number
+            changes.append(CurveChange(number, key[1], _with_page(old, words[0]),
+                                       _with_page(new, words[1] + moved)))
+    return tuple(changes)
+
+
+def _lines_to_words(curves: list[Curve]) -> str:
+    """Ends and ambient of curves; empty without one."""
+    return "; ".join(
+        f"from {one.points[0][0]:.2g} to {one.points[-1][0]:.2g}"
+        + ("" if one.ambient_c is None else f", at {one.ambient_c:g} °C") for one in curves)
+
+
+def _with_page(curves: list[Curve], words: str) -> str:
+    return f"{words} (page {curves[0].place.page})" if curves else ""
 
 
 def _accepted(connection: Connection, version: int, sheet_id: int, touched: Iterable[str]) -> tuple[str, ...]:

@@ -11,6 +11,7 @@ from typing import Any
 from sqlalchemy import Connection, func, select
 
 from extract.schema import Finding, PartText, Place, Quantity, Severity, SheetReading
+from holdtrip.library.curves import sheets_to_curves
 from holdtrip.library.history import SAID_AT, fact_holds_at, text_to_time, version_at
 from holdtrip.library.numbers import connection_to_numbers
 from holdtrip.library.records import Failure, SheetRow
@@ -48,11 +49,13 @@ def connection_to_sheet(connection: Connection, sha256: str) -> SheetReading | N
         return None
     in_force = part.c.sheet_id == row["id"], part.c.replaced_by.is_(None)
     part_ids = connection.execute(select(part.c.id).where(*in_force)).scalars().all()
-    numbers = connection_to_numbers(connection, version_at(connection), part_ids)
+    version = version_at(connection)
+    numbers = connection_to_numbers(connection, version, part_ids)
     return SheetReading(
         row["document"], sha256, row["page_count"], tuple(json.loads(row["pages_read"])), row["revision"],
         tuple(number.reading for number in numbers),
         _texts(connection, row["id"], row["document"], sha256), _findings(connection, row["id"]),
+        tuple(one.curve for one in sheets_to_curves(connection, version, [row["id"]]).get(row["id"], ())),
         house=row["house"])
 
 

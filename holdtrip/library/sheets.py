@@ -14,12 +14,13 @@ from sqlalchemy import Connection, Table, func, insert, select
 
 from extract.schema import WHOLE_SERIES, Finding, PartText, Place, Reading, SheetReading
 from holdtrip.library.chunks import chunks
+from holdtrip.library.curves import curve_to_row
 from holdtrip.library.history import add_change, inserted_id
 from holdtrip.library.part_numbers import fold
 from holdtrip.library.records import Action, ImportOutcome, ImportState, Signature
 from holdtrip.library.revisions import StoredSheet, family_to_age, sheets_to_match
 from holdtrip.library.state_rows import renew_states
-from holdtrip.library.tables import failure, finding, part, part_text, reading, sheet
+from holdtrip.library.tables import curve, failure, finding, part, part_text, reading, sheet
 
 Row = dict[str, str | float | None]
 """The cells of a row by their columns."""
@@ -73,6 +74,10 @@ def _check(read: SheetReading) -> None:
         values = (number.value, number.ambient_c, number.test_current_a, *_box(number.place))
         if not all(value is None or math.isfinite(value) for value in values):
             raise ValueError(f"{read.document}, {number.part_number}: not a finite number")
+    for line in read.curves:
+        ends = [end for point in line.points for end in point]
+        if line.sha256 != read.sha256 or not all(map(math.isfinite, ends)):
+            raise ValueError(f"{read.document}, {line.part_number}: not a curve of it, or not finite")
 
 
 def _box(place: Place) -> tuple[float, float, float, float]:
@@ -148,6 +153,7 @@ def content_to_rows(read: SheetReading, part_ids: dict[str, int]) -> tuple[tuple
         (reading, [_reading_to_row(one) | {"part_id": part_ids[one.part_number]} for one in read.readings]),
         (part_text, [_text_to_row(one) | {"part_id": part_ids[one.part_number]} for one in read.texts]),
         (finding, [_finding_to_row(one) for one in read.findings]),
+        (curve, [curve_to_row(one) for one in read.curves]),
     )
 
 

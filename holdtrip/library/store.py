@@ -38,6 +38,7 @@ from holdtrip.library.carrying import CarryOutcome, carry_unchanged
 from holdtrip.library.change_log import connection_to_history
 from holdtrip.library.comparisons import Comparison, SavedComparison
 from holdtrip.library.connections import address_to_engine, reading_connection, writing_connection
+from holdtrip.library.curves import StoredCurve, connection_to_curves, decide
 from holdtrip.library.exchange_in import ExchangeOutcome, store_records
 from holdtrip.library.exchange_out import connection_to_records
 from holdtrip.library.exchange_records import Record
@@ -55,6 +56,7 @@ from holdtrip.library.records import (
     Signature,
     StoredNumber,
     Target,
+    Verdict,
 )
 from holdtrip.library.screening import Screening, ScreenQuestion
 from holdtrip.library.sheet_changes import SheetChanges, connection_to_changes
@@ -262,6 +264,18 @@ class Library:
         """Take a part or the numbers named out of every comparison."""
         with self._write() as connection:
             return review.reject(connection, target, by)
+
+    def curves(self, part_number: str = "", sha256: str = "", as_of: datetime | None = None,
+               ) -> tuple[StoredCurve, ...]:
+        """Drawn curves with what was said of them: of every sheet, of one, or of one part."""
+        with self._read(as_of) as (connection, version):
+            return connection_to_curves(connection, version, part_number, sha256)
+
+    def decide_curve(self, curve_id: int, verdict: Verdict, by: Signature, part_number: str = "",
+                     ) -> StoredCurve:
+        """Accept or reject a curve, take that back, or say which part its label names."""
+        with self._write() as connection:
+            return decide(connection, curve_id, verdict, by, part_number)
 
     def reopen(self, target: Target, by: Signature) -> ReviewOutcome:
         """Take decisions back; they stay in the history."""

@@ -147,6 +147,36 @@ part_text = Table(
 )
 """A text that a sheet gives for a part: package, marking, series, approval."""
 
+curve = Table(
+    "curve", metadata,
+    _id(),
+    Column("sheet_id", ForeignKey("sheet.id"), nullable=False, index=True),
+    Column("position", Integer, nullable=False),
+    Column("part_number", AnyText, nullable=False),
+    Column("chart", String(32), nullable=False),
+    Column("kind", String(16), nullable=False),
+    Column("ambient_c", Float(53)),
+    Column("points", Text, nullable=False),
+    Column("status", String(16), nullable=False),
+    *_place(),
+    Column("label", AnyText, nullable=False),
+    Column("x_error", Float(53), nullable=False),
+    Column("y_error", Float(53), nullable=False),
+    Column("notes", Text, nullable=False),
+    Column("change_id", ForeignKey("change.id")),
+    _replaced_by(),
+)
+"""A curve as drawn and read, its points as JSON; `change_id` and `replaced_by` as of a part."""
+
+curve_decision = Table(
+    "curve_decision", metadata,
+    _id(), _change(), _replaced_by(),
+    Column("curve_id", ForeignKey("curve.id"), nullable=False, index=True),
+    Column("verdict", String(16), nullable=False),
+    Column("part_number", AnyText, nullable=False),
+)
+"""What a person said of one curve; `part_number` is that which its label names, where it was corrected."""
+
 finding = Table(
     "finding", metadata,
     _id(),

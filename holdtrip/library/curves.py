@@ -1,0 +1,224 @@
+"""Drawn curves of sheets, stored and given out, and what people decide on them.
+
+Comes in: a connection, curves of sheets, decisions. Goes out: rows, StoredCurve, and the curves that may be
+used. A decision corrects the part that a label names, never a point of the line. Reads no PDF.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Connection, and_, insert, select, update
+
+from extract.errors import InputError
+from extract.schema import WHOLE_SERIES, ChartName, Curve, Kind, Place, Status
+from holdtrip.library.chunks import chunks
+from holdtrip.library.history import SAID_AT, add_change, fact_holds_at, holds_at, text_to_time, version_at
+from holdtrip.library.part_numbers import fold
+from holdtrip.library.records import Action, ConflictError, Decision, Signature, Verdict
+from holdtrip.library.state_rows import renew_states
+from holdtrip.library.tables import change, curve, curve_decision, part, sheet
+
+_CURVE = (
+    curve.c.part_number, curve.c.chart, curve.c.kind, curve.c.ambient_c, curve.c.points, curve.c.status,
+    curve.c.page, curve.c.x0, curve.c.top, curve.c.x1, curve.c.bottom, curve.c.label, curve.c.x_error,
+    curve.c.y_error, curve.c.notes)
+_SAID = (curve_decision.c.verdict, change.c.who, SAID_AT, change.c.reason, curve_decision.c.part_number)
+_TO_STATUS = {Verdict.ACCEPTED: Status.ACCEPTED, Verdict.BULK: Status.BULK,
+              Verdict.CORRECTED: Status.CORRECTED}
+TO_ACTION = {Verdict.ACCEPTED: Action.ACCEPT, Verdict.BULK: Action.BULK, Verdict.CORRECTED: Action.CORRECT,
+              Verdict.REJECTED: Action.REJECT, Verdict.REOPENED: Action.REOPEN}
+NEEDS_REASON = (Verdict.CORRECTED, Verdict.REJECTED, Verdict.REOPENED)
+
+
+@dataclass(frozen=True, slots=True)
+class StoredCurve:
+    """A curve as read, what was said of it, and the part it was given to where its label was corrected.
+    `curve_id` names it in this library."""
+
+    curve_id: int
+    curve: Curve
+    decision: Decision | None
+    given_to: str = ""
+
+    def usable(self, accepted_only: bool) -> Curve | None:
+        """The curve as it may be used, or None."""
+        said = None if self.decision is None else self.decision.verdict
+        if said is Verdict.REJECTED or (accepted_only and said not in _TO_STATUS):
+            return None
+        if said is None or said not in _TO_STATUS:
+            return self.curve
+        assert self.decision is not None
+        by = f"by {self.decision.who}" + (f": {self.decision.reason}" if self.decision.reason else "")
+        if said is not Verdict.CORRECTED:
+            return replace(self.curve, status=_TO_STATUS[said])
+        note = f"label given to {self.given_to}, read as that of {self.curve.part_number}, {by}"
+        return replace(self.curve, status=Status.CORRECTED, part_number=self.given_to,
+                       notes=(*self.curve.notes, note))
+
+
+def curve_to_row(one: Curve) -> dict[str, str | float | None]:
+    """The cells of a curve, without sheet and position."""
+    place = one.place
+    return {
+        "part_number": one.part_number, "chart": one.chart.value, "kind": one.kind.value,
+        "ambient_c": one.ambient_c, "points": json.dumps(one.points), "status": one.status.value,
+        "page": place.page, "x0": place.x0, "top": place.top, "x1": place.x1, "bottom": place.bottom,
+        "label": one.label, "x_error": one.x_error, "y_error": one.y_error,
+        "notes": json.dumps(one.notes) if one.notes else "",
+    }
+
+
+def sheets_to_curves(
+    connection: Connection, version: int, sheet_ids: Iterable[int]
+) -> dict[int, list[StoredCurve]]:
+    """Sheet → its curves with what was said of them, in the order read."""
+    found: dict[int, list[StoredCurve]] = {}
+    query = (
+        select(curve.c.sheet_id, curve.c.id, sheet.c.document, sheet.c.sha256, *_CURVE, *_SAID)
+        .join(sheet, sheet.c.id == curve.c.sheet_id)
+        .outerjoin(curve_decision, and_(curve_decision.c.curve_id == curve.c.id,
+                                        holds_at(curve_decision, version)))
+        .outerjoin(change, change.c.id == curve_decision.c.change_id)
+        .where(sheet.c.change_id <= version, fact_holds_at(curve, version))
+        .order_by(curve.c.sheet_id, curve.c.position))
+    for some in chunks(sheet_ids):
+        for sheet_id, curve_id, document, sha256, *row in connection.execute(
+                query.where(curve.c.sheet_id.in_(some))):
+            found.setdefault(sheet_id, []).append(_row_to_stored(curve_id, document, sha256, row))
+    return found
+
+
+def curves_of_part(
+    stored: Iterable[StoredCurve], part_number: str, accepted_only: bool
+) -> tuple[Curve, ...]:
+    """The curves of a sheet that may be used for one part: its own, then those of the whole series."""
+    usable = [one for each in stored if (one := each.usable(accepted_only)) is not None]
+    return (*(one for one in usable if one.part_number == part_number),
+            *(one for one in usable if one.part_number == WHOLE_SERIES))
+
+
+def connection_to_curves(
+    connection: Connection, version: int, part_number: str = "", sha256: str = ""
+) -> tuple[StoredCurve, ...]:
+    """Curves of every sheet, or of one, or those read as or given to a part."""
+    query = select(sheet.c.id).where(sheet.c.change_id <= version).order_by(sheet.c.id)
+    if sha256:
+        query = query.where(sheet.c.sha256.startswith(sha256, autoescape=True))
+    ids = connection.execute(query).scalars().all()
+    stored = [one for own in sheets_to_curves(connection, version, ids).values() for one in own]
+    wanted = fold(part_number)
+    return tuple(one for one in stored if not wanted or wanted in (
+        fold(one.curve.part_number), fold(one.given_to)))
+
+
+def decide(
+    connection: Connection, curve_id: int, verdict: Verdict, by: Signature, part_number: str = ""
+) -> StoredCurve:
+    """Say of a curve that it is accepted, rejected, taken back to undecided, or that its label names another
+    part of its sheet. Raises InputError for an unknown curve, a part the sheet does not list, or a missing
+    reason; ConflictError where somebody else has decided."""
+    version = version_at(connection)
+    sheet_id = connection.execute(select(curve.c.sheet_id).where(
+        curve.c.id == curve_id, fact_holds_at(curve, version))).scalar()
+    if sheet_id is None:
+        raise InputError("library", f"no curve {curve_id}", "a No. of `holdtrip curves PART`")
+    stored = next(one for one in sheets_to_curves(connection, version, [sheet_id])[sheet_id]
+                  if one.curve_id == curve_id)
+    if verdict in NEEDS_REASON and not by.reason.strip():
+        raise InputError(f"curve {curve_id}", "no reason", "a reason that others can follow",
+                         "Say why, such as --because 'the arrow of page 3 points at the next curve'")
+    said = stored.decision
+    if said is not None and said.who != by.who and verdict is not Verdict.REOPENED and (
+            said.verdict is not Verdict.REOPENED):
+        raise ConflictError(f"curve {curve_id}: {said.who} has {said.verdict.value} it on "
+                            f"{said.at.date().isoformat()}; reopen it first, with a reason")
+    given_to = _part_of_sheet(connection, sheet_id, part_number) if verdict is Verdict.CORRECTED else ""
+    change_id = add_change(connection, TO_ACTION[verdict], by)
+    add_curve_decisions(connection, change_id, [(curve_id, verdict, given_to)])
+    _renew(connection, change_id, sheet_id, {stored.curve.part_number, stored.given_to, given_to})
+    return replace(stored, given_to=given_to,
+                   decision=Decision(verdict, None, by.who, _now(connection, change_id), by.reason))
+
+
+def accept_in_bulk(
+    connection: Connection, part_ids: Sequence[int], by: Signature, singles: bool = False
+) -> int:
+    """Accept the undecided curves of some parts without a look at each: never a disputed one, those read
+    once with `singles` only. Returns how many."""
+    version = version_at(connection)
+    names: dict[int, set[str]] = {}
+    for some in chunks(part_ids):
+        for sheet_id, number in connection.execute(
+                select(part.c.sheet_id, part.c.part_number).where(part.c.id.in_(some))):
+            names.setdefault(sheet_id, {WHOLE_SERIES}).add(number)
+    may = {Status.AGREED, Status.SINGLE} if singles else {Status.AGREED}
+    chosen = [one for sheet_id, stored in sheets_to_curves(connection, version, names).items()
+              for one in stored if one.curve.part_number in names[sheet_id] and one.curve.status in may
+              and (one.decision is None or one.decision.verdict is Verdict.REOPENED)]
+    if chosen:
+        change_id = add_change(connection, Action.BULK, by)
+        add_curve_decisions(connection, change_id, [(one.curve_id, Verdict.BULK, "") for one in chosen])
+    return len(chosen)
+
+
+def add_curve_decisions(
+    connection: Connection, change_id: int, decided: Sequence[tuple[int, Verdict, str]]
+) -> None:
+    """Add (curve, verdict, part that the label names) for each; at least one."""
+    for some in chunks(curve_id for curve_id, _, _ in decided):
+        connection.execute(update(curve_decision).values(replaced_by=change_id).where(
+            curve_decision.c.curve_id.in_(some), curve_decision.c.replaced_by.is_(None)))
+    connection.execute(insert(curve_decision), [
+        {"change_id": change_id, "curve_id": curve_id, "verdict": verdict.value, "part_number": number}
+        for curve_id, verdict, number in decided])
+
+
+def take_curves_again(
+    connection: Connection, sheet_id: int, curves: Sequence[Curve], version: int
+) -> None:
+    """Put the curves of a sheet as read again in the place of those before."""
+    connection.execute(update(curve).values(replaced_by=version).where(
+        curve.c.sheet_id == sheet_id, curve.c.replaced_by.is_(None)))
+    if curves:
+        connection.execute(insert(curve), [
+            curve_to_row(one) | {"sheet_id": sheet_id, "position": position, "change_id": version}
+            for position, one in enumerate(curves)])
+
+
+def _part_of_sheet(connection: Connection, sheet_id: int, part_number: str) -> str:
+    """The part as the sheet prints it."""
+    listed = {fold(number): number for number in connection.execute(select(part.c.part_number).where(
+        part.c.sheet_id == sheet_id, part.c.replaced_by.is_(None))).scalars()}
+    found: str | None = listed.get(fold(part_number))
+    if found is None:
+        raise InputError(part_number, "no part of the curve's datasheet", ", ".join(sorted(listed.values())))
+    return found
+
+
+def _renew(connection: Connection, change_id: int, sheet_id: int, numbers: set[str]) -> None:
+    """Let the change stand in the history of the parts it touches."""
+    ids = connection.execute(select(part.c.id).where(
+        part.c.sheet_id == sheet_id, part.c.part_number.in_(numbers),
+        part.c.replaced_by.is_(None))).scalars().all()
+    if ids:
+        renew_states(connection, change_id, ids)
+
+
+def _now(connection: Connection, change_id: int) -> datetime:
+    return text_to_time(connection.execute(select(change.c.at).where(change.c.id == change_id)).scalar_one())
+
+
+def _row_to_stored(curve_id: int, document: str, sha256: str, row: Sequence[Any]) -> StoredCurve:
+    (number, chart, kind, ambient_c, points, status, page, x0, top, x1, bottom, label, x_error, y_error,
+     notes, verdict, who, at, reason, given_to) = row
+    line = tuple((x, y) for x, y in json.loads(points))
+    read = Curve(document, sha256, number, ChartName(chart), Kind(kind), ambient_c, line, Status(status),
+                 Place(page, x0, top, x1, bottom), label, x_error, y_error,
+                 tuple(json.loads(notes)) if notes else ())
+    said = None if verdict is None else Decision(Verdict(verdict), None, who, text_to_time(at), reason)
+    return StoredCurve(curve_id, read, said, given_to or "")
