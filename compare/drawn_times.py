@@ -32,6 +32,8 @@ class Scaling(NamedTuple):
     note: str = ""
 
 
+APART = 1.5
+"""Curves of one part that differ by more are not one. Common practice, no source."""
 Scale = Callable[[float, float, float, float], Scaling]
 """Current, A; the curve's ambient and the ambient asked, °C; load before, A → Scaling."""
 
@@ -104,6 +106,9 @@ class DrawnTimes:
         curves = tuple(one.curve for _, one in told)
         assumed = tuple(dict.fromkeys(text for _, one in told for text in one.assumed))
         low_s, high_s = min(band[0] for band, _ in told), max(band[1] for band, _ in told)
+        if len(told) > 1 and high_s > low_s * APART:
+            return DrawnTime(None, None, curves=curves, note=f"{len(curves)} curves of the part lie apart: "
+                             f"{low_s:.3g} and {high_s:.3g} s; a person must look")
         basis = Basis.ASSUMED if assumed else Basis.CURVE
         if nearest_k <= SAME_AMBIENT_K and preload_a == 0.0:
             return DrawnTime(low_s, high_s, basis, curves, "", assumed)

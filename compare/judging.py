@@ -131,6 +131,8 @@ def _drawn_to_answer(drawn: DrawnTime, limit_s: float, rules: TimeRules, by_mode
     factor only a failure is proven: no longest time is shorter than a typical one."""
     assert drawn.low_s is not None  # the caller looked
     assert drawn.high_s is not None
+    if drawn.low_s > limit_s:  # the factor is a bound, so that only the bare typical time proves a failure
+        rules = rules._replace(typical_to_max=None)
     factor = rules.typical_to_max
     low_s, high_s = (time_s * (factor or 1.0) for time_s in (drawn.low_s, drawn.high_s))
     words = drawn.words() if factor is None else f"{drawn.words()}, times {factor:g} for the longest"
@@ -138,7 +140,7 @@ def _drawn_to_answer(drawn: DrawnTime, limit_s: float, rules: TimeRules, by_mode
                         words, (low_s, high_s), drawn)
     if high_s == math.inf:
         answer = answer._replace(value_s=None, margin=0.0, band_s=None)
-    if drawn.low_s > limit_s:  # the factor is a bound, so that only the bare typical time proves a failure
+    if drawn.low_s > limit_s:
         return answer._replace(verdict=Verdict.FAILS)
     if factor is not None and high_s <= limit_s:
         if drawn.basis is Basis.MODEL and not rules.allow_model:

@@ -7,6 +7,7 @@ import pytest
 
 from extract.errors import InputError
 from extract.schema import ChartName, Curve, Kind, Place, SheetReading, Status
+from holdtrip.library.backup import restore_library
 from holdtrip.library.exchange_json import json_to_records, records_to_json
 from holdtrip.library.records import Action, BulkChoice, ConflictError, Signature, Target, Verdict
 from holdtrip.library.store import Library, open_library
@@ -152,6 +153,7 @@ def test_read_again_takes_curves_that_nobody_decided_on(filled: Library) -> None
 def test_a_backup_holds_them(filled: Library, tmp_path: Path) -> None:
     """What a backup gives back has the same curves and decisions."""
     filled.decide_curve(no_of(filled, "QX-050"), Verdict.REJECTED, ANN)
-    filled.backup(tmp_path / "copy.sqlite")
+    filled.backup(tmp_path / "library.backup")
+    restore_library(tmp_path / "library.backup", tmp_path / "copy.sqlite")
     with open_library(tmp_path / "copy.sqlite") as copy:
         assert copy.curves() == filled.curves()

@@ -13,7 +13,7 @@ from openpyxl import load_workbook
 from pyarrow import parquet
 
 from extract.errors import InputError
-from extract.schema import Status
+from extract.schema import ChartName, Curve, Kind, Status
 from holdtrip.library.comparisons import Comparison, JudgedPart
 from holdtrip.library.exchange_json import json_to_records, records_to_json, records_to_schema
 from holdtrip.library.exchange_parquet import read_parquet, write_parquet
@@ -28,10 +28,10 @@ from holdtrip.library.exchange_records import (
     records_of,
 )
 from holdtrip.library.exchange_xlsx import read_xlsx, write_xlsx
-from holdtrip.library.records import PartRow, PartState, Signature, Target
+from holdtrip.library.records import PartRow, PartState, Signature, Target, Verdict
 from holdtrip.library.silences import FindingKey
 from holdtrip.library.store import Library, open_library
-from tests.library.made_up_sheets import HOLD, TRIP, hash_of, reading, sheet
+from tests.library.made_up_sheets import HOLD, PLACE, TRIP, hash_of, reading, sheet
 
 ANN, BEN = Signature("Ann", "looked at page 1"), Signature("Ben", "page 2 says otherwise")
 SCHEMA_FILE = Path(__file__).parents[2] / "holdtrip" / "library" / "exchange.schema.json"
@@ -80,7 +80,10 @@ def filled(library: Library) -> Library:
     library.correct(Target("QX-110", quantity=HOLD), 1.25, BEN)
     library.reopen(Target("QX-110", quantity=HOLD), BEN)
     library.reject(Target("QX-110", quantity=TRIP), BEN)
-    library.import_sheet(sheet("rx.pdf", {"RX-1": 1.0}), "Ann")
+    line = Curve("rx.pdf", hash_of("rx.pdf"), "RX-1", ChartName.TIME_TO_TRIP, Kind.TYP, None,
+                 ((2.0, 9.5), (20.0, 0.1 + 0.2)), Status.SINGLE, PLACE, "RX-1", 0.01, 0.02, ("cut",))
+    library.import_sheet(replace(sheet("rx.pdf", {"RX-1": 1.0}), curves=(line,)), "Ann")
+    library.decide_curve(library.curves("RX-1")[0].curve_id, Verdict.ACCEPTED, ANN)
     library.start_review(Target("RX-1"), ANN)
     library.record_failure("broken.pdf", "", "no table", "Ann")
     library.silence(FindingKey("trend", "qx110", HOLD, "1.2 A"), ANN)
@@ -96,7 +99,7 @@ def test_a_round_trip_loses_nothing(filled: Library, trip: Trip, tmp_path: Path)
     exported = filled.export_records()
     with open_library(tmp_path / "other.sqlite") as other:
         outcome = other.import_records(trip(exported, tmp_path), Signature("Eve"))
-        assert (outcome.sheets_new, outcome.decisions, outcome.left, outcome.differing) == (3, 7, 0, ())
+        assert (outcome.sheets_new, outcome.decisions, outcome.left, outcome.differing) == (3, 8, 0, ())
         assert by_table(other.export_records()) == by_table(exported)
         assert other.parts() == filled.parts()
         assert other.parts(accepted_only=True) == filled.parts(accepted_only=True)
