@@ -1,6 +1,6 @@
 """How many realistic typing errors a check of a parts table finds, alone and against the sheet.
 
-    python bench/seeded_errors.py TRUTH SHEETS [--each N] [--style N] [--missed KIND]
+    python bench/seeded_errors.py TRUTH SHEETS [--each N] [--style N] [--layout NAME] [--missed KIND]
 
 TRUTH is a folder of files that say what sheets print (CSV with columns document, part_number, quantity, kind,
 ambient_c, test_current_a, value; SI): each becomes a wide table as a person would type it. SHEETS is the
@@ -31,6 +31,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from bench.data_entry_errors import table_to_data_entry_errors
 from bench.seeded_causes import finding_to_cause
 from bench.seeded_kinds import Planting, table_to_plantings
+from bench.seeded_layouts import LAYOUTS, Laid, Layout
 from bench.seeded_tables import WideTable, folder_to_tables, with_own_readings
 from extract.errors import InputError
 from extract.long_table import read_long_table
@@ -41,7 +42,7 @@ from extract.parts_table.records import RawSheet, column_to_letters
 from extract.schema import Reading, Severity
 from holdtrip.check_options import OPEN_QUESTIONS
 
-Mark = tuple[int, str, str, str]
+Mark = tuple[str, str, str]
 PLANTERS = {"typing": table_to_plantings, "data-entry": table_to_data_entry_errors}
 
 
@@ -68,51 +69,69 @@ class Outcome:
     told: str
 
 
-def check(texts: tuple[tuple[str, ...], ...], sources: tuple[Reading, ...] = ()) -> TableReport:
-    """The report on a table given as texts."""
-    table = sheets_to_table(Path("planted.csv"), (RawSheet("", texts),), TableOptions())
-    return check_table(table, sources)
+def check(sheet: RawSheet, sources: tuple[Reading, ...] = ()) -> TableReport:
+    """The report on a table."""
+    return check_table(sheets_to_table(Path("planted.csv"), (sheet,), TableOptions()), sources)
 
 
-def marks(findings: tuple[TableFinding, ...], *, errors_only: bool = False) -> set[Mark]:
-    """Row, column, code and found text of errors and doubts."""
-    wanted = (Severity.ERROR,) if errors_only else (Severity.ERROR, Severity.DOUBT)
-    return {(f.row, f.column, f.code, f.found) for f in findings if f.severity in wanted}
+def marks(findings: tuple[TableFinding, ...]) -> set[Mark]:
+    """Cell, code and found text of errors and doubts."""
+    return {(f.cell, f.code, f.found) for f in findings if f.severity is not Severity.NOTE}
 
 
-def table_to_outcomes(job: tuple[WideTable, int, int, int, str]) -> list[Outcome]:
-    """Plant and check errors of one table: `each` of a kind and column, at most so many of a kind."""
-    table, each, most, seed, planter = job
-    clean = table.sheet().rows
-    before, before_against = check(clean).findings, check(clean, table.readings).findings
-    chance = random.Random(f"{seed} {table.document}")
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A table in a layout, and how much to plant: `each` of a kind and column, at most `most` of a kind."""
+
+    table: WideTable
+    layout: str
+    each: int
+    most: int
+    seed: int
+    planter: str
+    kinds: str
+
+
+def table_to_outcomes(job: Job) -> list[Outcome]:
+    """Plant and check errors of one table; none where the layout leaves no table to be understood."""
+    table, layout = job.table, LAYOUTS[job.layout]
+    clean = layout(table.sheet().rows, table)
+    assert clean is not None
+    before, against = check(clean.sheet), check(clean.sheet, table.readings)
+    chance = random.Random(f"{job.seed} {table.document}")
     by_kind: dict[str, list[Planting]] = {}
-    for planting in PLANTERS[planter](table, chance, each):
+    for planting in PLANTERS[job.planter](table, chance, job.each):
         by_kind.setdefault(planting.kind, []).append(planting)
-    chosen = [p for group in by_kind.values() for p in chance.sample(group, min(most, len(group)))]
-    return [_outcome(planting, table, marks(before), marks(before_against)) for planting in chosen]
+    chosen = [p for group in by_kind.values() for p in chance.sample(group, min(job.most, len(group)))]
+    seen = [_outcome(planting, table, layout, (marks(before.findings), marks(against.findings)))
+            for planting in chosen if job.kinds in planting.kind]
+    return [outcome for outcome in seen if outcome is not None]
 
 
-def _outcome(planting: Planting, table: WideTable, before: set[Mark], before_against: set[Mark]) -> Outcome:
+def _outcome(
+    planting: Planting, table: WideTable, layout: Layout, before: tuple[set[Mark], set[Mark]]
+) -> Outcome | None:
+    laid = layout(planting.texts, table)
+    if laid is None:
+        return None
     told = f"{table.document} rows {sorted(planting.rows)[:3]}" \
            f" {sorted(planting.texts[0][n] for n in planting.columns)[:2]}"
     try:
-        alone = _seen(planting, check(planting.texts), before)
-        report = check(planting.texts, table.readings)
-        against = _seen(planting, report, before_against)
+        alone = _seen(planting, laid, check(laid.sheet), before[0])
+        against = _seen(planting, laid, check(laid.sheet, table.readings), before[1])
     except InputError as error:  # a table no longer understood is told, not passed over
         refused = Seen(True, False, None, 1, False)
         return Outcome(planting.kind, planting.quantity, refused, refused, True, str(error))
     return Outcome(planting.kind, planting.quantity, alone, against, _is_covered(planting, table), told)
 
 
-def _seen(planting: Planting, report: TableReport, before: set[Mark]) -> Seen:
-    headings = {planting.texts[0][n] for n in planting.columns} | {
-        table_heading for table_heading in planting.texts[0][:1] if planting.quantity == "block"}
+def _seen(planting: Planting, laid: Laid, report: TableReport, before: set[Mark]) -> Seen:
+    columns = planting.columns | ({0} if planting.quantity == "block" else set())
     new = [f for f in report.findings
-           if f.severity is not Severity.NOTE and (f.row, f.column, f.code, f.found) not in before]
-    found = [f for f in new if f.row in planting.rows or f.row == 1]
-    located = [f for f in found if f.column in headings]
+           if f.severity is not Severity.NOTE and (f.cell, f.code, f.found) not in before]
+    places = [(f, laid.places.get(f.cell, (f.row, -1))) for f in new]
+    found = [(f, column) for f, (row, column) in places if row in planting.rows or row == 1]
+    located = [f for f, column in found if column in columns]
     causes = [right for f in located if (right := finding_to_cause(planting.kind, f)) is not None]
     ends_well = not any(f.severity is Severity.ERROR or f.code in OPEN_QUESTIONS
                         for f in report.findings)
@@ -129,17 +148,20 @@ def _is_covered(planting: Planting, table: WideTable) -> bool:
     return any(("", f"{column_to_letters(n + 1)}{row}") in confirmed for row, n in changed)
 
 
-def false_alarms(tables: list[WideTable]) -> tuple[int, Counter[str]]:
-    """Rows, and rows with errors or doubts on clean tables: alone, and against the sheet."""
+def false_alarms(tables: list[WideTable], layout: str) -> tuple[int, Counter[str]]:
+    """Rows, rows with errors or doubts on clean tables, and open questions: alone, and against the sheet."""
     rows = sum(len(table.rows) for table in tables)
     counts: Counter[str] = Counter()
     for table in tables:
-        clean = table.sheet().rows
-        reports = (("alone", check(clean)), ("against", check(clean, table.readings)))
+        clean = LAYOUTS[layout](table.sheet().rows, table)
+        assert clean is not None
+        reports = (("alone", check(clean.sheet)), ("against", check(clean.sheet, table.readings)))
         for name, report in reports:
             for severity in (Severity.ERROR, Severity.DOUBT):
-                counts[f"{name} {severity.value}"] += len(
-                    {f.row for f in report.findings if f.severity is severity})
+                bad = {clean.places.get(f.cell, (f.row, 0))[0] for f in report.findings
+                       if f.severity is severity and f.code not in OPEN_QUESTIONS}
+                counts[f"{name} {severity.value}"] += len(bad)
+            counts[f"{name} open question"] += sum(f.code in OPEN_QUESTIONS for f in report.findings)
     return rows, counts
 
 
@@ -163,6 +185,8 @@ def print_outcomes(outcomes: list[Outcome], by_quantity: bool) -> None:
 def _line(name: str, group: list[Outcome]) -> str:
     covered = [o for o in group if o.covered]
     zero = sum(o.against.exits_zero for o in covered)
+    if not group:
+        return f"{name:30}       0 |"
     return f"{name:30}{len(group):8} | {_shares([o.alone for o in group])} | {len(covered):8}" \
            f"{_shares([o.against for o in covered])}{zero:7}"
 
@@ -189,7 +213,8 @@ def main() -> int:
     parser.add_argument("--planter", choices=sorted(PLANTERS), default="typing",
                         help="the kinds of seeded_kinds.py, or published classes (data_entry_errors.py)")
     parser.add_argument("--quantities", action="store_true", help="a line for each quantity too")
-    parser.add_argument("--kinds", help="only kinds that hold this text")
+    parser.add_argument("--kinds", default="", help="only kinds that hold this text")
+    parser.add_argument("--layout", choices=LAYOUTS, default="wide")
     parser.add_argument("--each", type=int, default=4, help="plantings of a kind in each column (default 4)")
     parser.add_argument("--most", type=int, default=10, help="of a kind in each table (default 10)")
     parser.add_argument("--seed", type=int, default=1)
@@ -202,9 +227,9 @@ def main() -> int:
         return 2
     print(
         f"{date.today()} Python {platform.python_version()} rapidfuzz {version('rapidfuzz')};"
-        f" --each {options.each} --seed {options.seed}"
+        f" --each {options.each} --seed {options.seed} --layout {options.layout}"
     )
-    rows, alarms = false_alarms(tables)
+    rows, alarms = false_alarms(tables, options.layout)
     print(
         f"clean: {len(tables)} tables, {rows} rows; "
         + "; ".join(
@@ -212,7 +237,8 @@ def main() -> int:
         )
     )
     with ProcessPoolExecutor() as pool:
-        jobs = [(table, options.each, options.most, options.seed, options.planter) for table in tables]
+        jobs = [Job(table, options.layout, options.each, options.most, options.seed, options.planter,
+                    options.kinds) for table in tables]
         outcomes = [o for found in pool.map(table_to_outcomes, jobs) for o in found]
     print_outcomes(outcomes, options.quantities)
     for o in outcomes:

@@ -7,9 +7,11 @@ Comes in: CSV files with columns document, part_number, quantity, kind, ambient_
 from __future__ import annotations
 
 import csv
+import tomllib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import cache
 from pathlib import Path
 
 from extract.parts_table.records import RawSheet
@@ -42,6 +44,23 @@ PART = ("Part number", "Part no.", "Type", "P/N", "Typ")
 UNITS = (("A", "Ohm"), ("A", "mOhm"), ("mA", "Ohm"), ("A", "Ohm"), ("A", "mOhm"))
 """Unit of currents and of resistances in each house style."""
 STYLES = len(PART)
+"""House styles in English and German shorthand; languages come after them."""
+
+
+@cache
+def languages() -> tuple[dict[str, str], ...]:
+    """Headings in languages, of seeded_words.toml."""
+    text = Path(__file__).with_name("seeded_words.toml").read_text(encoding="utf-8")
+    return tuple(tomllib.loads(text).values())
+
+
+def _words(quantity: str, kind: str, style: int) -> str:
+    """A heading in a house style; styles from STYLES on are languages. Resistances keep their symbols."""
+    if style < STYLES or quantity == "resistance":
+        return NAMES[quantity, kind][style % STYLES]
+    words = languages()[style - STYLES][quantity]
+    return words.replace(" [", f" {kind} [").replace(" (", f" {kind} (") if kind else words
+
 
 ORDER = tuple(NAMES)
 
@@ -73,13 +92,15 @@ class WideTable:
 
 
 def folder_to_tables(folder: Path, style: int | None = None) -> list[WideTable]:
-    """One table for each truth file that has parts, in one house style or in each by turns."""
+    """One table for each truth file that has parts, in one house style or in each by turns, languages
+    among them."""
+    of = STYLES + len(languages())
     tables = []
     for number, path in enumerate(sorted(folder.glob("*.csv"))):
         with path.open(encoding="utf-8") as file:
             entries = list(csv.DictReader(file))
         if entries and {"part_number", "quantity", "value"} <= entries[0].keys():
-            table = entries_to_table(entries, number % STYLES if style is None else style)
+            table = entries_to_table(entries, number % of if style is None else style)
             if table.rows:
                 tables.append(table)
     return tables
@@ -105,7 +126,8 @@ def entries_to_table(entries: Sequence[dict[str, str]], style: int) -> WideTable
         for part in parts if entry["part_number"] == WHOLE_SERIES else [entry["part_number"]]:
             _place(values[part], entry, reference.get(part, ""))
     keys = dict.fromkeys(key for part in parts for key in values[part])
-    columns = [WideColumn(PART[style], "part")]
+    part = PART[style] if style < STYLES else languages()[style - STYLES]["part"]
+    columns = [WideColumn(part, "part")]
     columns += [_key_to_column(key, style) for key in sorted(keys, key=_rank)]
     rows = [tuple(_text(values[part], column, part) for column in columns) for part in parts]
     document = entries[0]["document"]
@@ -138,9 +160,10 @@ def _rank(key: tuple[str, str, str]) -> tuple[int, float]:
 def _key_to_column(key: tuple[str, str, str], style: int) -> WideColumn:
     quantity, kind, ambient = key
     if quantity == "test_current":
-        return WideColumn(TEST_CURRENT[style], quantity)
-    amps, ohms = UNITS[style]
-    heading = NAMES[quantity, kind][style].replace("{A}", amps).replace("{R}", ohms)
+        heading = TEST_CURRENT[style] if style < STYLES else languages()[style - STYLES][quantity]
+        return WideColumn(heading, quantity)
+    amps, ohms = UNITS[style % STYLES]
+    heading = _words(quantity, kind, style).replace("{A}", amps).replace("{R}", ohms)
     factor = Decimal(1)
     if quantity in ("hold_current", "trip_current"):
         factor = Decimal(1000) if amps == "mA" else factor

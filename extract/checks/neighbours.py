@@ -7,6 +7,7 @@ series break every pattern somewhere.
 from __future__ import annotations
 
 import math
+import re
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from statistics import median
@@ -42,11 +43,14 @@ def series_to_test_pattern(parts: Sequence[PartNumbers], limits: Limits) -> Iter
     if not patterns or sum(fitting) < min(limits.series.test_pattern_share * len(rows), len(rows) - 1):
         return
     value = next(iter(patterns))
-    largest = max(hold.value for _, _, _, hold in rows)
+    holds = [hold.value for _, _, _, hold in rows]
+    largest, smallest = max(holds), min(holds)
     for (part, time, current, hold), fits in zip(rows, fitting, strict=True):
         if not fits:
             # Vendors test the largest parts at less than the pattern asks for (published vendor data).
             limited = by_multiple and hold.value == largest and current < value * hold.value
+            # A current for all would be too much for the smallest part (common practice, no source).
+            limited |= not by_multiple and hold.value == smallest and current < value
             yield Suspicion(
                 codes.TEST_PATTERN_DIFFERS,
                 Severity.NOTE if limited else Severity.DOUBT,
@@ -111,6 +115,7 @@ def series_to_outliers(parts: Sequence[PartNumbers], limits: Limits) -> Iterator
                     f"{number_to_name(number)} {number_to_text(number)} is"
                     f" {math.exp(abs(off)):.3g} times {'above' if off > 0 else 'below'} what the parts"
                     " of nearest hold current suggest",
+                    size=math.exp(off),
                 )
 
 
@@ -183,12 +188,25 @@ def series_to_copies(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[S
     for place, (part, hold, trip) in enumerate(rows):
         if pairs[hold.value, trip.value] > 1 or (ratio is not None and _fits_ratio(hold, trip, ratio)):
             continue
+        if _is_coded(part, hold) and rows[place][2].value not in _beside_trips(rows, place):
+            continue
         for beside in (place - 1, place + 1):
             if 0 <= beside < len(rows) and _is_copy((hold, trip), rows[beside][1:], ratio):
                 found.append(_copy_to_suspicion(part, (hold, trip), rows[beside]))
                 break
     if len(found) <= max(2, 0.1 * len(rows)):
         yield from found
+
+
+def _beside_trips(rows: Sequence[tuple[PartNumbers, Number, Number]], place: int) -> set[float]:
+    return {rows[n][2].value for n in (place - 1, place + 1) if 0 <= n < len(rows)}
+
+
+def _is_coded(part: PartNumbers, hold: Number) -> bool:
+    """Whether the part number says the hold current in hundredths of an ampere, the commonest code."""
+    hundredths = round(hold.value * 100)
+    runs = re.findall(r"\d+", part.part_number)
+    return abs(hold.value * 100 - hundredths) < 1e-6 and any(int(run) == hundredths for run in runs[:8])
 
 
 def _is_copy(own: tuple[Number, Number], there: tuple[Number, Number], ratio: float | None) -> bool:

@@ -66,7 +66,7 @@ def _series_to_suspicions(
         if len(runs) <= learnt.run:
             continue
         said = runs[learnt.run] * learnt.scale
-        if not _same(said, number.value):
+        if not _same(said, number.value) and said != _without_tenths(number):
             supported = code is codes.CODE_CURRENT_DIFFERS and _row_supports(part, said)
             yield Suspicion(
                 code,
@@ -104,6 +104,11 @@ def rows_to_code(
 
 def _same(said: float, value: float) -> bool:
     return abs(said - value) <= 0.004 * max(abs(said), abs(value))
+
+
+def _without_tenths(number: Number) -> float | None:
+    """A voltage as codes say it, which have no room for tenths: 13 for 13.2 V."""
+    return float(int(number.value)) if number.quantity is Quantity.MAX_VOLTAGE else None
 
 
 def _row_supports(part: PartNumbers, said: float) -> bool:

@@ -18,7 +18,7 @@ from extract.checks.limits import Limits
 from extract.checks.limits import limits as shipped_limits
 from extract.checks.numbers import Number, PartNumbers
 from extract.checks.suspicions import PartRule, SeriesRule, Suspicion
-from extract.schema import Severity
+from extract.schema import Quantity, Severity
 
 PART_RULES: tuple[PartRule, ...] = (
     single.part_to_bounds,
@@ -66,6 +66,7 @@ def series_to_suspicions(members: Sequence[PartNumbers], limits: Limits) -> list
     """Run every rule over one series and its parts, and settle what they say together."""
     found = [s for part in members for rule in PART_RULES for s in rule(part, limits)]
     found += [s for rule in SERIES_RULES for s in rule(members, limits)]
+    found = _soften_other_kind(found)
     found = ratios.soften_ratios_of_series(_soften_test_current(found), members)
     return _drop_consequences(_vote(_soften_all_alike(_soften_repeated(found))))
 
@@ -80,6 +81,23 @@ def _soften_test_current(found: list[Suspicion]) -> list[Suspicion]:
         else s
         for s in found
     ]
+
+
+def _soften_other_kind(found: list[Suspicion]) -> list[Suspicion]:
+    """A part of which two resistances or more leave the series by one factor is made otherwise: a note.
+    Beyond a factor of ten it is a unit."""
+    by_part: dict[int, list[Suspicion]] = defaultdict(list)
+    for s in found:
+        if s.code is codes.NEIGHBOUR_OUTLIER and s.numbers[0].quantity is Quantity.RESISTANCE:
+            by_part[id(s.part)].append(s)
+    alike = {id(s) for group in by_part.values() for s in group
+             if len(group) > 1 and all(1 / 10 < one.size < 10 and 1 / _ALIKE < one.size / s.size < _ALIKE
+                                       for one in group)}
+    return [replace(s, severity=Severity.NOTE) if id(s) in alike else s for s in found]
+
+
+_ALIKE = 1.3
+"""How far factors may differ that are one (common practice, no source)."""
 
 
 def _is_close(suspicion: Suspicion) -> bool:

@@ -43,7 +43,8 @@ Address = tuple[str, str]
 class Comparison:
     """Findings against the sheets; how many cells were compared, and what was not; `disputed`: cells that
     stand against disputed readings only; `told` and `confirmed` are cells a finding names, and cells that
-    equal an undisputed reading; `absent` are empty cells of parts for which the sheets give nothing."""
+    equal an undisputed reading; `absent` are empty cells of parts for which the sheets give nothing; `alike`
+    equal a disputed reading."""
 
     findings: tuple[TableFinding, ...]
     compared: int
@@ -52,6 +53,7 @@ class Comparison:
     told: frozenset[Address] = frozenset()
     confirmed: frozenset[Address] = frozenset()
     absent: frozenset[Address] = frozenset()
+    alike: frozenset[Address] = frozenset()
 
 
 @dataclass(slots=True)
@@ -63,6 +65,7 @@ class _Tally:
     compared: int = 0
     disputed: int = 0
     absent: set[Address] = field(default_factory=set)
+    alike: set[Address] = field(default_factory=set)
     told: set[Address] = field(default_factory=set)
     confirmed: set[Address] = field(default_factory=set)
 
@@ -90,7 +93,8 @@ def table_against_readings(
         why = "only disputed readings give them: look at the page"
         unchecked.append(Unchecked("cells", tally.disputed, why))
     return Comparison(tuple(tally.findings), tally.compared, tuple(unchecked), tally.disputed,
-                      frozenset(tally.told), frozenset(tally.confirmed), frozenset(tally.absent))
+                      frozenset(tally.told), frozenset(tally.confirmed), frozenset(tally.absent),
+                      frozenset(tally.alike))
 
 
 def _with_column_steps(sheet: TypedSheet) -> TypedSheet:
@@ -179,6 +183,8 @@ def _tell_cell(
     findings = [*_verdict_to_findings(told, compared, by_sheet), *_test_current(told, parts)]
     tally.findings += findings
     tally.told |= {(f.sheet, f.cell) for f in findings if f.severity is Severity.ERROR}
+    if verdict is Verdict.AS_DISPUTED and not findings:
+        tally.alike.add(told.address)
     if verdict in (Verdict.RIGHT, Verdict.REVISION, Verdict.ROUNDED) and not findings:
         tally.confirmed.add(told.address)
 

@@ -75,6 +75,10 @@ def _beside(
     places: list[Address] = [(finding.sheet, cell) for cell in finding.cells or (finding.cell,)]
     if any(place in comparison.told for place in places):
         return None
+    if finding.code == codes.AMBIENTS_DISORDERED.name and any(
+            (told.sheet, told.code) == (finding.sheet, codes.HEADING_AMBIENT.name)
+            for told in comparison.findings):
+        return None
     if finding.code == codes.CELL_EMPTY.name and all(place in comparison.absent for place in places):
         return replace(finding, severity=Severity.NOTE, message=f"{finding.message}; the sheet gives none")
     sure = all(place in comparison.confirmed for place in places)
@@ -83,6 +87,10 @@ def _beside(
         if (finding.sheet, finding.row) in wrong_rows:
             return None
         return replace(finding, severity=Severity.NOTE, message=f"{finding.message}; the sheet prints it so")
+    if is_rule and finding.severity is Severity.DOUBT and all(
+            place in comparison.confirmed or place in comparison.alike for place in places):
+        return replace(finding, severity=Severity.NOTE, message=f"{finding.message}; the sheet was read so"
+                       " too, and that reading is disputed: look at the page")
     return finding
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from decimal import Decimal
 from itertools import pairwise
 from pathlib import Path
 
@@ -31,7 +32,8 @@ from extract.parts_table.records import (
 )
 from extract.parts_table.understanding import levels_to_columns
 from extract.quantities import NumberStyle
-from extract.schema import AT_AMBIENT, Severity
+from extract.schema import AT_AMBIENT, UNIT_OF, Severity
+from extract.vocabulary import Unit
 
 
 def read_parts_table(path: Path, options: TableOptions | None = None) -> PartsTable:
@@ -86,13 +88,16 @@ def _sheet_to_typed(sheet: RawSheet, mapping: dict[str, str], *, is_only: bool) 
     """The sheet as it stands, or with its numbers put so that each part has a row."""
     upright = sheet_to_upright(sheet)
     own = {**upright.mapping, **mapping}
-    typed = _upright_to_typed(upright.sheet, own, is_only=is_only and not upright.mapping)
+    typed = _upright_to_typed(upright.sheet, own, is_only=is_only and not upright.mapping,
+                              is_si=bool(upright.mapping))
     if typed is None:
         return None
     return replace(typed, homes=upright.homes, file_headings=upright.headings)
 
 
-def _upright_to_typed(sheet: RawSheet, mapping: dict[str, str], *, is_only: bool) -> TypedSheet | None:
+def _upright_to_typed(
+    sheet: RawSheet, mapping: dict[str, str], *, is_only: bool, is_si: bool
+) -> TypedSheet | None:
     heading = sheet_to_heading(sheet) or (_mapped_heading(sheet, mapping) if mapping else None)
     if heading is None:
         return None
@@ -100,6 +105,7 @@ def _upright_to_typed(sheet: RawSheet, mapping: dict[str, str], *, is_only: bool
     below = [(*row, *[""] * (width - len(row))) for row in sheet.rows[heading.first_data_row - 1 :]]
     texts = [[row[n] for row in below] for n in range(width)]
     columns = levels_to_columns(heading.levels, texts, mapping if is_only else _present(mapping, heading))
+    columns = tuple(map(_in_si, columns)) if is_si else columns
     part = next((c for c in columns if c.role is ColumnRole.PART_NUMBER), None)
     if part is None or not any(c.role is ColumnRole.VALUE and c.quantity is not None for c in columns):
         return None
@@ -110,6 +116,14 @@ def _upright_to_typed(sheet: RawSheet, mapping: dict[str, str], *, is_only: bool
     more = (*heading_findings, *_columns_to_findings(sight, texts), *_empty_cells(sight, rows),
             *_empty_rows(sight, rows))
     return TypedSheet(sheet.name, heading.rows, columns, rows, (*more, *findings), left_out, sheet.left_out)
+
+
+def _in_si(column: Column) -> Column:
+    """A column of a long table: its numbers are in SI, whatever would fit the trade better."""
+    if column.quantity is None or column.unit is not None:
+        return column
+    base = UNIT_OF[column.quantity]
+    return replace(column, unit=Unit("factor" if base == "1" else base, base, Decimal(1)), assumed=None)
 
 
 def _mapped_heading(sheet: RawSheet, mapping: dict[str, str]) -> Heading | None:

@@ -67,6 +67,8 @@ def _cause(suspicion: Suspicion) -> str:
         low, high = sorted(n.value for n in suspicion.numbers)
         usual = limits().ratios["trip_over_hold"].usual
         return "hold and trip current swapped" if low > 0 and usual[0] <= high / low <= usual[1] else ""
+    if suspicion.code is codes.RATINGS_EXCHANGED:
+        return "voltage and fault current exchanged"
     if suspicion.code is codes.VALUE_NOT_POSITIVE and suspicion.numbers[0].value < 0:
         return "a dash read as a minus sign"
     return ""

@@ -164,6 +164,28 @@ def test_exchanged_voltage_and_fault_current_are_doubted(sound: list[Reading]) -
     assert "ratings-exchanged" not in {f.code for f in grave(everywhere)}
 
 
+def test_a_part_whose_resistances_all_differ_is_made_otherwise(sound: list[Reading]) -> None:
+    """Both resistances four times as large is a note; one of them is a doubt."""
+    def larger(*kinds: Kind) -> list[Reading]:
+        return [replace(r, value=r.value * 4.0, raw="")
+                if r.part_number == "QLM-0050-60" and r.quantity is Quantity.RESISTANCE and r.kind in kinds
+                else r for r in sound]
+
+    assert "neighbour-outlier" in {f.code for f in grave(larger(Kind.MIN))}
+    assert "neighbour-outlier" not in {f.code for f in grave(larger(Kind.MIN, Kind.POST_TRIP_MAX))}
+
+
+def test_a_code_has_no_room_for_tenths_of_a_volt(sound: list[Reading]) -> None:
+    """13.2 V under the code 13 is right, 12 V is not."""
+    def rated(volts: float) -> list[Reading]:
+        return [replace(r, part_number=r.part_number.replace("-60", "-13") if r.part_number == "QLM-0050-60"
+                        else r.part_number, value=volts if r.quantity is Quantity.MAX_VOLTAGE else r.value)
+                if r.part_number == "QLM-0050-60" else r for r in sound]
+
+    assert "code-voltage-differs" not in {f.code for f in grave(rated(13.2))}
+    assert "code-voltage-differs" in {f.code for f in grave(rated(12.0))}
+
+
 def test_siblings_of_one_hold_current_trip_alike(sound: list[Reading]) -> None:
     """A second part of 0.50 A in the series that trips elsewhere is doubted."""
     more = [extra("QLM-0050-30", HOLD, 0.5, ambient_c=23.0), extra("QLM-0050-30", TRIP, 1.1, ambient_c=23.0)]

@@ -214,3 +214,18 @@ def test_a_comma_in_a_table_of_points_is_told_in_a_column_without_points(
     rows[3][6] = "3,0"
     found = check_table(as_read(rows), source).findings
     assert ("comma-for-point", "G4") in {(f.code, f.cell) for f in found}
+
+
+def test_a_doubt_about_what_the_sheet_was_read_as_too_is_a_note(
+    typed: Typed, rows: Rows, source: Source
+) -> None:
+    """The rules doubt the typed value as they doubted the sheet's own reading: one question, the sheet's."""
+    rows[4][9] = "5.0"
+    oddly = tuple(replace(r, value=5.0, raw="5.0", status=Status.DISPUTED)
+                  if (r.part_number, r.quantity, r.kind) == (
+                      rows[4][0], Quantity.RESISTANCE, Kind.POST_TRIP_MAX) else r for r in source)
+    report = check_table(typed(rows), oddly)
+    told = [f for f in report.findings if f.cell == "J5" and "read so too" in f.message]
+    assert report.disputed == 1
+    assert {f.severity for f in told} == {Severity.NOTE}
+    assert [f for f in report.findings if f.severity is Severity.DOUBT] == []

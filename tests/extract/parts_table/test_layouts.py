@@ -44,6 +44,17 @@ def test_holdtrips_own_long_table_is_read(tmp_path: Path, source: Source) -> Non
     assert (finding.row, finding.column, finding.code) == (place + 1, "value", "source-decimal-point")
 
 
+def test_a_long_table_is_in_si_whatever_fits_better(tmp_path: Path) -> None:
+    """200 A of hold current would be taken for mA under a bare heading; shares need no unit."""
+    path = tmp_path / "long.csv"
+    lines = ["part_number,quantity,kind,ambient_c,test_current_a,value"]
+    lines += [f"QLM-{n},hold_current,,23,,{n}00\nQLM-{n},hold_ratio,,60,,0.7" for n in (1, 2, 3, 4)]
+    path.write_text("\n".join(lines))
+    (sheet,) = read_parts_table(path).sheets
+    assert [cell.value for cell in sheet.rows[1].cells] == [200.0, 0.7]
+    assert [f.code for f in sheet.findings] == []
+
+
 def test_a_part_number_in_two_columns_is_joined(typed: Typed, rows: Rows, source: Source) -> None:
     """Series once, then types below it."""
     split = [["Series", "Type", *rows[0][1:]]]
