@@ -245,7 +245,7 @@ def _why_none(case: Case, name: ParticularName) -> str:
     if disputed:
         return f'{words} "{disputed[0].raw}" is disputed: a person must look'
     if not case.numbers.part.particulars:
-        return f"no {words}: particulars are read from datasheets (--parts FOLDER), a library keeps none yet"
+        return f"no {words}: the source gives ratings only; a datasheet or a library of datasheets gives more"
     return f"the sheet gives no {words}"
 
 

@@ -66,12 +66,20 @@ def sheet_to_answered(sheet: SheetReading, answers: Iterable[Answer]) -> SheetRe
 
 def _answered_once(sheet: SheetReading, own: Mapping[tuple[str, str], Answer]) -> SheetReading:
     found = [done for r in sheet.readings if (done := _reading_to_answered(r, own)) is not None]
-    settled = mark_contradictions(found)  # two values that were both called right are a question again
+    # Two values that were both called right are a question again.
+    settled = mark_contradictions(_without_doubles(found))
     checked = sheet_to_checked(replace(sheet, readings=settled))
     readings = tuple(before if CONFIRMED in before.notes else after
                      for before, after in zip(settled, checked.readings, strict=True))
     answered = sheet_to_causes(replace(checked, readings=readings))
     return replace(answered, account=tuple(_row_to_refated(row, answered) for row in sheet.account))
+
+
+def _without_doubles(readings: list[Reading]) -> list[Reading]:
+    """Of one printed number that two readers kept, one as AC or DC and one without a kind, the former."""
+    told = {(r.place, r.part_number, r.quantity, r.value) for r in readings if r.kind in (Kind.AC, Kind.DC)}
+    return [r for r in readings if r.kind is not Kind.NONE
+            or (r.place, r.part_number, r.quantity, r.value) not in told]
 
 
 def _reading_to_answered(reading: Reading, answers: Mapping[tuple[str, str], Answer]) -> Reading | None:

@@ -7,12 +7,10 @@ and what somebody decided on never is.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 
 from extract.batch import SheetOutcome
 from extract.errors import InputError
-from extract.schema import SheetReading
 from holdtrip.exits import ALL_WELL, FOUND_SOMETHING
 from holdtrip.library.reading_again import AgainOutcome
 from holdtrip.library.records import SheetRow
@@ -20,9 +18,10 @@ from holdtrip.library.store import Library
 from holdtrip.memory import library_to_known, sheet_with_memory
 from holdtrip.screen import say, show_table
 from holdtrip.sheet_files import SheetFiles
-from holdtrip.sheets import read_each
+from holdtrip.sheets import read_each, sheet_to_renamed
 
-HEADINGS = ["Datasheet", "Settled", "In doubt now", "Other value", "New", "Gone", "Parts", "Kept"]
+HEADINGS = ["Datasheet", "Settled", "In doubt now", "Other value", "New", "Gone", "Parts", "Kept",
+            "Sizes and the like"]
 
 
 def read_stored_again(
@@ -36,7 +35,7 @@ def read_stored_again(
     outcomes: list[AgainOutcome] = []
     failed = [f"{row.document}: no sound copy is kept" for row in rows if row not in copies.values()]
     lines: list[str] = []
-    for outcome in read_each(list(copies), one_reading=one_reading):
+    for outcome in read_each(list(copies), one_reading=one_reading, particulars=True):
         row = copies[outcome.path]
         if outcome.reading is None:
             failed.append(_reason(outcome, row))
@@ -46,18 +45,6 @@ def read_stored_again(
         outcomes.append(opened.take_again(read, take) if take else opened.compare_again(read))
     _tell(outcomes, failed, lines, took=take is not None)
     return FOUND_SOMETHING if failed else ALL_WELL
-
-
-def sheet_to_renamed(sheet: SheetReading, document: str) -> SheetReading:
-    """A sheet under the name it is stored by; its copy is named by its sha256."""
-    return replace(
-        sheet, document=document,
-        readings=tuple(replace(one, document=document) for one in sheet.readings),
-        texts=tuple(replace(one, document=document) for one in sheet.texts),
-        particulars=tuple(replace(one, document=document) for one in sheet.particulars),
-        curves=tuple(replace(one, document=document) for one in sheet.curves),
-        findings=tuple(replace(one, document=document) if one.document == sheet.document else one
-                       for one in sheet.findings))
 
 
 def _named_rows(rows: Sequence[SheetRow], names: Sequence[str]) -> list[SheetRow]:
@@ -82,7 +69,7 @@ def _tell(outcomes: Sequence[AgainOutcome], failed: Sequence[str], lines: Sequen
     if other:
         figures = [(one.settled, one.doubted, one.changed, one.new, one.gone, len(one.parts), len(one.kept))
                    for one in other]
-        show_table(HEADINGS, [[one.document, *map(str, numbers)]
+        show_table(HEADINGS, [[one.document, *map(str, numbers), "other" if one.particulars else "same"]
                               for one, numbers in zip(other, figures, strict=True)],
                    numbers=range(1, len(HEADINGS)), title="Read otherwise now")
     for line in lines:

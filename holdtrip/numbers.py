@@ -5,7 +5,7 @@ Comes in: a Reading. Goes out: text with unit. Does not round away digits that w
 
 from __future__ import annotations
 
-from extract.schema import UNIT_OF, Kind, Quantity, Reading, Status
+from extract.schema import UNIT_OF, UNIT_OF_PARTICULAR, Kind, Particular, Quantity, Reading, Status
 
 NAMES = {
     Quantity.HOLD_CURRENT: "hold current",
@@ -63,3 +63,11 @@ def conditions_to_text(ambient_c: float | None, test_current_a: float | None) ->
     """As `condition_to_text`, from the two numbers."""
     conditions = ((test_current_a, "A"), (ambient_c, "°C"))
     return ", ".join(f"at {number_to_text(value)} {unit}" for value, unit in conditions if value is not None)
+
+
+def particular_to_text(one: Particular) -> str:
+    """A size, temperature or count with its unit, or what is said in words."""
+    if one.value is None:
+        return one.text
+    unit = UNIT_OF_PARTICULAR.get(one.name, "1")
+    return f"{one.value:g}" if unit == "1" else f"{one.value:g} {unit}"

@@ -11,8 +11,17 @@ from collections.abc import Iterable, Sequence
 
 from extract.errors import InputError
 from extract.reference import reference_ambient_c
-from extract.schema import AT_AMBIENT, Kind, Part, Quantity, Reading, Status
-from holdtrip.numbers import KINDS, LEGEND, MARKS, NAMES, condition_to_text, number_to_text, value_to_text
+from extract.schema import AT_AMBIENT, Kind, Part, Particular, Quantity, Reading, Status
+from holdtrip.numbers import (
+    KINDS,
+    LEGEND,
+    MARKS,
+    NAMES,
+    condition_to_text,
+    number_to_text,
+    particular_to_text,
+    value_to_text,
+)
 from holdtrip.screen import say, show_table
 
 _RATINGS: tuple[tuple[str, Quantity, frozenset[Kind]], ...] = (
@@ -80,6 +89,19 @@ def show_part(part: Part) -> None:
     )
     for text in part.texts:
         say(f"{text.name}: {text.text} (page {text.place.page})")
+    show_particulars(part.particulars)
+
+
+def show_particulars(said: Sequence[Particular]) -> None:
+    """What the sheet says beside the ratings, of the part or of all its parts; nothing if it says nothing."""
+    if not said:
+        return
+    show_table(
+        ["Beside the ratings", "Kind", "Value", "Status", "Page", "Printed", "Notes"],
+        [[" ".join(filter(None, (one.name.value.replace("_", " "), one.label))), KINDS[one.kind],
+          particular_to_text(one), one.status.value, str(one.place.page or ""), one.raw, "; ".join(one.notes)]
+         for one in said],
+        numbers=[2, 4], styles=[_STATUS_STYLES.get(one.status, "") for one in said])
 
 
 def reading_to_order(reading: Reading) -> tuple[int, str, float, float]:

@@ -7,7 +7,7 @@ stderr; prints nothing else.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -62,7 +62,7 @@ def read_each(
     A single file is read as soon as possible, under the same limits.
     """
     if scheduler is not None:
-        yield from _read_on_cluster(pdfs, scheduler, one_reading)
+        yield from _read_on_cluster(pdfs, scheduler, _to_options(one_reading, particulars))
         return
     # Here and not above: a command that only looks into a library must not load the reading packages.
     from extract.batch import read_one_sheet, read_sheets
@@ -92,11 +92,12 @@ def _load_screen() -> None:
     import holdtrip.sheet_summary  # noqa: F401
 
 
-def _read_on_cluster(pdfs: Sequence[Path], scheduler: str, one_reading: bool) -> Iterator[SheetOutcome]:
+def _read_on_cluster(
+    pdfs: Sequence[Path], scheduler: str, options: ReadOptions | None
+) -> Iterator[SheetOutcome]:
     from extract.cluster import read_sheets_on_cluster
     from holdtrip.screen import progress
 
-    options = _to_options(one_reading)
     with progress("Reading", len(pdfs)) as step:
         for outcome in read_sheets_on_cluster(pdfs, scheduler, options) if pdfs else ():
             step(outcome.path.name)
@@ -118,6 +119,18 @@ def read_batch(pdfs: Sequence[Path], one_reading: bool = False, particulars: boo
     if not sheets:
         raise InputError(f"all {len(pdfs)} files", failures[0].reason, "at least one readable datasheet")
     return Batch(sheets, failures)
+
+
+def sheet_to_renamed(sheet: SheetReading, document: str) -> SheetReading:
+    """The same reading under another name: that it was sent with, or is stored by."""
+    return replace(
+        sheet, document=document,
+        readings=tuple(replace(one, document=document) for one in sheet.readings),
+        texts=tuple(replace(one, document=document) for one in sheet.texts),
+        particulars=tuple(replace(one, document=document) for one in sheet.particulars),
+        curves=tuple(replace(one, document=document) for one in sheet.curves),
+        findings=tuple(replace(one, document=document) if one.document == sheet.document else one
+                       for one in sheet.findings))
 
 
 def outcomes_to_failures(outcomes: Iterable[SheetOutcome]) -> tuple[Failure, ...]:

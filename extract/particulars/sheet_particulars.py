@@ -31,6 +31,8 @@ from extract.particulars.wording import (
 from extract.schema import (
     UNIT_OF_PARTICULAR,
     WHOLE_SERIES,
+    AccountRow,
+    Fate,
     Kind,
     Particular,
     ParticularName,
@@ -41,6 +43,8 @@ from extract.schema import (
 from extract.vocabulary import fold
 
 _BRACKETED_IN = re.compile(r"[(\[/]\s*in\.?\s*[)\]/]")  # "Dimensions in mm" names no inches
+PARTICULAR = "particular"
+"""Why a number of the account was read: not as a rating, but as what a sheet says beside them."""
 LONGEST_NOTE = 28  # characters of a text that names a unit and little else
 TITLE_PT = 190.0  # a title of sizes stands no farther above their heading
 _TEXTS = {"package": ParticularName.PACKAGE, "marking": ParticularName.MARKING}
@@ -57,7 +61,22 @@ def sheet_with_particulars(sheet: SheetReading, document: Document) -> SheetRead
             found += _content_to_particulars(content, parts, document)
     found += _texts_to_particulars(sheet)
     found += _titles_to_mounting(document)
-    return replace(sheet, particulars=_settled(found))
+    settled = _settled(found)
+    account = tuple(_row_to_refated(row, settled) for row in sheet.account)
+    return replace(sheet, particulars=settled, account=account)
+
+
+def _row_to_refated(row: AccountRow, said: Sequence[Particular]) -> AccountRow:
+    """A number of the account that was read as a size, a temperature or the like is called so."""
+    if row.fate is not Fate.NOT_READ:
+        return row
+    x, y = (row.place.x0 + row.place.x1) / 2, (row.place.top + row.place.bottom) / 2
+    over = [one for one in said if one.place.page == row.place.page
+            and one.place.x0 <= x <= one.place.x1 and one.place.top <= y <= one.place.bottom]
+    if not over:
+        return row
+    doubted = all(one.status is Status.DISPUTED for one in over)
+    return replace(row, fate=Fate.DOUBTED if doubted else Fate.READ, reason=PARTICULAR)
 
 
 def _readings_to_parts(readings: Iterable[Reading]) -> tuple[str, ...]:

@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from extract.long_table import write_long_table
+from extract.particulars.particulars_table import write_everything
 from extract.wide_table import write_wide_table
 from holdtrip.exchange_files import write_exchange
 from holdtrip.exits import ALL_WELL
@@ -21,6 +22,7 @@ EXAMPLES = """\b
 Examples:
   holdtrip export numbers.csv --long                       every number with its place
   holdtrip export trusted.csv --long --accepted            only what a person accepted or corrected
+  holdtrip export all.csv --long --all                     and sizes, temperatures, approvals
   holdtrip export parts.csv --wide                         one row for each part
   holdtrip export march.csv --long --as-of 2026-03-01      as the library stood then
   holdtrip export library.json                             everything, for another library
@@ -38,24 +40,32 @@ ending names: .json (its JSON Schema is library/exchange.schema.json), .xlsx or 
               help="The long table (CSV): one row for each number, with its place.")
 @click.option("--wide", "wide", is_flag=True,
               help="The wide table (CSV): one row for each part, a column for each rating, then sources.")
+@click.option("--all", "everything", is_flag=True,
+              help="With --long: sizes, temperatures, approvals and the like too, as further rows.")
 @click.option("--accepted", is_flag=True,
               help="With --long or --wide: only numbers a person accepted or corrected.")
 @library_option
 @as_of_option
 @force_option
 def command(
-    path: Path, long: bool, wide: bool, accepted: bool, library: str | None, as_of: datetime | None,
-    force: bool,
+    path: Path, long: bool, wide: bool, everything: bool, accepted: bool, library: str | None,
+    as_of: datetime | None, force: bool,
 ) -> int:
     """Write the library to a file: the long or wide table, or everything for another library."""
     if long and wide:
         raise click.UsageError("--long or --wide, not both in one file")
     if accepted and not (long or wide):
         raise click.UsageError("--accepted goes with --long or --wide: a library is exchanged whole")
+    if everything and not long:
+        raise click.UsageError("--all goes with --long: a library is exchanged whole")
     address = library_address(library)
     check_outputs([Output("OUT", path, _kind(long, wide))], [address], force)
     with open_library(address, create=False) as opened, whole_file(path) as unfinished:
-        if long:
+        if long and everything:
+            count = write_everything(opened.readings(accepted_only=accepted, as_of=as_of),
+                                     opened.particulars(as_of), unfinished)
+            told = f"{count} rows"
+        elif long:
             count = write_long_table(opened.readings(accepted_only=accepted, as_of=as_of), unfinished)
             told = f"{count} numbers"
         elif wide:

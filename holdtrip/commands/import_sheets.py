@@ -115,7 +115,7 @@ def _import_sheets(pdfs: tuple[Path, ...], address: str, who: str, how: How) -> 
         hashes = {path: _sha256(path) for path in pdfs}
         new = [path for path in pdfs if hashes[path] not in stored]
         outcomes, results = [], {}
-        for outcome in read_each(new, how.scheduler, how.one_reading):
+        for outcome in read_each(new, how.scheduler, how.one_reading, particulars=True):
             outcome, used = _remembered(_kept(address, outcome), known)
             lines += used
             outcomes.append(outcome)

@@ -8,7 +8,7 @@ import click
 
 from holdtrip.exits import ALL_WELL
 from holdtrip.library_options import as_of_option
-from holdtrip.part_table import not_there, parts_named, show_part
+from holdtrip.part_table import not_there, parts_named, show_part, show_particulars
 from holdtrip.sources import open_source, source_option, source_to_library
 
 EXAMPLES = """\b
@@ -69,11 +69,13 @@ def _show_from_library(address: str, part_number: str, as_of: datetime | None) -
         rows = [row for number in printed for row in library.list_parts(PartFilter(like=number), as_of)
                 if row.part_number == number]
         drawn = library.part(part_number, as_of)
+        said = {(one.sha256, one.part_number): one.particulars for one in drawn}
         newer = library.newer(tuple({row.sha256 for row in rows}), as_of) if rows else ()
     told = {(one.sha256, one.part_number): newer_to_sentence(one) for one in newer}
     for row in rows:
         show_stored_part(row, [one for one in numbers if one.reading.sha256 == row.sha256
                                and one.reading.part_number == row.part_number])
+        show_particulars(said.get((row.sha256, row.part_number), ()))
         if sentence := told.get((row.sha256, row.part_number)):
             say(f"{row.part_number}: {sentence}", style="bold yellow")
     for one in drawn:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Collection, Mapping
+from dataclasses import MISSING, fields
 from typing import Any
 
 from extract.errors import InputError
@@ -17,13 +18,22 @@ from holdtrip.library.exchange_records import LATER, RECORDS, Record, columns_of
 TABLES: dict[str, type[Record]] = {record.TABLE: record for record in RECORDS}
 """Name → its record."""
 
+NOT_GUESSED = "Nothing was taken in: what is not known is not guessed"
+
 
 def row_to_record(table: str, row_number: int, row: Mapping[str, Any]) -> Record:
     """The record of a row. Lists may be given as JSON text, whole numbers as 3.0, as table files do."""
     kind = TABLES[table]
+    unknown = sorted(str(column) for column in row if column not in columns_of(kind))
+    if unknown:
+        raise InputError(f"table {table}, row {row_number}", f"the column {', '.join(unknown)}",
+                         ", ".join(columns_of(kind)), NOT_GUESSED)
+    given = {field.name for field in fields(kind) if field.default is not MISSING}
     cells: dict[str, Any] = {}
     for column, holds in columns_of(kind).items():
         where = f"table {table}, row {row_number}, column {column}"
+        if column not in row and column in given:
+            continue
         if column not in row:
             raise InputError(where, "no such column", ", ".join(columns_of(kind)))
         cells[column] = _READERS[str(holds)](where, row[column])
@@ -31,7 +41,10 @@ def row_to_record(table: str, row_number: int, row: Mapping[str, Any]) -> Record
 
 
 def check_tables(where: str, names: Collection[str]) -> None:
-    """Raise InputError if a file lacks a table."""
+    """Raise InputError if a file lacks a table, or has one that is not known."""
+    unknown = sorted(name for name in names if name not in TABLES)
+    if unknown:
+        raise InputError(where, f"the table {', '.join(unknown)}", ", ".join(TABLES), NOT_GUESSED)
     missing = [name for name in TABLES if name not in names and name not in LATER]
     if missing:
         raise InputError(where, f"no table {', '.join(missing)}", ", ".join(TABLES),

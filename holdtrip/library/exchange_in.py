@@ -16,13 +16,29 @@ from typing import TypeVar
 
 from sqlalchemy import Connection, select
 
+from extract.asked import Answer, Remembered
 from extract.errors import InputError
-from extract.schema import Finding, Kind, PartText, Place, Quantity, Reading, Severity, SheetReading, Status
+from extract.schema import (
+    Finding,
+    Kind,
+    Particular,
+    ParticularName,
+    PartText,
+    Place,
+    Quantity,
+    Reading,
+    Severity,
+    SheetReading,
+    Status,
+)
+from holdtrip.library.answers import take_in_answers
 from holdtrip.library.comparisons import Comparison, JudgedPart, add_comparison, connection_to_comparisons
 from holdtrip.library.decisions import add_decisions
 from holdtrip.library.exchange_curves import record_to_curve, store_curve_decisions
+from holdtrip.library.exchange_judging import check_records, sheet_to_judged
 from holdtrip.library.exchange_numbers import numbered_readings
 from holdtrip.library.exchange_records import (
+    AnswerRecord,
     ComparedPartRecord,
     ComparisonRecord,
     CurveDecisionRecord,
@@ -31,6 +47,7 @@ from holdtrip.library.exchange_records import (
     FailureRecord,
     FindingRecord,
     NumberRecord,
+    ParticularRecord,
     Record,
     ReviewRecord,
     SheetRecord,
@@ -38,7 +55,7 @@ from holdtrip.library.exchange_records import (
     TextRecord,
     records_of,
 )
-from holdtrip.library.history import add_change, version_at
+from holdtrip.library.history import add_change, time_to_text, version_at
 from holdtrip.library.records import Action, ImportState, PartState, Signature, Verdict
 from holdtrip.library.sheet_rows import connection_to_sheet
 from holdtrip.library.sheets import store_failure, store_sheet
@@ -61,8 +78,9 @@ class ExchangeOutcome:
 
 def store_records(connection: Connection, records: Sequence[Record], by: Signature) -> ExchangeOutcome:
     """Store all tables of a file; raises InputError naming table and row for what does not fit together."""
+    check_records(records)
     add_change(connection, Action.EXCHANGE, by)
-    sheets = _records_to_sheets(records)
+    sheets = [(sheet_to_judged(read), importer) for read, importer in _records_to_sheets(records)]
     said = _by_sheet(records_of(DecisionRecord, records))
     reviews = _by_sheet(records_of(ReviewRecord, records))
     of_curves = _by_sheet(records_of(CurveDecisionRecord, records))
@@ -84,16 +102,17 @@ def store_records(connection: Connection, records: Sequence[Record], by: Signatu
 
 
 def _is_stored_so(connection: Connection, read: SheetReading) -> bool:
-    """Whether a stored sheet was read as it was elsewhere; the maker's name is no part of that."""
+    """Whether a stored sheet was read as it was elsewhere; its maker and what it says
+    beside the ratings are no part of that."""
     stored = connection_to_sheet(connection, read.sha256)
     if stored is None:
         return False
     curves = read.curves or stored.curves  # older files carry none
-    return replace(stored, house=read.house) == replace(read, curves=curves)
+    return replace(stored, house=read.house, particulars=()) == replace(read, curves=curves, particulars=())
 
 
 _OfSheet = TypeVar("_OfSheet", NumberRecord, DecisionRecord, TextRecord, FindingRecord, ReviewRecord,
-                    CurveRecord, CurveDecisionRecord)
+                   ParticularRecord, CurveRecord, CurveDecisionRecord)
 
 
 def _by_sheet(records: Iterable[_OfSheet]) -> dict[str, list[_OfSheet]]:
@@ -110,7 +129,8 @@ def _records_to_sheets(records: Sequence[Record]) -> list[tuple[SheetReading, Si
     texts = _by_sheet(records_of(TextRecord, records))
     findings = _by_sheet(records_of(FindingRecord, records))
     curves = _by_sheet(records_of(CurveRecord, records))
-    for sha256 in (*numbers, *texts, *findings, *curves):
+    particulars = _by_sheet(records_of(ParticularRecord, records))
+    for sha256 in (*numbers, *texts, *findings, *curves, *particulars):
         if sha256 not in sheets:
             raise InputError(f"table sheets, sha256 {sha256[:12]}", "no such row",
                              "a row for each sheet that other tables name")
@@ -124,7 +144,8 @@ def _records_to_sheets(records: Sequence[Record]) -> list[tuple[SheetReading, Si
                   for row in texts.get(one.sha256, ())),
             tuple(map(_to_finding, findings.get(one.sha256, ()))),
             tuple(record_to_curve(one, row)
-                  for row in sorted(curves.get(one.sha256, ()), key=lambda row: row.curve)))
+                  for row in sorted(curves.get(one.sha256, ()), key=lambda row: row.curve)),
+            tuple(_to_particular(one, row) for row in particulars.get(one.sha256, ())), house=one.house)
 
     return [(whole(one), Signature(one.imported_by, said_at=_time("sheets", one.imported_at)))
             for one in sheets.values()]
@@ -138,6 +159,14 @@ def _to_reading(of: SheetRecord, row: NumberRecord) -> Reading:
         _choice(where, Status, row.status), _place(row), row.raw, row.unit, row.notes)
 
 
+def _to_particular(of: SheetRecord, row: ParticularRecord) -> Particular:
+    where = f"table particulars, {of.document}, {row.name}"
+    return Particular(
+        of.document, of.sha256, row.part_number, _choice(where, ParticularName, row.name),
+        _choice(where, Kind, row.kind), row.value, row.text, _choice(where, Status, row.status), _place(row),
+        row.raw, row.label, row.unit, row.notes)
+
+
 def _to_finding(row: FindingRecord) -> Finding:
     where = f"table findings, code {row.code}"
     return Finding(
@@ -146,7 +175,7 @@ def _to_finding(row: FindingRecord) -> Finding:
         _place_or_none(row))
 
 
-def _place(row: NumberRecord | TextRecord) -> Place:
+def _place(row: NumberRecord | TextRecord | ParticularRecord) -> Place:
     return Place(row.page, row.x0, row.top, row.x1, row.bottom)
 
 
@@ -245,8 +274,15 @@ def _store_reviews(
         renew_states(connection, add_change(connection, Action.START_REVIEW, by), part_ids, under_review=True)
 
 
+def _to_remembered(row: AnswerRecord) -> Remembered:
+    said = Answer(row.sha256, row.document, row.code, row.reach, row.answer, row.who,
+                  time_to_text(_time("answers", row.at)), row.reason, row.learnt_from)
+    return Remembered(said, row.house, row.series, row.words)
+
+
 def _store_memory(connection: Connection, records: Sequence[Record]) -> None:
-    """Failures, silences and comparisons that are not known here."""
+    """Failures, silences, answers and comparisons that are not known here."""
+    take_in_answers(connection, map(_to_remembered, records_of(AnswerRecord, records)))
     for failed in records_of(FailureRecord, records):
         store_failure(connection, failed.document, failed.sha256, failed.reason,
                       Signature(failed.who, said_at=_time("failures", failed.at)))

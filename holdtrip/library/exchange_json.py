@@ -6,6 +6,7 @@ library/exchange.schema.json; a test holds it to what is written here.
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections.abc import Sequence
 from dataclasses import asdict
@@ -19,13 +20,16 @@ from holdtrip.library.exchange_records import LATER, Record, columns_of, records
 from holdtrip.library.records import Verdict
 
 FORMAT = "holdtrip library"
-FORMAT_VERSION = 1
-"""Rises when a file can no longer be read by older programs."""
+FORMAT_VERSION = 2
+"""Rises when a file can no longer be read by older programs. Version 1 knew no particulars, answers, makers
+and no checksum; it is still read."""
+_HEAD = ("format", "version", "checksum")
 
 
 def records_to_json(records: Sequence[Record]) -> str:
     """The text of a file, one row to a line, ASCII."""
-    lines = ["{", f' "format": "{FORMAT}",', f' "version": {FORMAT_VERSION},']
+    lines = ["{", f' "format": "{FORMAT}",', f' "version": {FORMAT_VERSION},',
+             f' "checksum": "{records_to_checksum(records)}",']
     for name, kind in TABLES.items():
         rows = [json.dumps(asdict(record)) for record in records_of(kind, records)]
         lines.append(f' "{name}": [' + ("\n  " + ",\n  ".join(rows) + "\n ]," if rows else "],"))
@@ -42,12 +46,26 @@ def json_to_records(text: str, where: str) -> tuple[Record, ...]:
                          "a library as JSON") from error
     if not isinstance(content, dict) or content.get("format") != FORMAT:
         raise InputError(where, "not a library", f'an object with "format": "{FORMAT}"')
-    if content.get("version") != FORMAT_VERSION:
-        raise InputError(where, f"version {content.get('version')} of the format",
-                         f"version {FORMAT_VERSION}", "Upgrade holdtrip, or export it again with this one")
-    check_tables(where, content)
-    return tuple(row_to_record(name, index, _object(where, name, row))
-                 for name in TABLES for index, row in enumerate(_list(where, name, content.get(name, [])), 1))
+    version = content.get("version")
+    if version not in (1, FORMAT_VERSION):
+        raise InputError(where, f"version {version} of the format", f"version {FORMAT_VERSION}",
+                         "Upgrade holdtrip, or export it again with this one")
+    check_tables(where, [name for name in content if name not in _HEAD])
+    records = tuple(row_to_record(name, index, _object(where, name, row)) for name in TABLES
+                    for index, row in enumerate(_list(where, name, content.get(name, [])), 1))
+    if version != 1 and content.get("checksum") != records_to_checksum(records):
+        raise InputError(where, "its checksum is not that of its rows", "the file as it was written",
+                         "It was changed or damaged since. Nothing was taken in; export it again")
+    return records
+
+
+def records_to_checksum(records: Sequence[Record]) -> str:
+    """The SHA-256 of all rows, table by table, whatever file holds them."""
+    digest = hashlib.sha256()
+    for name, kind in TABLES.items():
+        for record in records_of(kind, records):
+            digest.update(json.dumps([name, *asdict(record).values()]).encode("ascii") + b"\n")
+    return digest.hexdigest()
 
 
 def _list(where: str, name: str, rows: Any) -> list[Any]:
@@ -77,8 +95,9 @@ def records_to_schema() -> dict[str, Any]:
         "description": "Values in A, V, W, ohm, s, ratios as fractions; temperatures in °C; places in points"
                        " from the top left of the page, pages from 1; times ISO 8601 with zone.",
         "type": "object", "additionalProperties": False,
-        "required": ["format", "version", *(name for name in TABLES if name not in LATER)],
-        "properties": {"format": {"const": FORMAT}, "version": {"const": FORMAT_VERSION}, **tables},
+        "required": ["format", "version", "checksum", *(name for name in TABLES if name not in LATER)],
+        "properties": {"format": {"const": FORMAT}, "version": {"const": FORMAT_VERSION},
+                       "checksum": {"type": "string", "pattern": "^[0-9a-f]{64}$"}, **tables},
     }
 
 

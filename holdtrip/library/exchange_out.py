@@ -14,19 +14,23 @@ from typing import Any
 
 from sqlalchemy import Connection, RowMapping, select
 
+from holdtrip.library.answers import connection_to_answers
 from holdtrip.library.comparisons import connection_to_comparisons
 from holdtrip.library.exchange_curves import (
     connection_to_curve_decision_records,
     connection_to_curve_records,
 )
 from holdtrip.library.exchange_numbers import numbered_readings
+from holdtrip.library.exchange_order import in_canonical_order
 from holdtrip.library.exchange_records import (
+    AnswerRecord,
     ComparedPartRecord,
     ComparisonRecord,
     DecisionRecord,
     FailureRecord,
     FindingRecord,
     NumberRecord,
+    ParticularRecord,
     Record,
     ReviewRecord,
     SheetRecord,
@@ -34,6 +38,7 @@ from holdtrip.library.exchange_records import (
     TextRecord,
 )
 from holdtrip.library.history import SAID_AT, fact_holds_at, holds_at, time_to_text
+from holdtrip.library.particulars import sheets_to_particulars
 from holdtrip.library.records import PartState
 from holdtrip.library.sheet_rows import connection_to_failures
 from holdtrip.library.silences import connection_to_silences
@@ -51,8 +56,9 @@ from holdtrip.library.tables import (
 
 
 def connection_to_records(connection: Connection, version: int) -> tuple[Record, ...]:
-    """All tables, in the order of exchange_records.RECORDS, rows in the order imported."""
-    return tuple(record for table in _TABLES for record in table(connection, version))
+    """All tables, in the order of exchange_records.RECORDS, rows in the order said: the same library gives
+    the same rows wherever it was."""
+    return in_canonical_order([record for table in _TABLES for record in table(connection, version)])
 
 
 def _sheets(connection: Connection, version: int) -> Iterator[SheetRecord]:
@@ -62,7 +68,8 @@ def _sheets(connection: Connection, version: int) -> Iterator[SheetRecord]:
         .where(sheet.c.change_id <= version).order_by(sheet.c.id))
     for row in connection.execute(query).mappings():
         yield SheetRecord(row["sha256"], row["document"], row["revision"], row["page_count"],
-                          tuple(json.loads(row["pages_read"])), row["imported_by"], row["imported_at"])
+                          tuple(json.loads(row["pages_read"])), row["imported_by"], row["imported_at"],
+                          row["house"])
 
 
 def _numbers(connection: Connection, version: int) -> Iterator[NumberRecord]:
@@ -99,6 +106,25 @@ def _texts(connection: Connection, version: int) -> Iterator[TextRecord]:
         .order_by(sheet.c.id, part_text.c.position))
     for row in connection.execute(query).mappings():
         yield TextRecord(**_plain(TextRecord, row))
+
+
+def _particulars(connection: Connection, version: int) -> Iterator[ParticularRecord]:
+    ids = connection.execute(select(sheet.c.id).where(sheet.c.change_id <= version)).scalars().all()
+    for said in sheets_to_particulars(connection, version, ids).values():
+        for one in said:
+            place = one.place
+            yield ParticularRecord(
+                one.sha256, one.part_number, one.name.value, one.label, one.kind.value, one.value, one.text,
+                one.status.value, place.page, place.x0, place.top, place.x1, place.bottom, one.raw, one.unit,
+                one.notes)
+
+
+def _answers(connection: Connection, version: int) -> Iterator[AnswerRecord]:
+    for stored in connection_to_answers(connection, version):
+        one, said = stored.remembered, stored.remembered.answer
+        yield AnswerRecord(
+            said.sha256, said.document, said.code, said.reach, said.answer, said.who, time_to_text(stored.at),
+            said.because, said.learnt_from, one.house, one.series, one.words)
 
 
 def _findings(connection: Connection, version: int) -> Iterator[FindingRecord]:
@@ -150,7 +176,8 @@ def _compared_parts(connection: Connection, version: int) -> Iterator[ComparedPa
 
 
 _TABLES = (_sheets, _numbers, _decisions, _texts, _findings, _reviews, _failures, _silences, _comparisons,
-           _compared_parts, connection_to_curve_records, connection_to_curve_decision_records)
+           _compared_parts, connection_to_curve_records, connection_to_curve_decision_records, _particulars,
+           _answers)
 
 
 def _plain(record: type[Record], row: RowMapping, *besides: str) -> dict[str, Any]:

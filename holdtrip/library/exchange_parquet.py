@@ -13,7 +13,7 @@ from typing import Any
 from extract.errors import InputError
 from holdtrip.library.any_text import stored_to_text, text_to_stored
 from holdtrip.library.exchange_cells import row_to_record
-from holdtrip.library.exchange_json import json_to_records, records_to_json
+from holdtrip.library.exchange_json import json_to_records, records_to_checksum, records_to_json
 from holdtrip.library.exchange_records import (
     Cell,
     NumberRecord,
@@ -24,6 +24,7 @@ from holdtrip.library.exchange_records import (
 )
 
 _KEY = b"holdtrip"
+_CHECKSUM = b"holdtrip.checksum"
 
 
 def write_parquet(records: Sequence[Record], path: Path) -> None:
@@ -35,7 +36,8 @@ def write_parquet(records: Sequence[Record], path: Path) -> None:
     schema = arrow.schema([(column, types[str(holds)]) for column, holds in columns_of(NumberRecord).items()])
     others = records_to_json([record for record in records if not isinstance(record, NumberRecord)])
     columns = [list(column) for column in zip(*rows, strict=True)] or [[] for _ in schema]
-    table = arrow.table(columns, schema=schema.with_metadata({_KEY: others.encode("ascii")}))
+    table = arrow.table(columns, schema=schema.with_metadata(
+        {_KEY: others.encode("ascii"), _CHECKSUM: records_to_checksum(records).encode("ascii")}))
     parquet.write_table(table, path)
 
 
@@ -52,7 +54,12 @@ def read_parquet(path: Path) -> tuple[Record, ...]:
                          "Write such files with `holdtrip export`")
     numbers = [row_to_record(NumberRecord.TABLE, index, {name: _to_text(cell) for name, cell in row.items()})
                for index, row in enumerate(table.to_pylist(), 1)]
-    return (*json_to_records(others.decode("ascii"), str(path)), *numbers)
+    records = (*json_to_records(others.decode("ascii"), str(path)), *numbers)
+    checksum = (table.schema.metadata or {}).get(_CHECKSUM, b"").decode("ascii", errors="replace")
+    if checksum and checksum != records_to_checksum(records):
+        raise InputError(str(path), "its checksum is not that of its rows", "the file as it was written",
+                         "It was changed or damaged since. Nothing was taken in; export it again")
+    return records
 
 
 def _arrow(path: Path) -> tuple[Any, Any]:

@@ -24,6 +24,7 @@ class SheetRecord:
     pages_read: tuple[int, ...]
     imported_by: str
     imported_at: str
+    house: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +122,49 @@ class CurveDecisionRecord:
 
 
 @dataclass(frozen=True, slots=True)
+class ParticularRecord:
+    """What a sheet says beside the ratings: a size in mm, a temperature in °C, an approval; `part_number` is
+    `*` for all its parts, `value` is empty for a text."""
+
+    TABLE: ClassVar[str] = "particulars"
+    sha256: str
+    part_number: str
+    name: str
+    label: str
+    kind: str
+    value: float | None
+    text: str
+    status: str
+    page: int
+    x0: float
+    top: float
+    x1: float
+    bottom: float
+    raw: str
+    unit: str
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class AnswerRecord:
+    """An answer to a question of a sheet, and of which maker's sheets it is remembered."""
+
+    TABLE: ClassVar[str] = "answers"
+    sha256: str
+    document: str
+    code: str
+    reach: str
+    answer: str
+    who: str
+    at: str
+    reason: str
+    learnt_from: str
+    house: str
+    series: str
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class FindingRecord:
     """What a reader or a check noticed when the sheet was read; no page where none is known."""
 
@@ -201,15 +245,16 @@ class ComparedPartRecord:
 
 Record = (SheetRecord | NumberRecord | DecisionRecord | TextRecord | FindingRecord | ReviewRecord
           | FailureRecord | SilenceRecord | ComparisonRecord | ComparedPartRecord | CurveRecord
-          | CurveDecisionRecord)
+          | CurveDecisionRecord | ParticularRecord | AnswerRecord)
 
 RECORDS: tuple[type[Record], ...] = (
     SheetRecord, NumberRecord, DecisionRecord, TextRecord, FindingRecord, ReviewRecord, FailureRecord,
-    SilenceRecord, ComparisonRecord, ComparedPartRecord, CurveRecord, CurveDecisionRecord,
+    SilenceRecord, ComparisonRecord, ComparedPartRecord, CurveRecord, CurveDecisionRecord, ParticularRecord,
+    AnswerRecord,
 )
 """All tables, each after those its rows point to."""
 
-LATER = frozenset({CurveRecord.TABLE, CurveDecisionRecord.TABLE})
+LATER = frozenset({CurveRecord.TABLE, CurveDecisionRecord.TABLE, ParticularRecord.TABLE, AnswerRecord.TABLE})
 """Tables that older files lack: they are empty there."""
 
 Cell = str | float | tuple[str, ...] | tuple[int, ...] | None

@@ -98,7 +98,7 @@ def read_xlsx(path: Path) -> tuple[Record, ...]:
     except (BadZipFile, InvalidFileException, KeyError, ValueError) as error:
         raise InputError(str(path), "not a workbook", "a library as XLSX") from error
     try:
-        check_tables(str(path), book.sheetnames)
+        check_tables(str(path), [name for name in book.sheetnames if name != LONG_TEXTS])
         pieces: dict[Any, str] = {}
         for row in _rows(book[LONG_TEXTS].values) if LONG_TEXTS in book.sheetnames else ():
             pieces[row["text"]] = pieces.get(row["text"], "") + row["piece"]

@@ -17,6 +17,7 @@ from holdtrip.library.curves import curves_of_part, sheets_to_curves
 from holdtrip.library.history import fact_holds_at, holds_at
 from holdtrip.library.numbers import PartName, names_to_usable_readings
 from holdtrip.library.part_numbers import fold
+from holdtrip.library.particulars import particulars_of_part, sheets_to_particulars
 from holdtrip.library.records import PartFilter, PartRow, PartState
 from holdtrip.library.tables import part, part_state, part_text, sheet
 
@@ -157,6 +158,7 @@ def _rows_to_parts(
     series = _series_of_sheets(connection, version, sheets)
     texts = _texts(connection, names)
     drawn = sheets_to_curves(connection, version, sheets)
+    said = sheets_to_particulars(connection, version, sheets)
     numbers = names_to_usable_readings(
         connection, version, names | dict(series.values()), accepted_only)
     none: tuple[int, None] = (-1, None)
@@ -164,7 +166,8 @@ def _rows_to_parts(
         Part(name.part_number, name.document, name.sha256,
              (*numbers.get(row[0], ()), *numbers.get(series.get(row[1], none)[0], ())),
              tuple(texts.get(row[0], ())),
-             curves=curves_of_part(drawn.get(row[1], ()), name.part_number, accepted_only))
+             particulars_of_part(said.get(row[1], ()), name.part_number),
+             curves_of_part(drawn.get(row[1], ()), name.part_number, accepted_only))
         for row, name in zip(found, names.values(), strict=True)
     )
 

@@ -17,6 +17,7 @@ from extract.schema import Reading, SheetReading, Status
 from holdtrip.library.curves import connection_to_curves, take_curves_again
 from holdtrip.library.history import add_change, version_at
 from holdtrip.library.numbers import connection_to_numbers
+from holdtrip.library.particulars import take_particulars_again
 from holdtrip.library.records import Action, Signature, StoredNumber, Verdict
 from holdtrip.library.sheet_rows import connection_to_sheet
 from holdtrip.library.sheets import content_to_rows, insert_parts
@@ -29,7 +30,8 @@ class AgainOutcome:
     """What reading a stored sheet again comes to. Of its numbers: `settled` are no longer in doubt, `doubted`
     newly in doubt, `changed` have another value, `new` were not read before, `gone` are not read any more.
     `parts` are read otherwise now and nobody decided on them; `kept` are those somebody decided on, left as
-    they are; `curves` says whether its drawn curves are read otherwise and nobody decided on one."""
+    they are; `curves` says whether its drawn curves are read otherwise and nobody decided on one,
+    `particulars` whether its sizes, temperatures and the like are."""
 
     document: str
     sha256: str
@@ -41,11 +43,12 @@ class AgainOutcome:
     parts: tuple[str, ...]
     kept: tuple[str, ...]
     curves: bool = False
+    particulars: bool = False
 
     @property
     def is_same(self) -> bool:
         """Whether the sheet is read as it is stored."""
-        return not self.parts and not self.kept and not self.curves
+        return not (self.parts or self.kept or self.curves or self.particulars)
 
 
 def read_to_outcome(connection: Connection, read: SheetReading) -> AgainOutcome:
@@ -63,25 +66,30 @@ def read_to_outcome(connection: Connection, read: SheetReading) -> AgainOutcome:
         before.document, read.sha256, counts["settled"], counts["doubted"], counts["changed"], counts["new"],
         counts["gone"], tuple(name for name in differing if name not in decided),
         tuple(name for name in differing if name in decided),
-        _curves_differ(connection, before, read))
+        _curves_differ(connection, before, read),
+        [replace(one, document="") for one in before.particulars]
+        != [replace(one, document="") for one in read.particulars])
 
 
 def take_again(connection: Connection, read: SheetReading, by: Signature) -> AgainOutcome:
     """Put the parts that are read otherwise now, and that nobody decided on, in the place of those before."""
     outcome = read_to_outcome(connection, read)
-    if not outcome.parts and not outcome.curves:
+    if not outcome.parts and not outcome.curves and not outcome.particulars:
         return outcome
     version = add_change(connection, Action.READ_AGAIN, by)
     sheet_id = connection.execute(select(sheet.c.id).where(sheet.c.sha256 == read.sha256)).scalar_one()
     if outcome.curves:
         take_curves_again(connection, sheet_id, read.curves, version)
+    if outcome.particulars:
+        take_particulars_again(connection, sheet_id, read.particulars, version)
     if not outcome.parts:
         return outcome
     _replace_parts(connection, sheet_id, outcome.parts, version)
     taken = set(outcome.parts)
     part_ids = _insert_again(connection, replace(
         read, readings=tuple(r for r in read.readings if r.part_number in taken),
-        curves=(), texts=tuple(text for text in read.texts if text.part_number in taken)), sheet_id, version)
+        texts=tuple(text for text in read.texts if text.part_number in taken), curves=(), particulars=()),
+        sheet_id, version)
     renew_states(connection, version, part_ids)
     return outcome
 

@@ -15,12 +15,21 @@ from sqlalchemy import Connection, select
 
 from extract.curve_lines import curves_apart
 from extract.errors import InputError
-from extract.schema import WHOLE_SERIES, ChartName, Curve, Kind, Quantity
+from extract.schema import (
+    UNIT_OF_PARTICULAR,
+    WHOLE_SERIES,
+    ChartName,
+    Curve,
+    Kind,
+    ParticularName,
+    Quantity,
+)
 from holdtrip.library.comparisons import connection_to_comparisons
 from holdtrip.library.curves import sheets_to_curves
 from holdtrip.library.history import fact_holds_at, holds_at
 from holdtrip.library.numbers import connection_to_numbers
 from holdtrip.library.part_numbers import fold
+from holdtrip.library.particulars import sheets_to_particulars
 from holdtrip.library.records import StoredNumber
 from holdtrip.library.tables import part, part_state, part_text, sheet
 
@@ -43,7 +52,7 @@ class NumberChange:
 
 @dataclass(frozen=True, slots=True)
 class TextChange:
-    """A package, marking, series or approval that is not the same in both revisions."""
+    """A text, size, temperature or the like that is not the same in both revisions."""
 
     part_number: str
     name: str
@@ -168,7 +177,7 @@ def _number_changes(
 def _texts(
     connection: Connection, version: int, sheet_id: int
 ) -> dict[tuple[str, str], tuple[str, list[str]]]:
-    """(folded number, name) → (number as printed, texts)."""
+    """(folded number, name) → (number as printed, texts), what is said beside the ratings too."""
     texts: dict[tuple[str, str], tuple[str, list[str]]] = {}
     query = (select(part.c.folded, part_text.c.name, part.c.part_number, part_text.c.text)
              .join(part, part.c.id == part_text.c.part_id)
@@ -176,7 +185,18 @@ def _texts(
              .order_by(part_text.c.position))
     for folded, name, number, text in connection.execute(query):
         texts.setdefault((folded, name), (number, []))[1].append(text)
+    for one in sheets_to_particulars(connection, version, [sheet_id]).get(sheet_id, ()):
+        if one.name not in _AS_TEXTS:
+            name = " ".join(filter(None, (one.name.value, one.label, one.kind.value)))
+            unit = UNIT_OF_PARTICULAR.get(one.name, "")
+            said = one.text if one.value is None else f"{one.value:g} {unit}".removesuffix(" 1")
+            key = fold(one.part_number) or one.part_number, name
+            texts.setdefault(key, (one.part_number, []))[1].append(said)
     return texts
+
+
+_AS_TEXTS = (ParticularName.PACKAGE, ParticularName.MARKING)
+"""These stand among the texts of a part already."""
 
 
 def _text_changes(

@@ -14,6 +14,7 @@ from extract.schema import Finding, PartText, Place, Quantity, Severity, SheetRe
 from holdtrip.library.curves import sheets_to_curves
 from holdtrip.library.history import SAID_AT, fact_holds_at, text_to_time, version_at
 from holdtrip.library.numbers import connection_to_numbers
+from holdtrip.library.particulars import sheets_to_particulars
 from holdtrip.library.records import Failure, SheetRow
 from holdtrip.library.tables import change, failure, finding, part, part_text, reading, sheet
 
@@ -56,6 +57,7 @@ def connection_to_sheet(connection: Connection, sha256: str) -> SheetReading | N
         tuple(number.reading for number in numbers),
         _texts(connection, row["id"], row["document"], sha256), _findings(connection, row["id"]),
         tuple(one.curve for one in sheets_to_curves(connection, version, [row["id"]]).get(row["id"], ())),
+        tuple(sheets_to_particulars(connection, version, [row["id"]]).get(row["id"], ())),
         house=row["house"])
 
 

@@ -12,15 +12,24 @@ from collections.abc import Iterable
 
 from sqlalchemy import Connection, Table, func, insert, select
 
-from extract.schema import WHOLE_SERIES, Finding, PartText, Place, Reading, SheetReading
+from extract.schema import (
+    WHOLE_SERIES,
+    Finding,
+    Particular,
+    PartText,
+    Place,
+    Reading,
+    SheetReading,
+)
 from holdtrip.library.chunks import chunks
 from holdtrip.library.curves import curve_to_row
 from holdtrip.library.history import add_change, inserted_id
 from holdtrip.library.part_numbers import fold
+from holdtrip.library.particulars import particular_to_row
 from holdtrip.library.records import Action, ImportOutcome, ImportState, Signature
 from holdtrip.library.revisions import StoredSheet, family_to_age, sheets_to_match
 from holdtrip.library.state_rows import renew_states
-from holdtrip.library.tables import curve, failure, finding, part, part_text, reading, sheet
+from holdtrip.library.tables import curve, failure, finding, part, part_text, particular, reading, sheet
 
 Row = dict[str, str | float | None]
 """The cells of a row by their columns."""
@@ -66,7 +75,7 @@ def stored_hashes(connection: Connection) -> frozenset[str]:
 
 
 def _check(read: SheetReading) -> None:
-    ours: tuple[Reading | PartText, ...] = (*read.readings, *read.texts)
+    ours: tuple[Reading | PartText | Particular, ...] = (*read.readings, *read.texts, *read.particulars)
     for one in ours:
         if one.sha256 != read.sha256 or one.document != read.document:
             raise ValueError(f"{one.part_number} of {one.document} is not of {read.document}")
@@ -78,6 +87,9 @@ def _check(read: SheetReading) -> None:
         ends = [end for point in line.points for end in point]
         if line.sha256 != read.sha256 or not all(map(math.isfinite, ends)):
             raise ValueError(f"{read.document}, {line.part_number}: not a curve of it, or not finite")
+    for said in read.particulars:
+        if not all(value is None or math.isfinite(value) for value in (said.value, *_box(said.place))):
+            raise ValueError(f"{read.document}, {said.name}: not a finite number")
 
 
 def _box(place: Place) -> tuple[float, float, float, float]:
@@ -154,6 +166,7 @@ def content_to_rows(read: SheetReading, part_ids: dict[str, int]) -> tuple[tuple
         (part_text, [_text_to_row(one) | {"part_id": part_ids[one.part_number]} for one in read.texts]),
         (finding, [_finding_to_row(one) for one in read.findings]),
         (curve, [curve_to_row(one) for one in read.curves]),
+        (particular, [particular_to_row(one) for one in read.particulars]),
     )
 
 

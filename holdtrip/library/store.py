@@ -16,7 +16,7 @@ from sqlalchemy import Connection, Engine
 
 from extract.asked import Remembered
 from extract.errors import InputError
-from extract.schema import Part, Reading, SheetReading
+from extract.schema import Part, Particular, Reading, SheetReading
 from holdtrip.library import (
     answers,
     bulk,
@@ -180,6 +180,12 @@ class Library:
         """The parts in force with every number that may be used; see library.parts."""
         with self._read(as_of) as (connection, version):
             return parts.connection_to_parts(connection, version, where, accepted_only)
+
+    def particulars(self, as_of: datetime | None = None) -> tuple[Particular, ...]:
+        """What the sheets of the parts in force say beside the ratings, each thing once."""
+        with self._read(as_of) as (connection, version):
+            found = parts.connection_to_parts(connection, version)
+            return tuple(dict.fromkeys(one for part in found for one in part.particulars))
 
     def part_facts(self) -> dict[tuple[str, str], part_facts.PartFacts]:
         """What a list shows of each part in force; see library.part_facts."""

@@ -177,6 +177,29 @@ curve_decision = Table(
 )
 """What a person said of one curve; `part_number` is that which its label names, where it was corrected."""
 
+particular = Table(
+    "particular", metadata,
+    _id(),
+    Column("change_id", ForeignKey("change.id")),
+    _replaced_by(),
+    Column("sheet_id", ForeignKey("sheet.id"), nullable=False),
+    Column("position", Integer, nullable=False),
+    Column("part_number", AnyText, nullable=False),
+    Column("name", String(32), nullable=False),
+    Column("label", AnyText, nullable=False),
+    Column("kind", String(16), nullable=False),
+    Column("value", Float(53)),
+    Column("text", AnyText, nullable=False),
+    Column("status", String(16), nullable=False),
+    *_place(),
+    Column("raw", AnyText, nullable=False),
+    Column("unit", AnyText, nullable=False),
+    Column("notes", Text, nullable=False),
+    Index(None, "sheet_id", "position"),
+)
+"""One thing a sheet says beside the ratings; `part_number` is `*` for what holds for all its parts.
+`change_id` and `replaced_by` as of a part."""
+
 finding = Table(
     "finding", metadata,
     _id(),

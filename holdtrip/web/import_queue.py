@@ -23,6 +23,7 @@ from extract.schema import WHOLE_SERIES, SheetReading, Status
 from holdtrip.library.store import Library
 from holdtrip.memory import library_to_known, sheet_with_memory
 from holdtrip.sheet_files import SheetFiles
+from holdtrip.sheets import sheet_to_renamed
 from holdtrip.web.incoming import Incoming, IncomingFile
 
 MAX_REMEMBERED, MAX_WAITING = 500, 500
@@ -145,8 +146,10 @@ class ImportQueue:
                 return
 
     def _read(self, batch: list[int]) -> None:
+        from extract.sheet import ReadOptions  # the packages that read PDFs are not needed before
+
         new = {self._sent[job_id].path: job_id for job_id in batch if not self._is_known(job_id)}
-        for outcome in read_sheets(list(new), begun=self._to_begin(new)):
+        for outcome in read_sheets(list(new), ReadOptions(particulars=True), begun=self._to_begin(new)):
             if self._is_closed:
                 return
             self._finish(new[outcome.path], outcome)
@@ -205,7 +208,7 @@ class ImportQueue:
                 self._fail(job, reason)
                 return
             known = library_to_known(self._library)
-            reading, _ = sheet_with_memory(rename_sheet(outcome.reading, job.document), known)
+            reading, _ = sheet_with_memory(sheet_to_renamed(outcome.reading, job.document), known)
             self._files.keep(sent.path, job.sha256)
             result = self._library.import_sheet(reading, sent.who)
             self._settle(replace(_with_counts(job, reading), state="stored", message=result.state.value))
@@ -229,15 +232,6 @@ class ImportQueue:
     def _set(self, job: ImportJob) -> None:
         with self._lock:
             self._jobs[job.job_id] = job
-
-
-def rename_sheet(sheet: SheetReading, document: str) -> SheetReading:
-    """The same reading under the name its file was sent with."""
-    return replace(
-        sheet, document=document,
-        readings=tuple(replace(one, document=document) for one in sheet.readings),
-        texts=tuple(replace(one, document=document) for one in sheet.texts),
-        findings=tuple(replace(one, document=document) for one in sheet.findings))
 
 
 def _with_counts(job: ImportJob, sheet: SheetReading) -> ImportJob:

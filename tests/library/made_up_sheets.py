@@ -3,9 +3,12 @@
 from hashlib import sha256
 
 from extract.schema import (
+    UNIT_OF,
     WHOLE_SERIES,
     Finding,
     Kind,
+    Particular,
+    ParticularName,
     PartText,
     Place,
     Quantity,
@@ -23,7 +26,7 @@ def reading(document: str, number: str, quantity: Quantity, value: float, *, kin
             ambient_c: float | None = None, status: Status = Status.AGREED, raw: str = "") -> Reading:
     """One number of a sheet, at one place."""
     return Reading(document, hash_of(document), number, quantity, kind, ambient_c, None, value, status, PLACE,
-                   raw or f"{value:g}", "A")
+                   raw or f"{value:g}", UNIT_OF[quantity].replace("1", "%"))
 
 
 def hash_of(document: str) -> str:
@@ -52,7 +55,13 @@ def sheet(document: str = "qx.pdf", holds_a: dict[str, float] | None = None, rev
                   for number in holds_a)
     findings = (Finding("unread-cell", Severity.DOUBT, "a cell left unread", document=document, place=PLACE),
                 Finding("bare", Severity.NOTE, "no place known", quantity=OHM))
-    return SheetReading(document, hash_of(document), 4, (1, 3), revision, (*numbers, *more), texts, findings)
+    particulars = (
+        Particular(document, hash_of(document), WHOLE_SERIES, ParticularName.OPERATING_TEMPERATURE, Kind.MAX,
+                   85.0, "", Status.AGREED, PLACE, "+85 °C", unit="°C"),
+        *(Particular(document, hash_of(document), number, ParticularName.APPROVAL, Kind.NONE, None,
+                     "file 1", Status.SINGLE, PLACE, "file 1", label="UL") for number in holds_a))
+    return SheetReading(document, hash_of(document), 4, (1, 3), revision, (*numbers, *more), texts, findings,
+                        particulars=particulars, house="Quarrow")
 
 
 def many_parts(document: str, parts: int) -> SheetReading:

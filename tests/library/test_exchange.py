@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from openpyxl import load_workbook
 from pyarrow import parquet
 
+from extract.asked import Answer, Remembered
 from extract.errors import InputError
 from extract.schema import ChartName, Curve, Kind, Status
 from holdtrip.library.comparisons import Comparison, JudgedPart
@@ -87,6 +88,9 @@ def filled(library: Library) -> Library:
     library.start_review(Target("RX-1"), ANN)
     library.record_failure("broken.pdf", "", "no table", "Ann")
     library.silence(FindingKey("trend", "qx110", HOLD, "1.2 A"), ANN)
+    library.remember_answer(Remembered(
+        Answer(hash_of("qx_a.pdf"), "qx_a.pdf", "unit", "page 1", "unit:mA", "Ann", "2031-05-12"), "Quarrow",
+        "QX", ("hold_current: ih",)), ANN)
     library.save_comparison(Comparison("board 1", "supply = 'dc'\n", "[]" * 30_000,
                                        (JudgedPart("QX-050", hash_of("qx_a.pdf")),)), BEN)
     return library
@@ -146,8 +150,9 @@ def test_a_file_that_does_not_fit_together_leaves_nothing(filled: Library, tmp_p
     wrong: list[tuple[tuple[Record, ...], str]] = [
         (tuple(replace(one, status="sure") if isinstance(one, NumberRecord) else one for one in records),
          "table numbers.*found 'sure'.*agreed"),
-        (tuple(replace(one, number=99) if isinstance(one, DecisionRecord) else one for one in records),
-         "table decisions.*number 99"),
+        (tuple(replace(one, number=one.number + 90) if isinstance(one, DecisionRecord) else one
+               for one in records),
+         "table decisions.*number 9"),
         (tuple(one for one in records if not isinstance(one, SheetRecord)), "table sheets.*no such row"),
         (tuple(replace(one, at="noon") if isinstance(one, DecisionRecord) else one for one in records),
          "the time 'noon'")]
@@ -240,3 +245,71 @@ def test_disputed_and_single_numbers_stay_so(library: Library, tmp_path: Path) -
     with open_library(tmp_path / "other.sqlite") as other:
         other.import_records(through_json(library.export_records(), tmp_path), Signature("Eve"))
         assert [one.status for one in other.readings()] == [one.status for one in library.readings()]
+
+
+def test_the_same_library_gives_the_same_file_everywhere(filled: Library, tmp_path: Path) -> None:
+    """Export, import, export: the same bytes."""
+    first = records_to_json(filled.export_records())
+    with open_library(tmp_path / "other.sqlite") as other:
+        other.import_records(json_to_records(first, "first"), Signature("Eve"))
+        assert records_to_json(other.export_records()) == first
+
+
+def test_a_changed_file_is_refused(filled: Library) -> None:
+    """A digit changed in a text editor does not pass the checksum; neither does a field nobody knows."""
+    text = records_to_json(filled.export_records())
+    with pytest.raises(InputError, match="checksum"):
+        json_to_records(text.replace('"value": 1.25', '"value": 1.52'), "changed")
+    content = json.loads(text)
+    content["numbers"][0]["colour"] = "red"
+    with pytest.raises(InputError, match="colour"):
+        json_to_records(json.dumps(content), "changed")
+    with pytest.raises(InputError, match="the table extras"):
+        json_to_records(json.dumps(json.loads(text) | {"extras": []}), "changed")
+
+
+def test_a_file_of_the_first_version_is_still_read(filled: Library) -> None:
+    """Without particulars, answers, makers and checksum."""
+    content = json.loads(records_to_json(filled.export_records()))
+    for name in ("checksum", "particulars", "answers"):
+        del content[name]
+    for row in content["sheets"]:
+        del row["house"]
+    records = json_to_records(json.dumps(content | {"version": 1}), "old")
+    assert len(records_of(NumberRecord, records)) == len(content["numbers"])
+
+
+@pytest.mark.parametrize(("edit", "found"), [
+    (lambda one: replace(one, imported_at="2999-01-01T00:00:00+00:00"), "lies in the future"),
+    (lambda one: replace(one, sha256=one.sha256.upper()), "the sha256")], ids=["time", "hash"])
+def test_a_sheet_that_cannot_be_is_refused(
+    filled: Library, tmp_path: Path, edit: Callable[[SheetRecord], SheetRecord], found: str
+) -> None:
+    """A time to come or a hash that is none: nothing is taken in."""
+    records = [edit(one) if isinstance(one, SheetRecord) else one for one in filled.export_records()]
+    with open_library(tmp_path / "other.sqlite") as other:
+        with pytest.raises(InputError, match=found):
+            other.import_records(records, Signature("Eve"))
+        assert other.history() == ()
+
+
+def test_rows_that_stand_twice_or_measure_something_else_are_refused(filled: Library) -> None:
+    """Two rows of one number, or a hold current in volts."""
+    records = filled.export_records()
+    number = records_of(NumberRecord, records)[0]
+    with pytest.raises(InputError, match="the same as a row before"):
+        filled.import_records((*records, number), Signature("Eve"))
+    other = [replace(one, unit="mV") if one is number else one for one in records]
+    with pytest.raises(InputError, match="hold_current in 'mV'"):
+        filled.import_records(other, Signature("Eve"))
+
+
+def test_numbers_of_a_file_are_judged_as_at_a_reading(library: Library, tmp_path: Path) -> None:
+    """A trip current below the hold current is disputed, whatever the file calls it."""
+    library.import_sheet(sheet("qx.pdf"), "Ann")
+    records = [replace(one, value=0.1) if isinstance(one, NumberRecord) and one.quantity == TRIP.value
+               and one.part_number == "QX-050" else one for one in library.export_records()]
+    with open_library(tmp_path / "other.sqlite") as other:
+        other.import_records(records, Signature("Eve"))
+        (part,) = other.part("QX-050")
+        assert {one.status for one in part.readings if one.quantity is TRIP} == {Status.DISPUTED}

@@ -38,7 +38,7 @@ def test_parts_are_those_of_the_schema(library: Library) -> None:
     """The library groups readings as extract does: own numbers, then those of the whole series."""
     read = sheet()
     library.import_sheet(read, "Ann")
-    assert library.parts() == readings_to_parts(read.readings, read.texts)
+    assert library.parts() == readings_to_parts(read.readings, read.texts, read.particulars)
 
 
 def test_the_same_bytes_again_do_nothing(library: Library) -> None:
@@ -165,3 +165,17 @@ def test_places_are_kept_to_the_last_digit(library: Library) -> None:
                    place=replace(PLACE, x0=1 / 3))
     library.import_sheet(sheet(more=(fine,)), "Ann")
     assert fine in library.readings()
+
+
+def test_what_stands_beside_the_ratings_is_stored(library: Library) -> None:
+    """Sizes, temperatures and approvals go out with each part: its own, then those of all parts; with the
+    status they were read with."""
+    library.import_sheet(sheet("qx.pdf"), "Ann")
+    (part,) = library.part("QX-050")
+    assert [(one.name.value, one.label, one.value, one.text) for one in part.particulars] == [
+        ("approval", "UL", None, "file 1"), ("operating_temperature", "", 85.0, "")]
+    assert len(library.particulars()) == 3
+    stored = library.sheet(sheet("qx.pdf").sha256)
+    assert stored is not None
+    assert stored.particulars == sheet("qx.pdf").particulars
+    assert library.faults() == ()

@@ -96,7 +96,8 @@ def test_changes_are_told_number_by_number(library: Library) -> None:
     assert {one.part_number for one in changes.numbers} == {"QX-110", "QX-200", "QX-300"}
     assert len([one for one in changes.numbers if one.part_number == "QX-110"]) == 3
     assert {(one.part_number, one.before, one.after) for one in changes.texts} == {
-        ("QX-200", ("1812",), ()), ("QX-300", (), ("1812",))}
+        ("QX-200", ("1812",), ()), ("QX-300", (), ("1812",)), ("QX-200", ("file 1",), ()),
+        ("QX-300", (), ("file 1",))}
 
 
 def test_changes_name_the_accepted_parts_and_comparisons_they_touch(library: Library) -> None:

@@ -15,7 +15,8 @@ OURS = {"extract", "compare", "holdtrip"}
 ALLOWED = {
     "extract": ("extract",),
     "holdtrip/library": ("holdtrip.library", "extract.schema", "extract.standing", "extract.errors",
-                         "extract.checks", "extract.reference", "extract.asked", "extract.curve_lines"),
+                         "extract.checks", "extract.checked_sheet", "extract.reference", "extract.asked",
+                         "extract.curve_lines"),
     "compare": ("compare", "extract.schema", "extract.standing", "extract.errors", "extract.reference"),
     "holdtrip": tuple(OURS),
 }

@@ -1,0 +1,108 @@
+"""Files of other libraries judged before anything of them is taken in: no row twice, no time to come, no
+number that a reading would not have passed.
+
+Comes in: records, sheets made of them. Goes out: the sheets, numbers that a check calls wrong disputed; or an
+InputError naming table and row. Stores nothing.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+from extract.checked_sheet import sheet_to_checked
+from extract.errors import InputError
+from extract.schema import UNIT_OF, Quantity, SheetReading
+from holdtrip.library.exchange_records import (
+    AnswerRecord,
+    ComparisonRecord,
+    CurveDecisionRecord,
+    CurveRecord,
+    DecisionRecord,
+    FailureRecord,
+    NumberRecord,
+    Record,
+    ReviewRecord,
+    SheetRecord,
+    SilenceRecord,
+    records_of,
+)
+
+CLOCKS_APART = timedelta(minutes=10)
+"""Two machines' clocks differ by less."""
+_SHA256 = re.compile(r"[0-9a-f]{64}")
+_LETTERS = re.compile(r"[A-Za-zΩΩµμ°%]+")
+_MEASURES = {"A": "A", "V": "V", "W": "W", "ohm": "ohm", "Ω": "ohm", "s": "s"}
+"""Printed unit, without a prefix → what it measures."""
+
+_KEYS: Mapping[type[Record], Callable[[Any], tuple[object, ...]]] = {
+    SheetRecord: lambda row: (row.sha256,),
+    NumberRecord: lambda row: (row.sha256, row.number),
+    DecisionRecord: lambda row: (row.sha256, row.number, row.at),
+    CurveRecord: lambda row: (row.sha256, row.curve),
+    CurveDecisionRecord: lambda row: (row.sha256, row.curve, row.at),
+    ReviewRecord: lambda row: (row.sha256, row.part_number),
+    SilenceRecord: lambda row: (row.code, row.part_number, row.quantity, row.value),
+    ComparisonRecord: lambda row: (row.name,),
+    AnswerRecord: lambda row: (row.sha256, row.code, row.reach),
+}
+"""What names a row of a table: two of the same name are one too many."""
+
+_TIMES: Mapping[type[Record], str] = {
+    SheetRecord: "imported_at", DecisionRecord: "at", FailureRecord: "at", SilenceRecord: "at",
+    ComparisonRecord: "at", AnswerRecord: "at", CurveDecisionRecord: "at",
+}
+
+
+def check_records(records: Sequence[Record]) -> None:
+    """Raise InputError for a row that stands twice, a time to come, a hash that is none, or a unit that does
+    not measure its quantity."""
+    latest = datetime.now(UTC) + CLOCKS_APART
+    for kind, column in _TIMES.items():
+        for index, row in enumerate(records_of(kind, records), 1):
+            _check_time(f"table {kind.TABLE}, row {index}", getattr(row, column), latest)
+    for kind, key in _KEYS.items():
+        seen: set[tuple[object, ...]] = set()
+        for index, row in enumerate(records_of(kind, records), 1):
+            if key(row) in seen:
+                raise InputError(f"table {kind.TABLE}, row {index}", "the same as a row before",
+                                 f"one row for each {', '.join(map(str, key(row)))[:80]}")
+            seen.add(key(row))
+    for index, sheet in enumerate(records_of(SheetRecord, records), 1):
+        if not _SHA256.fullmatch(sheet.sha256):
+            raise InputError(f"table sheets, row {index}", f"the sha256 '{sheet.sha256[:70]}'",
+                             "64 of the letters 0-9 a-f")
+    for index, number in enumerate(records_of(NumberRecord, records), 1):
+        _check_unit(f"table numbers, row {index}", number)
+
+
+def _check_time(where: str, text: str, latest: datetime) -> None:
+    try:
+        time = datetime.fromisoformat(text)
+    except ValueError:
+        time = datetime.min
+    if time.tzinfo is None:
+        raise InputError(where, f"the time '{text}'", "a time such as 2030-01-31T12:00:00+00:00")
+    if time > latest:
+        raise InputError(where, f"the time {text} lies in the future",
+                         f"nothing after {latest:%Y-%m-%d %H:%M}", "Check the clocks of both machines")
+
+
+def _check_unit(where: str, number: NumberRecord) -> None:
+    """A printed unit that is known to measure something else than the quantity does."""
+    if number.quantity not in {quantity.value for quantity in Quantity}:
+        return  # named when the row is made a reading
+    wanted = UNIT_OF[Quantity(number.quantity)]
+    measured = {_MEASURES.get(word) or _MEASURES.get(word[1:]) for word in _LETTERS.findall(number.unit)}
+    if wanted != "1" and measured - {None} and wanted not in measured:
+        raise InputError(where, f"{number.quantity} in '{number.unit}'", f"a unit of {wanted}")
+
+
+def sheet_to_judged(sheet: SheetReading) -> SheetReading:
+    """The sheet with every number disputed that a check calls wrong, as at a reading; its findings stay."""
+    checked = sheet_to_checked(sheet)
+    return SheetReading(
+        sheet.document, sheet.sha256, sheet.page_count, sheet.pages_read, sheet.revision, checked.readings,
+        sheet.texts, sheet.findings, sheet.curves, sheet.particulars, house=sheet.house)
