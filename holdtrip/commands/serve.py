@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import secrets
 import socket
+import sys
+import webbrowser
 from typing import TYPE_CHECKING
 
 import click
@@ -18,7 +20,7 @@ if TYPE_CHECKING:
 
 EXAMPLES = """\b
 Examples:
-  holdtrip serve                                 open the printed address in a browser
+  holdtrip serve                                 opens the page in a browser
   holdtrip serve --library team.sqlite
   holdtrip serve --host 0.0.0.0 --name bench-pc  for colleagues, who need the token it prints
 """
@@ -35,7 +37,11 @@ Examples:
               help="A further host name the page may be asked by; may be repeated.")
 @click.option("--token", metavar="TEXT", envvar="HOLDTRIP_TOKEN", default="",
               help="What visitors must show; made up at each start if need be. Better set as HOLDTRIP_TOKEN.")
-def command(library: str | None, who: str, host: str, port: int, names: tuple[str, ...], token: str) -> int:
+@click.option("--no-browser", is_flag=True,
+              help="Open no browser. None is opened either where nobody sits at the terminal.")
+def command(
+    library: str | None, who: str, host: str, port: int, names: tuple[str, ...], token: str, no_browser: bool
+) -> int:
     """Open the review page: datasheet pages beside what was read, corrections, comparisons, checks.
 
     It listens on this machine only and needs no network. Stop it with Ctrl-C.
@@ -55,6 +61,8 @@ def command(library: str | None, who: str, host: str, port: int, names: tuple[st
             options_to_site(options), log_level="warning", access_log=False, server_header=False, ws="none",
             http=PatientHttp, limit_concurrency=MAX_CONNECTIONS))
         _tell(options)
+        if options.is_local and not no_browser and sys.stdout.isatty():
+            webbrowser.open(options.address)  # the door listens already: the page comes once it is served
         server.run(sockets=[door])
     return ALL_WELL
 

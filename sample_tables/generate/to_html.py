@@ -43,6 +43,7 @@ td {{ white-space: nowrap }} td[align=left] {{ text-align: left }}
 .turned {{ writing-mode: vertical-rl; transform: rotate(180deg); white-space: nowrap }}
 .break {{ page-break-before: always }}
 """
+BROWSER = re.compile(rb"/Creator \(Mozilla[^\n]*\)(?=\n)")
 DATE = re.compile(rb"\(D:\d{14}([^)]*)\)")
 CHECKSUM = re.compile(rb"/DocChecksum /[0-9A-F]{32}")
 IDENTITY = re.compile(rb"/ID\s*\[\s*<[0-9A-Fa-f]+>\s*<[0-9A-Fa-f]+>\s*\]")
@@ -143,7 +144,8 @@ def print_command(producer: str, page: Path, folder: Path) -> list[str]:
 
 
 def fixed_dates(content: bytes) -> bytes:
-    """The PDF with its dates and identity replaced by fixed ones of the same length."""
+    """The PDF with its dates, its identity and the name of the browser replaced by text of the same length."""
+    content = BROWSER.sub(lambda found: b"/Creator (web page" + b" " * (len(found[0]) - 19) + b")", content)
     content = DATE.sub(lambda found: b"(D:20250101000000" + found[1] + b")", content)
     content = CHECKSUM.sub(b"/DocChecksum /" + b"0" * 32, content)
     return IDENTITY.sub(

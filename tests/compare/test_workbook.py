@@ -135,7 +135,7 @@ def test_no_text_of_a_datasheet_stands_in_a_formula(
 def test_functions_are_those_every_spreadsheet_knows(
     parts: list[Part], requirement: Requirement, tmp_path: Path
 ) -> None:
-    """No function younger than Excel 2010, no macro, nothing volatile."""
+    """No function that came after ISO/IEC 29500, no macro, nothing volatile."""
     path = tmp_path / "out.xlsx"
     ranking_to_workbook(parts_to_ranking(parts, requirement), path)
     used = {name for formula in formulas(path) for name in re.findall(r"([A-Z][A-Z0-9.]+)\(", formula)}

@@ -188,7 +188,7 @@ def stoatham() -> Sheet:
     """Pairs broken over two lines of their cell; ranges of part numbers with dashes."""
     parts = series_to_parts(
         Series(
-            "STM 1{code}F",
+            "SOH 1{code}F",
             ("0.14", "0.25", "0.65", "1.20"),
             ("60", "60", "30", "30"),
             ("40",),
@@ -206,10 +206,10 @@ def stoatham() -> Sheet:
     ]
     head = (cells("Type", "I_{hold} / I_{trip}|(A)", *(column.heading for column in columns)),)
     return Sheet(
-        "stoatham_stm",
+        "stoatham_soh",
         "typst",
         "Stoatham",
-        "STM chip protectors",
+        "SOH chip protectors",
         "pairs broken over two lines of their cell; ranges of part numbers written with a dash; "
         "narrow serif digits",
         (

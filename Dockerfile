@@ -1,0 +1,26 @@
+# holdtrip with its local page. Build: docker build -t holdtrip .
+# Run, the library in a volume, the program read-only, no root:
+#   docker run --read-only --tmpfs /tmp -v holdtrip-library:/library -p 127.0.0.1:8737:8737 -e HOLDTRIP_TOKEN holdtrip
+FROM python:3.12-slim-bookworm
+
+RUN apt-get update \
+    && apt-get install -y --no-install-recommends tesseract-ocr \
+    && rm -rf /var/lib/apt/lists/* \
+    && useradd --create-home --uid 10001 holdtrip \
+    && install -d -o holdtrip -g holdtrip /library
+
+WORKDIR /opt/holdtrip
+COPY pyproject.toml constraints.txt README.md LICENSE ./
+COPY extract ./extract
+COPY compare ./compare
+COPY holdtrip ./holdtrip
+RUN pip install --no-cache-dir -c constraints.txt ".[scans,postgres]"
+
+USER holdtrip
+WORKDIR /library
+VOLUME /library
+ENV HOLDTRIP_LIBRARY=/library/parts.sqlite \
+    HOME=/tmp
+EXPOSE 8737
+ENTRYPOINT ["holdtrip"]
+CMD ["serve", "--host", "0.0.0.0", "--port", "8737", "--no-browser"]
