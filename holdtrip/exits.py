@@ -32,6 +32,9 @@ def run(group: click.Group, arguments: Sequence[str]) -> int:
         sys.stdout.flush()
     except (click.Abort, KeyboardInterrupt):
         return _fail("stopped", STOPPED)
+    except click.exceptions.NoArgsIsHelpError as error:
+        click.echo(error.format_message())
+        return ALL_WELL
     except click.ClickException as error:
         return _fail(_usage_line(error), BAD_INPUT)
     except HoldtripError as error:

@@ -92,6 +92,10 @@ def _of_project(folder: Path) -> str | None:
         said = tomllib.loads(path.read_text(encoding="utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise InputError(str(path), str(error), "a TOML file such as: library = 'parts.sqlite'") from error
+    unknown = sorted(said.keys() - OTHER_KEYS - {"library"})
+    if unknown:
+        raise InputError(f"{path}, '{unknown[0]}'", "no such key",
+                         " or ".join(sorted({"library", *OTHER_KEYS})))
     address = said.get("library")
     if address is None and said.keys() <= OTHER_KEYS:
         return None

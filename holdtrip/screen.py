@@ -11,9 +11,12 @@ import sys
 import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from contextvars import ContextVar
+from enum import Enum
 
 from rich import box
 from rich.console import Console
+from rich.measure import Measurement
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 from rich.table import Table
 from rich.text import Text
@@ -25,11 +28,46 @@ PIPE_WIDTH = 1000
 """Columns when the output is not a terminal: wide enough that no row of ours is folded."""
 
 
+class Loudness(Enum):
+    """How much is said: errors only, the usual, and what is done and how long it took."""
+
+    QUIET = "quiet"
+    USUAL = "usual"
+    VERBOSE = "verbose"
+
+
+NARROW = 100
+"""Columns of a window below which a table that would be folded much is shown as lines."""
+_MOST_FOLDED = 1.3
+_loudness: ContextVar[Loudness] = ContextVar("loudness", default=Loudness.USUAL)
+
+
+def set_loudness(loudness: Loudness) -> None:
+    """How much is said from now on."""
+    _loudness.set(loudness)
+
+
+_elsewhere: ContextVar[bool] = ContextVar("elsewhere", default=False)
+
+
+@contextmanager
+def on_standard_error() -> Iterator[None]:
+    """While it lasts all that is said goes to standard error: standard output carries data."""
+    token = _elsewhere.set(True)
+    try:
+        yield
+    finally:
+        _elsewhere.reset(token)
+
+
 def console(stderr: bool = False) -> Console:
     """A console that obeys no markup, no emoji codes and colours nothing on its own."""
+    is_quiet = _loudness.get() is Loudness.QUIET and not stderr
+    stderr = stderr or _elsewhere.get()
     stream = sys.stderr if stderr else sys.stdout
     width = None if stream.isatty() or "COLUMNS" in os.environ else PIPE_WIDTH
-    return Console(stderr=stderr, markup=False, emoji=False, highlight=False, width=width)
+    return Console(stderr=stderr, markup=False, emoji=False, highlight=False, width=width,
+                   quiet=is_quiet)
 
 
 def say(text: str = "", style: str = "") -> None:
@@ -48,6 +86,7 @@ def show_table(
     """A table on stdout. `numbers`: columns set right; `styles`: one style per row, or none; `whole`: columns
     never folded, of words to be copied."""
     right, unfolded = frozenset(numbers), frozenset(whole)
+    rows, screen = list(rows), console()
     table = Table(title=Text(printable(title), style="bold") if title else None, title_justify="left",
                   header_style="bold", box=box.SIMPLE_HEAD, show_edge=False, pad_edge=False)
     for number, heading in enumerate(headings):
@@ -56,8 +95,24 @@ def show_table(
     for number, row in enumerate(rows):
         style = styles[number] if styles else ""
         table.add_row(*(Text(printable(cell)) for cell in row), style=style or None)
-    console().print(table)
-    console().print()
+    wanted = Measurement.get(screen, screen.options.update(max_width=PIPE_WIDTH), table).maximum
+    if screen.width < NARROW and wanted > _MOST_FOLDED * screen.width:
+        _show_lines(screen, headings, rows, title, styles)
+    else:
+        screen.print(table)
+    screen.print()
+
+
+def _show_lines(
+    screen: Console, headings: Sequence[str], rows: Sequence[Sequence[str]], title: str, styles: Sequence[str]
+) -> None:
+    """Rows of a table as lines of their own, for a narrow window: no column is folded into syllables."""
+    if title:
+        screen.print(Text(printable(title), style="bold"))
+    for number, row in enumerate(rows):
+        told = (f"{heading}: {cell}" if at else cell
+                for at, (heading, cell) in enumerate(zip(headings, row, strict=False)) if cell.strip())
+        screen.print(Text(printable("; ".join(told)), style=styles[number] if styles else ""))
 
 
 class ProgressLines:
@@ -81,11 +136,26 @@ class ProgressLines:
         sys.stderr.flush()
 
 
+def _told_steps(label: str, total: int) -> Callable[[str], None]:
+    """Steps that are named as they are done, with the seconds since the beginning."""
+    begun, names = time.monotonic(), []
+
+    def step(name: str) -> None:
+        names.append(name)
+        seconds = time.monotonic() - begun
+        sys.stderr.write(f"{label}: {printable(name)}, {len(names)} of {total}, {seconds:.1f} s\n")
+
+    return step
+
+
 @contextmanager
 def progress(label: str, total: int) -> Iterator[Callable[[str], None]]:
     """A bar on stderr, or a line every ten seconds if that is no terminal, where there is more than one step;
     yields `step(name)`."""
-    if total < 2:
+    if _loudness.get() is Loudness.VERBOSE:
+        yield _told_steps(label, total)
+        return
+    if total < 2 or _loudness.get() is Loudness.QUIET:
         yield lambda _name: None
         return
     if not sys.stderr.isatty():

@@ -68,7 +68,12 @@ def read_each(
     from extract.batch import read_one_sheet, read_sheets
 
     if len(pdfs) == 1:
-        yield read_one_sheet(pdfs[0], _to_options(one_reading, particulars), meanwhile=_load_screen)
+        outcome = read_one_sheet(pdfs[0], _to_options(one_reading, particulars), meanwhile=_load_screen)
+        from holdtrip.screen import progress
+
+        with progress("Reading", 1) as step:
+            step(outcome.path.name)
+        yield outcome
         return
     from holdtrip.screen import progress
 

@@ -10,6 +10,7 @@ import gc
 import os
 import sys
 from dataclasses import dataclass
+from difflib import get_close_matches
 from importlib import import_module
 
 import click
@@ -117,6 +118,16 @@ class CommandsOnDemand(click.Group):
         command: click.Command = import_module(COMMANDS[cmd_name].module).command
         return command
 
+    def resolve_command(  # the signatures are click's
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """The command of the first word; one that there is not is named with those near to it."""
+        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
+            near = get_close_matches(args[0], COMMANDS, n=2, cutoff=0.6)
+            hint = f" Did you mean {' or '.join(near)}?" if near else ""
+            ctx.fail(f"No such command '{args[0]}'.{hint}")
+        return super().resolve_command(ctx, args)
+
     def format_commands(  # the signatures are click's
         self, ctx: click.Context, formatter: click.HelpFormatter  # noqa: ARG002
     ) -> None:
@@ -145,14 +156,24 @@ cannot be read, no part that fits); 2 bad input or usage; 3 an error of holdtrip
 """
 
 
-@click.command(cls=CommandsOnDemand, epilog=EPILOG, context_settings={"max_content_width": 110})
+@click.command(cls=CommandsOnDemand, epilog=EPILOG,
+               context_settings={"max_content_width": 110, "help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="holdtrip", message="holdtrip %(version)s")
-def holdtrip() -> None:
+@click.option("--quiet", is_flag=True, help="Say nothing but errors; files and exit codes stay.")
+@click.option("--verbose", is_flag=True, help="Say on stderr what is done and how long it took.")
+def holdtrip(quiet: bool, verbose: bool) -> None:
     """Self-resetting polymer PTC fuses: datasheets into checked tables, tables into decisions.
 
-    Every number holdtrip shows is agreed by two readings of the page, or is marked as doubtful,
-    or is left out; and it always names the page and the place it comes from.
+    For every number holdtrip shows the place on the page, and whether two readings of that cell
+    agree. On layouts it has not met it can still put right values under a wrong part number, or
+    miss a table: compare part numbers and table with the page before you accept.
     """
+    if quiet and verbose:
+        raise click.UsageError("--quiet or --verbose, not both")
+    if quiet or verbose or "holdtrip.screen" in sys.modules:
+        from holdtrip.screen import Loudness, set_loudness
+
+        set_loudness(Loudness.QUIET if quiet else Loudness.VERBOSE if verbose else Loudness.USUAL)
 
 
 def main() -> None:

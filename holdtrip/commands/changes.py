@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from datetime import datetime
+from pathlib import Path
 
 import click
 
 from holdtrip.exits import ALL_WELL, FOUND_SOMETHING
+from holdtrip.json_output import json_option, json_outputs, json_written
 from holdtrip.library.records import StoredNumber
 from holdtrip.library.sheet_changes import NumberChange, SheetChanges
 from holdtrip.library.store import open_library
 from holdtrip.library_options import as_of_option, library_address, library_option, since_option
 from holdtrip.numbers import KINDS, NAMES, conditions_to_text, value_to_text
+from holdtrip.outputs import check_outputs
 from holdtrip.screen import say, show_table
 
 EXAMPLES = """\b
@@ -28,17 +31,26 @@ Examples:
 @since_option
 @library_option
 @as_of_option
-def command(sha256: str, since: datetime | None, library: str | None, as_of: datetime | None) -> int:
+@json_option
+def command(
+    sha256: str, since: datetime | None, library: str | None, as_of: datetime | None, json_path: Path | None
+) -> int:
     """Show what new revisions of datasheets changed, number by number, and whom it concerns."""
+    check_outputs(json_outputs(json_path), [library_address(library)])
     with open_library(library_address(library), create=False) as opened:
         changes = opened.changes(sha256, as_of)
         if since is not None:
             new = {sheet.sha256 for sheet in opened.sheets(as_of) if sheet.imported_at >= since}
             changes = tuple(one for one in changes if one.newer.sha256 in new)
         name = opened.name
-    for one in changes:
-        _show(one)
-    say(f"{name}: {len(changes)} newer revisions" + (" since then" if since is not None else ""))
+    with json_written(json_path) as said:
+        if json_path is not None:
+            from holdtrip.json_documents import ChangesDocument
+
+            said.append(ChangesDocument(name, tuple(changes)))
+        for one in changes:
+            _show(one)
+        say(f"{name}: {len(changes)} newer revisions" + (" since then" if since is not None else ""))
     return FOUND_SOMETHING if since is not None and changes else ALL_WELL
 
 

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
+from pathlib import Path
 
 import click
 
 from holdtrip.exits import ALL_WELL
+from holdtrip.json_output import json_option, json_outputs, json_written
+from holdtrip.library.records import Change
 from holdtrip.library.store import open_library
 from holdtrip.library_options import as_of_option, library_address, library_option
+from holdtrip.outputs import check_outputs
 from holdtrip.screen import say, show_table
 
 EXAMPLES = """\b
@@ -24,15 +29,28 @@ Examples:
               help="How many changes to show, the latest.")
 @library_option
 @as_of_option
-def command(part_number: str, last: int, library: str | None, as_of: datetime | None) -> int:
+@json_option
+def command(
+    part_number: str, last: int, library: str | None, as_of: datetime | None, json_path: Path | None
+) -> int:
     """Show who changed the library, when and why, oldest first."""
+    check_outputs(json_outputs(json_path), [library_address(library)])
     with open_library(library_address(library), create=False) as opened:
         changes = opened.history(part_number, as_of)
         name = opened.name
+    with json_written(json_path) as said:
+        if json_path is not None:
+            from holdtrip.json_documents import HistoryDocument
+
+            said.append(HistoryDocument(name, tuple(changes[-last:])))
+        _show(changes, name, part_number, last)
+    return ALL_WELL
+
+
+def _show(changes: Sequence[Change], name: str, part_number: str, last: int) -> None:
     if changes:
         show_table(["Version", "Time", "Who", "Did", "To", "Because"],
                    [[str(one.version), f"{one.at.astimezone():%Y-%m-%d %H:%M:%S %z}", one.who,
                      one.action.value, one.subject, one.reason] for one in changes[-last:]], numbers=[0])
     say(f"{len(changes)} changes in {name}" + (f" that touched {part_number}" if part_number else "")
         + (f", the last {last} shown" if len(changes) > last else ""))
-    return ALL_WELL

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from datetime import datetime
+from pathlib import Path
 from typing import Any
 
 import click
 
 from holdtrip.exits import ALL_WELL
+from holdtrip.json_output import json_option, json_outputs, json_written
 from holdtrip.library.records import PartState
 from holdtrip.library_options import as_of_option
+from holdtrip.outputs import check_outputs
 from holdtrip.part_table import show_parts
 from holdtrip.screen import say
 from holdtrip.sources import open_source, source_option, source_to_library
@@ -37,26 +40,47 @@ Examples:
               help="Of a library, only parts of which a newer revision is stored.")
 @click.option("--failed", is_flag=True, help="Of a library, the files that could not be read, and why.")
 @as_of_option
-def command(source: str | None, like: str, top: int, as_of: datetime | None, **only: Any) -> int:
+@json_option
+def command(
+    source: str | None, like: str, top: int, as_of: datetime | None, json_path: Path | None, **only: Any
+) -> int:
     """List parts, of a library with how far they are reviewed, of datasheets with their main ratings."""
     address = source_to_library(source)
-    if address is not None:
-        if only["failed"]:
-            return _list_failures(address, as_of)
-        name, count = _list_library(address, (like, top), as_of, only)
-    elif as_of is not None or any(only.values()):
+    if address is None and (as_of is not None or any(only.values())):
         raise click.UsageError("--as-of, --state, --sheet, --newer and --failed are for a library")
-    else:
-        opened = open_source(source)
-        parts = [part for part in opened.parts if like.casefold() in part.part_number.casefold()]
-        name, count = opened.name, len(parts)
-        show_parts(parts[:top])
-    say(f"{count} parts in {name}" + (f" with {like} in their number" if like else "")
-        + (f"; {count - top} more than shown, see --top" if count > top else ""))
+    check_outputs(json_outputs(json_path), [one for one in (source, address) if one is not None])
+    with json_written(json_path) as said:
+        if address is None:
+            shown = _list_source(source, like, top)
+        elif only["failed"]:
+            shown = _list_failures(address, as_of)
+        else:
+            shown = _list_library(address, (like, top), as_of, only)
+        if json_path is not None:
+            from holdtrip.json_documents import ListDocument
+
+            said.append(ListDocument(**shown))
     return ALL_WELL
 
 
-def _list_failures(address: str, as_of: datetime | None) -> int:
+def _say_count(count: int, name: str, like: str, top: int) -> None:
+    say(f"{count} parts in {name}" + (f" with {like} in their number" if like else "")
+        + (f"; {count - top} more than shown, see --top" if count > top else ""))
+
+
+def _list_source(source: str | None, like: str, top: int) -> dict[str, Any]:
+    """Show the parts of sheets or a table; returns all that fit, in short."""
+    from holdtrip.json_documents import ListedPart
+
+    opened = open_source(source)
+    parts = [part for part in opened.parts if like.casefold() in part.part_number.casefold()]
+    show_parts(parts[:top])
+    _say_count(len(parts), opened.name, like, top)
+    listed = (ListedPart(one.part_number, one.document, one.sha256, len(one.readings)) for one in parts)
+    return {"source": opened.name, "parts": tuple(listed)}
+
+
+def _list_failures(address: str, as_of: datetime | None) -> dict[str, Any]:
     from holdtrip.library.store import open_library
     from holdtrip.screen import show_table
 
@@ -67,13 +91,13 @@ def _list_failures(address: str, as_of: datetime | None) -> int:
                    [[one.document, f"{one.at.astimezone():%Y-%m-%d %H:%M:%S %z}", one.who, one.reason]
                     for one in failures])
     say(f"{len(failures)} files of {name} could not be read")
-    return ALL_WELL
+    return {"source": name, "failures": tuple(failures)}
 
 
 def _list_library(
     address: str, wanted: tuple[str, int], as_of: datetime | None, only: dict[str, Any]
-) -> tuple[str, int]:
-    """Show the rows of a library; returns its name and how many parts there are."""
+) -> dict[str, Any]:
+    """Show the rows of a library; returns its name and all rows that fit."""
     like, top = wanted
     from holdtrip.library.records import PartFilter
     from holdtrip.library.store import open_library
@@ -90,4 +114,5 @@ def _list_library(
         if sheet := only["sheet"]:
             rows = tuple(row for row in rows if row.sha256.startswith(sheet) or row.document == sheet)
         show_part_rows(rows[:top], newer)
-        return library.name, len(rows)
+        _say_count(len(rows), library.name, like, top)
+        return {"source": library.name, "rows": tuple(rows)}

@@ -18,6 +18,7 @@ from extract.particulars.particulars_table import (
 from extract.schema import Finding
 from holdtrip.exits import ALL_WELL, FOUND_SOMETHING
 from holdtrip.findings_file import COLUMNS, write_findings
+from holdtrip.json_output import json_option, json_outputs, json_written
 from holdtrip.memory import batch_with_memory, known_answers
 from holdtrip.option_groups import one_reading_option, option_group
 from holdtrip.outputs import OUTPUT, Output, check_outputs, force_option, whole_file
@@ -52,6 +53,7 @@ class Files:
     curves_path: Path | None
     particulars_path: Path | None
     everything: bool
+    json_path: Path | None
     force: bool
 
     @property
@@ -84,6 +86,7 @@ class Memory:
                  help="Write what else the sheet says: sizes, temperatures, endurance, approvals, marking."),
     click.option("--all", "everything", is_flag=True,
                  help="With --long: the particulars too, as further rows of the same table."),
+    json_option,
     force_option,
 )
 @option_group(
@@ -113,13 +116,19 @@ def command(paths: tuple[Path, ...], files: Files, memory: Memory, one_reading: 
     from holdtrip.sheet_summary import has_error, show_findings, show_questions, show_sheets
 
     findings = [finding for sheet in batch.sheets for finding in sheet.findings]
-    show_sheets(batch.sheets, batch.failures)
-    say(sheets_to_account_line(batch.sheets))
-    for line in remembered:
-        say(line)
-    show_questions(batch.sheets)
-    show_findings(findings)
-    _write_files(batch, findings, files)
+    with json_written(files.json_path) as said:
+        if files.json_path is not None:
+            from holdtrip.json_documents import NotRead, ReadDocument
+
+            not_read = tuple(NotRead(str(one.path), one.reason) for one in batch.failures)
+            said.append(ReadDocument(batch.sheets, not_read))
+        show_sheets(batch.sheets, batch.failures)
+        say(sheets_to_account_line(batch.sheets))
+        for line in remembered:
+            say(line)
+        show_questions(batch.sheets)
+        show_findings(findings)
+        _write_files(batch, findings, files)
     return FOUND_SOMETHING if batch.failures or has_error(findings) else ALL_WELL
 
 
@@ -165,4 +174,5 @@ def _outputs(files: Files) -> list[Output]:
              ("--curves", files.curves_path, table_kind("a table of curves", CURVE_COLUMNS)),
              ("--particulars", files.particulars_path,
               table_kind("a table of particulars", PARTICULARS_COLUMNS))]
-    return [Output(option, path, kind) for option, path, kind in asked if path is not None]
+    named = [Output(option, path, kind) for option, path, kind in asked if path is not None]
+    return [*named, *json_outputs(files.json_path)]

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from datetime import datetime
+from pathlib import Path
+from typing import Any
 
 import click
 
 from holdtrip.exits import ALL_WELL
+from holdtrip.json_output import json_option, json_outputs, json_written
 from holdtrip.library_options import as_of_option
+from holdtrip.outputs import check_outputs
 from holdtrip.part_table import not_there, parts_named, show_part, show_particulars
 from holdtrip.sources import open_source, source_option, source_to_library
 
@@ -22,7 +26,10 @@ Examples:
 @click.argument("part_number", metavar="PART")
 @source_option
 @as_of_option
-def command(part_number: str, source: str | None, as_of: datetime | None) -> int:
+@json_option
+def command(
+    part_number: str, source: str | None, as_of: datetime | None, json_path: Path | None
+) -> int:
     """Show every number of one part with its page, its place on it and the printed text.
 
     The box of a number is left, top - right, bottom in points from the page's top left corner.
@@ -31,16 +38,22 @@ def command(part_number: str, source: str | None, as_of: datetime | None) -> int
     `holdtrip accept` and `holdtrip correct` name it.
     """
     address = source_to_library(source)
-    if address is not None:
-        _show_from_library(address, part_number, as_of)
-    elif as_of is not None:
+    if address is None and as_of is not None:
         raise click.UsageError("--as-of is for a library")
-    else:
-        _show_from_files(source, part_number)
+    check_outputs(json_outputs(json_path), [one for one in (source, address) if one is not None])
+    with json_written(json_path) as said:
+        if address is not None:
+            shown = _show_from_library(address, part_number, as_of)
+        else:
+            shown = _show_from_files(source, part_number)
+        if json_path is not None:
+            from holdtrip.json_documents import ShowDocument
+
+            said.append(ShowDocument(**shown))
     return ALL_WELL
 
 
-def _show_from_files(source: str | None, part_number: str) -> None:
+def _show_from_files(source: str | None, part_number: str) -> dict[str, Any]:
     opened = open_source(source)
     parts = parts_named(opened.parts, part_number)
     if not parts:
@@ -50,9 +63,10 @@ def _show_from_files(source: str | None, part_number: str) -> None:
     for part in parts:
         show_part(part)
         show_curves(part)
+    return {"source": opened.name, "parts": tuple(parts)}
 
 
-def _show_from_library(address: str, part_number: str, as_of: datetime | None) -> None:
+def _show_from_library(address: str, part_number: str, as_of: datetime | None) -> dict[str, Any]:
     from holdtrip.curve_plot import show_curves
     from holdtrip.library.newer import newer_to_sentence
     from holdtrip.library.records import PartFilter
@@ -71,6 +85,7 @@ def _show_from_library(address: str, part_number: str, as_of: datetime | None) -
         drawn = library.part(part_number, as_of)
         said = {(one.sha256, one.part_number): one.particulars for one in drawn}
         newer = library.newer(tuple({row.sha256 for row in rows}), as_of) if rows else ()
+        name = library.name
     told = {(one.sha256, one.part_number): newer_to_sentence(one) for one in newer}
     for row in rows:
         show_stored_part(row, [one for one in numbers if one.reading.sha256 == row.sha256
@@ -80,3 +95,4 @@ def _show_from_library(address: str, part_number: str, as_of: datetime | None) -
             say(f"{row.part_number}: {sentence}", style="bold yellow")
     for one in drawn:
         show_curves(one)
+    return {"source": name, "rows": tuple(rows), "numbers": tuple(numbers), "newer": tuple(told.values())}

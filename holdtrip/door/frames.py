@@ -12,21 +12,7 @@ from enum import StrEnum
 import pandas as pd
 
 from compare.records import Basis, Candidate, Verdict
-from extract.schema import ChartName, Curve, Finding, Kind, Quantity, Reading, Severity, Status
-
-UNITS: Mapping[Quantity, str] = {
-    Quantity.HOLD_CURRENT: "A",
-    Quantity.TRIP_CURRENT: "A",
-    Quantity.MAX_VOLTAGE: "V",
-    Quantity.MAX_INTERRUPT_VOLTAGE: "V",
-    Quantity.MAX_CURRENT: "A",
-    Quantity.TRIPPED_POWER: "W",
-    Quantity.RESISTANCE: "ohm",
-    Quantity.TIME_TO_TRIP: "s",
-    Quantity.HOLD_RATIO: "1",
-    Quantity.TRIP_RATIO: "1",
-}
-"""The unit of a reading's value: SI, ratios as a fraction."""
+from extract.schema import UNIT_OF, ChartName, Curve, Finding, Kind, Quantity, Reading, Severity, Status
 
 NUMBER_COLUMNS = (
     "document", "part_number", "quantity", "kind", "ambient_c", "test_current_a", "value", "unit", "status",
@@ -40,8 +26,8 @@ def readings_to_frame(readings: Iterable[Reading]) -> pd.DataFrame:
     top left of the page; `notes` say why a number is disputed."""
     rows = [
         (r.document, r.part_number, r.quantity.value, r.kind.value, r.ambient_c, r.test_current_a, r.value,
-         UNITS[r.quantity], r.status.value, r.place.page, r.place.x0, r.place.top, r.place.x1, r.place.bottom,
-         r.raw, "; ".join(r.notes), r.cause)
+         UNIT_OF[r.quantity], r.status.value, r.place.page, r.place.x0, r.place.top, r.place.x1,
+         r.place.bottom, r.raw, "; ".join(r.notes), r.cause)
         for r in readings
     ]  # fmt: skip
     frame = _frame(NUMBER_COLUMNS, rows, {"quantity": Quantity, "kind": Kind, "status": Status})

@@ -144,7 +144,8 @@ def print_command(producer: str, page: Path, folder: Path) -> list[str]:
 
 
 def fixed_dates(content: bytes) -> bytes:
-    """The PDF with its dates, its identity and the name of the browser replaced by text of the same length."""
+    """The PDF with its dates, its identity and the name of the browser replaced by text of the same
+    length."""
     content = BROWSER.sub(lambda found: b"/Creator (web page" + b" " * (len(found[0]) - 19) + b")", content)
     content = DATE.sub(lambda found: b"(D:20250101000000" + found[1] + b")", content)
     content = CHECKSUM.sub(b"/DocChecksum /" + b"0" * 32, content)
