@@ -96,7 +96,7 @@ def _cost(claim: Claim, curve: Drawn, shift: float, by_end: bool, frame: Frame) 
         if sample is not None:
             total += _sample_cost(sample, curve)
         elif tip is not None:
-            total += TIP_WEIGHT * _tip_cost(tip, curve)
+            total += TIP_WEIGHT * tip_cost(tip, curve)
         else:
             distance = (
                 _end_distance(label, curve, shift, frame) if by_end else _way_distance(label, curve, shift)
@@ -111,7 +111,7 @@ def _sample_cost(sample: Drawn, curve: Drawn) -> float:
     return 0.02 * far * far + (30.0 if sample.is_dashed != curve.is_dashed else 0.0)
 
 
-def _tip_cost(tip: Tip, curve: Drawn) -> float:
+def tip_cost(tip: Tip, curve: Drawn) -> float:
     """From a leader's tip to a curve: at its end exactly, at the tip, or a little farther along."""
     (x, y), (dx, dy) = tip.point, tip.direction
     if min(math.dist(tip.point, curve.points[0]), math.dist(tip.point, curve.points[-1])) < AT_END_PT:

@@ -54,12 +54,23 @@ def labels_to_tips(
     chains = [chains[at] for at in near]
     costs = [[row[at] for at in near] for row in rows]
     found: list[Tip | None] = [None] * len(labels)
-    for index, (at, others) in pairs_with_rivals(costs, START_PT**2).items():
+    pairs = pairs_with_rivals(costs, START_PT**2)
+    for index, (at, others) in pairs.items():
         tip = _to_tip(labels[index], chains[at], heads, colours)
-        rivals = [_to_tip(labels[index], chains[o], heads, colours) for o, more in others if more < NEARLY]
+        close = [other for other, more in others if more < NEARLY] + _wanted_by(at, pairs)
+        rivals = [_to_tip(labels[index], chains[other], heads, colours) for other in close]
         if tip is not None:
             found[index] = replace(tip, rivals=tuple(rival for rival in rivals if rival is not None))
     return tuple(found)
+
+
+def _wanted_by(leader: int, pairs: Mapping[int, tuple[int, Sequence[tuple[int, float]]]]) -> list[int]:
+    """The leaders of the labels that could nearly as well have this one: then its label may have theirs."""
+    return [
+        at
+        for at, others in pairs.values()
+        if at != leader and any(other == leader and more < NEARLY for other, more in others)
+    ]
 
 
 def _to_tip(

@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from extract.charts.assigning import Assignment, Claim, claims_to_assignments
+from extract.charts.assigning import Assignment, Claim, claims_to_assignments, tip_cost
 from extract.charts.chart import Chart
 from extract.charts.drawn import Drawn
 from extract.charts.geometry import to_polyline
@@ -81,12 +81,32 @@ def _labels_to_named_curves(
     ]
     assignments = claims_to_assignments(claims, curves, chart.frame)
     named = [_assignment_to_named(a, claims, assignments, curves) for a in assignments]
+    named = _pushed_aside(named, claims, assignments, curves)
     return tuple(
         replace(
             one, doubts=(*one.doubts, *_may_go_on(one.curve, [*curves, *_loose(curves, chart.lines.leaders)]))
         )
         for one in named
     )
+
+
+def _pushed_aside(
+    named: Sequence[NamedCurve], claims: Sequence[Claim], assignments: Sequence[Assignment],
+    curves: Sequence[Drawn],
+) -> list[NamedCurve]:
+    """A label whose leader points better at a curve that a doubtful label has taken is as doubtful."""
+    doubted = {one.curve: one.label for one in named if one.doubts}
+    found = []
+    for one, assignment in zip(named, assignments, strict=True):
+        tip = claims[assignment.claim].tips[0]
+        if tip is not None and not one.doubts:
+            costs = [tip_cost(tip, curve) for curve in curves]
+            best = min(range(len(curves)), key=costs.__getitem__)
+            if best != one.curve and best in doubted and costs[best] < costs[one.curve]:
+                why = f"its leader points rather at the curve of '{doubted[best]}', which is in doubt"
+                one = replace(one, doubts=(why,))
+        found.append(one)
+    return found
 
 
 def _nearest(point: tuple[float, float], curves: Sequence[Drawn]) -> int:
