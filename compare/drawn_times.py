@@ -90,6 +90,11 @@ class DrawnTimes:
         """Whether the sheet draws times to trip for the part at all, usable or not."""
         return bool(self._drawn or self._note)
 
+    @property
+    def lines(self) -> tuple[Curve, ...]:
+        """The curves that may be used."""
+        return tuple(one.curve for one in self._drawn)
+
     def corners(self, low_a: float, high_a: float) -> tuple[float, ...]:
         """Currents of the vertices of the curves between two currents: straight lines in log-log between."""
         return tuple(x for one in self._drawn for x, _ in one.curve.points if low_a < x < high_a)
@@ -116,7 +121,8 @@ class DrawnTimes:
         if ratio.low is None or ratio.high is None:
             return DrawnTime(None, None, note=f"the curve cannot be scaled to {ambient_c:g} °C: {ratio.note}",
                              curves=curves, readings=ratio.readings)
-        how = f"the curve at {told[0][1].ambient_c:g} °C scaled to {ambient_c:g} °C by the models"
+        loaded = f" after a load of {preload_a:.3g} A" if preload_a > 0.0 else ""
+        how = f"the curve at {told[0][1].ambient_c:g} °C scaled to {ambient_c:g} °C{loaded} by the models"
         return DrawnTime(low_s * ratio.low, high_s * ratio.high, weakest(basis, Basis.MODEL), curves, "",
                          (*assumed, how), ratio.readings)
 

@@ -29,6 +29,7 @@ from compare.plots_drawing import Drawing
 from compare.provenance import SHA_SHOWN, UNKNOWN, Provenance
 from compare.ranking import Ranking
 from compare.records import Candidate, Margin, Sense, Verdict
+from compare.trip_plot import MOST, cases_to_trip_plot
 from extract.schema import UNIT_OF, Curve, Finding, Kind, Reading
 
 OTHERS_SHOWN = 6
@@ -123,7 +124,7 @@ def ranking_to_record(ranking: Ranking, findings: Sequence[Finding] = (),
         sources=() if best is None else tuple(_sources(best, provenance)),
         findings=() if best is None else tuple(_findings(best, findings)),
         cautions=tuple(caution.text for caution in ranking_to_cautions(ranking)),
-        plots=() if best is None or case is None else _plots(best, case),
+        plots=() if best is None or case is None else _plots(best, case, ranking),
     )
 
 
@@ -197,7 +198,9 @@ def _findings(candidate: Candidate, findings: Sequence[Finding]) -> Iterator[str
         yield f"{len(own) - FINDINGS_SHOWN} more: see the workbook"
 
 
-def _plots(candidate: Candidate, case: Case) -> tuple[Drawing, ...]:
-    derating = case_to_derating_plot(case)
-    margins = margins_to_plot(candidate.margins)
-    return (margins,) if derating is None else (derating, margins)
+def _plots(candidate: Candidate, case: Case, ranking: Ranking) -> tuple[Drawing, ...]:
+    next_best = [numbers_to_case(part_to_numbers(one.part), ranking.requirement)
+                 for one in ranking.candidates[1:MOST]]
+    drawn = (case_to_derating_plot(case), cases_to_trip_plot((case, *next_best)),
+             margins_to_plot(candidate.margins))
+    return tuple(plot for plot in drawn if plot is not None)

@@ -120,9 +120,9 @@ def _decision(record: DecisionRecord, width: float) -> Table:
 def _plots(record: DecisionRecord, width: float) -> list[Flowable]:
     if not record.plots:
         return []
-    half = width / 2 - 6
-    cells = [drawing_to_pdf(plot, half) for plot in record.plots]
-    return [Table([cells], colWidths=[half + 6] * len(cells), style=[("VALIGN", (0, 0), (-1, -1), "TOP"),
+    share = width / max(2, len(record.plots)) - 6
+    cells = [drawing_to_pdf(plot, share) for plot in record.plots]
+    return [Table([cells], colWidths=[share + 6] * len(cells), style=[("VALIGN", (0, 0), (-1, -1), "TOP"),
                                                                      *_tight()])]
 
 
@@ -176,7 +176,8 @@ def _margins(record: DecisionRecord, width: float) -> list[Flowable]:
     widths = [width * share for share in MARGIN_WIDTHS]
     style = [*_ruled(), ("BACKGROUND", (0, 0), (-1, 0), INK)]
     return [_heading("Margins: how many times each need is met"), Table(rows, colWidths=widths, style=style),
-            _text("data: printed in the datasheet; interpolated: straight line between two printed ambients; "
+            _text("data: printed in the datasheet; curve: read from a drawn curve, typical; interpolated: "
+                  "straight line between two printed ambients; "
                   "assumed: rests on what stands below the margin; model: a heat balance or another formula "
                   "of "
                   "physics. Thin: met by less than 1.05 times.", 5.8)]

@@ -41,6 +41,16 @@ class TimePoint:
 
 
 @dataclass(frozen=True, slots=True)
+class DrawnLine:
+    """A typical curve of the sheet as drawn: `points` are pairs of A and s; `page` where it stands."""
+
+    points: tuple[tuple[float, float], ...]
+    status: str
+    page: int
+    ambient_c: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class Asked:
     """What the requirement asks of the two plots; None where it asks nothing, or nothing is known."""
 
@@ -50,6 +60,8 @@ class Asked:
     fault_min_a: float | None
     fault_max_a: float | None
     trip_time_max_s: float | None
+    peak_current_a: float | None
+    peak_duration_s: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +74,7 @@ class PartCurves:
     trip: tuple[Stretch, ...]
     times: tuple[TimePoint, ...]
     asked: Asked
+    drawn: tuple[DrawnLine, ...]
 
 
 def curve_router(desk: Desk) -> APIRouter:
@@ -75,7 +88,8 @@ def curve_router(desk: Desk) -> APIRouter:
         sets."""
         case = one_case(desk, request, unreviewed, (part, sheet))
         return PartCurves(part, sheet, _stretches(hold_to_pieces(case.numbers, case.derating)),
-                          _stretches(trip_to_pieces(case.numbers, case.derating)), _times(case), _asked(case))
+                          _stretches(trip_to_pieces(case.numbers, case.derating)), _times(case), _asked(case),
+                          _drawn(case))
 
     return router
 
@@ -95,7 +109,14 @@ def _times(case: Case) -> tuple[TimePoint, ...]:
 def _asked(case: Case) -> Asked:
     asked = case.requirement
     return Asked(asked.coldest_c, asked.hottest_c, asked.normal_current_a * asked.hold_factor,
-                 _finite(case.lowest_fault.value), _finite(case.highest_fault.value), asked.trip_time_max_s)
+                 _finite(case.lowest_fault.value), _finite(case.highest_fault.value), asked.trip_time_max_s,
+                 asked.peak_current_a, asked.peak_duration_s)
+
+
+def _drawn(case: Case) -> tuple[DrawnLine, ...]:
+    drawn = case.trip_times.drawn
+    lines = () if drawn is None else drawn.lines
+    return tuple(DrawnLine(one.points, one.status.value, one.place.page, one.ambient_c) for one in lines)
 
 
 def _finite(value: float | None) -> float | None:

@@ -20,8 +20,10 @@ from compare.cautions import ranking_to_cautions
 from compare.corners import numbers_to_case
 from compare.drawn_times import curve_to_band
 from compare.part_numbers import part_to_numbers
+from compare.plots_drawing import Label, Line
 from compare.ranking import numbers_to_candidate, parts_to_ranking
 from compare.records import Basis, Margin, Verdict
+from compare.report_content import ranking_to_record
 from compare.requirement import Requirement
 from compare.tripped_state import case_to_tripped_state
 from compare.workbook import ranking_to_workbook
@@ -237,6 +239,22 @@ def test_the_workbook_shows_what_was_judged(
     assert 'p. 3 curve "P1"' in row[12]
     assert any("typical" in str(cell.value) for cell in book["Cautions"]["A"])
     assert any(str(cell.value).startswith("curve") for cell in book["Sources"]["D"])
+
+
+def test_the_record_draws_the_curves_and_what_is_asked(
+    make_part: MakePart, make_requirement: MakeRequirement
+) -> None:
+    """Trip times stand on log paper with the limits of the requirement; without a curve there is no such
+    plot."""
+    asked_for = make_requirement(trip_time_max_s=0.9, peak_current_a=5.0, peak_duration_s=0.01)
+    for part, count in ((make_part(), 0), (drawn(make_part()), 1)):
+        plots = ranking_to_record(parts_to_ranking([part], asked_for)).plots
+        trips = [plot for plot in plots if plot.says.startswith("Typical times to trip")]
+        assert len(trips) == count
+    words = {shape.text for shape in trips[0].shapes if isinstance(shape, Label)}
+    assert {"must trip by 0.9 s", "must not trip before 0.01 s"} <= words
+    line = max((shape for shape in trips[0].shapes if isinstance(shape, Line)), key=lambda one: one.width)
+    assert len(line.points) == len(POINTS)
 
 
 def test_where_a_verdict_rests_on_a_curve_the_caution_stands(

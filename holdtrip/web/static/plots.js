@@ -22,24 +22,29 @@ export function drawDerating(into, parts) {
   axes.show([...lines, ...limits], `Hold and trip current of ${parts.map((one) => one.part_number).join(", ")} against ambient, with what is asked`);
 }
 
-// Tabulated times to trip of several parts, with the lowest fault and the longest time allowed.
+// Times to trip of several parts: tabulated ones as marks, drawn curves as lines, with what is asked of them.
 export function drawTimes(into, parts) {
   const { asked } = parts[0];
   const points = parts.flatMap((one) => one.times);
-  if (!points.length) { into.replaceChildren(nothing("No time to trip is tabulated for these parts.")); return; }
-  const currents = [...points.map((one) => one.current_a), asked.fault_min_a, asked.fault_max_a].filter(Boolean);
-  const times = [...points.map((one) => one.time_s), asked.trip_time_max_s].filter(Boolean);
+  const vertices = parts.flatMap((one) => one.drawn.flatMap((line) => line.points));
+  if (!points.length && !vertices.length) { into.replaceChildren(nothing("No time to trip is tabulated or drawn for these parts.")); return; }
+  const currents = [...points.map((one) => one.current_a), ...vertices.map(([current]) => current), asked.fault_min_a, asked.fault_max_a, asked.peak_current_a].filter(Boolean);
+  const times = [...points.map((one) => one.time_s), ...vertices.map(([, time]) => time), asked.trip_time_max_s, asked.peak_duration_s].filter(Boolean);
   const axes = new Axes(into, powers(Math.min(...currents) / 1.3, Math.max(...currents) * 1.3), powers(Math.min(...times) / 1.6, Math.max(...times) * 1.6));
   const lines = parts.flatMap((one, look) => {
     const sorted = [...one.times].sort((a, b) => a.current_a - b.current_a).map((point) => [axes.x(point.current_a), axes.y(point.time_s), point.status]);
     const sure = sorted.filter(([, , status]) => status !== "disputed");
-    return [make("svg:polyline", { class: `course look${look} hold`, points: sure.map(([x, y]) => `${x},${y}`).join(" ") }),
+    return [...one.drawn.map((line) => make("svg:polyline", { class: `course look${look} trip`, points: line.points.map(([current, time]) => `${axes.x(current)},${axes.y(time)}`).join(" ") })),
+      make("svg:polyline", { class: `course look${look} hold`, points: sure.map(([x, y]) => `${x},${y}`).join(" ") }),
       ...sorted.map(([x, y, status]) => MARKS[look](x, y, { class: `mark look${look}${status === "disputed" ? " computed" : ""}` }))];
   });
   const limits = [];
   if (asked.fault_min_a) limits.push(...wall(axes, asked.fault_min_a, null, `lowest fault ${short(asked.fault_min_a)} A`));
   if (asked.trip_time_max_s) limits.push(...wall(axes, null, asked.trip_time_max_s, `within ${short(asked.trip_time_max_s)} s`));
+  if (asked.peak_current_a && asked.peak_duration_s) limits.push(...limit(axes, asked.peak_current_a, asked.peak_duration_s, `must not trip before ${short(asked.peak_duration_s)} s`, true));
+  const caution = vertices.length ? [make("p", { class: "hint" }, "Dashed: typical curves as drawn, no limits. Marks: longest times of the tables.")] : [];
   axes.show([...lines, ...limits], `Times to trip of ${parts.map((one) => one.part_number).join(", ")}`);
+  into.append(...caution);
 }
 
 // A bar from "just met" to how far a need is met, on a scale of ratios from 0.1 to 10.
