@@ -62,7 +62,7 @@ def columns_to_case(parts: PartColumns, requirement: Requirement) -> ColumnCase:
     unlimited = _lowest_unlimited(parts, requirement)
     cap_a = supply_at_most_a(requirement)
     at_most_a = unlimited if cap_a is None else np.fmin(unlimited, cap_a)
-    return ColumnCase(parts, requirement, parts.hold.at(hot_c), parts.hold.at(cold_c), trip_at(parts, cold_c),
+    return ColumnCase(parts, requirement, parts.hold_at(hot_c), parts.hold_at(cold_c), trip_at(parts, cold_c),
                       _lowest_fault(parts, requirement, unlimited), at_most_a,
                       _highest_fault(parts, requirement))
 
@@ -72,11 +72,20 @@ def basis_of(row: At) -> Codes:
     return np.where(row.between, INTERPOLATED, DATA)
 
 
-def trip_at(parts: PartColumns, ambient_c: float | Floats) -> Column:
+def trip_at(parts: PartColumns, ambient_c: float) -> Column:
     """Trip current at an ambient: by its own row, else the one there is, scaled like hold (assumed)."""
-    own = parts.trip.at(ambient_c)
-    hold, rated = parts.hold.at(ambient_c).value, parts.hold.at(parts.lone_trip_c).value
-    scaled = np.where(rated > 0.0, parts.lone_trip_a * hold / rated, NAN)
+    return _own_or_scaled(parts, ambient_c, parts.hold_at(ambient_c), parts.trip_row_at(ambient_c))
+
+
+def known_at(parts: PartColumns, point: int) -> tuple[Floats, Floats]:
+    """Hold and trip current at the ambient of a tabulated time."""
+    hold, own = parts.known_at(point)
+    return hold.value, _own_or_scaled(parts, parts.points.ambient_c[:, point], hold, own).value
+
+
+def _own_or_scaled(parts: PartColumns, ambient_c: float | Floats, hold: At, own: At) -> Column:
+    rated = parts.hold_of_lone_trip().value
+    scaled = np.where(rated > 0.0, parts.lone_trip_a * hold.value / rated, NAN)
     there = np.abs(parts.lone_trip_c - ambient_c) <= SAME_AMBIENT_K
     alone = ~np.isnan(parts.lone_trip_a)
     value = np.where(alone, np.where(there, parts.lone_trip_a, scaled), own.value)

@@ -16,7 +16,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from compare.columns.rows import Row, placed_rows_to_row
+from compare.columns.rows import At, Row, placed_rows_to_row
 from compare.packages import package_area_mm2
 from compare.part_numbers import PartNumbers, part_to_numbers
 from extract.reference import USUAL_C
@@ -29,6 +29,8 @@ NAN = float("nan")
 MOST_POINTS = 6
 """A part with more tabulated times is judged by itself."""
 QUANTITIES, KINDS = tuple(Quantity), tuple(Kind)
+KEPT_AMBIENTS = 24
+"""Answers of rows that are kept: those of a requirement, and of the one before while it is changed."""
 _CODE = {id(word): code for words in (QUANTITIES, KINDS) for code, word in enumerate(words)}
 # by identity: a member of an enumeration is there once, and its hash is worked out in Python each time
 
@@ -95,6 +97,33 @@ class PartColumns:
     area_mm2: Floats
     name_rank: Codes
     sorted_numbers: dict[int, PartNumbers]
+    asked: dict[tuple[str, float], At]
+
+    def hold_at(self, ambient_c: float) -> At:
+        """Hold current at an ambient, °C; kept, since several questions ask the same."""
+        return self._kept("hold", self.hold, ambient_c, ambient_c)
+
+    def trip_row_at(self, ambient_c: float) -> At:
+        """Trip current of the parts that have a row of their own, at an ambient, °C."""
+        return self._kept("trip", self.trip, ambient_c, ambient_c)
+
+    def hold_of_lone_trip(self) -> At:
+        """Hold current where the one trip current of a part is stated."""
+        return self._kept("hold of lone trip", self.hold, self.lone_trip_c, 0.0)
+
+    def known_at(self, point: int) -> tuple[At, At]:
+        """Hold current and trip row at the ambient of a tabulated time."""
+        known_c = self.points.ambient_c[:, point]
+        return (self._kept("hold of time", self.hold, known_c, point),
+                self._kept("trip of time", self.trip, known_c, point))
+
+    def _kept(self, name: str, row: Row, ambient_c: float | Floats, key: float) -> At:
+        found = self.asked.get((name, key))
+        if found is None:
+            found = self.asked[name, key] = row.at(ambient_c)
+            if len(self.asked) > KEPT_AMBIENTS:
+                del self.asked[next(iter(self.asked))]
+        return found
 
     def numbers(self, index: int) -> PartNumbers:
         """The numbers of one part, sorted when first asked for."""
@@ -131,7 +160,7 @@ def _in_columns(parts: tuple[Part, ...]) -> PartColumns:
     areas = np.array([_area_mm2(texts) for texts in packages])[package_of]
     return PartColumns(
         parts, plain, singles, hold, trip, lone_a, lone_c, rated_c, points, points_assumed, packages,
-        package_of, _tie_resistance(singles, len(parts)), areas, _name_rank(parts), {})
+        package_of, _tie_resistance(singles, len(parts)), areas, _name_rank(parts), {}, {})
 
 
 def _parts_to_flat(parts: tuple[Part, ...]) -> tuple[_Flat, Bools]:

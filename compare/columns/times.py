@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from compare.columns.corners import ASSUMED, DATA, MODEL, trip_at
+from compare.columns.corners import ASSUMED, DATA, MODEL, known_at, trip_at
 from compare.columns.judging import FAILS, FITS, OPEN
 from compare.columns.part_columns import NAN, Bools, Floats, PartColumns
 from compare.columns.rows import Codes
@@ -68,15 +68,14 @@ class ColumnTimes:
         self._served = np.asarray(~np.isnan(self._points.current_a), bool)
         stated = np.where(self._served, self._points.ambient_c, -np.inf)
         self._any = self._served.any(axis=1) & ~(np.isnan(stated) | (stated >= switching_c)).any(axis=1)
-        self._hold_a = parts.hold.at(ambient_c).value
+        self._hold_a = parts.hold_at(ambient_c).value
         self._modelled = self._any & ~np.isnan(self._hold_a)
         self._members: list[_Member] = []
         self._without: list[_WithoutLoss] = []
         self._surely_trips = []
         here = self._hold_a, trip_at(parts, ambient_c).value
         for point in range(self._points.current_a.shape[1]):
-            known_c = self._points.ambient_c[:, point]
-            known = parts.hold.at(known_c).value, trip_at(parts, known_c).value
+            known = known_at(parts, point)
             self._modelled &= ~self._served[:, point] | ~np.isnan(known[0])
             self._surely_trips.append(~np.isnan(known[1]))
             self._calibrate(point, known, here)

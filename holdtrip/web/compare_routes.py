@@ -11,7 +11,7 @@ import tempfile
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, NamedTuple
 
 from fastapi import APIRouter, HTTPException, Query, Request, Response
 from fastapi.responses import PlainTextResponse
@@ -38,13 +38,17 @@ from holdtrip.library.comparisons import Comparison, JudgedPart
 from holdtrip.library.newer import newer_to_finding, newer_to_sentence
 from holdtrip.library.records import PartFilter, Signature
 from holdtrip.web.desk import Desk
+from holdtrip.web.kept_columns import MOST_PARTS
 from holdtrip.web.requirement_form import CURVE, form_to_toml, toml_to_form
 from holdtrip.web.requirement_problems import FieldProblem, form_to_problems
 from holdtrip.web.typed_fields import LongText, Name, Sha256InQuery, Who, WordsInQuery
 
 NAME = "requirement"
+FEW = 300
+"""So many parts are judged one by one at each key; more of them in columns."""
 ALL_JUDGED = 3000
-"""A library of more parts is screened: the best are judged, as `holdtrip compare` does on the screen."""
+"""A library of more parts is screened until its columns are made: the best are judged, as `holdtrip compare`
+does on the screen."""
 
 
 def _rule_to_parameter(rule: FieldRule) -> dict[str, object]:
@@ -110,7 +114,7 @@ def _add_ranking(router: APIRouter, desk: Desk) -> None:
     ) -> Response:
         """The parts ranked; `candidates` are the first `limit` as `holdtrip compare --json` writes them,
         each with its `gaps`: what it lacks, and `reviewed`: how far a person has seen its numbers."""
-        answer = _ranking_to_answer(desk, *_query_to_best(desk, request, unreviewed, limit), limit)
+        answer = _ranking_to_answer(desk, _query_to_best(desk, request, unreviewed, limit), limit)
         return Response(json.dumps(answer, ensure_ascii=False), media_type="application/json")
 
     @router.get("/ranking/one", openapi_extra=FIELDS, response_class=Response)
@@ -120,7 +124,7 @@ def _add_ranking(router: APIRouter, desk: Desk) -> None:
         """One part held against the requirement, in the form of /api/ranking, without the others."""
         candidate = _candidate(desk, request, unreviewed, (part, sheet))
         requirement = text_to_requirement(_query_to_toml(request), NAME)
-        answer = _ranking_to_answer(desk, Ranking(requirement, (candidate,)), 0, 1)
+        answer = _ranking_to_answer(desk, Found(Ranking(requirement, (candidate,))), 1)
         return Response(json.dumps(answer, ensure_ascii=False), media_type="application/json")
 
     @router.get("/requirement.toml", openapi_extra=FIELDS, response_class=PlainTextResponse)
@@ -232,16 +236,31 @@ def _query_to_ranking(desk: Desk, request: Request, unreviewed: bool) -> Ranking
     return numbers_to_ranking(_part_numbers(desk, unreviewed), requirement)
 
 
-def _query_to_best(desk: Desk, request: Request, unreviewed: bool, limit: int) -> tuple[Ranking, int]:
-    """The ranking, and how many parts of a large library are left out of it: none of them stands before the
-    first `limit`."""
-    if len(desk.part_lists.every()) <= ALL_JUDGED:
-        return _query_to_ranking(desk, request, unreviewed), 0
+class Found(NamedTuple):
+    """A ranking, and how many parts of a large library were not judged: none of them stands before the first
+    of the ranking. counts: parts of each verdict, where the ranking has not all that were judged."""
+
+    ranking: Ranking
+    left_out: int = 0
+    counts: dict[Verdict, int] | None = None
+
+
+def _query_to_best(desk: Desk, request: Request, unreviewed: bool, limit: int) -> Found:
+    """The first `limit` of all parts."""
+    count = len(desk.part_lists.every())
+    if count <= FEW:
+        return Found(_query_to_ranking(desk, request, unreviewed))
     requirement = text_to_requirement(_query_to_toml(request), NAME)
+    if count <= MOST_PARTS:
+        best = desk.columns.best(requirement, unreviewed, limit, now=unreviewed or count <= ALL_JUDGED)
+        if best is not None and best.ranking.candidates:
+            return Found(best.ranking, 0, best.counts)
+    if count <= ALL_JUDGED:
+        return Found(_query_to_ranking(desk, request, unreviewed))
     question = requirement_to_question(requirement)
     with desk.library.screening(question, accepted_only=not unreviewed) as screening:
-        best = figures_to_best(screening, requirement, limit)
-    return best.ranking, best.not_judged + sum(best.missed.values())
+        found = figures_to_best(screening, requirement, limit)
+    return Found(found.ranking, found.not_judged + sum(found.missed.values()))
 
 
 def _part_numbers(desk: Desk, unreviewed: bool) -> Any:
@@ -272,7 +291,9 @@ def one_case(desk: Desk, request: Request, unreviewed: bool, wanted: tuple[str, 
     return numbers_to_case(part_to_numbers(part), text_to_requirement(_query_to_toml(request), NAME))
 
 
-def _ranking_to_answer(desk: Desk, ranking: Ranking, left_out: int, limit: int) -> dict[str, Any]:
+def _ranking_to_answer(desk: Desk, found: Found, limit: int) -> dict[str, Any]:
+    ranking = found.ranking
+    counts = found.counts or {verdict: len(ranking.with_verdict(verdict)) for verdict in Verdict}
     shown = Ranking(ranking.requirement, ranking.candidates[:limit])
     candidates = _ranking_to_rows(desk, shown)
     for row, candidate in zip(candidates, shown.candidates, strict=True):
@@ -281,8 +302,8 @@ def _ranking_to_answer(desk: Desk, ranking: Ranking, left_out: int, limit: int) 
         row["hold_a"] = candidate.hold_a
     names = {margin.name for candidate in shown.candidates for margin in candidate.margins}
     return {
-        "counts": {verdict.value: len(ranking.with_verdict(verdict)) for verdict in Verdict},
-        "left_out": left_out,
+        "counts": {verdict.value: count for verdict, count in counts.items()},
+        "left_out": found.left_out,
         "gap": ranking_to_gap(ranking),
         "notes": [*ranking.requirement.preset_notes,
                   *(f"overridden by the file: {one}" for one in ranking.requirement.overrides)],

@@ -18,6 +18,7 @@ from holdtrip.library.store import Library, open_library
 from holdtrip.sheet_files import SheetFiles, library_to_files
 from holdtrip.web.checked_tables import CheckedTables
 from holdtrip.web.import_queue import ImportQueue
+from holdtrip.web.kept_columns import KeptColumns
 from holdtrip.web.options import SiteOptions
 from holdtrip.web.page_pictures import PagePictures
 from holdtrip.web.part_list import PartLists
@@ -40,6 +41,7 @@ class Desk:
         self.tables = CheckedTables(_check_limits(options.check_seconds))
         self._boxes: OrderedDict[str, tuple[NumberBoxes, ...]] = OrderedDict()
         self.part_lists = PartLists(self.library)
+        self.columns = KeptColumns(self.library)
         self._boxes_lock, self._parts_lock = Lock(), Lock()
         self._parts: dict[bool, tuple[int, tuple[PartNumbers, ...]]] = {}
 
@@ -48,6 +50,7 @@ class Desk:
         self.imports.close()
         self.pictures.close()
         self.tables.close()
+        self.columns.close()
         self.library.close()
 
     def part_numbers(self, unreviewed: bool) -> tuple[PartNumbers, ...]:

@@ -9,11 +9,14 @@ from random import Random
 import pytest
 
 from compare.best_first import Pace, figures_to_best
+from compare.columns.best import columns_to_best
+from compare.columns.judged import columns_to_judged
+from compare.columns.part_columns import parts_to_columns
 from compare.ranking import Ranking, parts_to_ranking
-from compare.records import Verdict
+from compare.records import VERDICT_RANK, Verdict
 from compare.requirement import Requirement
 from compare.screening import figures_to_shortlist
-from extract.schema import Kind, Quantity, Reading, SheetReading, Status
+from extract.schema import Kind, Part, Quantity, Reading, SheetReading, Status
 from holdtrip.best_of_library import requirement_to_question
 from holdtrip.commands import holdtrip
 from holdtrip.exits import run
@@ -69,14 +72,27 @@ def test_no_part_that_fits_is_left_out(library: Library, unreviewed: bool) -> No
                 assert found.smallest_margin <= one.margin_at_most
                 assert found.resistance_ohm is None or found.resistance_ohm >= one.resistance_at_least_ohm
         left_out += len(shortlist.left_out)
+        _check_columns(parts, asked, {named[one.part_id]: one.margin_at_most for one in shortlist.contenders})
     assert fitting > 100
     assert left_out > 1000
+
+
+def _check_columns(
+    parts: tuple[Part, ...], asked: Requirement, at_most: dict[tuple[str, str], float]
+) -> None:
+    """Bounds, arrays and single parts agree: what fits in columns was not left out, and its margin is within
+    its bound."""
+    judged = columns_to_judged(parts_to_columns(parts), asked)
+    for index, part in enumerate(parts):
+        if judged.verdict[index] == VERDICT_RANK[Verdict.FITS]:
+            assert judged.deciding[index] <= at_most[part.part_number, part.sha256]
 
 
 @pytest.mark.parametrize("unreviewed", [False, True])
 def test_what_is_shown_is_that_of_a_full_ranking(library: Library, unreviewed: bool) -> None:
     """The best so many are the same, whether they fit or not, and the parts told of add up."""
     parts = library.parts(accepted_only=not unreviewed)
+    columns = parts_to_columns(parts)
     stopped = spared = 0
     for asked in _requirements(2):
         full = parts_to_ranking(parts, asked)
@@ -86,6 +102,8 @@ def test_what_is_shown_is_that_of_a_full_ranking(library: Library, unreviewed: b
             assert _rows(best.ranking)[:wanted] == _rows(full)[:wanted]
             told = len(best.ranking.candidates) + best.missed.total() + best.not_judged
             assert told == len(parts)
+            in_columns = columns_to_best(columns, asked, wanted)
+            assert _rows(in_columns.ranking) == _rows(full)[:wanted]
             if not best.not_judged:
                 assert len(best.ranking.with_verdict(Verdict.FITS)) == len(full.with_verdict(Verdict.FITS))
             stopped += best.not_judged

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from compare.requirement_file import field_rules
 from holdtrip.commands import holdtrip
+from holdtrip.web import compare_routes
 from holdtrip.web.requirement_form import toml_to_form
 
 DEMO = Path(__file__).parents[3] / "sample_tables" / "demo_requirement.toml"
@@ -34,6 +35,27 @@ def test_the_page_ranks_as_the_command_does(site, asked, tmp_path: Path) -> None
         one["part_number"] for one in json.loads(out.read_text())[:3]]
     assert sum(live["counts"].values()) == len(json.loads(out.read_text()))
     assert live["cautions"]
+
+
+@pytest.mark.parametrize("reviewed", [False, True])
+def test_many_parts_are_ranked_in_columns_alike(
+    site, asked, reviewed: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whether parts are judged one by one or in columns, while these are being made or kept: the same answer,
+    and one that follows a decision."""
+    if reviewed:
+        sheet = site.sheet("quarrowick_qk.pdf")
+        for number in ("QK12-080-24", "QK12-110-16"):
+            accepted = {"action": "accept", "part_number": number}
+            site.client.post(f"/api/sheets/{sheet}/decisions", json=accepted)
+        asked = asked[:-1]
+    one_by_one = site.client.get("/api/ranking", params=asked).json()
+    monkeypatch.setattr(compare_routes, "FEW", 0)
+    assert site.client.get("/api/ranking", params=asked).json() == one_by_one
+    monkeypatch.setattr(compare_routes, "ALL_JUDGED", 0)
+    answers = [site.client.get("/api/ranking", params=asked).json() for _ in range(3)]
+    assert all(answer["candidates"] == one_by_one["candidates"] for answer in answers)
+    assert answers[-1]["counts"] == one_by_one["counts"]
 
 
 def test_what_is_missing_is_said(site) -> None:

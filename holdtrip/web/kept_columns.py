@@ -1,0 +1,69 @@
+"""The parts of a large library in columns, kept while the library stays as it is.
+
+Comes in: a library. Goes out: its `PartColumns`, at once where they are kept, made in the background else, so
+that a ranking follows a key without judging one part after the other. Judges nothing.
+"""
+
+from __future__ import annotations
+
+from threading import Lock, Thread
+
+from compare.columns.best import ColumnRanking, columns_to_best
+from compare.columns.part_columns import PartColumns, parts_to_columns
+from compare.requirement import Requirement
+from holdtrip.library.store import Library
+
+MOST_PARTS = 30_000
+"""The numbers of more parts are not kept: each part takes some five kilobytes."""
+
+
+class KeptColumns:
+    """Columns of accepted and of all numbers, each of one version of the library."""
+
+    def __init__(self, library: Library) -> None:
+        self._library = library
+        self._kept: dict[bool, tuple[int, PartColumns]] = {}
+        self._making: dict[bool, Thread] = {}
+        self._lock, self._reading, self._judging = Lock(), Lock(), Lock()
+
+    def close(self) -> None:
+        """Wait for what is being made: the library may be closed then."""
+        with self._lock:
+            making = list(self._making.values())
+        for thread in making:
+            thread.join()
+
+    def best(
+        self, requirement: Requirement, unreviewed: bool, wanted: int, *, now: bool
+    ) -> ColumnRanking | None:
+        """The best parts; None while the columns are being made.
+
+        now: make them while the caller waits, as where a search would have to load every part as well: of a
+        small library, or without a person's decisions, where nothing is sure of any part.
+        """
+        columns = self._made(unreviewed) if now else self._made_or_begun(unreviewed)
+        if columns is None:
+            return None
+        with self._judging:
+            return columns_to_best(columns, requirement, wanted)
+
+    def _made_or_begun(self, unreviewed: bool) -> PartColumns | None:
+        version = self._library.version()
+        with self._lock:
+            kept = self._kept.get(unreviewed)
+            if kept is not None and kept[0] == version:
+                return kept[1]
+            making = self._making.get(unreviewed)
+            if making is None or not making.is_alive():
+                self._making[unreviewed] = Thread(target=self._made, args=(unreviewed,), daemon=True)
+                self._making[unreviewed].start()
+        return None
+
+    def _made(self, unreviewed: bool) -> PartColumns:
+        with self._reading:
+            version = self._library.version()
+            kept = self._kept.get(unreviewed)
+            if kept is None or kept[0] != version:
+                parts = self._library.parts(accepted_only=not unreviewed)
+                kept = self._kept[unreviewed] = (version, parts_to_columns(tuple(parts)))
+            return kept[1]
