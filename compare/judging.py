@@ -38,6 +38,11 @@ def ratio(value: float, limit: float, sense: Sense) -> float | None:
     return over / under if under > 0.0 else None
 
 
+def without_dust(value: float) -> float:
+    """A value to nine digits: two margins that differ in the last digits of a computer are equal."""
+    return float(f"{value:.9g}")
+
+
 def judged(question: Question, number: Number, limit: float, at_c: float | None = None) -> Margin:
     """Margin of a number against a limit, asked at an ambient, °C; undetermined without a number."""
     value = number.value

@@ -30,6 +30,7 @@ from compare.judging import (
     requirement_to_time_rules,
     time_to_answer,
     undetermined,
+    without_dust,
 )
 from compare.margins_trip import with_inputs
 from compare.records import VERDICT_RANK, Basis, Margin, Number, Sense, Verdict, weakest
@@ -144,7 +145,8 @@ def _survival(case: Case, question: Question, withstand: Withstand, corners: tup
         answer = time_to_answer(time, limit_s, rules)
         if adiabatic and limit_s > ADIABATIC_UNTIL_S and answer.verdict is Verdict.FAILS:
             answer = answer._replace(verdict=Verdict.UNDETERMINED, note=LOSES_HEAT)
-        badness = (VERDICT_RANK[answer.verdict], -math.inf if answer.margin is None else -answer.margin)
+        size = -math.inf if answer.margin is None else -without_dust(answer.margin)
+        badness = (VERDICT_RANK[answer.verdict], size)  # of equals the smallest current
         if worst is None or badness > worst[0]:
             worst = badness, current_a, answer, time, limit_s
     assert worst is not None  # the lowest fault current is always asked

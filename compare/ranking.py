@@ -14,6 +14,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 
 from compare.corners import Case, numbers_to_case
+from compare.judging import without_dust
 from compare.margins import case_to_margins, margins_to_limiting, margins_to_verdict
 from compare.on_cores import parts_to_candidates, processes_for
 from compare.packages import package_area_mm2
@@ -96,11 +97,6 @@ def open_questions(candidate: Candidate) -> int:
     if candidate.verdict is not Verdict.UNDETERMINED:
         return 0
     return sum(margin.verdict is Verdict.UNDETERMINED for margin in candidate.margins)
-
-
-def without_dust(value: float) -> float:
-    """A value to nine digits: two margins that differ in the last digits of a computer are equal."""
-    return float(f"{value:.9g}")
 
 
 def _rated_hold_a(case: Case) -> float | None:

@@ -7,6 +7,7 @@ for fields that contradict each other; both raise InputError.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
 from compare.field_file import FieldFile, Rules, Values, file_to_values, load_rules, read_text, require
@@ -14,6 +15,18 @@ from compare.presets import less_severe, preset_to_fill
 from compare.requirement import DamagePoint, Endurance, HotPlug, LimitedPower, Requirement, Track, Wire
 from compare.requirement_sense import EITHER, check_sense
 from extract.errors import InputError
+
+
+@dataclass(frozen=True, slots=True)
+class Arrangement:
+    """A hub with one part for all its ports, or a part for each: the requirement of one part, or None and why
+    the file does not go with it."""
+
+    ports: int
+    each: bool
+    requirement: Requirement | None
+    why_not: str = ""
+
 
 PRESET_TABLES = ("usb_port", "series_pack", "process_io", "telecom_line", "limited_power_source")
 """In this order: the limits of a power source depend on the voltage the others may fill in."""
@@ -32,10 +45,39 @@ def read_requirement(path: str | Path) -> Requirement:
     return text_to_requirement(read_text(path, "a requirement file"), Path(path).name)
 
 
+def read_arrangements(path: str | Path) -> tuple[Arrangement, ...]:
+    """As `text_to_arrangements`, of a TOML file."""
+    return text_to_arrangements(read_text(path, "a requirement file"), Path(path).name)
+
+
 def text_to_requirement(text: str, name: str = "requirement") -> Requirement:
     """The requirement that a TOML text states; `name` is the file's name for messages. Raises InputError."""
-    file = FieldFile(name, text, field_rules(), lists=("damage_curve",))
+    file = _text_to_file(text, name)
+    return _file_to_requirement(file, *file_to_values(file))
+
+
+def text_to_arrangements(text: str, name: str = "requirement") -> tuple[Arrangement, ...]:
+    """Of a hub with several ports: one part for all of them, and a part for each; of anything
+    else nothing."""
+    file = _text_to_file(text, name)
+    ports = file_to_values(file)[1].get("usb_port", {}).get("ports", 1)
+    return tuple(_arrangement(file, ports, each) for each in (False, True)) if ports > 1 else ()
+
+
+def _arrangement(file: FieldFile, ports: int, each: bool) -> Arrangement:
     values, nested = file_to_values(file)
+    nested["usb_port"]["parts"] = "each" if each else "one"
+    try:
+        return Arrangement(ports, each, _file_to_requirement(file, values, nested))
+    except InputError as error:
+        return Arrangement(ports, each, None, str(error))
+
+
+def _text_to_file(text: str, name: str) -> FieldFile:
+    return FieldFile(name, text, field_rules(), lists=("damage_curve",))
+
+
+def _file_to_requirement(file: FieldFile, values: Values, nested: Values) -> Requirement:
     reason = nested.pop("override", {}).get("reason", "")
     values, notes, overrides, limited_power = _fill_presets(values, nested, file, reason)
     if reason and not overrides:

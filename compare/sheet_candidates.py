@@ -14,7 +14,8 @@ from openpyxl.utils import get_column_letter
 
 from compare.corners import Case, rating_for_supply, tripped_power
 from compare.explain import candidate_to_sentence, margin_title
-from compare.ranking import open_questions, without_dust
+from compare.judging import without_dust
+from compare.ranking import open_questions
 from compare.records import THIN_BELOW, VERDICT_RANK, Candidate
 from compare.sheet_margins import HEAD_ROW, candidate_rows
 from compare.workbook_cells import rounded

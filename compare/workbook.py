@@ -15,6 +15,7 @@ from openpyxl.workbook.properties import CalcProperties
 
 from compare.corners import Case, numbers_to_case
 from compare.part_numbers import part_to_numbers
+from compare.ports import RankedArrangement
 from compare.provenance import UNKNOWN, Provenance
 from compare.ranking import Ranking
 from compare.records import Candidate
@@ -23,6 +24,7 @@ from compare.sheet_charts import add_charts
 from compare.sheet_corners import add_corners
 from compare.sheet_lines import add_lines
 from compare.sheet_margins import add_margins
+from compare.sheet_ports import add_ports
 from compare.sheet_sources import add_cautions, add_findings, add_sources
 from compare.sheet_summary import add_summary
 from compare.sheet_tables import add_derating, add_trip_times
@@ -38,14 +40,14 @@ WRITER = "holdtrip: comparison"
 """Who saved the file last: a workbook that a person saved since names another."""
 MAX_CANDIDATES = 500
 """Lower ranks than anyone reads would make the workbook slow; the JSON has them all."""
-SHEETS = ("Summary", "Candidates", "Margins", "Charts", "Derating", "Trip times", "Sources", "Findings",
-          "Cautions", "Corners", "Lines", "Trip model")
-"""What a reviewer reads first; the sheets that calculate come last."""
+SHEETS = ("Summary", "Ports", "Candidates", "Margins", "Charts", "Derating", "Trip times", "Sources",
+          "Findings", "Cautions", "Corners", "Lines", "Trip model")
+"""What a reviewer reads first; the sheets that calculate come last. Ports is there for a hub only."""
 
 
 def ranking_to_workbook(ranking: Ranking, path: Path, findings: Sequence[Finding] = (),
-                        provenance: Provenance = UNKNOWN) -> None:
-    """Write the workbook of a ranking.
+                        provenance: Provenance = UNKNOWN, ports: Sequence[RankedArrangement] = ()) -> None:
+    """Write the workbook of a ranking; of a hub with both arrangements of its ports.
 
     Raises InputError where there are no candidates, OSError where the file cannot be written.
     """
@@ -62,7 +64,9 @@ def ranking_to_workbook(ranking: Ranking, path: Path, findings: Sequence[Finding
     add_sources(book, candidates)
     add_findings(book, findings)
     add_cautions(book, ranking)
-    for wanted, title in enumerate(SHEETS):
+    if ports:
+        add_ports(book, ports)
+    for wanted, title in enumerate(title for title in SHEETS if title in book.sheetnames):
         book.move_sheet(title, wanted - book.sheetnames.index(title))
     book.active = 0
     book.calculation = CalcProperties(fullCalcOnLoad=True)

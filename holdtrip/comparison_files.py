@@ -17,6 +17,7 @@ from pathlib import Path
 import click
 
 from compare.candidates_json import ranking_to_json
+from compare.ports import RankedArrangement
 from compare.provenance import Provenance
 from compare.ranking import Ranking
 from extract.schema import Finding
@@ -71,9 +72,10 @@ def check_files(files: ComparisonFiles, requirement: Path, source: str | None) -
     check_outputs(outputs, inputs, files.force)
 
 
-def write_files(files: ComparisonFiles, ranking: Ranking, source: Source, requirement: Path) -> list[str]:
-    """Write and keep what was asked for; what was written, in words, to be said when all of it is on the
-    disk."""
+def write_files(files: ComparisonFiles, ranking: Ranking, source: Source, requirement: Path,
+                ports: Sequence[RankedArrangement] = ()) -> list[str]:
+    """Write and keep what was asked for, a hub with both arrangements of its ports; what was written, in
+    words, to be said when all of it is on the disk."""
     findings: Sequence[Finding] = ()
     provenance, shown, said = Provenance(), ranking.candidates[:MAX_CANDIDATES], []
     if files.xlsx is not None or files.report is not None:
@@ -83,7 +85,7 @@ def write_files(files: ComparisonFiles, ranking: Ranking, source: Source, requir
         from compare.workbook import ranking_to_workbook
 
         with whole_file(files.xlsx) as path:
-            ranking_to_workbook(ranking, path, findings, provenance)
+            ranking_to_workbook(ranking, path, findings, provenance, ports)
         said.append(f"wrote {files.xlsx}: {len(shown)} candidates with margins, derating, sources;"
                     f" {len(findings)} findings")
     if files.report is not None:

@@ -11,14 +11,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from compare.columns.judged import JudgedColumns, columns_to_judged
-from compare.columns.part_columns import Floats, PartColumns
+from compare.columns.judging import without_dust
+from compare.columns.part_columns import PartColumns
 from compare.columns.rows import Codes
 from compare.ranking import Ranking, candidates_to_ranking, collector_paused, numbers_to_candidate
 from compare.records import Candidate, Verdict
 from compare.requirement import Requirement
 
-DIGITS = 9
-"""Margins are compared to so many digits, as `ranking.without_dust`."""
 NEARLY = 1e-7
 """Parts whose margin is this near to that of the last one wanted are judged too: one after the other tells
 which of them stands first."""
@@ -47,14 +46,6 @@ def judged_to_order(parts: PartColumns, judged: JudgedColumns) -> Codes:
     margin = np.where(unnumbered, np.inf, -without_dust(judged.deciding))
     return np.lexsort((parts.name_rank, judged.area_mm2, judged.resistance_ohm, margin, unnumbered,
                        judged.open_questions, judged.verdict))
-
-
-def without_dust(value: Floats) -> Floats:
-    """Values to nine digits."""
-    with np.errstate(divide="ignore", invalid="ignore"):
-        size = np.where(value == 0.0, 0.0, np.floor(np.log10(np.abs(value))))
-        scale = 10.0 ** (DIGITS - 1 - size)
-        return np.round(value * scale) / scale
 
 
 def _candidate(parts: PartColumns, judged: JudgedColumns, index: int) -> Candidate:

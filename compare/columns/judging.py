@@ -18,6 +18,8 @@ from compare.records import VERDICT_RANK, Sense, Verdict
 
 FITS, FAILS = VERDICT_RANK[Verdict.FITS], VERDICT_RANK[Verdict.FAILS]
 OPEN = VERDICT_RANK[Verdict.UNDETERMINED]
+DIGITS = 9
+"""Margins are compared to so many digits, as `judging.without_dust`."""
 
 
 class MarginColumn(NamedTuple):
@@ -61,6 +63,14 @@ def chosen(where: Bools, one: MarginColumn, other: MarginColumn) -> MarginColumn
     return MarginColumn(np.where(where, one.value, other.value), np.where(where, one.limit, other.limit),
                         np.where(where, one.margin, other.margin),
                         np.where(where, one.verdict, other.verdict), np.where(where, one.basis, other.basis))
+
+
+def without_dust(value: Floats) -> Floats:
+    """As `judging.without_dust`: values to nine digits."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        size = np.where(value == 0.0, 0.0, np.floor(np.log10(np.abs(value))))
+        scale = 10.0 ** (DIGITS - 1 - size)
+        return np.round(value * scale) / scale
 
 
 def undetermined(count: int) -> MarginColumn:

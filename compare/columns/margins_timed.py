@@ -14,7 +14,16 @@ from itertools import pairwise
 import numpy as np
 
 from compare.columns.corners import DATA, MODEL, Column, ColumnCase, basis_of
-from compare.columns.judging import FAILS, FITS, OPEN, MarginColumn, chosen, judged, undetermined
+from compare.columns.judging import (
+    FAILS,
+    FITS,
+    OPEN,
+    MarginColumn,
+    chosen,
+    judged,
+    undetermined,
+    without_dust,
+)
 from compare.columns.part_columns import NAN, Bools, Floats, PartColumns
 from compare.columns.times import AnswerColumn, ColumnTimes, answered, basis_by_table
 from compare.conductors import (
@@ -179,6 +188,7 @@ def _survival(case: ColumnCase, clock: Clock, withstand: Withstand, corners: tup
     open_now = np.isnan(low_a.value) | np.isnan(high_a.value)
     worst = MarginColumn(case.known(None), case.known(None), case.known(None), np.full(case.size, -1),
                          np.zeros(case.size, np.int64))
+    worst_a = case.known(None)
     for current_a in _currents(case, corners):
         asked = ~np.isnan(current_a) & ~open_now
         limit_s = np.where(asked, withstand(current_a), NAN)
@@ -188,15 +198,17 @@ def _survival(case: ColumnCase, clock: Clock, withstand: Withstand, corners: tup
         if adiabatic:
             verdict = np.where((limit_s > ADIABATIC_UNTIL_S) & (verdict == FAILS), OPEN, verdict)
         here = MarginColumn(answer.value_s, limit_s, answer.margin, verdict, answer.basis)
-        less = _badness(here) > _badness(worst)
-        worst = chosen(asked & ((verdict > worst.verdict) | ((verdict == worst.verdict) & less)), here, worst)
+        less, alike = _badness(here) > _badness(worst), _badness(here) == _badness(worst)
+        less |= alike & (current_a < worst_a)  # of equals the smallest current
+        worse = asked & ((verdict > worst.verdict) | ((verdict == worst.verdict) & less))
+        worst, worst_a = chosen(worse, here, worst), np.where(worse, current_a, worst_a)
     inputs = np.maximum(low_a.basis, high_a.basis)
     basis = np.where(np.isnan(worst.value), worst.basis, np.maximum(worst.basis, inputs))
     return chosen(open_now, undetermined(case.size), worst._replace(basis=basis))
 
 
 def _badness(margins: MarginColumn) -> Floats:
-    return np.where(np.isnan(margins.margin), -np.inf, -margins.margin)
+    return np.where(np.isnan(margins.margin), -np.inf, -without_dust(margins.margin))
 
 
 def _currents(case: ColumnCase, corners: tuple[float, ...]) -> Iterator[Floats]:

@@ -7,8 +7,10 @@ from typing import Any
 
 import click
 
+from compare.ports import SHOWN, rank_arrangements
 from compare.ranking import Ranking, parts_to_ranking
-from compare.requirement_file import read_requirement
+from compare.requirement import Requirement
+from compare.requirement_file import read_arrangements, read_requirement
 from compare.what_if import sweep, sweep_two
 from holdtrip.best_of_library import library_to_best
 from holdtrip.comparison_files import ComparisonFiles, check_files, file_options, write_files
@@ -16,6 +18,7 @@ from holdtrip.exits import ALL_WELL, FOUND_SOMETHING
 from holdtrip.outputs import Output, check_outputs
 from holdtrip.own_files import SIDE_BY_SIDE_BOOK
 from holdtrip.parts_beside import show_side_by_side, show_stand_ins
+from holdtrip.ports_table import show_ports
 from holdtrip.ranking_table import show_ranking
 from holdtrip.relaxing_lines import show_removed
 from holdtrip.screen import say
@@ -80,6 +83,7 @@ def command(
         raise click.UsageError("Missing REQUIREMENT.toml (or --like PART, or --table PART,PART)")
     check_files(files, requirement_path, source)
     requirement = read_requirement(requirement_path)
+    arrangements = read_arrangements(requirement_path)
     swept = [typed_to_values(typed) for typed in asked["what_if"]]
     if len(swept) > 2:
         raise click.UsageError("--what-if may be given once or twice")
@@ -87,6 +91,8 @@ def command(
     if library is not None and not (swept or asked["why"] or files.asked):
         best = library_to_best(library, requirement, unreviewed, top)
         show_ranking(best.ranking, top, best)
+        show_ports(rank_arrangements(
+            arrangements, lambda asked_for: _best_of(library, asked_for, unreviewed)))
         _tell_newer(library, best.ranking, top)
         return ALL_WELL if best.ranking.winner is not None else FOUND_SOMETHING
     opened = open_source(source, unreviewed)
@@ -94,14 +100,17 @@ def command(
     explained = candidates_named(ranking, asked["why"], opened.name) if asked["why"] else []
     outcome = sweep(opened.parts, requirement, *swept[0]) if len(swept) == 1 else None
     grid = sweep_two(opened.parts, requirement, *swept) if len(swept) == 2 else None
+    ports = rank_arrangements(
+        arrangements, lambda asked_for: (parts_to_ranking(opened.parts, asked_for), True))
     # files before the screen, whose reader may leave in the middle
-    written = write_files(files, ranking, opened, requirement_path)
+    written = write_files(files, ranking, opened, requirement_path, ports)
     for failure in opened.failures:
         say(f"not read: {failure.reason}", style="bold red")
     for candidate in explained:
         show_why(ranking, candidate)
     if not explained:
         show_ranking(ranking, top)
+        show_ports(ports)
         show_removed(ranking)
         _tell_newer(opened.library, ranking, top)
     if outcome is not None:
@@ -111,6 +120,12 @@ def command(
     for line in written:
         say(line)
     return ALL_WELL if ranking.winner is not None else FOUND_SOMETHING
+
+
+def _best_of(library: str, requirement: Requirement, unreviewed: bool) -> tuple[Ranking, bool]:
+    """The best of a library for one arrangement of ports, and whether all of it was judged."""
+    best = library_to_best(library, requirement, unreviewed, SHOWN)
+    return best.ranking, not best.not_judged
 
 
 def _show_beside(

@@ -14,12 +14,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from compare.columns.best import columns_to_best, judged_to_order, without_dust
+from compare.columns.best import columns_to_best, judged_to_order
 from compare.columns.judged import STEADY, TIMED, columns_to_judged
+from compare.columns.judging import without_dust
 from compare.columns.part_columns import parts_to_columns
+from compare.judging import without_dust as one_without_dust
 from compare.margins import QUESTIONS
 from compare.ranking import parts_to_ranking
-from compare.ranking import without_dust as one_without_dust
 from compare.records import BASIS_RANK, VERDICT_RANK, Verdict
 from compare.requirement import (
     DamagePoint,
