@@ -47,34 +47,47 @@ def difference_to_story(typed: float, step: float, reading: Reading, around: Aro
     """The likeliest way from the printed to the typed value; arithmetic before neighbours, as a slip of
     the keyboard needs no coincidence."""
     printed = reading.value
+    mine, theirs = _digits(typed, printed)
+    beside, far = _neighbour(typed, around) or (None, 0)
+    near = beside if far <= _NEAR else None
+    slip = _power_to_story(typed, printed)
+    if slip is None and _is_swap(mine, theirs):
+        slip = Story(codes.SOURCE_DIGITS_SWAPPED, "two digits swapped")
+    story = slip or near or _digit_to_story(typed, reading, mine, theirs) or beside
+    return story or Story(codes.SOURCE_DIFFERS, _plain_cause(mine, theirs, abs(typed - printed), step))
+
+
+def _power_to_story(typed: float, printed: float) -> Story | None:
+    """A sign, a decimal point or a unit."""
     if typed != 0 and is_same(-typed, printed):
         return Story(codes.SOURCE_SIGN_LOST, "a sign lost, or a dash typed as a minus sign")
-    if printed and typed and typed / printed > 0:
-        power = math.log10(typed / printed)
-        whole = round(power)
-        if whole and abs(power - whole) < 1e-6:
-            if whole % 3 == 0:
-                return Story(codes.SOURCE_UNIT_SLIP, f"unit slip: a factor of {10.0**whole:g}")
-            return Story(codes.SOURCE_DECIMAL_POINT, f"decimal point: a factor of {10.0**whole:g}")
-    beside = _neighbour(typed, around)
-    mine, theirs = _digits(typed, printed)
-    if _is_swap(mine, theirs):
-        return Story(codes.SOURCE_DIGITS_SWAPPED, "two digits swapped")
-    if beside is not None and beside[1] <= _NEAR:
-        return beside[0]
-    if _is_glued(typed, printed, reading.raw):
+    if not printed or typed / printed <= 0:
+        return None
+    power = math.log10(typed / printed)
+    whole = round(power)
+    if not whole or abs(power - whole) >= 1e-6:
+        return None
+    if whole % 3 == 0:
+        return Story(codes.SOURCE_UNIT_SLIP, f"unit slip: a factor of {10.0**whole:g}")
+    return Story(codes.SOURCE_DECIMAL_POINT, f"decimal point: a factor of {10.0**whole:g}")
+
+
+def _digit_to_story(typed: float, reading: Reading, mine: str, theirs: str) -> Story | None:
+    """A digit glued to what is printed, or left out of it."""
+    if _is_glued(typed, reading.value, reading.raw):
         return Story(codes.SOURCE_FOOTNOTE_DIGIT, "a digit too many at the end, such as a footnote's")
     if _has_one_less(mine, theirs):
         return Story(codes.SOURCE_DIGIT_MISSING, "a digit is missing")
-    if beside is not None:
-        return beside[0]
+    return None
+
+
+def _plain_cause(mine: str, theirs: str, off: float, step: float) -> str:
+    """What else may have happened, in words; nothing where no slip would do."""
     if _has_one_less(theirs, mine):
-        return Story(codes.SOURCE_DIFFERS, "a digit too many")
+        return "a digit too many"
     if sum(a != b for a, b in zip(mine, theirs, strict=True)) == 1:
-        return Story(codes.SOURCE_DIFFERS, "one digit differs")
-    if abs(typed - printed) <= 0.5 * step * (1 + 1e-6):
-        return Story(codes.SOURCE_DIFFERS, "rounded too far")
-    return Story(codes.SOURCE_DIFFERS, "")
+        return "one digit differs"
+    return "rounded too far" if off <= 0.5 * step * (1 + 1e-6) else ""
 
 
 _NEAR = 1

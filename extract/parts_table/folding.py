@@ -73,25 +73,30 @@ def _beside(
     finding: TableFinding, comparison: Comparison, wrong_rows: set[tuple[str, int]]
 ) -> TableFinding | None:
     places: list[Address] = [(finding.sheet, cell) for cell in finding.cells or (finding.cell,)]
-    if any(place in comparison.told for place in places):
+    if not comparison.told.isdisjoint(places) or _is_echo_of_heading(finding, comparison):
         return None
-    if finding.code == codes.AMBIENTS_DISORDERED.name and any(
-            (told.sheet, told.code) == (finding.sheet, codes.HEADING_AMBIENT.name)
-            for told in comparison.findings):
-        return None
-    if finding.code == codes.CELL_EMPTY.name and all(place in comparison.absent for place in places):
-        return replace(finding, severity=Severity.NOTE, message=f"{finding.message}; the sheet gives none")
-    sure = all(place in comparison.confirmed for place in places)
-    is_rule = finding.cells or finding.code in _RULES
-    if sure and is_rule and finding.severity is not Severity.NOTE:
-        if (finding.sheet, finding.row) in wrong_rows:
-            return None
-        return replace(finding, severity=Severity.NOTE, message=f"{finding.message}; the sheet prints it so")
-    if is_rule and finding.severity is Severity.DOUBT and all(
-            place in comparison.confirmed or place in comparison.alike for place in places):
-        return replace(finding, severity=Severity.NOTE, message=f"{finding.message}; the sheet was read so"
-                       " too, and that reading is disputed: look at the page")
+    if finding.code == codes.CELL_EMPTY.name and comparison.absent.issuperset(places):
+        return _as_note(finding, "the sheet gives none")
+    if finding.severity is Severity.NOTE or not (finding.cells or finding.code in _RULES):
+        return finding
+    if comparison.confirmed.issuperset(places):
+        is_echo = bool(finding.cells) and (finding.sheet, finding.row) in wrong_rows
+        return None if is_echo else _as_note(finding, "the sheet prints it so")
+    seen = comparison.confirmed | comparison.alike
+    if finding.severity is Severity.DOUBT and seen.issuperset(places):
+        return _as_note(finding, "the sheet was read so too, and that reading is disputed: look at the page")
     return finding
+
+
+def _as_note(finding: TableFinding, why: str) -> TableFinding:
+    return replace(finding, severity=Severity.NOTE, message=f"{finding.message}; {why}")
+
+
+def _is_echo_of_heading(finding: TableFinding, comparison: Comparison) -> bool:
+    """Temperatures out of order where a heading is known to say a wrong one."""
+    return finding.code == codes.AMBIENTS_DISORDERED.name and any(
+        (told.sheet, told.code) == (finding.sheet, codes.HEADING_AMBIENT.name)
+        for told in comparison.findings)
 
 
 def _row_of(address: str) -> int:

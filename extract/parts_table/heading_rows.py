@@ -37,19 +37,24 @@ def sheet_to_heading(sheet: RawSheet) -> Heading | None:
     known = [sum(_is_known(text) for text in row) for row in rows]
     if not known or max(known) < 2:
         return None
-    main = known.index(max(known))
-    top = main
-    while top > 0 and main - top < DEEPEST - 1 and _is_heading_row(sheet, top - 1):
-        top -= 1
-    end = main + 1
-    while end < len(rows) and end - top < DEEPEST and _is_sub_heading(rows[end], rows[main]):
-        end += 1
+    top, end = _heading_to_range(sheet, known.index(max(known)), len(rows))
     width = max(len(row) for row in sheet.rows)
     grid = [_row_to_level(sheet, n, width, is_last=n == end - 1) for n in range(top, end)]
     levels = tuple(
         tuple(dict.fromkeys(level[column] for level in grid if level[column])) for column in range(width)
     )
     return Heading(tuple(range(top + 1, end + 1)), end + 1, levels)
+
+
+def _heading_to_range(sheet: RawSheet, main: int, searched: int) -> tuple[int, int]:
+    """The first row of the heading around its main row, and the row after its last; from 0."""
+    top = main
+    while top > 0 and main - top < DEEPEST - 1 and _is_heading_row(sheet, top - 1):
+        top -= 1
+    end = main + 1
+    while end < searched and end - top < DEEPEST and _is_sub_heading(sheet.rows[end], sheet.rows[main]):
+        end += 1
+    return top, end
 
 
 def sheet_to_known(sheet: RawSheet) -> int:

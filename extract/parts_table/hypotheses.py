@@ -88,13 +88,16 @@ def _tried(view: View, trial: Trial, wrong: Wrong, is_wrong: IsWrong) -> Hypothe
     still = sum(result is True for result in judged.values())
     if not before:
         return _silent_to_hypothesis(after, trial, judged, wrong)
-    settled = sum(judged[place] is False or trial.removes for place in before)
-    spoilt = sum(judged[place] is True for place in places if not wrong.get(place))
-    if settled - spoilt < trial.fewest or still > _LEFT * len(before):
+    settled = len(before) if trial.removes else sum(judged[place] is False for place in before)
+    worth = settled - sum(judged[place] is True for place in set(places).difference(before))
+    if worth < trial.fewest or still > _LEFT * len(before) or _proves_nothing(trial, after, before):
         return None
-    if trial.is_heading and len({after.value(place) for place in before}) < 2:
-        return None
-    return Hypothesis(trial, settled - spoilt, len(before), tuple(places))
+    return Hypothesis(trial, worth, len(before), tuple(places))
+
+
+def _proves_nothing(trial: Trial, after: View, before: Sequence[Place]) -> bool:
+    """A heading is not told by one value that all of its cells have."""
+    return trial.is_heading and len({after.value(place) for place in before}) < 2
 
 
 def _silent_to_hypothesis(

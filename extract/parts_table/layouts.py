@@ -62,24 +62,19 @@ def _first_texts(sheet: RawSheet) -> dict[int, str]:
     return texts
 
 
+Numbers = dict[str, dict[str, tuple[str, int]]]
+"""Part number → meaning → text and row in the file."""
+
+
 def _long_to_wide(sheet: RawSheet) -> Upright | None:
     """A long table, as holdtrip writes it: part_number, quantity, kind, ambient_c, test_current_a, value."""
     head = sheet.rows[0] if sheet.rows else ()
     at = {name: head.index(name) for name in head}
     if not at.keys() >= _LONG:
         return None
-    columns: dict[str, int] = {}
-    parts: dict[str, dict[str, tuple[str, int]]] = {}
-    for number, row in enumerate(sheet.rows[1:], start=2):
-        cells = {name: row[place] if place < len(row) else "" for name, place in at.items()}
-        if not cells["part_number"] or cells["part_number"] == "*" or not cells["value"]:
-            continue
-        numbers = parts.setdefault(cells["part_number"], {})
-        meaning = _cells_to_meaning(cells)
-        if meaning not in numbers:
-            columns.setdefault(meaning, len(columns) + 2)
-            numbers[meaning] = cells["value"], number
-    columns = {meaning: index for index, meaning in enumerate(sorted(columns, key=_meaning_to_key), start=2)}
+    parts = _long_to_parts(sheet, at)
+    meanings = sorted({meaning for numbers in parts.values() for meaning in numbers}, key=_meaning_to_key)
+    columns = {meaning: index for index, meaning in enumerate(meanings, start=2)}
     rows = [("part_number", *columns)]
     homes: dict[Place, Place] = {(1, 1): (1, at["part_number"] + 1)}
     homes |= {(1, index): (1, at["value"] + 1) for index in columns.values()}
@@ -92,6 +87,17 @@ def _long_to_wide(sheet: RawSheet) -> Upright | None:
     mapping = {meaning: meaning for meaning in columns} | {"part_number": "part_number"}
     headings = {index + 1: name for name, index in at.items()}
     return Upright(replace(sheet, rows=tuple(rows), merged=()), homes, headings, mapping)
+
+
+def _long_to_parts(sheet: RawSheet, at: Mapping[str, int]) -> Numbers:
+    """The numbers of each part; the first of those that mean the same."""
+    parts: Numbers = {}
+    for number, row in enumerate(sheet.rows[1:], start=2):
+        cells = {name: row[place] if place < len(row) else "" for name, place in at.items()}
+        if cells["part_number"] not in ("", "*") and cells["value"]:
+            numbers = parts.setdefault(cells["part_number"], {})
+            numbers.setdefault(_cells_to_meaning(cells), (cells["value"], number))
+    return parts
 
 
 def _cells_to_meaning(cells: Mapping[str, str]) -> str:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import accumulate
 
 from extract.parts_table.records import Column, ColumnRole, RawSheet
 
@@ -20,45 +21,50 @@ def with_whole_part_numbers(sheet: RawSheet, first_row: int, columns: Sequence[C
         return sheet
     below = sheet.rows[first_row - 1:]
     own = [_text(row, part.index) for row in below]
-    named = [text for text in own if text]
-    if len(named) < 2 or (len(set(named)) == len(named) and all(re.search(r"[^\W\d_]", t) for t in named)):
+    if _tell_apart(list(filter(None, own))):
         return sheet
-    series = next((c for c in columns if _is_series(c, part, below, own)), None)
+    series = next((texts for c in columns if c is not part and (texts := _to_series(c, below, own))), None)
     if series is None:
         return sheet
-    rows = list(sheet.rows)
-    last = ""
-    for n in range(first_row - 1, len(rows)):
-        last = _text(rows[n], series.index) or last
-        if _text(rows[n], part.index) and last:
-            row = list(rows[n])
-            row[part.index - 1] = f"{last} {row[part.index - 1]}"
-            rows[n] = tuple(row)
-    return replace(sheet, rows=tuple(rows))
+    rows = [_joined(row, part.index, name) for row, name in zip(below, series, strict=True)]
+    return replace(sheet, rows=(*sheet.rows[:first_row - 1], *rows))
+
+
+def _tell_apart(named: Sequence[str]) -> bool:
+    """Whether texts are part numbers by themselves: all different, each with a letter."""
+    return len(named) < 2 or (len(set(named)) == len(named) and all(map(_has_letter, named)))
+
+
+def _joined(row: tuple[str, ...], index: int, series: str) -> tuple[str, ...]:
+    own = _text(row, index)
+    return (*row[:index - 1], f"{series} {own}", *row[index:]) if own and series else row
 
 
 _OTHER = re.compile(r"maker|vendor|manufacturer|hersteller|package|size|note|remark", re.IGNORECASE)
 """Columns of words that are no part of a part number."""
+_WORDS = (ColumnRole.TEXT, ColumnRole.UNKNOWN, ColumnRole.IGNORED)
 
 
-def _is_series(
-    column: Column, part: Column, below: Sequence[Sequence[str]], own: Sequence[str]
-) -> bool:
-    """Whether a column of words beside the parts tells apart what the part column alone does not."""
-    if column is part or column.role not in (ColumnRole.TEXT, ColumnRole.UNKNOWN, ColumnRole.IGNORED):
-        return False
+def _to_series(column: Column, below: Sequence[Sequence[str]], own: Sequence[str]) -> list[str] | None:
+    """The series of each row, the last named one reaching down; None if the column, together with the parts,
+    does not tell all parts apart."""
+    if column.role not in _WORDS or _OTHER.search(column.heading):
+        return None
     texts = [_text(row, column.index) for row in below]
-    filled = [text for text in texts if text]
-    if not filled or not all(re.search(r"[^\W\d_]", text) and len(text) <= 20 for text in filled):
-        return False
-    if _OTHER.search(column.heading):
-        return False
-    last, joined = "", []
-    for text, number in zip(texts, own, strict=True):
-        last = text or last
-        if number:
-            joined.append((last, number))
-    return len(set(joined)) == len(joined) and all(name for name, _ in joined)
+    filled = list(filter(None, texts))
+    if not filled or not all(_has_letter(text) and len(text) <= 20 for text in filled):
+        return None
+    names = list(accumulate(texts, _or_last))
+    pairs = [(name, number) for name, number in zip(names, own, strict=True) if number]
+    return names if len(set(pairs)) == len(pairs) and all(name for name, _ in pairs) else None
+
+
+def _or_last(last: str, text: str) -> str:
+    return text or last
+
+
+def _has_letter(text: str) -> bool:
+    return re.search(r"[^\W\d_]", text) is not None
 
 
 def _text(row: Sequence[str], index: int) -> str:

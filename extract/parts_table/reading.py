@@ -147,17 +147,22 @@ def _settle_ambients(
     """Temperatures in headings rise or fall along the columns. If they do not, and would with minus
     signs on the first of them, the columns are taken so for the checks and the loss is reported."""
     settled, findings = list(columns), []
-    for quantity in AT_AMBIENT:
-        group = [c for c in columns if c.quantity is quantity and c.ambient_c is not None]
+    for group in _disordered(columns):
         ambients = [c.ambient_c or 0.0 for c in group]
-        if len(group) < 3 or _is_ordered(ambients):
-            continue
         lost = [group[n] for n in _lost_signs(ambients)]
         odd = lost or [b for a, b in pairwise(group) if (b.ambient_c or 0) <= (a.ambient_c or 0)]
         findings.append(_ambients_to_finding(sheet, heading, odd, ambients, are_lost=bool(lost)))
         for column in lost:
             settled[column.index - 1] = replace(column, ambient_c=-(column.ambient_c or 0.0))
     return tuple(settled), findings
+
+
+def _disordered(columns: Sequence[Column]) -> Iterator[list[Column]]:
+    """Columns of one quantity whose temperatures neither rise nor fall."""
+    for quantity in AT_AMBIENT:
+        group = [c for c in columns if c.quantity is quantity and c.ambient_c is not None]
+        if len(group) >= 3 and not _is_ordered([c.ambient_c or 0.0 for c in group]):
+            yield group
 
 
 def _lost_signs(ambients: Sequence[float]) -> list[int]:

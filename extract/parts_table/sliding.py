@@ -118,11 +118,7 @@ def _add(
 ) -> None:
     """Count the agreements at the scale at which most rows agree, with their own cell or the one beside, if
     enough do."""
-    scales: Counter[float] = Counter()
-    for digits, *both in zip(said, *values, strict=True):
-        for value in {v for v in both if v is not None and v > 0 and digits > 0}:
-            scales[round(math.log10(value / digits), 3)] += 1
-    for scale, _ in scales.most_common(2):
+    for scale, _ in _to_scales(said, values).most_common(2):
         own, moved = ([_agrees(d, v, scale) for d, v in zip(said, some, strict=True)] for some in values)
         either = [n for n in range(len(said)) if own[n] or moved[n]]
         if len(either) >= _PROVEN * len(places) and len({said[n] for n in either}) >= _FEWEST_VALUES:
@@ -130,6 +126,15 @@ def _add(
                 tally.own[place] += own[n]
                 tally.moved[place] += moved[n]
             return
+
+
+def _to_scales(
+    said: Sequence[int], values: tuple[Sequence[float | None], Sequence[float | None]]
+) -> Counter[float]:
+    """How often each scale leads from the digits to the row's cell, or to the one beside."""
+    pairs = ((digits, value) for digits, *both in zip(said, *values, strict=True) if digits > 0
+             for value in set(both) if value is not None and value > 0)
+    return Counter(round(math.log10(value / digits), 3) for digits, value in pairs)
 
 
 def _agrees(digits: int, value: float | None, scale: float) -> bool:

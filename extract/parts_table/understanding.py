@@ -8,7 +8,7 @@ with; has no wording of its own.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
 from functools import lru_cache
@@ -20,7 +20,7 @@ from extract.headings import HeadingMeaning, Role, heading_to_meaning
 from extract.parts_table.mapping import text_to_column
 from extract.parts_table.records import Column, ColumnRole
 from extract.parts_table.shorthand import heading_to_shorthand
-from extract.quantities import cell_to_numbers
+from extract.quantities import CellNumber, cell_to_numbers
 from extract.schema import AT_AMBIENT, UNIT_OF, Kind, Quantity
 from extract.temperatures import text_to_bare_ambient
 from extract.vocabulary import Unit, fold, scan, unit_spellings
@@ -163,31 +163,33 @@ def _percent_cells(column: Column, texts: Sequence[str]) -> Column:
 def _find_part_column(columns: list[Column], texts: Sequence[Sequence[str]]) -> list[Column]:
     """One column names parts: the mapped one, else the one so headed whose texts differ most, else one
     without a known heading whose cells look like part numbers."""
+    def rank(column: Column) -> tuple[float, int]:
+        return _code_share(texts[column.index - 1]), -column.index
+
     named = [c for c in columns if c.role is ColumnRole.PART_NUMBER]
-    mapped = [c for c in named if c.is_mapped]
-    if mapped:
-        chosen = mapped[0]
-    elif named:
-        chosen = max(named, key=lambda c: (_code_share(texts[c.index - 1]), -c.index))
-    else:
-        free = [
-            c
-            for c in columns
-            if c.role in (ColumnRole.UNKNOWN, ColumnRole.TEXT, ColumnRole.IGNORED)
-            and not c.is_mapped
-            and _code_share(texts[c.index - 1]) > 0.6
-        ]
-        if not free:
-            return columns
-        chosen = max(free, key=lambda c: (_code_share(texts[c.index - 1]), -c.index))
-        how = "its cells look like part numbers"
-        return [replace(c, role=ColumnRole.PART_NUMBER, how=how) if c is chosen else c for c in columns]
+    if not named:
+        return _with_likely_part_column(columns, rank)
+    chosen = next((c for c in named if c.is_mapped), None) or max(named, key=rank)
     return [
         replace(c, role=ColumnRole.TEXT, how="another column names the parts")
         if c in named and c is not chosen
         else c
         for c in columns
     ]
+
+
+_NOT_KNOWN = (ColumnRole.UNKNOWN, ColumnRole.TEXT, ColumnRole.IGNORED)
+
+
+def _with_likely_part_column(
+    columns: list[Column], rank: Callable[[Column], tuple[float, int]]
+) -> list[Column]:
+    free = [c for c in columns if c.role in _NOT_KNOWN and not c.is_mapped and rank(c)[0] > 0.6]
+    if not free:
+        return columns
+    chosen = max(free, key=rank)
+    how = "its cells look like part numbers"
+    return [replace(c, role=ColumnRole.PART_NUMBER, how=how) if c is chosen else c for c in columns]
 
 
 def _code_share(texts: Sequence[str]) -> float:
@@ -224,50 +226,50 @@ def _pair_times(
 ) -> dict[int, Column]:
     """Index of a time column → its test current, each current for one time only, by preferred side."""
     partners: dict[int, Column] = {}
+    currents = [c for c in columns if c.role is ColumnRole.TEST_CURRENT]
     for time in times:
         beside = [columns[n - 1] for n in (time.index + side for side in sides) if 1 <= n <= len(columns)]
-        named = [c for c in beside if c.role is ColumnRole.TEST_CURRENT] or [
-            c for c in columns if c.role is ColumnRole.TEST_CURRENT and len(times) == 1
-        ]
-        bare = [
-            c
-            for c in beside
-            if c.role is ColumnRole.VALUE
-            and c.quantity is None
-            and c.unit is not None
-            and c.unit.base == "A"
-            and c.ambient_c is None
-        ]
-        free = [c for c in named + bare if c not in partners.values()]
+        named = [c for c in beside if c in currents] or (currents if len(times) == 1 else [])
+        free = [c for c in (*named, *filter(_is_bare_current, beside)) if c not in partners.values()]
         if free:
             partners[time.index] = free[0]
     return partners
 
 
+def _is_bare_current(column: Column) -> bool:
+    """Amps without a name."""
+    return (column.role is ColumnRole.VALUE and column.quantity is None and column.ambient_c is None
+            and column.unit is not None and column.unit.base == "A")
+
+
 def _settle_unit(column: Column, texts: Sequence[str]) -> Column:
     """A column without a unit, whose cells print none, is taken in the one unit that fits the trade."""
-    base = (
-        "A" if column.role is ColumnRole.TEST_CURRENT else UNIT_OF.get(column.quantity or Quantity.HOLD_RATIO)
-    )
-    is_value = column.role is ColumnRole.TEST_CURRENT or (
-        column.role is ColumnRole.VALUE and column.quantity is not None
-    )
-    if not is_value or column.unit is not None or column.pair or base is None:
+    quantity = Quantity.TRIP_CURRENT if column.role is ColumnRole.TEST_CURRENT else column.quantity
+    if column.role not in (ColumnRole.TEST_CURRENT, ColumnRole.VALUE) or quantity is None:
         return column
-    numbers = [n for text in texts for n in cell_to_numbers(text).numbers[:1]]
+    if column.unit is not None or column.pair:
+        return column
+    numbers = _first_numbers(texts)
     bare = [abs(n.value) for n in numbers if n.unit is None]
-    if not bare:
-        return column
-    middle = Decimal(median(bare))
-    quantity = column.quantity or Quantity.TRIP_CURRENT
+    chosen = _fitting_unit(quantity, Decimal(median(bare))) if bare else None
+    return replace(column, assumed=chosen) if chosen is not None else column
+
+
+def _fitting_unit(quantity: Quantity, middle: Decimal) -> Unit | None:
+    """The SI unit where it fits the usual values, else the only unit that does."""
+    base = UNIT_OF[quantity]
     low, high = (Decimal(str(bound)) for bound in limits().bounds[quantity].usual)
     units = dict.fromkeys(unit for unit in unit_spellings().values() if unit.base == base)
     if base == "1":
         units = dict.fromkeys((*units, Unit("factor", "1", Decimal(1))))
     fitting = [unit for unit in units if low <= middle * unit.factor <= high]
-    plain = [unit for unit in fitting if unit.factor == 1]
-    chosen = plain or (fitting if len(fitting) == 1 else [])
-    return replace(column, assumed=chosen[0]) if chosen else column
+    plain = next((unit for unit in fitting if unit.factor == 1), None)
+    return plain or (fitting[0] if len(fitting) == 1 else None)
+
+
+def _first_numbers(texts: Sequence[str]) -> list[CellNumber]:
+    """The first number of each cell that has one."""
+    return [n for text in texts for n in cell_to_numbers(text).numbers[:1]]
 
 
 def _settle_ambient_only(columns: list[Column], texts: Sequence[Sequence[str]]) -> list[Column]:
@@ -292,23 +294,29 @@ def _settle_ambient_only(columns: list[Column], texts: Sequence[Sequence[str]]) 
 def _tell_share(
     bare: Sequence[Column], hold: Column | None, texts: Sequence[Sequence[str]]
 ) -> tuple[Quantity, str]:
-    if any(c.unit is not None and c.unit.base == "1" for c in bare):
-        return Quantity.HOLD_RATIO, "shares of the hold current"
     cells = [text for c in bare for text in texts[c.index - 1] if text]
-    if sum("%" in text for text in cells) > 0.5 * len(cells):
+    if _say_percent(bare, cells):
         return Quantity.HOLD_RATIO, "shares of the hold current"
     near = min(bare, key=lambda c: abs((c.ambient_c or 0) - 23))
-    values = [n.value for text in texts[near.index - 1] for n in cell_to_numbers(text).numbers[:1]]
-    ones = sum(value in (1, 100) for value in values)
-    if values and ones > 0.7 * len(values) and len(values) > 1:
+    if _are_whole_shares([n.value for n in _first_numbers(texts[near.index - 1])]):
         return Quantity.HOLD_RATIO, "1 or 100 at the reference ambient: shares of the hold current"
-    middle = median([n.value for text in cells for n in cell_to_numbers(text).numbers[:1]] or [Decimal(0)])
-    holds = (
-        [n.value for text in texts[hold.index - 1] for n in cell_to_numbers(text).numbers[:1]] if hold else []
-    )
-    if middle > 20 and (not holds or median(holds) < 20):
+    holds = [n.value for n in _first_numbers(texts[hold.index - 1])] if hold else []
+    if _middle(cells) > 20 and (not holds or median(holds) < 20):
         return Quantity.HOLD_RATIO, "numbers near 100: percent of the hold current"
     return Quantity.HOLD_CURRENT, "read as hold currents"
+
+
+def _say_percent(columns: Sequence[Column], cells: Sequence[str]) -> bool:
+    named = any(c.unit is not None and c.unit.base == "1" for c in columns)
+    return named or sum("%" in text for text in cells) > 0.5 * len(cells)
+
+
+def _are_whole_shares(values: Sequence[Decimal]) -> bool:
+    return len(values) > 1 and sum(value in (1, 100) for value in values) > 0.7 * len(values)
+
+
+def _middle(texts: Sequence[str]) -> Decimal:
+    return Decimal(median([n.value for n in _first_numbers(texts)] or [Decimal(0)]))
 
 
 def _drop_lone_kinds(columns: Sequence[Column]) -> list[Column]:
