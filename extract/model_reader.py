@@ -16,7 +16,7 @@ from extract.cells.tables import Grid, atoms_to_box
 from extract.document import Document, is_number_heavy
 from extract.joined.drafts import Sentence, SheetText
 from extract.joined.sheets import drafts_to_readings, tables_to_drafts
-from extract.meanings.tables import grid_to_table
+from extract.meanings.orientation import grid_to_table
 from extract.page import PageContent
 from extract.pages import document_to_contents
 from extract.schema import Finding, Reading, SheetReading

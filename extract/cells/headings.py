@@ -59,11 +59,21 @@ def lines_to_above(region: Region, columns: Sequence[Column], above: Sequence[Li
         if lower - line.bottom > CAPTION_PT or len(captions) >= 6:
             break
         captions.append(line.text)
-    while heading and _spans_all(heading[0], columns, ink):
+    while heading and _spans_all(heading[0], columns, ink, region.top):
         captions.insert(0, heading.pop(0).text)
-    if not group and len(heading) > 1 and _spans_all(heading[-1], columns, ink):
+    if (
+        not group
+        and len(heading) > 1
+        and _spans_all(heading[-1], columns, ink, region.top)
+        and _is_worded(heading[-1])
+    ):
         group = heading.pop().text
     return Above(tuple(heading), tuple(captions), group)
+
+
+def _is_worded(line: Line) -> bool:
+    """Whether a line says more than units."""
+    return not all(atom.unit for atom in line.atoms)
 
 
 def _is_like_a_group(line: Line, region: Region) -> bool:
@@ -75,13 +85,16 @@ def _is_like_a_group(line: Line, region: Region) -> bool:
     )
 
 
-def _spans_all(line: Line, columns: Sequence[Column], ink: Ink) -> bool:
-    """Whether a box over all columns holds the line: a caption drawn as the table's first row."""
+def _spans_all(line: Line, columns: Sequence[Column], ink: Ink, top: float) -> bool:
+    """Whether a box over all columns holds the line: a caption drawn as the table's first row; rules part the
+    columns below it, above the rows that begin at `top`."""
     upright = [rule.at for rule in ink.verticals if rule.start - 1 < line.mid_y < rule.end + 1]
     left = any(x <= columns[0].x0 + 2 for x in upright)
     right = any(x >= columns[-1].x1 - 2 for x in upright)
     inner = any(columns[0].x1 < x < columns[-1].x0 for x in upright)
-    parted = any(columns[0].x1 < r.at < columns[-1].x0 and r.start > line.mid_y for r in ink.verticals)
+    parted = any(
+        columns[0].x1 < r.at < columns[-1].x0 and line.mid_y < r.start < top + 2 for r in ink.verticals
+    )
     return left and right and parted and not inner and len(columns) > 2 and len(line.chunks) < 4
 
 

@@ -221,7 +221,7 @@ def _pair_weight(left: Atom, right: Atom) -> float:
     gap = (right.x0 - left.x1) / left.size
     if left.connector or right.connector or _is_sign(left):
         return -4.0 if gap < 1.0 else 0.0
-    if left.number and right.unit:
+    if left.number and (right.unit or right.folded.rstrip(",;.") in ("°c", "℃", "°", "k")):
         return -6.0 if gap < 1.0 else -1.0
     if gap < 0.33 and len(right.text) == 1 and right.text.isdigit() and "." in left.text:
         return -3.0  # kerning parted the digits of one number: "3.3 0"

@@ -1,8 +1,7 @@
-"""What holds for a whole table or sheet: the reference ambient, the test current, ratings said in a caption.
+"""What holds for a whole table or sheet: the reference ambient, ratings said in a caption.
 
-Comes in: Tables and lines of text. Goes out: a reference ambient with its lead, multiples or currents of the
-trip test, ratings with the reach of the text that says them. A caption rates the table, half or group it
-stands over."""
+Comes in: Tables, texts. Goes out: votes for a reference ambient, ratings with the text that says them.
+A caption rates the table, half or group it stands over."""
 
 from __future__ import annotations
 
@@ -12,7 +11,6 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from extract.meanings.series import Series
 from extract.meanings.tables import Table
 from extract.meanings.words import Meaning, hits_to_kinds, text_to_hits
 from extract.schema import Kind, Quantity
@@ -20,12 +18,6 @@ from extract.vocabulary import fold, spelling_to_unit
 
 ROOM_C = (15.0, 35.0)
 _TEMPERATURE = re.compile(r"(?<![\d.,~–-])(\d{2})\s*(?:°\s*){0,2}\s*[c℃](?![a-z])|(?<![\d.,])(\d{2})\s*℃")
-_MULTIPLE = re.compile(
-    r"(\d+(?:[.,]\d+)?)\s*(?:[x×*·]\s*|\s?(?=i))(?:the\s+)?(?:i[\s_]?(?:h|hold)?\b|hold|rated)"
-)
-_AT_CURRENT = re.compile(
-    r"(?:@|\bat\b|\bbei\b|\bà\b|\ba\b|=|在|\bprzy\b|\bpři\b|\bvid\b|\bop\b)\s*(\d+(?:[.,]\d+)?)\s*(m?a)\b"
-)
 _RATING = re.compile(
     r"\s*(?:\([^)]{0,16}\)\s*)?(?:[=:：]|is|of|≤)\s*(\d+(?:[.,]\d+)?)\s*([km]?[av])(?![a-z])\s*(\S*)"
 )
@@ -91,49 +83,6 @@ def table_to_ambient_votes(table: Table) -> Counter[float]:
         for value in set(texts_to_ambients(texts)):
             votes[value] += weight
     return votes
-
-
-def texts_to_multiple(texts: Iterable[str]) -> float | None:
-    """The multiple of the hold current at which times are measured ("5 x IH"); None if none or several."""
-    found = {float(m[1].replace(",", ".")) for text in texts for m in _MULTIPLE.finditer(fold(text))}
-    found = {value for value in found if 1.5 <= value <= 20}
-    return found.pop() if len(found) == 1 else None
-
-
-def text_to_current(text: str) -> float | None:
-    """The test current that a heading states ("at 8 A"), in A."""
-    found = {_match_to_amperes(m) for m in _AT_CURRENT.finditer(fold(text))}
-    return found.pop() if len(found) == 1 else None
-
-
-_BARE_CURRENT = re.compile(
-    r"(?:@|at|bei|à|a|con|przy|při|vid|op|when|test)?\s*(\d+(?:[.,]\d+)?)\s*(m?a)(?:\s*\(?\s*m?s\s*\)?)?"
-)
-_ANY_CURRENT = re.compile(r"(?<![\d.,])(\d+(?:[.,]\d+)?)\s*(m?a)(?![a-z])")
-_BARE_MULTIPLE = re.compile(r"(?:@|at|bei|à)?\s*(\d+(?:[.,]\d+)?)\s*[x×](?:\s*i\w*)?(?:\s*\(?\s*m?s\s*\)?)?")
-
-
-def field_to_condition(field: Series) -> tuple[float | None, float | None]:
-    """The current in A, or the multiple of the hold current, at which the heading of a series of times says
-    they are measured: within it ("at 8 A", "5 x IH"), or as a line of its own ("8 A", "5X")."""
-    for level in (field.own, *field.levels):
-        folded = fold(level).strip(" ()[],")
-        current, multiple = _BARE_CURRENT.fullmatch(folded), _BARE_MULTIPLE.fullmatch(folded)
-        if current is not None:
-            return _match_to_amperes(current), None
-        if multiple is not None:
-            return None, float(multiple[1].replace(",", "."))
-    said = texts_to_multiple([field.head])
-    stated = text_to_current(field.head)
-    if stated is None and said is None:
-        found = {m[0]: m for m in _ANY_CURRENT.finditer(fold(field.head))}
-        match = next(iter(found.values())) if len(found) == 1 else None
-        stated = _match_to_amperes(match) if match is not None else None
-    return stated, said
-
-
-def _match_to_amperes(match: re.Match[str]) -> float:
-    return float(match[1].replace(",", ".")) * (0.001 if match[2] == "ma" else 1.0)
 
 
 def text_to_said(text: str) -> tuple[Said, ...]:

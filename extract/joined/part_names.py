@@ -108,8 +108,8 @@ def _naming_score(series: Series, table: Table, known: set[str]) -> float:
     if not texts or len(named) < 0.5 * len(texts):
         return -9.0
     hits = text_to_hits(series.head)
-    score = 4.0 if _says_part(series.head) else 0.0
-    score -= 2.5 if _says_order(series.head) else 0.0
+    order = _says_order(series.head)
+    score = -1.0 if order else 4.0 if _says_part(series.head) else 0.0
     score -= 4.0 if any(hit.sense == "text" and hit.name != "series" for hit in hits) else 0.0
     score += 3.0 * len(set(texts)) / len(texts) - (1.0 if len(texts) > 1 else 0.0)
     mixed = sum(bool(re.search(r"[^\W\d_]", text)) for text in texts) / len(texts)

@@ -5,19 +5,21 @@ Comes in: Named tables. Goes out: Drafts. Knows no ambient: ambients.py does.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from extract.cells.tables import Cell, Source
-from extract.joined.conditions import field_to_condition, footnote_to_exception
+from extract.joined.conditions import footnote_to_exception
 from extract.joined.drafts import Draft, Named
 from extract.meanings.assign import Assigned
+from extract.meanings.conditions import field_to_condition
+from extract.meanings.fields import entry_to_si, place_to_unit
 from extract.meanings.series import Entry, Series
-from extract.meanings.tables import Axis, Table, entry_to_si, place_to_unit
+from extract.meanings.tables import Table
 from extract.meanings.words import QUANTITY_OF, Meaning, hits_to_kinds, text_to_hits, weight
 from extract.schema import Kind, Quantity
-from extract.vocabulary import fold
+
+TYPICAL_TIME = "a typical time, not the longest"
 
 
 def named_to_drafts(named: Named, multiple: float | None) -> Iterator[Draft]:
@@ -53,6 +55,8 @@ def named_to_drafts(named: Named, multiple: float | None) -> Iterator[Draft]:
                 _cell_notes(entry),
             )
             if draft.quantity is Quantity.TIME_TO_TRIP:
+                if draft.kind is Kind.TYP:
+                    draft = replace(draft, doubts=(*draft.doubts, TYPICAL_TIME))
                 draft = _with_test_current(draft, assigned, tests, item, multiple, named)
             for part in parts:
                 yield _with_footnote(replace(draft, part=part), assigned.candidate.base)
@@ -137,8 +141,6 @@ def _with_test_current(
     current."""
     field = next(f for f in named.table.fields if f.index == assigned.candidate.series)
     stated, own = field_to_condition(field)
-    if stated is None and own is None and named.table.axis is Axis.COLUMNS:
-        stated = _condition_current(named.table, assigned)
     if stated is not None:
         return replace(draft, test_current_a=stated)
     near = sorted(tests, key=lambda t: abs(t.candidate.series - assigned.candidate.series))
@@ -154,20 +156,6 @@ def _with_test_current(
             draft, test_current_a=value, doubts=(*draft.doubts, *doubts), notes=(f"{factor:g} x hold",)
         )
     return replace(draft, doubts=(*draft.doubts, "no_test_current"))
-
-
-def _condition_current(table: Table, assigned: Assigned) -> float | None:
-    """The one current in the row of a time: its condition ("8.0 A, 25 °C"), in A."""
-    if assigned.candidate.series >= len(table.grid.rows):
-        return None
-    row = table.grid.rows[assigned.candidate.series]
-    found = {
-        float(m[1].replace(",", ".")) * (0.001 if m[2] == "ma" else 1.0)
-        for cell in row.cells
-        if cell is not None
-        for m in re.finditer(r"(?<![\d.,])(\d+(?:[.,]\d+)?)\s*(m?a)(?![a-z])", fold(cell.text))
-    }
-    return found.pop() if len(found) == 1 else None
 
 
 def _hold_of(named: Named, item: int) -> float | None:

@@ -17,11 +17,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from extract.joined.captions import captions_to_drafts
-from extract.joined.conditions import table_to_ambient_votes, texts_to_ambients, texts_to_multiple
+from extract.joined.conditions import table_to_ambient_votes, texts_to_ambients
 from extract.joined.derating import derating_to_drafts
 from extract.joined.drafts import SAME, Draft, SheetText
 from extract.joined.named import is_rating, name_further, name_ratings
 from extract.joined.ratings import named_to_drafts
+from extract.meanings.conditions import texts_to_multiple
 from extract.meanings.tables import Table
 from extract.page import box_to_place
 from extract.schema import Quantity, Reading, Status

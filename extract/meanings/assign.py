@@ -23,7 +23,8 @@ FAR = 9.0
 @dataclass(frozen=True)
 class Candidate:
     """What is to be understood: a series (`series`), the place of the number in its cells (`place`), its
-    heading, the base of its unit ("" unknown) and `si` values row by row (None where there is none)."""
+    heading, the base of its unit ("" unknown) and `si` values row by row (None where there is none);
+    `condition` the test current, or its multiple of the hold current, that the heading says."""
 
     series: int
     place: int
@@ -31,6 +32,7 @@ class Candidate:
     base: str
     si: tuple[float | None, ...]
     foreign: bool = False
+    condition: tuple[float | None, float | None] = (None, None)
     bonus: dict[Meaning, float] = field(default_factory=dict)
 
     @property
@@ -84,9 +86,8 @@ class _Table:
 
 def _beside(i: int, j: int, a: Meaning, b: Meaning) -> float:
     """A time stands beside its current; the least resistance stands before the largest."""
-    times = (Meaning.TIME, Meaning.TIME_TYP)
     score = 0.0
-    if (a is Meaning.TEST_CURRENT and b in times) or (b is Meaning.TEST_CURRENT and a in times):
+    if (a is Meaning.TEST_CURRENT and b in TIMES) or (b is Meaning.TEST_CURRENT and a in TIMES):
         score += 1.5 if abs(i - j) == 1 else (0.0 if abs(i - j) == 2 else -2.0)
     order = (Meaning.R_MIN, Meaning.R_TYP, Meaning.R_MAX, Meaning.R_POST)
     if a in order and b in order:
@@ -152,7 +153,7 @@ def _search(table: _Table, options: Sequence[tuple[Meaning, ...]]) -> tuple[Mean
         grown: list[tuple[float, tuple[Meaning, ...]]] = []
         for score, chosen in beam:
             for meaning in meanings:
-                if meaning is not Meaning.OTHER and meaning in chosen:
+                if meaning in chosen and not _may_repeat(table, i, meaning, chosen):
                     continue
                 more = table.singles[i][meaning]
                 if meaning is not Meaning.OTHER:
@@ -166,6 +167,20 @@ def _search(table: _Table, options: Sequence[tuple[Meaning, ...]]) -> tuple[Mean
         grown.sort(key=lambda item: -item[0])
         beam = grown[:BEAM]
     return max(beam, key=lambda item: table.total(item[1]))[1]
+
+
+TIMES = (Meaning.TIME, Meaning.TIME_TYP)
+
+
+def _may_repeat(table: _Table, i: int, meaning: Meaning, chosen: Sequence[Meaning]) -> bool:
+    """Whether a meaning may be used once more: none, or a time at another test current."""
+    if meaning is Meaning.OTHER:
+        return True
+    if meaning not in TIMES:
+        return False
+    known = {table.candidates[j].condition for j, other in enumerate(chosen) if other is meaning}
+    own = table.candidates[i].condition
+    return own not in known and (None, None) not in (*known, own)
 
 
 def _lead(

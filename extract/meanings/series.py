@@ -51,13 +51,15 @@ class Entry:
 @dataclass(frozen=True, eq=False)
 class Series:
     """A row or column of values: `head` its heading, top to bottom (or its label, with the group lines it
-    stands under), `own` the part of it that stands over this series alone, `entries` its cells in order."""
+    stands under), `own` the part of it that stands over this series alone, `entries` its cells in order;
+    `condition` what stands beside them in a column of conditions."""
 
     index: int
     head: str
     own: str
     entries: tuple[Entry, ...]
     levels: tuple[str, ...] = ()
+    condition: str = ""
 
     @cached_property
     def numbers(self) -> tuple[float, ...]:
@@ -125,6 +127,9 @@ def cell_to_entry(cell: Cell | None, style: NumberStyle) -> Entry:
         return Entry(None, (), CellSort.ABSENT)
     parsed = _text_to_parsed(cell.text, style)
     numbers = tuple(Number(float(n.value), n.unit, n.printed_unit) for n in parsed.numbers)
+    shared = len(numbers) == 2 and bool(re.search(r"\d\s*/\s*\d", cell.text))
+    if shared and numbers[0].unit is None and numbers[1].unit is not None:
+        numbers = (Number(numbers[0].value, numbers[1].unit, numbers[1].printed), numbers[1])  # "72 / 50 V"
     return Entry(cell, numbers, parsed.sort, parsed.reason)
 
 
@@ -132,8 +137,16 @@ _RAISED = re.compile(r"(?:[⁰-⁹¹²³ᵃᵇᶜ]+|[*†‡]+)[)⁾]?$|(?<=\d)\
 _ALTERNATIVE = re.compile(r"\s+(?:a|à|to|bei)\s+(?=\d)")
 
 
+_SIGN_FIRST = re.compile(r"%\s?(?=\d[\d.,]*$)")
+"""The percent sign stands before the number in Turkish: "%145"."""
+_JOINED = re.compile(
+    r"(?<=\d)\s*(?P<one>[^\W\d_]{1,4})\s+(?:[^\W\d_]{1,5}\.?|@)\s+(?P<other>\d[\d.,]*\s*[^\W\d_]{1,4})$"
+)
+
+
 def _text_to_parsed(text: str, style: NumberStyle) -> ParsedCell:
-    text = _RAISED.sub("", text)
+    text = _SIGN_FIRST.sub("", _RAISED.sub("", text))
+    text = _JOINED.sub(r" \g<one> / \g<other>", text)  # a word of any language: "1,5 s bij 0,25 A"
     parsed = cell_to_numbers(text, style)
     if parsed.sort in (CellSort.UNREADABLE, CellSort.TEXT) and any(c.isdigit() for c in text):
         pair = cell_to_numbers(range_to_pair(_ALTERNATIVE.sub(" / ", text)), style)

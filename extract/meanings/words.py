@@ -154,7 +154,30 @@ def _named_quantities(hits: tuple[Hit, ...]) -> dict[Quantity, float]:
         value = weight("word") if len(rivals) == 1 else weight("ambiguous")
         quantity = Quantity(hit.name)
         named[quantity] = max(named.get(quantity, 0.0), value)
+    if Quantity.TRIP_CURRENT in named and _is_time_of_trip(hits):
+        del named[Quantity.TRIP_CURRENT]
+        named[Quantity.TIME_TO_TRIP] = weight("word")
     return named
+
+
+NEAR_WORD = 6
+
+
+def _is_time_of_trip(hits: tuple[Hit, ...]) -> bool:
+    """Whether every word of tripping stands beside a word of time: "durée maximale de déclenchement"."""
+    times = [hit for hit in hits if hit.sense == "time"]
+    limits = [hit for hit in hits if hit.sense == "kind"]
+
+    def near(trip: Hit) -> bool:
+        for time in times:
+            first, last = sorted((time, trip), key=lambda hit: hit.start)
+            between = sum(k.end - k.start for k in limits if first.end <= k.start and k.end <= last.start)
+            if 0 <= last.start - first.end - between <= NEAR_WORD:
+                return True
+        return False
+
+    trips = [hit for hit in hits if hit.name == Quantity.TRIP_CURRENT.value]
+    return bool(trips) and all(map(near, trips))
 
 
 def _score(meaning: Meaning, hits: tuple[Hit, ...], named: dict[Quantity, float]) -> float:

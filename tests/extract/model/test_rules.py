@@ -9,7 +9,8 @@ import pytest
 
 from extract.document import path_to_document
 from extract.errors import DocumentError
-from extract.joined.conditions import field_to_condition, footnote_to_exception, text_to_said
+from extract.joined.conditions import footnote_to_exception, text_to_said
+from extract.meanings.conditions import field_to_condition
 from extract.meanings.series import Series, text_to_units
 from extract.model_reader import document_to_model_readings
 from extract.schema import Quantity, Reading, Status

@@ -1,0 +1,165 @@
+"""The fields of a table find their meanings: which belong together, their units, what speaks against.
+
+Comes in: a Table in its orientation. Goes out: the Table with assigned meanings.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+from extract.meanings.assign import Candidate, candidates_to_assigned
+from extract.meanings.conditions import field_to_condition
+from extract.meanings.series import Entry, Series, text_to_units
+from extract.meanings.tables import Table
+from extract.meanings.words import Meaning, priors, text_to_hits
+from extract.vocabulary import Unit, fold, foreign_words
+
+
+def assign_meanings(table: Table) -> Table:
+    """Find the meanings of the fields that are no ambients."""
+    families = _fields_to_families(
+        [f for f, a in zip(table.fields, table.ambients, strict=True) if a is None]
+    )
+    candidates = [c for family in families for c in _field_to_candidates(family[0], table)]
+    assigned = list(candidates_to_assigned(candidates))
+    siblings = {family[0].index: family[1:] for family in families}
+    for told in tuple(assigned):
+        if told.meaning in (Meaning.TIME, Meaning.TIME_TYP):
+            for field in siblings.get(told.candidate.series, ()):
+                mine = [c for c in _field_to_candidates(field, table) if c.place == told.candidate.place]
+                assigned += [replace(told, candidate=c) for c in mine[:1]]
+    return replace(table, assigned=tuple(assigned))
+
+
+_CONDITION = re.compile(r"\d+(?:[.,]\d+)?\s*(?:m?a\b|[x×]\s*(?:i\w*)?)")
+
+
+def _fields_to_families(fields: Sequence[Series]) -> list[list[Series]]:
+    """Fields whose headings differ in a test current or a multiple only ("3 A", "8 A"), or that stand side by
+    side each under a bare one, are one family: the same quantity at several conditions. The field that words
+    name best stands first. Each other field stands alone."""
+    families: dict[str, list[Series]] = {}
+    run = 0
+    for before, field in zip((None, *fields), fields, strict=False):
+        folded = fold(field.head)
+        bare = _is_bare_condition(field)
+        run += not (
+            bare and before is not None and _is_bare_condition(before) and field.index == before.index + 1
+        )
+        has_condition = bool(_CONDITION.search(folded)) and field.width == 1
+        key = f"run {run}" if bare else _CONDITION.sub("#", folded) if has_condition else f"{field.index}"
+        families.setdefault(key, []).append(field)
+    return [sorted(family, key=lambda f: -_timed(f)) for family in families.values()]
+
+
+def _is_bare_condition(field: Series) -> bool:
+    """Whether the lowest line of a heading is nothing but a current or a multiple."""
+    return bool(field.levels) and _CONDITION.fullmatch(fold(field.levels[-1]).strip(" ()@")) is not None
+
+
+def _timed(field: Series) -> int:
+    """How many words of a heading speak of a time."""
+    return sum(hit.sense == "time" or hit.name == "time_to_trip" for hit in text_to_hits(field.head))
+
+
+def _field_to_candidates(field: Series, table: Table) -> list[Candidate]:
+    foreign = _is_foreign(field) or _is_foreign_table(table)
+    if table.item_kinds:
+        return _kinds_to_candidates(field, table, foreign)
+    width = min(2, field.width)
+    heads = head_to_places(field.head)
+    found = []
+    for place in range(width):
+        unit = place_to_unit(field, place)
+        base = unit.base if unit is not None else ""
+        values = tuple(entry_to_si(entry, place, field, base) for entry in field.entries)
+        bonus = {Meaning.R_MIN: 0.5, Meaning.R_POST: -0.5} if place == 0 and width == 2 else {}
+        head = heads[place] if width == 2 else field.head
+        condition = field_to_condition(field)
+        found.append(Candidate(field.index, place, head, base, values, foreign, condition, bonus))
+    return found
+
+
+_BETWEEN = re.compile(r"[\s().\]\[a-zω]{0,8}(?:/|\||~|…|;)[\s(.\[]{0,3}|\s[-–]\s")
+
+
+def head_to_places(head: str) -> tuple[str, str]:
+    """What a heading says of each of two numbers in a cell: "Vmax DC / AC" of the first "Vmax DC", of the
+    second "Vmax AC"; "Ihold / Itrip" likewise. All of it for both where no sign parts two of its words."""
+    folded = fold(head)
+    hits = [hit for hit in text_to_hits(head) if hit.sense in ("quantity", "kind", "time", "test_current")]
+    spots = sorted({(hit.start, hit.end) for hit in hits})
+    for (start, end), (after, last) in pairwise(spots):
+        names = [{(h.name, h.kind) for h in hits if h.start == at} for at in (start, after)]
+        if names[0].isdisjoint(names[1]) and _BETWEEN.fullmatch(folded[end:after]):
+            return folded[:end] + " " + folded[last:], folded[:start] + " " + folded[after:]
+    return folded, folded
+
+
+def _kinds_to_candidates(field: Series, table: Table, foreign: bool) -> list[Candidate]:
+    """One candidate for each kind that a row of a one-part table gives: its heading is the row's and the
+    column's."""
+    found = []
+    unit = place_to_unit(field, 0)
+    base = unit.base if unit is not None else ""
+    for place, (kind, entry) in enumerate(zip(table.item_kinds, field.entries, strict=True)):
+        if entry.numbers:
+            name = kind.value if kind is not None else ""
+            value = entry_to_si(entry, 0, field, base)
+            condition = field_to_condition(field)
+            head = f"{field.head} {name}"
+            found.append(Candidate(field.index, place, head, base, (value,), foreign, condition))
+    return found
+
+
+def _is_foreign_table(table: Table) -> bool:
+    """Whether the caption right above a table says that it holds dimensions, packing, tests: no ratings."""
+    text = fold(" ".join(table.grid.captions[:1]))
+    if not text or len(text) > 90 or any(hit.sense == "quantity" for hit in text_to_hits(text)):
+        return False
+    named = sum(hit.sense == "quantity" for s in table.fields for hit in text_to_hits(s.head))
+    return named < 3 and bool(
+        foreign_words("unless_ratings").search(text) or foreign_words("always").search(text)
+    )
+
+
+def _is_foreign(field: Series) -> bool:
+    """Whether a series is in units of something else."""
+    head = re.sub(r"\d\s*(?:°\s?c|℃)", " ", fold(field.head))  # "at 20 °C" says where, not what
+    words = set(re.split(r"[\s()\[\]（）,/]+", head))
+    return bool(words & set(priors()["foreign"]["units"])) and not field.head_units
+
+
+def place_to_unit(field: Series, place: int) -> Unit | None:
+    """The unit of the numbers at a place of a series' cells: as the cells print it, else as the heading
+    does."""
+    printed = {e.numbers[place].unit for e in field.entries if len(e.numbers) > place}
+    known = {unit for unit in printed if unit is not None}
+    if known:
+        return max(known, key=lambda unit: unit.name) if len({u.base for u in known}) == 1 else None
+    units = field.head_units
+    if not units:
+        return None
+    bases = list(dict.fromkeys(unit.base for unit in units))
+    if field.width == 2 and len(bases) == 2:
+        ordered = [unit for level in field.levels or (field.head,) for unit in text_to_units(level)]
+        return ordered[place] if len(ordered) > place else None
+    return units[0]
+
+
+def entry_to_si(entry: Entry, place: int, field: Series, base: str) -> float | None:
+    """The SI value of a number of a cell; None if there is none or its unit is of another base."""
+    if len(entry.numbers) <= place:
+        return None
+    number = entry.numbers[place]
+    unit = number.unit if number.unit is not None else _head_unit(field, base)
+    if unit is None:
+        return number.value
+    return None if base and unit.base != base else float(unit.factor) * number.value
+
+
+def _head_unit(field: Series, base: str) -> Unit | None:
+    return next((unit for unit in field.head_units if unit.base == base), None)
