@@ -10,9 +10,9 @@ import logging
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from extract.cells.grids import ink_to_grids
+from extract.cells.grids import inks_to_grids
 from extract.cells.ink import Atom, Ink, atoms_to_text, content_to_ink
-from extract.cells.tables import Grid, atoms_to_box
+from extract.cells.tables import atoms_to_box
 from extract.document import Document, is_number_heavy
 from extract.joined.drafts import Sentence, SheetText
 from extract.joined.sheets import drafts_to_readings, tables_to_drafts
@@ -45,12 +45,7 @@ def document_to_model_readings(document: Document) -> ModelReading:
 def contents_to_model_readings(contents: Sequence[PageContent], document: Document) -> ModelReading:
     """Read a sheet whose pages are taken apart already."""
     inks = [content_to_ink(content) for content in contents]
-    grids: list[Grid] = []
-    before: tuple[Grid, ...] = ()
-    for ink in inks:
-        before = ink_to_grids(ink, before)
-        grids += before
-    tables = [table for grid in grids if (table := grid_to_table(grid)) is not None]
+    tables = [table for grid in inks_to_grids(inks) if (table := grid_to_table(grid)) is not None]
     sheet = SheetText(document.name, document.sha256, _inks_to_sentences(inks))
     readings = drafts_to_readings(tables_to_drafts(tables, sheet), sheet)
     pages = tuple(content.number for content in contents)

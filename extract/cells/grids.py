@@ -1,55 +1,93 @@
-"""All tables of a page, told from its ink.
+"""All tables of a sheet, told from its ink.
 
-Comes in: Ink, and the tables of the page before. Goes out: Grids, top to bottom. Understands no word.
+Comes in: the Inks of its pages. Goes out: Grids, in the order of the pages; a table that goes on over a page
+break is one. Understands no word.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from extract.cells.headings import heading_to_heads, lines_to_above
+from extract.cells.continued import borrowed_heads, goes_on_from, has_new_rows, joined_grids
+from extract.cells.headings import Above, heading_to_heads, lines_to_above
 from extract.cells.ink import Ink, Line
 from extract.cells.regions import Region, ink_to_regions
 from extract.cells.rows import region_to_rows
 from extract.cells.separators import region_to_columns
 from extract.cells.tables import Column, Grid, Head
 
-SAME_PT = 8.0
 NOTE_PT = 60.0
 
 
-def ink_to_grids(ink: Ink, before: Sequence[Grid] = ()) -> tuple[Grid, ...]:
-    """The tables of a page; one at the top without heading goes on with the last one of the page before."""
-    regions = ink_to_regions(ink)
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """A grid as its own page shows it, with what stands above it."""
+
+    grid: Grid
+    above: Above
+
+
+def inks_to_grids(inks: Sequence[Ink]) -> tuple[Grid, ...]:
+    """The tables of a sheet."""
     grids: list[Grid] = []
+    before: Ink | None = None
+    for ink in inks:
+        first = True
+        for found in _ink_to_found(ink):
+            bare = not (found.above.captions or found.above.heading)
+            heads = borrowed_heads(found.grid, grids) if first or bare else ()
+            if grids and _is_next_piece(found, grids[-1], heads, before if first else None):
+                grids[-1] = joined_grids(grids[-1], found.grid)
+            elif heads:
+                grids.append(_with_heads_of(found.grid, grids, heads))
+            else:
+                grids.append(found.grid)
+            first = False
+        before = ink
+    return tuple(grids)
+
+
+def _is_next_piece(found: _Found, last: Grid, heads: tuple[Head, ...], before: Ink | None) -> bool:
+    """Whether a table is the next piece of the last one: with its headings, and nothing above it; at the
+    top of a page, below what stands on every page."""
+    if not has_new_rows(found.grid, last):
+        return False
+    bare = not (found.above.captions or found.above.heading)
+    if heads and heads == last.heads and (bare or before is not None):
+        return True
+    return before is not None and goes_on_from(found.grid, last, before)
+
+
+def _with_heads_of(grid: Grid, earlier: Sequence[Grid], heads: tuple[Head, ...]) -> Grid:
+    """A grid with the headings and captions of an earlier one."""
+    return replace(grid, heads=heads, captions=(*grid.captions, *earlier[-1].captions))
+
+
+def _ink_to_found(ink: Ink) -> list[_Found]:
+    """The tables of one page, top to bottom, each by itself."""
+    regions = ink_to_regions(ink)
+    found: list[_Found] = []
     for region in regions:
         columns = region_to_columns(region, ink.verticals)
         if len(columns) < 2:
             continue
         ends = [other.bottom for other in regions if _is_above(other, region)]
         above = lines_to_above(region, columns, _lines_above(region, ink.lines, max(ends, default=0.0)), ink)
-        heads = heading_to_heads(above, columns, ink)
-        earlier = [*before, *grids]
-        goes_on = not grids or not (above.captions or above.heading)
-        continued = _continued(columns, heads, earlier) if earlier and goes_on else ()
-        box = (columns[0].x0, region.top, columns[-1].x1, region.bottom)
-        rows = region_to_rows(region, columns, ink)
-        if above.group:
-            rows = tuple(row if row.groups else replace(row, groups=(above.group,)) for row in rows)
-        grids.append(
-            Grid(
-                ink.content,
-                columns,
-                continued or heads,
-                rows,
-                (*above.captions, *earlier[-1].captions) if continued else above.captions,
-                _notes(region, ink.lines, regions),
-                box,
-                bool(continued),
-            )
+        found.append(
+            _Found(_region_to_grid(region, columns, above, ink, _notes(region, ink.lines, regions)), above)
         )
-    return tuple(grids)
+    return found
+
+
+def _region_to_grid(
+    region: Region, columns: tuple[Column, ...], above: Above, ink: Ink, notes: tuple[str, ...]
+) -> Grid:
+    rows = region_to_rows(region, columns, ink)
+    if above.group:
+        rows = tuple(row if row.groups else replace(row, groups=(above.group,)) for row in rows)
+    box = (columns[0].x0, region.top, columns[-1].x1, region.bottom)
+    return Grid(ink.content, columns, heading_to_heads(above, columns, ink), rows, above.captions, notes, box)
 
 
 def _is_above(other: Region, region: Region) -> bool:
@@ -68,18 +106,3 @@ def _notes(region: Region, lines: Sequence[Line], regions: Sequence[Region]) -> 
     end = min([region.bottom + NOTE_PT, *tops])
     below = [line.within(region.x0, region.x1) for line in lines if region.bottom < line.mid_y < end]
     return tuple(line.text for line in below if line is not None)
-
-
-def _continued(columns: Sequence[Column], heads: Sequence[Head], earlier: Sequence[Grid]) -> tuple[Head, ...]:
-    """The headings of an earlier table whose columns stand where these do, if these have none of their
-    own."""
-    own = {n for head in heads for n in range(head.first, head.last + 1)}
-    if len(own) > 0.4 * len(columns):
-        return ()
-    for grid in reversed(earlier):
-        if len(grid.columns) == len(columns) and all(
-            min(abs(a.x0 - b.x0), abs(a.x1 - b.x1), abs(a.mid_x - b.mid_x)) < SAME_PT
-            for a, b in zip(grid.columns, columns, strict=True)
-        ):
-            return grid.heads
-    return ()

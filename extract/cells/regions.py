@@ -145,9 +145,14 @@ def is_data_line(line: Line) -> bool:
         return _is_parameter_line(line) or _is_short_row(line)
     if len(line.chunks) == 1 and any(atom.word for atom in line.atoms):
         return False
-    if sum(is_code(atom.folded) for atom in line.atoms) >= LEAST_VALUES:
-        return False
-    return not line_to_ambients(line.atoms)
+    return not _is_of_codes(line) and not line_to_ambients(line.atoms)
+
+
+def _is_of_codes(line: Line) -> bool:
+    """Whether a line is a row of codes ("0402 0603 1206"): more of them than of other numbers; a row of
+    ratings may hold long numbers of milliohms."""
+    codes = sum(is_code(atom.folded) for atom in line.atoms)
+    return codes >= LEAST_VALUES and codes > sum(atom.number for atom in line.atoms)
 
 
 def _is_degrees(atom: Atom, line: Line) -> bool:
@@ -180,19 +185,31 @@ def _is_parameter_line(line: Line) -> bool:
     if len(line.chunks) < 2:
         return False
     texts = [" ".join(atom.folded for atom in chunk) for chunk in line.chunks]
-    named = any(hit.sense == "quantity" for text in texts[:-1] for hit in scan(text))
+    named = _distinct_quantities(texts[:-1])
     bare = [
         chunk
         for chunk in line.chunks[1:]
         if any(a.number for a in chunk) and not any(a.word and not a.connector for a in chunk)
     ]
-    return named and bool(bare)
+    return 0 < named <= len(bare) + 1 and bool(bare)
+
+
+def _distinct_quantities(texts: Sequence[str]) -> int:
+    """How many texts name a quantity that none before them names: one in a line of a parameter and its
+    symbol, many in a heading."""
+    known: set[str] = set()
+    count = 0
+    for text in texts:
+        names = {hit.name for hit in scan(text) if hit.sense == "quantity"}
+        count += bool(names) and names.isdisjoint(known)
+        known |= names
+    return count
 
 
 def is_heading_line(line: Line) -> bool:
     """Whether a line between rows begins another table: several texts side by side that are known words,
     units or codes, or a row of ambients."""
-    if line_to_ambients(line.atoms) or sum(is_code(atom.folded) for atom in line.atoms) >= LEAST_VALUES:
+    if line_to_ambients(line.atoms) or _is_of_codes(line):
         return True
     if line.lone_values or len(line.chunks) < LEAST_VALUES:
         return False
@@ -247,7 +264,7 @@ def _is_row_of(data: Sequence[Line], line: Line) -> bool:
     theirs."""
     values = line.lone_values
     if not values or not any(atom.number for atom in values):
-        return False
+        return _is_text_row(data, line)
     if abs(line.x0 - data[-1].x0) > 3.0:
         return len(line.chunks) >= 3 and all(_is_under(chunk, data) for chunk in line.chunks)
     above = [atom for atom in data[-1].lone_values if atom.number]
@@ -256,6 +273,15 @@ def _is_row_of(data: Sequence[Line], line: Line) -> bool:
     if apart and values[0].x0 > start - 2 and line.chunks[0][-1].x1 < start:
         return True
     return all(any(a.x0 < v.x1 and v.x0 < a.x1 for a in above) for v in values) and len(above) > 0
+
+
+def _is_text_row(data: Sequence[Line], line: Line) -> bool:
+    """Whether a line is a row of texts ("Mounting | radial | radial | SMD"): it begins where the rows
+    begin, all its texts stand below theirs, a row's height away."""
+    pitch = rows_to_pitch([row.mid_y for row in data])
+    below = 0.7 * pitch < line.mid_y - data[-1].mid_y < WIDE_ROWS * pitch
+    begins = abs(line.x0 - data[-1].x0) < 3.0 and len(line.chunks) >= LEAST_VALUES
+    return below and begins and all(_is_under(chunk, data) for chunk in line.chunks)
 
 
 def _is_under(chunk: Sequence[Atom], data: Sequence[Line]) -> bool:

@@ -28,8 +28,8 @@ SENTENCE = 4
 """A float of so many words is a sentence across the columns: it makes no column."""
 RULE = 4.0
 CUT = 4.0
-TOO_FEW = 0.35
-"""A column in which so few rows have ink, and never beside its neighbour, is part of the neighbour."""
+WORD_EM = 0.55
+"""Words of one text stand closer."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -278,8 +278,24 @@ def _between(lines: Sequence[Line], left: float, right: float) -> float:
         return -3.0
     if all(atom.unit or atom.connector or _is_sign(atom) for atoms in filled for atom in atoms):
         return -3.0
+    if len(filled) <= CROSSED * len(lines) and all(_is_end_of_text(line, left, right) for line in lines):
+        return -CUT
     double = sum(_is_double(atoms) for atoms in filled)
     return -2.5 * double / len(filled)
+
+
+def _is_end_of_text(line: Line, left: float, right: float) -> bool:
+    """Whether what a line has between two separators goes on with the text on its left, a blank away; or it
+    has nothing there."""
+    before, after = None, None
+    for atom in line.atoms:
+        if atom.mid_x < left:
+            before = atom
+        elif atom.mid_x < right and after is None:
+            after = atom
+    if after is None:
+        return True
+    return before is not None and after.x0 - before.x1 < WORD_EM * after.size
 
 
 def _is_double(atoms: Sequence[Atom]) -> bool:

@@ -26,11 +26,13 @@ class Source(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """One cell: its printed text, its atoms, and how it came to them."""
+    """One cell: its printed text, its atoms, and how it came to them; `content` the page it stands on, where
+    that is not the table's first."""
 
     text: str
     atoms: tuple[Atom, ...]
     source: Source = Source.OWN
+    content: PageContent | None = None
 
     @property
     def box(self) -> Box:
@@ -78,8 +80,8 @@ class Row:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Grid:
-    """A table: `captions` stand above it, nearest first; `notes` right below; `continued`: its headings are
-    those of the table before."""
+    """A table: `captions` stand above it, nearest first; `notes` right below; it may go on over several
+    pages: `content` and `box` are of the first."""
 
     content: PageContent
     columns: tuple[Column, ...]
@@ -88,7 +90,6 @@ class Grid:
     captions: tuple[str, ...]
     notes: tuple[str, ...]
     box: Box
-    continued: bool = False
 
     @property
     def page(self) -> int:

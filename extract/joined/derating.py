@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 
 from extract.joined.captions import table_said
 from extract.joined.drafts import SAME, Draft, Named, SheetText
-from extract.joined.named import item_words, join_attached, join_labels
+from extract.joined.named import item_words, join_attached, join_labels, join_rows
 from extract.joined.part_names import label_to_parts
 from extract.joined.ratings import cell_of, named_to_drafts
 from extract.meanings.series import Entry, Series, text_to_units
@@ -40,7 +40,7 @@ def derating_to_drafts(
     joined = own.items if own is not None else None
     if joined is None and _is_of_voltages(table):
         joined = _join_voltages(table, named, sheet)
-    joined = joined or join_labels(table, parts) or join_attached(table, named)
+    joined = joined or join_labels(table, parts) or join_rows(table, named) or join_attached(table, named)
     joined = joined or _join_voltages(table, named, sheet)
     if joined is None:
         joined = _page_items(table, parts, named)
@@ -52,8 +52,13 @@ def derating_to_drafts(
                 for field, ambient in zip(table.fields, table.ambients, strict=True)
                 if ambient is not None and len(field.entries[item].numbers) > place
             ]
-            if len(cells) >= 3:
+            if len(cells) >= 3 or (len(cells) >= 1 and _each_says(cells)):
                 yield from _row_to_drafts(table, cells, items, parts, rated, item)
+
+
+def _each_says(cells: Sequence[Point]) -> bool:
+    """Whether every field's own heading names one current, hold or trip."""
+    return all(len(_named_currents(field.head)) == 1 for _, field, _, _ in cells)
 
 
 def _page_items(
@@ -233,7 +238,7 @@ def _amps_to_drafts(
             continue
         quantity, factor, proven = told
         doubts: tuple[str, ...] = ()
-        if not proven:
+        if not proven and not _each_says(row):
             doubts = ("no_ambient_equals_the_rating",)
         if proven and said and quantity not in said:
             doubts = ("words_say_another",)

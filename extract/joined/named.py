@@ -24,6 +24,8 @@ from extract.meanings.assign import Assigned
 from extract.meanings.tables import Axis, Table
 from extract.meanings.words import Meaning
 
+SAME_HEIGHT = 1.5
+
 
 def is_rating(table: Table) -> bool:
     """Whether a table rates parts: it has a hold current that leads clearly, and two more quantities, with a
@@ -77,12 +79,12 @@ def _naming_of(table: Table, known: set[str]) -> Naming | None:
     return None if table.item_kinds else table_to_naming(table, known)
 
 
-def name_further(tables: Sequence[Table], parts: Sequence[str]) -> list[Named]:
+def name_further(tables: Sequence[Table], parts: Sequence[str], ratings: Sequence[Named]) -> list[Named]:
     """Tables without a hold current whose labels are the sheet's parts."""
     named = []
     for table in tables:
         worded = [a for a in table.assigned if a.worded]
-        items = join_labels(table, parts) if worded else None
+        items = join_labels(table, parts) or join_rows(table, ratings) if worded else None
         if items is not None:
             named.append(Named(table, items, (), further=True))
     return named
@@ -102,6 +104,34 @@ def join_labels(table: Table, parts: Sequence[str]) -> tuple[tuple[str, ...], ..
         if share > count and distinct:
             best, count = found, share
     return best if count >= 0.6 * table.size and count else None
+
+
+def join_rows(table: Table, named: Sequence[Named]) -> tuple[tuple[str, ...], ...] | None:
+    """The parts of each item where a table goes on on another page to the right, as a spreadsheet does: the
+    rows bear the same numbers, or, where they bear none, stand at the same heights."""
+    if table.axis is not Axis.ROWS:
+        return None
+    numbers = _row_numbers(table)
+    for entry in named:
+        other = entry.table
+        if other.axis is not Axis.ROWS or other.size != table.size or other.grid.page == table.grid.page:
+            continue
+        theirs = _row_numbers(other)
+        if numbers and numbers == theirs:
+            return entry.items
+        heights = [(a.mid_y, b.mid_y) for a, b in zip(table.grid.rows, other.grid.rows, strict=True)]
+        if not table.labels and table.size > 2 and all(abs(a - b) < SAME_HEIGHT for a, b in heights):
+            return entry.items
+    return None
+
+
+def _row_numbers(table: Table) -> tuple[str, ...]:
+    """The running numbers of a table's rows; empty if it has none."""
+    for series in table.labels[:1]:
+        texts = tuple(entry.cell.text if entry.cell is not None else "" for entry in series.entries)
+        if all(re.fullmatch(r"\d{1,4}[.)]?", text) for text in texts) and len(set(texts)) == len(texts):
+            return texts
+    return ()
 
 
 def join_attached(table: Table, named: Sequence[Named]) -> tuple[tuple[str, ...], ...] | None:

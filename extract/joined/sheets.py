@@ -37,7 +37,7 @@ def tables_to_drafts(tables: Sequence[Table], sheet: SheetText) -> tuple[Draft, 
     multiple = texts_to_multiple(sheet.lines)
     drafts = [draft for entry in named for draft in named_to_drafts(entry, multiple)]
     holds = _values_of(drafts, Quantity.HOLD_CURRENT)
-    further = name_further([t for t in tables if t not in ratings and not t.has_ambients], parts)
+    further = name_further([t for t in tables if t not in ratings and not t.has_ambients], parts, named)
     further = [replace(entry, holds=holds) for entry in further]
     drafts += [draft for entry in further for draft in named_to_drafts(entry, multiple)]
     named += further
@@ -115,7 +115,8 @@ def drafts_to_readings(drafts: Sequence[Draft], sheet: SheetText) -> tuple[Readi
 
 def _draft_to_reading(draft: Draft, sheet: SheetText) -> Reading:
     grid = draft.table.grid
-    content, box = grid.content, draft.cell.box if draft.cell.atoms else grid.box
+    content = draft.cell.content or grid.content
+    box = draft.cell.box if draft.cell.atoms else grid.box
     if draft.at is not None:
         content, box = draft.at.content, draft.at.box
     return Reading(

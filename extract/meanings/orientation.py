@@ -7,12 +7,11 @@ the one whose fields are known by more words and units.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import replace
 
 from extract.cells.tables import Cell, Grid
-from extract.cells.temperatures import is_ambient_row, text_to_bare_ambient
+from extract.meanings.ambients import fields_to_ambients, rows_to_ambients
 from extract.meanings.fields import assign_meanings
 from extract.meanings.series import (
     Series,
@@ -22,7 +21,7 @@ from extract.meanings.series import (
     label_columns,
 )
 from extract.meanings.tables import Axis, Table
-from extract.meanings.turned import is_turned, rows_to_ambients, turned_table
+from extract.meanings.turned import is_turned, turned_table
 from extract.quantities import NumberStyle
 
 WORD_EM, BLANK_EM = 0.8, 0.4
@@ -40,7 +39,7 @@ def grid_to_table(grid: Grid) -> Table | None:
     if not fields:
         return None
     upright = _upright_table(grid, fields, labels)
-    if upright.has_ambients:
+    if sum(ambient is not None for ambient in upright.ambients) > 0.5 * len(fields):
         return assign_meanings(_with_leading_labels(upright, grid))
     turned = turned_table(grid, fields, labels)
     return assign_meanings(turned if is_turned(upright, turned) else upright)
@@ -100,17 +99,13 @@ def _ambient_labels(
 
 
 def _upright_table(grid: Grid, fields: Sequence[Series], labels: Sequence[Series]) -> Table:
-    ambients: list[float | None] = []
-    for series in fields:
-        bare = [text_to_bare_ambient(level) for level in series.levels]
-        ambients.append(next((value for value in bare if value is not None), None))
-    known = [value for value in ambients if value is not None]
-    texts = [level for s in fields for level in s.levels if text_to_bare_ambient(level) is not None]
-    signed = sum(bool(re.search("[°℃cC]", text)) for text in texts) > 0.5 * len(texts)
-    if not is_ambient_row(known, signed):
-        ambients = [None] * len(fields)
     return Table(
-        grid, Axis.ROWS, tuple(fields), tuple(labels), tuple(ambients), tuple(row.groups for row in grid.rows)
+        grid,
+        Axis.ROWS,
+        tuple(fields),
+        tuple(labels),
+        fields_to_ambients(fields),
+        tuple(row.groups for row in grid.rows),
     )
 
 

@@ -191,10 +191,11 @@ def label_columns(columns: Sequence[Series]) -> tuple[int, ...]:
 
 
 def _is_running(series: Series) -> bool:
-    """Whether a series only counts its rows: 1, 2, 3 or 4.1, 4.2, 4.3."""
+    """Whether a series only counts its rows: 1, 2, 3 or 4.1, 4.2, 4.3; or the rows of a spreadsheet from any
+    number on."""
     numbers = series.numbers
     steps = {round(b - a, 6) for a, b in pairwise(numbers)} - {0.0}
-    whole = steps == {1.0} and numbers[0] == 1
+    whole = steps == {1.0} and numbers[0] >= 1 and (numbers[0] == 1 or len(numbers) >= 6)
     parts = steps == {0.1} and re.fullmatch(
         r"\d\.1", series.entries[0].cell.text if series.entries[0].cell else ""
     )

@@ -10,7 +10,7 @@ import re
 from collections.abc import Sequence
 
 from extract.cells.tables import Cell, Grid, join_texts
-from extract.cells.temperatures import is_ambient_row, text_to_bare_ambient
+from extract.meanings.ambients import heads_to_ambients, rows_to_ambients
 from extract.meanings.series import (
     Entry,
     Series,
@@ -26,7 +26,6 @@ from extract.vocabulary import fold
 def turned_table(grid: Grid, fields: Sequence[Series], labels: Sequence[Series]) -> Table:
     """The same cells with rows as fields: their labels are headings, the headings of columns name the
     items."""
-    row_ambients = rows_to_ambients(grid, labels) or (None,) * len(grid.rows)
     pairs = _label_value_pairs(fields, labels)
     if pairs:
         return _stacked_table(grid, pairs)
@@ -47,8 +46,8 @@ def turned_table(grid: Grid, fields: Sequence[Series], labels: Sequence[Series])
         grid,
         Axis.COLUMNS,
         tuple(turned),
-        tuple(_heading_series(grid, fields)),
-        row_ambients,
+        (*_heading_series(grid, fields), *_rows_of_texts(turned)),
+        rows_to_ambients(grid, labels) or heads_to_ambients(turned),
         ((),) * len(fields),
         (),
         kinds if sum(kind is not None for kind in kinds) >= 2 else (),
@@ -148,6 +147,15 @@ def _heading_series(grid: Grid, fields: Sequence[Series]) -> list[Series]:
     return parted if any(map(_is_of_names, parted)) and not goes_on else [whole]
 
 
+def _rows_of_texts(rows: Sequence[Series]) -> list[Series]:
+    """Rows that hold no number and say that they name the items: "Order No." further down."""
+    return [
+        row
+        for row in rows
+        if any(hit.sense == "part_number" for hit in text_to_hits(row.head)) and _is_of_names(row)
+    ]
+
+
 def _goes_on(series: Series) -> bool:
     """Whether texts end as names do that go on in the next line: "AB-S030-"."""
     texts = [entry.cell.text for entry in series.entries if entry.cell is not None]
@@ -185,8 +193,9 @@ def _only_kind(text: str) -> Kind | None:
 
 
 def is_turned(upright: Table, turned: Table) -> bool:
-    """Whether rows are better known than columns, by words and units; or temperatures run down the rows."""
-    if turned.has_ambients:
+    """Whether rows are better known than columns, by words and units; or
+    temperatures run down the rows."""
+    if sum(ambient is not None for ambient in turned.ambients) > 0.5 * len(turned.fields):
         return True
     return _known(turned.fields) > _known(upright.fields)
 
@@ -196,22 +205,3 @@ def _known(fields: Sequence[Series]) -> float:
     names = {hit.name for s in fields for hit in text_to_hits(s.head) if hit.sense == "quantity"}
     units = sum(bool(s.head_units) for s in fields) / max(1, len(fields))
     return len(names) + units
-
-
-def rows_to_ambients(grid: Grid, labels: Sequence[Series]) -> tuple[float | None, ...] | None:
-    """The temperature of each row, if a label column holds temperatures that rise within each group."""
-    for series in labels:
-        values = [text_to_bare_ambient(e.cell.text) if e.cell is not None else None for e in series.entries]
-        signed = sum(bool(e.cell and re.search("[°℃cC]", e.cell.text)) for e in series.entries)
-        groups: dict[tuple[str, ...], list[float]] = {}
-        for row, value in zip(grid.rows, values, strict=True):
-            if value is not None:
-                groups.setdefault(row.groups, []).append(value)
-        if sum(map(len, groups.values())) < 0.8 * len(values) or not groups:
-            continue
-        is_signed = signed > 0.5 * len(values)
-        if all(
-            is_ambient_row(group, is_signed) or (len(group) < 3 and is_signed) for group in groups.values()
-        ):
-            return tuple(values)
-    return None

@@ -1,0 +1,84 @@
+"""Which rows or columns hold values at an ambient of their own.
+
+Comes in: Series, or a Grid with its columns of texts. Goes out: a temperature for each field, or None. Does
+not say what is measured.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from extract.cells.tables import Grid
+from extract.cells.temperatures import is_ambient_row, text_to_bare_ambient
+from extract.meanings.series import Series
+from extract.meanings.words import text_to_hits
+from extract.vocabulary import fold
+
+_SAID = re.compile(r"(?<![\d.,+-])([+-]?\d{1,3})\s*(?:°\s*c?|℃|c)(?![a-z])")
+ROOM_C = (20.0, 23.0, 25.0)
+CURRENTS = ("hold_current", "trip_current")
+
+
+def fields_to_ambients(fields: Sequence[Series]) -> tuple[float | None, ...]:
+    """The temperature that a line of each heading consists of, if they rise; else what headings say in
+    words."""
+    ambients: list[float | None] = []
+    for series in fields:
+        bare = [text_to_bare_ambient(level) for level in series.levels]
+        ambients.append(next((value for value in bare if value is not None), None))
+    known = [value for value in ambients if value is not None]
+    texts = [level for s in fields for level in s.levels if text_to_bare_ambient(level) is not None]
+    signed = sum(bool(re.search("[°℃cC]", text)) for text in texts) > 0.5 * len(texts)
+    return tuple(ambients) if is_ambient_row(known, signed) else heads_to_ambients(fields)
+
+
+def heads_to_ambients(fields: Sequence[Series]) -> tuple[float | None, ...]:
+    """The temperature of each field whose heading names hold or trip current and says it, where several
+    name the same current: "Ihold @ -20 °C", "Ihold @ 60 °C". The one at room temperature stays a rating if
+    the table has no other.
+
+    Hold current at 20 °C | 0.50 A        a rating
+    Trip current at 20 °C | 1.00 A        a rating
+    Hold current at 60 °C | 0.33 A        at its own ambient
+    """
+    said = [_head_to_said(field) for field in fields]
+    ambients: list[float | None] = [None] * len(fields)
+    for current in CURRENTS:
+        mine = [(n, value) for n, (name, value) in enumerate(said) if name == current]
+        found = [(n, value) for n, value in mine if value is not None]
+        distinct = {value for _, value in found}
+        if len(distinct) < 2 or len(distinct) < len(found):
+            continue
+        rated = any(value is None for _, value in mine) or all(name == current for name, _ in said if name)
+        room = next((n for n, value in found if value in ROOM_C), None) if not rated else None
+        for n, value in found:
+            ambients[n] = value if n != room else None
+    return tuple(ambients)
+
+
+def _head_to_said(field: Series) -> tuple[str, float | None]:
+    """The only current that a heading names, hold or trip, and the only temperature it says."""
+    names = {hit.name for hit in text_to_hits(field.head) if hit.sense == "quantity"}
+    current = next((name for name in CURRENTS if names == {name}), "")
+    temperatures = {float(match[1]) for match in _SAID.finditer(fold(field.head))}
+    return current, temperatures.pop() if current and len(temperatures) == 1 else None
+
+
+def rows_to_ambients(grid: Grid, labels: Sequence[Series]) -> tuple[float | None, ...] | None:
+    """The temperature of each row, if a label column holds temperatures that rise within each group."""
+    for series in labels:
+        values = [text_to_bare_ambient(e.cell.text) if e.cell is not None else None for e in series.entries]
+        signed = sum(bool(e.cell and re.search("[°℃cC]", e.cell.text)) for e in series.entries)
+        groups: dict[tuple[str, ...], list[float]] = {}
+        for row, value in zip(grid.rows, values, strict=True):
+            if value is not None:
+                groups.setdefault(row.groups, []).append(value)
+        if sum(map(len, groups.values())) < 0.8 * len(values) or not groups:
+            continue
+        is_signed = signed > 0.5 * len(values)
+        if all(
+            is_ambient_row(group, is_signed) or (len(group) < 3 and is_signed) for group in groups.values()
+        ):
+            return tuple(values)
+    return None
