@@ -15,7 +15,7 @@ from functools import cached_property
 from itertools import pairwise
 
 from extract.page import Glyph, PageContent, Rule, sideways_box
-from extract.vocabulary import absent_texts, fold, spelling_to_unit
+from extract.vocabulary import absent_texts, fold, scan, spelling_to_unit
 
 GAP_EM = 0.2
 """Letters of one word stand closer; columns of the tightest sheets seen stand 0.4 em apart."""
@@ -25,6 +25,8 @@ LINE_EM = 0.3
 TYPED_BLANK = 1.15
 CHUNK_EM = 0.55
 """Words of one sentence stand closer."""
+
+LONGEST_PREPOSITION = 4
 
 _NUMBER = re.compile(
     r"[<≤≥>~≈±≦≧%]?[-+]?(?:\d[\d,]*(?:[.,]\d+)?|[.,]\d+)(?P<unit>%|°c?|℃|[a-zωμ]{1,4})?[*†‡⁰-⁹¹²³]*(?:\([\da-z]\)|\))?"
@@ -147,7 +149,7 @@ class Line:
         return tuple(
             atom
             for chunk in self.chunks
-            if sum(a.value for a in chunk) > 1.5 * sum(a.word for a in chunk)
+            if sum(a.value for a in chunk) > 1.5 * sum(a.word for a in chunk) and not is_condition(chunk)
             for atom in chunk
             if atom.value
         )
@@ -223,6 +225,14 @@ def gaps_to_groups(atoms: Sequence[Atom], gap_em: float) -> tuple[tuple[Atom, ..
         else:
             groups.append([atom])
     return tuple(tuple(group) for group in groups)
+
+
+def is_condition(chunk: Sequence[Atom]) -> bool:
+    """Whether a text says under what something holds: a short word that names no limit, then a number ("at 8
+    A", "à 5 × Ih")."""
+    first = chunk[0]
+    short = first.folded == "@" or (first.text.isalpha() and len(first.text) <= LONGEST_PREPOSITION)
+    return short and len(chunk) > 1 and chunk[1].number and not first.unit and not scan(first.folded)
 
 
 def letter_width(atom: Atom) -> float:

@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from extract.cells.ink import Atom, Ink, Line, is_code, rows_to_pitch
+from extract.cells.ink import Atom, Ink, Line, is_code, is_condition, rows_to_pitch
 from extract.cells.temperatures import line_to_ambients
 from extract.vocabulary import scan
 
@@ -185,25 +185,15 @@ def _is_parameter_line(line: Line) -> bool:
     if len(line.chunks) < 2:
         return False
     texts = [" ".join(atom.folded for atom in chunk) for chunk in line.chunks]
-    named = _distinct_quantities(texts[:-1])
+    named = any(hit.sense == "quantity" for text in texts[:-1] for hit in scan(text))
     bare = [
         chunk
         for chunk in line.chunks[1:]
-        if any(a.number for a in chunk) and not any(a.word and not a.connector for a in chunk)
+        if any(a.number for a in chunk)
+        and not any(a.word and not a.connector for a in chunk)
+        and not is_condition(chunk)
     ]
-    return 0 < named <= len(bare) + 1 and bool(bare)
-
-
-def _distinct_quantities(texts: Sequence[str]) -> int:
-    """How many texts name a quantity that none before them names: one in a line of a parameter and its
-    symbol, many in a heading."""
-    known: set[str] = set()
-    count = 0
-    for text in texts:
-        names = {hit.name for hit in scan(text) if hit.sense == "quantity"}
-        count += bool(names) and names.isdisjoint(known)
-        known |= names
-    return count
+    return named and bool(bare)
 
 
 def is_heading_line(line: Line) -> bool:

@@ -149,11 +149,12 @@ def _heading_series(grid: Grid, fields: Sequence[Series]) -> list[Series]:
 
 def _rows_of_texts(rows: Sequence[Series]) -> list[Series]:
     """Rows that hold no number and say that they name the items: "Order No." further down."""
-    return [
-        row
-        for row in rows
-        if any(hit.sense == "part_number" for hit in text_to_hits(row.head)) and _is_of_names(row)
-    ]
+    return [row for row in rows if not row.numbers and _is_of_names(row) and _says_part(row.head)]
+
+
+def _says_part(head: str) -> bool:
+    hits = text_to_hits(head)
+    return any(hit.sense == "part_number" for hit in hits) and not any(h.sense == "quantity" for h in hits)
 
 
 def _goes_on(series: Series) -> bool:
