@@ -83,7 +83,7 @@ def _with_page(cell: Cell | None, grid: Grid) -> Cell | None:
 
 
 def _is_ditto(cell: Cell) -> bool:
-    return cell.source is Source.OWN and len(cell.atoms) == 1 and cell.atoms[0].ditto
+    return len(cell.atoms) == 1 and cell.atoms[0].ditto
 
 
 def _as_above(rows: Sequence[Row], column: int, cell: Cell) -> Cell:

@@ -63,29 +63,41 @@ def ink_to_regions(ink: Ink) -> tuple[Region, ...]:
 
 
 def _with_wrapped_ends(region: Region, ink: Ink) -> Region:
-    """The region with the lines of wrapped cells above its first and below its last row: nearer to the row
-    than half a pitch, no rule between, if cells are wrapped elsewhere in it."""
+    """The region with the lines of wrapped cells above its first and below its last row: no rule between;
+    nearer to the row than half a pitch, if cells are wrapped elsewhere in it, or in one box with it."""
     if len(region.data) < 2:
         return _with_boxed_lines(region, ink)
-    if not region.floats:
-        return region
     ends = []
-    for row in (region.data[0], region.data[-1]):
+    for row, side in ((region.data[0], -1), (region.data[-1], 1)):
         for line in ink.lines:
             inside = line.within(region.x0, region.x1)
-            distance = abs(line.mid_y - row.mid_y)
-            if inside is None or not 0.5 < distance < 0.45 * region.pitch or _is_known(inside, region):
+            distance = side * (line.mid_y - row.mid_y)
+            if inside is None or not 0.5 < distance < 0.6 * region.pitch or _is_known(inside, region):
                 continue
             low, high = sorted((line.mid_y, row.mid_y))
             x = inside.atoms[0].mid_x
-            if not any(low < r.at < high and r.start <= x <= r.end for r in ink.horizontals):
+            near = bool(region.floats) and distance < 0.45 * region.pitch
+            if not _rules_between(ink, x, low, high) and (near or _is_closed(inside, row, side, ink)):
                 ends.append(inside)
     floats = sorted({line.mid_y: line for line in (*region.floats, *ends)}.values(), key=lambda f: f.mid_y)
     return Region(region.data, tuple(floats), region.x0, region.x1)
 
 
+def _rules_between(ink: Ink, x: float, low: float, high: float) -> bool:
+    return any(low < r.at < high and r.start <= x <= r.end for r in ink.horizontals)
+
+
+def _is_closed(line: Line, row: Line, side: int, ink: Ink) -> bool:
+    """Whether rules as wide as the row close the box of a line and its row on both sides."""
+    wide = [r.at for r in ink.horizontals if r.start <= row.x0 + 2 and r.end >= row.x1 - 2]
+    beyond = any(0 < side * (at - line.mid_y) < 1.3 * line.size for at in wide)
+    behind = any(0 < side * (row.mid_y - at) < 2.5 * row.size for at in wide)
+    return beyond and behind
+
+
 def _lines_to_regions(lines: Sequence[Line], ink: Ink, x0: float, x1: float, depth: int) -> Iterator[Region]:
-    for data, floats in map(_without_headings, _lines_to_blocks(lines)):
+    for block in map(_without_headings, _lines_to_blocks(lines)):
+        data, floats = _halves_to_floats(*block)
         if len(data) < 2 and len(data[0].lone_values) < LEAST_VALUES:
             continue
         sides = _block_to_sides(data, floats, ink, x0, x1) if depth < 3 else ()
@@ -237,11 +249,34 @@ def _lines_to_blocks(lines: Sequence[Line]) -> Iterator[tuple[list[Line], list[L
         yield data, floats
 
 
+def _halves_to_floats(data: list[Line], floats: list[Line]) -> tuple[list[Line], list[Line]]:
+    """A block whose merged cells float: numbers in the middle between two rows that have nothing in their
+    columns.
+
+    AB-150 | 1.50 |    |    | 0.110      the line "72 | 20" is no row
+                  | 72 | 20 |
+    AB-200 | 2.00 |    |    | 0.070
+    """
+    pitch = rows_to_pitch([row.mid_y for row in data])
+    halves = [
+        line
+        for before, line, after in zip(data, data[1:], data[2:], strict=False)
+        if after.mid_y - before.mid_y < 1.3 * pitch
+        and not _overlaps(line, before)
+        and not _overlaps(line, after)
+    ]
+    return [line for line in data if line not in halves], sorted([*floats, *halves], key=lambda f: f.mid_y)
+
+
+def _overlaps(one: Line, other: Line) -> bool:
+    return any(a.x0 < b.x1 and b.x0 < a.x1 for a in one.atoms for b in other.atoms)
+
+
 def _is_other_half(one: Line, other: Line) -> bool:
     """Whether two lines are one row whose cells do not stand at one height: nearer than two lines can stand,
     and nothing of one above or below something of the other."""
     near = abs(one.mid_y - other.mid_y) < HALF_EM * max(one.size, other.size)
-    return near and not any(a.x0 < b.x1 and b.x0 < a.x1 for a in one.atoms for b in other.atoms)
+    return near and not _overlaps(one, other)
 
 
 def _is_within_row(row: Line, line: Line) -> bool:

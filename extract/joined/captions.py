@@ -7,6 +7,7 @@ table, half or group it stands over; a sentence rates the whole sheet only where
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 
 from extract.cells.tables import Cell
@@ -43,20 +44,44 @@ def table_said(entry: Named, sheet: SheetText) -> Iterator[Draft]:
 def _sheet_said_to_drafts(
     named: Sequence[Named], parts: Sequence[str], sheet: SheetText, have: set[tuple[str, Quantity]]
 ) -> Iterator[Draft]:
-    said = [s for text in sheet.lines for s in text_to_said(text)]
-    limits = lines_to_limits(sheet.lines)
-    if limits and len(parts) == 1 and named:
-        for limit in limits:
-            if (parts[0], limit.quantity) not in have:
-                yield _said_to_draft(limit, parts[0], named[0].table, sheet)
-        said = []
-    for quantity in {s.quantity for s in said}:
-        values = {s.value for s in said if s.quantity is quantity}
+    """What sentences say: of the parts they name, of all parts where they name none."""
+    if not named:
+        return
+    table = named[0].table
+    excepted: set[tuple[str, Quantity]] = set()
+    for part, said in _parts_said(parts, sheet.lines):
+        excepted.add((part, said.quantity))
+        yield _said_to_draft(said, part, table, sheet)
+    limits = lines_to_limits(sheet.lines) if len(parts) == 1 else ()
+    for limit in limits:
+        if (parts[0], limit.quantity) not in have:
+            yield _said_to_draft(limit, parts[0], table, sheet)
+    general = [] if limits else [s for t in sheet.lines if not _named_in(t, parts) for s in text_to_said(t)]
+    for quantity in {s.quantity for s in general}:
+        found = [s for s in general if s.quantity is quantity]
         missing = [part for part in parts if (part, quantity) not in have]
-        if len(values) == 1 and len(missing) == len(parts) and named:
-            first = next(s for s in said if s.quantity is quantity)
+        if len({s.value for s in found}) == 1 and len(missing) == len(parts):
             for part in missing:
-                yield _said_to_draft(first, part, named[0].table, sheet, ("said_in_text",))
+                if (part, quantity) not in excepted:
+                    yield _said_to_draft(found[0], part, table, sheet, ("said_in_text",))
+
+
+MOST_WORDS = 24
+"""A note that excepts parts is no longer."""
+
+
+def _parts_said(parts: Sequence[str], lines: Sequence[str]) -> Iterator[tuple[str, Said]]:
+    """Ratings of some parts in sentences that name these: "1) AB-010 and AB-017: Umax = 50 V"."""
+    for text in lines if len(parts) > 1 else ():
+        of = _named_in(text, parts)
+        if of and len(of) < len(parts) and len(text.split()) <= MOST_WORDS:
+            for said in text_to_said(text):
+                yield from ((part, said) for part in of)
+
+
+def _named_in(text: str, parts: Sequence[str]) -> list[str]:
+    """The parts a text names, whole."""
+    return [part for part in parts if part in text and re.search(rf"(?<![\w-]){re.escape(part)}(?!\w)", text)]
 
 
 def _said_to_draft(

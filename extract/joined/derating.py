@@ -95,7 +95,8 @@ def _join_voltages(
 
 def _row_quantities(table: Table, item: int) -> set[Quantity]:
     """Hold or trip, as the words nearest to a row name it: its label and group, the heading, the caption."""
-    heads = " ".join(dict.fromkeys(s.head for s in table.fields))
+    fields = zip(table.fields, table.ambients, strict=True)
+    heads = " ".join(dict.fromkeys(field.head for field, ambient in fields if ambient is not None))
     for text in (item_words(table, item), heads, *_titles(table)):
         named = {
             Quantity(hit.name)
