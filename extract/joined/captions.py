@@ -34,10 +34,12 @@ def captions_to_drafts(
 
 def table_said(entry: Named, sheet: SheetText) -> Iterator[Draft]:
     """Ratings of the captions of a table, and of the group lines over some of its items."""
+    everyone = sorted({part for item in entry.items for part in item})
     for item, groups in enumerate(entry.table.item_groups):
         for text in (*groups, *entry.table.grid.captions[:3]):
+            of = _named_in(text, everyone) or entry.items[item]
             for said in text_to_said(text):
-                for part in entry.items[item]:
+                for part in (part for part in entry.items[item] if part in of):
                     yield _said_to_draft(said, part, entry.table, sheet)
 
 
@@ -59,20 +61,22 @@ def _sheet_said_to_drafts(
     general = [] if limits else [s for t in sheet.lines if not _named_in(t, parts) for s in text_to_said(t)]
     for quantity in {s.quantity for s in general}:
         found = [s for s in general if s.quantity is quantity]
-        missing = [part for part in parts if (part, quantity) not in have]
-        if len({s.value for s in found}) == 1 and len(missing) == len(parts):
-            for part in missing:
-                if (part, quantity) not in excepted:
-                    yield _said_to_draft(found[0], part, table, sheet, ("said_in_text",))
+        others = [part for part in parts if (part, quantity) not in excepted]
+        if len({s.value for s in found}) == 1 and not any((part, quantity) in have for part in others):
+            for part in others:
+                yield _said_to_draft(found[0], part, table, sheet, ("said_in_text",))
 
 
+_NOTE = re.compile(r"(?=\(\d\)\s)|(?<=[^\d.]\.)\s+(?=[^a-z])|(?=[†‡]\s)")
+"""Where a note or sentence begins in a text."""
 MOST_WORDS = 24
 """A note that excepts parts is no longer."""
 
 
 def _parts_said(parts: Sequence[str], lines: Sequence[str]) -> Iterator[tuple[str, Said]]:
     """Ratings of some parts in sentences that name these: "1) AB-010 and AB-017: Umax = 50 V"."""
-    for text in lines if len(parts) > 1 else ():
+    pieces = [piece for text in lines for piece in _NOTE.split(text)]
+    for text in dict.fromkeys(pieces) if len(parts) > 1 else ():
         of = _named_in(text, parts)
         if of and len(of) < len(parts) and len(text.split()) <= MOST_WORDS:
             for said in text_to_said(text):

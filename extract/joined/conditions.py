@@ -18,14 +18,10 @@ from extract.vocabulary import fold, spelling_to_unit
 
 ROOM_C = (15.0, 35.0)
 _TEMPERATURE = re.compile(r"(?<![\d.,~–-])(\d{2})\s*(?:°\s*){0,2}\s*[c℃](?![a-z])|(?<![\d.,])(\d{2})\s*℃")
-_RATING = re.compile(
-    r"\s*(?:\([^)]{0,16}\)\s*)?(?:[=:：]|is|of|≤)\s*(\d+(?:[.,]\d+)?)\s*([km]?[av])(?![a-z])\s*(\S*)"
-)
-
-
-_SHORT_RATING = re.compile(
-    r"\s*(?:\([^)]{0,16}\)\s*)?(?:[=:：≤,]|is|of)?\s*(\d+(?:[.,]\d+)?)\s*([km]?[av])(?![a-z])\s*(\S*)"
-)
+_VALUE = r"\s*(\d+(?:[.,]\d+)?)\s*([km]?[av])(?![a-z])\s*(\S*)"
+_ASIDE = r"\s*(?:\([^)]{0,16}\)\s*)?(?:(?:of|for|für|von|pour|de|di|för|voor)\s\S+\s)?"
+_RATING = re.compile(_ASIDE + r"(?:[=:：]|is|of|≤|ist|est|är)" + _VALUE)
+_SHORT_RATING = re.compile(_ASIDE + r"(?:[=:：≤,]|is|of|ist|est|är)?" + _VALUE)
 SHORT_TEXT = 40
 """A text of so few letters says a rating without an equals sign: "Maximum voltage 60 V"."""
 

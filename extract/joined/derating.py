@@ -244,8 +244,14 @@ def _amps_to_drafts(
         if proven and said and quantity not in said:
             doubts = ("words_say_another",)
         for ambient, _, entry, value in row:
-            amps = float(f"{value * factor:.9g}")
+            amps = float(f"{_to_amps(entry, value, factor):.9g}")
             yield Draft(table, part, quantity, Kind.NONE, amps, cell_of(entry), "A", ambient, None, doubts)
+
+
+def _to_amps(entry: Entry, value: float, factor: float) -> float:
+    """A value in A: by the unit its own cell prints ("720 mA" beside "1.06 A"), else by the row's."""
+    unit = entry.numbers[0].unit
+    return value * (float(unit.factor) if unit is not None and unit.base == "A" else factor)
 
 
 def _row_to_ampere_unit(row: Sequence[Point]) -> Unit | None:
@@ -268,15 +274,15 @@ def _told_by_rating(
     for factor in factors:
         for quantity, rating in ratings:
             if rating is not None and any(
-                15 <= ambient <= 35 and abs(value * factor - rating) <= SAME * rating
-                for ambient, _, _, value in row
+                15 <= ambient <= 35 and abs(_to_amps(entry, value, factor) - rating) <= SAME * rating
+                for ambient, _, entry, value in row
             ):
                 return quantity, factor, True
     for factor in factors:
         nearest = [
-            (abs(math.log(value * factor / rating)), quantity)
+            (abs(math.log(_to_amps(entry, value, factor) / rating)), quantity)
             for quantity, rating in ratings
-            for ambient, _, _, value in row
+            for ambient, _, entry, value in row
             if rating and value > 0 and 15 <= ambient <= 35
         ]
         if nearest and min(nearest)[0] < 0.12:
