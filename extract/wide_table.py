@@ -5,7 +5,8 @@ point decimals, SI units. Does not read tables that people typed: parts_table/ d
 
 Behind the value columns stands, for each, a column of the same name with ` from`: status, place, printed
 text, unit and notes as a JSON list, so that a round trip loses nothing. Several numbers of a part for one
-quantity and condition stand in columns numbered (2), (3).
+quantity and condition stand in columns numbered (2), (3). Each part is tested at its own current, so a time to
+trip has its current beside it, in a column of the same name with ` test current [A]`.
 """
 
 from __future__ import annotations
@@ -25,17 +26,20 @@ from extract.spreadsheet_text import guard, unguard
 NAMES = ("document", "part_number")
 FURTHER_COLUMNS = ("sha256",)
 _FROM = " from"
+_CURRENT = " test current [A]"
 
 
 @dataclass(frozen=True, slots=True)
 class _Slot:
-    """What a column holds; `rank` counts competing numbers from 1."""
+    """What a column holds; `rank` counts competing numbers from 1. `at_own`: at the test current beside it;
+    tables of earlier versions name the current in the heading."""
 
     quantity: Quantity
     kind: Kind
     ambient_c: float | None
     test_current_a: float | None
     rank: int
+    at_own: bool = False
 
 
 def write_wide_table(readings: Iterable[Reading], path: Path) -> int:
@@ -43,12 +47,14 @@ def write_wide_table(readings: Iterable[Reading], path: Path) -> int:
     parts = _readings_to_parts(readings)
     slots = sorted({slot for numbers in parts.values() for slot in numbers}, key=_slot_to_key)
     headings = [_slot_to_heading(slot) for slot in slots]
+    columns = [name for slot, heading in zip(slots, headings, strict=True)
+               for name in ((heading + _CURRENT, heading) if slot.at_own else (heading,))]
     text = io.StringIO()
     writer = csv.writer(text)
-    writer.writerow((*NAMES, *headings, *FURTHER_COLUMNS, *(heading + _FROM for heading in headings)))
+    writer.writerow((*NAMES, *columns, *FURTHER_COLUMNS, *(heading + _FROM for heading in headings)))
     for (document, sha256, number), numbers in parts.items():
         found = [numbers.get(slot) for slot in slots]
-        values = [_number(one.value) if one else "" for one in found]
+        values = [text for slot, one in zip(slots, found, strict=True) for text in _slot_to_cells(slot, one)]
         sources = [_reading_to_from(one) if one else "" for one in found]
         writer.writerow((guard(document), guard(number), *values, sha256, *sources))
     path.write_bytes(text.getvalue().encode("utf-8", errors="backslashreplace"))
@@ -60,18 +66,27 @@ def _readings_to_parts(readings: Iterable[Reading]) -> dict[tuple[str, str, str]
     for one in readings:
         numbers = parts.setdefault((one.document, one.sha256, one.part_number), {})
         rank = 1
-        while (slot := _Slot(one.quantity, one.kind, one.ambient_c, one.test_current_a, rank)) in numbers:
+        at_own = one.test_current_a is not None
+        while (slot := _Slot(one.quantity, one.kind, one.ambient_c, None, rank, at_own)) in numbers:
             rank += 1
         numbers[slot] = one
     return parts
 
 
-def _slot_to_key(slot: _Slot) -> tuple[int, int, float, float, int]:
+def _slot_to_cells(slot: _Slot, one: Reading | None) -> tuple[str, ...]:
+    """What stands in the columns of a slot: the value, before it the test current where it has one."""
+    value = _number(one.value) if one else ""
+    if not slot.at_own:
+        return (value,)
+    return (_number(one.test_current_a) if one and one.test_current_a is not None else "", value)
+
+
+def _slot_to_key(slot: _Slot) -> tuple[int, int, float, bool, int]:
     """As in the trade's tables: by quantity, then limit, then condition; without a condition first."""
     lowest = float("-inf")
     return (list(Quantity).index(slot.quantity), list(Kind).index(slot.kind),
             lowest if slot.ambient_c is None else slot.ambient_c,
-            lowest if slot.test_current_a is None else slot.test_current_a, slot.rank)
+            slot.at_own, slot.rank)
 
 
 def _slot_to_heading(slot: _Slot) -> str:
@@ -80,8 +95,8 @@ def _slot_to_heading(slot: _Slot) -> str:
         heading += f" {slot.kind.value}"
     if slot.ambient_c is not None:
         heading += f" {_number(slot.ambient_c)} °C"
-    if slot.test_current_a is not None:
-        heading += f" at {_number(slot.test_current_a)} A"
+    if slot.at_own:
+        heading += " at its current"
     heading += f" [{UNIT_OF[slot.quantity]}]"
     return heading + (f" ({slot.rank})" if slot.rank > 1 else "")
 
@@ -124,6 +139,7 @@ def read_wide_table(path: Path) -> tuple[Reading, ...]:
 
 _HEADING = re.compile(
     r"(?P<quantity>[a-z_]+)(?: (?P<kind>[a-z_]+))??(?: (?P<ambient>\S+) °C)?(?: at (?P<current>\S+) A)?"
+    r"(?P<own> at its current)?"
     r" \[(?P<unit>\w+)\](?: \((?P<rank>\d+)\))?")
 
 
@@ -133,7 +149,8 @@ def _header_to_slots(path: Path, header: list[str]) -> dict[str, _Slot]:
     if missing:
         raise InputError(f"{path}, row 1", f"no column {', '.join(missing)}", "the columns of a wide table",
                          "Write wide tables with `holdtrip export --wide`")
-    values = [name for name in header if not name.endswith(_FROM) and name not in (*NAMES, *FURTHER_COLUMNS)]
+    values = [name for name in header
+              if not name.endswith((_FROM, _CURRENT)) and name not in (*NAMES, *FURTHER_COLUMNS)]
     alone = [name for name in values if name + _FROM not in header]
     if alone or len(set(header)) < len(header):
         raise InputError(f"{path}, row 1", f"columns {', '.join(alone) or 'that stand twice'}",
@@ -148,7 +165,7 @@ def _heading_to_slot(path: Path, heading: str) -> _Slot:
             raise ValueError
         slot = _Slot(Quantity(found["quantity"]), Kind(found["kind"] or ""),
                      _number_or_none(found["ambient"]), _number_or_none(found["current"]),
-                     int(found["rank"] or 1))
+                     int(found["rank"] or 1), found["own"] is not None)
         if UNIT_OF[slot.quantity] != found["unit"]:
             raise ValueError
     except ValueError:
@@ -165,19 +182,21 @@ def _row_to_readings(where: str, header: list[str], row: list[str], slots: dict[
     if len(row) != len(header):
         raise InputError(where, f"{len(row)} cells", f"{len(header)}, one for each column")
     cells = dict(zip(header, row, strict=True))
-    return [_cells_to_reading(f"{where}, column {name}", cells, cells[name], cells[name + _FROM], slot)
+    return [_cells_to_reading(f"{where}, column {name}", cells, name, slot)
             for name, slot in slots.items() if cells[name] or cells[name + _FROM]]
 
 
-def _cells_to_reading(where: str, cells: dict[str, str], value: str, source: str, slot: _Slot) -> Reading:
+def _cells_to_reading(where: str, cells: dict[str, str], name: str, slot: _Slot) -> Reading:
+    value, source = cells[name], cells[name + _FROM]
     try:
+        current_a = _finite(cells.get(name + _CURRENT, "")) if slot.at_own else slot.test_current_a
         status, page, x0, top, x1, bottom, raw, unit, *notes = json.loads(source)
         if not all(isinstance(text, str) for text in (raw, unit, *notes)) or not isinstance(page, int):
             raise TypeError
         place = Place(page, float(x0), float(top), float(x1), float(bottom))
         return Reading(
             unguard(cells["document"]), cells["sha256"], unguard(cells["part_number"]), slot.quantity,
-            slot.kind, slot.ambient_c, slot.test_current_a, _finite(value), Status(status), place, raw, unit,
+            slot.kind, slot.ambient_c, current_a, _finite(value), Status(status), place, raw, unit,
             tuple(notes))
     except (ValueError, TypeError):
         raise InputError(where, f"found '{value}' from '{source}'",

@@ -47,11 +47,32 @@ def test_columns_read_as_in_the_trade(tmp_path: Path) -> None:
     other = replace(HOLD, part_number="QX110", value=1.1)
     write_wide_table([TIME, OHM, HOLD, replace(HOLD, value=0.52), other], path)
     header, first, second = csv.reader(path.read_text(encoding="utf-8").splitlines())
-    assert header[:7] == ["document", "part_number", "hold_current 23 °C [A]", "hold_current 23 °C [A] (2)",
-                          "resistance post_trip_max [ohm]", "time_to_trip at 8 A [s]", "sha256"]
-    assert first[:7] == ["a.pdf", "QX050", "0.5", "0.52", "0.4", "0.02", "ab"]
-    assert second[:7] == ["a.pdf", "QX110", "1.1", "", "", "", "ab"]
+    assert header[:8] == ["document", "part_number", "hold_current 23 °C [A]", "hold_current 23 °C [A] (2)",
+                          "resistance post_trip_max [ohm]",
+                          "time_to_trip at its current [s] test current [A]", "time_to_trip at its current [s]",
+                          "sha256"]
+    assert first[:8] == ["a.pdf", "QX050", "0.5", "0.52", "0.4", "8", "0.02", "ab"]
+    assert second[:8] == ["a.pdf", "QX110", "1.1", "", "", "", "", "ab"]
     assert is_wide_table(path)
+
+
+def test_parts_tested_at_their_own_currents_share_a_column(tmp_path: Path) -> None:
+    """Forty parts tested at five times their own hold current need one pair of columns, not forty."""
+    path = tmp_path / "wide.csv"
+    rows = [replace(TIME, part_number=f"QX{n:03}", test_current_a=n / 4) for n in range(1, 41)]
+    write_wide_table(rows, path)
+    header = next(csv.reader(path.read_text(encoding="utf-8").splitlines()))
+    assert sum(name.startswith("time_to_trip") for name in header) == 3  # current, time, and where from
+    assert read_wide_table(path) == tuple(rows)
+
+
+def test_a_table_of_an_earlier_version_is_read(tmp_path: Path) -> None:
+    """A heading that names its test current still means it."""
+    path = tmp_path / "wide.csv"
+    write_wide_table([TIME], path)
+    text = path.read_text(encoding="utf-8").replace("time_to_trip at its current [s] test current [A],", "")
+    path.write_text(text.replace("at its current", "at 8 A").replace("QX050,8,", "QX050,"), encoding="utf-8")
+    assert read_wide_table(path) == (TIME,)
 
 
 def test_a_typed_table_is_no_wide_table(tmp_path: Path) -> None:
