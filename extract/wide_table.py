@@ -5,8 +5,8 @@ point decimals, SI units. Does not read tables that people typed: parts_table/ d
 
 Behind the value columns stands, for each, a column of the same name with ` from`: status, place, printed
 text, unit and notes as a JSON list, so that a round trip loses nothing. Several numbers of a part for one
-quantity and condition stand in columns numbered (2), (3). Each part is tested at its own current, so a time to
-trip has its current beside it, in a column of the same name with ` test current [A]`.
+quantity and condition stand in columns numbered (2), (3). Each part is tested at its own current, so a time
+to trip has its current beside it, in a column of the same name with ` test current [A]`.
 """
 
 from __future__ import annotations

@@ -49,8 +49,8 @@ def test_columns_read_as_in_the_trade(tmp_path: Path) -> None:
     header, first, second = csv.reader(path.read_text(encoding="utf-8").splitlines())
     assert header[:8] == ["document", "part_number", "hold_current 23 °C [A]", "hold_current 23 °C [A] (2)",
                           "resistance post_trip_max [ohm]",
-                          "time_to_trip at its current [s] test current [A]", "time_to_trip at its current [s]",
-                          "sha256"]
+                          "time_to_trip at its current [s] test current [A]",
+                          "time_to_trip at its current [s]", "sha256"]
     assert first[:8] == ["a.pdf", "QX050", "0.5", "0.52", "0.4", "8", "0.02", "ab"]
     assert second[:8] == ["a.pdf", "QX110", "1.1", "", "", "", "", "ab"]
     assert is_wide_table(path)
