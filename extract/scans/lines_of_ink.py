@@ -17,6 +17,7 @@ from extract.scans.picture import DPI, Grey
 PT = DPI / 72
 LONG_PT = 16.0  # longer than any stroke of a letter in a table
 THICK_PT = 2.4
+BAND_PX, CUT_PX = 1100, 9  # height of a band, and of the gap between two lines of text
 DARK = 150  # of 255: ink darker than this is a rule's or a glyph's
 
 
@@ -38,6 +39,16 @@ def grey_to_ruled(grey: Grey) -> RuledPage:
     horizontals = [Rule((y + h / 2) / PT, x / PT, (x + w) / PT) for x, y, w, h in across]
     verticals = [Rule((x + w / 2) / PT, y / PT, (y + h) / PT) for x, y, w, h in down]
     return RuledPage(rest, join_rules(horizontals, off=1.2), join_rules(verticals, off=1.2))
+
+
+def ink_to_cuts(ink: NDArray[numpy.bool_]) -> tuple[int, ...]:
+    """Rows at which the page can be parted into bands without cutting through a line of text: near every
+    1100th row the one with the least ink about it."""
+    count = max(1, round(ink.shape[0] / BAND_PX))
+    filled = numpy.convolve(ink.sum(axis=1), numpy.ones(CUT_PX), "same")
+    reach = ink.shape[0] // (4 * count)
+    middles = [n * ink.shape[0] // count for n in range(1, count)]
+    return tuple(m - reach + int(numpy.argmin(filled[m - reach : m + reach])) for m in middles)
 
 
 def _runs(

@@ -17,7 +17,7 @@ from extract.errors import DocumentError
 from extract.page import Glyph, PageContent
 from extract.scans.glyphs import box_to_inked, line_to_glyphs, lines_to_parted
 from extract.scans.leftover_ink import ink_to_leftover_boxes
-from extract.scans.lines_of_ink import DARK, RuledPage, grey_to_ruled
+from extract.scans.lines_of_ink import DARK, RuledPage, grey_to_ruled, ink_to_cuts
 from extract.scans.picture import DPI, LEAST_DPI, Grey, page_to_grey, page_to_picture
 from extract.scans.recognisers import (
     Dots,
@@ -71,7 +71,7 @@ def page_to_scanned(page: Any, number: int, name: str) -> ScannedPage:
     upright, turn = _grey_to_upright(page_to_grey(page))
     level, tilt_deg = grey_to_straight(upright)
     ruled = grey_to_ruled(level)
-    boxes = grey_to_boxes(level)
+    boxes = grey_to_boxes(level, cuts=ink_to_cuts(ruled.ink))
     inked = [own for box in boxes if (own := box_to_inked(box, ruled.ink)) is not None]
     lines_seen = boxes_to_seen_lines(level, boxes)
     left = boxes_to_seen_lines(level, ink_to_leftover_boxes(ruled.ink, inked))
