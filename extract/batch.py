@@ -11,12 +11,14 @@ import queue
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from extract.errors import HoldtripError
+from extract.out_of_memory import is_out_of_memory
 from extract.safe_text import name_to_text
-from extract.workers import USUAL_LIMITS, Limits, Loss, Worker, can_fork, is_out_of_memory, loss_to_sentence
+from extract.workers import USUAL_LIMITS, Limits, Loss, Worker, can_fork, loss_to_sentence
 
 if TYPE_CHECKING:
     from extract.schema import SheetReading
@@ -56,10 +58,12 @@ def read_sheets(
     options: ReadOptions | None = None,
     limits: BatchLimits = BatchLimits(),
     begun: Callable[[Path], None] = lambda _: None,
+    told: Callable[[Path, str], None] = lambda *_: None,
 ) -> Iterator[SheetOutcome]:
     """Read files in parallel; outcomes come as they finish, each file exactly once.
 
-    `begun` is told each file when a worker takes it, in a thread of its own.
+    `begun` is told each file when a worker takes it, `told` each page that was recognised from a picture,
+    both in a thread of their own.
     """
     count, each = limits_to_shares(limits, len(paths))
     todo: queue.SimpleQueue[Path] = queue.SimpleQueue()
@@ -68,7 +72,7 @@ def read_sheets(
         todo.put(path)
     stop = threading.Event()
     for _ in range(count):
-        reader = LimitedReader(options, each)
+        reader = LimitedReader(options, each, told)
         threading.Thread(target=_mind_worker, args=(todo, done, reader, begun, stop), daemon=True).start()
     try:
         for _ in paths:
@@ -82,10 +86,12 @@ def read_one_sheet(
     options: ReadOptions | None = None,
     limits: Limits = USUAL_LIMITS,
     meanwhile: Callable[[], None] = lambda: None,
+    told: Callable[[str], None] = lambda _: None,
 ) -> SheetOutcome:
     """Read a single file, as soon as possible: its second reader is a process of its own.
 
-    `meanwhile` is done before the outcome is waited for.
+    `meanwhile` is done before the outcome is waited for; `told` is handed a word for each page that was
+    recognised from a picture.
     """
     reader = replace(limits, cpu_s=_OF_THE_READER * limits.cpu_s)
     witness = replace(limits.share(_OF_THE_WITNESS), cpu_s=(1 - _OF_THE_READER) * limits.cpu_s)
@@ -93,7 +99,7 @@ def read_one_sheet(
     try:
         worker.send(_Job(path, options, witness))
         meanwhile()
-        return _to_outcome(worker.receive(), path, limits)
+        return _to_outcome(worker.receive(told), path, limits)
     finally:
         worker.close()
 
@@ -143,15 +149,20 @@ def _mind_worker(
 class LimitedReader:
     """Reads one file after the other in a process with limits, and replaces it when a file kills it."""
 
-    def __init__(self, options: ReadOptions | None, limits: Limits) -> None:
-        self._options, self._limits = options, limits
+    def __init__(
+        self,
+        options: ReadOptions | None,
+        limits: Limits,
+        told: Callable[[Path, str], None] = lambda *_: None,
+    ) -> None:
+        self._options, self._limits, self._told = options, limits, told
         self._worker: Worker | None = None
 
     def read(self, path: Path) -> SheetOutcome:
         """The outcome of a file, whatever it does to its reader."""
         try:
             self._worker = self._worker or Worker("extract.batch:job_to_outcome", self._limits)
-            answer = self._worker.ask(_Job(path, self._options, None))
+            answer = self._worker.ask(_Job(path, self._options, None), partial(self._told, path))
         except OSError as error:  # no process or no pipe to be had
             reason = f"no reader could be started ({error.strerror})"
             return SheetOutcome(path, None, f"{name_to_text(path.name)}: {reason}")

@@ -22,7 +22,8 @@ _LAST = "check"
 _REMARKS = re.compile(
     r"^(?:joined by|footnote \S|found by one of|said in a caption|said_in_text|as above|[\d.]+ x hold"
     r"|the sheet proves|named by|order number|shares without a name|test current .* x hold|printed once"
-    r"|a line of text|.*proven by|unit not printed; (?:only|read as)|by your answer|found by one of)"
+    r"|a line of text|.*proven by|unit not printed; (?:only|read as)|by your answer"
+    r"|recognised from a picture)"
 )
 
 

@@ -31,7 +31,7 @@ from extract.schema import SheetReading
 from extract.sheet import ReadOptions
 
 READING_PACKAGES = ("pdfplumber", "pdfminer.six", "pypdfium2", "camelot-py", "playa-pdf", "pandas",
-                    "opencv-python-headless", "RapidFuzz")
+                    "opencv-python-headless", "RapidFuzz", "rapidocr", "onnxruntime", "tesserocr")
 """What the numbers of a sheet come from, besides this room."""
 CONNECT_S = 10.0
 NO_WORKER_S = 60.0

@@ -42,6 +42,7 @@ class OpenLimits:
 class Document:
     """A readable PDF: file name, SHA-256 of its bytes, the text pdfium finds on each page (of a picture page,
     what was recognised), the pages (1-based) worth reading: at least one; the picture pages as recognised.
+    `unread`: what of its pictures was not read, and why.
     `shown`: the pages cut to what is shown, None if they are so (shown_pages.py). `known_words`: whether a
     page
     names the trade's quantities; else it was opened for its many decimals only."""
@@ -54,6 +55,7 @@ class Document:
     scanned: Mapping[int, ScannedPage] = field(default_factory=dict)
     shown: bytes | None = None
     known_words: bool = True
+    unread: tuple[str, ...] = ()
 
     @property
     def source(self) -> bytes | Path:
@@ -84,10 +86,8 @@ def path_to_document(path: Path, limits: OpenLimits = OpenLimits()) -> Document:
         printed = tuple(_page_to_text(pdf, number, name, limits) for number in range(len(pdf)))
         if shown is not None:
             printed = tuple(str(page.get_textpage().get_text_bounded()) for page in pdf)
-        scanned = _pages_to_scanned(pdf, printed, name, limits)
-    texts = tuple(
-        scanned[number].text if number in scanned else text for number, text in enumerate(printed, start=1)
-    )
+        scanned, unread = _pages_to_scanned(pdf, printed, name, limits)
+    texts = tuple(_page_to_known_text(text, scanned.get(n)) for n, text in enumerate(printed, start=1))
     if not any(text.strip() for text in texts):
         raise DocumentError(
             name, "no text layer (a scan or a picture)", "a PDF with text", _ADVICE_TEXTLESS
@@ -98,7 +98,7 @@ def path_to_document(path: Path, limits: OpenLimits = OpenLimits()) -> Document:
         worth = _texts_to_decimal_pages(texts)
     if not worth:
         raise no_page_to_error(name, texts)
-    return Document(path, name, hashlib.sha256(data).hexdigest(), texts, worth, scanned, shown, known)
+    return Document(path, name, hashlib.sha256(data).hexdigest(), texts, worth, scanned, shown, known, unread)
 
 
 def _pdf_to_shown(pdf: Any, name: str) -> bytes | None:
@@ -115,27 +115,29 @@ def _pdf_to_shown(pdf: Any, name: str) -> bytes | None:
 
 def _pages_to_scanned(
     pdf: Any, texts: Sequence[str], name: str, limits: OpenLimits
-) -> dict[int, ScannedPage]:
-    """The pages that are pictures, recognised. Text that somebody's recognition laid under a picture is not
-    text: such a page is recognised too. Where other pages can be read, a picture that cannot is left out."""
-    from extract.scans.picture import is_scanned
+) -> tuple[dict[int, ScannedPage], tuple[str, ...]]:
+    """The pages that are pictures, and the tables that are pictures on pages with text, recognised; and what
+    was not read of them. Text that somebody's recognition laid under a picture is not text: such a page is
+    recognised too. Where other pages can be read, a picture that cannot is left out, and named."""
+    from extract.scans.picture import is_scanned, page_to_pictures
 
-    numbers = [n for n, text in enumerate(texts, start=1) if is_scanned(pdf[n - 1], text)]
-    if not numbers:
-        return {}
+    pictures = [n for n, page in enumerate(pdf, start=1) if page_to_pictures(page)]
+    numbers = [n for n in pictures if is_scanned(pdf[n - 1], texts[n - 1])]
     if len(numbers) > limits.max_scanned_pages:
         found, wanted = f"{len(numbers)} pages are pictures", f"at most {limits.max_scanned_pages}"
         raise DocumentError(name, found, wanted, "Cut the sheet out of the catalogue")
-    from extract.scans.recognised import page_to_scanned
+    from extract.scans.both import pages_to_recognised
 
-    found_pages = {}
-    for number in numbers:
-        try:
-            found_pages[number] = page_to_scanned(pdf[number - 1], number, name)
-        except DocumentError:
-            if not texts_to_pages([t for n, t in enumerate(texts, start=1) if n not in numbers]):
-                raise
-    return found_pages
+    others = [text for n, text in enumerate(texts, start=1) if n not in numbers]
+    mixed = [n for n in pictures if n not in numbers][: limits.max_scanned_pages]
+    return pages_to_recognised(pdf, name, numbers, mixed, bool(texts_to_pages(others)))
+
+
+def _page_to_known_text(printed: str, scanned: ScannedPage | None) -> str:
+    """What stands on a page: its text, or what was recognised, or both where pictures stand among text."""
+    if scanned is None:
+        return printed
+    return f"{printed}\n{scanned.text}" if scanned.pictures else scanned.text
 
 
 def no_page_to_error(name: str, page_texts: Sequence[str]) -> DocumentError:

@@ -53,7 +53,7 @@ def document_to_read_pages(document: Document, witness: Witness | None) -> ReadP
                 continue
             page = pdfium[number - 1]
             _read_page(pdf, page, number, document, read)
-            if number in document.scanned:
+            if _is_picture(document, number):
                 continue  # its second recogniser has spoken: extract.scans.judged
             if witness is not None:
                 regions = [_table_to_region(t, read.contents[number]) for t in read.tables[number].tables]
@@ -83,7 +83,7 @@ def _read_page(pdf: Any, pdfium_page: Any, number: int, document: Document, read
 def _page_to_content(pdf: Any, pdfium_page: Any, number: int, document: Document) -> PageContent:
     page = pdf.pages[number - 1]
     scanned = document.scanned.get(number)
-    if scanned is not None:
+    if scanned is not None and not scanned.pictures:
         content = scanned.content
     else:
         layered = hide_layers(page)
@@ -93,8 +93,17 @@ def _page_to_content(pdf: Any, pdfium_page: Any, number: int, document: Document
             page_to_hidden_glyphs(pdfium_page) - layered,
             lambda chars: chars_to_decoded(chars, pdfium_page, document.page_texts[number - 1]),
         )
+        if scanned is not None:
+            from extract.scans.pictured import content_with_pictures
+
+            content = content_with_pictures(content, scanned)
     page.close()
     return content
+
+
+def _is_picture(document: Document, number: int) -> bool:
+    """Whether a page is a picture as a whole."""
+    return number in document.scanned and not document.scanned[number].pictures
 
 
 def _goes_on(document: Document, read: ReadPages, number: int) -> bool:

@@ -117,7 +117,8 @@ def document_to_sheet(
         readings,
         tables_to_texts(tables, parts, pages.contents, (document.name, document.sha256)),
         (*findings, *_unread_pages_to_findings(document, pages, readings),
-         *_lost_to_findings(witness.lost if witness is not None else "", document)),
+         *_lost_to_findings(witness.lost if witness is not None else "", document),
+         *_unread_pictures_to_findings(document)),
     )
     settled = document_to_settled(sheet, document, pages, Settling(printed, options.curves))
     if not document.known_words and not settled.readings:
@@ -287,6 +288,15 @@ def _unread_pages_to_findings(
             document=document.name,
         )
         for message in messages
+    )
+
+
+def _unread_pictures_to_findings(document: Document) -> tuple[Finding, ...]:
+    """What of the sheet's pictures was not read, and why."""
+    wanted = "a picture of printed text, upright, of 150 dots per inch or more"
+    return tuple(
+        Finding("page-not-read", Severity.NOTE, remark, expected=wanted, document=document.name)
+        for remark in document.unread
     )
 
 

@@ -13,7 +13,6 @@ Knows nothing of sheets: batch, second_reading and the page say what a job is.
 
 from __future__ import annotations
 
-import errno
 import math
 import os
 import pickle
@@ -29,6 +28,9 @@ from importlib import import_module
 from pathlib import Path, PurePath
 from queue import SimpleQueue
 from typing import IO, TYPE_CHECKING, Any, NoReturn, cast
+
+from extract import telling
+from extract.out_of_memory import is_out_of_memory
 
 if TYPE_CHECKING:
     import subprocess
@@ -115,8 +117,18 @@ class Worker:
         except OSError:
             return
 
-    def receive(self) -> Any:
-        """The answer to the oldest job sent, or the Loss that stands for it."""
+    def receive(self, told: Callable[[str], None] = lambda _: None) -> Any:
+        """The answer to the oldest job sent, or the Loss that stands for it. `told` is handed what a long job
+        says on its way; after each word it has the deadline of a new job."""
+        for _ in range(telling.MOST_WORDS):
+            answer = self._receive_one()
+            if not isinstance(answer, telling.Word):
+                return answer
+            told(answer.text)
+        self.close()
+        return Loss.TOO_SLOW
+
+    def _receive_one(self) -> Any:
         watchdog = threading.Timer(_limits_to_deadline(self.limits), self._stop_late)
         watchdog.daemon = True
         watchdog.start()
@@ -134,10 +146,10 @@ class Worker:
             self.close()
         return answer
 
-    def ask(self, job: object) -> Any:
+    def ask(self, job: object, told: Callable[[str], None] = lambda _: None) -> Any:
         """send and receive."""
         self.send(job)
-        return self.receive()
+        return self.receive(told)
 
     def close(self) -> None:
         """End the process, whatever it does."""
@@ -296,6 +308,7 @@ def work_alone() -> NoReturn:
 def _work(jobs: IO[bytes], answers: IO[bytes], order: tuple[str, Limits]) -> NoReturn:
     """Answer jobs until nobody sends any more; then, or when the parent dies, end at once."""
     function, limits = order
+    telling.open_line(lambda word: _say_word(answers, word, limits.cpu_s))
     _be_silent()
     waiting: SimpleQueue[Any] = SimpleQueue()
     # Before the limit: a thread that gets no memory to begin with would be waited for without end.
@@ -323,22 +336,16 @@ def _job_to_answer(answer: Callable[[Any], Any], job: Any) -> bytes:
     return _TOO_LARGE  # here and not above, where the error still holds all the memory
 
 
-_REFUSED = ("failed to map segment", "Cannot allocate memory", "bad_alloc", "bad allocation",
-            "Failed to allocate")
-
-
-def is_out_of_memory(error: Exception) -> bool:
-    """Whether memory was refused, whoever says so; a job that catches every error must let this one go."""
-    said = str(error)
-    # A C extension that gets no memory often returns without an exception: a SystemError.
-    return (isinstance(error, MemoryError | SystemError) or getattr(error, "errno", None) == errno.ENOMEM
-            or any(words in said for words in _REFUSED))
-
-
 def _function_named(name: str) -> Callable[[Any], Any]:
     module, function = name.split(":")
     found: Callable[[Any], Any] = getattr(import_module(module), function)
     return found
+
+
+def _say_word(answers: IO[bytes], word: telling.Word, cpu_s: float) -> None:
+    answers.write(b"." + pickle.dumps(word, pickle.HIGHEST_PROTOCOL))
+    answers.flush()
+    _limit_processor(cpu_s)
 
 
 def _take_jobs(jobs: IO[bytes], waiting: SimpleQueue[Any]) -> None:

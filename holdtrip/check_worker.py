@@ -11,11 +11,12 @@ from pathlib import Path
 from threading import BoundedSemaphore
 
 from extract.errors import HoldtripError, InputError
+from extract.out_of_memory import is_out_of_memory
 from extract.parts_table import CheckOptions, TableOptions, TableReport, check_table, read_parts_table
 from extract.parts_table.files import path_to_sheets
 from extract.parts_table.records import RawSheet
 from extract.schema import Reading
-from extract.workers import Limits, Loss, Worker, is_out_of_memory, loss_to_sentence
+from extract.workers import Limits, Loss, Worker, loss_to_sentence
 
 ADVICE = "Split the table, or remove what is not a parts table"
 _AT_ONCE = BoundedSemaphore(2)

@@ -6,6 +6,7 @@ stderr; prints nothing else.
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -13,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from extract.errors import HoldtripError, InputError
 from extract.schema import SheetReading
+from holdtrip.plain_text import printable
 
 if TYPE_CHECKING:
     from extract.batch import SheetOutcome
@@ -68,7 +70,8 @@ def read_each(
     from extract.batch import read_one_sheet, read_sheets
 
     if len(pdfs) == 1:
-        outcome = read_one_sheet(pdfs[0], _to_options(one_reading, particulars), meanwhile=_load_screen)
+        options = _to_options(one_reading, particulars)
+        outcome = read_one_sheet(pdfs[0], options, meanwhile=_load_screen, told=_say_page)
         from holdtrip.screen import progress
 
         with progress("Reading", 1) as step:
@@ -78,9 +81,16 @@ def read_each(
     from holdtrip.screen import progress
 
     with progress("Reading", len(pdfs)) as step:
-        for outcome in read_sheets(pdfs, _to_options(one_reading, particulars)):
+        options = _to_options(one_reading, particulars)
+        for outcome in read_sheets(pdfs, options, told=lambda _, word: _say_page(word)):
             step(outcome.path.name)
             yield outcome
+
+
+def _say_page(word: str) -> None:
+    """A page recognised from a picture took some seconds: say so."""
+    sys.stderr.write(f"{printable(word)}\n")
+    sys.stderr.flush()
 
 
 def _to_options(one_reading: bool, particulars: bool = False) -> ReadOptions | None:

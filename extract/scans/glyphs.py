@@ -33,6 +33,7 @@ THIN_SIGNS = frozenset(".,:;'|!ilIj1()[] ·")
 LOW_SHARE, RAISED_SHARE = 0.72, 0.35  # a raised digit is lower than this, and its foot this far up
 APART_SHARE = 0.5  # of the lower box's height: closer, two boxes are two views of one line
 NEAR_EM = 0.7  # of the line's height: characters of one word stand no farther apart
+TWICE_EM, ROW_PT = 0.25, 5.0  # one sign read in two boxes stands no farther apart
 BLANK_EM = 1.0  # a recognised blank wider than this is a gap between cells, not a printed blank
 
 
@@ -54,10 +55,25 @@ def lines_to_parted(lines: Sequence[SeenLine]) -> list[SeenLine]:
     return [replace(line, box=(b[0], b[1], b[2], b[3])) for line, b in zip(lines, boxes, strict=True)]
 
 
+def glyphs_to_single(glyphs: Sequence[Glyph]) -> tuple[Glyph, ...]:
+    """Each sign once: where two found boxes share an end, its sign was read in both."""
+    kept: list[Glyph] = []
+    places: dict[tuple[str, int], list[Glyph]] = {}
+    for glyph in glyphs:
+        at = round(glyph.mid_y / ROW_PT)
+        near = [other for row in (at - 1, at, at + 1) for other in places.get((glyph.text, row), ())]
+        reach = TWICE_EM * glyph.size
+        if any(abs(g.mid_x - glyph.mid_x) < reach and abs(g.mid_y - glyph.mid_y) < reach for g in near):
+            continue
+        kept.append(glyph)
+        places.setdefault((glyph.text, at), []).append(glyph)
+    return tuple(kept)
+
+
 def line_to_glyphs(line: SeenLine, ink: Ink) -> list[Glyph]:
     """The glyphs of a line, left to right; none where its box holds no ink."""
     box = box_to_inked(line.box, ink)
-    text = " ".join(unicodedata.normalize("NFC", line.text).split())
+    text = " ".join(unicodedata.normalize("NFC", line.text).replace("°℃", "℃").split())
     if box is None or not text:
         return []
     spans, from_ink = _text_to_spans(text, box, ink)
@@ -69,7 +85,7 @@ def box_to_inked(box: Dots, ink: Ink) -> Dots | None:
     """The box shrunk to the rows and columns of its own line's ink."""
     x0, top, x1, bottom = box
     part = ink[top:bottom, x0:x1]
-    rows = _runs(numpy.asarray(part.any(axis=1)), gap=round(0.12 * (bottom - top)))
+    rows = ink_to_runs(numpy.asarray(part.any(axis=1)), gap=round(0.12 * (bottom - top)))
     if not rows:
         return None
     middle = (bottom - top) / 2
@@ -80,7 +96,7 @@ def box_to_inked(box: Dots, ink: Ink) -> Dots | None:
     return x0 + int(columns[0]), top + high, x0 + int(columns[-1]) + 1, top + low
 
 
-def _runs(filled: NDArray[numpy.bool_], gap: int = 0) -> list[tuple[int, int]]:
+def ink_to_runs(filled: NDArray[numpy.bool_], gap: int = 0) -> list[tuple[int, int]]:
     """Start and end of each run of True; runs that stand no farther apart than `gap` are one."""
     edges = numpy.flatnonzero(numpy.diff(numpy.concatenate(([0], filled.astype(numpy.int8), [0]))))
     runs: list[tuple[int, int]] = []
@@ -96,7 +112,7 @@ def _text_to_spans(text: str, box: Dots, ink: Ink) -> tuple[list[tuple[float, fl
     """Left and right of each character, in dots, and whether each has ink of its own; a blank's is the gap it
     stands for."""
     x0, top, x1, bottom = box
-    clusters = [(x0 + a, x0 + b) for a, b in _runs(numpy.asarray(ink[top:bottom, x0:x1].any(axis=0)))]
+    clusters = [(x0 + a, x0 + b) for a, b in ink_to_runs(numpy.asarray(ink[top:bottom, x0:x1].any(axis=0)))]
     signs = [sign for sign in text if not sign.isspace()]
     if len(clusters) == len(signs):
         return _spans_with_blanks(text, clusters), True

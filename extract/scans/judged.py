@@ -9,17 +9,25 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from rapidfuzz.distance import Levenshtein
 
 from extract.page import box_to_place
-from extract.scans.recognised import ScannedLine, ScannedPage
+from extract.scans.doubts import (
+    ScannedLine,
+    has_number,
+    line_to_doubt,
+    line_to_unit_doubt,
+    text_to_values,
+)
+from extract.scans.recognised import ScannedPage
 from extract.schema import Place, Reading, Status
 
-SURE = 0.85  # below this the first recogniser itself is in doubt
-_NUMBER = re.compile(r"[-−–]?\d[\d.,:]*")
+AGREED_DPI = 295.0  # a picture of 300 dots per inch; less agrees on nothing
+RECOGNISED = "recognised from a picture"
+HEADING = "its heading is "
 ALIKE = str.maketrans("OQDILSZB", "00011528")
 _ONCE = ("", "read once only")
 
@@ -27,32 +35,91 @@ _ONCE = ("", "read once only")
 def readings_to_judged(
     readings: Sequence[Reading], pages: Mapping[int, ScannedPage]
 ) -> tuple[Reading, ...]:
-    """Readings of scanned pages judged, the others as they were."""
+    """Readings that stand on pictures judged and marked as recognised, the others as they were."""
     if not pages:
         return tuple(readings)
-    placed = {
-        number: [(box_to_place(page.content, line.box), line) for line in page.lines]
-        for number, page in pages.items()
-    }
+    cells = [reading.place for reading in readings]
+    seen = {number: _page_to_seen(page, cells) for number, page in pages.items()}
     lines = [line for page in pages.values() for line in page.lines]
-    names = sorted({_letters(text) for line in lines for text in line.second or (line.text,)})
+    names = tuple(sorted({_letters(text) for line in lines for text in line.second or (line.text,)}))
     return tuple(
-        _judged(r, placed[r.place.page], names) if r.place.page in placed else r for r in readings
+        _judged(r, seen[r.place.page], names)
+        if r.place.page in seen and seen[r.place.page].holds(r.place) else r
+        for r in readings
     )
 
 
-def _judged(reading: Reading, lines: Sequence[tuple[Place, ScannedLine]], names: Sequence[str]) -> Reading:
-    inside = [line for place, line in lines if _is_in(place, reading.place) and _NUMBER.search(line.text)]
-    reason = next((why for line in inside if (why := _line_to_doubt(line))), "")
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    """What was recognised on a page: every line with its place, and the doubtful ones among those in which
+    no reading stands: headings and conditions."""
+
+    page: ScannedPage
+    lines: tuple[tuple[Place, ScannedLine], ...]
+    doubtful: tuple[tuple[Place, ScannedLine, str], ...]
+
+    def holds(self, place: Place) -> bool:
+        """Whether a place is part of a picture."""
+        x, y = (place.x0 + place.x1) / 2, (place.top + place.bottom) / 2
+        boxes = self.page.pictures
+        return not boxes or any(b[0] <= x <= b[2] and b[1] <= y <= b[3] for b in boxes)
+
+
+def _page_to_seen(page: ScannedPage, cells: Sequence[Place]) -> _Seen:
+    own = [cell for cell in cells if cell.page == page.content.number]
+    lines = tuple((box_to_place(page.content, line.box), line) for line in page.lines)
+    doubtful = tuple(
+        (place, line, reason)
+        for place, line in lines
+        if (reason := line_to_doubt(line) or line_to_unit_doubt(line))
+        and not any(_is_in(place, cell) for cell in own)
+    )
+    return _Seen(page, lines, doubtful)
+
+
+def _judged(reading: Reading, seen: _Seen, names: tuple[str, ...]) -> Reading:
+    inside = [line for place, line in seen.lines if _is_in(place, reading.place) and has_number(line.text)]
+    reason = next((why for line in inside if (why := line_to_doubt(line))), "")
     if not reason and not _is_seen(_letters(reading.part_number), names):
         reason = f"the second recogniser does not read the part number {reading.part_number} anywhere"
+    reason = reason or _heading_to_doubt(reading, seen)
+    mark = _mark(inside)
     if reason:
-        return replace(reading, status=Status.DISPUTED, notes=(*reading.notes, reason))
+        return replace(reading, status=Status.DISPUTED, notes=(*reading.notes, reason, mark))
     if reading.status is not Status.SINGLE or not set(reading.notes) <= set(_ONCE):
-        return reading
+        return replace(reading, notes=(*reading.notes, mark))
     twice = bool(inside) and all(line.second for line in inside)
-    notes = () if twice else ("recognised once only",)
+    if twice and seen.page.dpi < AGREED_DPI:
+        coarse = f"{seen.page.dpi:.0f} dots per inch are too few to agree"
+        return replace(reading, notes=(coarse, mark))
+    notes = (mark,) if twice else ("recognised once only", mark)
     return replace(reading, status=Status.AGREED if twice else Status.SINGLE, notes=notes)
+
+
+def _mark(lines: Sequence[ScannedLine]) -> str:
+    """The remark that a number was recognised, and how surely by the first recogniser."""
+    sure = min((line.confidence for line in lines), default=0.0)
+    return f"{RECOGNISED}, {100 * sure:.0f} % sure" if lines else RECOGNISED
+
+
+def _heading_to_doubt(reading: Reading, seen: _Seen) -> str:
+    """Why the condition or the unit of a reading is in doubt: a doubtful line above it or left of it that
+    states them."""
+    asked = {abs(v) for v in (reading.ambient_c, reading.test_current_a) if v is not None}
+    for place, line, reason in seen.doubtful:
+        if not _is_heading_of(place, reading.place):
+            continue
+        stated = {abs(v) for text in (line.text, *line.second) for v in text_to_values(text)}
+        if line_to_unit_doubt(line) or asked & stated:
+            return f"{HEADING}{reason}"
+    return ""
+
+
+def _is_heading_of(line: Place, cell: Place) -> bool:
+    """Whether a line stands above a cell, over its middle, or left of it, beside its middle."""
+    x, y = (cell.x0 + cell.x1) / 2, (cell.top + cell.bottom) / 2
+    above = line.bottom <= cell.top + 1 and line.x0 - 1 <= x <= line.x1 + 1
+    return above or (line.x1 <= cell.x0 + 1 and line.top - 1 <= y <= line.bottom + 1)
 
 
 @lru_cache(maxsize=4096)
@@ -63,33 +130,11 @@ def _is_seen_among(part: str, names: tuple[str, ...]) -> bool:
     )
 
 
-def _is_seen(part: str, names: Sequence[str]) -> bool:
+def _is_seen(part: str, names: tuple[str, ...]) -> bool:
     """Whether the second recogniser reads a part number too, letters that look like digits taken for them,
     and one
     sign more or less where it reads both ("O0" for "0"); a series' `*` is nobody's name."""
-    return not part or _is_seen_among(part, tuple(names))
-
-
-def _line_to_doubt(line: ScannedLine) -> str:
-    """Why the numbers of a line are in doubt; empty where both recognisers read the same, or only one did."""
-    if line.confidence < SURE:
-        return f"recognised as '{line.text}', but not surely"
-    if not line.second:
-        return ""
-    ours = _numbers(line.text)
-    looks = [_numbers(text) for text in line.second]
-    others = [text for text, numbers in zip(line.second, looks, strict=True) if numbers != ours]
-    same = {_numbers(text) for text in others}
-    if ours not in looks or (len(others) > 1 and len(same) == 1 and same != {()}):
-        seen = "', '".join(dict.fromkeys(line.second))
-        return f"recognised as '{line.text}', by the second recogniser as '{seen}'"
-    return ""
-
-
-def _numbers(text: str) -> tuple[str, ...]:
-    """The numbers of a text, sign and decimal point as printed; a comma is a comma."""
-    folded = unicodedata.normalize("NFKC", text).replace("−", "-").replace("–", "-")
-    return tuple(found.rstrip(".,:") for found in _NUMBER.findall(folded))
+    return not part or _is_seen_among(part, names)
 
 
 def _letters(text: str) -> str:

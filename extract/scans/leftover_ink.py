@@ -22,11 +22,13 @@ SPREAD_PT = 2.0  # characters of one word stand no farther apart
 COVERED = 0.5  # of a component's box inside a found box: it has been read
 
 
-def ink_to_leftover_boxes(ink: NDArray[numpy.bool_], boxes: Sequence[Dots]) -> list[Dots]:
+def ink_to_leftover_boxes(
+    ink: NDArray[numpy.bool_], whole: NDArray[numpy.bool_], boxes: Sequence[Dots]
+) -> list[Dots]:
     """Boxes of groups of ink that no given box covers, as high as a character and at most a word or two
-    long."""
-    rest = ink.astype(numpy.uint8)
-    count, labels, stats, _ = cv2.connectedComponentsWithStats(rest, connectivity=8)
+    long. `whole` is the ink with its rules: what hangs on a rule there is a piece of a drawing."""
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(whole.astype(numpy.uint8), connectivity=8)
+    labels = numpy.where(ink, labels, 0)
     found = numpy.zeros(ink.shape, numpy.int32)
     for x0, top, x1, bottom in boxes:
         found[top:bottom, x0:x1] = 1

@@ -8,16 +8,20 @@ Raises DocumentError for pictures too coarse, and where no recogniser is install
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy
 
 from extract.errors import DocumentError
-from extract.page import Glyph, PageContent
-from extract.scans.glyphs import box_to_inked, line_to_glyphs, lines_to_parted
+from extract.page import Glyph, PageContent, Rule, box_to_place
+from extract.page_objects import Box
+from extract.scans.doubts import ScannedLine, has_number, line_to_doubt
+from extract.scans.glyphs import box_to_inked, glyphs_to_single, line_to_glyphs, lines_to_parted
+from extract.scans.layers import page_to_layers
 from extract.scans.leftover_ink import ink_to_leftover_boxes
 from extract.scans.lines_of_ink import DARK, RuledPage, grey_to_ruled, ink_to_cuts
+from extract.scans.ohm_sign import line_with_ohm
 from extract.scans.picture import DPI, LEAST_DPI, Grey, page_to_grey, page_to_picture
 from extract.scans.recognisers import (
     Dots,
@@ -35,27 +39,23 @@ TALL = 1.3  # most boxes this much higher than wide: the page lies on its side
 SAMPLE = 10  # lines tried to tell which way is up
 COARSE = 0.4  # of the page's fineness: enough to tell which way is up
 UPRIGHT = 0.8  # read so surely, they are
-
-
-@dataclass(frozen=True, slots=True)
-class ScannedLine:
-    """A line as the first recogniser read it, its box in points of the level page, and what the second
-    read."""
-
-    box: tuple[float, float, float, float]
-    text: str
-    confidence: float
-    second: tuple[str, ...]
+SIDEWAYS, SIDEWAYS_PT = 2.5, 24.0  # a box so much higher than wide, and so high, is a line on its side
+FEW_NUMBERS = 10  # lines with numbers: fewer say nothing of a page
+MOST_DOUBTED = 0.6  # of them: more, and nothing of the page can be trusted
 
 
 @dataclass(frozen=True, slots=True)
 class ScannedPage:
-    """A picture page as recognised: its content for the reader, its text, its lines, its resolution."""
+    """A picture page as recognised: its content for the reader, its text, its lines, its resolution.
+    `pictures`: boxes, in points of the page, of the pictures on a page with text of its own; none where the
+    whole page is one. `remarks`: what was not read of it, and why."""
 
     content: PageContent
     text: str
     lines: tuple[ScannedLine, ...]
     dpi: float
+    pictures: tuple[Box, ...] = ()
+    remarks: tuple[str, ...] = ()
 
 
 def page_to_scanned(page: Any, number: int, name: str) -> ScannedPage:
@@ -65,42 +65,87 @@ def page_to_scanned(page: Any, number: int, name: str) -> ScannedPage:
         raise DocumentError(name, f"page {number} is a picture", wanted, ADVICE)
     picture = page_to_picture(page)
     dpi = picture.dpi if picture is not None else 0.0
-    if dpi < LEAST_DPI:
+    if dpi < LEAST_DPI - 0.5:
         found = f"page {number} is a picture of {dpi:.0f} dots per inch"
         raise DocumentError(name, found, f"at least {LEAST_DPI}, better {DPI}", "Scan the sheet again, finer")
     upright, turn = _grey_to_upright(page_to_grey(page))
     level, tilt_deg = grey_to_straight(upright)
+    ink = grey_to_recognised(level)
+    if not is_legible(ink.lines):
+        raise DocumentError(
+            name, f"page {number} is a picture that can hardly be read (handwriting, or a bad scan)",
+            "printed numbers", "Scan it again, or type its numbers into a parts table")
+    content = PageContent(
+        number, level.shape[1] / PT, level.shape[0] / PT, turn, ink.glyphs, ink.ruled.horizontals,
+        ink.verticals, tilt_deg=tilt_deg)
+    layers = page_to_layers(page, [box_to_place(content, line.box) for line in ink.lines])
+    lines = tuple(replace(line, layer=layer) for line, layer in zip(ink.lines, layers, strict=True))
+    return ScannedPage(content, lines_to_text(lines), lines, dpi, (), _to_remarks(number, ink.sideways))
+
+
+def lines_to_text(lines: Sequence[ScannedLine]) -> str:
+    """What the first recogniser reads, a line each."""
+    return "\n".join(line.text for line in lines)
+
+
+def _to_remarks(number: int, sideways: int) -> tuple[str, ...]:
+    return (f"page {number} holds {sideways} lines on their side; they were not read",) if sideways else ()
+
+
+@dataclass(frozen=True, slots=True)
+class InkRead:
+    """A level picture as recognised, in points from its top left; `sideways` counts lines that stand on
+    their side."""
+
+    lines: tuple[ScannedLine, ...]
+    glyphs: tuple[Glyph, ...]
+    ruled: RuledPage
+    verticals: tuple[Rule, ...]
+    sideways: int
+
+
+def grey_to_recognised(level: Grey) -> InkRead:
+    """Everything on a level picture, recognised twice."""
     ruled = grey_to_ruled(level)
-    boxes = grey_to_boxes(level, cuts=ink_to_cuts(ruled.ink))
+    found = grey_to_boxes(level, cuts=ink_to_cuts(ruled.ink))
+    boxes = [box for box in found if not is_sideways(box)]
     inked = [own for box in boxes if (own := box_to_inked(box, ruled.ink)) is not None]
     lines_seen = boxes_to_seen_lines(level, boxes)
-    left = boxes_to_seen_lines(level, ink_to_leftover_boxes(ruled.ink, inked))
-    seen = [*lines_seen, *(line for line in left if not _is_read(line, lines_seen))]
+    left = ink_to_leftover_boxes(ruled.ink, level < DARK, [*inked, *filter(is_sideways, found)])
+    rest = [line for line in boxes_to_seen_lines(level, left) if not _is_read(line, lines_seen)]
+    return seen_to_read(level, ruled, [*lines_seen, *rest], len(found) - len(boxes))
+
+
+def seen_to_read(level: Grey, ruled: RuledPage, first: Sequence[SeenLine], sideways: int) -> InkRead:
+    """What the first recogniser saw of a level picture, looked at a second time and set as glyphs."""
+    seen = [line_with_ohm(line, ruled.ink) for line in first]
     second = lines_to_second_texts(_without_rules(level, ruled), seen)
     lines = tuple(
         ScannedLine(_to_points(line.box), line.text, line.confidence, texts)
         for line, texts in zip(seen, second, strict=True)
     )
-    content = _to_content(number, level, (turn, tilt_deg), ruled, seen)
-    return ScannedPage(content, "\n".join(line.text for line in lines), lines, dpi)
-
-
-def _to_content(
-    number: int, level: Grey, turned: tuple[int, float], ruled: RuledPage, seen: list[SeenLine]
-) -> PageContent:
-    glyphs: list[Glyph] = [
-        glyph for line in lines_to_parted(seen) for glyph in line_to_glyphs(line, ruled.ink)
-    ]
-    height, width = (side / PT for side in level.shape)
-    boxes = [_to_points(line.box) for line in seen]
+    glyphs = glyphs_to_single([g for line in lines_to_parted(seen) for g in line_to_glyphs(line, ruled.ink)])
     verticals = tuple(
         rule
         for rule in ruled.verticals  # a stem of a large letter is no rule
-        if not any(b[0] <= rule.at <= b[2] and b[1] - 1 <= rule.start and rule.end <= b[3] + 1 for b in boxes)
+        if not any(b[0] <= rule.at <= b[2] and b[1] - 1 <= rule.start and rule.end <= b[3] + 1
+                   for b in (line.box for line in lines))
     )
-    return PageContent(
-        number, width, height, turned[0], tuple(glyphs), ruled.horizontals, verticals, tilt_deg=turned[1]
-    )
+    return InkRead(lines, glyphs, ruled, verticals, sideways)
+
+
+def is_legible(lines: Sequence[ScannedLine]) -> bool:
+    """Whether the numbers of a page are printed as recognisers know print: of handwriting they are unsure,
+    or each reads another number."""
+    numbers = [line for line in lines if has_number(line.text)]
+    doubted = sum(bool(line_to_doubt(line)) for line in numbers)
+    return len(numbers) < FEW_NUMBERS or doubted <= MOST_DOUBTED * len(numbers)
+
+
+def is_sideways(box: Dots) -> bool:
+    """Whether a found line stands on its side: much higher than wide, and longer than one large letter."""
+    x0, top, x1, bottom = box
+    return bottom - top > SIDEWAYS * (x1 - x0) and bottom - top > SIDEWAYS_PT * PT
 
 
 def _is_read(left: SeenLine, lines: Sequence[SeenLine]) -> bool:

@@ -27,8 +27,12 @@ _WORDINGS = tuple((re.compile(pattern), words) for pattern, words in (
      "The page prints no unit; only {0} fits what such parts have."),
     (r"unit not printed; read as (.+)", "The page prints no unit here; it was read as {0}."),
     (r"footnote (.+)", "Footnote mark {0} stands at this number."),
+    (r"(its heading is )?recognised as '(.*)', by the second recogniser as (.+)",
+     "This is a picture. One recogniser reads “{1}”, the other {2}."),
 ))
-_BESIDE = re.compile(r"joined by |footnote |unit not printed; |\w+ proven by |test current .* x hold")
+_BESIDE = re.compile(
+    r"recognised from a picture|joined by |footnote |unit not printed; |\w+ proven by"
+    r" |test current .* x hold")
 """Notes that tell how a number was read and are no reason to doubt it."""
 
 

@@ -1,0 +1,73 @@
+"""A recognised line, and why its numbers or its unit are in doubt.
+
+Comes in: what two recognisers, and a text layer laid under the picture, say of one line. Goes out: one
+sentence, or nothing. Corrects nothing.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass
+
+from extract.page_objects import Box
+
+SURE = 0.85  # below this the first recogniser itself is in doubt
+_NUMBER = re.compile(r"[-−–]?\d[\d.,:]*")
+_UNIT = re.compile(r"(?<![A-Za-z])m?[AVWΩs](?![A-Za-z])")
+
+
+@dataclass(frozen=True, slots=True)
+class ScannedLine:
+    """A line as the first recogniser read it, its box in points of the level page, what the second read, and
+    the text that another program's recognition laid under it."""
+
+    box: Box
+    text: str
+    confidence: float
+    second: tuple[str, ...]
+    layer: str = ""
+
+
+def has_number(text: str) -> bool:
+    """Whether a text holds a number."""
+    return bool(_NUMBER.search(text))
+
+
+def line_to_doubt(line: ScannedLine) -> str:
+    """Why the numbers of a line are in doubt; empty where both recognisers read the same, or only one did."""
+    if line.confidence < SURE:
+        return f"recognised as '{line.text}', but not surely"
+    ours = _numbers(line.text)
+    layer = _numbers(line.layer)
+    if layer and not set(ours) <= set(layer):
+        return f"recognised as '{line.text}', in the text laid under the picture as '{line.layer}'"
+    if not line.second:
+        return ""
+    looks = [_numbers(text) for text in line.second]
+    others = [text for text, numbers in zip(line.second, looks, strict=True) if numbers != ours]
+    same = {_numbers(text) for text in others}
+    if ours not in looks or (len(others) > 1 and len(same) == 1 and same != {()}):
+        seen = "', '".join(dict.fromkeys(line.second))
+        return f"recognised as '{line.text}', by the second recogniser as '{seen}'"
+    return ""
+
+
+def line_to_unit_doubt(line: ScannedLine) -> str:
+    """Why the unit in a line is in doubt: A for one recogniser, mA for the other."""
+    ours, others = set(_UNIT.findall(line.text)), [set(_UNIT.findall(text)) for text in line.second]
+    if not ours or not all(others) or ours in others:
+        return ""
+    return f"recognised as '{line.text}', by the second recogniser as '{line.second[0]}'"
+
+
+def text_to_values(text: str) -> tuple[float, ...]:
+    """The numbers of a text as values; what is no plain number is left out."""
+    plain = (number.replace(",", ".") for number in _numbers(text))
+    return tuple(float(number) for number in plain if re.fullmatch(r"-?\d+(?:\.\d+)?", number))
+
+
+def _numbers(text: str) -> tuple[str, ...]:
+    """The numbers of a text, sign and decimal point as printed; a comma is a comma."""
+    folded = unicodedata.normalize("NFKC", text).replace("−", "-").replace("–", "-")
+    return tuple(found.rstrip(".,:") for found in _NUMBER.findall(folded))
