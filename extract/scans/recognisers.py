@@ -32,6 +32,7 @@ TESSDATA = ("/usr/share/tesseract-ocr/5/tessdata", "/usr/share/tesseract-ocr/4.0
             "/usr/share/tessdata", "/usr/local/share/tessdata", "/opt/homebrew/share/tessdata")
 
 
+THREADS = "OMP_THREAD_LIMIT"
 NUMBER_SIGNS = "0123456789.,-+/%"
 
 
@@ -112,8 +113,7 @@ def lines_to_second_texts(grey: Grey, lines: Sequence[SeenLine]) -> list[tuple[s
     folder = tesseract_data()
     if not folder:
         return [() for _ in lines]
-    import tesserocr
-
+    tesserocr = _tesseract()
     texts: list[list[str]] = [[] for _ in lines]
     with tesserocr.PyTessBaseAPI(path=folder, lang="eng", psm=tesserocr.PSM.SINGLE_LINE) as api:
         for n, look in enumerate(LOOKS):
@@ -124,6 +124,21 @@ def lines_to_second_texts(grey: Grey, lines: Sequence[SeenLine]) -> list[tuple[s
                 api.SetVariable("tessedit_char_whitelist", NUMBER_SIGNS if numeric and look.numbers else "")
                 found.append(_look_at(api, grey_to_dark_on_light(_crop(grey, line.box, 1)), look))
     return [tuple(found) for found in texts]
+
+
+@lru_cache(maxsize=1)
+def _tesseract() -> Any:
+    """Tesseract's library, on one core: on a busy machine its threads wait for one another without end. It
+    looks at the limit once, when it is loaded."""
+    before = os.environ.get(THREADS)
+    os.environ[THREADS] = "1"
+    import tesserocr
+
+    if before is None:
+        del os.environ[THREADS]
+    else:
+        os.environ[THREADS] = before
+    return tesserocr
 
 
 def grey_to_dark_on_light(crop: Grey) -> Grey:
