@@ -35,8 +35,27 @@ def _aware(_context: click.Context, _option: click.Parameter, value: datetime | 
     return value.astimezone() if value else None
 
 
-def _past(context: click.Context, option: click.Parameter, value: datetime | None) -> datetime | None:
+class _Moment(click.ParamType[datetime | int]):
+    """A version, as `holdtrip history` numbers them, or a time."""
+
+    name = "moment"
+
+    def convert(
+        self, value: object, param: click.Parameter | None, ctx: click.Context | None
+    ) -> datetime | int:
+        """A number of few digits is a version; anything else must be a time."""
+        if isinstance(value, str) and value.isdecimal() and len(value) < 10:
+            return int(value)
+        time: datetime = _TIME.convert(value, param, ctx)
+        return time
+
+
+def _past(
+    context: click.Context, option: click.Parameter, value: datetime | int | None
+) -> datetime | int | None:
     """A time in the future shows what stands now, and says so."""
+    if isinstance(value, int):
+        return value
     time = _aware(context, option, value)
     if time is not None and time > datetime.now(UTC):
         click.echo(f"--as-of {time:%Y-%m-%d %H:%M:%S %z} lies in the future: shown is what stands now",
@@ -51,10 +70,11 @@ since_option = click.option(
 """From when on; the command gets an aware time or None."""
 
 as_of_option = click.option(
-    "--as-of", "as_of", metavar="TIME", type=_TIME, callback=_past,
-    help="Show the library as it stood then (local time, such as 2026-03-01 or '2026-03-01 14:30').",
+    "--as-of", "as_of", metavar="TIME_OR_VERSION", type=_Moment(), callback=_past,
+    help="Show the library as it stood then: a local time, such as 2026-03-01 or '2026-03-01 14:30', or a"
+         " version as `holdtrip history` numbers them.",
 )
-"""A past state of the library; the command gets an aware time or None."""
+"""A past state of the library; the command gets an aware time, a version or None."""
 
 
 def login_name() -> str:

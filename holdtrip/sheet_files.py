@@ -1,7 +1,8 @@
 """Copies of imported datasheets, so that the review page can show the page a number stands on.
 
 Comes in: the address of a library and PDF files. Goes out: files named by their SHA-256 in one folder:
-beside a library that is a file (`team.sqlite` → `team.sheets/`), among the user's own data for a server.
+beside a library that is a file (`team.sqlite` → `team.sheets/`), among the user's own data for a server; or
+where the team has settled: a folder that all share, or the database.
 Reads no PDF. A name typed or sent by anybody never becomes a path: only a checked SHA-256 does.
 """
 
@@ -13,9 +14,13 @@ import tempfile
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from typing import IO
+from typing import IO, TYPE_CHECKING
 
 from extract.errors import InputError
+from holdtrip.library.settings import IN_DATABASE
+
+if TYPE_CHECKING:
+    from holdtrip.library.store import Library
 
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 
@@ -61,6 +66,13 @@ class SheetFiles:
             finally:
                 unfinished.unlink(missing_ok=True)
 
+    def keep_bytes(self, data: bytes, sha256: str) -> None:
+        """Store a copy whose bytes are at hand, whole or not at all; InputError where they are others."""
+        with tempfile.TemporaryDirectory() as scratch:
+            path = Path(scratch) / "copy.pdf"
+            path.write_bytes(data)
+            SheetFiles.keep(self, path, sha256)
+
     def unnamed(self, stored: frozenset[str]) -> tuple[Path, ...]:
         """Copies of no stored sheet, and left-over halves of copies."""
         if not self.folder.is_dir():
@@ -70,6 +82,39 @@ class SheetFiles:
 
     def _path(self, sha256: str) -> Path | None:
         return self.folder / f"{sha256}.pdf" if _SHA256.fullmatch(sha256) else None
+
+
+@dataclass(frozen=True, slots=True)
+class SharedFiles(SheetFiles):
+    """Copies that a team keeps in its database; those that were needed here are in the folder too."""
+
+    library: Library
+
+    def path_of(self, sha256: str) -> Path | None:
+        """As of a folder; a copy that is not here, or no longer sound, is fetched."""
+        path = SheetFiles.path_of(self, sha256)
+        if path is not None or self._path(sha256) is None:
+            return path
+        data = self.library.copy_of(sha256)
+        if data is not None:
+            SheetFiles.keep_bytes(self, data, sha256)
+        return SheetFiles.path_of(self, sha256)
+
+    def holds(self, sha256: str) -> bool:
+        """Whether there is a copy, here or in the database."""
+        return SheetFiles.holds(self, sha256) or self.library.has_copy(sha256)
+
+    def keep(self, path: Path, sha256: str) -> None:
+        """As in a folder, and in the database."""
+        SheetFiles.keep(self, path, sha256)
+        kept = SheetFiles.path_of(self, sha256)
+        if kept is not None and not self.library.has_copy(sha256):
+            self.library.keep_copy(sha256, kept.read_bytes())
+
+    def keep_bytes(self, data: bytes, sha256: str) -> None:
+        """As in a folder, and in the database."""
+        SheetFiles.keep_bytes(self, data, sha256)
+        self.library.keep_copy(sha256, data)
 
 
 def _copy_to_hash(path: Path, out: IO[bytes]) -> str:
@@ -89,10 +134,16 @@ def _hash_of(path: Path, _changed_ns: int, _size: int) -> str:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 
-def library_to_files(address: str) -> SheetFiles:
-    """Where the datasheets of a library are kept."""
+def library_to_files(address: str, opened: Library | None = None) -> SheetFiles:
+    """Where the datasheets of a library are kept: as its team has settled, where it is open; else beside a
+    file, or among the user's own data."""
+    settled = opened.settings().copies if opened is not None else ""
+    if settled and settled != IN_DATABASE:
+        return SheetFiles(Path(settled).expanduser())
     if "://" not in address:
-        return SheetFiles(Path(address).expanduser().with_suffix(".sheets"))
-    from platformdirs import user_data_path
+        usual = Path(address).expanduser().with_suffix(".sheets")
+    else:
+        from platformdirs import user_data_path
 
-    return SheetFiles(user_data_path("holdtrip", appauthor=False) / "sheets")
+        usual = user_data_path("holdtrip", appauthor=False) / "sheets"
+    return SharedFiles(usual, opened) if settled and opened is not None else SheetFiles(usual)

@@ -51,6 +51,11 @@ JOBS: dict[str, dict[str, Entry]] = {
                         "Take back what was decided of a part or of single numbers."),
         "curves": Entry("holdtrip.commands.curves",
                         "List the drawn curves of a part, or of every part, and decide on them."),
+        "withdraw": Entry("holdtrip.commands.withdraw",
+                          "Let a datasheet count no longer: its name, or the first letters of its hash."),
+        "settings": Entry("holdtrip.commands.settings",
+                          "Show or change what the team has settled for its library; each change stands in"
+                          " the history."),
         "changes": Entry("holdtrip.commands.changes",
                          "Show what new revisions of datasheets changed, number by number, and whom it"
                          " concerns."),
@@ -66,7 +71,8 @@ JOBS: dict[str, dict[str, Entry]] = {
                         "Check the library's database, and the kept copies of datasheets against their"
                         " hashes."),
         "backup": Entry("holdtrip.commands.backup",
-                        "Write the library with its whole history into one file."),
+                        "Write the library with its whole history, and the copies of its datasheets, into one"
+                         " file."),
         "restore": Entry("holdtrip.commands.restore",
                          "Make a library from a backup, where there is none yet."),
     },

@@ -9,7 +9,7 @@ import click
 
 from holdtrip.exits import ALL_WELL, FOUND_SOMETHING
 from holdtrip.json_output import json_option, json_outputs, json_written
-from holdtrip.library.records import StoredNumber
+from holdtrip.library.records import Moment, StoredNumber
 from holdtrip.library.sheet_changes import NumberChange, SheetChanges
 from holdtrip.library.store import open_library
 from holdtrip.library_options import as_of_option, library_address, library_option, since_option
@@ -33,7 +33,7 @@ Examples:
 @as_of_option
 @json_option
 def command(
-    sha256: str, since: datetime | None, library: str | None, as_of: datetime | None, json_path: Path | None
+    sha256: str, since: datetime | None, library: str | None, as_of: Moment | None, json_path: Path | None
 ) -> int:
     """Show what new revisions of datasheets changed, number by number, and whom it concerns."""
     check_outputs(json_outputs(json_path), [library_address(library)])

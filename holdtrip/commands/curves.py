@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-
 import click
 
 from extract.errors import InputError
 from extract.schema import ChartName
 from holdtrip.exits import ALL_WELL
 from holdtrip.library.curves import StoredCurve
-from holdtrip.library.records import Signature, Verdict
+from holdtrip.library.records import Moment, Signature, Verdict
 from holdtrip.library.store import Library, open_library
 from holdtrip.library_options import as_of_option, library_address, library_option, who_option
 from holdtrip.screen import say, show_table
@@ -44,7 +42,7 @@ A typical curve is no limit: it holds for still air, the maker's board and the a
 def command(
     part_number: str, accepted: tuple[int, ...], rejected: tuple[int, ...], reopened: tuple[int, ...],
     labelled: tuple[tuple[int, str], ...], reason: str, who: str, library: str | None,
-    as_of: datetime | None,
+    as_of: Moment | None,
 ) -> int:
     """List the drawn curves of a part, or of every part, and decide on them.
 
@@ -71,7 +69,7 @@ def _tell(one: StoredCurve) -> None:
     say(f"curve {one.curve_id} ({one.curve.part_number}, page {one.curve.place.page}): {what}")
 
 
-def _list(opened: Library, part_number: str, as_of: datetime | None) -> None:
+def _list(opened: Library, part_number: str, as_of: Moment | None) -> None:
     found = opened.curves(part_number, as_of=as_of)
     if not found:
         raise InputError(part_number or opened.name, "no curve in the library",

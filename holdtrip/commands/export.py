@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from pathlib import Path
 
 import click
@@ -12,6 +11,7 @@ from extract.particulars.particulars_table import write_everything
 from extract.wide_table import write_wide_table
 from holdtrip.exchange_files import write_exchange
 from holdtrip.exits import ALL_WELL
+from holdtrip.library.records import Moment
 from holdtrip.library.store import open_library
 from holdtrip.library_options import as_of_option, library_address, library_option
 from holdtrip.outputs import OUTPUT, Output, OutputKind, check_outputs, force_option, whole_file
@@ -49,7 +49,7 @@ ending names: .json (its JSON Schema is library/exchange.schema.json), .xlsx or 
 @force_option
 def command(
     path: Path, long: bool, wide: bool, everything: bool, accepted: bool, library: str | None,
-    as_of: datetime | None, force: bool,
+    as_of: Moment | None, force: bool,
 ) -> int:
     """Write the library to a file: the long or wide table, or everything for another library."""
     if long and wide:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime
 from pathlib import Path
 
 import click
 
 from holdtrip.exits import ALL_WELL
 from holdtrip.json_output import json_option, json_outputs, json_written
-from holdtrip.library.records import Change
+from holdtrip.library.records import Change, Moment
 from holdtrip.library.store import open_library
 from holdtrip.library_options import as_of_option, library_address, library_option
 from holdtrip.outputs import check_outputs
@@ -31,7 +30,7 @@ Examples:
 @as_of_option
 @json_option
 def command(
-    part_number: str, last: int, library: str | None, as_of: datetime | None, json_path: Path | None
+    part_number: str, last: int, library: str | None, as_of: Moment | None, json_path: Path | None
 ) -> int:
     """Show who changed the library, when and why, oldest first."""
     check_outputs(json_outputs(json_path), [library_address(library)])

@@ -23,7 +23,7 @@ from holdtrip.library_options import library_address, library_option, who_option
 from holdtrip.memory import library_to_known, sheet_with_memory
 from holdtrip.option_groups import one_reading_option, option_group
 from holdtrip.screen import say, show_table
-from holdtrip.sheet_files import library_to_files
+from holdtrip.sheet_files import SheetFiles, library_to_files
 from holdtrip.sheet_summary import HEADINGS, has_error, sheet_to_row, show_findings
 from holdtrip.sheets import outcomes_to_failures, paths_to_pdfs, read_each
 
@@ -83,7 +83,7 @@ def command(paths: tuple[Path, ...], library: str | None, who: str, how: How) ->
         raise click.UsageError("--take goes with --again")
     if how.again:
         with open_library(address, create=False) as opened:
-            return read_stored_again(opened, library_to_files(address), [str(path) for path in paths],
+            return read_stored_again(opened, library_to_files(address, opened), [str(path) for path in paths],
                                      who if how.take else None, how.one_reading)
     if not paths:
         raise click.UsageError("name a file or folder, or --again")
@@ -111,18 +111,19 @@ def _import_sheets(pdfs: tuple[Path, ...], address: str, who: str, how: How) -> 
     lines: list[str] = []
     with open_library(address) as opened:
         known = library_to_known(opened)
+        files = library_to_files(address, opened)
         stored = opened.stored_hashes()
         hashes = {path: _sha256(path) for path in pdfs}
         new = [path for path in pdfs if hashes[path] not in stored]
         outcomes, results = [], {}
         for outcome in read_each(new, how.scheduler, how.one_reading, particulars=True):
-            outcome, used = _remembered(_kept(address, outcome), known)
+            outcome, used = _remembered(_kept(files, outcome), known)
             lines += used
             outcomes.append(outcome)
             results[outcome.path] = _store(opened, outcome, hashes[outcome.path], who)
         if len(pdfs) == 1 and outcomes and outcomes[0].reading is None:
             raise HoldtripError(outcomes[0].error or "")  # there is nothing to sum up
-        _keep_copies(address, {path: hashes[path] for path in pdfs if path not in results}, stored)
+        _keep_copies(files, {path: hashes[path] for path in pdfs if path not in results}, stored)
         _tell(outcomes, results)
         for line in lines:
             say(line)
@@ -154,20 +155,19 @@ def _remembered(
     return SheetOutcome(outcome.path, reading, None), used
 
 
-def _kept(address: str, outcome: SheetOutcome) -> SheetOutcome:
+def _kept(files: SheetFiles, outcome: SheetOutcome) -> SheetOutcome:
     """The outcome, once the bytes that were read are kept beside the library; if they cannot be, why."""
     if outcome.reading is None:
         return outcome
     try:
-        library_to_files(address).keep(outcome.path, outcome.reading.sha256)
+        files.keep(outcome.path, outcome.reading.sha256)
     except InputError as error:
         return SheetOutcome(outcome.path, None, str(error))
     return outcome
 
 
-def _keep_copies(address: str, hashes: dict[Path, str], stored: frozenset[str]) -> None:
+def _keep_copies(files: SheetFiles, hashes: dict[Path, str], stored: frozenset[str]) -> None:
     """Keep the files of stored sheets: the review page shows the page a number stands on."""
-    files = library_to_files(address)
     for path, sha256 in hashes.items():
         if sha256 in stored:
             files.keep(path, sha256)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -10,7 +9,7 @@ import click
 
 from holdtrip.exits import ALL_WELL
 from holdtrip.json_output import json_option, json_outputs, json_written
-from holdtrip.library.records import PartState
+from holdtrip.library.records import Moment, PartState
 from holdtrip.library_options import as_of_option
 from holdtrip.outputs import check_outputs
 from holdtrip.part_table import show_parts
@@ -36,18 +35,20 @@ Examples:
               help="Of a library, only parts in this state.")
 @click.option("--sheet", metavar="SHEET", default="",
               help="Of a library, only parts of this datasheet: its name or the first letters of its hash.")
+@click.option("--maker", metavar="TEXT", default="",
+              help="Of a library, only parts of sheets whose maker's name, as far as told, holds this.")
 @click.option("--newer", is_flag=True,
               help="Of a library, only parts of which a newer revision is stored.")
 @click.option("--failed", is_flag=True, help="Of a library, the files that could not be read, and why.")
 @as_of_option
 @json_option
 def command(
-    source: str | None, like: str, top: int, as_of: datetime | None, json_path: Path | None, **only: Any
+    source: str | None, like: str, top: int, as_of: Moment | None, json_path: Path | None, **only: Any
 ) -> int:
     """List parts, of a library with how far they are reviewed, of datasheets with their main ratings."""
     address = source_to_library(source)
     if address is None and (as_of is not None or any(only.values())):
-        raise click.UsageError("--as-of, --state, --sheet, --newer and --failed are for a library")
+        raise click.UsageError("--as-of, --state, --sheet, --maker, --newer and --failed are for a library")
     check_outputs(json_outputs(json_path), [one for one in (source, address) if one is not None])
     with json_written(json_path) as said:
         if address is None:
@@ -80,7 +81,7 @@ def _list_source(source: str | None, like: str, top: int) -> dict[str, Any]:
     return {"source": opened.name, "parts": tuple(listed)}
 
 
-def _list_failures(address: str, as_of: datetime | None) -> dict[str, Any]:
+def _list_failures(address: str, as_of: Moment | None) -> dict[str, Any]:
     from holdtrip.library.store import open_library
     from holdtrip.screen import show_table
 
@@ -95,7 +96,7 @@ def _list_failures(address: str, as_of: datetime | None) -> dict[str, Any]:
 
 
 def _list_library(
-    address: str, wanted: tuple[str, int], as_of: datetime | None, only: dict[str, Any]
+    address: str, wanted: tuple[str, int], as_of: Moment | None, only: dict[str, Any]
 ) -> dict[str, Any]:
     """Show the rows of a library; returns its name and all rows that fit."""
     like, top = wanted
@@ -105,7 +106,7 @@ def _list_library(
 
     with open_library(address, create=False) as library:
         states = (PartState(only["state"]),) if only["state"] else ()
-        superseded = PartState.SUPERSEDED in states
+        superseded = bool({PartState.SUPERSEDED, PartState.WITHDRAWN} & set(states))
         rows = library.list_parts(PartFilter(like=like, states=states), as_of, live_only=not superseded)
         newer = library.newer(as_of=as_of)
         if only["newer"]:
@@ -113,6 +114,9 @@ def _list_library(
             rows = tuple(row for row in rows if (row.sha256, row.part_number) in behind)
         if sheet := only["sheet"]:
             rows = tuple(row for row in rows if row.sha256.startswith(sheet) or row.document == sheet)
+        if maker := only["maker"]:
+            own = {one.sha256 for one in library.sheets(as_of) if maker.casefold() in one.house.casefold()}
+            rows = tuple(row for row in rows if row.sha256 in own)
         show_part_rows(rows[:top], newer)
         _say_count(len(rows), library.name, like, top)
         return {"source": library.name, "rows": tuple(rows)}

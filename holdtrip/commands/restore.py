@@ -8,9 +8,11 @@ import click
 
 from holdtrip.exits import ALL_WELL
 from holdtrip.library.address import shown_address
-from holdtrip.library.backup import restore_library
+from holdtrip.library.backup import backup_to_copies, restore_library
+from holdtrip.library.store import open_library
 from holdtrip.library_options import library_address, library_option
 from holdtrip.screen import say
+from holdtrip.sheet_files import library_to_files
 
 EXAMPLES = """\b
 Examples:
@@ -29,5 +31,11 @@ def command(path: Path, library: str | None) -> int:
     is changed.
     """
     address = library_address(library)
-    say(f"restored {restore_library(path, address)} rows into {shown_address(address)}")
+    rows, kept = restore_library(path, address), 0
+    with open_library(address, create=False) as opened:
+        files = library_to_files(address, opened)
+        for sha256, data in backup_to_copies(path):
+            files.keep_bytes(data, sha256)
+            kept += 1
+    say(f"restored {rows} rows and {kept} copies of datasheets into {shown_address(address)}")
     return ALL_WELL

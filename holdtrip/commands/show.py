@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +9,7 @@ import click
 
 from holdtrip.exits import ALL_WELL
 from holdtrip.json_output import json_option, json_outputs, json_written
+from holdtrip.library.records import Moment
 from holdtrip.library_options import as_of_option
 from holdtrip.outputs import check_outputs
 from holdtrip.part_table import not_there, parts_named, show_part, show_particulars
@@ -28,7 +28,7 @@ Examples:
 @as_of_option
 @json_option
 def command(
-    part_number: str, source: str | None, as_of: datetime | None, json_path: Path | None
+    part_number: str, source: str | None, as_of: Moment | None, json_path: Path | None
 ) -> int:
     """Show every number of one part with its page, its place on it and the printed text.
 
@@ -66,7 +66,7 @@ def _show_from_files(source: str | None, part_number: str) -> dict[str, Any]:
     return {"source": opened.name, "parts": tuple(parts)}
 
 
-def _show_from_library(address: str, part_number: str, as_of: datetime | None) -> dict[str, Any]:
+def _show_from_library(address: str, part_number: str, as_of: Moment | None) -> dict[str, Any]:
     from holdtrip.curve_plot import show_curves
     from holdtrip.library.newer import newer_to_sentence
     from holdtrip.library.records import PartFilter

@@ -29,8 +29,8 @@ def command(library: str | None) -> int:
         faults = list(opened.faults())
         sheets = {sheet.sha256: sheet.document for sheet in opened.sheets()}
         name = opened.name
-    files = library_to_files(address)
-    damaged, missing = _copies(files, sheets)
+        files = library_to_files(address, opened)
+        damaged, missing = _copies(files, sheets)
     for fault in (*faults, *damaged):
         say(fault, style="bold red")
     if missing:

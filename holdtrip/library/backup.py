@@ -1,20 +1,34 @@
 """Backup and restore: every row of every table, with its identifiers, into one file and back.
 
 Comes in: a library, or a backup. Goes out: a file (gzip, JSON by line, the same for both databases), or a
-library of either kind. A backup is of one moment, whoever writes meanwhile; a file cut short is refused.
-Only a library where nothing has happened is restored into.
+library of either kind; copies of datasheets too. A backup is of one moment, whoever writes meanwhile; a file
+cut short is refused. Only a library where nothing has happened is restored into.
 """
 
 from __future__ import annotations
 
+import base64
 import gzip
+import hashlib
 import json
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Text, column, func, insert, select, table, text, type_coerce
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    Table,
+    Text,
+    column,
+    func,
+    insert,
+    select,
+    table,
+    text,
+    type_coerce,
+)
 
 from extract.errors import InputError
 from holdtrip.library.address import shown_address
@@ -22,24 +36,46 @@ from holdtrip.library.any_text import AnyText
 from holdtrip.library.chunks import chunks
 from holdtrip.library.connections import address_to_engine, writing_connection
 from holdtrip.library.migrating import NEWEST, STEPS, migrate, step_of, use_write_ahead_log
-from holdtrip.library.tables import change, metadata
+from holdtrip.library.tables import change, metadata, sheet_copy
 
 FORMAT = "holdtrip backup"
 
 
-def write_backup(connection: Connection, path: Path) -> int:
-    """Write a backup and return its number of rows. One cut short is told by its missing last line."""
-    rows = 0
+def write_backup(
+    connection: Connection, path: Path, copies: Iterable[tuple[str, bytes]] = ()
+) -> tuple[int, int]:
+    """Write a backup, with copies of datasheets (sha256, bytes); returns how many rows and copies it holds.
+    One cut short is told by its missing last line."""
+    rows = kept = 0
     with gzip.open(path, "wt", encoding="ascii") as file:
         file.write(json.dumps({"format": FORMAT, "step": step_of(connection)}) + "\n")
-        for one in metadata.sorted_tables:
+        for one in _tables():
             head = {"table": one.name, "columns": [held.name for held in one.columns]}
             file.write(json.dumps(head) + "\n")
             for row in connection.execute(select(*map(_as_stored, one.columns))):
                 file.write(json.dumps(list(row)) + "\n")
                 rows += 1
-        file.write(json.dumps({"rows": rows}) + "\n")
-    return rows
+        for sha256, data in copies:
+            file.write(json.dumps({"copy": sha256, "base64": base64.b64encode(data).decode("ascii")}) + "\n")
+            kept += 1
+        file.write(json.dumps({"rows": rows, "copies": kept}) + "\n")
+    return rows, kept
+
+
+def _tables() -> list[Table]:
+    """All tables but that of copies, which stand in a backup by themselves wherever they are kept."""
+    return [one for one in metadata.sorted_tables if one is not sheet_copy]
+
+
+def backup_to_copies(path: Path) -> Iterator[tuple[str, bytes]]:
+    """The copies of datasheets in a whole backup, each as the bytes that its sha256 names; raises InputError
+    where they are not."""
+    for line in _lines(path):
+        if isinstance(line, dict) and "copy" in line:
+            data = base64.b64decode(line["base64"])
+            if hashlib.sha256(data).hexdigest() != line["copy"]:
+                raise InputError(str(path), f"the copy {line['copy'][:12]} is damaged", "a whole backup")
+            yield line["copy"], data
 
 
 def _as_stored(held: ColumnElement[Any]) -> ColumnElement[Any]:
@@ -122,6 +158,8 @@ def _batches(lines: Iterator[Any]) -> Iterator[tuple[str | None, Any, tuple[list
         if isinstance(line, list):
             waiting.append(line)
             continue
+        if "copy" in line:
+            continue
         for some in chunks(waiting):
             yield name, columns, some
         waiting = []
@@ -135,7 +173,7 @@ def _continue_counting(connection: Connection) -> None:
     """PostgreSQL counts identifiers by itself and must be told where to go on."""
     if connection.dialect.name != "postgresql":
         return
-    for one in metadata.sorted_tables:
+    for one in _tables():
         last = connection.execute(select(func.max(one.c.id))).scalar()
         if last is not None:
             connection.execute(text("SELECT setval(pg_get_serial_sequence(:name, 'id'), :last)"),

@@ -26,6 +26,7 @@ from holdtrip.library.tables import (
     part,
     part_state,
     reading,
+    setting,
     sheet,
     silence,
 )
@@ -89,6 +90,11 @@ _SUBJECTS: tuple[Select[Any], ...] = (
            func.max(curve_decision.c.part_number))
     .join(curve, curve.c.id == curve_decision.c.curve_id).group_by(curve_decision.c.change_id),
     select(comparison.c.change_id, comparison.c.name),
+    (select(part_state.c.change_id, sheet.c.document).distinct()
+     .join(part, part.c.id == part_state.c.part_id).join(sheet, sheet.c.id == part.c.sheet_id)
+     .join(change, change.c.id == part_state.c.change_id)
+     .where(change.c.action.in_([Action.WITHDRAW.value, Action.PUT_BACK.value, Action.READ_AGAIN.value]))),
+    select(setting.c.change_id, setting.c.name, setting.c.value),
     select(answer.c.replaced_by, answer.c.document, answer.c.code, answer.c.answer),
     select(answer.c.change_id, answer.c.document, answer.c.code, answer.c.answer),
 )

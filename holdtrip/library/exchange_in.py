@@ -56,12 +56,13 @@ from holdtrip.library.exchange_records import (
     records_of,
 )
 from holdtrip.library.history import add_change, time_to_text, version_at
-from holdtrip.library.records import Action, ImportState, PartState, Signature, Verdict
+from holdtrip.library.records import Action, ImportOutcome, ImportState, PartState, Signature, Verdict
 from holdtrip.library.sheet_rows import connection_to_sheet
 from holdtrip.library.sheets import store_failure, store_sheet
 from holdtrip.library.silences import FindingKey, add_silence
 from holdtrip.library.state_rows import renew_states
 from holdtrip.library.tables import change, decision, part, part_state, sheet
+from holdtrip.library.withdrawing import withdraw
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +85,7 @@ def store_records(connection: Connection, records: Sequence[Record], by: Signatu
     said = _by_sheet(records_of(DecisionRecord, records))
     reviews = _by_sheet(records_of(ReviewRecord, records))
     of_curves = _by_sheet(records_of(CurveDecisionRecord, records))
+    reasons = {one.sha256: one.withdrawn for one in records_of(SheetRecord, records)}
     new = known = decided = left = 0
     differing = []
     for read, importer in sheets:
@@ -96,9 +98,18 @@ def store_records(connection: Connection, records: Sequence[Record], by: Signatu
         added, kept = _store_decisions(connection, read, said.get(read.sha256, ()))
         drawn = store_curve_decisions(connection, read.sha256, of_curves.get(read.sha256, ()))
         decided, left = decided + added + drawn[0], left + kept + drawn[1]
+        _store_withdrawal(connection, outcome, reasons.get(read.sha256, ""), by)
         _store_reviews(connection, read.sha256, reviews.get(read.sha256, ()), by)
     _store_memory(connection, records)
     return ExchangeOutcome(new, known, decided, left, tuple(differing))
+
+
+def _store_withdrawal(
+    connection: Connection, outcome: ImportOutcome, reason: str, by: Signature
+) -> None:
+    """A sheet that counts no longer there does not begin to count here."""
+    if reason and outcome.state is not ImportState.UNCHANGED:
+        withdraw(connection, outcome.sha256, Signature(by.who, reason))
 
 
 def _is_stored_so(connection: Connection, read: SheetReading) -> bool:

@@ -53,6 +53,7 @@ from holdtrip.library.tables import (
     reading,
     sheet,
 )
+from holdtrip.library.withdrawing import withdrawn_because
 
 
 def connection_to_records(connection: Connection, version: int) -> tuple[Record, ...]:
@@ -66,10 +67,11 @@ def _sheets(connection: Connection, version: int) -> Iterator[SheetRecord]:
         select(sheet, change.c.who.label("imported_by"), SAID_AT.label("imported_at"))
         .join(change, change.c.id == sheet.c.change_id)
         .where(sheet.c.change_id <= version).order_by(sheet.c.id))
+    reasons = withdrawn_because(connection, version)
     for row in connection.execute(query).mappings():
         yield SheetRecord(row["sha256"], row["document"], row["revision"], row["page_count"],
                           tuple(json.loads(row["pages_read"])), row["imported_by"], row["imported_at"],
-                          row["house"])
+                          row["house"], reasons.get(row["id"], ""))
 
 
 def _numbers(connection: Connection, version: int) -> Iterator[NumberRecord]:

@@ -14,7 +14,8 @@ from typing import ClassVar, TypeVar, get_type_hints
 
 @dataclass(frozen=True, slots=True)
 class SheetRecord:
-    """A datasheet: `sha256` of its bytes names it in the other tables."""
+    """A datasheet: `sha256` of its bytes names it in the other tables; `withdrawn` is why it counts no
+    longer, if it does."""
 
     TABLE: ClassVar[str] = "sheets"
     sha256: str
@@ -25,6 +26,7 @@ class SheetRecord:
     imported_by: str
     imported_at: str
     house: str = ""
+    withdrawn: str = ""
 
 
 @dataclass(frozen=True, slots=True)

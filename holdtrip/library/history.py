@@ -10,7 +10,7 @@ from datetime import UTC, datetime, timedelta
 from sqlalchemy import ColumnElement, Connection, Insert, Table, and_, func, insert, or_, select
 
 from extract.errors import InputError
-from holdtrip.library.records import Action, Signature
+from holdtrip.library.records import Action, Moment, Signature
 from holdtrip.library.tables import change
 
 SAID_AT = func.coalesce(change.c.said_at, change.c.at)
@@ -51,10 +51,12 @@ def text_to_time(text: str) -> datetime:
     return datetime.fromisoformat(text)
 
 
-def version_at(connection: Connection, as_of: datetime | None = None) -> int:
-    """The last version at a time, today's without one; 0 where nothing had been done."""
+def version_at(connection: Connection, as_of: Moment | None = None) -> int:
+    """The last version at a time, or not after a version; today's without one; 0 where nothing was done."""
     last = select(func.coalesce(func.max(change.c.id), 0))
-    if as_of is not None:
+    if isinstance(as_of, int):
+        last = last.where(change.c.id <= as_of)
+    elif as_of is not None:
         last = last.where(change.c.at <= time_to_text(as_of))
     return int(connection.execute(last).scalar_one())
 

@@ -16,6 +16,7 @@ from holdtrip.library.history import holds_at
 from holdtrip.library.records import PartState
 from holdtrip.library.sheet_changes import NumberChange, part_to_number_changes
 from holdtrip.library.tables import part, part_state, sheet
+from holdtrip.library.withdrawing import withdrawn_sheets
 
 SHOWN = 4
 """So many changed numbers are named in a sentence."""
@@ -52,6 +53,8 @@ def connection_to_newer(
     rows = [_Sheet(*row) for row in connection.execute(
         select(sheet.c.id, sheet.c.family, sheet.c.sha256, sheet.c.document, sheet.c.revision)
         .where(sheet.c.change_id <= version).order_by(sheet.c.family, sheet.c.age))]
+    out = withdrawn_sheets(connection)
+    rows = [row for row in rows if row.sheet_id not in out]
     newest = {row.family: row for row in rows}
     wanted = set(sheets)
     older = [row for row in rows if newest[row.family] != row and (not wanted or row.sha256 in wanted)]

@@ -12,6 +12,9 @@ from enum import StrEnum
 from extract.errors import HoldtripError
 from extract.schema import Kind, Quantity, Reading
 
+Moment = datetime | int
+"""A past state of a library: an aware time, or a version."""
+
 
 class ConflictError(HoldtripError):
     """Somebody else has changed what was to be changed. Its text is one line: who, when, what to do."""
@@ -34,18 +37,23 @@ class Action(StrEnum):
     EDIT_ANSWER = "edit an answer"
     FORGET_ANSWER = "take an answer back"
     READ_AGAIN = "read again"
+    WITHDRAW = "withdraw"
+    PUT_BACK = "put back"
+    SETTING = "settle"
     COMPARISON = "comparison"
     EXCHANGE = "exchange"
 
 
 class PartState(StrEnum):
-    """How far a part is reviewed. Rejected: a person looked and no number of it may be used."""
+    """How far a part is reviewed. Rejected: a person looked and no number of it may be used. Withdrawn: its
+    sheet does not count."""
 
     READ = "read"
     IN_REVIEW = "in review"
     ACCEPTED = "accepted"
     REJECTED = "rejected"
     SUPERSEDED = "superseded"
+    WITHDRAWN = "withdrawn"
 
 
 class Verdict(StrEnum):
@@ -105,6 +113,7 @@ class SheetRow:
     newest: bool
     imported_by: str
     imported_at: datetime
+    house: str = ""
 
 
 @dataclass(frozen=True, slots=True)

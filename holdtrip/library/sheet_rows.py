@@ -31,16 +31,16 @@ def connection_to_sheet_rows(connection: Connection, version: int) -> tuple[Shee
     query = (
         select(sheet.c.document, sheet.c.sha256, sheet.c.revision, sheet.c.page_count, sheet.c.pages_read,
                parts.scalar_subquery(), readings.scalar_subquery(),
-               sheet.c.age == newest.scalar_subquery(), change.c.who, SAID_AT)
+               sheet.c.age == newest.scalar_subquery(), change.c.who, SAID_AT, sheet.c.house)
         .join(change, change.c.id == sheet.c.change_id)
         .where(sheet.c.change_id <= version).order_by(sheet.c.id))
     return tuple(_row_to_sheet_row(row) for row in connection.execute(query))
 
 
 def _row_to_sheet_row(row: tuple[Any, ...]) -> SheetRow:
-    document, sha256, revision, page_count, pages_read, parts, readings, newest, who, at = row
+    document, sha256, revision, page_count, pages_read, parts, readings, newest, who, at, house = row
     return SheetRow(document, sha256, revision, page_count, tuple(json.loads(pages_read)), parts, readings,
-                    bool(newest), who, text_to_time(at))
+                    bool(newest), who, text_to_time(at), house)
 
 
 def connection_to_sheet(connection: Connection, sha256: str) -> SheetReading | None:

@@ -47,17 +47,28 @@ class _Member:
 
 
 def renew_states(
-    connection: Connection, version: int, part_ids: Iterable[int], under_review: bool = False
+    connection: Connection, version: int, part_ids: Iterable[int], under_review: bool = False,
+    withdrawn: bool | None = None,
 ) -> None:
-    """Write the states that follow from today's numbers and decisions of some parts of one family."""
+    """Write the states that follow from today's numbers and decisions of some parts of one family;
+    `withdrawn` says that they count no longer, or again; None leaves that as it is."""
     touched = set(part_ids)
     counted = _parts_to_counted(connection, touched)
-    members = _members(connection, touched, counted, under_review)
+    members = [_withdrawn(member, withdrawn) if member.now.part_id in touched else member
+               for member in _members(connection, touched, counted, under_review)]
     settled: list[_Member] = []
     for _, group in groupby(sorted(members, key=lambda member: (member.folded, -member.age)),
                             key=lambda member: member.folded):
         settled += _put_in_force(list(group))
     _write(connection, version, [member for member in settled if _is_news(member, touched)])
+
+
+def _withdrawn(member: _Member, withdrawn: bool | None) -> _Member:
+    """A part that is withdrawn stays so until it is put back, whatever is decided on it."""
+    was = member.before is not None and member.before.own_state is PartState.WITHDRAWN
+    if withdrawn or (withdrawn is None and was):
+        return replace(member, now=replace(member.now, own_state=PartState.WITHDRAWN))
+    return member
 
 
 def _is_news(member: _Member, touched: set[int]) -> bool:
@@ -67,6 +78,11 @@ def _is_news(member: _Member, touched: set[int]) -> bool:
 
 def _put_in_force(newest_first: list[_Member]) -> list[_Member]:
     """The parts of one number with one sheet's in force and the older ones superseded."""
+    counting = [member for member in newest_first if member.now.own_state is not PartState.WITHDRAWN]
+    if len(counting) < len(newest_first):
+        out = [member for member in newest_first if member.now.own_state is PartState.WITHDRAWN]
+        dead = [replace(member, now=replace(member.now, live=False, superseded=False)) for member in out]
+        return dead + (_put_in_force(counting) if counting else [])
     ages = list(dict.fromkeys(member.age for member in newest_first))
     states = [_state_of_age(newest_first, age) for age in ages]
     with_accepted = [any(member.now.accepted for member in newest_first if member.age == age) for age in ages]
@@ -143,7 +159,8 @@ def _row_to_member(row: RowMapping, counted: _Counted | None, under_review: bool
         assert before is not None, "a part that is not touched has a state"
         return _Member(row["folded"], row["age"], before, before)
     counts = verdicts_to_counts(counted.verdicts)
-    reviewed = under_review or (before is not None and before.own_state is not PartState.READ)
+    unread = (PartState.READ, PartState.WITHDRAWN)
+    reviewed = under_review or (before is not None and before.own_state not in unread)
     now = StateRow(
         row["of_part"], counts_to_state(counts, reviewed), False, True, counts.undecided, counts.disputed,
         counts.accepted, counts.rejected, min(counted.holds_a, default=None),

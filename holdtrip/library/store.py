@@ -6,21 +6,16 @@ each run one function of a topic's module in one transaction. Holds no rules of 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from datetime import datetime
 from pathlib import Path
-from types import TracebackType
 
-from sqlalchemy import Connection, Engine
+from sqlalchemy import Connection
 
-from extract.asked import Remembered
 from extract.errors import InputError
 from extract.schema import Part, Particular, Reading, SheetReading
 from holdtrip.library import (
-    answers,
     bulk,
-    comparisons,
     history,
     migrating,
     numbers,
@@ -28,16 +23,16 @@ from holdtrip.library import (
     parts,
     reading_again,
     review,
+    settings,
     sheet_rows,
     sheets,
-    silences,
+    withdrawing,
 )
 from holdtrip.library.address import shown_address
 from holdtrip.library.backup import write_backup
 from holdtrip.library.carrying import CarryOutcome, carry_unchanged
 from holdtrip.library.change_log import connection_to_history
-from holdtrip.library.comparisons import Comparison, SavedComparison
-from holdtrip.library.connections import address_to_engine, reading_connection, writing_connection
+from holdtrip.library.connections import address_to_engine, reading_connection
 from holdtrip.library.curves import StoredCurve, connection_to_curves, decide
 from holdtrip.library.exchange_in import ExchangeOutcome, store_records
 from holdtrip.library.exchange_out import connection_to_records
@@ -49,6 +44,7 @@ from holdtrip.library.records import (
     Change,
     Failure,
     ImportOutcome,
+    Moment,
     PartFilter,
     PartRow,
     ReviewOutcome,
@@ -60,7 +56,7 @@ from holdtrip.library.records import (
 )
 from holdtrip.library.screening import Screening, ScreenQuestion
 from holdtrip.library.sheet_changes import SheetChanges, connection_to_changes
-from holdtrip.library.silences import FindingKey, Silence
+from holdtrip.library.team_memory import TeamMemory
 from holdtrip.library.verifying import connection_to_faults
 
 
@@ -86,41 +82,8 @@ def open_library(address: str | Path, create: bool = True) -> Library:
     return Library(engine, address)
 
 
-class Library:
-    """An open library. Use it in a `with` block; every method is one transaction.
-
-    `as_of` (an aware time) shows the library as it stood then.
-    """
-
-    def __init__(self, engine: Engine, address: str | Path) -> None:
-        self._engine, self._address = engine, address
-
-    def __enter__(self) -> Library:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self.close()
-
-    def close(self) -> None:
-        """Let go of the database."""
-        self._engine.dispose()
-
-    @property
-    def name(self) -> str:
-        """The address as it may be shown."""
-        return shown_address(self._address)
-
-    @contextmanager
-    def _read(self, as_of: datetime | None = None) -> Iterator[tuple[Connection, int]]:
-        with reading_connection(self._engine, self._address) as connection:
-            yield connection, history.version_at(connection, as_of)
-
-    @contextmanager
-    def _write(self) -> Iterator[Connection]:
-        with writing_connection(self._engine, self._address) as connection:
-            yield connection
+class Library(TeamMemory):
+    """An open library: its sheets, parts, reviews and exchange. Every method is one transaction."""
 
     # Importing
 
@@ -149,14 +112,14 @@ class Library:
         with self._read() as (connection, _):
             return sheets.stored_hashes(connection)
 
-    def failures(self, as_of: datetime | None = None) -> tuple[Failure, ...]:
+    def failures(self, as_of: Moment | None = None) -> tuple[Failure, ...]:
         """Files that imports could not read and that are still not stored."""
         with self._read(as_of) as (connection, version):
             return sheet_rows.connection_to_failures(connection, version)
 
     # Looking
 
-    def sheets(self, as_of: datetime | None = None) -> tuple[SheetRow, ...]:
+    def sheets(self, as_of: Moment | None = None) -> tuple[SheetRow, ...]:
         """Every sheet in short, in the order imported."""
         with self._read(as_of) as (connection, version):
             return sheet_rows.connection_to_sheet_rows(connection, version)
@@ -167,21 +130,21 @@ class Library:
             return sheet_rows.connection_to_sheet(connection, sha256)
 
     def list_parts(
-        self, where: PartFilter = parts.EVERY_PART, as_of: datetime | None = None, live_only: bool = True
+        self, where: PartFilter = parts.EVERY_PART, as_of: Moment | None = None, live_only: bool = True
     ) -> tuple[PartRow, ...]:
         """Parts in short, those in force or of every revision."""
         with self._read(as_of) as (connection, version):
             return parts.connection_to_rows(connection, version, where, live_only)
 
     def parts(
-        self, accepted_only: bool = False, as_of: datetime | None = None,
+        self, accepted_only: bool = False, as_of: Moment | None = None,
         where: PartFilter = parts.EVERY_PART,
     ) -> tuple[Part, ...]:
         """The parts in force with every number that may be used; see library.parts."""
         with self._read(as_of) as (connection, version):
             return parts.connection_to_parts(connection, version, where, accepted_only)
 
-    def particulars(self, as_of: datetime | None = None) -> tuple[Particular, ...]:
+    def particulars(self, as_of: Moment | None = None) -> tuple[Particular, ...]:
         """What the sheets of the parts in force say beside the ratings, each thing once."""
         with self._read(as_of) as (connection, version):
             found = parts.connection_to_parts(connection, version)
@@ -198,23 +161,23 @@ class Library:
         with self._read() as (connection, version):
             yield Screening(connection, version, asked, accepted_only)
 
-    def part(self, part_number: str, as_of: datetime | None = None) -> tuple[Part, ...]:
+    def part(self, part_number: str, as_of: Moment | None = None) -> tuple[Part, ...]:
         """The part of that number, however spaced or capitalised, from each sheet in force."""
         with self._read(as_of) as (connection, version):
             return parts.connection_to_named_parts(connection, version, part_number)
 
-    def readings(self, accepted_only: bool = False, as_of: datetime | None = None) -> tuple[Reading, ...]:
+    def readings(self, accepted_only: bool = False, as_of: Moment | None = None) -> tuple[Reading, ...]:
         """The numbers of `parts`, each once: those of a whole series under its `*`."""
         with self._read(as_of) as (connection, version):
             found = parts.connection_to_parts(connection, version, parts.EVERY_PART, accepted_only)
             return parts.parts_to_readings(found)
 
-    def numbers(self, as_of: datetime | None = None) -> tuple[StoredNumber, ...]:
+    def numbers(self, as_of: Moment | None = None) -> tuple[StoredNumber, ...]:
         """Every number of every revision as printed, with what was said of it."""
         with self._read(as_of) as (connection, version):
             return numbers.connection_to_numbers(connection, version)
 
-    def numbers_of(self, part_number: str, as_of: datetime | None = None) -> tuple[StoredNumber, ...]:
+    def numbers_of(self, part_number: str, as_of: Moment | None = None) -> tuple[StoredNumber, ...]:
         """The numbers of one part from the sheets in force, each as printed with what was said of it."""
         with self._read(as_of) as (connection, version):
             ids = parts.part_ids_of(connection, version, part_number)
@@ -238,6 +201,10 @@ class Library:
 
     # Reviewing
 
+    def _check_acceptor(self, connection: Connection, by: Signature) -> None:
+        version = history.version_at(connection)
+        settings.check_acceptor(settings.connection_to_settings(connection, version), by.who)
+
     def start_review(self, target: Target, by: Signature) -> ReviewOutcome:
         """Mark a part as being in review."""
         with self._write() as connection:
@@ -249,21 +216,25 @@ class Library:
         """Accept the numbers named, or a part in bulk (its disputed numbers stay undecided, those read once
         too without `singles`); see library.review."""
         with self._write() as connection:
+            self._check_acceptor(connection, by)
             return review.accept(connection, target, by, singles, in_bulk)
 
     def accept_in_bulk(self, chosen: BulkChoice, by: Signature) -> BulkOutcome:
         """Accept many parts in bulk by one change, with what their sheets say of the whole series."""
         with self._write() as connection:
+            self._check_acceptor(connection, by)
             return bulk.accept_in_bulk(connection, chosen, by)
 
     def carry_unchanged(self, newer: str, by: Signature) -> CarryOutcome:
         """Carry decisions from a sheet to its newer revision, for numbers printed alike, in bulk."""
         with self._write() as connection:
+            self._check_acceptor(connection, by)
             return carry_unchanged(connection, newer, by)
 
     def correct(self, target: Target, value: float, by: Signature) -> ReviewOutcome:
         """Put a value (SI) beside the printed one."""
         with self._write() as connection:
+            self._check_acceptor(connection, by)
             return review.correct(connection, target, value, by)
 
     def reject(self, target: Target, by: Signature) -> ReviewOutcome:
@@ -271,7 +242,7 @@ class Library:
         with self._write() as connection:
             return review.reject(connection, target, by)
 
-    def curves(self, part_number: str = "", sha256: str = "", as_of: datetime | None = None,
+    def curves(self, part_number: str = "", sha256: str = "", as_of: Moment | None = None,
                ) -> tuple[StoredCurve, ...]:
         """Drawn curves with what was said of them: of every sheet, of one, or of one part."""
         with self._read(as_of) as (connection, version):
@@ -288,78 +259,36 @@ class Library:
         with self._write() as connection:
             return review.reopen(connection, target, by)
 
+    def withdraw(self, named: str, by: Signature) -> tuple[str, int]:
+        """Let a sheet count no longer; see library.withdrawing."""
+        with self._write() as connection:
+            return withdrawing.withdraw(connection, named, by)
+
+    def put_back(self, named: str, by: Signature) -> tuple[str, int]:
+        """Let a withdrawn sheet count again."""
+        with self._write() as connection:
+            return withdrawing.put_back(connection, named, by)
+
     # Revisions and history
 
-    def changes(self, sha256: str = "", as_of: datetime | None = None) -> tuple[SheetChanges, ...]:
+    def changes(self, sha256: str = "", as_of: Moment | None = None) -> tuple[SheetChanges, ...]:
         """What each new revision changed, or that of the sheet whose sha256 begins so."""
         with self._read(as_of) as (connection, version):
             return connection_to_changes(connection, version, sha256)
 
-    def newer(self, sheets: Sequence[str] = (), as_of: datetime | None = None) -> tuple[NewerRevision, ...]:
+    def newer(self, sheets: Sequence[str] = (), as_of: Moment | None = None) -> tuple[NewerRevision, ...]:
         """Parts in force of which a newer revision is stored; of some sheets (sha256), or of all."""
         with self._read(as_of) as (connection, version):
             return connection_to_newer(connection, version, sheets)
 
-    def history(self, part_number: str = "", as_of: datetime | None = None) -> tuple[Change, ...]:
+    def history(self, part_number: str = "", as_of: Moment | None = None) -> tuple[Change, ...]:
         """Every change, or those that touched a part, oldest first."""
         with self._read(as_of) as (connection, version):
             return connection_to_history(connection, version, part_number)
 
-    # Findings and comparisons
-
-    def silence(self, key: FindingKey, by: Signature) -> None:
-        """Remember that the source really says this; see library.silences.finding_to_key."""
-        with self._write() as connection:
-            silences.add_silence(connection, key, by)
-
-    def unsilence(self, key: FindingKey, by: Signature) -> None:
-        """Let a finding be raised again."""
-        with self._write() as connection:
-            silences.remove_silence(connection, key, by)
-
-    def silenced(self, as_of: datetime | None = None) -> tuple[Silence, ...]:
-        """The findings not to be raised again."""
-        with self._read(as_of) as (connection, version):
-            return silences.connection_to_silences(connection, version)
-
-    def remember_answer(self, one: Remembered, by: Signature) -> int:
-        """Remember an answer to a question of a sheet; returns its number."""
-        with self._write() as connection:
-            return answers.add_answer(connection, one, by)
-
-    def edit_answer(self, answer_id: int, edited: Remembered, by: Signature) -> int:
-        """Put an edited answer in the place of one; returns its new number."""
-        with self._write() as connection:
-            return answers.edit_answer(connection, answer_id, edited, by)
-
-    def forget_answer(self, answer_id: int, by: Signature) -> answers.StoredAnswer:
-        """Take an answer back; it stays in the history."""
-        with self._write() as connection:
-            return answers.forget_answer(connection, answer_id, by)
-
-    def take_in_answers(self, given: Sequence[Remembered]) -> int:
-        """Remember what another team answered, all of it or nothing; returns how many were new."""
-        with self._write() as connection:
-            return answers.take_in_answers(connection, given)
-
-    def answers(self, as_of: datetime | None = None) -> tuple[answers.StoredAnswer, ...]:
-        """The answers in force, oldest first."""
-        with self._read(as_of) as (connection, version):
-            return answers.connection_to_answers(connection, version)
-
-    def save_comparison(self, comparison: Comparison, by: Signature) -> int:
-        """Keep a comparison under its name; returns the version."""
-        with self._write() as connection:
-            return comparisons.add_comparison(connection, comparison, by)
-
-    def comparisons(self, as_of: datetime | None = None) -> tuple[SavedComparison, ...]:
-        """The comparisons kept, each name once."""
-        with self._read(as_of) as (connection, version):
-            return comparisons.connection_to_comparisons(connection, version)
-
     # Exchange
 
-    def export_records(self, as_of: datetime | None = None) -> tuple[Record, ...]:
+    def export_records(self, as_of: Moment | None = None) -> tuple[Record, ...]:
         """Everything that libraries exchange; library.exchange_json, _xlsx and _parquet write it."""
         with self._read(as_of) as (connection, version):
             return connection_to_records(connection, version)
@@ -374,7 +303,8 @@ class Library:
         with self._read() as (connection, version):
             return tuple(connection_to_faults(connection, version))
 
-    def backup(self, path: Path) -> int:
-        """Write everything into one file and return its rows; library.backup.restore_library reads it."""
+    def backup(self, path: Path, copies: Iterable[tuple[str, bytes]] = ()) -> tuple[int, int]:
+        """Write everything into one file, with copies of datasheets; returns its rows and copies.
+        library.backup.restore_library reads it."""
         with self._read() as (connection, _):
-            return write_backup(connection, path)
+            return write_backup(connection, path, copies)

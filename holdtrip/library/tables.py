@@ -9,7 +9,20 @@ Numbers are SI, places are points, times are UTC texts of one width, so that the
 
 from __future__ import annotations
 
-from sqlalchemy import Boolean, Column, Float, ForeignKey, Index, Integer, MetaData, String, Table, Text, text
+from sqlalchemy import (
+    Boolean,
+    Column,
+    Float,
+    ForeignKey,
+    Index,
+    Integer,
+    LargeBinary,
+    MetaData,
+    String,
+    Table,
+    Text,
+    text,
+)
 
 from holdtrip.library.any_text import AnyText
 
@@ -253,6 +266,22 @@ answer = Table(
 )
 """What a person answered to a question of a sheet, and of which house it is remembered: see
 extract.schema.Remembered; `words` as JSON."""
+
+setting = Table(
+    "setting", metadata,
+    _id(), _change(), _replaced_by(),
+    Column("name", String(32), nullable=False),
+    Column("value", AnyText, nullable=False),
+)
+"""What a team has settled for its library: see settings.py."""
+
+sheet_copy = Table(
+    "sheet_copy", metadata,
+    _id(),
+    Column("sha256", String(64), nullable=False, unique=True),
+    Column("data", LargeBinary, nullable=False),
+)
+"""The bytes of a datasheet, where a team keeps copies in the database."""
 
 comparison = Table(
     "comparison", metadata,

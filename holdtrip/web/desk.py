@@ -35,7 +35,7 @@ class Desk:
         self.options = options
         self.form_token = secrets.token_urlsafe(24)
         self.library: Library = open_library(options.library)
-        self.files: SheetFiles = library_to_files(options.library)
+        self.files: SheetFiles = library_to_files(options.library, self.library)
         self.pictures = PagePictures()
         self.imports = ImportQueue(self.library, self.files)
         self.tables = CheckedTables(_check_limits(options.check_seconds))

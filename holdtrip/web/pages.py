@@ -29,6 +29,9 @@ _PAGES = {
 
 STATIC = files("holdtrip.web") / "static"
 
+NOT_LISTED = (PartState.SUPERSEDED, PartState.WITHDRAWN)
+"""States of parts that are not in force."""
+
 
 def pages_router(desk: Desk) -> APIRouter:
     """The routes of pages; they are no part of the documented interface."""
@@ -36,7 +39,7 @@ def pages_router(desk: Desk) -> APIRouter:
     environment = Environment(loader=PackageLoader("holdtrip.web"), autoescape=True,
                               undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
     facts = {"form_token": desk.form_token, "who": desk.options.who, "library": desk.library.name,
-             "states": [state.value for state in PartState if state is not PartState.SUPERSEDED],
+             "states": [state.value for state in PartState if state not in NOT_LISTED],
              "max_bytes": desk.options.max_upload_bytes, "sections": form_sections(),
              "meanings": WORDS.split(", ")}
 

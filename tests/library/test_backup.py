@@ -58,7 +58,7 @@ def test_what_is_restored_is_the_same_row_by_row(
     """From either database to either: identifiers, times, decisions; and past states can be shown."""
     before = datetime.now(UTC)
     filled.reject(Target("QX-050", quantity=HOLD, seen_version=filled.list_parts()[0].version), ANN)
-    rows = filled.backup(tmp_path / "library.backup")
+    rows, _ = filled.backup(tmp_path / "library.backup")
     assert restore_library(tmp_path / "library.backup", elsewhere) == rows > 30
     assert rows_of(elsewhere) == rows_of(address)
     with open_library(elsewhere) as restored:

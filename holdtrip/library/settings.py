@@ -1,0 +1,73 @@
+"""What a team has settled for its library: where copies of datasheets are kept, who may accept.
+
+Comes in: a connection, values. Goes out: the settings in force; copies kept in the database. Each setting is
+a change with its name in the history.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, insert, select, update
+
+from extract.errors import InputError
+from holdtrip.library.history import add_change, holds_at
+from holdtrip.library.records import Action, Signature
+from holdtrip.library.tables import setting, sheet_copy
+
+IN_DATABASE = "database"
+_COPIES, _ACCEPTORS = "copies", "acceptors"
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """`copies`: empty for the usual folder, `database`, or a folder that all share; `acceptors`: who may
+    accept and correct, nobody named means everybody."""
+
+    copies: str = ""
+    acceptors: tuple[str, ...] = ()
+
+
+def connection_to_settings(connection: Connection, version: int) -> Settings:
+    """The settings in force at a version."""
+    rows = connection.execute(select(setting.c.name, setting.c.value).where(holds_at(setting, version)))
+    values: dict[str, str] = {name: value for name, value in rows}  # noqa: C416 - rows are no tuples
+    return Settings(values.get(_COPIES, ""), tuple(filter(None, values.get(_ACCEPTORS, "").split("\n"))))
+
+
+def change_settings(
+    connection: Connection, by: Signature, copies: str | None = None, acceptors: tuple[str, ...] | None = None
+) -> None:
+    """Settle something by one change; None stays as it is."""
+    version = add_change(connection, Action.SETTING, by)
+    given = {_COPIES: copies, _ACCEPTORS: None if acceptors is None else "\n".join(acceptors)}
+    for name, value in given.items():
+        if value is not None:
+            connection.execute(update(setting).values(replaced_by=version)
+                               .where(setting.c.name == name, setting.c.replaced_by.is_(None)))
+            connection.execute(insert(setting).values(change_id=version, name=name, value=value))
+
+
+def check_acceptor(settings: Settings, who: str) -> None:
+    """Raise InputError for somebody who may not accept here."""
+    if settings.acceptors and who not in settings.acceptors:
+        raise InputError("library", f"{who} may not accept or correct in this library",
+                         f"one of {', '.join(settings.acceptors)}", "`holdtrip settings` shows who may")
+
+
+def copy_of(connection: Connection, sha256: str) -> bytes | None:
+    """The bytes of a datasheet kept in the database, or None."""
+    found = connection.execute(select(sheet_copy.c.data).where(sheet_copy.c.sha256 == sha256)).scalar()
+    return None if found is None else bytes(found)
+
+
+def has_copy(connection: Connection, sha256: str) -> bool:
+    """Whether the database keeps the bytes of a datasheet."""
+    query = select(sheet_copy.c.id).where(sheet_copy.c.sha256 == sha256)
+    return connection.execute(query).first() is not None
+
+
+def keep_copy(connection: Connection, sha256: str, data: bytes) -> None:
+    """Keep the bytes of a datasheet in the database; those that are there stay."""
+    if not has_copy(connection, sha256):
+        connection.execute(insert(sheet_copy).values(sha256=sha256, data=data))

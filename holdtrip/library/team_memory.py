@@ -1,0 +1,140 @@
+"""What a team remembers in its library beside parts: silences, answers, comparisons, settings, copies.
+
+Comes in: as of store.py. Goes out: the half of a Library that this is about, each method one transaction.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+from sqlalchemy import Connection, Engine
+
+from extract.asked import Remembered
+from holdtrip.library import answers, comparisons, history, settings, silences
+from holdtrip.library.address import shown_address
+from holdtrip.library.comparisons import Comparison, SavedComparison
+from holdtrip.library.connections import reading_connection, writing_connection
+from holdtrip.library.records import Moment, Signature
+from holdtrip.library.silences import FindingKey, Silence
+
+
+class TeamMemory:
+    """An open library. Use it in a `with` block; every method is one transaction.
+
+    `as_of` (an aware time) shows the library as it stood then.
+    """
+
+    def __init__(self, engine: Engine, address: str | Path) -> None:
+        self._engine, self._address = engine, address
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let go of the database."""
+        self._engine.dispose()
+
+    @property
+    def name(self) -> str:
+        """The address as it may be shown."""
+        return shown_address(self._address)
+
+    @contextmanager
+    def _read(self, as_of: Moment | None = None) -> Iterator[tuple[Connection, int]]:
+        with reading_connection(self._engine, self._address) as connection:
+            yield connection, history.version_at(connection, as_of)
+
+    @contextmanager
+    def _write(self) -> Iterator[Connection]:
+        with writing_connection(self._engine, self._address) as connection:
+            yield connection
+
+    # Findings and comparisons
+
+    def silence(self, key: FindingKey, by: Signature) -> None:
+        """Remember that the source really says this; see library.silences.finding_to_key."""
+        with self._write() as connection:
+            silences.add_silence(connection, key, by)
+
+    def unsilence(self, key: FindingKey, by: Signature) -> None:
+        """Let a finding be raised again."""
+        with self._write() as connection:
+            silences.remove_silence(connection, key, by)
+
+    def silenced(self, as_of: Moment | None = None) -> tuple[Silence, ...]:
+        """The findings not to be raised again."""
+        with self._read(as_of) as (connection, version):
+            return silences.connection_to_silences(connection, version)
+
+    def remember_answer(self, one: Remembered, by: Signature) -> int:
+        """Remember an answer to a question of a sheet; returns its number."""
+        with self._write() as connection:
+            return answers.add_answer(connection, one, by)
+
+    def edit_answer(self, answer_id: int, edited: Remembered, by: Signature) -> int:
+        """Put an edited answer in the place of one; returns its new number."""
+        with self._write() as connection:
+            return answers.edit_answer(connection, answer_id, edited, by)
+
+    def forget_answer(self, answer_id: int, by: Signature) -> answers.StoredAnswer:
+        """Take an answer back; it stays in the history."""
+        with self._write() as connection:
+            return answers.forget_answer(connection, answer_id, by)
+
+    def take_in_answers(self, given: Sequence[Remembered]) -> int:
+        """Remember what another team answered, all of it or nothing; returns how many were new."""
+        with self._write() as connection:
+            return answers.take_in_answers(connection, given)
+
+    def answers(self, as_of: Moment | None = None) -> tuple[answers.StoredAnswer, ...]:
+        """The answers in force, oldest first."""
+        with self._read(as_of) as (connection, version):
+            return answers.connection_to_answers(connection, version)
+
+    def save_comparison(self, comparison: Comparison, by: Signature) -> int:
+        """Keep a comparison under its name; returns the version."""
+        with self._write() as connection:
+            return comparisons.add_comparison(connection, comparison, by)
+
+    def comparisons(self, as_of: Moment | None = None) -> tuple[SavedComparison, ...]:
+        """The comparisons kept, each name once."""
+        with self._read(as_of) as (connection, version):
+            return comparisons.connection_to_comparisons(connection, version)
+
+    # What the team has settled, and copies in the database
+
+    def settings(self, as_of: Moment | None = None) -> settings.Settings:
+        """The settings in force."""
+        with self._read(as_of) as (connection, version):
+            return settings.connection_to_settings(connection, version)
+
+    def settle(
+        self, by: Signature, copies: str | None = None, acceptors: tuple[str, ...] | None = None
+    ) -> None:
+        """Change settings; None stays as it is."""
+        with self._write() as connection:
+            settings.change_settings(connection, by, copies, acceptors)
+
+    def copy_of(self, sha256: str) -> bytes | None:
+        """The bytes of a datasheet kept in the database."""
+        with self._read() as (connection, _):
+            return settings.copy_of(connection, sha256)
+
+    def has_copy(self, sha256: str) -> bool:
+        """Whether the database keeps the bytes of a datasheet."""
+        with self._read() as (connection, _):
+            return settings.has_copy(connection, sha256)
+
+    def keep_copy(self, sha256: str, data: bytes) -> None:
+        """Keep the bytes of a datasheet in the database."""
+        with self._write() as connection:
+            settings.keep_copy(connection, sha256, data)

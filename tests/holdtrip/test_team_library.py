@@ -1,0 +1,76 @@
+"""A library that a team lives with: backup with copies, a shared place for them, sheets withdrawn."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from holdtrip.commands import holdtrip
+from holdtrip.exits import run
+from holdtrip.library.store import open_library
+from holdtrip.sheet_files import library_to_files
+
+SHEET = Path(__file__).parents[2] / "sample_tables" / "osvikar_ovk.pdf"
+
+
+@pytest.fixture
+def team(tmp_path: Path) -> str:
+    """A library with one sheet of six parts."""
+    library = str(tmp_path / "team.sqlite")
+    assert run(holdtrip, ["import", str(SHEET), "--library", library, "--who", "ann"]) in (0, 1)
+    return library
+
+
+def test_a_backup_holds_the_copies(
+    team: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Restored elsewhere, the library verifies with its copies; without them the backup says so."""
+    backup, restored = str(tmp_path / "one.backup"), str(tmp_path / "restored.sqlite")
+    assert run(holdtrip, ["backup", backup, "--library", team]) == 0
+    assert "1 copies of datasheets" in capsys.readouterr().out
+    assert run(holdtrip, ["restore", backup, "--library", restored]) == 0
+    assert run(holdtrip, ["verify", "--library", restored]) == 0
+    assert "1 datasheets, 1 copies sound, 0 faults" in capsys.readouterr().out
+    (kept,) = library_to_files(restored).folder.iterdir()
+    assert kept.read_bytes() == SHEET.read_bytes()
+    assert run(holdtrip, ["backup", backup, "--no-copies", "--library", team]) == 0
+    assert "0 copies" in capsys.readouterr().out
+
+
+def test_copies_in_the_database_are_fetched_where_they_are_needed(
+    team: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Settled so, the copies of this machine go into the database; lost here, they are fetched from there."""
+    assert run(holdtrip, ["settings", "--copies", "database", "--library", team, "--who", "ann"]) == 0
+    assert "copies of datasheets in the database" in capsys.readouterr().out
+    (kept,) = library_to_files(team).folder.iterdir()
+    kept.unlink()
+    with open_library(team) as opened:
+        path = library_to_files(team, opened).path_of(kept.stem)
+        assert path is not None
+        assert path.read_bytes() == SHEET.read_bytes()
+
+
+def test_copies_in_a_shared_folder(team: str, tmp_path: Path) -> None:
+    """Settled so, what this machine keeps is brought there, and later imports keep there."""
+    shared = tmp_path / "shared"
+    assert run(holdtrip, ["settings", "--copies", str(shared), "--library", team, "--who", "ann"]) == 0
+    assert [path.read_bytes() for path in shared.iterdir()] == [SHEET.read_bytes()]
+
+
+def test_a_sheet_is_withdrawn_and_put_back(
+    team: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Its parts leave the list, `--as-of` a version shows them, `--undo` brings them back."""
+    withdraw = ["withdraw", SHEET.name, "--library", team, "--who", "ann", "--because", "a draft"]
+    assert run(holdtrip, withdraw) == 0
+    assert "6 parts count no longer" in capsys.readouterr().out
+    assert run(holdtrip, ["list", "--parts", team]) == 0
+    assert "0 parts in" in capsys.readouterr().out
+    assert run(holdtrip, ["list", "--parts", team, "--state", "withdrawn"]) == 0
+    assert "6 parts in" in capsys.readouterr().out
+    assert run(holdtrip, ["list", "--parts", team, "--as-of", "1"]) == 0
+    assert "6 parts in" in capsys.readouterr().out
+    assert run(holdtrip, [*withdraw, "--undo"]) == 0
+    assert "6 parts count again" in capsys.readouterr().out
