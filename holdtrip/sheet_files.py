@@ -51,7 +51,7 @@ class SheetFiles:
         Raises InputError where the file no longer is the one that was read.
         """
         kept = self._path(sha256)
-        if kept is None or self.path_of(sha256) is not None:
+        if kept is None or SheetFiles.path_of(self, sha256) is not None:
             return
         self.folder.mkdir(parents=True, exist_ok=True)
         with tempfile.NamedTemporaryFile(dir=self.folder, suffix=".part", delete=False) as half:
