@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import random
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from itertools import pairwise
@@ -51,10 +51,14 @@ def table_to_plantings(table: WideTable, chance: random.Random, each: int) -> It
 def _planting(
     table: WideTable, kind: str, quantity: str, rows: Rows, touched: set[int], columns: set[int]
 ) -> Iterator[Planting]:
-    before = [list(row) for row in table.rows]
-    if rows != before:
+    if _values(rows) != _values(table.rows):
         heading = tuple(c.heading for c in table.columns)
         yield Planting(kind, quantity, (heading, *map(tuple, rows)), frozenset(touched), frozenset(columns))
+
+
+def _values(rows: Sequence[Sequence[str]]) -> list[list[Decimal | str]]:
+    """Texts, numbers by their value: 2.0 is 2.00."""
+    return [[text if (number := _number(text)) is None else number for text in row] for row in rows]
 
 
 def _copy(table: WideTable) -> Rows:

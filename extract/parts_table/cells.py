@@ -91,7 +91,7 @@ def _have_points(below: Sequence[Sequence[str]], columns: Sequence[Column]) -> t
     return tuple(own > 2 * others or (by_table and others <= 1) for own, others in counts)
 
 
-_MANY_POINTS = 10
+_MANY_POINTS = 3
 
 
 def _points_and_commas(texts: Sequence[str]) -> tuple[int, int]:

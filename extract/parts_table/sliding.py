@@ -48,11 +48,18 @@ def view_to_slides(view: View) -> Iterator[Trial]:
         tally = _tally(view, rows, groups, step)
         gains = [moved - own for moved, own in zip(tally.moved, tally.own, strict=True)]
         first, last, worth = best_run(gains)
-        own, moved = sum(tally.own[first:last + 1]), sum(tally.moved[first:last + 1])
-        if worth >= 3 and last - first >= 2 and moved >= 3 * own:
+        if last > first and _is_proven(gains[first:last + 1]):
+            own, moved = sum(tally.own[first:last + 1]), sum(tally.moved[first:last + 1])
             found.append((worth, _to_trial(view, rows, (first, last), step, (moved, own))))
     found.sort(key=lambda one: -one[0])
     yield from (trial for _, trial in found[:1])
+
+
+def _is_proven(gains: Sequence[int]) -> bool:
+    """Whether rows speak for the block: three that agree better moved, or two in which more than one number
+    does, and hardly any that agree better where they are. Rows alike in both places say nothing."""
+    better, worse = [gain for gain in gains if gain > 0], -sum(gain for gain in gains if gain < 0)
+    return sum(better) >= 3 * max(1, worse) and (len(better) >= 3 or min(better, default=0) >= 2 > worse + 1)
 
 
 def view_to_exchanges(view: View) -> Iterator[Trial]:

@@ -203,3 +203,19 @@ def test_alone_a_cause_that_is_not_sure_is_left_open(typed: Typed, rows: Rows) -
     (finding,) = [f for f in grave(typed(rows)) if f.row == 4]
     assert (finding.cell, finding.cause) == ("B4", "")
     assert "7 rules say so" in finding.evidence
+
+
+@pytest.mark.parametrize("length", [2, 3])
+def test_a_short_block_that_slid_is_seen_alone_among_twins(
+    typed: Typed, rows: Rows, length: int
+) -> None:
+    """Two parts of each hold current: every other row agrees with itself though it slid, and says nothing."""
+    twins = [rows[0]]
+    for row in rows[1:]:
+        twins += [row, [f"{row[0]}-2", *row[1:]]]
+    first = 4
+    for n in range(first + 2 * length, first, -1):
+        twins[n] = [twins[n][0], *twins[n - 1][1:]]
+    found = [f for f in grave(typed(twins)) if f.code == "rows-slid"]
+    assert len(found) == 1
+    assert "stand one row lower" in found[0].message
