@@ -385,6 +385,8 @@ def _exchanged_headings(table: WideTable, chance: random.Random, each: int) -> I
         pair = (table.columns[left], table.columns[left + 1])
         if "test_current" in (pair[0].quantity, pair[1].quantity) or not each:
             continue
+        if all(row[left] == row[left + 1] for row in table.rows):
+            continue
         headings = [c.heading for c in table.columns]
         headings[left], headings[left + 1] = headings[left + 1], headings[left]
         if len(table.rows) >= 3 and chance.random() < 0.5:

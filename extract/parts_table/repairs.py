@@ -360,15 +360,19 @@ def _exchanged_rows(view: View, wrong: Wrong) -> Iterator[Trial]:
 
 
 _NEAREST_PARTS = 12
+_MOST_ROWS = 60
 
 
 def _other_parts(view: View, wrong: Wrong, is_wrong: IsWrong) -> Iterator[Trial]:
-    """Rows of which three cells or more are right for another part near by: typed from its line."""
+    """Rows of which three cells or more are right for another part near by: typed from its line. Where that
+    many rows are wrong a block has slid."""
     rows = list(view.rows())
-    for n, row in enumerate(rows):
-        bad = [place for place, is_so in wrong.items() if place[0] == row and is_so]
-        if len(bad) < 3:
-            continue
+    by_row: dict[int, list[Place]] = {row: [] for row in rows}
+    for place, is_so in wrong.items():
+        if is_so:
+            by_row[place[0]].append(place)
+    suspects = [(n, row, by_row[row]) for n, row in enumerate(rows) if len(by_row[row]) >= 3]
+    for n, row, bad in suspects[:_MOST_ROWS]:
         near = sorted(range(len(rows)), key=lambda m: abs(m - n))[1:_NEAREST_PARTS + 1]
         for other in near:
             name = view.part(rows[other])
