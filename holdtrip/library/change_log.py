@@ -83,6 +83,8 @@ def _state_subjects() -> Select[Any]:
 _SUBJECTS: tuple[Select[Any], ...] = (
     _state_subjects(),
     select(sheet.c.change_id, sheet.c.document),
+    select(reading.c.added_by, sheet.c.document, literal("gained"), func.count(), literal("numbers"))
+    .join(sheet, sheet.c.id == reading.c.sheet_id).group_by(reading.c.added_by, sheet.c.document),
     select(failure.c.change_id, failure.c.document),
     select(silence.c.change_id, silence.c.code, silence.c.part_number),
     select(silence.c.replaced_by, silence.c.code, silence.c.part_number),

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from sqlalchemy import Subquery, func, select
 
-from holdtrip.library.history import fact_holds_at
+from holdtrip.library.history import came_by, fact_holds_at
 from holdtrip.library.tables import part, reading
 
 
@@ -16,4 +16,4 @@ def numbered_readings(version: int) -> Subquery:
     count = func.row_number().over(partition_by=reading.c.sheet_id, order_by=reading.c.position)
     return (
         select(reading.c.sheet_id, reading.c.id.label("reading_id"), count.label("number"))
-        .join(part, part.c.id == reading.c.part_id).where(fact_holds_at(part, version)).subquery())
+        .join(part, part.c.id == reading.c.part_id).where(fact_holds_at(part, version), came_by(reading, version)).subquery())

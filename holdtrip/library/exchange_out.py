@@ -37,7 +37,7 @@ from holdtrip.library.exchange_records import (
     SilenceRecord,
     TextRecord,
 )
-from holdtrip.library.history import SAID_AT, fact_holds_at, holds_at, time_to_text
+from holdtrip.library.history import SAID_AT, came_by, fact_holds_at, holds_at, time_to_text
 from holdtrip.library.particulars import sheets_to_particulars
 from holdtrip.library.records import PartState
 from holdtrip.library.sheet_rows import connection_to_failures
@@ -78,7 +78,7 @@ def _numbers(connection: Connection, version: int) -> Iterator[NumberRecord]:
     query = (
         select(reading, sheet.c.sha256, part.c.part_number)
         .join(sheet, sheet.c.id == reading.c.sheet_id).join(part, part.c.id == reading.c.part_id)
-        .where(sheet.c.change_id <= version, fact_holds_at(part, version))
+        .where(sheet.c.change_id <= version, fact_holds_at(part, version), came_by(reading, version))
         .order_by(sheet.c.id, reading.c.position))
     for _, rows in groupby(connection.execute(query).mappings(), key=lambda row: row["sheet_id"]):
         for number, row in enumerate(rows, 1):

@@ -71,3 +71,8 @@ def holds_at(table: Table, version: int) -> ColumnElement[bool]:
     """Condition: the row had been added at a version and not been replaced."""
     return and_(table.c.change_id <= version,
                 or_(table.c.replaced_by.is_(None), table.c.replaced_by > version))
+
+
+def came_by(table: Table, version: int) -> ColumnElement[bool]:
+    """Condition: the row came with its sheet, or by a change up to a version."""
+    return or_(table.c.added_by.is_(None), table.c.added_by <= version)

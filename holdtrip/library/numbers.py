@@ -20,7 +20,7 @@ from extract.schema import Kind, Place, Quantity, Reading, Status
 from extract.standing import Standing, status_to_standing, weaker
 from holdtrip.library.any_text import stored_to_text
 from holdtrip.library.chunks import chunks
-from holdtrip.library.history import SAID_AT, fact_holds_at, holds_at, text_to_time
+from holdtrip.library.history import SAID_AT, came_by, fact_holds_at, holds_at, text_to_time
 from holdtrip.library.records import Decision, StoredNumber, Verdict
 from holdtrip.library.tables import change, decision, part, reading, sheet
 
@@ -66,7 +66,7 @@ def connection_to_numbers(
         .join(part, part.c.id == reading.c.part_id).join(sheet, sheet.c.id == reading.c.sheet_id)
         .outerjoin(decision, and_(decision.c.reading_id == reading.c.id, holds_at(decision, version)))
         .outerjoin(change, change.c.id == decision.c.change_id)
-        .where(sheet.c.change_id <= version, fact_holds_at(part, version))
+        .where(sheet.c.change_id <= version, fact_holds_at(part, version), came_by(reading, version))
         .order_by(sheet.c.id, reading.c.position)
     )
     if part_ids is None:
@@ -82,7 +82,8 @@ def names_to_usable_readings(
 ) -> dict[int, list[Reading]]:
     """Part → its numbers that may be used, in the order read; `accepted_only`: those a person stands for."""
     usable: dict[int, list[Reading]] = {}
-    query = select(*_READING, reading.c.id, reading.c.part_id).order_by(reading.c.part_id, reading.c.position)
+    query = (select(*_READING, reading.c.id, reading.c.part_id).where(came_by(reading, version))
+             .order_by(reading.c.part_id, reading.c.position))
     with collecting_no_garbage():
         for some in chunks(names):
             rows = connection.execute(query.where(reading.c.part_id.in_(some))).fetchall()

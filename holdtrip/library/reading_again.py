@@ -22,7 +22,7 @@ from holdtrip.library.records import Action, Signature, StoredNumber, Verdict
 from holdtrip.library.sheet_rows import connection_to_sheet
 from holdtrip.library.sheets import content_to_rows, insert_parts
 from holdtrip.library.state_rows import renew_states
-from holdtrip.library.tables import finding, part, part_state, sheet
+from holdtrip.library.tables import finding, part, part_state, reading, sheet
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +58,7 @@ def read_to_outcome(connection: Connection, read: SheetReading) -> AgainOutcome:
         raise ValueError(f"{read.document} is not stored")
     numbers = _stored_numbers(connection, read.sha256)
     decided = {one.reading.part_number for one in numbers if _is_decided(one)}
+    decided |= _parts_with_later(connection, read.sha256)
     old, new = _by_part(before), _by_part(read)
     differing = [name for name in dict.fromkeys((*old, *new)) if old.get(name) != new.get(name)]
     counts = _counts([r for r in before.readings if r.part_number in differing],
@@ -99,6 +100,15 @@ def _curves_differ(connection: Connection, before: SheetReading, read: SheetRead
     decided = any(one.decision is not None
                   for one in connection_to_curves(connection, version_at(connection), sha256=read.sha256))
     return old != new and not decided
+
+
+def _parts_with_later(connection: Connection, sha256: str) -> set[str]:
+    """The parts that gained numbers by a person's word: an answer, a framed table."""
+    return set(connection.execute(
+        select(part.c.part_number).join(reading, reading.c.part_id == part.c.id)
+        .join(sheet, sheet.c.id == part.c.sheet_id)
+        .where(sheet.c.sha256 == sha256, part.c.replaced_by.is_(None),
+               reading.c.added_by.is_not(None))).scalars())
 
 
 def _stored_numbers(connection: Connection, sha256: str) -> tuple[StoredNumber, ...]:

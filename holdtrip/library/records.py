@@ -31,6 +31,8 @@ class Action(StrEnum):
     CORRECT = "correct"
     REJECT = "reject"
     REOPEN = "reopen"
+    FRAME = "frame a table"
+    TAKE_BACK = "take back"
     SILENCE = "silence"
     UNSILENCE = "unsilence"
     ANSWER = "answer"

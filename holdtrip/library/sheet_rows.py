@@ -12,7 +12,7 @@ from sqlalchemy import Connection, func, select
 
 from extract.schema import Finding, PartText, Place, Quantity, Severity, SheetReading
 from holdtrip.library.curves import sheets_to_curves
-from holdtrip.library.history import SAID_AT, fact_holds_at, text_to_time, version_at
+from holdtrip.library.history import SAID_AT, came_by, fact_holds_at, text_to_time, version_at
 from holdtrip.library.numbers import connection_to_numbers
 from holdtrip.library.particulars import sheets_to_particulars
 from holdtrip.library.records import Failure, SheetRow
@@ -24,7 +24,8 @@ def connection_to_sheet_rows(connection: Connection, version: int) -> tuple[Shee
     parts = select(func.count()).where(part.c.sheet_id == sheet.c.id, part.c.part_number != "*",
                                        fact_holds_at(part, version))
     readings = (select(func.count()).join(part, part.c.id == reading.c.part_id)
-                .where(reading.c.sheet_id == sheet.c.id, fact_holds_at(part, version)))
+                .where(reading.c.sheet_id == sheet.c.id, fact_holds_at(part, version),
+                       came_by(reading, version)))
     other = sheet.alias("other")
     newest = select(func.max(other.c.age)).where(other.c.family == sheet.c.family,
                                                  other.c.change_id <= version)

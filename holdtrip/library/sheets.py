@@ -162,7 +162,7 @@ def _insert_content(
 def content_to_rows(read: SheetReading, part_ids: dict[str, int]) -> tuple[tuple[Table, list[Row]], ...]:
     """The rows of what was read, by table, without sheet and position."""
     return (
-        (reading, [_reading_to_row(one) | {"part_id": part_ids[one.part_number]} for one in read.readings]),
+        (reading, [reading_to_row(one) | {"part_id": part_ids[one.part_number]} for one in read.readings]),
         (part_text, [_text_to_row(one) | {"part_id": part_ids[one.part_number]} for one in read.texts]),
         (finding, [_finding_to_row(one) for one in read.findings]),
         (curve, [curve_to_row(one) for one in read.curves]),
@@ -170,7 +170,8 @@ def content_to_rows(read: SheetReading, part_ids: dict[str, int]) -> tuple[tuple
     )
 
 
-def _reading_to_row(one: Reading) -> Row:
+def reading_to_row(one: Reading) -> Row:
+    """A reading as the columns of its row, without the sheet and the part it belongs to."""
     return {
         "quantity": one.quantity.value, "kind": one.kind.value, "ambient_c": one.ambient_c,
         "test_current_a": one.test_current_a, "value": one.value, "status": one.status.value,

@@ -37,8 +37,10 @@ from holdtrip.library.curves import StoredCurve, connection_to_curves, decide
 from holdtrip.library.exchange_in import ExchangeOutcome, store_records
 from holdtrip.library.exchange_out import connection_to_records
 from holdtrip.library.exchange_records import Record
+from holdtrip.library.later import LaterOutcome, add_later, take_back_later
 from holdtrip.library.newer import NewerRevision, connection_to_newer
 from holdtrip.library.records import (
+    Action,
     BulkChoice,
     BulkOutcome,
     Change,
@@ -268,6 +270,19 @@ class Library(TeamMemory):
         """Let a withdrawn sheet count again."""
         with self._write() as connection:
             return withdrawing.put_back(connection, named, by)
+
+    def add_later(
+        self, sha256: str, readings: Sequence[Reading], instead_of: Iterable[int], action: Action,
+        by: Signature,
+    ) -> LaterOutcome:
+        """Add readings to a stored sheet, in place of numbers of it; see library.later."""
+        with self._write() as connection:
+            return add_later(connection, sha256, readings, instead_of, action, by)
+
+    def take_back_later(self, sha256: str, number_ids: Iterable[int], by: Signature) -> LaterOutcome:
+        """Take back the answers or framed tables by which some numbers came or went."""
+        with self._write() as connection:
+            return take_back_later(connection, sha256, number_ids, by)
 
     # Revisions and history
 

@@ -130,10 +130,12 @@ reading = Table(
     Column("raw", AnyText, nullable=False),
     Column("unit", AnyText, nullable=False),
     Column("notes", Text, nullable=False),
+    Column("added_by", Integer),
     Index(None, "part_id", "position"),
     Index(None, "quantity", "ambient_c", "part_id", "value", "kind", "test_current_a"),
 )
-"""One number as printed and read. Never altered. The second index answers screening.py by itself."""
+"""One number as printed and read. Never altered. `added_by`: the change it came by, where that is later than
+its sheet's. The second index answers screening.py by itself."""
 
 _CORRECTED = text("verdict = 'corrected'")
 
