@@ -10,6 +10,7 @@ import asyncio
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from datetime import datetime
 from pathlib import Path
 from typing import Annotated
 
@@ -23,12 +24,13 @@ from extract.parts_table.findings_file import write_table_findings
 from holdtrip.check_worker import TableJob
 from holdtrip.column_meanings import texts_to_pairs
 from holdtrip.library.records import Signature
+from holdtrip.library.silences import Silence
 from holdtrip.silenced import library_to_keys, silence
 from holdtrip.web.checked_tables import ENDINGS, CheckedTable
 from holdtrip.web.desk import Desk
 from holdtrip.web.finding_source import FindingSource, finding_to_number
 from holdtrip.web.sheets_routes import DocumentName, body_to_file, file_body
-from holdtrip.web.typed_fields import NO_NUL, IdentifierInPath, Who, Words
+from holdtrip.web.typed_fields import NO_NUL, IdentifierInPath, LongText, Who, Words
 
 SHOWN_ROWS, SHOWN_COLUMNS = 400, 80
 CheckId = Annotated[str, InPath(pattern=r"^[0-9a-f]{32}$")]
@@ -73,6 +75,29 @@ class SilenceSent(BaseModel):
     who: Who = None
 
 
+@dataclass(frozen=True, slots=True)
+class KeptSilence:
+    """A finding that is not raised again: its number, what it says, who said so, when and why."""
+
+    number: int
+    code: str
+    part_number: str
+    quantity: str
+    value: str
+    who: str
+    at: datetime
+    reason: str
+
+
+class TakeBackSent(BaseModel):
+    """A silence to take back: its number in the list and its value, so that no other is meant."""
+
+    number: Annotated[int, Field(ge=1, le=10_000_000)]
+    value: LongText
+    reason: Words = ""
+    who: Who = None
+
+
 def check_router(desk: Desk) -> APIRouter:
     """The routes of checking."""
     router = APIRouter(prefix="/api/checks", tags=["check"])
@@ -95,6 +120,26 @@ def check_router(desk: Desk) -> APIRouter:
     def silence_finding(check_id: CheckId, sent: SilenceSent) -> TableCheck:
         """Remember in the library that the source really says this, and check the table again."""
         return _checked_to_answer(_silence(desk, _kept(desk, check_id), sent))
+
+    @router.get("/silences/all")
+    def list_silences() -> tuple[KeptSilence, ...]:
+        """The findings that are not raised again, newest first, numbered as `holdtrip silences` does."""
+        kept = enumerate(desk.library.silenced(), 1)
+        return tuple(_to_kept(number, one) for number, one in reversed(list(kept)))
+
+    @router.post("/silences/take-back")
+    def take_back(sent: TakeBackSent) -> tuple[KeptSilence, ...]:
+        """Let a finding be raised again; a reason is needed. Returns those left."""
+        known = desk.library.silenced()
+        found = next((one for number, one in enumerate(known, 1)
+                      if number == sent.number and one.key.value == sent.value), None)
+        if found is None:
+            raise InputError("silences", f"no. {sent.number} is another one by now", "one as it was shown",
+                             "Look at the list again")
+        if not sent.reason.strip():
+            raise InputError("silences", "no reason", "a reason others can follow")
+        desk.library.unsilence(found.key, Signature(desk.signer(sent.who), sent.reason))
+        return list_silences()
 
     @router.get("/{check_id}/marked.xlsx", response_class=Response)
     def marked_copy(check_id: CheckId) -> Response:
@@ -149,6 +194,12 @@ def _silence(desk: Desk, kept: CheckedTable, sent: SilenceSent) -> CheckedTable:
                          "Check the table again")
     silence(desk.library, findings[sent.finding - 1], Signature(desk.signer(sent.who), sent.reason))
     return desk.tables.check_again(kept, library_to_keys(desk.library))
+
+
+def _to_kept(number: int, one: Silence) -> KeptSilence:
+    key = one.key
+    quantity = key.quantity.value if key.quantity is not None else ""
+    return KeptSilence(number, key.code, key.part_number, quantity, key.value, one.who, one.at, one.reason)
 
 
 def _finding_to_source(desk: Desk, kept: CheckedTable, number: int) -> FindingSource | None:

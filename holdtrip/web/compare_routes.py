@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import tempfile
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -23,8 +24,8 @@ from compare.cautions import ranking_to_cautions
 from compare.corners import Case, numbers_to_case
 from compare.explain import candidate_to_gaps, candidate_to_review, margin_title, ranking_to_gap
 from compare.field_file import FieldRule
-from compare.part_numbers import part_to_numbers
-from compare.plots import case_to_derating_plot, margins_to_plot, numbers_to_derating_plot
+from compare.part_numbers import PartNumbers, part_to_numbers
+from compare.plots import case_to_derating_plot, margins_to_plot
 from compare.plots_drawing import Drawing, drawing_to_svg
 from compare.provenance import Provenance
 from compare.ranking import Ranking, numbers_to_ranking
@@ -123,14 +124,14 @@ def _add_ranking(router: APIRouter, desk: Desk) -> None:
     ) -> Response:
         """One part held against the requirement, in the form of /api/ranking, without the others."""
         candidate = _candidate(desk, request, unreviewed, (part, sheet))
-        requirement = text_to_requirement(_query_to_toml(request), NAME)
+        requirement = text_to_requirement(query_to_toml(request), NAME)
         answer = _ranking_to_answer(desk, Found(Ranking(requirement, (candidate,))), 1)
         return Response(json.dumps(answer, ensure_ascii=False), media_type="application/json")
 
     @router.get("/requirement.toml", openapi_extra=FIELDS, response_class=PlainTextResponse)
     def requirement_file(request: Request) -> PlainTextResponse:
         """The requirement as the file that `holdtrip compare` takes."""
-        text = _query_to_toml(request)
+        text = query_to_toml(request)
         text_to_requirement(text, NAME)
         return PlainTextResponse(text, headers=_attached("requirement.toml"))
 
@@ -182,7 +183,7 @@ def _add_plots(router: APIRouter, desk: Desk) -> None:
     ) -> Response:
         """Hold and trip of one part against ambient, with what the requirement asks."""
         candidate = _candidate(desk, request, unreviewed, (part, sheet))
-        requirement = text_to_requirement(_query_to_toml(request), NAME)
+        requirement = text_to_requirement(query_to_toml(request), NAME)
         return _svg(case_to_derating_plot(numbers_to_case(part_to_numbers(candidate.part), requirement)))
 
     @router.get("/ranking/margins.svg", openapi_extra=FIELDS, response_class=Response)
@@ -191,14 +192,6 @@ def _add_plots(router: APIRouter, desk: Desk) -> None:
     ) -> Response:
         """The margins of one part as bars."""
         return _svg(margins_to_plot(_candidate(desk, request, unreviewed, (part, sheet)).margins))
-
-    @router.get("/parts/derating.svg", response_class=Response)
-    def part_derating(number: WordsInQuery, sheet: Sha256InQuery) -> Response:
-        """Hold and trip of one part against ambient, as its sheet tabulates them."""
-        found = next((one for one in desk.library.part(number) if one.sha256 == sheet), None)
-        if found is None:
-            raise HTTPException(404, "no such part in force")
-        return _svg(numbers_to_derating_plot(part_to_numbers(found)))
 
 
 def _add_kept(router: APIRouter, desk: Desk) -> None:
@@ -227,12 +220,13 @@ def _add_kept(router: APIRouter, desk: Desk) -> None:
         return toml_to_form(found.comparison.requirement, name)
 
 
-def _query_to_toml(request: Request) -> str:
+def query_to_toml(request: Request) -> str:
+    """The requirement in a query as the text of a requirement file."""
     return form_to_toml(request.query_params.multi_items())
 
 
 def _query_to_ranking(desk: Desk, request: Request, unreviewed: bool) -> Ranking:
-    requirement = text_to_requirement(_query_to_toml(request), NAME)
+    requirement = text_to_requirement(query_to_toml(request), NAME)
     return numbers_to_ranking(_part_numbers(desk, unreviewed), requirement)
 
 
@@ -250,7 +244,7 @@ def _query_to_best(desk: Desk, request: Request, unreviewed: bool, limit: int) -
     count = len(desk.part_lists.every())
     if count <= FEW:
         return Found(_query_to_ranking(desk, request, unreviewed))
-    requirement = text_to_requirement(_query_to_toml(request), NAME)
+    requirement = text_to_requirement(query_to_toml(request), NAME)
     if count <= MOST_PARTS:
         best = desk.columns.best(requirement, unreviewed, limit, now=unreviewed or count <= ALL_JUDGED)
         if best is not None and best.ranking.candidates:
@@ -263,7 +257,7 @@ def _query_to_best(desk: Desk, request: Request, unreviewed: bool, limit: int) -
     return Found(found.ranking, found.not_judged + sum(found.missed.values()))
 
 
-def _part_numbers(desk: Desk, unreviewed: bool) -> Any:
+def _part_numbers(desk: Desk, unreviewed: bool) -> Sequence[PartNumbers]:
     numbers = desk.part_numbers(unreviewed)
     if not numbers and not unreviewed and desk.part_numbers(True):
         raise InputError(desk.library.name, "no number accepted yet", "numbers that a person accepted",
@@ -273,22 +267,27 @@ def _part_numbers(desk: Desk, unreviewed: bool) -> Any:
 
 def _candidate(desk: Desk, request: Request, unreviewed: bool, wanted: tuple[str, str]) -> Candidate:
     """One candidate of the ranking; only that part is compared."""
-    requirement = text_to_requirement(_query_to_toml(request), NAME)
+    requirement = text_to_requirement(query_to_toml(request), NAME)
+    return numbers_to_ranking([wanted_numbers(desk, unreviewed, wanted)], requirement).candidates[0]
+
+
+def wanted_numbers(desk: Desk, unreviewed: bool, wanted: tuple[str, str]) -> PartNumbers:
+    """A part by its number and its sheet, from those compared; the whole of a large library is not loaded."""
     if len(desk.part_lists.every()) <= ALL_JUDGED:
-        numbers = _part_numbers(desk, unreviewed)
+        numbers: Iterable[PartNumbers] = _part_numbers(desk, unreviewed)
     else:
         like = PartFilter(like=wanted[0])
         numbers = map(part_to_numbers, desk.library.parts(accepted_only=not unreviewed, where=like))
-    only = [one for one in numbers if (one.part.part_number, one.part.sha256) == wanted]
-    if not only:
+    found = next((one for one in numbers if (one.part.part_number, one.part.sha256) == wanted), None)
+    if found is None:
         raise HTTPException(404, "no such part among those compared")
-    return numbers_to_ranking(only, requirement).candidates[0]
+    return found
 
 
 def one_case(desk: Desk, request: Request, unreviewed: bool, wanted: tuple[str, str]) -> Case:
     """One part under the requirement of a query."""
     part = _candidate(desk, request, unreviewed, wanted).part
-    return numbers_to_case(part_to_numbers(part), text_to_requirement(_query_to_toml(request), NAME))
+    return numbers_to_case(part_to_numbers(part), text_to_requirement(query_to_toml(request), NAME))
 
 
 def _ranking_to_answer(desk: Desk, found: Found, limit: int) -> dict[str, Any]:
@@ -330,7 +329,7 @@ def _made_from(desk: Desk, ranking: Ranking, request: Request) -> tuple[tuple[Fi
     sheets = [sheet for sha256 in hashes if (sheet := desk.library.sheet(sha256)) is not None]
     newer = tuple(map(newer_to_finding, desk.library.newer(tuple(hashes))))
     findings = (*newer, *(finding for sheet in sheets for finding in sheet.findings))
-    return findings, requirement_to_provenance(NAME, _query_to_toml(request).encode(), {
+    return findings, requirement_to_provenance(NAME, query_to_toml(request).encode(), {
         sheet.sha256: sheet.revision for sheet in sheets})
 
 

@@ -1,6 +1,6 @@
-"""What the plots of a comparison are drawn from: the course of hold and trip, trip times, what is asked.
+"""What plots are drawn from: the course of hold and trip, trip times in tables and charts, what is asked.
 
-Comes in: a requirement as fields of a query, a part. Goes out: JSON in A, s, °C. Draws nothing and computes
+Comes in: a part, perhaps a requirement as fields of a query. Goes out: JSON in A, s, °C. Draws nothing and computes
 nothing of its own: the lines are those the workbook and the decision record draw.
 """
 
@@ -10,11 +10,13 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, HTTPException, Request
 
 from compare.corners import Case
+from compare.derating import Derating
 from compare.derating_lines import Piece, hold_to_pieces, trip_to_pieces
-from extract.schema import Quantity
+from compare.part_numbers import PartNumbers, part_to_numbers
+from extract.schema import ChartName, Part, Quantity
 from holdtrip.web.compare_routes import FIELDS, Unreviewed, one_case
 from holdtrip.web.desk import Desk
 from holdtrip.web.typed_fields import Sha256InQuery, WordsInQuery
@@ -66,20 +68,29 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class PartCurves:
-    """The courses of one part, and what is asked of it."""
+    """The courses of one part, and what is asked of it, if anything."""
 
     part_number: str
     sha256: str
     hold: tuple[Stretch, ...]
     trip: tuple[Stretch, ...]
     times: tuple[TimePoint, ...]
-    asked: Asked
     drawn: tuple[DrawnLine, ...]
+    asked: Asked | None = None
 
 
 def curve_router(desk: Desk) -> APIRouter:
-    """The route of curves."""
+    """The routes of curves."""
     router = APIRouter(prefix="/api", tags=["compare"])
+
+    @router.get("/parts/curves")
+    def part_curves(number: WordsInQuery, sheet: Sha256InQuery) -> PartCurves:
+        """Hold and trip of one part in force against ambient, and its trip times."""
+        found = next((one for one in desk.library.part(number) if one.sha256 == sheet), None)
+        if found is None:
+            raise HTTPException(404, "no such part in force")
+        numbers = part_to_numbers(found)
+        return _to_curves(numbers, Derating(numbers), _part_drawn(found))
 
     @router.get("/ranking/curves", openapi_extra=FIELDS)
     def curves(request: Request, part: WordsInQuery, sheet: Sha256InQuery,
@@ -87,11 +98,17 @@ def curve_router(desk: Desk) -> APIRouter:
         """Hold and trip of one part against ambient, its trip times, and the limits that the requirement
         sets."""
         case = one_case(desk, request, unreviewed, (part, sheet))
-        return PartCurves(part, sheet, _stretches(hold_to_pieces(case.numbers, case.derating)),
-                          _stretches(trip_to_pieces(case.numbers, case.derating)), _times(case), _asked(case),
-                          _drawn(case))
+        return _to_curves(case.numbers, case.derating, _drawn(case), _asked(case))
 
     return router
+
+
+def _to_curves(
+    numbers: PartNumbers, derating: Derating, drawn: tuple[DrawnLine, ...], asked: Asked | None = None
+) -> PartCurves:
+    part = numbers.part
+    return PartCurves(part.part_number, part.sha256, _stretches(hold_to_pieces(numbers, derating)),
+                      _stretches(trip_to_pieces(numbers, derating)), _times(part), drawn, asked)
 
 
 def _stretches(pieces: Iterable[Piece]) -> tuple[Stretch, ...]:
@@ -100,9 +117,9 @@ def _stretches(pieces: Iterable[Piece]) -> tuple[Stretch, ...]:
                  and math.isfinite(piece.from_c) and math.isfinite(piece.to_c))
 
 
-def _times(case: Case) -> tuple[TimePoint, ...]:
+def _times(part: Part) -> tuple[TimePoint, ...]:
     return tuple(TimePoint(one.test_current_a, one.value, one.status.value)
-                 for one in case.numbers.part.readings
+                 for one in part.readings
                  if one.quantity is Quantity.TIME_TO_TRIP and one.test_current_a)
 
 
@@ -117,6 +134,14 @@ def _drawn(case: Case) -> tuple[DrawnLine, ...]:
     drawn = case.trip_times.drawn
     lines = () if drawn is None else drawn.lines
     return tuple(DrawnLine(one.points, one.status.value, one.place.page, one.ambient_c) for one in lines)
+
+
+def _part_drawn(part: Part) -> tuple[DrawnLine, ...]:
+    """The trip-time curves of a part as its sheet draws them, as far as a logarithmic axis can show them."""
+    return tuple(
+        DrawnLine(tuple(point for point in curve.points if min(point) > 0), curve.status.value,
+                  curve.place.page, curve.ambient_c)
+        for curve in part.curves if curve.chart is ChartName.TIME_TO_TRIP)
 
 
 def _finite(value: float | None) -> float | None:

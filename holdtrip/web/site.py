@@ -28,6 +28,7 @@ from holdtrip.web.parts_routes import parts_router
 from holdtrip.web.refusals import add_refusals
 from holdtrip.web.review_routes import review_router
 from holdtrip.web.sheets_routes import sheets_router
+from holdtrip.web.side_routes import side_router
 
 ABOUT = """Read, review, compare and check polymer PTC fuse data. Changing requests need the header
 `X-Form-Token`, which GET /api/session tells, or `Authorization: Bearer TOKEN` where the server was started
@@ -60,7 +61,7 @@ def options_to_site(options: SiteOptions) -> ASGIApp:
     add_refusals(site)
     _add_session(site, desk)
     for to_router in (pages_router, sheets_router, review_router, parts_router, compare_router, curve_router,
-                      check_router):
+                      side_router, check_router):
         site.include_router(to_router(desk))
     with as_file(STATIC) as folder:
         site.mount("/static", StaticFiles(directory=folder), name="static")

@@ -38,10 +38,25 @@ export class Beside {
       make("li", { class: "hint" }, "solid: hold; dashed: trip; hollow marks are computed, lines between marks interpolated"));
     const mine = ++this.turn;
     const asked = this.asked();
+    this.showTraits(asked, mine);
     const found = await Promise.all(this.parts.map((one) => ask(`/api/ranking/curves?${asked}&${query({ part: one.part_number, sheet: one.sha256 })}`).catch(() => null)));
     if (mine !== this.turn) return;
     this.found = found.filter(Boolean);
     this.draw();
+  }
+
+  // Two to six parts as columns, the better value of each row marked by a sign as well as by weight.
+  async showTraits(asked, mine) {
+    if (this.parts.length < 2) { by("traits-place").hidden = true; return; }
+    const chosen = this.parts.map((one) => query({ part: one.part_number, sheet: one.sha256 })).join("&");
+    const found = await ask(`/api/ranking/table?${asked}&${chosen}`).catch(() => null);
+    if (mine !== this.turn) return;
+    by("traits-place").hidden = !found;
+    if (!found) return;
+    by("traits").tHead.replaceChildren(make("tr", {}, make("th", { scope: "col" }, "Trait"), make("th", { scope: "col" }, "Asked"), ...this.parts.map((one, look) => make("th", { scope: "col" }, sample(look), ` ${shown(one.part_number)}`))));
+    by("traits").tBodies[0].replaceChildren(...found.lines.map((line) => make("tr", {}, make("th", { scope: "row" }, line.title), make("td", {}, line.asked),
+      ...line.values.map((text, column) => make("td", { class: line.best.includes(column) ? "num better" : "num" }, text || make("span", { class: "hint" }, "not said"), line.best.includes(column) ? make("span", { class: "away" }, " the better") : "")))));
+    by("traits-assumed").replaceChildren(...found.assumed.map((text) => make("li", {}, `assumed: ${text}`)));
   }
 
   draw() {

@@ -1,10 +1,10 @@
 // Checking a typed table: findings in a list and at their cells, each leading to the other.
 import { ask, query, send, sendFile } from "./asking.js";
-import { by, counted, make, shown, state, tell } from "./making.js";
+import { by, counted, make, shown, state, tell, time } from "./making.js";
 import { pictureOf } from "./proof.js";
 import { listen } from "./review_keys.js";
 import { who } from "./signature.js";
-import { askSilence } from "./silence.js";
+import { askSilence, askTakeBack } from "./silence.js";
 
 const GRAVITY = ["error", "doubt", "note"];
 let sent = null; // the file checked last, to check it again when the tick or a meaning changes
@@ -70,9 +70,28 @@ async function silence(one) {
     show(await send(`/api/checks/${checkId}/silences`, { finding: one.number, code: one.code, reason, who: who() }));
     by("findings-title").focus();
     tell("Remembered in the library; it is raised no more.");
+    listSilences(await ask("/api/checks/silences/all"));
   } catch (error) {
     tell(error.message, true);
   }
+}
+
+function listSilences(kept) {
+  by("silenced").hidden = kept.length === 0;
+  by("silenced-count").textContent = `(${kept.length})`;
+  by("silences").replaceChildren(...kept.map((one) => make("li", {}, make("strong", {}, one.part_number || "the table"), ` ${shown(one.value)}`,
+    make("span", { class: "detail" }, `${one.who}, ${time(one.at)} UTC: ${one.reason}; code ${one.code}`),
+    make("button", { type: "button", class: "silence", onclick: () => takeBack(one) }, "Take back"))));
+}
+
+async function takeBack(one) {
+  const reason = await askTakeBack(one);
+  if (!reason) return;
+  try {
+    listSilences(await send("/api/checks/silences/take-back", { number: one.number, value: one.value, reason, who: who() }));
+    if (sent) await check(sent);
+    tell("Taken back: the next check raises it again.");
+  } catch (error) { tell(error.message, true); }
 }
 
 let checkId = "";
@@ -213,3 +232,4 @@ for (const name of ["dragover", "dragleave", "drop"]) {
     if (name === "drop") open(event.dataTransfer.files[0]);
   });
 }
+ask("/api/checks/silences/all").then(listSilences).catch((error) => tell(error.message, true));

@@ -1,6 +1,7 @@
 // One part: its numbers with their places, its plot, its revisions and its history.
 import { ask, query } from "./asking.js";
 import { by, make, shown, state, tell, time, value } from "./making.js";
+import { drawDerating, drawTimes } from "./plots.js";
 
 const asked = Object.fromEntries(new URLSearchParams(location.search));
 
@@ -16,15 +17,19 @@ async function show() {
   by("others").replaceChildren(...(one.others.length ? one.others.map((other) => make("li", {},
     make("a", { href: `/part?${query({ number: other.part_number, sheet: other.sha256 })}` }, `${other.document} ${other.revision}`),
     other.live ? "" : " (not in force)")) : [make("li", {}, "none")]));
-  const plot = by("plot");
-  plot.alt = shown(`Hold and trip current of ${part.part_number} against ambient`);
-  by("plot-says").textContent = "Filled dots are tabulated; hollow ones are computed, lines between them interpolated.";
-  plot.onerror = () => { plot.hidden = true; by("plot-says").textContent = "Nothing to draw: derating numbers are missing or disputed."; };
-  plot.src = `/api/parts/derating.svg?${query({ number: part.part_number, sheet: part.sha256 })}`;
+  drawWhenever(ask(`/api/parts/curves?${query({ number: part.part_number, sheet: part.sha256 })}`));
   by("numbers").tBodies[0].replaceChildren(...one.numbers.map((number) => numberToRow(number, part)));
   by("revisions").replaceChildren(...lines(one.revisions, (change) => `${change.document} ${change.revision}: ${change.what} from ${change.before} to ${change.after}`));
   by("events").replaceChildren(...lines(one.events, (event) =>
     `${time(event.at)} UTC, ${event.who}: ${event.action} ${event.subject}${event.reason ? `. ${event.reason}` : ""}`));
+}
+
+// Drawn anew at every width, so that letters stay as large as they are.
+async function drawWhenever(coming) {
+  const found = await coming.catch(() => ({ hold: [], trip: [], times: [], drawn: [] })); // not in force: nothing to draw
+  const draw = () => { drawDerating(by("derating-plot"), [found]); drawTimes(by("time-plot"), [found]); };
+  let width = 0;
+  new ResizeObserver(() => { const now = by("derating-plot").clientWidth; if (Math.abs(now - width) > 8) { width = now; draw(); } }).observe(by("derating-plot"));
 }
 
 function lines(list, words) {

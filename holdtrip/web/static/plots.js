@@ -7,24 +7,24 @@ const EDGE = { left: 46, right: 14, top: 14, bottom: 34 };
 
 // Hold (solid) and trip (dashed) of several parts against ambient, with what is asked at both ends.
 export function drawDerating(into, parts) {
-  const { asked } = parts[0];
+  const asked = parts[0].asked || { hold_a: 0 };
   const pieces = parts.flatMap((one) => [...one.hold, ...one.trip]);
   if (!pieces.length) { into.replaceChildren(nothing("Nothing to draw: derating numbers are missing or disputed.")); return; }
-  const temperatures = [asked.coldest_c, asked.hottest_c, ...pieces.flatMap((piece) => [piece.from_c, piece.to_c])];
+  const temperatures = [asked.coldest_c, asked.hottest_c, ...pieces.flatMap((piece) => [piece.from_c, piece.to_c])].filter((one) => one !== undefined);
   const currents = [asked.hold_a, asked.fault_min_a || 0, ...pieces.flatMap((piece) => [piece.from_a, piece.to_a])];
   const top = Math.min(Math.max(...currents), 3 * Math.max(asked.hold_a, ...parts.flatMap((one) => one.trip.map((piece) => piece.from_a)), ...parts.flatMap((one) => one.hold.map((piece) => piece.from_a))));
   const axes = new Axes(into, linear(Math.min(...temperatures), Math.max(...temperatures)), linear(0, top * 1.06));
   const lines = parts.flatMap((one, look) => [...course(axes, one.hold, look, "hold"), ...course(axes, one.trip, look, "trip")]);
   const limits = [
-    ...limit(axes, asked.hottest_c, asked.hold_a, `must hold ${short(asked.hold_a)} A at ${short(asked.hottest_c)} °C`, true),
+    ...(asked.hold_a ? limit(axes, asked.hottest_c, asked.hold_a, `must hold ${short(asked.hold_a)} A at ${short(asked.hottest_c)} °C`, true) : []),
     ...(asked.fault_min_a ? limit(axes, asked.coldest_c, asked.fault_min_a, `must trip at ${short(asked.fault_min_a)} A at ${short(asked.coldest_c)} °C`, false) : []),
   ];
-  axes.show([...lines, ...limits], `Hold and trip current of ${parts.map((one) => one.part_number).join(", ")} against ambient, with what is asked`);
+  axes.show([...lines, ...limits], `Hold and trip current of ${parts.map((one) => one.part_number).join(", ")} against ambient${parts[0].asked ? ", with what is asked" : ""}`);
 }
 
 // Times to trip of several parts: tabulated ones as marks, drawn curves as lines, with what is asked of them.
 export function drawTimes(into, parts) {
-  const { asked } = parts[0];
+  const asked = parts[0].asked || {};
   const points = parts.flatMap((one) => one.times);
   const vertices = parts.flatMap((one) => one.drawn.flatMap((line) => line.points));
   if (!points.length && !vertices.length) { into.replaceChildren(nothing("No time to trip is tabulated or drawn for these parts.")); return; }

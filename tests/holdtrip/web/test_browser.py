@@ -14,7 +14,7 @@ from playwright.sync_api import Browser, Page, expect
 from extract.schema import Kind, Place, Quantity, Reading, SheetReading, Status
 from holdtrip.library.store import open_library
 from holdtrip.web.requirement_form import toml_to_form
-from tests.holdtrip.web.browsing import AXE, ROOT, keep, violations
+from tests.holdtrip.web.browsing import AXE, ROOT, keep, overlaps, violations
 
 DISPUTED = "rushingdell_rsd.pdf"
 
@@ -163,6 +163,9 @@ def test_parts_side_by_side(site, page: Page) -> None:
     expect(page.locator("#key li:not(.hint)")).to_have_count(3)
     expect(page.locator("#bars thead th")).to_have_count(4)
     expect(page.locator("#bars .tightest")).to_have_count(3)
+    expect(page.locator("#traits thead th")).to_have_count(5)
+    expect(page.locator("#traits tbody tr").filter(has_text="Hold current at 45")).to_contain_text("at least")
+    assert page.locator("#traits .better").count() > 2
     expect(page.locator("#derating-plot .course.hold").first).to_be_attached()
     page.wait_for_function("""() => {
         const frame = document.querySelector('#derating-plot .frame')?.getBoundingClientRect();
@@ -286,7 +289,34 @@ def test_a_column_is_mapped_and_a_finding_silenced(site, page: Page, tmp_path: P
     page.keyboard.press("Enter")
     expect(found).to_have_count(0)
     expect(page.locator("#state")).to_contain_text("1 silenced before")
+    page.locator("#silenced summary").click()
+    expect(page.locator("#silences li")).to_contain_text("page 2 prints it so")
+    keep(page, "check-silences", whole=True)
     assert violations(page) == []
+    page.locator("#silences").get_by_role("button", name="Take back").click()
+    page.keyboard.type("misread")
+    page.keyboard.press("Enter")
+    expect(page.locator("#silenced")).to_be_hidden()
+    expect(found).to_have_count(1)
+
+
+def test_a_part_is_drawn_in_the_colours_of_the_page(site, browser: Browser) -> None:
+    """In the dark no plot stands on white paper, and on a phone its letters stay as large as they are and no
+    number lies outside the window."""
+    context = browser.new_context(viewport={"width": 390, "height": 844}, color_scheme="dark")
+    page = context.new_page()
+    page.goto(f"{site.address}/part?sheet={site.sheet('quarrowick_qk.pdf')}&number=QK12-036-30")
+    expect(page.locator("#derating-plot .course.hold").first).to_be_attached()
+    expect(page.locator("#time-plot .mark").first).to_be_attached()
+    paper = page.locator(".plotted").first.evaluate("one => getComputedStyle(one).backgroundColor")
+    assert max(map(int, re.findall(r"\d+", paper)[:3])) < 90
+    letter = page.locator("#derating-plot text").first
+    assert letter.evaluate("one => one.getBoundingClientRect().height") >= 9
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    assert overlaps(page, "#numbers tbody tr") == []
+    assert violations(page) == []
+    keep(page, "part-390-dark", whole=True)
+    context.close()
 
 
 def test_nothing_from_a_sheet_is_markup(site, page: Page) -> None:

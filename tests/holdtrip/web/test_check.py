@@ -101,6 +101,24 @@ def test_a_silenced_finding_is_raised_no_more(site) -> None:
     assert "1 silenced before" in said
 
 
+def test_a_silence_is_listed_and_taken_back(site) -> None:
+    """Who, when and why stand in the list; taking back needs a reason and the value shown, and the next check
+    raises the finding again."""
+    answer = site.client.post("/api/checks", params={"name": "t.csv"}, content=TYPED.read_bytes()).json()
+    said = {"finding": 1, "code": answer["findings"][0]["code"], "who": "Ben", "reason": "printed so"}
+    assert site.client.post(f"/api/checks/{answer['check_id']}/silences", json=said).json()["silenced"] == 1
+    (kept,) = site.client.get("/api/checks/silences/all").json()
+    assert (kept["number"], kept["who"], kept["reason"]) == (1, "Ben", "printed so")
+    address, back = "/api/checks/silences/take-back", {"number": 1, "value": kept["value"], "who": "Cid"}
+    assert site.client.post(address, json=back).status_code == 400
+    assert site.client.post(address, json=back | {"reason": "x", "value": "other"}).status_code == 400
+    assert site.client.post(address, json=back | {"reason": "misread"}).json() == []
+    again = site.client.post("/api/checks", params={"name": "t.csv"}, content=TYPED.read_bytes()).json()
+    assert (again["silenced"], len(again["findings"])) == (0, len(answer["findings"]))
+    with open_library(site.library) as library:
+        assert [(one.who, one.reason) for one in library.history()][-1] == ("Cid", "misread")
+
+
 def test_a_check_that_takes_too_long_is_stopped(serve) -> None:
     """A table that would keep the server busy ends with one line, and nothing of it is kept."""
     site = serve(check_seconds=0.001)

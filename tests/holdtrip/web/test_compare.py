@@ -105,6 +105,30 @@ def test_plots_of_a_candidate(site, asked) -> None:
         assert "aria-label" in plot.text
 
 
+def test_parts_as_columns_are_those_of_the_command(site, asked) -> None:
+    """The traits of `compare --table` with the limits of the requirement; the better one of a row is named by
+    its column, none where all are alike; fewer than two parts are refused."""
+    ranked = site.client.get("/api/ranking", params=asked).json()["candidates"][:3]
+    chosen = [pair for one in ranked for pair in (("part", one["part_number"]), ("sheet", one["sha256"]))]
+    found = site.client.get("/api/ranking/table", params=[*asked, *chosen]).json()
+    numbers = [one["part_number"] for one in ranked]
+    assert found["parts"] == numbers
+    told = CliRunner().invoke(holdtrip, ["compare", str(DEMO), "--parts", site.library, "--unreviewed",
+                                         "--table", ",".join(numbers)], env={"COLUMNS": "400"}).output
+    for line in found["lines"]:
+        assert line["title"] in told
+        assert len(line["values"]) == 3
+        assert len(line["best"]) < 3
+    hold = next(line for line in found["lines"] if line["title"].startswith("Hold current at 45"))
+    assert hold["asked"] == "at least 0.495 A"
+    values = [float(text.split()[0]) for text in hold["values"]]
+    assert {values[column] for column in hold["best"]} <= {max(values)}
+    assert site.client.get("/api/ranking/table", params=[*asked, *chosen[:2]]).status_code == 422
+    uneven = site.client.get("/api/ranking/table", params=[*asked, *chosen[:-1]])
+    assert uneven.status_code == 400
+    assert "a sheet for each part" in uneven.json()["detail"]
+
+
 def test_comparisons_are_kept_and_opened_again(site, asked) -> None:
     """A kept comparison gives back its requirement; an unknown one is not found."""
     toml = site.client.get("/api/requirement.toml", params=asked).text

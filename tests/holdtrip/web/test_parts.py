@@ -1,8 +1,10 @@
 """The list of parts and the page of one part."""
 
-from extract.schema import Quantity
+from dataclasses import replace
+
+from extract.schema import ChartName, Curve, Kind, Place, Quantity, Status
 from holdtrip.library.records import Signature, Target
-from holdtrip.library.store import open_library
+from holdtrip.library.store import Library, open_library
 
 
 def numbers(site, **asked: object) -> list[str]:
@@ -63,9 +65,23 @@ def test_one_part_tells_its_whole_story(site) -> None:
     assert site.client.get("/api/parts/one", params={**asked, "number": "none"}).status_code == 404
 
 
-def test_the_plot_of_a_part_says_what_it_draws(site) -> None:
-    """Hold against ambient as an SVG with words for those who do not see it."""
+def test_a_part_s_plot_draws_what_its_sheet_tabulates(site, monkeypatch) -> None:
+    """Hold at every ambient of the sheet and each test point; a chart's curve beside them, cut to what a
+    logarithmic axis can show; nothing is asked of it."""
     asked = {"number": "QK12-036-30", "sheet": site.sheet("quarrowick_qk.pdf")}
-    plot = site.client.get("/api/parts/derating.svg", params=asked)
-    assert plot.headers["content-type"].startswith("image/svg+xml")
-    assert 'aria-label="Hold and trip current of QK12-036-30' in plot.text
+    found = site.client.get("/api/parts/curves", params=asked).json()
+    numbers = site.client.get("/api/parts/one", params=asked).json()["numbers"]
+    rated = {one["value"] for one in numbers if one["quantity"] == "hold current"}
+    assert rated
+    assert rated <= {piece["from_a"] for piece in found["hold"] if piece["basis"] == "data"}
+    assert {one["time_s"] for one in found["times"]} == {
+        one["value"] for one in numbers if one["quantity"] == "time to trip"}
+    assert (found["drawn"], found["asked"]) == ([], None)
+    curve = Curve("quarrowick_qk.pdf", asked["sheet"], "QK12-036-30", ChartName.TIME_TO_TRIP, Kind.TYP, 25.0,
+                  ((0.0, 9.0), (1.0, 8.0), (2.0, 2.0)), Status.SINGLE, Place(2, 0, 0, 1, 1), "B", 0.02, 0.02)
+    real = Library.part
+    monkeypatch.setattr(Library, "part",
+                        lambda *args: tuple(replace(one, curves=(curve,)) for one in real(*args)))
+    drawn = site.client.get("/api/parts/curves", params=asked).json()["drawn"]
+    assert drawn == [{"points": [[1.0, 8.0], [2.0, 2.0]], "status": "single", "page": 2, "ambient_c": 25.0}]
+    assert site.client.get("/api/parts/curves", params={**asked, "number": "none"}).status_code == 404
