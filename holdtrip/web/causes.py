@@ -1,87 +1,90 @@
-"""Disputed numbers of a sheet in groups, each with one question a person can answer at once.
+"""The questions a sheet asks a person: its numbered causes, each with what may be answered by one key.
 
-Comes in: stored numbers of one sheet. Goes out: causes: what is in doubt, in plain words, and the numbers
-that hang on it. Numbers belong together when they share a reason: the same row of a table, the same two
-values, the same broken rule. Decides nothing.
+Comes in: stored numbers of one sheet. Goes out: questions in plain words, the numbers that hang on each, the
+answers with what they would make of the first number. The causes are those of extract.causes; a contradiction
+is asked value by value, whatever else its numbers are doubted for: only the page tells which one is right.
+Decides nothing.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+import tomllib
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
 
-from extract.schema import Reading, Status
+from extract.answers import Answer, sheet_to_answered
+from extract.causes import sheet_to_causes
+from extract.schema import Cause, Reading, SheetReading
 from holdtrip.library.records import StoredNumber
 from holdtrip.numbers import NAMES, condition_to_text, value_to_text
-from holdtrip.web.plain_reasons import note_to_words, notes_to_label, notes_to_reasons
+from holdtrip.web.plain_reasons import note_to_words, notes_to_reasons
+
+ONE_BY_ONE = "contradiction"
+
+
+@dataclass(frozen=True, slots=True)
+class PossibleAnswer:
+    """What may be said to a cause: the answer as `holdtrip answer` takes it, in words, and what it would make
+    of the first number."""
+
+    answer: str
+    words: str
+    makes: str
 
 
 @dataclass(frozen=True, slots=True)
 class ReviewCause:
-    """`sort` is row (one printed row, several parts), values (one number, several values) or other; `title`
-    names it, `reasons` are sentences, `number_ids` are its numbers in printed order."""
+    """A question. `number`, `code` and `reach` are those of the cause; `sort` is values (one number, several
+    values: one of them is taken) or answers; `title` asks, `about` says of what, `reasons` are sentences,
+    `number_ids` are its numbers in printed order."""
 
     cause_id: int
+    number: int
+    code: str
+    reach: str
     sort: str
     title: str
+    about: str
     reasons: tuple[str, ...]
     parts: tuple[str, ...]
     pages: tuple[int, ...]
     number_ids: tuple[int, ...]
+    answers: tuple[PossibleAnswer, ...]
 
 
 def numbers_to_causes(numbers: Iterable[StoredNumber]) -> tuple[ReviewCause, ...]:
-    """Every number in doubt in exactly one cause, numbered from 1 in printed order: those disputed, and
-    those of a row that may speak of several parts."""
-    groups = _grouped([one for one in numbers if _is_in_doubt(one.reading)])
-    return tuple(_group_to_cause(number, group) for number, group in enumerate(groups, 1))
-
-
-def _is_in_doubt(reading: Reading) -> bool:
-    return reading.status is Status.DISPUTED or (
-        reading.status is Status.SINGLE and any(note.startswith("the row '") for note in reading.notes))
-
-
-def _grouped(numbers: list[StoredNumber]) -> list[list[StoredNumber]]:
-    """Numbers that share a key, however indirectly; each group in printed order, the groups by their
-    first."""
-    leader: dict[object, object] = {}
-
-    def root(of: object) -> object:
-        while leader.setdefault(of, of) != of:
-            of = leader[of]
-        return of
-
-    for one in numbers:
-        for key in _keys(one.reading):
-            leader[root(key)] = root(one.number_id)
+    """Every disputed number in exactly one question, in the order of the causes."""
+    listed = tuple(numbers)
+    caused = readings_to_sheet(tuple(one.reading for one in listed))
+    causes = {cause.number: cause for cause in caused.causes}
     groups: dict[object, list[StoredNumber]] = {}
-    for one in sorted(numbers, key=_printed_order):
-        groups.setdefault(root(one.number_id), []).append(one)
-    return list(groups.values())
+    asked: dict[object, Cause] = {}
+    rivals = {_slot(reading) for reading in caused.readings
+              if reading.cause and causes[reading.cause].code == ONE_BY_ONE}
+    for one, reading in zip(listed, caused.readings, strict=True):
+        if reading.cause:
+            cause = causes[reading.cause]
+            key = slot if (slot := _slot(reading)) in rivals else cause.number
+            groups.setdefault(key, []).append(one)
+            asked.setdefault(key, cause)
+    order = sorted(groups, key=lambda key: asked[key].number)
+    return tuple(_to_question(number, asked[key], sorted(groups[key], key=_printed_order))
+                 for number, key in enumerate(order, 1))
 
 
-def _keys(reading: Reading) -> Iterator[object]:
-    """What ties a number to others: a row of several parts, a rule its part breaks, a column's fault."""
-    reasons = notes_to_reasons(reading.notes)
-    row = [reason for reason in reasons if reason.startswith("the row '")]
-    if row:  # whatever else is said of such numbers follows from not knowing whose they are
-        yield reading.place.page, row[0]
-        return
-    for reason in reasons:
-        if _is_of_column(reason):
-            yield reason, reading.place.page, reading.quantity, reading.kind
-        else:
-            slot = (reading.quantity, reading.ambient_c) if reason.startswith("the sheet prints") else ()
-            yield reading.part_number, reason, slot
+def readings_to_sheet(readings: Sequence[Reading]) -> SheetReading:
+    """Readings of one stored sheet with their causes; nothing else of the sheet."""
+    first = readings[0] if readings else None
+    sheet = SheetReading(first.document if first else "", first.sha256 if first else "", 0, (), "",
+                         tuple(readings), (), ())
+    return sheet_to_causes(sheet)
 
 
-def _is_of_column(reason: str) -> bool:
-    """Whether a doubt is about a heading or a unit, so about every number below it."""
-    return any(word in reason for word in _OF_COLUMN)
-
-
-_OF_COLUMN = ("heading", "unit", "column", "ambient is stated", "says hold or trip")
+def _slot(reading: Reading) -> object:
+    """What competing values are values of, wherever on the sheet they stand."""
+    return (reading.part_number, reading.quantity, reading.kind, reading.ambient_c, reading.test_current_a)
 
 
 def _printed_order(one: StoredNumber) -> tuple[float, ...]:
@@ -89,39 +92,67 @@ def _printed_order(one: StoredNumber) -> tuple[float, ...]:
     return place.page, place.top, place.x0, one.number_id
 
 
-def _group_to_cause(number: int, group: list[StoredNumber]) -> ReviewCause:
+def _to_question(cause_id: int, cause: Cause, group: list[StoredNumber]) -> ReviewCause:
     parts = tuple(dict.fromkeys(one.reading.part_number for one in group))
+    pages = tuple(sorted({one.reading.place.page for one in group}))
+    is_choice = len({_slot(one.reading) for one in group}) == 1 and len(
+        {one.reading.value for one in group}) > 1
+    title = _values_title(group) if is_choice else cause.question
+    answers = () if is_choice else tuple(_to_answers(cause, group[0].reading))
+    return ReviewCause(
+        cause_id, cause.number, cause.code, cause.reach, "values" if is_choice else "answers", title,
+        _about(group, parts), _reasons(group), parts, pages, tuple(one.number_id for one in group), answers)
+
+
+def _reasons(group: list[StoredNumber]) -> tuple[str, ...]:
+    """Why, in sentences; what tells values apart stands before what the pictures show anyway."""
     notes = dict.fromkeys(note for one in group for note in notes_to_reasons(one.reading.notes))
-    sort = _group_to_sort(group, parts)
-    if sort == "row":
-        notes = dict.fromkeys(note for note in notes if note.startswith("the row '"))
-    # What tells the values apart stands before what the pictures show anyway.
     listed = sorted(notes, key=lambda note: note.startswith("the sheet prints") or "both given as" in note)
-    reasons = [note_to_words(note) for note in listed]
-    return ReviewCause(number, sort, _title(sort, group, parts), tuple(reasons), parts,
-                       tuple(sorted({one.reading.place.page for one in group})),
-                       tuple(one.number_id for one in group))
+    more = (f"And {len(listed) - 4} more like these.",) if len(listed) > 5 else ()
+    return (*map(note_to_words, listed[:4] if more else listed), *more)
 
 
-def _group_to_sort(group: list[StoredNumber], parts: tuple[str, ...]) -> str:
-    if len(parts) > 1 and any(note.startswith("the row '") for one in group for note in one.reading.notes):
-        return "row"
-    slots = {(one.reading.quantity, one.reading.kind, one.reading.ambient_c, one.reading.test_current_a)
-             for one in group}
-    return "values" if len(parts) == 1 and len(slots) == 1 and len(group) > 1 else "other"
+def _about(group: list[StoredNumber], parts: tuple[str, ...]) -> str:
+    names = dict.fromkeys(NAMES[one.reading.quantity] for one in group)
+    of = "the whole series" if parts == ("*",) else parts[0] if len(parts) == 1 else f"{len(parts)} parts"
+    if len(group) > 1:
+        return f"{', '.join(names)} of {of}"
+    reading = group[0].reading
+    what = " ".join(filter(None, (NAMES[reading.quantity], condition_to_text(reading))))
+    return f"{what} of {of}: {value_to_text(reading.quantity, reading.value)}"
 
 
-def _title(sort: str, group: list[StoredNumber], parts: tuple[str, ...]) -> str:
+def _values_title(group: list[StoredNumber]) -> str:
     first = group[0].reading
     what = " ".join(filter(None, (NAMES[first.quantity], condition_to_text(first))))
-    if sort == "row":
-        label = notes_to_label(first.notes) or first.part_number
-        return f"Does the row “{label}” speak of {len(parts)} parts?"
-    if sort == "values":
-        values = dict.fromkeys(value_to_text(one.reading.quantity, one.reading.value) for one in group)
-        return f"{what[:1].upper()}{what[1:]}: {' or '.join(values)}?"
-    of = parts[0] if len(parts) == 1 else f"{len(parts)} parts"
-    if len(group) == 1:
-        return f"{what[:1].upper()}{what[1:]} of {of}: {value_to_text(first.quantity, first.value)}?"
-    quantities = dict.fromkeys(NAMES[one.reading.quantity] for one in group)
-    return f"{', '.join(quantities).capitalize()} of {of}: do they fit together?"
+    values = dict.fromkeys(value_to_text(one.reading.quantity, one.reading.value) for one in group)
+    return f"{what[:1].upper()}{what[1:]}: {' or '.join(values)}?"
+
+
+def _to_answers(cause: Cause, first: Reading) -> Iterator[PossibleAnswer]:
+    """Each answer with what it makes of the first number, found by giving it."""
+    alone = readings_to_sheet((first,))
+    for answer in cause.answers:
+        said = Answer(first.sha256, first.document, cause.code, cause.reach, answer, "", "")
+        made = sheet_to_answered(alone, (said,)).readings
+        yield PossibleAnswer(answer, answer_to_words(answer), _makes(first, made[0] if made else None))
+
+
+def _makes(first: Reading, made: Reading | None) -> str:
+    if made is None:
+        return "left out, as if not read"
+    what = " ".join(filter(None, (NAMES[made.quantity], condition_to_text(made))))
+    return f"“{first.raw}” is {what} {value_to_text(made.quantity, made.value)}, read once"
+
+
+def answer_to_words(answer: str) -> str:
+    """An answer in the words of a button."""
+    table = _words()
+    what, _, value = answer.partition(":")
+    return table.get(answer, table.get(what, answer)).replace("%", value)
+
+
+@cache
+def _words() -> dict[str, str]:
+    text = (files("holdtrip.web") / "answer_words.toml").read_text(encoding="utf-8")
+    return {str(answer): str(words) for answer, words in tomllib.loads(text)["words"].items()}

@@ -39,7 +39,7 @@ class Desk:
         self.pictures = PagePictures()
         self.imports = ImportQueue(self.library, self.files)
         self.tables = CheckedTables(_check_limits(options.check_seconds))
-        self._boxes: OrderedDict[str, tuple[NumberBoxes, ...]] = OrderedDict()
+        self._boxes: OrderedDict[tuple[str, int], tuple[NumberBoxes, ...]] = OrderedDict()
         self.part_lists = PartLists(self.library)
         self.columns = KeptColumns(self.library)
         self._boxes_lock, self._parts_lock = Lock(), Lock()
@@ -68,13 +68,15 @@ class Desk:
         path = self.files.path_of(sha256)
         if path is None:
             return ()
+        numbers = self.library.sheet_numbers(sha256)
+        key = sha256, len(numbers)  # numbers are added, never taken away
         with self._boxes_lock:
-            found = self._boxes.get(sha256)
+            found = self._boxes.get(key)
         if found is None:
-            found = self.pictures.boxes(path, self.library.sheet_numbers(sha256))
+            found = self.pictures.boxes(path, numbers)
         with self._boxes_lock:
-            self._boxes[sha256] = found
-            self._boxes.move_to_end(sha256)
+            self._boxes[key] = found
+            self._boxes.move_to_end(key)
             while len(self._boxes) > MAX_BOXED:
                 self._boxes.popitem(last=False)
         return found

@@ -15,15 +15,22 @@ from holdtrip.library.records import Decision, StoredNumber, Verdict
 from holdtrip.numbers import KINDS, NAMES, condition_to_text, value_to_text
 from holdtrip.web.plain_reasons import note_to_words, notes_to_label
 
+ANSWERED = "answer to "
+"""How the reason begins of a number that an answer to its question put another in place of, or left out."""
+
+TAKEN_BACK = "taken back: "
+"""How the reason begins of a number that came by an answer which was taken back."""
+
 _FIRST = {Status.DISPUTED: 0, Status.SINGLE: 1}
 
 
 @dataclass(frozen=True, slots=True)
 class NumberRow:
-    """One number. `state` is a person's verdict or, without one, the status it was read with; `said` tells
-    that verdict in words; `decided_at`, `decided_by` name the step in the history (numbers of one step share
-    its time); `value` and `shown` are as read, `corrected` is what a person put beside it; `units` are what
-    a correction may be typed in."""
+    """One number. `state` is a person's verdict; "answered" where an answer to its question put another in
+    its place or left it out; "taken_back" where it came by an answer that holds no more; else the status it
+    was read with. `said` tells it in words; `decided_at`, `decided_by` name the step in the history (numbers
+    of one step share its time); `value` and `shown` are as read, `corrected` is what a person put beside it;
+    `units` are what a correction may be typed in."""
 
     number_id: int
     part_number: str
@@ -55,16 +62,31 @@ def numbers_to_rows(numbers: Iterable[StoredNumber]) -> tuple[NumberRow, ...]:
 def number_to_row(one: StoredNumber) -> NumberRow:
     """One number for the page."""
     reading = one.reading
-    said = one.decision if one.decision and one.decision.verdict is not Verdict.REOPENED else None
+    said = one.decision if is_decided(one) else None
     return NumberRow(
         one.number_id, reading.part_number, NAMES[reading.quantity], KINDS[reading.kind],
         condition_to_text(reading), reading.value, value_to_text(reading.quantity, reading.value),
         value_to_text(reading.quantity, said.value) if said and said.value is not None else "",
         quantity_to_units(reading.quantity), reading.raw, reading.status.value,
-        said.verdict.value if said else reading.status.value,
+        _state(one),
         _decision_to_text(reading.quantity, one.decision) if one.decision else "",
         said.at.isoformat() if said else "", said.who if said else "", said.reason if said else "",
         tuple(map(note_to_words, reading.notes)), notes_to_label(reading.notes), reading.place)
+
+
+def is_decided(one: StoredNumber) -> bool:
+    """Whether somebody said something of a number that was not taken back."""
+    return one.decision is not None and one.decision.verdict is not Verdict.REOPENED
+
+
+def _state(one: StoredNumber) -> str:
+    if one.decision is None or not is_decided(one):
+        return one.reading.status.value
+    if one.decision.verdict is Verdict.REJECTED:
+        for begins, state in ((ANSWERED, "answered"), (TAKEN_BACK, "taken_back")):
+            if one.decision.reason.startswith(begins):
+                return state
+    return one.decision.verdict.value
 
 
 def _decision_to_text(quantity: Quantity, said: Decision) -> str:

@@ -109,12 +109,7 @@ def _add_looking(router: APIRouter, desk: Desk) -> None:
     @router.get("/sheets/{sha256}")
     def review_sheet(sha256: Sha256InPath) -> SheetReview:
         """One datasheet with every number, disputed ones first."""
-        sheet = next((one for one in desk.library.sheets() if one.sha256 == sha256), None)
-        if sheet is None:
-            raise HTTPException(404, NO_SHEET)
-        numbers = desk.library.sheet_numbers(sha256)
-        return SheetReview(sheet, _page_sizes(desk, sheet), desk.library.sheet_rows(sha256),
-                           numbers_to_rows(numbers), numbers_to_causes(numbers))
+        return sheet_to_review(desk, sha256)
 
     @router.get("/sheets/{sha256}/boxes")
     def sheet_boxes(sha256: Sha256InPath) -> tuple[NumberBoxes, ...]:
@@ -168,6 +163,16 @@ def _add_importing(router: APIRouter, desk: Desk) -> None:
     def remove_import(job_id: IdentifierInPath) -> None:
         """Forget a file that could not be read."""
         desk.imports.remove(job_id)
+
+
+def sheet_to_review(desk: Desk, sha256: str) -> SheetReview:
+    """All a reviewer of one sheet needs, as it stands now. Raises HTTPException for a sheet not stored."""
+    sheet = next((one for one in desk.library.sheets() if one.sha256 == sha256), None)
+    if sheet is None:
+        raise HTTPException(404, NO_SHEET)
+    numbers = desk.library.sheet_numbers(sha256)
+    return SheetReview(sheet, _page_sizes(desk, sheet), desk.library.sheet_rows(sha256),
+                       numbers_to_rows(numbers), numbers_to_causes(numbers))
 
 
 def file_body(media_type: str) -> dict[str, object]:

@@ -17,6 +17,7 @@ from fastapi.staticfiles import StaticFiles
 from pydantic import BaseModel
 from starlette.types import ASGIApp
 
+from holdtrip.web.answer_routes import answer_router
 from holdtrip.web.check_routes import check_router
 from holdtrip.web.compare_routes import compare_router
 from holdtrip.web.curve_routes import curve_router
@@ -60,8 +61,8 @@ def options_to_site(options: SiteOptions) -> ASGIApp:
                    responses={400: REFUSED, 409: CONFLICT, 428: ODD})
     add_refusals(site)
     _add_session(site, desk)
-    for to_router in (pages_router, sheets_router, review_router, parts_router, compare_router, curve_router,
-                      side_router, check_router):
+    for to_router in (pages_router, sheets_router, review_router, answer_router, parts_router, compare_router,
+                      curve_router, side_router, check_router):
         site.include_router(to_router(desk))
     with as_file(STATIC) as folder:
         site.mount("/static", StaticFiles(directory=folder), name="static")

@@ -25,10 +25,18 @@ export class PagePicture {
     this.pages = new Map(pages.map((one) => [one.page, one]));
     by("no-copy").hidden = pages.length > 0;
     const counts = new Map();
-    for (const one of this.state.numbers.values()) counts.set(one.place.page, (counts.get(one.place.page) || 0) + 1);
+    for (const one of this.state.numbers.values()) if (!this.state.isGone(one.number_id)) counts.set(one.place.page, (counts.get(one.place.page) || 0) + 1);
     by("tabs").replaceChildren(...pages.map(({ page }) =>
       make("button", { type: "button", "data-page": page, "aria-pressed": "false", onclick: () => this.show(page) }, `Page ${page}`, make("span", { class: "many" }, counts.get(page) || 0))));
     if (pages.length) this.show(pages[0].page);
+  }
+
+  // The outlines anew, when numbers have come or gone; the picture stays.
+  redraw() {
+    const page = this.page;
+    for (const cell of this.cells.values()) cell.remove();
+    this.cells.clear();
+    for (const one of this.state.numbers.values()) if (one.place.page === page && !this.state.isGone(one.number_id)) this.drawing?.append(this.numberToCell(one));
   }
 
   show(page) {
@@ -37,7 +45,7 @@ export class PagePicture {
     this.dots = 0;
     this.image = make("img", { alt: "", draggable: "false" });
     this.cells.clear();
-    const own = [...this.state.numbers.values()].filter((one) => one.place.page === page);
+    const own = [...this.state.numbers.values()].filter((one) => one.place.page === page && !this.state.isGone(one.number_id));
     this.bands = [make("div", { class: "band-row", hidden: "" }), make("div", { class: "band-column", hidden: "" })];
     this.drawing = make("div", { class: "drawing", "aria-hidden": "true" }, this.image, ...this.bands, ...own.map((one) => this.numberToCell(one)));
     this.sight.replaceChildren(by("no-copy"), this.drawing);

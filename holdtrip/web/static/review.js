@@ -1,4 +1,5 @@
 // Review of one datasheet: question by question or number by number, each beside its picture, by key or button.
+import { Answers } from "./answers.js";
 import { ask } from "./asking.js";
 import { Decisions } from "./decisions.js";
 import { Fixing } from "./fixing.js";
@@ -16,12 +17,12 @@ const picture = new PagePicture(sheet, state, pick, hover);
 const lists = new Lists(state, { onnumber: pick, oncause: askCause, onundo: takeBack, onhover: hover, onopen: () => { if (chosen) show(); } });
 const decisions = new Decisions(sheet, state, told, refused);
 const fixing = new Fixing(sheet, save);
+const answers = new Answers(sheet, tookOver, (error) => refused(error, []));
 const SCOPES = { number: "this number", row: "its row", column: "its column", cause: "the whole question", range: "the numbers taken" };
 let chosen = null; // number_id
 let cause = null; // the question being answered
 let scope = "number";
 let range = []; // numbers taken with Shift
-let dropped = new Set(); // parts of a row that are not meant
 
 async function start() {
   const review = await ask(`/api/sheets/${sheet}`);
@@ -55,7 +56,7 @@ function pick(id, several = false) {
   } else {
     range = [];
     const own = state.causeOf.get(id) || null;
-    if (own !== cause || scope === "range") { cause = own; dropped = new Set(); scope = scopeOf(own); }
+    if (own !== cause || scope === "range") { cause = own; scope = scopeOf(own); }
   }
   chosen = id;
   history.replaceState(null, "", `#n${id}`);
@@ -65,7 +66,7 @@ function pick(id, several = false) {
 const scopeOf = (one) => (one && one.sort !== "values" ? "cause" : "number");
 
 function askCause(one) {
-  [cause, dropped, range, scope] = [one, new Set(), [], scopeOf(one)];
+  [cause, range, scope] = [one, [], scopeOf(one)];
   chosen = one.number_ids.find((id) => state.isOpen(id)) || one.number_ids[0];
   history.replaceState(null, "", `#n${chosen}`);
   show();
@@ -94,10 +95,10 @@ function show() {
 function showQuestion(ids) {
   const one = state.numbers.get(chosen);
   const number = cause ? state.causes.indexOf(cause) + 1 : 0;
-  by("which").textContent = cause ? `Question ${number} of ${state.causes.length}${cause.sort === "row" ? "" : ` · ${shown(partName(one))}`}` : `${shown(one.state.replaceAll("_", " "))}`;
+  by("which").textContent = cause ? shown(`Question ${number} of ${state.causes.length} · cause ${cause.number} · ${cause.about}`) : `${shown(one.state.replaceAll("_", " "))}`;
   by("what").textContent = shown(cause ? cause.title : `${partName(one)} ${meaning(one)}`);
   const reasons = cause ? [...cause.reasons] : [...one.notes];
-  if (cause?.sort === "other") reasons.unshift(`${partName(one)} ${meaning(one)}: read as ${one.corrected || one.shown}.`);
+  if (cause && cause.number_ids.length > 1 && cause.sort === "answers") reasons.unshift(`Shown: ${partName(one)} ${meaning(one)}, read as ${one.corrected || one.shown}.`);
   if (!cause && one.status === "single") reasons.unshift("One reading only: nothing independent confirms it.");
   if (!cause && one.status === "agreed") reasons.unshift("Two independent readings of this cell agree.");
   if (one.said) reasons.push(`${one.said[0].toUpperCase()}${one.said.slice(1)}.`);
@@ -108,7 +109,7 @@ function showQuestion(ids) {
   by("undo").disabled = !lastStep() && state.sending.size === 0;
 }
 
-// Every picture that bears on the question: both places of a contradiction, the whole row of a stem.
+// Every picture that bears on the question: both places of a contradiction, the first cells of a column.
 function showProof() {
   const room = by("proof").clientWidth || 420;
   const groups = proofGroups();
@@ -124,7 +125,7 @@ function showProof() {
     }
     return figure;
   }));
-  showParts();
+  answers.show(scope === "cause" ? cause : null, cause ? state.openOf(cause.number_ids).length : 0);
 }
 
 function proofGroups() {
@@ -133,31 +134,11 @@ function proofGroups() {
   for (const id of cause.number_ids) {
     const { page } = state.numbers.get(id).place;
     const cell = state.cell(id);
-    const key = cause.sort === "row" ? `${page} ${Math.round(cell.top)}` : `${page} ${Math.round(cell.top)} ${Math.round(cell.x0)}`;
+    const key = `${page} ${Math.round(cell.top)} ${Math.round(cell.x0)}`;
     if (!groups.has(key)) groups.set(key, new Map());
     groups.get(key).set(Math.round(cell.x0), id);
   }
   return [...groups.values()].slice(0, 6).map((cells) => [...cells].sort((a, b) => a[0] - b[0]).map(([, id]) => id));
-}
-
-function showParts() {
-  const asks = cause?.sort === "row" && scope === "cause";
-  by("parts-asked").hidden = !asks;
-  if (!asks) return;
-  by("parts-asked").replaceChildren(...cause.parts.map((part, index) => {
-    const box = make("input", { type: "checkbox" });
-    box.checked = !dropped.has(part);
-    box.addEventListener("change", () => toggle(index));
-    return make("label", {}, box, make("kbd", {}, index + 1), ` ${shown(part)}`);
-  }));
-}
-
-function toggle(index) {
-  const part = cause.parts[index];
-  if (!part) return;
-  if (dropped.has(part)) dropped.delete(part); else dropped.add(part);
-  showParts();
-  showScope(covered());
 }
 
 function showScope(ids) {
@@ -167,17 +148,15 @@ function showScope(ids) {
   const { agreed, single, disputed, parts } = state.counts(ids);
   const kinds = [[disputed, "disputed"], [single, "read once"], [agreed, "agreed"]].filter(([count]) => count).map(([count, word]) => `${count} ${word}`);
   const clash = clashes(ids) ? " They hold two values of one number: take one of them." : "";
-  const not = ids.filter((id) => dropped.has(state.numbers.get(id).part_number)).length;
   const bulk = takesInBulk(ids) ? ids.filter((id) => state.numbers.get(id).status === "disputed").length : 0;
-  by("accept").firstChild.textContent = ids.length > 1 ? `Accept ${ids.length - not - bulk} ` : "Accept ";
+  by("accept").firstChild.textContent = ids.length > 1 ? `Accept ${ids.length - bulk} ` : "Accept ";
   by("reject").firstChild.textContent = ids.length > 1 ? `Reject ${ids.length} ` : "Reject ";
-  const left = not ? ` Accepting ${ids.length - not} rejects the ${not} of ${counted(dropped.size, "part")} not ticked.` : "";
   const how = takesInBulk(ids) && !clash ? ` Accepted in bulk${disputed ? `, the ${disputed} disputed left out` : ""}.` : "";
-  by("scope-says").textContent = ids.length > 1 ? `${counted(ids.length, "number")} of ${counted(parts, "part")}: ${kinds.join(", ")}.${clash}${left}${how}` : "";
+  by("scope-says").textContent = ids.length > 1 ? `${counted(ids.length, "number")} of ${counted(parts, "part")}: ${kinds.join(", ")}.${clash}${how}` : "";
 }
 
 function showProgress() {
-  const all = [...state.numbers.keys()];
+  const all = state.standing();
   const left = state.openOf(all);
   const open = state.openCauses().length;
   const share = all.length ? 1 - left.length / all.length : 1;
@@ -196,6 +175,22 @@ function told(answer) {
   if (chosen && !fixing.isOpen) show();
 }
 
+// The whole sheet anew, after an answer or a framed table; the next open question is asked.
+async function tookOver(review, words) {
+  state.open(review);
+  state.borrowBoxes();
+  picture.redraw();
+  lists.fill();
+  lists.update([]);
+  showProgress();
+  tell(words);
+  cause = state.causes.find((one) => one.cause_id === cause?.cause_id) || null;
+  if (cause && state.openOf(cause.number_ids).length) askCause(cause); else nextCause(1);
+  state.learnBoxes(await ask(`/api/sheets/${sheet}/boxes`));
+  picture.replace();
+  show();
+}
+
 function refused(error, ids) {
   lists.update([]);
   showProgress();
@@ -209,11 +204,8 @@ function accept() {
   if (mustTake()) { tell("The sheet prints two values: take one of them by its number.", true); return; }
   if (takesInBulk(ids)) { acceptInBulk(ids); return; }
   if (!ids.length || clashes(ids)) { tell("They hold two values of one number: take one of them.", true); return; }
-  const rejected = ids.filter((id) => dropped.has(state.numbers.get(id).part_number));
-  const accepted = ids.filter((id) => !rejected.includes(id));
-  const because = ids.length > 1 && cause ? `question ${cause.cause_id}: ${cause.title}` : "";
-  if (accepted.length) after(decisions.step("accept", accepted, because), accepted, "accepted");
-  if (rejected.length) after(decisions.step("reject", rejected, `${because} Not this part`), rejected, "rejected");
+  const because = ids.length > 1 && cause ? `question ${cause.number}: ${cause.title}` : "";
+  after(decisions.step("accept", ids, because), ids, "accepted");
   goOn();
 }
 
@@ -288,6 +280,7 @@ async function undo() {
 }
 
 async function takeBack(ids) {
+  if (ids.some((id) => state.numbers.get(id).state === "answered")) { answers.takeBack(ids); return; }
   if (await decisions.undo(ids)) { pick(ids[0]); tell(`Undone: ${counted(ids.length, "number")} undecided again.`); }
 }
 
@@ -314,7 +307,7 @@ function acceptPart() {
 }
 
 function askBulk() {
-  const all = [...state.numbers.keys()];
+  const all = state.standing();
   const { agreed, single, disputed } = state.counts(all);
   by("bulk-agreed").nextElementSibling.textContent = `${counted(agreed, "number")} that two readings agree on`;
   by("bulk-single").nextElementSibling.textContent = `${counted(single, "number")} read only once: nothing independent confirms them`;
@@ -341,7 +334,7 @@ function cycleScope() {
   setScope(names[(names.indexOf(scope) + 1) % names.length]);
 }
 
-const digit = (event) => (cause?.sort === "row" && scope === "cause" ? toggle(Number(event.key) - 1) : cause?.sort === "values" && take(Number(event.key) - 1));
+const digit = (event) => (cause?.sort === "values" ? take(Number(event.key) - 1) : scope === "cause" && cause && state.openOf(cause.number_ids).length && answers.give(cause, Number(event.key) - 1));
 
 listen({
   a: accept, c: () => fix("correct"), r: () => fix("reject"), u: undo, p: acceptPart, b: askBulk, s: cycleScope, digit,

@@ -4,6 +4,7 @@ import { DECIDED, meaning, partName } from "./review_state.js";
 
 const WORDS = { accepted_in_bulk: "in bulk" };
 const PORTION = 250;
+const capital = (text) => text[0].toUpperCase() + text.slice(1);
 
 export class Lists {
   constructor(state, { onnumber, oncause, onundo, onhover, onopen }) {
@@ -42,8 +43,11 @@ export class Lists {
   // The first rows at once, the others in portions, so that a long sheet is seen soon.
   fill() {
     this.order = [...this.state.numbers.keys()];
+    this.rows.clear();
+    this.items.clear();
+    by("numbers").tBodies[0].replaceChildren();
     by("questions").firstElementChild.replaceChildren(...this.state.causes.map((cause) => this.causeToItem(cause)));
-    if (!this.state.causes.length) by("questions").prepend(make("p", { class: "hint" }, "Nothing on this sheet is disputed. Compare a few numbers with the page, then accept the agreed ones in bulk."));
+    if (!this.state.causes.length && !by("questions").querySelector(".hint")) by("questions").prepend(make("p", { class: "hint" }, "Nothing on this sheet is disputed. Compare a few numbers with the page, then accept the agreed ones in bulk."));
     this.append(0);
   }
 
@@ -85,10 +89,9 @@ export class Lists {
     const left = cause.number_ids.filter((id) => this.state.isOpen(id)).length;
     const item = this.items.get(cause.cause_id);
     item.dataset.open = String(left > 0);
-    const about = cause.sort === "row" ? "" : cause.parts.map((part) => (part === "*" ? "whole series" : part)).slice(0, 2).join(", ");
     item.firstElementChild.replaceChildren(
       make("span", { class: "tick", "aria-hidden": "true" }, left ? "?" : "✓"),
-      make("span", { class: "asks" }, make("strong", {}, cause.title), about ? make("span", { class: "about" }, about) : ""),
+      make("span", { class: "asks" }, make("strong", {}, cause.sort === "values" ? cause.title : capital(cause.about)), make("span", { class: "about" }, cause.sort === "values" ? cause.about : cause.title)),
       make("span", { class: "left" }, left ? counted(left, "number") : "decided", make("span", {}, `page ${cause.pages.join(", ")}`)));
   }
 
@@ -100,7 +103,7 @@ export class Lists {
     by("steps").firstElementChild.replaceChildren(...(steps.length ? steps.slice(0, 200).map((step) => this.stepToItem(step)) : [make("li", { class: "hint" }, "Nothing has been decided on this sheet yet.")]));
     const open = this.state.openCauses().length;
     this.count("questions", open ? `${open} open` : "done");
-    this.count("numbers", this.state.numbers.size);
+    this.count("numbers", this.state.standing().length);
     this.count("steps", steps.length);
     this.filter();
   }
@@ -124,11 +127,11 @@ export class Lists {
 
   filter() {
     const only = by("todo-only").checked;
-    for (const [id, row] of this.rows) row.hidden = only && !this.state.isOpen(id) && id !== this.chosen;
+    for (const [id, row] of this.rows) row.hidden = id !== this.chosen && (this.state.isGone(id) || (only && !this.state.isOpen(id)));
   }
 
   choose(id, covered, cause) {
-    if (this.chosen) this.mark(this.chosen, false);
+    if (this.chosen && this.rows.has(this.chosen)) this.mark(this.chosen, false);
     this.chosen = id;
     this.rowOf(id);
     this.mark(id, true);

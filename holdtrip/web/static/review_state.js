@@ -1,5 +1,6 @@
 // What is known of the sheet in review: its numbers as they stand, its questions, what goes together.
-export const DECIDED = new Set(["accepted", "accepted_in_bulk", "corrected", "rejected"]);
+export const DECIDED = new Set(["accepted", "accepted_in_bulk", "corrected", "rejected", "answered", "taken_back"]);
+const GONE = new Set(["answered", "taken_back"]); // another stands in its place, or the one before does again
 const ONE_STEP_MS = 5000; // decisions of one click on several parts lie so close together
 
 export class ReviewState {
@@ -9,6 +10,7 @@ export class ReviewState {
 
   open(review) {
     this.causes = review.causes;
+    this.causeOf.clear();
     for (const cause of review.causes) for (const id of cause.number_ids) this.causeOf.set(id, cause);
     this.learn(review);
   }
@@ -18,6 +20,20 @@ export class ReviewState {
     for (const part of parts) this.versions.set(part.part_number, part.version);
     for (const one of numbers) this.numbers.set(one.number_id, one);
     return numbers;
+  }
+
+  // Numbers that no other came in the place of.
+  standing() { return [...this.numbers.values()].filter((one) => !GONE.has(one.state)).map((one) => one.number_id); }
+
+  isGone(id) { return GONE.has(this.numbers.get(id).state); }
+
+  // A number that came by an answer stands where the one before it stood, until its own box has come.
+  borrowBoxes() {
+    const at = new Map([...this.boxes.values()].map((box) => [key(this.numbers.get(box.number_id).place), box]));
+    for (const one of this.numbers.values()) {
+      const box = this.boxes.has(one.number_id) ? null : at.get(key(one.place));
+      if (box) this.boxes.set(one.number_id, { ...box, number_id: one.number_id });
+    }
   }
 
   learnBoxes(list) {
@@ -63,7 +79,7 @@ export class ReviewState {
   // Decisions in the order they were made: each with its numbers, however many parts they are of.
   steps() {
     const steps = [];
-    const said = [...this.numbers.values()].filter((one) => one.decided_at).sort((a, b) => a.decided_at.localeCompare(b.decided_at));
+    const said = [...this.numbers.values()].filter((one) => one.decided_at && one.state !== "taken_back").sort((a, b) => a.decided_at.localeCompare(b.decided_at));
     for (const one of said) {
       const last = steps[steps.length - 1];
       const near = last && Date.parse(one.decided_at) - Date.parse(last.at) < ONE_STEP_MS;
@@ -74,6 +90,7 @@ export class ReviewState {
   }
 }
 
+const key = ({ page, x0, top }) => `${page} ${x0} ${top}`;
 const shared = (a0, a1, b0, b1) => Math.min(a1, b1) - Math.max(a0, b0);
 const level = (one, other) => shared(one.top, one.bottom, other.top, other.bottom) >= 0.5 * Math.min(one.bottom - one.top, other.bottom - other.top);
 const over = (one, other) => shared(one.x0, one.x1, other.x0, other.x1) >= 0.5 * Math.min(one.x1 - one.x0, other.x1 - other.x0);

@@ -6,6 +6,7 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from functools import cache
 from pathlib import Path
 
 import httpx
@@ -13,7 +14,7 @@ import pytest
 import uvicorn
 from playwright.sync_api import Browser, Page, sync_playwright
 
-from extract.schema import Reading, Status
+from extract.schema import Quantity, Reading, SheetReading, Status
 from extract.sheet import read_sheet
 from holdtrip.library.store import open_library
 from holdtrip.sheet_files import library_to_files
@@ -54,13 +55,39 @@ def doubted(reading: Reading, number: int) -> Reading:
     return replace(reading, status=Status.SINGLE if number % 5 == 1 else Status.AGREED)
 
 
+@cache
+def read(sheet: Path) -> SheetReading:
+    """A sample as it is read, read once for all tests here."""
+    return read_sheet(sheet)
+
+
+def unsure_of_unit(reading: Reading) -> Reading:
+    """Trip currents as if printed in mA under a heading that names no unit: taken for A."""
+    if reading.quantity is not Quantity.TRIP_CURRENT:
+        return reading
+    return replace(reading, value=float(f"{reading.value * 1000:.9g}"), status=Status.DISPUTED, unit="",
+                   notes=("no unit printed here: read as A",))
+
+
+@pytest.fixture(scope="session")
+def asking_stored(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A library with one sheet that asks one question about all its trip currents."""
+    path = tmp_path_factory.mktemp("asking") / "team.sqlite"
+    reading = read(PLAIN)
+    reading = replace(reading, readings=tuple(map(unsure_of_unit, reading.readings)))
+    with open_library(path) as library:
+        library.import_sheet(reading, "Ann")
+        library_to_files(str(path)).keep(PLAIN, reading.sha256)
+    return path
+
+
 @pytest.fixture(scope="session")
 def stored(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A library with both sheets and their copies, to be copied by each test."""
     path = tmp_path_factory.mktemp("stored") / "team.sqlite"
     with open_library(path) as library:
         for sheet in (PLAIN, DISPUTED):
-            reading = read_sheet(sheet)
+            reading = read(sheet)
             if sheet == DISPUTED:
                 reading = replace(reading, readings=tuple(map(doubted, reading.readings, range(10**6))))
             library.import_sheet(reading, "Ann")
@@ -74,7 +101,7 @@ def long_stored(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("long") / "team.sqlite"
     with open_library(path) as library:
         for sheet in LONG:
-            reading = read_sheet(sheet)
+            reading = read(sheet)
             library.import_sheet(reading, "Ann")
             library_to_files(str(path)).keep(sheet, reading.sha256)
     return path
@@ -126,6 +153,12 @@ def site(serve: Serve) -> Site:
 def long_site(serve: Serve, long_stored: Path) -> Site:
     """A page with the two long sheets."""
     return serve(over=long_stored)
+
+
+@pytest.fixture
+def asking_site(serve: Serve, asking_stored: Path) -> Site:
+    """A page with a sheet that asks one question about a whole column."""
+    return serve(over=asking_stored)
 
 
 @pytest.fixture(scope="session")

@@ -1,21 +1,23 @@
 """Disputed numbers in groups with one question each, in plain words."""
 
+import tomllib
 from dataclasses import replace
 
 import pytest
 
+from extract.causes import sheet_to_causes
 from extract.schema import Reading, SheetReading, Status
-from extract.sheet import read_sheet
 from holdtrip.library.records import StoredNumber
-from holdtrip.web.causes import numbers_to_causes
+from holdtrip.web.causes import answer_to_words, numbers_to_causes
 from holdtrip.web.plain_reasons import note_to_words
 from tests.holdtrip.web.browsing import ROOT
+from tests.holdtrip.web.conftest import LONG, read
 
 
 @pytest.fixture(scope="module")
 def sheet() -> SheetReading:
     """The long sample, read once."""
-    return read_sheet(ROOT / "sample_tables" / "wendelthwaite_wdt.pdf")
+    return read(LONG[0])
 
 
 def stored(readings: tuple[Reading, ...]) -> list[StoredNumber]:
@@ -23,35 +25,50 @@ def stored(readings: tuple[Reading, ...]) -> list[StoredNumber]:
     return [StoredNumber(index, one, None) for index, one in enumerate(readings, 1)]
 
 
-def test_a_long_sheet_asks_few_questions(sheet: SheetReading) -> None:
-    """Four rows named by a stem, contradictions, rows that cannot be right: every number in doubt is in
-    exactly one question, and the questions are far fewer than the numbers."""
+def test_every_doubted_number_is_in_one_question(sheet: SheetReading) -> None:
+    """A contradiction is asked value by value, wherever its values stand; other causes as the sheet numbers
+    them; the questions are far fewer than the numbers of a long sheet."""
     numbers = stored(sheet.readings)
-    causes = numbers_to_causes(numbers)
-    assert [cause.sort for cause in causes].count("row") == 4
-    assert [cause.sort for cause in causes].count("values") >= 9
-    asked = [number_id for cause in causes for number_id in cause.number_ids]
-    assert len(asked) == len(set(asked)) >= 100
-    assert len(causes) <= 20
-    assert set(asked) >= {one.number_id for one in numbers if one.reading.status is Status.DISPUTED}
-
-
-def test_a_row_of_five_parts_is_one_question(sheet: SheetReading) -> None:
-    """Forty numbers, one row, one question that names the row and its parts."""
-    row = next(cause for cause in numbers_to_causes(stored(sheet.readings)) if "WDT1812P110" in cause.title)
-    assert row.title == "Does the row “WDT1812P110” speak of 5 parts?"
-    assert (len(row.parts), len(row.number_ids), row.pages) == (5, 40, (3,))
+    questions = numbers_to_causes(numbers)
+    asked = [number_id for question in questions for number_id in question.number_ids]
+    assert sorted(asked) == [one.number_id for one in numbers if one.reading.status is Status.DISPUTED]
+    choices = [question for question in questions if question.sort == "values"]
+    assert len(choices) >= 9
+    assert all(len(question.number_ids) >= 2 and not question.answers for question in choices)
+    causes = {cause.number: cause for cause in sheet_to_causes(sheet).causes}
+    for question in questions:
+        cause = causes[question.number]
+        assert (question.code, question.reach) == (cause.code, cause.reach)
+        if question.sort == "answers":
+            assert tuple(one.answer for one in question.answers) == cause.answers
+    assert len(questions) <= 20
 
 
 def test_a_column_in_doubt_is_one_question(sheet: SheetReading) -> None:
     """A heading that is not understood puts the numbers below it into one question, not into forty-five."""
-    note = "the cell says A, its heading mA"
+    note = "the cell says %, its heading A"
     doubted = tuple(
         replace(one, status=Status.DISPUTED, notes=(note,)) if one.quantity.value == "max_current"
         else replace(one, status=Status.AGREED, notes=()) for one in sheet.readings)
-    causes = numbers_to_causes(stored(doubted))
-    assert len(causes) == 1
-    assert len(causes[0].number_ids) == 45
+    (question,) = numbers_to_causes(stored(doubted))
+    assert len(question.number_ids) == 45
+    assert question.about == "max. fault current of 45 parts"
+    assert [one.words for one in question.answers] == ["Yes, as read", "No: leave them out"]
+
+
+@pytest.mark.parametrize(("answer", "words"), [
+    ("unit:mΩ", "They are in mΩ"), ("ambient:23", "At 23 °C"), ("kind:min", "The least"),
+    ("quantity:trip_current", "Trip currents"), ("new", "new")])
+def test_an_answer_has_words_of_its_own(answer: str, words: str) -> None:
+    """A button says what it means; an answer that has no words yet is shown as it is."""
+    assert answer_to_words(answer) == words
+
+
+def test_every_answer_of_the_sheets_has_words() -> None:
+    """No answer that extract knows is shown as a code."""
+    table = tomllib.loads((ROOT / "extract" / "causes.toml").read_text(encoding="utf-8"))
+    answers = {answer for entry in table.values() for answer in entry["answers"]}
+    assert {answer for answer in answers if answer_to_words(answer) == answer} == set()
 
 
 @pytest.mark.parametrize(

@@ -119,7 +119,7 @@ def test_parts_as_columns_are_those_of_the_command(site, asked) -> None:
         assert line["title"] in told
         assert len(line["values"]) == 3
         assert len(line["best"]) < 3
-    hold = next(line for line in found["lines"] if line["title"].startswith("Hold current at 45"))
+    hold = next(line for line in found["lines"] if line["title"].startswith("Hold current at 50"))
     assert hold["asked"] == "at least 0.495 A"
     values = [float(text.split()[0]) for text in hold["values"]]
     assert {values[column] for column in hold["best"]} <= {max(values)}

@@ -9,7 +9,7 @@ from playwright.sync_api import Browser, Page, expect
 from tests.holdtrip.web.browsing import HEIGHT_OF, WIDTHS, keep, overlaps, violations
 
 SHEET = "wendelthwaite_wdt.pdf"
-ROW = "Does the row “WDT1812P110” speak of 5 parts?"
+ODD = "Resistance of WDT1206P025-33RX"
 
 
 def opened(site, page: Page, document: str = SHEET) -> None:
@@ -113,35 +113,6 @@ def test_a_contradiction_shows_both_pictures(long_site, page: Page) -> None:
         "accepted", "rejected"]
 
 
-def test_one_decision_for_a_row_of_five_parts(long_site, page: Page) -> None:
-    """The row is shown whole under its headings and outlined on the page before it is taken; one key accepts
-    its 40 numbers; a part that is not meant is left out; undo takes all of it back as one step, after a
-    reload."""
-    opened(long_site, page)
-    question(page, ROW)
-    expect(page.locator("#proof rect")).to_have_count(8)
-    expect(page.locator(".cell.covered, .cell.chosen")).to_have_count(8)
-    expect(page.locator("#scope-says")).to_contain_text("40 numbers of 5 parts: 40")
-    page.keyboard.press("2")
-    expect(page.locator("#scope-says")).to_contain_text("Accepting 32 rejects the 8 of 1 part not ticked")
-    keep(page, "review-row")
-    page.keyboard.press("N")
-    expect(page.locator("#parts-asked")).to_be_hidden()
-    question(page, ROW)
-    page.keyboard.press("2")
-    page.keyboard.press("a")
-    expect(page.locator("#progress")).to_contain_text(re.compile("\\b40 of \\d+ numbers decided"))
-    expect(page.locator("#questions li[data-open=false]")).to_have_count(1)
-    found = list(states(long_site).values())
-    assert (found.count("accepted"), found.count("rejected")) == (32, 8)
-    page.reload()
-    expect(page.locator("#progress")).to_contain_text(re.compile("\\b40 of \\d+ numbers decided"))
-    page.keyboard.press("u")
-    expect(page.locator("#progress")).to_contain_text(re.compile("\\b32 of \\d+ numbers decided"))
-    page.keyboard.press("u")
-    expect(page.locator("#progress")).to_contain_text(re.compile("\\b0 of \\d+ numbers decided"))
-
-
 def test_selection_by_row_column_and_range(long_site, page: Page) -> None:
     """`s` widens the decision from the number to its row and its column; Shift takes a range; what it covers
     is outlined and counted before it is taken."""
@@ -175,7 +146,7 @@ def test_zoom_keeps_the_cell_in_view(long_site, page: Page) -> None:
     """Larger, smaller, fit width, fit page, ctrl and wheel: the chosen cell stays in the window, its outline
     as thick as before, the picture never coarser than the screen; dragging moves the page."""
     opened(long_site, page)
-    question(page, ROW)
+    question(page, ODD)
     chosen = page.locator(".cell.chosen")
     for key in ["+"] * 6 + ["-"] * 9 + ["+"] * 4 + ["0"]:
         page.keyboard.press(key)

@@ -1,0 +1,113 @@
+"""Answers to the questions of a sheet: one answer settles all numbers of its cause, and can be taken back.
+
+Comes in: a cause, an answer as `holdtrip answer` takes it. Goes out: the sheet as it stands then. A number
+read by an answer counts as read once: a person saw the column, not the digits; where the checks object it is
+a question again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from typing import Annotated
+
+from fastapi import APIRouter
+from pydantic import BaseModel, Field
+
+from extract.answers import BY_ANSWER, Answer, cause_of, sheet_to_answered
+from extract.errors import InputError
+from extract.schema import Cause, Reading
+from holdtrip.library.records import Action, ConflictError, Signature, StoredNumber, Verdict
+from holdtrip.web.causes import answer_to_words, readings_to_sheet
+from holdtrip.web.desk import Desk
+from holdtrip.web.number_rows import ANSWERED, TAKEN_BACK, is_decided
+from holdtrip.web.sheets_routes import SheetReview, sheet_to_review
+from holdtrip.web.typed_fields import Identifier, Name, Sha256InPath, Who, Words
+
+
+class AnswerSent(BaseModel):
+    """An answer to the cause of this code and reach; `because` is for whoever reads the history."""
+
+    code: Name
+    reach: Words
+    answer: Name
+    because: Words = ""
+    who: Who = None
+
+
+class TakeBackSent(BaseModel):
+    """Numbers that came or went by an answer or a framed table, which is then taken back whole."""
+
+    number_ids: Annotated[list[Identifier], Field(min_length=1, max_length=100_000)]
+    reason: Words
+    who: Who = None
+
+
+def answer_router(desk: Desk) -> APIRouter:
+    """The routes of answers."""
+    router = APIRouter(prefix="/api/sheets", tags=["review"])
+
+    @router.post("/{sha256}/answers")
+    def answer_cause(sha256: Sha256InPath, sent: AnswerSent) -> SheetReview:
+        """Settle all undecided numbers of one cause by one answer."""
+        who = desk.signer(sent.who)
+        said = Answer(sha256, "", sent.code, sent.reach, sent.answer, who, f"{datetime.now(UTC):%Y-%m-%d}",
+                      sent.because)
+        settled = _to_settled(desk.library.sheet_numbers(sha256), said)
+        by = Signature(who, _to_reason(settled.cause, said))
+        desk.library.add_later(sha256, settled.came, settled.went, Action.ANSWER, by)
+        return sheet_to_review(desk, sha256)
+
+    @router.post("/{sha256}/answers/take-back")
+    def take_back(sha256: Sha256InPath, sent: TakeBackSent) -> SheetReview:
+        """Take back an answer, or a table that was framed, with all that came and went by it."""
+        if not sent.reason.strip():
+            raise InputError("answer", "taken back without a reason", "a reason that others can follow")
+        by = Signature(desk.signer(sent.who), f"{TAKEN_BACK}{sent.reason}")
+        desk.library.take_back_later(sha256, sent.number_ids, by)
+        return sheet_to_review(desk, sha256)
+
+    return router
+
+
+@dataclass(frozen=True, slots=True)
+class _Settled:
+    """A cause, the readings an answer to it makes, and the numbers they stand in place of."""
+
+    cause: Cause
+    came: tuple[Reading, ...]
+    went: tuple[int, ...]
+
+
+def _to_reason(cause: Cause, said: Answer) -> str:
+    """The answer as the history tells it."""
+    where = f" ({cause.reach.replace('_', ' ')})" if cause.reach else ""
+    because = f". {said.because}" if said.because else ""
+    return f"{ANSWERED}“{cause.question}”{where}: {answer_to_words(said.answer)}{because}"
+
+
+def _to_settled(numbers: Sequence[StoredNumber], said: Answer) -> _Settled:
+    """What an answer makes of the undecided numbers of its cause, checked among all others of the sheet.
+
+    Raises InputError for an answer that there is not, ConflictError where nothing waits for it.
+    """
+    used = [one for one in numbers
+            if one.decision is None or one.decision.verdict is not Verdict.REJECTED]
+    sheet = readings_to_sheet([one.reading for one in used])
+    cause = cause_of(sheet, said)
+    if cause is None:
+        raise ConflictError(f"{said.code}: nothing on this sheet waits for that answer any more. Look again")
+    if said.answer not in cause.answers:
+        raise InputError(said.code, f"the answer '{said.answer}'", ", ".join(cause.answers))
+    went = tuple(one.number_id for one, reading in zip(used, sheet.readings, strict=True)
+                 if reading.cause == cause.number and not is_decided(one))
+    if not went:
+        raise ConflictError(f"{said.code}: all its numbers are decided already. Look again")
+    decided = {id(reading) for one, reading in zip(used, sheet.readings, strict=True) if is_decided(one)}
+    open_only = replace(sheet, readings=tuple(r for r in sheet.readings if id(r) not in decided))
+    before = {id(reading) for reading in sheet.readings}  # what an answer leaves alone is the same record
+    told = f"{BY_ANSWER} of {said.when}: {said.answer}"
+    came = tuple(reading for reading in sheet_to_answered(open_only, (said,)).readings
+                 if id(reading) not in before and told in reading.notes)
+    return _Settled(cause, came, went)
