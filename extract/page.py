@@ -164,6 +164,15 @@ def box_to_place(content: PageContent, box: Box) -> Place:
     return Place(content.number, *(round(edge, 1) for edge in shown))
 
 
+def place_to_box(content: PageContent, box: Box) -> Box:
+    """A box of the page as shown in turned coordinates: the way back from `box_to_place`."""
+    size = (content.height, content.width) if content.turn in (90, 270) else (content.width, content.height)
+    turned = _turn_box(box, content.turn, *size)
+    if content.tilt_deg:
+        return _tilt_box(turned, content.tilt_deg, (content.width / 2, content.height / 2))
+    return turned
+
+
 def sideways_box(
     content: PageContent, box: Box
 ) -> Box:

@@ -1,0 +1,47 @@
+"""A framed table, read as its columns were named, by two readers and a third voice on the digits.
+
+Comes in: an opened document, a Frame. Goes out: readings and what was not read, each with its reason. A
+number counts as read once at best: a person named its column, nobody its digits. Checks nothing: the caller
+does.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from extract.cells.ink import content_to_ink
+from extract.document import Document
+from extract.errors import InputError
+from extract.framed.frames import Frame, Role, frame_to_ink, framed_content
+from extract.framed.rows import NAMED_BY, FramedNumber, RowReader, lines_to_rows, rows_to_style
+from extract.framed.witness import document_to_others
+from extract.schema import Reading
+
+
+@dataclass(frozen=True, slots=True)
+class FramedTable:
+    """What was read, and a sentence for each number that was not."""
+
+    readings: tuple[Reading, ...]
+    not_read: tuple[str, ...]
+
+
+def document_to_framed(document: Document, frame: Frame, named_on: str) -> FramedTable:
+    """Read a framed table; `named_on` is the day (ISO) on which its columns were named.
+
+    Raises InputError where not one column names the parts, or none holds values.
+    """
+    roles = [column.role for column in frame.columns]
+    values = sum(column.role is Role.VALUE and column.quantity is not None for column in frame.columns)
+    if roles.count(Role.PART) != 1 or not values or values != roles.count(Role.VALUE):
+        raise InputError("framed table", f"{roles.count(Role.PART)} columns of part numbers and {values} of"
+                         " named values", "one column that names the parts, and one or more with values")
+    content = framed_content(document, frame.page, frame.box)
+    turned = frame_to_ink(content, frame)
+    rows = lines_to_rows(content_to_ink(content).lines, turned)
+    reader = RowReader(document, content, turned, rows_to_style(rows), f"{NAMED_BY} on {named_on}")
+    found = [one for row in rows for one in reader.row_to_numbers(row)]
+    numbers = [one for one in found if isinstance(one, FramedNumber)]
+    others = document_to_others(document, content, turned, numbers)
+    not_read = tuple(one for one in found if isinstance(one, str))
+    return FramedTable(tuple(map(others.judge, numbers)), not_read)
