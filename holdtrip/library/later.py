@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from sqlalchemy import Connection, Select, Table, func, insert, select
@@ -17,12 +18,14 @@ from extract.errors import InputError
 from extract.schema import Reading
 from holdtrip.library.chunks import chunks
 from holdtrip.library.decisions import add_decisions
-from holdtrip.library.history import add_change
+from holdtrip.library.history import SAID_AT, add_change, text_to_time
 from holdtrip.library.part_numbers import fold
 from holdtrip.library.records import Action, Signature, Verdict
 from holdtrip.library.sheets import reading_to_row
 from holdtrip.library.state_rows import renew_states
 from holdtrip.library.tables import change, decision, part, reading, sheet
+
+_BY_WORD = (Action.ANSWER.value, Action.FRAME.value)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +35,43 @@ class LaterOutcome:
     version: int
     came: tuple[int, ...]
     went: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LaterChange:
+    """An answer or a framed table that holds: what it was, who, when, why, the numbers that came and went."""
+
+    version: int
+    action: Action
+    who: str
+    at: datetime
+    reason: str
+    came: tuple[int, ...]
+    went: tuple[int, ...]
+
+
+def connection_to_later(connection: Connection, sha256: str) -> tuple[LaterChange, ...]:
+    """The answers and framed tables of a sheet that were not taken back, oldest first."""
+    of_sheet = (select(reading.c.id).join(sheet, sheet.c.id == reading.c.sheet_id)
+                .where(sheet.c.sha256 == sha256))
+    back = (select(decision.c.reading_id).join(change, change.c.id == decision.c.change_id)
+            .where(decision.c.replaced_by.is_(None), change.c.action == Action.TAKE_BACK.value))
+    came = select(reading.c.added_by, reading.c.id).where(
+        reading.c.id.in_(of_sheet), reading.c.added_by.is_not(None), reading.c.id.not_in(back))
+    went = (select(decision.c.change_id, decision.c.reading_id)
+            .join(change, change.c.id == decision.c.change_id)
+            .where(decision.c.reading_id.in_(of_sheet), decision.c.replaced_by.is_(None),
+                   change.c.action.in_(_BY_WORD)))
+    found: dict[int, tuple[list[int], list[int]]] = {}
+    for side, query in enumerate((came, went)):
+        for version, number_id in connection.execute(query):
+            found.setdefault(version, ([], []))[side].append(number_id)
+    rows = connection.execute(
+        select(change.c.id, change.c.action, change.c.who, SAID_AT, change.c.reason)
+        .where(change.c.id.in_(found)).order_by(change.c.id))
+    return tuple(
+        LaterChange(version, Action(action), who, text_to_time(at), reason, *map(tuple, found[version]))
+        for version, action, who, at, reason in rows)
 
 
 def add_later(
@@ -91,7 +131,7 @@ def _versions_of(connection: Connection, number_ids: Sequence[int]) -> list[int]
         reading.c.id.in_(number_ids), reading.c.added_by.is_not(None)))
     went = _column(connection, select(decision.c.change_id).join(change, change.c.id == decision.c.change_id)
                    .where(decision.c.reading_id.in_(number_ids), decision.c.replaced_by.is_(None),
-                          change.c.action.in_([Action.ANSWER.value, Action.FRAME.value])))
+                          change.c.action.in_(_BY_WORD)))
     return sorted({*came, *went})
 
 

@@ -37,7 +37,13 @@ from holdtrip.library.curves import StoredCurve, connection_to_curves, decide
 from holdtrip.library.exchange_in import ExchangeOutcome, store_records
 from holdtrip.library.exchange_out import connection_to_records
 from holdtrip.library.exchange_records import Record
-from holdtrip.library.later import LaterOutcome, add_later, take_back_later
+from holdtrip.library.later import (
+    LaterChange,
+    LaterOutcome,
+    add_later,
+    connection_to_later,
+    take_back_later,
+)
 from holdtrip.library.newer import NewerRevision, connection_to_newer
 from holdtrip.library.records import (
     Action,
@@ -278,6 +284,11 @@ class Library(TeamMemory):
         """Add readings to a stored sheet, in place of numbers of it; see library.later."""
         with self._write() as connection:
             return add_later(connection, sha256, readings, instead_of, action, by)
+
+    def later(self, sha256: str) -> tuple[LaterChange, ...]:
+        """The answers and framed tables of a sheet that were not taken back, oldest first."""
+        with self._read() as (connection, _):
+            return connection_to_later(connection, sha256)
 
     def take_back_later(self, sha256: str, number_ids: Iterable[int], by: Signature) -> LaterOutcome:
         """Take back the answers or framed tables by which some numbers came or went."""

@@ -19,6 +19,7 @@ from typing import Annotated
 from fastapi import APIRouter, HTTPException, Query, Request, Response
 
 from extract.schema import WHOLE_SERIES, Finding
+from holdtrip.library.later import LaterChange
 from holdtrip.library.part_numbers import fold
 from holdtrip.library.records import Failure, PartRow, SheetRow
 from holdtrip.web.causes import ReviewCause, numbers_to_causes
@@ -75,13 +76,14 @@ class PageSize:
 @dataclass(frozen=True, slots=True)
 class SheetReview:
     """All a reviewer of one sheet needs. `parts` carry the versions that go with decisions; `causes` group
-    the disputed numbers, each with one question."""
+    the disputed numbers, each with one question; `later` are the answers and framed tables that hold."""
 
     sheet: SheetRow
     pages: tuple[PageSize, ...]
     parts: tuple[PartRow, ...]
     numbers: tuple[NumberRow, ...]
     causes: tuple[ReviewCause, ...]
+    later: tuple[LaterChange, ...]
 
 
 def sheets_router(desk: Desk) -> APIRouter:
@@ -172,7 +174,7 @@ def sheet_to_review(desk: Desk, sha256: str) -> SheetReview:
         raise HTTPException(404, NO_SHEET)
     numbers = desk.library.sheet_numbers(sha256)
     return SheetReview(sheet, _page_sizes(desk, sheet), desk.library.sheet_rows(sha256),
-                       numbers_to_rows(numbers), numbers_to_causes(numbers))
+                       numbers_to_rows(numbers), numbers_to_causes(numbers), desk.library.later(sha256))
 
 
 def file_body(media_type: str) -> dict[str, object]:

@@ -47,6 +47,8 @@ def test_a_number_by_an_answer_stands_in_place_of_the_doubted_one(filled: Librar
     assert stored[done.came[0]].reading == RIGHT
     assert stored[done.went[0]].decision is not None
     assert stored[done.went[0]].decision.verdict is Verdict.REJECTED
+    (holds,) = filled.later(SHEET)
+    assert (holds.came, holds.went, holds.who) == (done.came, done.went, "Ann")
     last = filled.history()[-1]
     assert (last.action, last.who, last.reason) == (Action.ANSWER, "Ann", "the heading says mA")
     assert "qx.pdf" in last.subject
@@ -60,6 +62,7 @@ def test_an_answer_is_taken_back_as_one_step(filled: Library) -> None:
         assert (set(back.came), set(back.went)) == (set(done.went), set(done.came))
         assert powers(filled) == [(800.0, Status.DISPUTED)]
         assert filled.history()[-1].action is Action.TAKE_BACK
+        assert filled.later(SHEET) == ()
 
 
 def test_a_framed_table_may_bring_a_new_part(filled: Library) -> None:

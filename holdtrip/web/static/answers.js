@@ -26,7 +26,7 @@ export class Answers {
   }
 
   takeBack(ids) {
-    this.queue("answers/take-back", { number_ids: ids, reason: "taken back on the review page" }, "The answer is taken back: its question is open again.");
+    this.queue("answers/take-back", { number_ids: ids, reason: "taken back on the review page" }, "Taken back: what it settled is open again.");
   }
 
   // One after the other, so that each meets the sheet as the one before left it.

@@ -63,7 +63,7 @@ export class PagePicture {
   numberToCell(one) {
     const id = one.number_id;
     const cell = make("div", { class: "cell", "data-state": one.state, "data-id": id, title: `${one.part_number} ${meaning(one)}: ${one.shown}`,
-      onclick: (event) => { if (!this.dragged) this.onchoose(id, event.shiftKey); },
+      onclick: (event) => { if (!this.dragged && !this.sight.classList.contains("framing")) this.onchoose(id, event.shiftKey); },
       onmouseover: () => this.onhover(id, true), onmouseout: () => this.onhover(id, false) });
     this.cells.set(id, cell);
     return this.put(cell, this.state.cell(id));
@@ -177,7 +177,7 @@ export class PagePicture {
 
   drag(event) {
     this.dragged = false;
-    if (event.pointerType === "touch" || event.button !== 0) return;
+    if (event.pointerType === "touch" || event.button !== 0 || this.sight.classList.contains("framing")) return;
     const from = { x: event.clientX, y: event.clientY, left: this.sight.scrollLeft, top: this.sight.scrollTop };
     const move = (moved) => {
       const [x, y] = [moved.clientX - from.x, moved.clientY - from.y];

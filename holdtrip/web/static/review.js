@@ -3,6 +3,7 @@ import { Answers } from "./answers.js";
 import { ask } from "./asking.js";
 import { Decisions } from "./decisions.js";
 import { Fixing } from "./fixing.js";
+import { Framing } from "./framing.js";
 import { by, counted, make, shown, tell } from "./making.js";
 import { PagePicture } from "./page_picture.js";
 import { figureOf, marked } from "./proof.js";
@@ -18,6 +19,7 @@ const lists = new Lists(state, { onnumber: pick, oncause: askCause, onundo: take
 const decisions = new Decisions(sheet, state, told, refused);
 const fixing = new Fixing(sheet, save);
 const answers = new Answers(sheet, tookOver, (error) => refused(error, []));
+const framing = new Framing(sheet, picture, tookOver);
 const SCOPES = { number: "this number", row: "its row", column: "its column", cause: "the whole question", range: "the numbers taken" };
 let chosen = null; // number_id
 let cause = null; // the question being answered
@@ -183,7 +185,7 @@ async function tookOver(review, words) {
   lists.fill();
   lists.update([]);
   showProgress();
-  tell(words);
+  if (words) tell(words);
   cause = state.causes.find((one) => one.cause_id === cause?.cause_id) || null;
   if (cause && state.openOf(cause.number_ids).length) askCause(cause); else nextCause(1);
   state.learnBoxes(await ask(`/api/sheets/${sheet}/boxes`));
@@ -280,7 +282,7 @@ async function undo() {
 }
 
 async function takeBack(ids) {
-  if (ids.some((id) => state.numbers.get(id).state === "answered")) { answers.takeBack(ids); return; }
+  if (state.isLater(ids[0])) { answers.takeBack(ids); return; }
   if (await decisions.undo(ids)) { pick(ids[0]); tell(`Undone: ${counted(ids.length, "number")} undecided again.`); }
 }
 
@@ -342,7 +344,8 @@ listen({
   j: () => step(1), k: () => step(-1), J: () => step(1, true), K: () => step(-1, true),
   ArrowDown: (event) => step(1, event.shiftKey), ArrowUp: (event) => step(-1, event.shiftKey),
   "+": () => picture.zoom(1.25), "-": () => picture.zoom(1 / 1.25), 0: () => picture.fitTo("width"),
-  "?": () => by("help").showModal(), Escape: () => { range = []; if (chosen) pick(chosen); },
+  f: () => (framing.isOn ? framing.stop() : framing.start()),
+  "?": () => by("help").showModal(), Escape: () => { if (framing.isOn) { framing.stop(); return; } range = []; if (chosen) pick(chosen); },
 });
 for (const [id, what] of Object.entries({ accept, correct: () => fix("correct"), reject: () => fix("reject"), undo, next: () => goOn(), "accept-part": acceptPart, bulk: askBulk, "keys-help": () => by("help").showModal() })) {
   by(id).addEventListener("click", what);

@@ -112,7 +112,7 @@ export class Lists {
 
   stepToItem(step) {
     const one = this.state.numbers.get(step.ids[0]);
-    const states = [...new Set(step.ids.map((id) => this.state.numbers.get(id).state))].map((word) => WORDS[word] ? "accepted in bulk" : word).join(", ");
+    const states = step.word || [...new Set(step.ids.map((id) => this.state.numbers.get(id).state))].map((word) => WORDS[word] ? "accepted in bulk" : word).join(", ");
     const what = step.ids.length === 1 ? `${partName(one)} ${meaning(one)}, ${one.corrected || one.shown}` : `${counted(step.ids.length, "number")}, ${partName(one)} ${meaning(one)} and so on`;
     return make("li", {}, make("span", {}, make("strong", {}, states), ` ${shown(what)}`, make("span", { class: "said" }, `${step.who}, ${time(step.at)} UTC${step.because ? `: ${step.because}` : ""}`)),
       make("button", { type: "button", onclick: () => this.onnumber(step.ids[0]) }, "Show"),

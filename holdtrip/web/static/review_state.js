@@ -10,6 +10,7 @@ export class ReviewState {
 
   open(review) {
     this.causes = review.causes;
+    this.later = review.later;
     this.causeOf.clear();
     for (const cause of review.causes) for (const id of cause.number_ids) this.causeOf.set(id, cause);
     this.learn(review);
@@ -79,15 +80,20 @@ export class ReviewState {
   // Decisions in the order they were made: each with its numbers, however many parts they are of.
   steps() {
     const steps = [];
-    const said = [...this.numbers.values()].filter((one) => one.decided_at && one.state !== "taken_back").sort((a, b) => a.decided_at.localeCompare(b.decided_at));
+    const said = [...this.numbers.values()].filter((one) => one.decided_at && !GONE.has(one.state)).sort((a, b) => a.decided_at.localeCompare(b.decided_at));
     for (const one of said) {
       const last = steps[steps.length - 1];
       const near = last && Date.parse(one.decided_at) - Date.parse(last.at) < ONE_STEP_MS;
       const same = last && (last.at === one.decided_at || (near && last.because && last.because === one.because && last.who === one.decided_by));
       if (same) { last.ids.push(one.number_id); last.at = one.decided_at; } else steps.push({ at: one.decided_at, who: one.decided_by, because: one.because, ids: [one.number_id] });
     }
-    return steps;
+    const words = { answer: "answered", "frame a table": "framed" };
+    for (const one of this.later) steps.push({ at: one.at, who: one.who, because: one.reason, ids: [...one.came, ...one.went], word: words[one.action] });
+    return steps.sort((a, b) => Date.parse(a.at) - Date.parse(b.at));
   }
+
+  // Whether a number came or went by an answer or a framed table that holds.
+  isLater(id) { return this.later.some((one) => one.came.includes(id) || one.went.includes(id)); }
 }
 
 const key = ({ page, x0, top }) => `${page} ${x0} ${top}`;
