@@ -16,4 +16,5 @@ def numbered_readings(version: int) -> Subquery:
     count = func.row_number().over(partition_by=reading.c.sheet_id, order_by=reading.c.position)
     return (
         select(reading.c.sheet_id, reading.c.id.label("reading_id"), count.label("number"))
-        .join(part, part.c.id == reading.c.part_id).where(fact_holds_at(part, version), came_by(reading, version)).subquery())
+        .join(part, part.c.id == reading.c.part_id)
+        .where(fact_holds_at(part, version), came_by(reading, version)).subquery())

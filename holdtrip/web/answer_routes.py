@@ -8,15 +8,20 @@ a question again.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import Annotated
 
-from fastapi import APIRouter
+from fastapi import APIRouter, BackgroundTasks
 from pydantic import BaseModel, Field
 
-from extract.answers import BY_ANSWER, Answer, cause_of, sheet_to_answered
+from extract.answers import BY_ANSWER, cause_of, sheet_to_answered
+from extract.asked import Answer, Remembered
+from extract.batch import read_sheets
+from extract.causes import code_is_remembered
 from extract.errors import InputError
+from extract.remembered import answer_to_remembered
 from extract.schema import Cause, Reading
 from holdtrip.library.records import Action, ConflictError, Signature, StoredNumber, Verdict
 from holdtrip.web.causes import answer_to_words, readings_to_sheet
@@ -49,14 +54,18 @@ def answer_router(desk: Desk) -> APIRouter:
     router = APIRouter(prefix="/api/sheets", tags=["review"])
 
     @router.post("/{sha256}/answers")
-    def answer_cause(sha256: Sha256InPath, sent: AnswerSent) -> SheetReview:
-        """Settle all undecided numbers of one cause by one answer."""
+    def answer_cause(sha256: Sha256InPath, sent: AnswerSent, later: BackgroundTasks) -> SheetReview:
+        """Settle all undecided numbers of one cause by one answer; it is remembered, for later sheets of the
+        same maker too where it is about words and columns and not about these very digits."""
         who = desk.signer(sent.who)
-        said = Answer(sha256, "", sent.code, sent.reach, sent.answer, who, f"{datetime.now(UTC):%Y-%m-%d}",
-                      sent.because)
+        said = Answer(sha256, _document(desk, sha256), sent.code, sent.reach, sent.answer, who,
+                      f"{datetime.now(UTC):%Y-%m-%d}", sent.because)
         settled = _to_settled(desk.library.sheet_numbers(sha256), said)
         by = Signature(who, _to_reason(settled.cause, said))
         desk.library.add_later(sha256, settled.came, settled.went, Action.ANSWER, by)
+        number = desk.library.remember_answer(Remembered(said), Signature(who, sent.because))
+        if code_is_remembered(said.code):
+            later.add_task(_remember_for_house, desk, said, number)
         return sheet_to_review(desk, sha256)
 
     @router.post("/{sha256}/answers/take-back")
@@ -65,10 +74,43 @@ def answer_router(desk: Desk) -> APIRouter:
         if not sent.reason.strip():
             raise InputError("answer", "taken back without a reason", "a reason that others can follow")
         by = Signature(desk.signer(sent.who), f"{TAKEN_BACK}{sent.reason}")
-        desk.library.take_back_later(sha256, sent.number_ids, by)
+        outcome = desk.library.take_back_later(sha256, sent.number_ids, by)
+        _forget(desk, sha256, outcome.came, by)
         return sheet_to_review(desk, sha256)
 
     return router
+
+
+def _document(desk: Desk, sha256: str) -> str:
+    return next((one.document for one in desk.library.sheets() if one.sha256 == sha256), "")
+
+
+def _remember_for_house(desk: Desk, said: Answer, number: int) -> None:
+    """Read the kept copy again for its maker's name and the words over the columns of the question; the
+    answer then holds for later sheets. Where the copy is gone or asks no such question, it stays one of this
+    sheet."""
+    path = desk.files.path_of(said.sha256)
+    outcome = next(iter(read_sheets([path])), None) if path is not None else None
+    reading = outcome.reading if outcome is not None else None
+    if reading is None or cause_of(reading, said) is None:
+        return
+    remembered = answer_to_remembered(reading, said, reading.house)
+    with suppress(InputError):  # taken back meanwhile
+        desk.library.edit_answer(number, remembered, Signature(said.who, said.because))
+
+
+def _forget(desk: Desk, sha256: str, reopened: Sequence[int], by: Signature) -> None:
+    """Forget the answers to the questions of numbers that are open again."""
+    numbers = desk.library.sheet_numbers(sha256)
+    caused = readings_to_sheet([one.reading for one in numbers])
+    wanted = set(reopened)
+    open_again = {reading.cause for one, reading in zip(numbers, caused.readings, strict=True)
+                  if one.number_id in wanted}
+    asked = {(cause.code, cause.reach) for cause in caused.causes if cause.number in open_again}
+    for kept in desk.library.answers():
+        said = kept.remembered.answer
+        if said.sha256 == sha256 and (said.code, said.reach) in asked:
+            desk.library.forget_answer(kept.answer_id, by)
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,8 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
-from extract.answers import Answer, sheet_to_answered
+from extract.answers import sheet_to_answered
+from extract.asked import Answer
 from extract.causes import sheet_to_causes
 from extract.schema import Cause, Reading, SheetReading
 from holdtrip.library.records import StoredNumber

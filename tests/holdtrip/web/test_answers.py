@@ -1,13 +1,27 @@
 """One answer for a whole question: given by one key, outlined before, kept with who and why, taken back."""
 
 import re
+import time
 
 from playwright.sync_api import Page, expect
 
-from tests.holdtrip.web.browsing import keep, violations
+from holdtrip.library.store import open_library
+from tests.holdtrip.web.browsing import ROOT, keep, violations
 
 SHEET = "quarrowick_qk.pdf"
 UNIT = {"code": "unit", "reach": "trip_current"}
+
+
+def imported(site, name: str) -> None:
+    """Send a sample as the page does, and wait until it is stored."""
+    data = (ROOT / "sample_tables" / name).read_bytes()
+    job = site.client.post("/api/sheets", params={"name": name}, content=data).json()["job_id"]
+    for _ in range(600):
+        states = {one["job_id"]: one["state"] for one in site.client.get("/api/imports").json()}
+        if states[job] in ("stored", "failed"):
+            break
+        time.sleep(0.1)
+    assert states[job] == "stored"
 
 
 def trips(site) -> list[dict]:
@@ -51,6 +65,42 @@ def test_one_answer_settles_all_its_numbers(asking_site) -> None:
     assert (events[-1]["action"], events[-1]["who"]) == ("answer", "Ben")
     again = asking_site.client.post(address, json=sent)
     assert again.status_code == 409
+
+
+def test_an_answer_is_remembered_until_it_is_taken_back(asking_site) -> None:
+    """The library remembers it as `holdtrip answer` would, with who and why; taking it back forgets it."""
+    sheet, first = asking_site.sheet(SHEET), trips(asking_site)[0]["number_id"]
+    address = f"/api/sheets/{sheet}/answers"
+    sent = UNIT | {"answer": "unit:mA", "because": "page 2 says so", "who": "Ben"}
+    asking_site.client.post(address, json=sent)
+    with open_library(asking_site.library) as library:
+        said = [one.remembered.answer for one in library.answers()]
+    assert [(one.sha256, one.document, one.code, one.answer, one.who, one.because) for one in said] == [
+        (sheet, SHEET, "unit", "unit:mA", "Ben", "page 2 says so")]
+    asking_site.client.post(f"{address}/take-back", json={"number_ids": [first], "reason": "wrong"})
+    with open_library(asking_site.library) as library:
+        assert library.answers() == ()
+
+
+def test_a_second_sheet_of_the_house_asks_nothing(serve) -> None:
+    """The question of a sheet in words that nobody knows is answered on the page; the next sheet of the same
+    maker, imported on the page, is read so and asks nothing."""
+    site = serve(filled=False)
+    imported(site, "osvikar_ovk.pdf")
+    (asked,) = site.review("osvikar_ovk.pdf")["causes"]
+    said = {"code": asked["code"], "reach": asked["reach"], "answer": "right"}
+    site.client.post(f"/api/sheets/{site.sheet('osvikar_ovk.pdf')}/answers", json=said)
+    with open_library(site.library) as library:
+        for _ in range(600):  # the copy is read again for the maker's name while nobody waits
+            if {one.remembered.house for one in library.answers()} == {"Osvikar Devices"}:
+                break
+            time.sleep(0.1)
+        (remembered,) = library.answers()
+    assert remembered.remembered.house == "Osvikar Devices"
+    imported(site, "osvikar_ovr.pdf")
+    second = site.review("osvikar_ovr.pdf")
+    assert second["causes"] == []
+    assert any("your answer" in note for one in second["numbers"] for note in one["notes"])
 
 
 def test_an_answer_that_the_checks_object_to_is_a_question_again(asking_site) -> None:
