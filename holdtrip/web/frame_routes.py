@@ -24,10 +24,12 @@ from extract.schema import Kind, Quantity, Status
 from holdtrip.library.records import Action, Signature
 from holdtrip.web.desk import Desk
 from holdtrip.web.framing import FrameJob, ask_framer, framed_to_settled
+from holdtrip.web.number_rows import FRAMED
 from holdtrip.web.sheets_routes import NO_SHEET, SheetReview, sheet_to_review
 from holdtrip.web.typed_fields import NO_NUL, Sha256InPath, Who, Words
 
 MOST_COLUMNS = 60
+ROOM_C = (15, 35)
 Points = Annotated[float, Field(ge=-1e4, le=1e5, allow_inf_nan=False)]
 PageNumber = Annotated[int, Field(ge=1, le=100_000)]
 Degrees = Annotated[float | None, Field(ge=-273, le=1000, allow_inf_nan=False)]
@@ -140,7 +142,7 @@ def frame_router(desk: Desk) -> APIRouter:
             raise InputError("framed table", f"no new number in it; not read: {'; '.join(table.not_read[:3])}"
                              if table.not_read else "no number that is not read so already")
         because = f". {sent.because}" if sent.because else ""
-        reason = f"framed a table on page {sent.page}: {_columns_to_words(sent.columns)}{because}"
+        reason = f"{FRAMED}on page {sent.page}: {_columns_to_words(sent.columns)}{because}"
         desk.library.add_later(sha256, settled.came, settled.went, Action.FRAME,
                                Signature(desk.signer(sent.who), reason))
         disputed = sum(reading.status is Status.DISPUTED for reading in settled.came)
@@ -195,14 +197,15 @@ def _to_column(sent: ColumnSent) -> FrameColumn:
 
 
 def _columns_to_words(columns: list[ColumnSent]) -> str:
-    words = {one.value: one.words.lower() for one in column_meanings()}
+    words = {one.value: one.words[:1].lower() + one.words[1:] for one in column_meanings()}
     named = (f"{words[one.meaning]}{f' in {one.unit}' if one.unit else ''}" for one in columns
              if one.meaning not in (Role.PART, Role.LEFT_OUT))
     return ", ".join(named)
 
 
 def _reference_ambient(desk: Desk, sha256: str) -> float | None:
-    """The ambient at which the sheet's trip currents are rated most often."""
+    """The ambient at which the sheet's currents are rated most often, if that is one of a room."""
     found = Counter(one.reading.ambient_c for one in desk.library.sheet_numbers(sha256)
-                    if one.reading.quantity is Quantity.TRIP_CURRENT and one.reading.ambient_c is not None)
+                    if one.reading.quantity in (Quantity.TRIP_CURRENT, Quantity.HOLD_CURRENT)
+                    and one.reading.ambient_c is not None and ROOM_C[0] <= one.reading.ambient_c <= ROOM_C[1])
     return found.most_common(1)[0][0] if found else None

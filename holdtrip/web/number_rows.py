@@ -15,8 +15,9 @@ from holdtrip.library.records import Decision, StoredNumber, Verdict
 from holdtrip.numbers import KINDS, NAMES, condition_to_text, value_to_text
 from holdtrip.web.plain_reasons import note_to_words, notes_to_label
 
-ANSWERED = "answer to "
-"""How the reason begins of a number that an answer to its question put another in place of, or left out."""
+ANSWERED, FRAMED = "answer to ", "framed a table "
+"""How the reason begins of a number that an answer to its question, or a framed table, put another in the
+place of or left out."""
 
 TAKEN_BACK = "taken back: "
 """How the reason begins of a number that came by an answer which was taken back."""
@@ -26,7 +27,7 @@ _FIRST = {Status.DISPUTED: 0, Status.SINGLE: 1}
 
 @dataclass(frozen=True, slots=True)
 class NumberRow:
-    """One number. `state` is a person's verdict; "answered" where an answer to its question put another in
+    """One number. `state` is a person's verdict; "replaced" where an answer or a framed table put another in
     its place or left it out; "taken_back" where it came by an answer that holds no more; else the status it
     was read with. `said` tells it in words; `decided_at`, `decided_by` name the step in the history (numbers
     of one step share its time); `value` and `shown` are as read, `corrected` is what a person put beside it;
@@ -83,7 +84,7 @@ def _state(one: StoredNumber) -> str:
     if one.decision is None or not is_decided(one):
         return one.reading.status.value
     if one.decision.verdict is Verdict.REJECTED:
-        for begins, state in ((ANSWERED, "answered"), (TAKEN_BACK, "taken_back")):
+        for begins, state in ((ANSWERED, "replaced"), (FRAMED, "replaced"), (TAKEN_BACK, "taken_back")):
             if one.decision.reason.startswith(begins):
                 return state
     return one.decision.verdict.value

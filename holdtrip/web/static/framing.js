@@ -119,11 +119,11 @@ export class Framing {
         const said = column.says ? column.says().meaning : column.meaning;
         return inside(make("div", { class: "frame-column", "data-meaning": said === "part" || said === "left_out" ? said : "value" }, make("span", {}, this.meanings.get(said)?.words || "")), { ...whole, x0: column.x0, x1: column.x1 });
       }),
-      inside(make("div", { class: "frame-edge level", title: "The heading ends here: drag it", onpointerdown: (event) => this.pull(event, (at) => { frame.heading_bottom = clamp(at.y, frame.top, frame.bottom); }) }), { ...whole, top: frame.heading_bottom - 1.5, bottom: frame.heading_bottom + 1.5 }),
+      inside(make("div", { class: "frame-edge level", title: "The heading ends here: drag it", onpointerdown: (event) => this.pull(event, (at) => { frame.heading_bottom = clamp(at.y, frame.top, frame.bottom); }) }), { ...whole, top: frame.heading_bottom - 0.6, bottom: frame.heading_bottom + 0.6 }),
       ...frame.columns.slice(1).map((column, index) => inside(make("div", { class: "frame-edge upright", title: "Columns part here: drag it", onpointerdown: (event) => this.pull(event, (at) => {
         const left = frame.columns[index];
         left.x1 = column.x0 = clamp(at.x, left.x0 + 2, column.x1 - 2);
-      }) }), { ...whole, x0: column.x0 - 1.5, x1: column.x0 + 1.5 })));
+      }) }), { ...whole, x0: column.x0 - 0.6, x1: column.x0 + 0.6 })));
   }
 
   pull(event, set) {

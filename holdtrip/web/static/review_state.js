@@ -1,6 +1,6 @@
 // What is known of the sheet in review: its numbers as they stand, its questions, what goes together.
-export const DECIDED = new Set(["accepted", "accepted_in_bulk", "corrected", "rejected", "answered", "taken_back"]);
-const GONE = new Set(["answered", "taken_back"]); // another stands in its place, or the one before does again
+export const DECIDED = new Set(["accepted", "accepted_in_bulk", "corrected", "rejected", "replaced", "taken_back"]);
+const GONE = new Set(["replaced", "taken_back"]); // another stands in its place, or the one before does again
 const ONE_STEP_MS = 5000; // decisions of one click on several parts lie so close together
 
 export class ReviewState {

@@ -82,6 +82,19 @@ def asking_stored(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
+def half_stored(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A library with one sheet of whose first table only the hold currents were understood."""
+    path = tmp_path_factory.mktemp("half") / "team.sqlite"
+    reading = read(PLAIN)
+    reading = replace(reading, readings=tuple(
+        one for one in reading.readings if one.place.page > 1 or one.quantity is Quantity.HOLD_CURRENT))
+    with open_library(path) as library:
+        library.import_sheet(reading, "Ann")
+        library_to_files(str(path)).keep(PLAIN, reading.sha256)
+    return path
+
+
+@pytest.fixture(scope="session")
 def stored(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A library with both sheets and their copies, to be copied by each test."""
     path = tmp_path_factory.mktemp("stored") / "team.sqlite"
@@ -159,6 +172,12 @@ def long_site(serve: Serve, long_stored: Path) -> Site:
 def asking_site(serve: Serve, asking_stored: Path) -> Site:
     """A page with a sheet that asks one question about a whole column."""
     return serve(over=asking_stored)
+
+
+@pytest.fixture
+def half_site(serve: Serve, half_stored: Path) -> Site:
+    """A page with a sheet of which a table was not understood."""
+    return serve(over=half_stored)
 
 
 @pytest.fixture(scope="session")

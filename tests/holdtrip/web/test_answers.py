@@ -27,7 +27,7 @@ def imported(site, name: str) -> None:
 def trips(site) -> list[dict]:
     """The trip currents that count, as the page is told them."""
     return [one for one in site.review(SHEET)["numbers"]
-            if one["quantity"] == "trip current" and one["state"] not in ("answered", "taken_back")]
+            if one["quantity"] == "trip current" and one["state"] not in ("replaced", "taken_back")]
 
 
 def test_a_question_tells_what_each_answer_makes(asking_site) -> None:
@@ -55,7 +55,7 @@ def test_one_answer_settles_all_its_numbers(asking_site) -> None:
     now = trips(asking_site)
     assert [one["value"] for one in now] == [float(f"{one['value'] / 1000:.9g}") for one in before.values()]
     assert {one["status"] for one in now} == {"single"}
-    gone = [one for one in after["numbers"] if one["state"] == "answered"]
+    gone = [one for one in after["numbers"] if one["state"] == "replaced"]
     assert {one["number_id"] for one in gone} == set(before)
     assert {one["because"] for one in gone} == {
         "answer to “In which unit are these numbers printed?” (trip current): They are in mA. page 2 says so"}

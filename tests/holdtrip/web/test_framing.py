@@ -1,0 +1,107 @@
+"""The last mile: a table that was not understood is framed by mouse, its columns named, and read."""
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from holdtrip.library.records import Action
+from holdtrip.library.store import open_library
+from tests.holdtrip.web.browsing import keep, violations
+
+SHEET = "quarrowick_qk.pdf"
+TABLE = (44.0, 165.0, 548.0, 321.0)
+"""Around the table of ratings of page 1 with its heading, in points of the page."""
+
+
+def counting(site) -> list[dict]:
+    """The numbers of page 1 that count."""
+    return [one for one in site.review(SHEET)["numbers"]
+            if one["place"]["page"] == 1 and one["state"] not in ("replaced", "taken_back")]
+
+
+def drawn(page: Page, box: tuple[float, float, float, float]) -> None:
+    """Draw a frame with the mouse."""
+    paper = page.locator(".drawing").bounding_box()
+    scale = float(page.evaluate("document.querySelector('.drawing').clientWidth")) / 595.0
+    x0, top, x1, bottom = box
+    page.mouse.move(paper["x"] + x0 * scale, paper["y"] + top * scale)
+    page.mouse.down()
+    page.mouse.move(paper["x"] + (x0 + x1) / 2 * scale, paper["y"] + bottom * scale, steps=3)
+    page.mouse.move(paper["x"] + x1 * scale, paper["y"] + bottom * scale, steps=3)
+    page.mouse.up()
+
+
+def test_a_table_is_framed_by_mouse(half_site, page: Page) -> None:
+    """Framed, its heading and columns as the model takes them marked on the page, one of them corrected, the
+    end of the heading dragged: it is read, counts as read once, stands in the history, and is taken back
+    whole."""
+    page.goto(f"{half_site.address}/review?sheet={half_site.sheet(SHEET)}")
+    expect(page.locator(".drawing img")).to_be_visible()
+    before = counting(half_site)
+    assert {one["quantity"] for one in before} == {"hold current"}
+    page.keyboard.press("f")
+    drawn(page, TABLE)
+    expect(page.locator("#framed-columns tbody tr")).to_have_count(10)
+    expect(page.locator(".frame-heading")).to_be_visible()
+    expect(page.locator(".frame-column[data-meaning=part]")).to_have_count(1)
+    held = page.get_by_label("Column 4 holds")
+    expect(held).to_have_value("max_voltage dc")
+    held.select_option("max_voltage")
+    expect(page.get_by_label("Ambient of column 3")).to_have_value("23")
+    edge = page.locator(".frame-edge.level").bounding_box()
+    page.mouse.move(edge["x"] + 40, edge["y"] + 1)
+    page.mouse.down()
+    page.mouse.move(edge["x"] + 40, edge["y"] - 2, steps=2)
+    page.mouse.up()
+    assert violations(page) == []
+    keep(page, "review-framed")
+    page.get_by_role("button", name="Read this table").click()
+    expect(page.locator("#said")).to_contain_text("read from the frame")
+    expect(page.locator("#framed")).to_be_hidden()
+    found = counting(half_site)
+    assert len(found) == 64
+    new = [one for one in found if one["quantity"] != "hold current"]
+    assert {one["status"] for one in new} == {"single"}
+    assert {one["value"] for one in new if one["quantity"] == "max. voltage"} == {60, 30, 24, 16, 8}
+    assert all(one["kind"] == "" for one in new if one["quantity"] == "max. voltage")
+    first = [one for one in found if one["quantity"] == "hold current"]
+    assert {one["number_id"] for one in first} == {one["number_id"] for one in before}  # agreed, so kept
+    with open_library(half_site.library) as library:
+        last = library.history()[-1]
+    assert (last.action, last.who) == (Action.FRAME, "Tester")
+    page.locator("#tab-steps").click()
+    expect(page.locator("#steps li")).to_contain_text("framed a table on page 1")
+    keep(page, "review-framed-read")
+    page.locator("#steps").get_by_role("button", name="Take back").click()
+    expect(page.locator("#steps li")).to_contain_text("Nothing has been decided")
+    assert [one["number_id"] for one in counting(half_site)] == [one["number_id"] for one in before]
+
+
+def test_a_frame_through_a_word_is_refused(half_site, page: Page) -> None:
+    """The line says which word; Esc gives the frame up, and the question is there again."""
+    page.goto(f"{half_site.address}/review?sheet={half_site.sheet(SHEET)}")
+    expect(page.locator(".drawing img")).to_be_visible()
+    page.get_by_role("button", name="Frame a table").click()
+    drawn(page, (80.0, *TABLE[1:]))
+    expect(page.locator("#said")).to_contain_text("edge runs through “")
+    expect(page.locator(".frame-box")).to_have_count(0)
+    page.keyboard.press("Escape")
+    expect(page.get_by_role("button", name="Frame a table")).to_have_attribute("aria-pressed", "false")
+    expect(page.locator("#card")).to_be_visible()
+
+
+@pytest.mark.parametrize(("change", "words"), [
+    ({"columns": [{"x0": 44, "x1": 120, "meaning": "max_voltage", "unit": "V"}]}, "that names the parts"),
+    ({"columns": [{"x0": 44, "x1": 120, "meaning": "length"}]}, "the meaning 'length'"),
+    ({"columns": [{"x0": 44, "x1": 120, "meaning": "hold_current", "unit": "V"}]}, "the unit 'V'"),
+    ({"page": 7}, "page 7"),
+])
+def test_a_frame_that_means_nothing_is_refused(half_site, change: dict[str, object], words: str) -> None:
+    """One line each, and nothing is stored."""
+    columns = [{"x0": 44, "x1": 120, "meaning": "part"},
+               {"x0": 120, "x1": 160, "meaning": "hold_current", "unit": "A"}]
+    sent = {"page": 1, "x0": 44, "top": 165, "x1": 548, "bottom": 321, "heading_bottom": 216,
+            "columns": columns}
+    answer = half_site.client.post(f"/api/sheets/{half_site.sheet(SHEET)}/frames", json=sent | change)
+    assert answer.status_code == 400
+    assert words in answer.json()["detail"]
+    assert half_site.review(SHEET)["later"] == []
