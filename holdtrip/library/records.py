@@ -103,7 +103,8 @@ class ImportOutcome:
 
 @dataclass(frozen=True, slots=True)
 class SheetRow:
-    """One stored sheet in short. `newest` is False where a newer revision is stored."""
+    """One stored sheet in short. `newest` is False where a newer revision is stored; `house` is the likely
+    name of its maker, empty where the sheet gives none."""
 
     document: str
     sha256: str

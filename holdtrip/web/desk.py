@@ -11,7 +11,9 @@ from dataclasses import replace
 from threading import Lock
 
 from compare.part_numbers import PartNumbers, part_to_numbers
+from extract.batch import read_sheets
 from extract.errors import InputError
+from extract.schema import AccountRow
 from extract.workers import Limits
 from holdtrip.check_worker import TABLE_LIMITS
 from holdtrip.library.store import Library, open_library
@@ -25,7 +27,7 @@ from holdtrip.web.part_list import PartLists
 from holdtrip.web.sheet_boxes import NumberBoxes
 
 MAX_BOXED = 8
-"""Sheets whose boxes are remembered."""
+"""Sheets whose boxes, or whose account, are remembered."""
 
 
 class Desk:
@@ -42,7 +44,8 @@ class Desk:
         self._boxes: OrderedDict[tuple[str, int], tuple[NumberBoxes, ...]] = OrderedDict()
         self.part_lists = PartLists(self.library)
         self.columns = KeptColumns(self.library)
-        self._boxes_lock, self._parts_lock = Lock(), Lock()
+        self._boxes_lock, self._parts_lock, self._accounts_lock = Lock(), Lock(), Lock()
+        self._accounts: OrderedDict[str, tuple[AccountRow, ...]] = OrderedDict()
         self._parts: dict[bool, tuple[int, tuple[PartNumbers, ...]]] = {}
 
     def close(self) -> None:
@@ -79,6 +82,23 @@ class Desk:
             self._boxes.move_to_end(key)
             while len(self._boxes) > MAX_BOXED:
                 self._boxes.popitem(last=False)
+        return found
+
+    def account(self, sha256: str) -> tuple[AccountRow, ...]:
+        """Every printed number of a stored sheet and its fate: its copy is read again, in a worker with
+        limits; the last few sheets are remembered. Raises InputError where it cannot be read."""
+        path = self.files.path_of(sha256)
+        if path is None:
+            return ()
+        with self._accounts_lock:  # one sheet at a time: each costs what an import costs
+            found = self._accounts.get(sha256)
+            if found is None:
+                outcome = next(iter(read_sheets([path])))
+                if outcome.reading is None:
+                    raise InputError("account", outcome.error or "the copy cannot be read")
+                found = self._accounts[sha256] = outcome.reading.account
+            while len(self._accounts) > MAX_BOXED:
+                self._accounts.popitem(last=False)
         return found
 
     def signer(self, who: str | None) -> str:

@@ -18,7 +18,7 @@ from typing import Annotated
 
 from fastapi import APIRouter, HTTPException, Query, Request, Response
 
-from extract.schema import WHOLE_SERIES, Finding
+from extract.schema import WHOLE_SERIES, Fate, Finding, Place
 from holdtrip.library.later import LaterChange
 from holdtrip.library.part_numbers import fold
 from holdtrip.library.records import Failure, PartRow, SheetRow
@@ -74,6 +74,26 @@ class PageSize:
 
 
 @dataclass(frozen=True, slots=True)
+class NotRead:
+    """A printed number that was not read, and why."""
+
+    place: Place
+    raw: str
+    reason: str
+
+
+REASONS = {
+    "condition": "a condition of other numbers", "repeated": "printed and read elsewhere too",
+    "dimensions": "a dimension", "packaging": "of the packing", "tests": "of a test",
+    "other_column": "of a column that gives no rating", "chart": "in a chart", "prose": "in a sentence",
+    "heading": "in a heading", "page_furniture": "beside the text of the page",
+    "part_number": "in a part number", "other_part_kind": "of another kind of part", "not_understood": "not understood",
+    "left_out": "left out by an answer",
+}
+"""Reasons of the account in words."""
+
+
+@dataclass(frozen=True, slots=True)
 class SheetReview:
     """All a reviewer of one sheet needs. `parts` carry the versions that go with decisions; `causes` group
     the disputed numbers, each with one question; `later` are the answers and framed tables that hold."""
@@ -118,6 +138,13 @@ def _add_looking(router: APIRouter, desk: Desk) -> None:
         """Where the ink of each number stands, with its row's name and its column's heading; empty where no
         copy of the file is kept."""
         return desk.boxes(sha256)
+
+    @router.get("/sheets/{sha256}/not-read")
+    def not_read(sha256: Sha256InPath) -> tuple[NotRead, ...]:
+        """Every number printed on the sheet's pages that was not read, with its place and the reason; empty
+        where no copy is kept. The copy is read again for it, which takes some seconds the first time."""
+        return tuple(NotRead(row.place, row.raw, REASONS.get(row.reason, row.reason.replace("_", " ")))
+                     for row in desk.account(sha256) if row.fate is Fate.NOT_READ)
 
     @router.get("/sheets/{sha256}/findings")
     def sheet_findings(sha256: Sha256InPath) -> tuple[Finding, ...]:

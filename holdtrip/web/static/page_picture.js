@@ -51,6 +51,7 @@ export class PagePicture {
     this.sight.replaceChildren(by("no-copy"), this.drawing);
     for (const tab of by("tabs").children) tab.setAttribute("aria-pressed", String(Number(tab.dataset.page) === page));
     if (this.fit) this.fitTo(this.fit); else this.resize(this.scale);
+    this.onpage?.();
   }
 
   // The page is one box; everything in it stands at shares of it, so that a zoom moves nothing by hand.

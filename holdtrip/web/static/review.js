@@ -11,6 +11,7 @@ import { Lists } from "./review_lists.js";
 import { listen } from "./review_keys.js";
 import { meaning, partName, ReviewState } from "./review_state.js";
 import { who } from "./signature.js";
+import { Unread } from "./unread.js";
 
 const sheet = new URLSearchParams(location.search).get("sheet") || "";
 const state = new ReviewState();
@@ -19,6 +20,8 @@ const lists = new Lists(state, { onnumber: pick, oncause: askCause, onundo: take
 const decisions = new Decisions(sheet, state, told, refused);
 const fixing = new Fixing(sheet, save);
 const answers = new Answers(sheet, tookOver, (error) => refused(error, []));
+const unread = new Unread(sheet, picture);
+picture.onpage = () => unread.show();
 const framing = new Framing(sheet, picture, tookOver);
 const SCOPES = { number: "this number", row: "its row", column: "its column", cause: "the whole question", range: "the numbers taken" };
 let chosen = null; // number_id

@@ -13,17 +13,37 @@ let told = ""; // the imports as last shown
 
 async function list() {
   const { sheets, failures } = await ask(`/api/sheets?${query({ part: by("part").value.trim() })}`);
-  by("sheets").tBodies[0].replaceChildren(...sheets.map(sheetToRow));
+  listed = sheets;
+  showListed();
   by("count").textContent = `(${sheets.length})`;
   by("empty").hidden = sheets.length > 0 || by("part").value !== "";
   by("failed").hidden = failures.length === 0;
   by("failures").replaceChildren(...failures.slice(-100).reverse().map((one) => make("li", {}, one.reason)));
 }
 
+let listed = []; // sheets as the server gave them
+const sorted = { by: "imported", descending: true };
+const KEYS = {
+  document: (one) => one.sheet.document.toLowerCase(), house: (one) => one.sheet.house.toLowerCase() || "\uffff", series: (one) => one.series.toLowerCase() || "\uffff",
+  revision: (one) => one.revision.toLowerCase() || "\uffff", parts: (one) => one.sheet.parts, share: (one) => one.decided / Math.max(1, one.decided + one.undecided),
+  disputed: (one) => one.disputed, imported: (one) => Date.parse(one.sheet.imported_at),
+};
+
+function showListed() {
+  const key = KEYS[sorted.by];
+  const rows = [...listed].sort((a, b) => (key(a) < key(b) ? -1 : key(a) > key(b) ? 1 : 0));
+  if (sorted.descending) rows.reverse();
+  by("sheets").tBodies[0].replaceChildren(...rows.map(sheetToRow));
+  for (const button of by("sheets").tHead.querySelectorAll(".sort")) {
+    button.closest("th").setAttribute("aria-sort", button.dataset.order !== sorted.by ? "none" : sorted.descending ? "descending" : "ascending");
+  }
+}
+
 function sheetToRow({ sheet, series, revision, disputed, undecided, decided }) {
   const all = undecided + decided;
   return make("tr", {},
     make("th", { scope: "row" }, make("a", { href: `/review?sheet=${sheet.sha256}` }, sheet.document), sheet.newest ? "" : " (older revision)"),
+    make("td", { "data-name": sheet.house ? "maker" : "" }, sheet.house),
     make("td", { class: "raw", "data-name": "series" }, series),
     make("td", { "data-name": revision ? "revision" : "" }, revision),
     make("td", { class: "num", "data-name": "parts" }, sheet.parts),
@@ -131,5 +151,11 @@ for (const name of ["dragover", "dragleave", "drop"]) {
     if (name === "drop") take([...event.dataTransfer.files]);
   });
 }
+by("sheets").tHead.addEventListener("click", (event) => {
+  const order = event.target.closest(".sort")?.dataset.order;
+  if (!order) return;
+  Object.assign(sorted, { descending: sorted.by === order && !sorted.descending, by: order });
+  showListed();
+});
 by("part").addEventListener("input", () => list().catch((error) => tell(error.message, true)));
 poll();
