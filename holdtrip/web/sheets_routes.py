@@ -87,7 +87,8 @@ REASONS = {
     "dimensions": "a dimension", "packaging": "of the packing", "tests": "of a test",
     "other_column": "of a column that gives no rating", "chart": "in a chart", "prose": "in a sentence",
     "heading": "in a heading", "page_furniture": "beside the text of the page",
-    "part_number": "in a part number", "other_part_kind": "of another kind of part", "not_understood": "not understood",
+    "part_number": "in a part number", "other_part_kind": "of another kind of part",
+    "not_understood": "not understood",
     "left_out": "left out by an answer",
 }
 """Reasons of the account in words."""
