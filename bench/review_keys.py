@@ -5,9 +5,9 @@ Run: python bench/review_keys.py [SHEET.pdf]   (default sample_tables/wendelthwa
 
 Comes in: a sheet. A Chromium is needed (or HOLDTRIP_BROWSER). Goes out: what was decided, keys, seconds, and
 the seconds with the time a person takes to look. The script answers as a reviewer would who trusts the value
-that most of the sheet bears out: of two values the one in the table that is read first, of a row named by a
-stem all its parts, of a row that does not fit what is printed. It waits at every question until its pictures
-are shown.
+that is printed first: of two values the one in the table that is read first, to every other question "as
+read". It waits at every question until its pictures are shown, then accepts the rest in bulk, what the
+answers settled with it.
 """
 
 from __future__ import annotations
@@ -55,11 +55,14 @@ def review(page: Page, keys: Keys) -> int:
     while "no question open" not in page.locator("#progress-says").inner_text():
         page.wait_for_function(WAIT)
         title = page.locator("#what").inner_text()
-        is_choice = page.locator("#proof .take:enabled").count() > 1
-        keys.press("1" if is_choice else "a")
+        keys.press("1")  # the first of two values, or "as read" for the whole question
         asked += 1
         page.wait_for_function(NEXT, arg=title)
     keys.press("b")
+    if page.locator("#bulk-single").is_enabled():  # what the answers settled counts as read once
+        page.locator("#bulk-single").focus()
+        keys.press("Space")
+        page.locator("#bulk-yes").focus()
     keys.press("Enter")
     page.wait_for_function("() => { const [done, all] = document.querySelector('#progress-says').innerText"
                            ".match(/(\\d+) of (\\d+)/).slice(1); return done === all; }")

@@ -11,6 +11,7 @@ LibreOffice (`soffice`) and Chromium; without them those pictures are left as th
 from __future__ import annotations
 
 import hashlib
+import io
 import os
 import shutil
 import subprocess
@@ -147,6 +148,40 @@ def review_picture(name: str, library: Path, pdf: Path, port: int = 8799) -> Non
             save(picture.convert("RGB"), name)
 
 
+def framing_picture(name: str, library: Path, pdf: Path, box: tuple[float, float, float, float]) -> None:
+    """Draw a table of a datasheet being framed by mouse on the review page."""
+    browser = shutil.which("chromium") or shutil.which("google-chrome")
+    if browser is None:
+        print(f"no chromium: {name} left as it is")
+        return
+    from playwright.sync_api import sync_playwright
+
+    sheet = hashlib.sha256(pdf.read_bytes()).hexdigest()
+    command = [sys.executable, "-m", "holdtrip", "serve", "--library", str(library), "--port", "8798",
+               "--who", "you"]
+    with (sync_playwright() as playwright,
+          subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, text=True) as server):
+        server.stdout.readline()
+        page = playwright.chromium.launch(executable_path=browser, args=["--no-sandbox"]).new_page(
+            viewport={"width": 1360, "height": 860})
+        page.goto(f"http://127.0.0.1:8798/review?sheet={sheet}")
+        page.wait_for_selector(".drawing .cell.chosen")
+        page.keyboard.press("f")
+        paper = page.locator(".drawing").bounding_box()
+        scale = paper["width"] / 595.0
+        x0, top, x1, bottom = (edge * scale for edge in box)
+        page.mouse.move(paper["x"] + x0, paper["y"] + top)
+        page.mouse.down()
+        page.mouse.move(paper["x"] + x1, paper["y"] + bottom, steps=4)
+        page.mouse.up()
+        page.wait_for_selector("#framed:not([hidden])")
+        page.wait_for_timeout(6000)  # the line that says what to do has gone
+        shot = page.screenshot()
+        server.terminate()
+    with Image.open(io.BytesIO(shot)) as picture:
+        save(picture.convert("RGB"), name)
+
+
 def save(picture: Image.Image, name: str) -> None:
     """Write a picture in few colours, small enough for a repository."""
     PICTURES.mkdir(parents=True, exist_ok=True)
@@ -179,7 +214,10 @@ def main() -> None:
                                  "out/library.sqlite", "--unreviewed", "--top", "24"], columns=170)
     workbook_picture("workbook", ROOT / "out" / "comparison.xlsx")
     record_picture("record", ROOT / "out" / "report.html")
-    review_picture("review", ROOT / "out" / "library.sqlite", ROOT / "sample_tables" / "trosnavik_tnv.pdf")
+    library = ROOT / "out" / "library.sqlite"
+    review_picture("review", library, ROOT / "sample_tables" / "trosnavik_tnv.pdf")
+    framing_picture("review_frame", library, ROOT / "sample_tables" / "quarrowick_qk.pdf",
+                    (44.0, 165.0, 548.0, 321.0))
 
 
 if __name__ == "__main__":

@@ -1,7 +1,7 @@
 """What plots are drawn from: the course of hold and trip, trip times in tables and charts, what is asked.
 
-Comes in: a part, perhaps a requirement as fields of a query. Goes out: JSON in A, s, °C. Draws nothing and computes
-nothing of its own: the lines are those the workbook and the decision record draw.
+Comes in: a part, perhaps a requirement as fields of a query. Goes out: JSON in A, s, °C. Draws nothing and
+computes nothing of its own: the lines are those the workbook and the decision record draw.
 """
 
 from __future__ import annotations

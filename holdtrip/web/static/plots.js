@@ -30,7 +30,7 @@ export function drawTimes(into, parts) {
   if (!points.length && !vertices.length) { into.replaceChildren(nothing("No time to trip is tabulated or drawn for these parts.")); return; }
   const currents = [...points.map((one) => one.current_a), ...vertices.map(([current]) => current), asked.fault_min_a, asked.fault_max_a, asked.peak_current_a].filter(Boolean);
   const times = [...points.map((one) => one.time_s), ...vertices.map(([, time]) => time), asked.trip_time_max_s, asked.peak_duration_s].filter(Boolean);
-  const axes = new Axes(into, powers(Math.min(...currents) / 1.3, Math.max(...currents) * 1.3), powers(Math.min(...times) / 1.6, Math.max(...times) * 1.6));
+  const axes = new Axes(into, powers(...decade(Math.min(...currents) / 1.3, Math.max(...currents) * 1.3)), powers(...decade(Math.min(...times) / 1.6, Math.max(...times) * 1.6)));
   const lines = parts.flatMap((one, look) => {
     const sorted = [...one.times].sort((a, b) => a.current_a - b.current_a).map((point) => [axes.x(point.current_a), axes.y(point.time_s), point.status]);
     const sure = sorted.filter(([, , status]) => status !== "disputed");
@@ -100,6 +100,12 @@ function linear(low, high) {
       return found;
     },
   };
+}
+
+// At least one power of ten, so that a single point stands between figures.
+function decade(low, high) {
+  const wider = Math.max(1, Math.sqrt(10 * low / high));
+  return [low / wider, high * wider];
 }
 
 function powers(low, high) {

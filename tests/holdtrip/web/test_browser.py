@@ -61,6 +61,21 @@ def test_every_tab_follows_the_imports(serve, page: Page) -> None:
     other.close()
 
 
+def test_sheets_are_listed_by_their_maker(site, page: Page) -> None:
+    """The maker as the sheet names it stands in the list; a click on a heading puts the list in its order."""
+    page.goto(f"{site.address}/sheets")
+    rows = page.locator("#sheets tbody tr")
+    expect(rows).to_have_count(2)
+    expect(rows.filter(has_text="quarrowick_qk.pdf")).to_contain_text("Quarrowick Devices")
+    page.get_by_role("button", name="Maker").click()
+    expect(page.locator("#sheets th[aria-sort=ascending]")).to_contain_text("Maker")
+    assert "quarrowick_qk.pdf" in rows.first.inner_text()
+    page.get_by_role("button", name="Maker").click()
+    expect(rows.last).to_contain_text("quarrowick_qk.pdf")
+    keep(page, "sheets-by-maker")
+    assert violations(page) == []
+
+
 def test_parts_are_searched_while_typing(site, page: Page) -> None:
     """The list follows the text and the range; one part opens with its plot."""
     page.goto(f"{site.address}/parts")

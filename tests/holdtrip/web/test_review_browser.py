@@ -270,3 +270,16 @@ def test_bulk_acceptance_counts_and_is_one_step(long_site, page: Page) -> None:
     expect(page.locator("#steps li")).to_contain_text(f"{read.count('agreed')} numbers")
     page.locator("#steps").get_by_role("button", name="Take back").click()
     expect(page.locator("#progress")).to_contain_text(re.compile("\\b0 of \\d+ numbers decided"))
+
+
+def test_numbers_not_read_are_shaded(site, page: Page) -> None:
+    """Pressed, the button shades what was not read, the reason at each; pressed again, nothing."""
+    opened(site, page, "quarrowick_qk.pdf")
+    page.get_by_role("button", name="Not read").click()
+    expect(page.locator(".unread").first).to_be_attached()
+    expect(page.locator(".unread").first).to_have_attribute("title", re.compile("was not read: "))
+    expect(page.locator("#unread .many")).to_have_text(re.compile(r"^\d+$"))
+    keep(page, "review-not-read")
+    assert violations(page) == []
+    page.get_by_role("button", name="Not read").click()
+    expect(page.locator(".unread")).to_have_count(0)

@@ -180,3 +180,16 @@ def test_sheets_are_listed_by_what_people_know(site) -> None:
         library.import_sheet(sheet, "Ann")
     told = site.client.get("/api/sheets", params={"part": "ABX"}).json()["sheets"][0]
     assert (told["series"], told["revision"]) == ("ABX", "")
+
+
+def test_what_was_not_read_is_told_with_its_reason(site) -> None:
+    """Every printed number without a reading stands at its place with a reason in words: the dimensions of
+    the first page among them; none of them lies where a number was read."""
+    sheet = site.sheet("quarrowick_qk.pdf")
+    found = site.client.get(f"/api/sheets/{sheet}/not-read").json()
+    assert {"a dimension"} <= {one["reason"] for one in found}
+    assert any(one["raw"] == "3.00" and one["place"]["page"] == 1 for one in found)
+    read = {(one["place"]["page"], one["place"]["x0"], one["place"]["top"])
+            for one in site.review("quarrowick_qk.pdf")["numbers"]}
+    assert not read & {(one["place"]["page"], one["place"]["x0"], one["place"]["top"]) for one in found}
+    assert site.client.get(f"/api/sheets/{'a' * 64}/not-read").json() == []
