@@ -149,7 +149,7 @@ def test_a_question_is_answered_by_one_key(asking_site, page: Page) -> None:
     expect(page.locator("#steps li")).to_contain_text("They are in mA")
     keep(page, "review-answered")
     page.keyboard.press("u")
-    expect(page.locator("#said")).to_contain_text("taken back")
+    expect(page.locator("#said")).to_contain_text("Taken back")
     expect(page.locator("#progress-says")).to_contain_text("1 question open")
     assert {one["state"] for one in trips(asking_site)} == {"disputed"}
     expect(page.locator("#steps li")).to_contain_text("Nothing has been decided")
