@@ -9,6 +9,7 @@ from __future__ import annotations
 import logging
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 from extract.agreement import table_to_data_cells, table_to_heading_cells
@@ -42,15 +43,20 @@ class ReadPages:
         return [table for page in self.tables.values() for table in page.tables]
 
 
-def document_to_read_pages(document: Document, witness: Witness | None) -> ReadPages:
+def document_to_read_pages(
+    document: Document, witness: Witness | None, telling: Path | None = None
+) -> ReadPages:
     """Read the pages worth reading, and number-heavy pages after a table that reaches the foot of its
-    page; the witness is asked for each page as soon as its tables are known."""
+    page; the witness is asked for each page as soon as its tables are known. The number of the page being
+    read, and how many there are, are written into the file `telling`, if there is one."""
     logging.getLogger("pdfminer").setLevel(logging.CRITICAL)  # it reports every oddity of every font
     read = ReadPages()
     with open_pdfplumber(document) as pdf, open_pdfium(document.source, document.name) as pdfium:
         for number in range(document.worth[0], len(document.page_texts) + 1):
             if number not in document.worth and not _goes_on(document, read, number):
                 continue
+            if telling is not None:
+                telling.write_text(f"{number} {len(document.page_texts)}", encoding="ascii")
             page = pdfium[number - 1]
             _read_page(pdf, page, number, document, read)
             if _is_picture(document, number):

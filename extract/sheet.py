@@ -64,7 +64,8 @@ class ReadOptions:
     """limits: what a file may cost; second_reading: whether camelot reads every table again;
     witness_process: in a process of its own (quicker for one sheet, slower for many at once);
     witness_limits: what it may cost there; curves: whether the charts are read too;
-    particulars: whether sizes, temperatures and the like are read too."""
+    particulars: whether sizes, temperatures and the like are read too; telling: the ending of a
+    file beside the sheet in which the page being read is told to whoever waits, empty for none."""
 
     limits: OpenLimits = field(default_factory=OpenLimits)
     second_reading: bool = True
@@ -72,6 +73,7 @@ class ReadOptions:
     witness_limits: WorkerLimits = WITNESS_LIMITS
     curves: bool = True
     particulars: bool = False
+    telling: str = ""
 
 
 def read_sheet(path: Path, options: ReadOptions | None = None) -> SheetReading:
@@ -88,7 +90,8 @@ def document_to_sheet(
     options = options or ReadOptions()
     witness = witness or _options_to_witness(options)
     try:
-        pages = document_to_read_pages(document, witness)
+        told = document.path.with_suffix(options.telling) if options.telling else None
+        pages = document_to_read_pages(document, witness, told)
         gathered = _pages_to_gathered(document, pages)  # while the second reader is still at work
         model = _pages_to_model(document, pages, options)
         cells = witness.answers() if witness is not None else ()

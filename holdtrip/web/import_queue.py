@@ -24,7 +24,7 @@ from holdtrip.library.store import Library
 from holdtrip.memory import library_to_known, sheet_with_memory
 from holdtrip.sheet_files import SheetFiles
 from holdtrip.sheets import sheet_to_renamed
-from holdtrip.web.incoming import Incoming, IncomingFile
+from holdtrip.web.incoming import TOLD, Incoming, IncomingFile
 
 MAX_REMEMBERED, MAX_WAITING = 500, 500
 FINISHED = frozenset({"stored", "known", "failed"})
@@ -32,8 +32,9 @@ FINISHED = frozenset({"stored", "known", "failed"})
 
 @dataclass(frozen=True, slots=True)
 class ImportJob:
-    """One file: state is waiting, reading, stored, known or failed; counts are of its numbers; `seconds`
-    since its reading began, or what it took; a failed one `can_retry` as long as its file is kept."""
+    """One file: state is waiting, reading, stored, known or failed; counts are of its numbers; `seconds` since
+    its reading began, or what it took; `page` of `pages` is the one that is read now, zeros while that is not
+    told; a failed one `can_retry` as long as its file is kept."""
 
     job_id: int
     document: str
@@ -47,6 +48,8 @@ class ImportJob:
     message: str = ""
     seconds: float = 0.0
     can_retry: bool = False
+    page: int = 0
+    pages: int = 0
 
 
 class ImportQueue:
@@ -95,9 +98,13 @@ class ImportQueue:
         """Every import since the server started and those left by the one before, oldest first."""
         now = time.monotonic()
         with self._lock:
-            return tuple(replace(job, seconds=now - self._begun[job.job_id])
-                         if job.state == "reading" and job.job_id in self._begun else job
-                         for job in self._jobs.values())
+            return tuple(self._with_progress(job, now) for job in self._jobs.values())
+
+    def _with_progress(self, job: ImportJob, now: float) -> ImportJob:
+        if job.state != "reading" or job.job_id not in self._begun:
+            return job
+        page, pages = self._incoming.page(self._sent[job.job_id])
+        return replace(job, seconds=now - self._begun[job.job_id], page=page, pages=pages)
 
     def retry(self, job_id: int) -> ImportJob:
         """Read a failed file again. Raises InputError where it did not fail or is kept no longer."""
@@ -149,7 +156,8 @@ class ImportQueue:
         from extract.sheet import ReadOptions  # the packages that read PDFs are not needed before
 
         new = {self._sent[job_id].path: job_id for job_id in batch if not self._is_known(job_id)}
-        for outcome in read_sheets(list(new), ReadOptions(particulars=True), begun=self._to_begin(new)):
+        options = ReadOptions(particulars=True, telling=TOLD)
+        for outcome in read_sheets(list(new), options, begun=self._to_begin(new)):
             if self._is_closed:
                 return
             self._finish(new[outcome.path], outcome)

@@ -10,6 +10,8 @@ import json
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+TOLD = ".page"
+"""The ending of the file in which a reader tells the page it is at."""
 MAX_FAILED = 50
 """So many files that could not be read are kept to be tried again; the oldest go."""
 
@@ -44,6 +46,7 @@ class Incoming:
     def fail(self, kept: IncomingFile, reason: str) -> IncomingFile:
         """Note why a file could not be read."""
         noted = self._write(replace(kept, failure=reason))
+        kept.path.with_suffix(TOLD).unlink(missing_ok=True)
         failed = [one for one in self.kept() if one.failure]
         for old in failed[:max(0, len(failed) - MAX_FAILED)]:
             self.remove(old)
@@ -57,6 +60,15 @@ class Incoming:
         """Let go of a file."""
         kept.path.unlink(missing_ok=True)
         _note_of(kept.path).unlink(missing_ok=True)
+        kept.path.with_suffix(TOLD).unlink(missing_ok=True)
+
+    def page(self, kept: IncomingFile) -> tuple[int, int]:
+        """The page that is being read of a file and how many it has; zeros while that is not told."""
+        try:
+            page, pages = kept.path.with_suffix(TOLD).read_text(encoding="ascii").split()
+            return int(page), int(pages)
+        except (OSError, ValueError):
+            return 0, 0
 
     def kept(self) -> tuple[IncomingFile, ...]:
         """What is there, oldest first; a file that came in by half, without a note, is removed by `close`."""
@@ -70,6 +82,8 @@ class Incoming:
         """Remove what came in by half, and the folder where nothing is left."""
         if not self._folder.is_dir():
             return
+        for told in self._folder.glob(f"*{TOLD}"):
+            told.unlink(missing_ok=True)
         for path in self._folder.glob("*.pdf"):
             if not _note_of(path).is_file():
                 path.unlink(missing_ok=True)

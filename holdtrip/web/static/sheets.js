@@ -89,7 +89,7 @@ async function take(files) {
 function show(jobs) {
   const all = [...jobs, ...own.values()].sort((a, b) => ORDER.indexOf(a.state) - ORDER.indexOf(b.state) || (b.job_id || 0) - (a.job_id || 0));
   const left = all.filter((one) => ["sending", "waiting", "reading"].includes(one.state));
-  const reading = all.filter((one) => one.state === "reading").map((one) => `${one.document} for ${Math.round(one.seconds)} s`);
+  const reading = all.filter((one) => one.state === "reading").map((one) => `${one.document} for ${Math.round(one.seconds)} s${one.pages ? `, page ${one.page} of ${one.pages}` : ""}`);
   by("running").hidden = left.length === 0;
   by("running-says").textContent = shown(`${all.length - left.length} of ${all.length} files done${reading.length ? `; reading ${reading.join(", ")}` : ""}`);
   by("running-share").value = all.length ? 1 - left.length / all.length : 1;

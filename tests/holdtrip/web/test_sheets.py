@@ -193,3 +193,23 @@ def test_what_was_not_read_is_told_with_its_reason(site) -> None:
             for one in site.review("quarrowick_qk.pdf")["numbers"]}
     assert not read & {(one["place"]["page"], one["place"]["x0"], one["place"]["top"]) for one in found}
     assert site.client.get(f"/api/sheets/{'a' * 64}/not-read").json() == []
+
+
+def test_the_page_that_is_read_is_told(serve) -> None:
+    """While a long sheet is read its page and their number stand in the list of imports; afterwards nothing
+    is left of it."""
+    site = serve(filled=False)
+    data = (SAMPLES / "wendelthwaite_wdt.pdf").read_bytes()
+    site.client.post("/api/sheets", params={"name": "w.pdf"}, content=data)
+    told: set[tuple[int, int]] = set()
+    for _ in range(2000):
+        (job,) = site.client.get("/api/imports").json()
+        if job["state"] in ("stored", "failed"):
+            break
+        if job["pages"]:
+            told.add((job["page"], job["pages"]))
+        time.sleep(0.02)
+    assert job["state"] == "stored"
+    assert told <= {(1, 3), (2, 3), (3, 3)}
+    assert (3, 3) in told
+    assert list(Path(site.library).with_suffix(".sheets").glob("**/*.page")) == []
