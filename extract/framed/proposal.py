@@ -5,13 +5,15 @@ Comes in: an opened document, a page, a box. Goes out: a Frame that a person cor
 
 from __future__ import annotations
 
-from extract.cells.grids import ink_to_grids
+from extract.cells.grids import inks_to_grids
 from extract.cells.ink import content_to_ink
 from extract.cells.tables import Grid
 from extract.document import Document
 from extract.errors import InputError
 from extract.framed.frames import Box, Frame, FrameColumn, Role, framed_content
-from extract.meanings.tables import Axis, Table, grid_to_table, place_to_unit
+from extract.meanings.fields import place_to_unit
+from extract.meanings.orientation import grid_to_table
+from extract.meanings.tables import Axis, Table
 from extract.meanings.words import QUANTITY_OF, Meaning
 from extract.page import PageContent, box_to_place
 from extract.schema import Quantity
@@ -23,7 +25,7 @@ def document_to_proposal(document: Document, page: int, box: Box) -> Frame:
     Raises InputError for a frame in which no columns are told.
     """
     content = framed_content(document, page, box)
-    grids = ink_to_grids(content_to_ink(content))
+    grids = inks_to_grids([content_to_ink(content)])
     if not grids:
         raise InputError(document.name, "no columns of numbers in the frame", "a table with its heading",
                          "Frame the whole table")

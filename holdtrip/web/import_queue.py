@@ -32,9 +32,9 @@ FINISHED = frozenset({"stored", "known", "failed"})
 
 @dataclass(frozen=True, slots=True)
 class ImportJob:
-    """One file: state is waiting, reading, stored, known or failed; counts are of its numbers; `seconds` since
-    its reading began, or what it took; `page` of `pages` is the one that is read now, zeros while that is not
-    told; a failed one `can_retry` as long as its file is kept."""
+    """One file: state is waiting, reading, stored, known or failed; counts are of its numbers; `seconds`
+    since its reading began, or what it took; `page` of `pages` is the one that is read now, zeros while that
+    is not told; a failed one `can_retry` as long as its file is kept."""
 
     job_id: int
     document: str
