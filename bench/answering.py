@@ -96,11 +96,15 @@ class Person:
         best, most = "", -1
         for said in cause.answers:
             kept = _at(_answered(sheet, cause, said), places)
-            right = sum(map(self.is_right, kept))
-            if right == len(kept) and right > most:
+            right = self._right(kept)
+            if all(map(self.is_right, kept)) and right > most:
                 best, most = said, right
-        lost = sum(self.is_right(r) for r in sheet.readings if r.cause == cause.number) - most
+        lost = self._right([r for r in sheet.readings if r.cause == cause.number]) - most
         return "" if lost > 0 else best
+
+    def _right(self, readings: list[Reading]) -> int:
+        """How many printed numbers are right; one that two readers gave counts once."""
+        return len({(r.place, r.part_number, r.quantity, r.value) for r in readings if self.is_right(r)})
 
 
 def _at(sheet: SheetReading, places: set[Place]) -> list[Reading]:
