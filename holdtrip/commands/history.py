@@ -49,7 +49,8 @@ def command(
 def _show(changes: Sequence[Change], name: str, part_number: str, last: int) -> None:
     if changes:
         show_table(["Version", "Time", "Who", "Did", "To", "Because"],
-                   [[str(one.version), f"{one.at.astimezone():%Y-%m-%d %H:%M:%S %z}", one.who,
+                   [[str(one.version), f"{one.at.astimezone():%Y-%m-%d %H:%M:%S %z}",
+                     f"{one.who} (according to the file)" if one.from_file else one.who,
                      one.action.value, one.subject, one.reason] for one in changes[-last:]], numbers=[0])
     say(f"{len(changes)} changes in {name}" + (f" that touched {part_number}" if part_number else "")
         + (f", the last {last} shown" if len(changes) > last else ""))

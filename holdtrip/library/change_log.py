@@ -44,7 +44,7 @@ def connection_to_history(
     rows = connection.execute(query).mappings().all()
     subjects = dict(_subjects(connection, [row["id"] for row in rows]))
     return tuple(Change(row["id"], text_to_time(row["at"]), row["who"], Action(row["action"]), row["reason"],
-                        subjects.get(row["id"], "")) for row in rows)
+                        subjects.get(row["id"], ""), row["said_at"] is not None) for row in rows)
 
 
 def _subjects(connection: Connection, versions: list[int]) -> Iterator[tuple[int, str]]:

@@ -248,7 +248,7 @@ class BulkOutcome:
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One entry of the history."""
+    """One entry of the history. `from_file`: said in another library; who and what are as its file says."""
 
     version: int
     at: datetime
@@ -256,6 +256,7 @@ class Change:
     action: Action
     reason: str
     subject: str
+    from_file: bool = False
 
 
 @dataclass(frozen=True, slots=True)

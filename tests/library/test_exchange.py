@@ -29,7 +29,7 @@ from holdtrip.library.exchange_records import (
     records_of,
 )
 from holdtrip.library.exchange_xlsx import read_xlsx, write_xlsx
-from holdtrip.library.records import PartRow, PartState, Signature, Target, Verdict
+from holdtrip.library.records import Action, PartRow, PartState, Signature, Target, Verdict
 from holdtrip.library.silences import FindingKey
 from holdtrip.library.store import Library, open_library
 from tests.library.made_up_sheets import HOLD, PLACE, TRIP, hash_of, reading, sheet
@@ -253,6 +253,16 @@ def test_the_same_library_gives_the_same_file_everywhere(filled: Library, tmp_pa
     with open_library(tmp_path / "other.sqlite") as other:
         other.import_records(json_to_records(first, "first"), Signature("Eve"))
         assert records_to_json(other.export_records()) == first
+
+
+def test_who_signed_elsewhere_is_told_so(filled: Library, tmp_path: Path) -> None:
+    """What a file says of who decided is marked as the file's word; taking it in is this library's own."""
+    with open_library(tmp_path / "other.sqlite") as other:
+        other.import_records(filled.export_records(), Signature("Eve"))
+        history = other.history()
+        taken = [one for one in history if one.action is Action.EXCHANGE]
+        assert [(one.who, one.from_file) for one in taken] == [("Eve", False)]
+        assert all(one.from_file for one in history if one.who in ("Ann", "Ben"))
 
 
 def test_a_changed_file_is_refused(filled: Library) -> None:
