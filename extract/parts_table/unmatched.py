@@ -29,6 +29,8 @@ _AGREE = 0.7
 """Share of an ending's numbers that must equal the sheets' for the ending to hold until answered."""
 _FEWEST_NUMBERS = 6
 _FEWEST_LOST = 3
+_FEWEST_OF_ROW = 4
+_AGREE_OF_ROW = 0.9
 NOT_COMPARED = "no part of the sheets matches"
 
 Sources = Mapping[str, Sequence[SourcePart]]
@@ -65,21 +67,23 @@ def matches_to_asked(table: PartsTable, matches: Matches, sources: Sources) -> A
             asked |= rule.pairs.keys()
     left = [place for place in places
             if not settled[place.row.part_number].matched and place.row.part_number not in asked]
-    findings += _lost_parts(left, settled)
+    findings += _lost_parts(left, settled, sources)
     count = sum(not settled[place.row.part_number].matched for place in places)
     return Asked(settled, tuple(findings), Counter({NOT_COMPARED: count}) if count else {})
 
 
 def _rule_to_agreement(rule: EndingRule, places: Sequence[_Where], sources: Sources) -> tuple[int, int]:
     """How many numbers equal the sheets' if the ending means nothing, of how many compared."""
-    right = compared = 0
-    for place in places:
-        printed = rule.pairs.get(place.row.part_number)
-        for cell in place.row.cells if printed is not None else ():
-            verdict = cell_to_compared(cell, sources[printed or ""]).verdict
-            right += verdict in SETTLED
-            compared += verdict in SETTLED or verdict is Verdict.WRONG
-    return right, compared
+    counts = [_row_to_agreement(place.row, sources[printed]) for place in places
+              if (printed := rule.pairs.get(place.row.part_number)) is not None]
+    return sum(right for right, _ in counts), sum(compared for _, compared in counts)
+
+
+def _row_to_agreement(row: TypedRow, parts: Sequence[SourcePart]) -> tuple[int, int]:
+    """How many numbers of a row are those the sheets give for a part, of how many compared."""
+    verdicts = [cell_to_compared(cell, parts).verdict for cell in row.cells]
+    right = sum(verdict in SETTLED for verdict in verdicts)
+    return right, right + verdicts.count(Verdict.WRONG)
 
 
 def _ending_to_finding(
@@ -95,7 +99,9 @@ def _ending_to_finding(
     return _at_parts(found, codes.PART_MATCH_DOUBTFUL, rule.pattern, message, evidence)
 
 
-def _lost_parts(left: Sequence[_Where], settled: Mapping[str, PartMatch]) -> list[TableFinding]:
+def _lost_parts(
+    left: Sequence[_Where], settled: Mapping[str, PartMatch], sources: Sources
+) -> list[TableFinding]:
     """Parts without a match: each told, or one question for many of a sort."""
     findings: list[TableFinding] = []
     for sheet in dict.fromkeys(place.sheet.name for place in left):
@@ -106,7 +112,7 @@ def _lost_parts(left: Sequence[_Where], settled: Mapping[str, PartMatch]) -> lis
             if len(group) >= _FEWEST_LOST:
                 findings.append(ask(group, settled))
             else:
-                findings += [_one_part(place, settled[place.row.part_number]) for place in group]
+                findings += [_one_part(place, settled[place.row.part_number], sources) for place in group]
     return findings
 
 
@@ -127,15 +133,34 @@ def _strange_parts(group: Sequence[_Where], settled: Mapping[str, PartMatch]) ->
     return replace(finding, severity=Severity.DOUBT)
 
 
-def _one_part(place: _Where, match: PartMatch) -> TableFinding:
+def _one_part(place: _Where, match: PartMatch, sources: Sources) -> TableFinding:
     number = place.row.part_number
-    if match.candidates:
-        expected = " or ".join(f"'{c}'" for c in match.candidates)
-        message = (f"'{number}' is nearly {expected} of the sheets; its cells were not compared."
-                   f" Answer with --same \"{number}={match.candidates[0]}\"")
-        return _at_parts([place], codes.PART_MATCH_DOUBTFUL, expected, message)
-    message = f"'{number}' stands in none of the sheets; its cells were not compared"
-    return _at_parts([place], codes.PART_NOT_IN_SHEETS, "a part of the sheets", message)
+    if not match.candidates:
+        message = f"'{number}' stands in none of the sheets; its cells were not compared"
+        return _at_parts([place], codes.PART_NOT_IN_SHEETS, "a part of the sheets", message)
+    proven = _proven_candidate(place.row, match, sources)
+    if proven is not None:
+        name, right, compared = proven
+        message = (f"'{number}' is in none of the sheets; {right} of {compared} numbers of its row are those"
+                   f" of '{name}': was the part number mistyped? Mend it, or answer with --same"
+                   f" \"{number}={name}\"")
+        finding = _at_parts([place], codes.PART_MATCH_DOUBTFUL, f"'{name}'", message,
+                            f"{right} of {compared} numbers agree")
+        return replace(finding, cause="part number mistyped", proposed=name, changes=((finding.cell, name),))
+    expected = " or ".join(f"'{c}'" for c in match.candidates)
+    message = (f"'{number}' is nearly {expected} of the sheets; its cells were not compared."
+               f" Answer with --same \"{number}={match.candidates[0]}\"")
+    return _at_parts([place], codes.PART_MATCH_DOUBTFUL, expected, message)
+
+
+def _proven_candidate(
+    row: TypedRow, match: PartMatch, sources: Sources
+) -> tuple[str, int, int] | None:
+    """The one candidate whose numbers the row has, with how many of how many."""
+    counts = {name: _row_to_agreement(row, sources[name]) for name in match.candidates}
+    holding = [name for name, (right, compared) in counts.items()
+               if right >= _FEWEST_OF_ROW and right >= _AGREE_OF_ROW * compared]
+    return (holding[0], *counts[holding[0]]) if len(holding) == 1 else None
 
 
 def _at_parts(

@@ -2,12 +2,17 @@
 
 import csv
 import json
+import re
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+from extract.errors import InputError
 from extract.long_table import read_long_table, write_long_table
+from extract.workers import Limits
+from holdtrip.check_worker import TableJob, job_to_checked
 from holdtrip.commands import holdtrip
 from holdtrip.exits import run
 
@@ -186,3 +191,35 @@ def test_a_team_states_what_its_part_numbers_say(
         rules.write_text(f"[[series]]\n{wrong}\n")
         assert check("parts.csv") == 2
         assert "series 1" in capsys.readouterr().err
+
+
+def test_the_step_of_the_guide_fails_for_new_findings_only(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The `run:` line of docs/checking.md, as a CI runs it: 0 for what was accepted, 1 for a new slip."""
+    guide = (ROOT / "docs" / "checking.md").read_text(encoding="utf-8")
+    (line,) = re.findall(r"^- run: holdtrip (.+)$", guide, re.MULTILINE)
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "datasheets").mkdir()
+    shutil.copy(SHEET, tmp_path / "datasheets")
+    text = TYPED.read_text(encoding="utf-8")
+    Path("parts.csv").write_text(text, encoding="utf-8")
+    first = ["check", "parts.csv", "--against", "datasheets/", "--findings", "accepted.csv"]
+    assert run(holdtrip, first) == 1
+    assert run(holdtrip, line.split()) == 0
+    assert rows_of(Path("found.csv")) == []
+    lines = text.splitlines()
+    cells = lines[-1].split(",")
+    Path("parts.csv").write_text("\n".join([*lines[:-1], ",".join([cells[0], "77", *cells[2:]])]))
+    assert run(holdtrip, line.split()) == 1
+    new = [row for row in rows_of(Path("found.csv")) if row["severity"] != "note"]
+    assert [(row["part_number"], row["found"]) for row in new] == [(cells[0], "77")]
+
+
+def test_a_small_table_is_checked_under_limits(tmp_path: Path) -> None:
+    """A CSV of two lines runs in a worker as well: what exceeds its limits is one line."""
+    path = tmp_path / "parts.csv"
+    path.write_text("Part,Ihold [A],Itrip [A]\nZQ-110,1.1,2.2\n")
+    assert job_to_checked(TableJob(path)).findings is not None
+    with pytest.raises(InputError, match=r"parts\.csv"):
+        job_to_checked(TableJob(path), Limits(cpu_s=60.0, max_bytes=2_000_000_000, deadline_s=0.01))

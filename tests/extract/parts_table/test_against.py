@@ -229,3 +229,17 @@ def test_a_doubt_about_what_the_sheet_was_read_as_too_is_a_note(
     assert report.disputed == 1
     assert {f.severity for f in told} == {Severity.NOTE}
     assert [f for f in report.findings if f.severity is Severity.DOUBT] == []
+
+
+def test_a_mistyped_part_number_is_proposed_where_the_row_proves_it(
+    typed: Typed, rows: Rows, source: Source
+) -> None:
+    """A digit too many; the numbers are those of one part. Nothing is proposed where they are not."""
+    rows[3][0] = "QLM-00500-60"
+    (finding,) = [f for f in check_table(typed(rows), source).findings if f.code == "part-match-doubtful"]
+    assert finding.changes == (("A4", "QLM-0050-60"),)
+    assert finding.document == ""  # `--repair all` takes what a sheet prints, not what a row suggests
+    for column in (1, 2, 5, 8, 9, 10, 11, 12):
+        rows[3][column] = f"{float(rows[3][column]) * 1.1:.3f}"
+    (finding,) = [f for f in check_table(typed(rows), source).findings if f.code == "part-match-doubtful"]
+    assert finding.changes == ()
