@@ -86,7 +86,7 @@ def track_area_mm2(width_mm: float, copper_um: float) -> float:
 
 
 def track_current_a(width_mm: float, copper_um: float, layer: str, rise_k: float) -> float:
-    """Current, A, that warms a track by that much for ever: I = k dT^0.44 A^0.725, A in square mils."""
+    """Current, A, that warms a track by that much continuously: I = k dT^0.44 A^0.725, A in square mils."""
     square_mils = track_area_mm2(width_mm, copper_um) / (MM_PER_INCH / 1000.0) ** 2
     return float(TRACK_FACTOR[layer] * rise_k**0.44 * square_mils**0.725)
 

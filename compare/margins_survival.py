@@ -2,7 +2,7 @@
 
 Comes in: a `Case`. Goes out: a `Margin`, or None where the requirement does not ask. The part is asked at the
 coldest ambient, where it is slowest; the conductor starts at the hottest, since it may lie in a warmer place.
-Currents up to the trip current may flow for ever: that is asked apart (ampacity).
+Currents up to the trip current may flow continuously: that is asked apart (ampacity).
 """
 
 from __future__ import annotations
@@ -65,7 +65,7 @@ def wire_area_mm2(asked: Wire) -> float:
 
 
 def wire_ampacity(case: Case) -> Margin | None:
-    """Trip current at the coldest ambient against what the wire carries for ever."""
+    """Trip current at the coldest ambient against what the wire carries continuously."""
     asked = case.requirement.wire
     if asked is None or asked.ampacity_a is None:
         return None

@@ -222,7 +222,7 @@ class TripTimes:
             return TripTime(guaranteed_s, at_least_s, None, None, typical,
                             used[0].point.readings + doubt.readings, doubt.note, self._assumed)
         if models.hold_a is not None and current_a <= models.hold_a:
-            low_s = high_s = math.inf  # held for ever; the adiabatic estimate knows no such current
+            low_s = high_s = math.inf  # held without end; the adiabatic estimate knows no such current
         else:
             low_s, high_s = _widened(*_common([_model_times(model, current_a, preload_a) for model in used]))
         readings = used[0].point.readings
@@ -241,7 +241,7 @@ class TripTimes:
             note = "it lies above the switching temperature" if doubt is None else doubt.note
             return Scaling(None, None, readings, note)
         if current_a <= (numbers[2].value or 0.0):
-            return Scaling(math.inf, math.inf, readings)  # held for ever
+            return Scaling(math.inf, math.inf, readings)  # held without end
         unit = PlacedPoint(current_a, 1.0, known_c, Kind.TYP, ())
         times = _model_times(self._point_models(unit, ambient_c), current_a, preload_a)
         return Scaling(min(times), max(times), readings)

@@ -48,7 +48,7 @@ def sheet_to_causes(sheet: SheetReading) -> SheetReading:
 
 
 def reading_to_key(reading: Reading) -> tuple[str, str]:
-    """(code, reach) of the cause of a disputed reading: the gravest of its doubts, and how far it goes."""
+    """(code, reach) of the cause of a disputed reading: the worst of its doubts, and how far it goes."""
     codes = {doubt_to_code(doubt) for doubt in reading_to_doubts(reading)} or {_LAST}
     code = next(name for name in _table() if name in codes)
     reaches = {

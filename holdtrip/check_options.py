@@ -100,7 +100,7 @@ asked_options = option_group(
                  help="Exit code 1 also where a number stands against disputed readings only, or a part was"
                       " not compared."),
     click.option("--fail-on", "fail_on", type=click.Choice(["error", "doubt"]), default="error",
-                 show_default=True, help="The gravity from which on the exit code is 1."),
+                 show_default=True, help="The severity from which on the exit code is 1."),
     click.option("--new-since", "new_since", metavar="FINDINGS.csv", type=click.Path(path_type=Path),
                  help="Leave out what an earlier findings file holds already."),
 )
@@ -149,7 +149,7 @@ def numbered(findings: Sequence[TableFinding], numbers: Sequence[int], option: s
     for number in numbers:
         if not 1 <= number <= len(findings):
             raise InputError(f"{option} {number}", f"there are {len(findings)} findings",
-                             "the No. of a finding as shown")
+                             "the number of a finding as shown")
     return [findings[number - 1] for number in numbers]
 
 

@@ -24,7 +24,7 @@ _OPTIONS = (
     click.option("--at-a", "test_current_a", metavar="A", type=float,
                  help="Only trip times at this test current."),
     click.option("--number", "number_ids", metavar="NO", type=int, multiple=True,
-                 help="One number only, by its No. in `holdtrip show PART`; again for another."),
+                 help="One number only, by its number in `holdtrip show PART`; again for another."),
     click.option("--sheet", "sha256", metavar="SHA256", default="",
                  help="The datasheet, if several give the part: the first letters of its hash."),
     click.option("--seen", "seen_version", metavar="VERSION", type=int,

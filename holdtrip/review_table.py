@@ -21,7 +21,7 @@ from holdtrip.numbers import KINDS, NAMES, condition_to_text, value_to_text
 from holdtrip.part_table import box_to_text, reading_to_order
 from holdtrip.screen import say, show_table
 
-HEADINGS = ("No.", "Quantity", "Kind", "Condition", "Printed value", "Read as", "Decided", "Page",
+HEADINGS = ("Number", "Quantity", "Kind", "Condition", "Printed value", "Read as", "Decided", "Page",
             "Box, pt", "Printed", "Notes")
 
 _STYLES = {Verdict.ACCEPTED: "green", Verdict.BULK: "yellow", Verdict.CORRECTED: "cyan",

@@ -22,7 +22,7 @@ SHOWN_QUESTIONS = 12
 SHOWN_FINDINGS = 20
 """Findings on the screen; `holdtrip read --findings` writes all."""
 
-_GRAVITY = {Severity.ERROR: 0, Severity.DOUBT: 1, Severity.NOTE: 2}
+_SEVERITY_RANK = {Severity.ERROR: 0, Severity.DOUBT: 1, Severity.NOTE: 2}
 _STYLES = {Severity.ERROR: "bold red", Severity.DOUBT: "yellow", Severity.NOTE: ""}
 
 
@@ -54,16 +54,16 @@ def part_numbers(sheet: SheetReading) -> list[str]:
 
 
 def show_findings(findings: Iterable[Finding], limit: int = SHOWN_FINDINGS) -> None:
-    """The gravest findings first, and how many more there are."""
-    gravest = sorted(findings, key=lambda finding: _GRAVITY[finding.severity])
-    if not gravest:
+    """The worst findings first, and how many more there are."""
+    worst = sorted(findings, key=lambda finding: _SEVERITY_RANK[finding.severity])
+    if not worst:
         return
-    shown = gravest[:limit]
+    shown = worst[:limit]
     show_table(["Severity", "Code", "Datasheet", "Page", "Part", "Message"],
                [_finding_to_row(finding) for finding in shown],
                title="What to look at", styles=[_STYLES[finding.severity] for finding in shown], whole=[1])
-    if len(gravest) > limit:
-        say(f"... and {len(gravest) - limit} more: `holdtrip read ... --findings FILE.csv` writes them all")
+    if len(worst) > limit:
+        say(f"... and {len(worst) - limit} more: `holdtrip read ... --findings FILE.csv` writes them all")
 
 
 def _finding_to_row(finding: Finding) -> list[str]:

@@ -11,7 +11,7 @@ from extract.parts_table import TableFinding, TableReport, understood
 from extract.schema import Severity
 from holdtrip.screen import console, say, show_table
 
-HEADINGS = ("No.", "Row", "Column", "Part", "Severity", "Code", "Found", "Expected", "Message", "Source")
+HEADINGS = ("Number", "Row", "Column", "Part", "Severity", "Code", "Found", "Expected", "Message", "Source")
 
 SHOWN = 60
 """Findings on the screen; `--findings` writes all."""
@@ -19,7 +19,7 @@ SHOWN = 60
 TABLE_WIDTH = 140
 """Columns of a window from which on findings are shown as a table."""
 
-_GRAVITY = {Severity.ERROR: 0, Severity.DOUBT: 1, Severity.NOTE: 2}
+_SEVERITY_RANK = {Severity.ERROR: 0, Severity.DOUBT: 1, Severity.NOTE: 2}
 _STYLES = {Severity.ERROR: "bold red", Severity.DOUBT: "yellow", Severity.NOTE: ""}
 
 
@@ -34,7 +34,7 @@ def show_report(report: TableReport) -> None:
 
 def _show_findings(findings: tuple[TableFinding, ...]) -> None:
     numbered = list(enumerate(findings, 1))
-    numbered.sort(key=lambda pair: _GRAVITY[pair[1].severity])
+    numbered.sort(key=lambda pair: _SEVERITY_RANK[pair[1].severity])
     shown = numbered[:SHOWN]
     if shown and console().width < TABLE_WIDTH:
         for number, finding in shown:

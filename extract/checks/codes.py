@@ -1,6 +1,6 @@
-"""The codes of all findings: name, gravity, title, and the page that explains each.
+"""The codes of all findings: name, severity, title, and the page that explains each.
 
-Comes in: nothing. Goes out: CODES and `code_to_page`. A code's gravity is the gravest it can have:
+Comes in: nothing. Goes out: CODES and `code_to_page`. A code's severity is the worst it can have:
 a doubt that the rest of the table supports is raised as a note.
 """
 
@@ -14,7 +14,7 @@ from extract.schema import Severity
 
 @dataclass(frozen=True, slots=True)
 class Code:
-    """One kind of finding: `name` as printed, gravest `severity`, `title` in one line."""
+    """One kind of finding: `name` as printed, worst `severity`, `title` in one line."""
 
     name: str
     severity: Severity

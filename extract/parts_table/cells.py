@@ -314,7 +314,7 @@ def _unit_name(column: Column) -> str:
 def finding_at(
     sight: Sight, row: int, column: Column, code: codes.Code, *, expected: str, message: str
 ) -> TableFinding:
-    """A finding of the code's own gravity at one cell."""
+    """A finding of the code's own severity at one cell."""
     return TableFinding(
         sight.sheet.name,
         row,

@@ -14,7 +14,7 @@ from extract.checks.series_rules import SeriesRule
 from extract.parts_table.against import table_against_readings
 from extract.parts_table.alone import table_to_findings
 from extract.parts_table.cells import fold_part_number
-from extract.parts_table.folding import GRAVITY, findings_beside, findings_to_folded
+from extract.parts_table.folding import SEVERITY_RANK, findings_beside, findings_to_folded
 from extract.parts_table.layouts import findings_to_file
 from extract.parts_table.records import (
     ColumnRole,
@@ -84,7 +84,8 @@ def _unsilenced(findings: Iterable[TableFinding], silenced: frozenset[Key]) -> l
 
 
 def _in_order(findings: Iterable[TableFinding]) -> tuple[TableFinding, ...]:
-    return tuple(sorted(dict.fromkeys(findings), key=lambda f: (f.sheet, f.row, GRAVITY[f.severity], f.cell)))
+    return tuple(sorted(dict.fromkeys(findings),
+                        key=lambda f: (f.sheet, f.row, SEVERITY_RANK[f.severity], f.cell)))
 
 
 def finding_to_statement(finding: TableFinding) -> str:

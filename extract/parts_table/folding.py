@@ -15,13 +15,13 @@ from extract.parts_table.against import Address, Comparison
 from extract.parts_table.records import TableFinding
 from extract.schema import Severity
 
-GRAVITY = {Severity.ERROR: 0, Severity.DOUBT: 1, Severity.NOTE: 2}
+SEVERITY_RANK = {Severity.ERROR: 0, Severity.DOUBT: 1, Severity.NOTE: 2}
 _RULES = frozenset(code.name for code in codes.RULE_CODES)
 _WEIGHT = {Severity.ERROR: 3, Severity.DOUBT: 1, Severity.NOTE: 0}
 
 
 def findings_to_folded(findings: Iterable[TableFinding]) -> list[TableFinding]:
-    """Of each row's findings that share a cell, the gravest stays and names the rules that say the same. The
+    """Of each row's findings that share a cell, the worst stays and names the rules that say the same. The
     cell that explains most is taken first."""
     rows: dict[tuple[str, int], list[TableFinding]] = defaultdict(list)
     kept = []
@@ -48,9 +48,9 @@ def _fold_row(group: Sequence[TableFinding]) -> list[TableFinding]:
         if not mine:
             return told + left
         left = [f for f in left if f not in mine]
-        first = min(mine, key=lambda f: (f.cell != best, GRAVITY[f.severity]))
-        gravest = min((f.severity for f in mine), key=lambda severity: GRAVITY[severity])
-        told.append(_with_echoes(replace(first, severity=gravest), [f for f in mine if f is not first]))
+        first = min(mine, key=lambda f: (f.cell != best, SEVERITY_RANK[f.severity]))
+        worst = min((f.severity for f in mine), key=lambda severity: SEVERITY_RANK[severity])
+        told.append(_with_echoes(replace(first, severity=worst), [f for f in mine if f is not first]))
     return told
 
 

@@ -33,9 +33,9 @@ def write_marked_copy(report: TableReport, path: Path) -> int:
         if finding.cell:
             cells[finding.sheet, finding.cell].append(finding)
     for (sheet, address), findings in cells.items():
-        gravest = min((f.severity for f in findings), key=[*_FILLS].index)
+        worst = min((f.severity for f in findings), key=[*_FILLS].index)
         text = "\n\n".join(_finding_to_text(f) for f in findings)
-        mark_cell(book, sheet, address, _FILLS[gravest], text)
+        mark_cell(book, sheet, address, _FILLS[worst], text)
     save_copy(book, report.table.path, path, WRITER)
     return len(cells)
 

@@ -137,14 +137,14 @@ def slip_to_finding(slip: Slip, typed: TypedParts) -> TableFinding:
 
 
 def explanation_to_finding(one: Explanation, typed: TypedParts) -> TableFinding:
-    """One finding for all that is said of a part: at the cell at fault, of the gravest rule's code unless the
+    """One finding for all that is said of a part: at the cell at fault, of the worst rule's code unless the
     slip has one of its own."""
     first = one.numbers[0]
     at_cell = [s for s in one.echoes if s.numbers[0] is first or s.numbers[0].origin == first.origin]
-    gravest = max(at_cell or one.echoes, key=lambda s: WEIGHT[s.severity])
+    worst = max(at_cell or one.echoes, key=lambda s: WEIGHT[s.severity])
     severity = max(one.echoes, key=lambda s: WEIGHT[s.severity]).severity
-    others = tuple(n for n in gravest.numbers if n is not first)
-    told = replace(gravest, numbers=(first, *others), severity=severity)
+    others = tuple(n for n in worst.numbers if n is not first)
+    told = replace(worst, numbers=(first, *others), severity=severity)
     finding = suspicion_to_finding(told, typed)
     addresses = tuple(dict.fromkeys([finding.cell, *(_address(typed.cells[n.origin]) for n in one.numbers)]))
     if one.code is not None:

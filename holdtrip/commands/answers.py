@@ -28,7 +28,7 @@ Examples:
   holdtrip answers --import answers.json                        what another team answered
 """
 
-HEADINGS = ["No.", "Maker", "Series", "Question", "Answer", "On sheet", "Who", "When", "Why"]
+HEADINGS = ["Number", "Maker", "Series", "Question", "Answer", "On sheet", "Who", "When", "Why"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +116,7 @@ def _take_in(opened: Library, path: Path) -> None:
 def _edit(opened: Library, editing: Editing, by: Signature) -> None:
     found = next((one for one in opened.answers() if one.answer_id == editing.number), None)
     if found is None:
-        raise InputError("library", f"no answer {editing.number}", "the No. of an answer as listed")
+        raise InputError("library", f"no answer {editing.number}", "the number of an answer as listed")
     if editing.said is not None:
         _check_said(found, editing.said)
     edited = answer_with(found.remembered, editing.said, editing.maker, editing.series)

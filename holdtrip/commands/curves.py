@@ -15,7 +15,7 @@ from holdtrip.screen import say, show_table
 
 EXAMPLES = """\b
 Examples:
-  holdtrip curves QX050                                   its curves, each with its No.
+  holdtrip curves QX050                                   its curves, each with its number
   holdtrip curves QX050 --accept 7
   holdtrip curves QX050 --label 7 QX065 --because "the arrow of page 3 points at the next curve"
   holdtrip curves QX050 --reject 7 --because "drawn for another series"
@@ -75,7 +75,7 @@ def _list(opened: Library, part_number: str, as_of: Moment | None) -> None:
         raise InputError(part_number or opened.name, "no curve in the library",
                          "a part whose datasheet draws one",
                          "Sheets imported before curves were kept: `holdtrip import FOLDER --again --take`")
-    show_table(["No.", "Part", "Curve", "From - to", "Ambient", "Status", "Decided", "Page", "Label",
+    show_table(["Number", "Part", "Curve", "From - to", "Ambient", "Status", "Decided", "Page", "Label",
                 "Datasheet"], [_to_row(one) for one in found], title=f"{opened.name}: {len(found)} curves")
 
 

@@ -34,7 +34,7 @@ def command(
 
     The box of a number is left, top - right, bottom in points from the page's top left corner.
     Capitals, blanks and dashes in the part number do not matter. If two datasheets list the part,
-    both are shown. From a library it tells what was decided of each number, too, and the No. by which
+    both are shown. From a library it tells what was decided of each number, too, and the number by which
     `holdtrip accept` and `holdtrip correct` name it.
     """
     address = source_to_library(source)

@@ -18,7 +18,7 @@ Examples:
   holdtrip silences --take-back 2,5 --because "page 3 was misread"
 """
 
-HEADINGS = ["No.", "Code", "Part", "Statement", "Who", "When", "Why"]
+HEADINGS = ["Number", "Code", "Part", "Statement", "Who", "When", "Why"]
 
 
 @click.command("silences", epilog=EXAMPLES)
@@ -41,7 +41,7 @@ def command(library: str | None, numbers: str, reason: str, who: str) -> int:
                                  "Add --because 'page 3 was misread'")
             if not 1 <= number <= len(known):
                 raise InputError(f"--take-back {number}", f"there are {len(known)} silences",
-                                 "the No. of a silence as shown")
+                                 "the number of a silence as shown")
             opened.unsilence(known[number - 1].key, Signature(who, reason))
             say(f"taken back: {known[number - 1].key.code}, {known[number - 1].key.value}")
         left = opened.silenced() if numbers else known

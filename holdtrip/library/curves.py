@@ -126,7 +126,7 @@ def decide(
     sheet_id = connection.execute(select(curve.c.sheet_id).where(
         curve.c.id == curve_id, fact_holds_at(curve, version))).scalar()
     if sheet_id is None:
-        raise InputError("library", f"no curve {curve_id}", "a No. of `holdtrip curves PART`")
+        raise InputError("library", f"no curve {curve_id}", "a number of `holdtrip curves PART`")
     stored = next(one for one in sheets_to_curves(connection, version, [sheet_id])[sheet_id]
                   if one.curve_id == curve_id)
     if verdict in NEEDS_REASON and not by.reason.strip():

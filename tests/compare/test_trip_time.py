@@ -289,7 +289,7 @@ def test_track_of_the_worked_example(make_part: MakePart, make_requirement: Make
 def test_ampacity_is_held_against_the_trip_current(
     make_part: MakePart, make_requirement: MakeRequirement
 ) -> None:
-    """Anything below the trip current may flow for ever: wire and track must carry that."""
+    """Anything below the trip current may flow continuously: wire and track must carry that."""
     more = (
         "[wire]\nawg = 24\ninsulation_max_c = 105\nampacity_a = 1.4\n"
         '[track]\nwidth_mm = 0.254\ncopper_um = 35.0\nlayer = "outer"\ntemperature_rise_max_k = 10.0'

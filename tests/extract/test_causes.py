@@ -42,7 +42,7 @@ def test_one_doubt_about_many_numbers_is_one_question() -> None:
 
 
 def test_remarks_are_no_doubts() -> None:
-    """How a row was joined does not make a cause; the gravest doubt names it."""
+    """How a row was joined does not make a cause; the worst doubt names it."""
     notes = ("joined by short: '050'", "the second reading sees '5'", SHORT)
     sheet = sheet_to_causes(_sheet(_reading("AB-050", 5, Status.DISPUTED, notes)))
     assert sheet.causes[0].code == "row-of-several-parts"

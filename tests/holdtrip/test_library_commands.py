@@ -83,7 +83,7 @@ def test_comparisons_use_accepted_numbers_only(typed: Type) -> None:
 
 
 def test_a_disputed_number_needs_a_look_of_its_own(typed: Type) -> None:
-    """Accepting a part leaves it open; accepting one by its No. rejects its rival."""
+    """Accepting a part leaves it open; accepting one by its number rejects its rival."""
     left = typed("accept", "TNV075")
     assert "in review" in left
     numbers = numbers_left(left)

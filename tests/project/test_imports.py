@@ -29,7 +29,7 @@ PDF = ("pdfplumber", "pdfminer", "pypdfium2", "camelot", "playa", "cv2")
 
 
 def sources(room: str) -> list[Path]:
-    """Every Python file of a room."""
+    """Every Python file of a package."""
     return sorted((ROOT / room).rglob("*.py"))
 
 

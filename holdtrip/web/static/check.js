@@ -6,7 +6,7 @@ import { listen } from "./review_keys.js";
 import { who } from "./signature.js";
 import { askSilence, askTakeBack } from "./silence.js";
 
-const GRAVITY = ["error", "doubt", "note"];
+const SEVERITY_RANK = ["error", "doubt", "note"];
 let sent = null; // the file checked last, to check it again when the tick or a meaning changes
 const meanings = new Map(); // heading → what a person says it means
 
@@ -108,7 +108,7 @@ function show(answer) {
   by("answer").hidden = false;
   by("marked").href = `/api/checks/${answer.check_id}/marked.xlsx`;
   by("list-csv").href = `/api/checks/${answer.check_id}/findings.csv`;
-  sorted = answer.findings.map((one, index) => ({ ...one, number: index + 1 })).sort((a, b) => GRAVITY.indexOf(a.severity) - GRAVITY.indexOf(b.severity));
+  sorted = answer.findings.map((one, index) => ({ ...one, number: index + 1 })).sort((a, b) => SEVERITY_RANK.indexOf(a.severity) - SEVERITY_RANK.indexOf(b.severity));
   by("findings").replaceChildren(...sorted.map(findingToItem));
   by("checked").replaceChildren(...answer.checked.map((text) => make("li", {}, text)));
   by("unchecked").replaceChildren(...answer.unchecked.map((text) => make("li", {}, text)));

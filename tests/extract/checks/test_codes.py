@@ -64,7 +64,7 @@ def test_every_code_of_the_reader_is_listed() -> None:
 
 
 def test_the_list_for_readers_is_complete() -> None:
-    """docs/codes names every code with its gravity and title, and no other."""
+    """docs/codes names every code with its severity and title, and no other."""
     text = (ROOM.parent / "docs" / "codes" / "README.md").read_text(encoding="utf-8")
     rows = re.findall(r"^\| \[([a-z-]+)\]\(\S+/\1\.md\) \| (\w+) \| (.+) \|$", text, re.MULTILINE)
     assert rows == [(code.name, code.severity.value, code.title) for code in CODES.values()]
