@@ -27,6 +27,7 @@ from extract.charts.leaders import HEAD_PT, labels_to_tips
 from extract.charts.outlines import resample
 from extract.charts.samples import labels_to_samples, patches_to_lines
 
+MOST_DOUBTED, LEAST_LABELS = 0.5, 4  # of so many labels
 GOES_ON_PT = 4.5  # ends of pieces of one curve stand no farther apart
 DASHES_GO_ON_PT = 14.0  # if they are dashes
 CLOSE_DASHES_PT, LOOKS = 2.5, 60  # looked for at so many points
@@ -82,12 +83,19 @@ def _labels_to_named_curves(
     assignments = claims_to_assignments(claims, curves, chart.frame)
     named = [_assignment_to_named(a, claims, assignments, curves) for a in assignments]
     named = _pushed_aside(named, claims, assignments, curves)
-    return tuple(
-        replace(
-            one, doubts=(*one.doubts, *_may_go_on(one.curve, [*curves, *_loose(curves, chart.lines.leaders)]))
-        )
-        for one in named
+    every = [*curves, *_loose(curves, chart.lines.leaders)]
+    return _mostly_doubted(
+        [replace(one, doubts=(*one.doubts, *_may_go_on(one.curve, every))) for one in named]
     )
+
+
+def _mostly_doubted(named: Sequence[NamedCurve]) -> tuple[NamedCurve, ...]:
+    """Labels are given all at once: where most of a chart's are in doubt, the others are too."""
+    doubted = sum(bool(one.doubts) for one in named)
+    if len(named) < LEAST_LABELS or doubted < MOST_DOUBTED * len(named):
+        return tuple(named)
+    why = f"{doubted} of the {len(named)} labels of this chart are in doubt, and all are given together"
+    return tuple(one if one.doubts else replace(one, doubts=(why,)) for one in named)
 
 
 def _pushed_aside(
