@@ -178,7 +178,8 @@ class Curve:
 
     `points` are (x, y) in SI as ChartName says, x rising, one for each vertex drawn; nothing holds beyond
     them. `x_error`, `y_error` are relative. `kind` is TYP where the chart says so. `label` is the text in the
-    chart that names it; `place` the chart's frame; `notes` say why it is disputed and what was cut.
+    chart that names it; `place` the chart's frame; `notes` say why it is disputed and what was cut; `on_page`
+    has where each point stands on the page, or nothing.
     """
 
     document: str
@@ -194,6 +195,7 @@ class Curve:
     x_error: float
     y_error: float
     notes: tuple[str, ...] = ()
+    on_page: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from extract.charts.assigning import Assignment, Claim, claims_to_assignments, tip_cost
 from extract.charts.chart import Chart
 from extract.charts.drawn import Drawn
-from extract.charts.geometry import to_polyline
+from extract.charts.geometry import length_of, to_polyline
 from extract.charts.ink import Stroke
 from extract.charts.kinds import ChartKind
 from extract.charts.labels import (
@@ -25,6 +25,7 @@ from extract.charts.labels import (
 )
 from extract.charts.leaders import HEAD_PT, labels_to_tips
 from extract.charts.outlines import resample
+from extract.charts.pieces import DASH_PT
 from extract.charts.samples import labels_to_samples, patches_to_lines
 
 MOST_DOUBTED, LEAST_LABELS = 0.5, 4  # of so many labels
@@ -68,7 +69,8 @@ def _labels_to_named_curves(
 ) -> tuple[NamedCurve, ...]:
     curves = chart.lines.curves
     samples = labels_to_samples(labels, [*chart.lines.leaders, *patches_to_lines(strokes)], curves)
-    tips = labels_to_tips(labels, _leading(chart.lines.leaders, samples), _heads(strokes), chart.frame)
+    leading = _leading(chart.lines.leaders, samples, curves)
+    tips = labels_to_tips(labels, leading, _heads(strokes), chart.frame)
     groups: dict[tuple[str, ...], list[int]] = {}
     for index, label in enumerate(labels):
         groups.setdefault((*label.naming.parts, "?", *label.naming.candidates), []).append(index)
@@ -124,8 +126,8 @@ def _nearest(point: tuple[float, float], curves: Sequence[Drawn]) -> int:
 
 def _loose(curves: Sequence[Drawn], lines: Sequence[Drawn]) -> list[Drawn]:
     """Lines in the look of a curve that are none: they may be pieces of one."""
-    looks = {(curve.colour, round(curve.width, 1)) for curve in curves}
-    return [line for line in lines if (line.colour, round(line.width, 1)) in looks]
+    looks = {_look(curve) for curve in curves}
+    return [line for line in lines if _look(line) in looks]
 
 
 def _may_go_on(number: int, curves: Sequence[Drawn]) -> tuple[str, ...]:
@@ -161,10 +163,21 @@ def _runs_on(own: Drawn, other: Drawn) -> bool:
     return False
 
 
-def _leading(lines: Sequence[Drawn], samples: Sequence[Drawn | None]) -> list[Drawn]:
-    """The lines that are no samples of a legend."""
+def _leading(
+    lines: Sequence[Drawn], samples: Sequence[Drawn | None], curves: Sequence[Drawn]
+) -> list[Drawn]:
+    """The lines that are no samples of a legend and no lost dashes of a curve drawn in dashes."""
     taken = {id(sample) for sample in samples if sample is not None}
-    return [line for line in lines if id(line) not in taken]
+    dashed = {_look(curve) for curve in curves if curve.is_dashed and curve.is_joined}
+    return [
+        line
+        for line in lines
+        if id(line) not in taken and not (_look(line) in dashed and length_of(line.points) < DASH_PT)
+    ]
+
+
+def _look(line: Drawn) -> tuple[tuple[int, int, int], float]:
+    return line.colour, round(line.width, 1)
 
 
 def _heads(strokes: Sequence[Stroke]) -> list[tuple[float, float, float, float]]:

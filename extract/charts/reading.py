@@ -189,13 +189,14 @@ def _named_to_curves(
     ambient = chart.ambient_c if chart.kind is ChartKind.TIME_TO_TRIP else None
     curves = []
     for part in named.parts:
-        points = _to_points(chart, drawn.points, holds.get(part))
+        points, on_page = _to_points(chart, drawn.points, holds.get(part))
         if chart.in_holds and not holds.get(part):
             continue  # multiples of what nobody knows
         curves += [
             Curve(
                 sheet.document.name, sheet.document.sha256, part, name, kind, ambient,
                 points, status, place, named.label, x_error, y_error, tuple(doubts),
+                on_page,
             )
             for name in _chart_names(chart, named.quantity)
         ]  # fmt: skip
@@ -226,16 +227,18 @@ def _axes_to_doubts(chart: Chart) -> list[str]:
 
 def _to_points(
     chart: Chart, points: Sequence[tuple[float, float]], hold_a: float | None
-) -> tuple[tuple[float, float], ...]:
-    """Vertices in the units of the axes, from left to right, equal ones once; multiples of the hold current
-    in A."""
+) -> tuple[tuple[tuple[float, float], ...], tuple[tuple[float, float], ...]]:
+    """Vertices in the units of the axes, from left to right, equal ones once, multiples of the hold current
+    in A; and where each stands on the page."""
     factor = hold_a if chart.in_holds and hold_a else chart.x_factor
     found: list[tuple[float, float]] = []
+    on_page: list[tuple[float, float]] = []
     for x, y in points:
         value = (chart.x_axis.value(x) * factor, chart.y_axis.value(y) * chart.y_factor)
         if not found or value != found[-1]:
             found.append(value)
-    return tuple(found)
+            on_page.append((round(x, 2), round(y, 2)))
+    return tuple(found), tuple(on_page)
 
 
 def _to_errors(chart: Chart, width: float) -> tuple[float, float]:

@@ -66,11 +66,26 @@ def curve_to_row(one: Curve) -> dict[str, str | float | None]:
     place = one.place
     return {
         "part_number": one.part_number, "chart": one.chart.value, "kind": one.kind.value,
-        "ambient_c": one.ambient_c, "points": json.dumps(one.points), "status": one.status.value,
+        "ambient_c": one.ambient_c, "points": points_to_text(one), "status": one.status.value,
         "page": place.page, "x0": place.x0, "top": place.top, "x1": place.x1, "bottom": place.bottom,
         "label": one.label, "x_error": one.x_error, "y_error": one.y_error,
         "notes": json.dumps(one.notes) if one.notes else "",
     }
+
+
+def points_to_text(one: Curve) -> str:
+    """Points as a JSON list of [x, y], or of [x, y, left, top] with where each stands on the page."""
+    if len(one.on_page) != len(one.points):
+        return json.dumps(one.points)
+    return json.dumps([(*point, *place) for point, place in zip(one.points, one.on_page, strict=True)])
+
+
+def text_to_points(text: str) -> tuple[tuple[tuple[float, float], ...], tuple[tuple[float, float], ...]]:
+    """Points and where each stands on the page, as `points_to_text` wrote them; raises ValueError."""
+    rows = [tuple(map(float, row)) for row in json.loads(text)]
+    if any(len(row) not in (2, 4) for row in rows) or len({len(row) for row in rows}) > 1:
+        raise ValueError("points are pairs, or pairs with a place")
+    return tuple((row[0], row[1]) for row in rows), tuple((row[2], row[3]) for row in rows if len(row) == 4)
 
 
 def sheets_to_curves(
@@ -216,9 +231,9 @@ def _now(connection: Connection, change_id: int) -> datetime:
 def _row_to_stored(curve_id: int, document: str, sha256: str, row: Sequence[Any]) -> StoredCurve:
     (number, chart, kind, ambient_c, points, status, page, x0, top, x1, bottom, label, x_error, y_error,
      notes, verdict, who, at, reason, given_to) = row
-    line = tuple((x, y) for x, y in json.loads(points))
+    line, on_page = text_to_points(points)
     read = Curve(document, sha256, number, ChartName(chart), Kind(kind), ambient_c, line, Status(status),
                  Place(page, x0, top, x1, bottom), label, x_error, y_error,
-                 tuple(json.loads(notes)) if notes else ())
+                 tuple(json.loads(notes)) if notes else (), on_page)
     said = None if verdict is None else Decision(Verdict(verdict), None, who, text_to_time(at), reason)
     return StoredCurve(curve_id, read, said, given_to or "")

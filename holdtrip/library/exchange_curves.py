@@ -15,7 +15,7 @@ from sqlalchemy import Connection, Subquery, func, select
 
 from extract.errors import InputError
 from extract.schema import ChartName, Curve, Kind, Place, Status
-from holdtrip.library.curves import TO_ACTION, add_curve_decisions
+from holdtrip.library.curves import TO_ACTION, add_curve_decisions, text_to_points
 from holdtrip.library.exchange_records import CurveDecisionRecord, CurveRecord, SheetRecord
 from holdtrip.library.history import SAID_AT, add_change, fact_holds_at, version_at
 from holdtrip.library.records import Signature, Verdict
@@ -64,11 +64,11 @@ def record_to_curve(of: SheetRecord, row: CurveRecord) -> Curve:
     """A curve of a file; raises InputError for points or names that are none."""
     where = f"table curves, {of.document} curve {row.curve}"
     try:
-        points = tuple((float(x), float(y)) for x, y in json.loads(row.points))
+        points, on_page = text_to_points(row.points)
         return Curve(
             of.document, of.sha256, row.part_number, ChartName(row.chart), Kind(row.kind), row.ambient_c,
             points, Status(row.status), Place(row.page, row.x0, row.top, row.x1, row.bottom), row.label,
-            row.x_error, row.y_error, row.notes)
+            row.x_error, row.y_error, row.notes, on_page)
     except (ValueError, TypeError) as error:
         raise InputError(where, f"no curve ({error})", "points as a JSON list of [x, y], and known names"
                          ) from error

@@ -85,8 +85,8 @@ class TextRecord:
 
 @dataclass(frozen=True, slots=True)
 class CurveRecord:
-    """A curve as drawn and read; `points` is a JSON list of [x, y] in SI; `curve` counts those of a sheet
-    from 1, in the order read."""
+    """A curve as drawn and read; `points` is a JSON list of [x, y] in SI, or of [x, y, left, top] with
+    its place on the page in points; `curve` counts those of a sheet from 1, in the order read."""
 
     TABLE: ClassVar[str] = "curves"
     sha256: str

@@ -257,4 +257,6 @@ def _page_sizes(desk: Desk, sheet: SheetRow) -> tuple[PageSize, ...]:
     path = desk.files.path_of(sheet.sha256)
     if path is None:
         return ()
-    return tuple(PageSize(*size) for size in desk.pictures.sizes(path, sheet.sha256, sheet.pages_read))
+    with_charts = {one.curve.place.page for one in desk.library.curves(sha256=sheet.sha256)}
+    pages = tuple(sorted({*sheet.pages_read, *with_charts}))
+    return tuple(PageSize(*size) for size in desk.pictures.sizes(path, sheet.sha256, pages))

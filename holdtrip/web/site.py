@@ -22,6 +22,7 @@ from holdtrip.web.check_routes import check_router
 from holdtrip.web.compare_routes import compare_router
 from holdtrip.web.curve_routes import curve_router
 from holdtrip.web.desk import Desk
+from holdtrip.web.drawn_routes import drawn_router
 from holdtrip.web.frame_routes import frame_router
 from holdtrip.web.guard import Guard
 from holdtrip.web.options import SiteOptions
@@ -63,7 +64,7 @@ def options_to_site(options: SiteOptions) -> ASGIApp:
     add_refusals(site)
     _add_session(site, desk)
     for to_router in (pages_router, sheets_router, review_router, answer_router, frame_router, parts_router,
-                      compare_router, curve_router, side_router, check_router):
+                      compare_router, curve_router, side_router, drawn_router, check_router):
         site.include_router(to_router(desk))
     with as_file(STATIC) as folder:
         site.mount("/static", StaticFiles(directory=folder), name="static")

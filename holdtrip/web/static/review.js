@@ -2,6 +2,7 @@
 import { Answers } from "./answers.js";
 import { ask } from "./asking.js";
 import { Decisions } from "./decisions.js";
+import { Drawn } from "./drawn.js";
 import { Fixing } from "./fixing.js";
 import { Framing } from "./framing.js";
 import { by, counted, make, shown, tell } from "./making.js";
@@ -47,6 +48,7 @@ async function start() {
   picture.replace();
   if (chosen) show();
   lists.showFindings(await ask(`/api/sheets/${sheet}/findings`));
+  await new Drawn(sheet, picture, [...new Set([...state.numbers.values()].map((one) => one.part_number))]).open();
 }
 
 // ------------------------------------------------------------------ what is looked at
