@@ -60,11 +60,11 @@ def test_a_click_on_a_curve_takes_it_and_its_label_is_corrected(chart_site: Site
     accepts another; nothing is wrong by axe-core."""
     page.goto(f"{chart_site.address}/review?sheet={chart_site.sheet(CHARTED.name)}")
     expect(page.locator("#drawn")).to_be_visible()
-    page.locator("#tabs button", has_text="Page 2").click()
+    with page.expect_response("**/pages/2.png*"):
+        page.locator("#tabs button", has_text="Page 2").click()
     expect(page.locator(".drawn-lines .seen")).to_have_count(8)
     page.locator(".drawn-lines .taken").nth(3).dispatch_event("click")
     expect(page.locator("#drawn-says")).to_contain_text("CPS075")
-    page.wait_for_function("document.querySelector('.drawing img').naturalWidth > 0")
     keep(page, "drawn_curves")
     page.locator("#drawn-part").select_option("CPS050")
     page.locator("#drawn-reason").fill("the arrow points there")
