@@ -281,7 +281,10 @@ def read_each(paths: list[Path]) -> list[str]:
     wrong, ends, most_s, most_bytes = [], Counter[str](), 0.0, 0
     for path in paths:
         ended = run(["read", str(path)])
-        wrong += faults(path.name, ended, is_one=True)
+        found = faults(path.name, ended, is_one=True)
+        if found:
+            print("\n".join(found), flush=True)  # whoever stops the bench has seen them
+        wrong += found
         ends[said_to_end(ended.said)] += 1
         if ended.cpu_s > 20 or ended.max_bytes > 1_000_000_000:
             print(f"  {path.name!r}: {ended.cpu_s:.0f} s, {ended.max_bytes / 1e9:.2f} GB,"

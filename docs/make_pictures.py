@@ -192,13 +192,15 @@ def save(picture: Image.Image, name: str) -> None:
 def teaching_pictures() -> None:
     """A house in an invented language: the first sheet asks, one answer, the second does not ask."""
     first, second = "sample_tables/osvikar_ovk.pdf", "sample_tables/osvikar_ovr.pdf"
-    with tempfile.TemporaryDirectory() as scratch:
-        library = f"{scratch}/team.sqlite"
-        terminal_picture("teaching_asks", ["read", first], lines=12)
-        command_output(["answer", first, "1", "right", "--library", library, "--who", "lena",
-                        "--because", "page 1 looked at"], 120)
-        terminal_picture("teaching_knows", ["read", second, "--library", library], lines=7)
-        terminal_picture("teaching_answers", ["answers", "--library", library], lines=8)
+    library = "out/team.sqlite"
+    (ROOT / "out").mkdir(exist_ok=True)
+    for left in (ROOT / "out").glob("team.sqlite*"):
+        left.unlink()
+    terminal_picture("teaching_asks", ["read", first], lines=12)
+    command_output(["answer", first, "1", "right", "--library", library, "--who", "lena",
+                    "--because", "page 1 looked at"], 120)
+    terminal_picture("teaching_knows", ["read", second, "--library", library], lines=7)
+    terminal_picture("teaching_answers", ["answers", "--library", library], lines=8)
 
 
 def main() -> None:

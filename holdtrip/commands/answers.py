@@ -99,7 +99,7 @@ def command(
         name = opened.name
     if known:
         show_table(HEADINGS, [_to_row(one) for one in known], numbers=[0])
-    say(f"{name}: {len(known)} answers remembered")
+    say(f"{name}: {len(known)} answer{'' if len(known) == 1 else 's'} remembered")
     if exchange.written is not None:
         _write(known, exchange.written)
     return ALL_WELL
