@@ -2,7 +2,7 @@
 
 Comes in: the numbers of a part and an ambient. Goes out: a `Number`: tabulated, or interpolated in a
 straight line between the two neighbouring columns, or none. Beyond the first and last column there is no
-number, only a bound (`hold_at_most`, `hold_at_least`), since both currents fall with temperature. Does not
+number, only a bound (`hold_at_most` and its like), since both currents fall with temperature. Does not
 use the square-root law: against published derating rows a straight line errs far less.
 """
 
@@ -68,29 +68,36 @@ class Derating:
         """Largest hold current possible at an ambient that has no sure number: that of the next colder column
         which has one.
 
-        Hold falls with temperature, in every published table and by the heat balance, so a hotter part
-        holds less.
+        Hold and trip fall with temperature, in every published table and by the heat balance, so a hotter
+        part holds less.
         """
-        colder = [column_c for column_c in self._hold_columns() if column_c < ambient_c - SAME_AMBIENT_K]
-        return self._hold_bound(sorted(colder, reverse=True), "at most", "colder")
+        return self._bound(Quantity.HOLD_CURRENT, ambient_c, colder=True)
 
     def hold_at_least(self, ambient_c: float) -> Number:
         """Smallest hold current possible at an ambient that has no sure number: that of the next hotter
         column which has one."""
-        hotter = [column_c for column_c in self._hold_columns() if column_c > ambient_c + SAME_AMBIENT_K]
-        return self._hold_bound(sorted(hotter), "at least", "hotter")
+        return self._bound(Quantity.HOLD_CURRENT, ambient_c, colder=False)
 
-    def _hold_columns(self) -> list[float]:
+    def trip_at_most(self, ambient_c: float) -> Number:
+        """As `hold_at_most`, of the trip current: a hotter part trips at less."""
+        return self._bound(Quantity.TRIP_CURRENT, ambient_c, colder=True)
+
+    def trip_at_least(self, ambient_c: float) -> Number:
+        """As `hold_at_least`, of the trip current."""
+        return self._bound(Quantity.TRIP_CURRENT, ambient_c, colder=False)
+
+    def _bound(self, amps: Quantity, ambient_c: float, *, colder: bool) -> Number:
         rows = self._numbers.rows
-        return [ambient_c for quantity in (Quantity.HOLD_CURRENT, Quantity.HOLD_RATIO)
-                for ambient_c, _ in rows.get(quantity, ())]
-
-    def _hold_bound(self, columns_c: list[float], side: str, where: str) -> Number:
+        columns_c = sorted({column_c for quantity in (amps, RATIO_OF[amps])
+                            for column_c, _ in rows.get(quantity, ())}, reverse=colder)
+        at, name = (self.hold, "hold") if amps is Quantity.HOLD_CURRENT else (self.trip, "trip")
+        side, where = ("at most", "colder") if colder else ("at least", "hotter")
         for column_c in columns_c:
-            there = self.hold(column_c)
-            if there.value is not None:
+            beyond_k = ambient_c - column_c if colder else column_c - ambient_c
+            there = at(column_c) if beyond_k > SAME_AMBIENT_K else None
+            if there is not None and there.value is not None:
                 return Number(there.value, weakest(there.basis, Basis.ASSUMED), there.readings, assumed=(
-                    *there.assumed, f"{side} the {there.value:.4g} A of {column_c:g} °C, since hold falls "
+                    *there.assumed, f"{side} the {there.value:.4g} A of {column_c:g} °C, since {name} falls "
                                     f"with "
                     "temperature: no sure number nearer"))
         return Number(None, note=f"no {where} column with a sure number")

@@ -19,6 +19,8 @@ from compare.records import Basis, Number
 from extract.schema import Quantity, Reading
 
 CURRENTS = (Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT)
+Bounds = tuple[Callable[[float], Number], Callable[[float], Number]]
+"""The most and the least that a current may be at an ambient."""
 WITHIN = (0.382, 0.618)
 """Where within a stretch it is asked; odd shares, since round ones might be columns of another table."""
 FINENESS_K = 1e-9
@@ -33,7 +35,7 @@ class Piece:
 
     from_c, to_c: its ends, °C, equal for a point, infinite beyond the table; from_a, to_a: the current at
     both ends, A, None where there is none; disputed: numbers were read but may not be used; basis, note,
-    assumed, readings: as in `Number`; at_most, at_least: bounds of the hold current where there is no number.
+    assumed, readings: as in `Number`; at_most, at_least: bounds of the current where there is no number.
     """
 
     from_c: float
@@ -66,12 +68,14 @@ def row_ambients(numbers: PartNumbers, amps: Quantity) -> list[float]:
 
 def hold_to_pieces(numbers: PartNumbers, derating: Derating) -> tuple[Piece, ...]:
     """The hold current, coldest piece first."""
-    return tuple(_pieces(derating.hold, _knots(numbers, derating), derating))
+    bounds = derating.hold_at_most, derating.hold_at_least
+    return tuple(_pieces(derating.hold, _knots(numbers, derating), bounds))
 
 
 def trip_to_pieces(numbers: PartNumbers, derating: Derating) -> tuple[Piece, ...]:
     """The trip current, coldest piece first."""
-    return tuple(_pieces(derating.trip, _knots(numbers, derating), derating))
+    bounds = derating.trip_at_most, derating.trip_at_least
+    return tuple(_pieces(derating.trip, _knots(numbers, derating), bounds))
 
 
 def _knots(numbers: PartNumbers, derating: Derating) -> list[float]:
@@ -81,30 +85,30 @@ def _knots(numbers: PartNumbers, derating: Derating) -> list[float]:
     return sorted(columns | {ambient_c for ambient_c in references if ambient_c is not None})
 
 
-def _pieces(at: Callable[[float], Number], knots: list[float], derating: Derating) -> Iterator[Piece]:
+def _pieces(at: Callable[[float], Number], knots: list[float], bounds: Bounds) -> Iterator[Piece]:
     if not knots:
-        yield _stretch(at, -math.inf, math.inf, derating)
+        yield _stretch(at, -math.inf, math.inf, bounds)
         return
-    yield _stretch(at, -math.inf, knots[0], derating)
+    yield _stretch(at, -math.inf, knots[0], bounds)
     for cold_c, hot_c in pairwise(knots):
-        yield _point(at, cold_c, derating)
-        yield from _between(at, cold_c, hot_c, derating)
-    yield _point(at, knots[-1], derating)
-    yield _stretch(at, knots[-1], math.inf, derating)
+        yield _point(at, cold_c, bounds)
+        yield from _between(at, cold_c, hot_c, bounds)
+    yield _point(at, knots[-1], bounds)
+    yield _stretch(at, knots[-1], math.inf, bounds)
 
 
-def _point(at: Callable[[float], Number], ambient_c: float, derating: Derating) -> Piece:
+def _point(at: Callable[[float], Number], ambient_c: float, bounds: Bounds) -> Piece:
     number = at(ambient_c)
-    return _piece(number, (ambient_c, ambient_c), (number.value, number.value), ambient_c, derating)
+    return _piece(number, (ambient_c, ambient_c), (number.value, number.value), ambient_c, bounds)
 
 
 def _between(
-    at: Callable[[float], Number], cold_c: float, hot_c: float, derating: Derating
+    at: Callable[[float], Number], cold_c: float, hot_c: float, bounds: Bounds
 ) -> Iterator[Piece]:
     """The stretch between two columns, parted where two tables that differ cease to agree."""
     cuts = [cold_c, *_changes(at, cold_c, hot_c), hot_c]
     for one_c, other_c in pairwise(cuts):
-        yield _stretch(at, one_c, other_c, derating)
+        yield _stretch(at, one_c, other_c, bounds)
 
 
 def _changes(at: Callable[[float], Number], cold_c: float, hot_c: float) -> list[float]:
@@ -125,15 +129,15 @@ def _changes(at: Callable[[float], Number], cold_c: float, hot_c: float) -> list
     return changes
 
 
-def _stretch(at: Callable[[float], Number], cold_c: float, hot_c: float, derating: Derating) -> Piece:
+def _stretch(at: Callable[[float], Number], cold_c: float, hot_c: float, bounds: Bounds) -> Piece:
     """The straight line between two ambients, by two questions within it."""
     one_c, other_c = _asked_within(cold_c, hot_c)
     one, other = at(one_c), at(other_c)
     if one.value is None or other.value is None:
-        return _piece(one, (cold_c, hot_c), (None, None), one_c, derating)
+        return _piece(one, (cold_c, hot_c), (None, None), one_c, bounds)
     slope = (other.value - one.value) / (other_c - one_c)
     ends = (one.value + slope * (cold_c - one_c), one.value + slope * (hot_c - one_c))
-    return _piece(one, (cold_c, hot_c), ends, one_c, derating)
+    return _piece(one, (cold_c, hot_c), ends, one_c, bounds)
 
 
 def _asked_within(cold_c: float, hot_c: float) -> tuple[float, float]:
@@ -145,10 +149,10 @@ def _asked_within(cold_c: float, hot_c: float) -> tuple[float, float]:
 
 
 def _piece(number: Number, ends_c: tuple[float, float], ends_a: tuple[float | None, float | None],
-           asked_c: float, derating: Derating) -> Piece:
+           asked_c: float, bounds: Bounds) -> Piece:
     unknown = number.value is None
-    at_most = derating.hold_at_most(asked_c) if unknown else NOTHING
-    at_least = derating.hold_at_least(asked_c) if unknown else NOTHING
+    at_most = bounds[0](asked_c) if unknown else NOTHING
+    at_least = bounds[1](asked_c) if unknown else NOTHING
     note = number.note.replace(f"{asked_c:g} °C lies", "the ambient lies")
     if note.startswith("two tables differ"):
         note = "two tables differ here by more than their few digits explain"

@@ -85,19 +85,17 @@ def mounting(case: Case) -> Margin | None:
 
 
 def operating_hot(case: Case) -> Margin | None:
-    """Upper end of the operating range against the hottest ambient at the part with its margin."""
+    """Upper end of the operating range against the hottest ambient at the part with its margin; None where
+    neither the requirement asks for a margin nor the sheet states a range."""
     margin_k = case.requirement.operating_margin_k
-    if margin_k is None:
-        return None
-    return _operating(case, OPERATING_HOT, Kind.MAX, case.requirement.hottest_c + margin_k)
+    return _operating(case, OPERATING_HOT, Kind.MAX, case.requirement.hottest_c + (margin_k or 0.0))
 
 
 def operating_cold(case: Case) -> Margin | None:
-    """Lower end of the operating range against the coldest ambient at the part with its margin."""
+    """Lower end of the operating range against the coldest ambient at the part with its margin; None as for
+    the upper end."""
     margin_k = case.requirement.operating_margin_k
-    if margin_k is None:
-        return None
-    return _operating(case, OPERATING_COLD, Kind.MIN, case.requirement.coldest_c - margin_k)
+    return _operating(case, OPERATING_COLD, Kind.MIN, case.requirement.coldest_c - (margin_k or 0.0))
 
 
 def approvals(case: Case) -> Margin | None:
@@ -191,7 +189,11 @@ def _by_letters(case: Case, question: Question, name: ParticularName, limit_mm: 
     return undetermined(question, Number(None, note=why), limit_mm)
 
 
-def _operating(case: Case, question: Question, kind: Kind, limit_c: float) -> Margin:
+def _operating(case: Case, question: Question, kind: Kind, limit_c: float) -> Margin | None:
+    stated = any(one.name is ParticularName.OPERATING_TEMPERATURE and one.kind is kind
+                 for one in case.numbers.part.particulars)
+    if case.requirement.operating_margin_k is None and not stated:
+        return None
     found = [one for one in _said(case, ParticularName.OPERATING_TEMPERATURE) if one.kind is kind]
     if not found or found[0].value is None:
         why = _why_none(case, ParticularName.OPERATING_TEMPERATURE)

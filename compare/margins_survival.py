@@ -25,14 +25,13 @@ from compare.judging import (
     Question,
     TimeAnswer,
     answer_to_margin,
-    judged,
     judged_by_model,
     requirement_to_time_rules,
     time_to_answer,
     undetermined,
     without_dust,
 )
-from compare.margins_trip import with_inputs
+from compare.margins_trip import trip_against, with_inputs
 from compare.records import VERDICT_RANK, Basis, Margin, Number, Sense, Verdict, weakest
 from compare.requirement import DamagePoint, Wire
 from compare.trip_time import TripTime
@@ -69,8 +68,7 @@ def wire_ampacity(case: Case) -> Margin | None:
     asked = case.requirement.wire
     if asked is None or asked.ampacity_a is None:
         return None
-    coldest_c = case.requirement.coldest_c
-    return judged(WIRE_AMPACITY, case.derating.trip(coldest_c), asked.ampacity_a, coldest_c)
+    return trip_against(WIRE_AMPACITY, case, asked.ampacity_a)
 
 
 def track(case: Case) -> Margin | None:

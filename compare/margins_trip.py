@@ -59,13 +59,38 @@ def trip_certainty(case: Case) -> Margin:
             return Margin("trip_certainty", None, fault.value, None, Verdict.FAILS, hold.basis, "A",
                           Sense.AT_MOST, never, hold.readings + fault.readings, None, coldest_c,
                           hold.assumed + fault.assumed)
-        return undetermined(TRIP_CERTAINTY, trip, fault.value, coldest_c)
+        return _surely_below(case, fault) or undetermined(TRIP_CERTAINTY, trip, fault.value, coldest_c)
     margin = judged(TRIP_CERTAINTY, _joined(trip, fault), fault.value, coldest_c)
     if margin.verdict is Verdict.FITS:
         return margin
     if never:
         return margin._replace(note=never, readings=margin.readings + hold.readings)
     return doubted(margin, BETWEEN)
+
+
+def _surely_below(case: Case, fault: Number) -> Margin | None:
+    """That the part trips though its trip current at the coldest is not known: it is at most that of the next
+    colder column."""
+    at_most = case.derating.trip_at_most(case.requirement.coldest_c)
+    if at_most.value is None or fault.value is None:
+        return None
+    margin = judged(TRIP_CERTAINTY, _joined(at_most, fault), fault.value, case.requirement.coldest_c)
+    return margin if margin.verdict is Verdict.FITS else None
+
+
+def trip_against(question: Question, case: Case, limit_a: float) -> Margin:
+    """Trip current at the coldest ambient against a limit; where it is not known, by what it is at least and
+    at most."""
+    coldest_c = case.requirement.coldest_c
+    trip = case.derating.trip(coldest_c)
+    if trip.value is None:
+        least = judged(question, case.derating.trip_at_least(coldest_c), limit_a, coldest_c)
+        most = judged(question, case.derating.trip_at_most(coldest_c), limit_a, coldest_c)
+        if least.verdict is Verdict.FAILS:
+            return least
+        if most.verdict is Verdict.FITS:
+            return most
+    return judged(question, trip, limit_a, coldest_c)
 
 
 def _never_note(fault_a: float, hold: Number) -> str:
@@ -99,8 +124,7 @@ def trip_current_limit(case: Case) -> Margin | None:
     limit_a = case.requirement.trip_current_max_a
     if limit_a is None:
         return None
-    coldest_c = case.requirement.coldest_c
-    return judged(TRIP_CURRENT_LIMIT, case.derating.trip(coldest_c), limit_a, coldest_c)
+    return trip_against(TRIP_CURRENT_LIMIT, case, limit_a)
 
 
 def time_to_trip(case: Case) -> Margin | None:

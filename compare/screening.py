@@ -359,8 +359,8 @@ class _RowBounds:
         if rating is None or part_id in self._with_trip_ratio:
             return 0.0
         rated_hold = self._columns.hold_at(part_id, rating[0])
-        if rated_hold is None or rated_hold[LARGEST] <= 0.0:
-            return 0.0
+        if rated_hold is None or rated_hold[LARGEST] <= 0.0 or rating[0] < self._cold_c:
+            return 0.0  # hotter than its column it is at most as there, whatever the hold current
         return rating[LEAST] * self._hold_at_least_a(part_id) / rated_hold[LARGEST] * (1.0 - ROUNDING)
 
     def _hold_at_least_a(self, part_id: int) -> float:

@@ -111,6 +111,8 @@ def _row(row: _Row, model: ModelRows) -> list[Value]:
         "hold_hot_least": _ok(_given(line_cell("L", here("hold_hot_row")))),
         "hold_cold_least": _ok(f'IF(ISNUMBER({here("hold_cold")}),{here("hold_cold")},'
                                f'{_given(line_cell("L", here("hold_cold_row")))})'),
+        "trip_cold_most": _ok(_given(line_cell("K", here("trip_cold_row")))),
+        "trip_cold_least": _ok(_given(line_cell("L", here("trip_cold_row")))),
         "r_min": smallest.value, "r_1max": _resistance(row.case, Kind.POST_TRIP_MAX).value,
         "fault_low": _fault_low(here("r_1max"), row.given),
         "fault_most": _fault_most(here("r_1max"), row.given),

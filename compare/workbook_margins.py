@@ -103,16 +103,19 @@ def _trip_certainty(row: Row) -> Cells:
     most = row.at("fault_most")
     never = f"AND(ISNUMBER({held}),{fault}<={held})"
     never_more = f"AND(ISNUMBER({held}),ISNUMBER({most}),{most}<={held})"
-    trips = met(trip, fault, Sense.AT_MOST)
+    trips, at_most = met(trip, fault, Sense.AT_MOST), row.at("trip_cold_most")
+    bounded = f"AND(NOT({never}),ISNUMBER({at_most}),{met(at_most, fault, Sense.AT_MOST)})"
     otherwise = f'IF({never},"fails","undetermined")'
     with_trip = f'IF({trips},"fits",{otherwise})'
     known = f"ISNUMBER({fault})"
     missing = f'$V{row.row}' if row.case.lowest_fault.value is None else '""'
     between = f'IF({trips},"",{text(BETWEEN)})'
     note = (f'IF({known},IF({never},{text(NEVER_TRIPS)},IF(ISNUMBER({trip}),{between},'
-            f'{row.line("J", "trip_cold_row")})),IF({never_more},{text(NEVER_TRIPS)},{missing}))')
-    return Cells(value=f'IF({known},{trip},"")', limit=f'IF({known},{fault},IF({never_more},{most},""))',
-                 verdict=f'IF({known},IF(ISNUMBER({trip}),{with_trip},{otherwise}),'
+            f'IF({bounded},"",{row.line("J", "trip_cold_row")}))),'
+            f'IF({never_more},{text(NEVER_TRIPS)},{missing}))')
+    return Cells(value=f'IF({known},IF(ISNUMBER({trip}),{trip},IF({bounded},{at_most},"")),"")',
+                 limit=f'IF({known},{fault},IF({never_more},{most},""))',
+                 verdict=f'IF({known},IF(ISNUMBER({trip}),{with_trip},IF({bounded},"fits",{otherwise})),'
                          f'IF({never_more},"fails","undetermined"))',
                  basis=by_fault(row, _basis_of_trip(row)), note=note,
                  source=f'{row.line("N", "trip_cold_row")}&IF($W{row.row}="","","; "&$W{row.row})',
@@ -125,13 +128,18 @@ def _if_known(row: Row, column: str, key: str) -> str:
 
 
 def _basis_of_trip(row: Row) -> str:
-    return f'IF(ISNUMBER({row.value}),{row.line("I", "trip_cold_row")},"")'
+    own = f'IF(ISNUMBER({row.at("trip_cold")}),{row.line("I", "trip_cold_row")},"assumed")'
+    return f'IF(ISNUMBER({row.value}),{own},"")'
 
 
-def _trip_against(limit: Callable[[Row], str]) -> Build:
-    """The trip current at the coldest against a limit."""
+def _trip_against(limit: Callable[[Row], str], *, bounded: bool = True) -> Build:
+    """The trip current at the coldest against a limit, or where it is not known its bounds."""
     def build(row: Row) -> Cells:
-        return Cells(value=row.at("trip_cold"), limit=limit(row), basis=_basis_of_trip(row),
+        here, most, least = (row.at(key) for key in ("trip_cold", "trip_cold_most", "trip_cold_least"))
+        enough = f'IF(ISNUMBER({most}),IF({met(most, row.limit, Sense.AT_MOST)},{most},""),"")'
+        over = f"AND(ISNUMBER({least}),NOT({met(least, row.limit, Sense.AT_MOST)}))"
+        value = f"IF(ISNUMBER({here}),{here},IF({over},{least},{enough}))" if bounded else here
+        return Cells(value=value, limit=limit(row), basis=_basis_of_trip(row),
                      note=f'IF(ISNUMBER({row.value}),"",{row.line("J", "trip_cold_row")})',
                      source=row.line("N", "trip_cold_row"), assumed=_if_known(row, "M", "trip_cold_row"))
     return build
@@ -148,7 +156,7 @@ def _track_ampacity(row: Row) -> Cells:
                    f"{number_text(MM_PER_INCH / 1000)}^2)")
     limit = (f"{number_text(TRACK_FACTOR[track.layer])}*{input_name('track.temperature_rise_max_k')}^0.44*"
              f"{square_mils}^0.725")
-    cells = _trip_against(lambda _: limit)(row)
+    cells = _trip_against(lambda _: limit, bounded=False)(row)
     basis, why = f'IF(ISNUMBER({row.value}),"model","")', _why_not(row, "track")
     return replace(cells, verdict=_by_model(row, why), basis=basis, note=_model_note(row, why, cells.note))
 

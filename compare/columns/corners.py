@@ -35,13 +35,16 @@ class Column(NamedTuple):
 
 class ColumnCase(NamedTuple):
     """Parts and requirement, and of each part the corners: hold at the hottest and the coldest, trip at the
-    coldest, lowest and highest fault current, and what the lowest surely does not exceed."""
+    coldest, also its bounds where it is not known, lowest and highest fault current, and what
+    the lowest surely does not exceed."""
 
     parts: PartColumns
     requirement: Requirement
     hold_hot: At
     hold_cold: At
     trip_cold: Column
+    trip_cold_most: Floats
+    trip_cold_least: Floats
     lowest_fault: Column
     fault_at_most_a: Floats
     highest_fault: Column
@@ -63,6 +66,7 @@ def columns_to_case(parts: PartColumns, requirement: Requirement) -> ColumnCase:
     cap_a = supply_at_most_a(requirement)
     at_most_a = unlimited if cap_a is None else np.fmin(unlimited, cap_a)
     return ColumnCase(parts, requirement, parts.hold_at(hot_c), parts.hold_at(cold_c), trip_at(parts, cold_c),
+                      *_trip_bounds(parts, cold_c),
                       _lowest_fault(parts, requirement, unlimited), at_most_a,
                       _highest_fault(parts, requirement))
 
@@ -75,6 +79,14 @@ def basis_of(row: At) -> Codes:
 def trip_at(parts: PartColumns, ambient_c: float) -> Column:
     """Trip current at an ambient: by its own row, else the one there is, scaled like hold (assumed)."""
     return _own_or_scaled(parts, ambient_c, parts.hold_at(ambient_c), parts.trip_row_at(ambient_c))
+
+
+def _trip_bounds(parts: PartColumns, ambient_c: float) -> tuple[Floats, Floats]:
+    """As `Derating.trip_at_most` and `trip_at_least`."""
+    own, lone_c = parts.trip_row_at(ambient_c), parts.lone_trip_c
+    most = np.where(lone_c < ambient_c - SAME_AMBIENT_K, parts.lone_trip_a, own.colder)
+    least = np.where(lone_c > ambient_c + SAME_AMBIENT_K, parts.lone_trip_a, own.hotter)
+    return most, least
 
 
 def known_at(parts: PartColumns, point: int) -> tuple[Floats, Floats]:

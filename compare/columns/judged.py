@@ -39,6 +39,8 @@ TIMED: dict[str, Callable[[ColumnCase, timed.Clock], MarginColumn | None]] = {
 }
 """Questions that have columns, by the name of the function of `margins.QUESTIONS`; others are asked of each
 part."""
+OF_THE_SHEET = frozenset({"operating_hot", "operating_cold", "tested_trips"})
+"""Questions that a part is asked where its sheet says something of it, whatever the requirement."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,19 +109,23 @@ def _columns(parts: PartColumns, requirement: Requirement) -> Iterator[tuple[str
 
 
 def _one_by_one(ask: Asked, case: ColumnCase, cases: dict[int, Case]) -> MarginColumn | None:
-    """A question without columns, asked of each plain part; the same for all whether it is asked at all."""
-    if not case.parts.plain.any():
-        return None
-    found = undetermined(case.size)
-    for index in np.flatnonzero(case.parts.plain):
+    """A question without columns, asked of each plain part. What a sheet alone brings up is asked of those
+    that say something beside their ratings, and counts for nothing where it is not asked; for the others it
+    is the same for all whether they are asked at all."""
+    of_sheet = ask.__name__ in OF_THE_SHEET and case.requirement.operating_margin_k is None
+    some = case.parts.plain & case.parts.with_particulars if of_sheet else case.parts.plain
+    found, asked = undetermined(case.size)._replace(verdict=np.full(case.size, FITS)), False
+    for index in np.flatnonzero(some):
         one = cases.get(int(index))
         if one is None:
             one = cases[int(index)] = numbers_to_case(case.parts.numbers(int(index)), case.requirement)
         margin = ask(one)
-        if margin is None:
+        if margin is not None:
+            _put(found, int(index), margin)
+            asked = True
+        elif ask.__name__ not in OF_THE_SHEET:
             return None
-        _put(found, int(index), margin)
-    return found
+    return found if asked else None
 
 
 def _put(column: MarginColumn, index: int, margin: Margin) -> None:

@@ -65,13 +65,27 @@ def trip_certainty(case: ColumnCase) -> MarginColumn:
     both = Column(trip.value, np.maximum(trip.basis, fault.basis))
     found = judged(both, fault.value, Sense.AT_MOST)
     between = np.where(never, FAILS, OPEN)
-    return found._replace(verdict=np.where(found.verdict == FITS, FITS, between))
+    found = found._replace(verdict=np.where(found.verdict == FITS, FITS, between))
+    at_most = Column(case.trip_cold_most, np.maximum(ASSUMED, fault.basis))
+    bounded = judged(at_most, fault.value, Sense.AT_MOST)
+    return chosen(np.isnan(trip.value) & ~never & (bounded.verdict == FITS), bounded, found)
 
 
 def trip_current_limit(case: ColumnCase) -> MarginColumn | None:
     """As `margins_trip.trip_current_limit`."""
     limit_a = case.requirement.trip_current_max_a
-    return None if limit_a is None else judged(case.trip_cold, case.known(limit_a), Sense.AT_MOST)
+    return None if limit_a is None else _trip_against(case, limit_a)
+
+
+def _trip_against(case: ColumnCase, limit_a: float) -> MarginColumn:
+    """As `margins_trip.trip_against`."""
+    limit, assumed = case.known(limit_a), np.full(case.size, ASSUMED)
+    told = judged(case.trip_cold, limit, Sense.AT_MOST)
+    most, least = (judged(Column(bound, assumed), limit, Sense.AT_MOST)
+                   for bound in (case.trip_cold_most, case.trip_cold_least))
+    unknown = np.isnan(case.trip_cold.value)
+    found = chosen(unknown & (most.verdict == FITS), most, told)
+    return chosen(unknown & (least.verdict == FAILS), least, found)
 
 
 def max_voltage(case: ColumnCase) -> MarginColumn:
@@ -212,7 +226,7 @@ def wire_ampacity(case: ColumnCase) -> MarginColumn | None:
     asked = case.requirement.wire
     if asked is None or asked.ampacity_a is None:
         return None
-    return judged(case.trip_cold, case.known(asked.ampacity_a), Sense.AT_MOST)
+    return _trip_against(case, asked.ampacity_a)
 
 
 def track_ampacity(case: ColumnCase) -> MarginColumn | None:

@@ -78,6 +78,7 @@ class PartColumns:
     plain: whether a part stands in them whole; hold, trip: currents by ambient, `trip` where the sheet has a
     row of its own; lone_trip_a, lone_trip_c: else the one trip current and its ambient; rated_c: reference
     ambient, °C; points_assumed: whether the sheet leaves out an ambient of its times;
+    with_particulars: whether it says anything beside ratings;
     resistance_ohm, area_mm2, name_rank: what breaks ties, infinite where unknown.
     """
 
@@ -91,6 +92,7 @@ class PartColumns:
     rated_c: Floats
     points: Points
     points_assumed: Bools
+    with_particulars: Bools
     packages: tuple[tuple[str, ...], ...]
     package_of: Codes
     resistance_ohm: Floats
@@ -158,8 +160,9 @@ def _in_columns(parts: tuple[Part, ...]) -> PartColumns:
     plain &= settled & with_hold & with_trip & with_points & ~(lone_hold_a <= 0.0)
     packages, package_of = _packages(parts)
     areas = np.array([_area_mm2(texts) for texts in packages])[package_of]
+    said = np.array([bool(part.particulars) for part in parts], bool)
     return PartColumns(
-        parts, plain, singles, hold, trip, lone_a, lone_c, rated_c, points, points_assumed, packages,
+        parts, plain, singles, hold, trip, lone_a, lone_c, rated_c, points, points_assumed, said, packages,
         package_of, _tie_resistance(singles, len(parts)), areas, _name_rank(parts), {}, {})
 
 

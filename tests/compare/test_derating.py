@@ -10,13 +10,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from compare.corners import numbers_to_case
 from compare.derating import Derating, row_at
+from compare.margins import case_to_margins
 from compare.part_numbers import part_to_numbers
-from compare.records import Basis, Number
+from compare.records import Basis, Margin, Number, Verdict
+from compare.requirement import Requirement
 from extract.schema import Kind, Part, Place, Quantity, Reading, Status
 
 MakePart = Callable[..., Part]
 MakeReading = Callable[..., Reading]
+MakeRequirement = Callable[..., Requirement]
 Row = dict[float, float]
 
 
@@ -260,3 +264,26 @@ def test_trip_scaled_from_another_reference(
     trip_at_25 = make_reading(Quantity.TRIP_CURRENT, 1.05, ambient_c=25.0)
     found = trip(make_part(hold=0, trip=0, hold_row=row_e_amps, more=[trip_at_25]), 60.0)
     assert found.value == pytest.approx(1.05 * 0.35 / 0.525)
+
+
+def test_a_trip_current_without_a_sure_number_is_bounded_by_its_neighbours(
+    make_part: MakePart, make_reading: MakeReading, make_requirement: MakeRequirement
+) -> None:
+    """Trip 2.0 A at -20, doubtful at 0, 1.5 A at 23 °C: at 0 °C at most 2.0 and at least 1.5 A. A fault of
+    2.1 A trips it, one of 1.8 A may; a limit of 2.2 A is kept, one of 1.4 A is not, at 1.7 A nothing is told.
+    """
+    row = {-20.0: 2.0, 0.0: 1.7, 23.0: 1.5}
+    more = [make_reading(Quantity.TRIP_CURRENT, value, ambient_c=ambient_c,
+                         status=Status.DISPUTED if ambient_c == 0.0 else Status.AGREED)
+            for ambient_c, value in row.items()]
+    part = make_part(trip=0, hold_row={-20.0: 1.0, 0.0: 0.9, 23.0: 0.75}, hold=0, more=more)
+
+    def asked(name: str, **fields: float) -> Margin:
+        case = numbers_to_case(part_to_numbers(part), make_requirement(ambient_cold_c=0.0, **fields))
+        return next(one for one in case_to_margins(case) if one.name == name)
+
+    assert asked("trip_certainty", fault_current_min_a=2.1).verdict is Verdict.FITS
+    assert asked("trip_certainty", fault_current_min_a=2.1).basis is Basis.ASSUMED
+    assert asked("trip_certainty", fault_current_min_a=1.8).verdict is Verdict.UNDETERMINED
+    for limit_a, verdict in ((2.2, Verdict.FITS), (1.7, Verdict.UNDETERMINED), (1.4, Verdict.FAILS)):
+        assert asked("trip_current_limit", trip_current_max_a=limit_a).verdict is verdict

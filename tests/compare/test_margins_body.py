@@ -80,6 +80,20 @@ def test_the_operating_range_needs_its_margin_at_both_ends(
         assert asked("operating_cold", part, requirement).verdict is FITS
 
 
+def test_a_stated_operating_range_counts_without_being_asked(
+    make_part: MakePart, make_requirement: MakeRequirement
+) -> None:
+    """-20 to 70 °C: at 80 °C a part fails though its table may go on; a sheet without range is not asked."""
+    part = with_said(make_part(), ("operating_temperature", Kind.MIN, -20.0, ""),
+                     ("operating_temperature", Kind.MAX, 70.0, ""))
+    for hot_c, verdict in ((70.0, FITS), (70.5, FAILS)):
+        requirement = make_requirement(ambient_hot_c=hot_c)
+        assert asked("operating_hot", part, requirement).verdict is verdict
+        assert asked("operating_cold", part, requirement).verdict is FITS
+    silent = case_to_margins(numbers_to_case(part_to_numbers(make_part()), make_requirement()))
+    assert "operating_hot" not in {margin.name for margin in silent}
+
+
 def test_approvals_granted_pending_and_silent(make_part: MakePart, make_requirement: MakeRequirement) -> None:
     """UL named fits, CSA pending fails, TÜV not named is undetermined: an approval may exist unnamed."""
     part = with_said(make_part(), ("approval", Kind.NONE, "E000123", "UL"),

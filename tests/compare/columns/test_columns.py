@@ -5,7 +5,7 @@ every odd thing that a table may say (tests/holdtrip/many_parts.py).
 """
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from random import Random
 
@@ -31,7 +31,19 @@ from compare.requirement import (
     Track,
     Wire,
 )
-from extract.schema import WHOLE_SERIES, ChartName, Curve, Kind, Part, Place, Quantity, Reading, Status
+from extract.schema import (
+    WHOLE_SERIES,
+    ChartName,
+    Curve,
+    Kind,
+    Part,
+    Particular,
+    ParticularName,
+    Place,
+    Quantity,
+    Reading,
+    Status,
+)
 from tests.holdtrip.many_parts import random_requirement, random_sheet
 
 SEEDS = st.integers(min_value=0, max_value=10**6)
@@ -50,7 +62,8 @@ def seed_to_parts(seed: int, count: int = 25) -> tuple[Part, ...]:
         Part(number, sheet.document, sheet.sha256,
              (*(one for one in sheet.readings if one.part_number == number), *series,
               *more_readings(chance, sheet.readings[0], number)),
-             tuple(one for one in sheet.texts if one.part_number == number))
+             tuple(one for one in sheet.texts if one.part_number == number),
+             tuple(more_said(chance, sheet.readings[0], number)))
         for number in numbers)
 
 
@@ -69,6 +82,17 @@ def more_readings(chance: Random, like: Reading, number: str) -> list[Reading]:
     return [replace(like, part_number=number, quantity=quantity, kind=kind, ambient_c=ambient_c,
                     test_current_a=test_a, value=value, raw=f"{value:g}")
             for quantity, kind, ambient_c, test_a, value in said]
+
+
+def more_said(chance: Random, like: Reading, number: str) -> Iterator[Particular]:
+    """An operating range and tested trips, now and then."""
+    said = ((ParticularName.OPERATING_TEMPERATURE, Kind.MIN, -20.0),
+            (ParticularName.OPERATING_TEMPERATURE, Kind.MAX, 70.0),
+            (ParticularName.TRIP_CYCLES, Kind.NONE, 100.0))
+    for name, kind, value in said:
+        if chance.random() < 0.3:
+            yield Particular(like.document, like.sha256, number, name, kind, value, "", chance.choice(
+                (Status.AGREED, Status.DISPUTED)), like.place, f"{value:g}")
 
 
 def seed_to_requirement(seed: int) -> Requirement:
@@ -118,7 +142,12 @@ def test_a_column_says_of_every_part_what_is_said_of_it_alone(seed: int, asked: 
     candidates = {one.part_number: one for one in ranking.candidates}
     for index in np.flatnonzero(columns.plain):
         candidate = candidates[parts[index].part_number]
-        assert [margin.name for margin in candidate.margins] == list(judged.margins)
+        asked_of = {margin.name for margin in candidate.margins}
+        names = [one for one in judged.margins if one in asked_of]
+        assert [margin.name for margin in candidate.margins] == names
+        for one in judged.margins.keys() - asked_of:  # what this part is not asked counts for nothing
+            assert judged.margins[one].verdict[index] == VERDICT_RANK[Verdict.FITS]
+            assert math.isnan(judged.margins[one].margin[index])
         for margin in candidate.margins:
             column = judged.margins[margin.name]
             said = tuple(float(one[index]) for one in column[:3])
