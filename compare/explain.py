@@ -79,6 +79,18 @@ def _value_and_limit(margin: Margin) -> str:
             f"{quantity_text(margin.limit, margin.unit)})")
 
 
+def counted(count: int, one: str, many: str = "") -> str:
+    """How many there are: 1 part, 2 parts; `many` where more of them are not told by an s."""
+    return f"{count} {one if count == 1 else many or one + 's'}"
+
+
+def counts_text(ranking: Ranking) -> str:
+    """How many parts there are of each verdict: 1 fits, 2 fail, 0 undetermined."""
+    fits, fails, undetermined = (len(ranking.with_verdict(one)) for one in (
+        Verdict.FITS, Verdict.FAILS, Verdict.UNDETERMINED))
+    return f"{counted(fits, 'fits', 'fit')}, {counted(fails, 'fails', 'fail')}, {undetermined} undetermined"
+
+
 def quantity_text(value: float, unit: str) -> str:
     """A value of four digits with its unit."""
     return f"{value:.4g}" if unit in ("", "1") else f"{value:.4g} {unit}"

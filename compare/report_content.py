@@ -6,7 +6,6 @@ lay out pages (see `report`, `report_pdf`) and judges nothing anew.
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -17,6 +16,8 @@ from compare.explain import (
     PassingParts,
     candidate_to_review,
     candidate_to_sentence,
+    counted,
+    counts_text,
     margin_text,
     margin_title,
     quantity_text,
@@ -129,9 +130,7 @@ def ranking_to_record(ranking: Ranking, findings: Sequence[Finding] = (),
 
 
 def _counted(ranking: Ranking) -> str:
-    counts = Counter(candidate.verdict for candidate in ranking.candidates)
-    return (f"{len(ranking.candidates)} parts compared: {counts[Verdict.FITS]} fit,"
-            f" {counts[Verdict.FAILS]} fail, {counts[Verdict.UNDETERMINED]} undetermined")
+    return f"{counted(len(ranking.candidates), 'part')} compared: {counts_text(ranking)}"
 
 
 def _margin_line(margin: Margin) -> MarginLine:

@@ -19,6 +19,7 @@ from compare.explain import (
     candidate_to_review,
     candidate_to_sentence,
     candidate_to_unreviewed,
+    counted,
     margin_title,
     ranking_to_gap,
 )
@@ -88,9 +89,10 @@ def add_summary(book: Workbook, ranking: Ranking, candidates: Sequence[Candidate
     tint_verdicts(sheet, f"C{rank_row + 1}:C{rank_row + len(shown)}")
     end = rank_row + len(shown) + 1
     unseen = sum(candidate_to_unreviewed(candidate)[0] > 0 for candidate in shown)
-    put(at(sheet, end, 1), f"{len(candidates)} parts compared; all of them stand on Candidates, every margin "
-        f"on Margins; Corners, Lines and Trip model calculate and are hidden. As first compared, {unseen} of "
-        f"the best {len(shown)} rest on printed numbers that nobody has reviewed: see Sources.", font=ASIDE)
+    compared, rest = counted(len(candidates), "part"), "rests" if unseen == 1 else "rest"
+    put(at(sheet, end, 1), f"{compared} compared; all of them stand on Candidates, every margin on Margins; "
+        f"Corners, Lines and Trip model calculate and are hidden. As first compared, {unseen} of the best "
+        f"{len(shown)} {rest} on printed numbers that nobody has reviewed: see Sources.", font=ASIDE)
     end = _put_texts(sheet, end + 2, "The best part as first compared", (
         *case_to_fault_words(best), *case_to_tripped_words(best), candidate_to_review(candidates[0]),
         *_sheet_words(candidates[0], provenance), *provenance.lines()))

@@ -17,6 +17,7 @@ from pathlib import Path
 import click
 
 from compare.candidates_json import ranking_to_json
+from compare.explain import counted
 from compare.ports import RankedArrangement
 from compare.provenance import Provenance
 from compare.ranking import Ranking
@@ -86,15 +87,15 @@ def write_files(files: ComparisonFiles, ranking: Ranking, source: Source, requir
 
         with whole_file(files.xlsx) as path:
             ranking_to_workbook(ranking, path, findings, provenance, ports)
-        said.append(f"wrote {files.xlsx}: {len(shown)} candidates with margins, derating, sources;"
-                    f" {len(findings)} findings")
+        said.append(f"wrote {files.xlsx}: {counted(len(shown), 'candidate')} with margins, derating, sources;"
+                    f" {counted(len(findings), 'finding')}")
     if files.report is not None:
         _write_record(files.report, ranking, findings, provenance)
         said.append(f"wrote {files.report}: the decision record")
     if files.json is not None:
         with whole_file(files.json) as path:
             path.write_text(_with_newer(ranking_to_json(ranking), ranking, source), encoding="utf-8")
-        said.append(f"wrote {files.json}: {len(ranking.candidates)} candidates")
+        said.append(f"wrote {files.json}: {counted(len(ranking.candidates), 'candidate')}")
     if files.save is not None:
         said.append(_save(files.save, ranking, source, requirement.read_text(encoding="utf-8")))
     return said

@@ -10,6 +10,8 @@ from compare.cautions import ranking_to_cautions
 from compare.explain import (
     candidate_to_review,
     candidate_to_sentence,
+    counted,
+    counts_text,
     margin_text,
     margin_title,
     ranking_to_gap,
@@ -26,7 +28,6 @@ WHY_LENGTH = 170
 """Characters of the reason on the screen; the files give it in full."""
 
 _STYLES = {Verdict.FITS: "bold green", Verdict.UNDETERMINED: "yellow", Verdict.FAILS: "red"}
-_WORDS = {Verdict.FITS: "fit", Verdict.FAILS: "fail", Verdict.UNDETERMINED: "undetermined"}
 
 
 def show_ranking(ranking: Ranking, top: int, screened: ScreenedRanking | None = None) -> None:
@@ -40,11 +41,11 @@ def show_ranking(ranking: Ranking, top: int, screened: ScreenedRanking | None = 
     show_table(["Rank", "Part", "Verdict", "Margin", "Why", "Datasheet"],
                [_candidate_to_row(rank, candidate) for rank, candidate in enumerate(shown, 1)],
                numbers=[0, 3], styles=[_STYLES[candidate.verdict] for candidate in shown])
-    counts = ", ".join(f"{len(ranking.with_verdict(verdict))} {_WORDS[verdict]}" for verdict in Verdict)
+    counts = counts_text(ranking)
     hidden = len(ranking.candidates) - len(shown)
     more = f" ({hidden} more than shown)" if hidden else ""
     if screened is None or not screened.not_judged + screened.missed.total():
-        say(f"{len(ranking.candidates)} parts: {counts}{more}")
+        say(f"{counted(len(ranking.candidates), 'part')}: {counts}{more}")
     else:
         _say_left_out(screened, f"{counts}{more}")
     if shown:

@@ -5,7 +5,7 @@ Comes in: a ranking of all parts. Goes out: lines on stdout. Judges nothing.
 
 from __future__ import annotations
 
-from compare.explain import margin_title, quantity_text
+from compare.explain import counted, margin_title, quantity_text
 from compare.ranking import Ranking
 from compare.records import Sense
 from compare.relaxing import Relaxation, ranking_to_filters, ranking_to_relaxations
@@ -18,7 +18,7 @@ def show_removed(ranking: Ranking) -> None:
     if filters:
         counts = ", ".join(f"{margin_title(one.name)} {one.fails}" + (f" ({one.fails_alone} by it alone)" if
                            one.fails_alone else "") for one in filters)
-        say(f"removed of {len(ranking.candidates)} parts: {counts}")
+        say(f"removed of {counted(len(ranking.candidates), 'part')}: {counts}")
     if ranking.winner is not None:
         return
     relaxations = ranking_to_relaxations(ranking)
@@ -30,8 +30,7 @@ def show_removed(ranking: Ranking) -> None:
 
 def relaxation_to_sentence(one: Relaxation) -> str:
     """Which requirement, by how much, and how many parts it lets in."""
-    parts = "1 part" if one.lets_in == 1 else f"{one.lets_in} parts"
-    lead = f"{margin_title(one.name)}, relaxed alone, lets {parts} in"
+    lead = f"{margin_title(one.name)}, relaxed alone, lets {counted(one.lets_in, 'part')} in"
     if one.limit is None or one.nearest is None or one.farthest is None:
         return f"{lead}, such as {one.nearest_part}"
     side = "at least" if one.sense is Sense.AT_LEAST else "at most"

@@ -90,7 +90,7 @@ def test_the_record_tells_whether_a_person_has_seen_its_numbers(
     assert words in said
     assert said in ranking_to_html(judged)
     assert said in " ".join(" ".join(pdf_text(tmp_path / "record.pdf")).split())
-    assert "3 parts compared: 1 fit, 1 fail, 1 undetermined" in ranking_to_html(judged)
+    assert "3 parts compared: 1 fits, 1 fails, 1 undetermined" in ranking_to_html(judged)
 
 
 def test_plots_are_sound_drawings(ranking: Ranking) -> None:

@@ -74,7 +74,7 @@ def test_the_screen_ranks_and_explains(
     out = capsys.readouterr().out
     assert "Bicycle lamp" in out
     assert out.index("BIG") < out.index("DOUBT") < out.index("SMALL")
-    assert "3 parts: 1 fit, 1 fail, 1 undetermined" in out
+    assert "3 parts: 1 fits, 1 fails, 1 undetermined" in out
 
 
 def test_no_part_that_fits_is_told_with_the_gap(

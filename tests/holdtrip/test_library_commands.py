@@ -78,7 +78,7 @@ def test_comparisons_use_accepted_numbers_only(typed: Type) -> None:
     requirement = str(SAMPLES / "demo_requirement.toml")
     assert "no number accepted yet" in typed("compare", requirement, code=2)
     typed("accept", "TNV068")
-    assert "1 parts: " in typed("compare", requirement, code=None)
+    assert "1 part: " in typed("compare", requirement, code=None)
     assert "6 parts" in typed("compare", requirement, "--unreviewed", code=None)
 
 

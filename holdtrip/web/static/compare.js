@@ -112,7 +112,7 @@ function show() {
   const all = counts.fits + counts.undetermined + counts.fails;
   const more = all > candidates.length ? ` The first ${candidates.length} are shown.` : "";
   const others = answer.left_out ? ` Of ${all + answer.left_out} parts ${answer.left_out} need not be judged: none of them stands before these.` : "";
-  by("state-says").textContent = shown(`${counts.fits} fit, ${counts.undetermined} undetermined, ${counts.fails} fail.${more}${others} ${gap}`);
+  by("state-says").textContent = shown(`${counts.fits} ${counts.fits === 1 ? "fits" : "fit"}, ${counts.undetermined} undetermined, ${counts.fails} ${counts.fails === 1 ? "fails" : "fail"}.${more}${others} ${gap}`);
   by("more").hidden = all <= candidates.length || limit > 25;
   by("cautions").replaceChildren(...answer.cautions.map((text) => make("li", {}, text)));
   by("notes").replaceChildren(...answer.notes.map((text) => make("li", {}, text)));
