@@ -104,7 +104,7 @@ def _trip_certainty(row: Row) -> Cells:
     never = f"AND(ISNUMBER({held}),{fault}<={held})"
     never_more = f"AND(ISNUMBER({held}),ISNUMBER({most}),{most}<={held})"
     trips, at_most = met(trip, fault, Sense.AT_MOST), row.at("trip_cold_most")
-    bounded = f"AND(NOT({never}),ISNUMBER({at_most}),{met(at_most, fault, Sense.AT_MOST)})"
+    bounded = f"IF(ISNUMBER({at_most}),IF({never},FALSE,{met(at_most, fault, Sense.AT_MOST)}),FALSE)"
     otherwise = f'IF({never},"fails","undetermined")'
     with_trip = f'IF({trips},"fits",{otherwise})'
     known = f"ISNUMBER({fault})"
@@ -137,7 +137,7 @@ def _trip_against(limit: Callable[[Row], str], *, bounded: bool = True) -> Build
     def build(row: Row) -> Cells:
         here, most, least = (row.at(key) for key in ("trip_cold", "trip_cold_most", "trip_cold_least"))
         enough = f'IF(ISNUMBER({most}),IF({met(most, row.limit, Sense.AT_MOST)},{most},""),"")'
-        over = f"AND(ISNUMBER({least}),NOT({met(least, row.limit, Sense.AT_MOST)}))"
+        over = f"IF(ISNUMBER({least}),NOT({met(least, row.limit, Sense.AT_MOST)}),FALSE)"
         value = f"IF(ISNUMBER({here}),{here},IF({over},{least},{enough}))" if bounded else here
         return Cells(value=value, limit=limit(row), basis=_basis_of_trip(row),
                      note=f'IF(ISNUMBER({row.value}),"",{row.line("J", "trip_cold_row")})',
