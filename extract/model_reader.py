@@ -46,7 +46,10 @@ def contents_to_model_readings(contents: Sequence[PageContent], document: Docume
     """Read a sheet whose pages are taken apart already."""
     inks = [content_to_ink(content) for content in contents]
     tables = [table for grid in inks_to_grids(inks) if (table := grid_to_table(grid)) is not None]
-    sheet = SheetText(document.name, document.sha256, _inks_to_sentences(inks))
+    read = {content.number for content in contents}
+    others = [text for n, text in enumerate(document.page_texts, start=1) if n not in read]
+    lines = tuple(line.strip() for text in others for line in text.splitlines() if line.strip())
+    sheet = SheetText(document.name, document.sha256, _inks_to_sentences(inks), lines)
     readings = drafts_to_readings(tables_to_drafts(tables, sheet), sheet)
     pages = tuple(content.number for content in contents)
     own = sheet_to_own_kind(

@@ -10,8 +10,10 @@ stand. Does not know columns.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from extract.cells.ink import Atom, Ink, Line, is_code, is_condition, rows_to_pitch
 from extract.cells.temperatures import line_to_ambients
@@ -26,6 +28,8 @@ APART_PT = 5.0
 """Rules and stripes of one table do not leave wider gaps."""
 LONG_PT = 30.0
 CHANNEL_EM = 2.2
+LEAST_RULE, RULED = 0.3, 0.6
+"""A rule between rows is at least so wide against them; in a ruled table so many rows are parted by one."""
 HALF_EM, WRAPPED_EM = 0.75, 0.9
 BOX_EM = 6.0
 
@@ -97,7 +101,7 @@ def _is_closed(line: Line, row: Line, side: int, ink: Ink) -> bool:
 
 def _lines_to_regions(lines: Sequence[Line], ink: Ink, x0: float, x1: float, depth: int) -> Iterator[Region]:
     for block in map(_without_headings, _lines_to_blocks(lines)):
-        data, floats = _halves_to_floats(*block)
+        data, floats = _boxed_to_floats(*_halves_to_floats(*block), ink)
         if len(data) < 2 and len(data[0].lone_values) < LEAST_VALUES:
             continue
         sides = _block_to_sides(data, floats, ink, x0, x1) if depth < 3 else ()
@@ -113,7 +117,8 @@ def _without_headings(block: tuple[list[Line], list[Line]]) -> tuple[list[Line],
     """A block without leading lines of one or two values ("8 A") above rows of many: they are of the
     heading."""
     data, floats = block
-    if len(data) > 2 and not _begins_like(data[0], data[1:]):
+    few = len(data) > 2 and len(data[0].lone_values) < 0.7 * len(data[1].lone_values)
+    if few and not _begins_like(data[0], data[1:]):
         data = data[1:]
     while len(data) > 1 and len(data[0].lone_values) < LEAST_VALUES <= 0.7 * len(data[1].lone_values):
         data = data[1:]
@@ -161,10 +166,10 @@ def is_data_line(line: Line) -> bool:
 
 
 def _is_of_codes(line: Line) -> bool:
-    """Whether a line is a row of codes ("0402 0603 1206"): more of them than of other numbers; a row of
+    """Whether a line is a row of codes ("010 020 110"): all its numbers are whole; a row of
     ratings may hold long numbers of milliohms."""
     codes = sum(is_code(atom.folded) for atom in line.atoms)
-    return codes >= LEAST_VALUES and codes > sum(atom.number for atom in line.atoms)
+    return codes >= LEAST_VALUES and not any(a.number and re.search(r"[.,]", a.text) for a in line.atoms)
 
 
 def _is_degrees(atom: Atom, line: Line) -> bool:
@@ -266,6 +271,28 @@ def _halves_to_floats(data: list[Line], floats: list[Line]) -> tuple[list[Line],
         and not _overlaps(line, after)
     ]
     return [line for line in data if line not in halves], sorted([*floats, *halves], key=lambda f: f.mid_y)
+
+
+def _boxed_to_floats(data: list[Line], floats: list[Line], ink: Ink) -> tuple[list[Line], list[Line]]:
+    """A block whose rows are parted by rules, with the lower lines of a row's cells among what floats: no
+    rule parts them from the line above.
+
+    | Rmin / | 148 / | 87 / |
+    | R1max  | 428   | 253  |      one row
+    |--------|-------|------|
+    """
+    width = max(line.x1 for line in data) - min(line.x0 for line in data)
+    parted = [
+        any(
+            above.mid_y < rule.at < below.mid_y and rule.end - rule.start > LEAST_RULE * width
+            for rule in ink.content.horizontals
+        )
+        for above, below in pairwise(data)
+    ]
+    if sum(parted) < 2 or sum(parted) < RULED * len(parted):
+        return data, floats
+    lower = [line for line, is_parted in zip(data[1:], parted, strict=True) if not is_parted]
+    return [line for line in data if line not in lower], sorted([*floats, *lower], key=lambda f: f.mid_y)
 
 
 def _overlaps(one: Line, other: Line) -> bool:

@@ -28,11 +28,13 @@ class Sentence:
 
 @dataclass(frozen=True)
 class SheetText:
-    """What the readings of a sheet have in common: its file, and its sentences, page by page."""
+    """What the readings of a sheet have in common: its file, and its sentences, page by page; `others` the
+    lines of its pages without ratings, such as a cover."""
 
     document: str
     sha256: str
     sentences: tuple[Sentence, ...]
+    others: tuple[str, ...] = ()
 
     @cached_property
     def lines(self) -> tuple[str, ...]:

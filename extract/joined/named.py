@@ -64,7 +64,7 @@ def name_ratings(
             named.append(Named(table, ((name,),) * table.size, ()))
     for entry in named:
         parts.update({name_to_key(p): p for item in entry.items for p in item if name_to_key(p) not in parts})
-    if not named and (single := sheet_to_single_part(tables, sheet.lines)):
+    if not named and (single := sheet_to_single_part(tables, (*sheet.others, *sheet.lines))):
         named = [Named(table, ((single,),) * table.size, ()) for table in ratings]
         parts = {name_to_key(single): single} if named else {}
     return named, tuple(parts.values())

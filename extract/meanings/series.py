@@ -113,7 +113,7 @@ def _alternatives(text: str) -> list[str]:
     """The units in one pair of brackets: "V / A" holds two, "V DC/AC" one."""
     if spelling_to_unit(text) is not None:
         return [text]
-    return re.split(r"\s*[/|]\s*", text)
+    return re.split(r"\s*[/|@]\s*", text)
 
 
 def grid_to_style(grid: Grid) -> NumberStyle:
@@ -144,9 +144,15 @@ _JOINED = re.compile(
 )
 
 
+_CODE = re.compile(r"[A-Za-z]{2,}-\d")
+"""A name that begins like a limit ("TYP-005") is no number."""
+
+
 def _text_to_parsed(text: str, style: NumberStyle) -> ParsedCell:
     text = _SIGN_FIRST.sub("", _RAISED.sub("", text))
     text = _JOINED.sub(r" \g<one> / \g<other>", text)  # a word of any language: "1,5 s bij 0,25 A"
+    if _CODE.match(text):
+        return ParsedCell(CellSort.TEXT)
     parsed = cell_to_numbers(text, style)
     if parsed.sort in (CellSort.UNREADABLE, CellSort.TEXT) and any(c.isdigit() for c in text):
         pair = cell_to_numbers(range_to_pair(_ALTERNATIVE.sub(" / ", text)), style)

@@ -36,8 +36,8 @@ def turned_table(grid: Grid, fields: Sequence[Series], labels: Sequence[Series])
         if number and labels and _is_unnamed(number, labels):
             texts = [*before, *texts]
         before = texts[:-1] if len(texts) > 1 else texts
-        levels = [*row.groups, *texts, *_supply(number, labels)]
         entries = tuple(series.entries[number] for series in fields)
+        levels = [*row.groups, *texts, *_supply(number, labels), *_unit_at_end(entries)]
         own = " ".join(levels[len(row.groups) :])
         condition = _condition_text(number, labels)
         turned.append(Series(number, " ".join(levels), own, entries, tuple(levels), condition))
@@ -52,6 +52,14 @@ def turned_table(grid: Grid, fields: Sequence[Series], labels: Sequence[Series])
         (),
         kinds if sum(kind is not None for kind in kinds) >= 2 else (),
     )
+
+
+def _unit_at_end(entries: Sequence[Entry]) -> list[str]:
+    """The unit that stands once, behind the last value of a row: "0.05 | - | 0.12 Ω", "2.2 | - | - A"."""
+    cells = [entry.cell for entry in entries if entry.cell is not None]
+    printed = {n.unit for entry in entries[:-1] for n in entry.numbers} - {None}
+    last = cells[-1].atoms[-1] if cells and cells[-1].atoms else None
+    return [last.text] if len(cells) > 1 and last is not None and last.unit and not printed else []
 
 
 def _is_unnamed(number: int, labels: Sequence[Series]) -> bool:

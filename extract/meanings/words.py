@@ -97,7 +97,7 @@ def weight(name: str) -> float:
 
 _MULTIPLE = re.compile(
     r"multiples? of (?:the )?(?:hold(?:ing)? current|rated current|i\w*)|"
-    r"\d+(?:[.,]\d+)?\s*[x×*]\s*(?:the\s+)?(?:i[\s_]?h(?:old)?\b|hold(?: current)?|ih\b|in\b)"
+    r"\d+(?:[.,]\d+)?\s*[x×*·⋅]\s*(?:the\s+)?(?:i[\s_]?h(?:old)?\b|hold(?: current)?|ih\b|in\b)"
 )
 """A multiple of the hold current is a condition, no column of it ("time to trip at 5 x Ihold")."""
 
