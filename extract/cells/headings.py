@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from extract.cells.ink import TYPED_BLANK, Atom, Ink, Line, atoms_to_text, is_code, letter_width
 from extract.cells.regions import Region, is_heading_line
@@ -27,7 +27,7 @@ PHRASE_EM, SPACED_EM, COLUMN_EM = 0.8, 0.5, 0.3
 """Words closer than PHRASE_EM are one text; where a column begins between them, closer than SPACED_EM if a
 blank is printed there, else closer than COLUMN_EM."""
 ORPHAN, EXTRA, MANY, MISSED, EDGE, SHARED, WITHIN, SHORT = 0.2, 0.15, 0.4, 2.0, 2.0, 1.0, 0.5, 1.0
-CAPTION_PT = 90.0
+CAPTION_PT, NEAR_PT = 90.0, 60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,8 +107,26 @@ def heading_to_heads(above: Above, columns: Sequence[Column], ink: Ink) -> tuple
         phrases = _line_to_phrases(line, columns, ink)
         places = [_place(column, n, heads) for n, column in enumerate(columns)]
         heads += _phrases_to_heads(phrases, level, line, places, ink, heads)
+    heads = [_narrowed(head, heads, columns) for head in heads]
     heads += _sideways_heads(above, columns, ink)
     return tuple(sorted(heads, key=lambda head: (head.level, head.first)))
+
+
+def _narrowed(head: Head, heads: Sequence[Head], columns: Sequence[Column]) -> Head:
+    """A text over several columns, set over its middle one if a column at an end has a text of its own
+    above it: it is the next line of a wrapped heading.
+
+    power   at     Time          "current" goes on with "at"
+    (W)   current   (s)
+    """
+    if head.sure or head.first == head.last:
+        return head
+    above = {h.first for h in heads if h.first == h.last and h.level < head.level}
+    if head.first not in above and head.last not in above:
+        return head
+    mid = (head.atoms[0].x0 + head.atoms[-1].x1) / 2
+    nearest = min(range(head.first, head.last + 1), key=lambda n: abs(columns[n].mid_x - mid))
+    return replace(head, first=nearest, last=nearest)
 
 
 def _aligned_places(above: Above, columns: Sequence[Column], ink: Ink) -> Sequence[Column]:
@@ -312,7 +330,10 @@ def _drawn_span(
     if left is not None and right is not None:
         span = _columns_between(left, right, columns)
         off = abs((x0 + x1) - (columns[0].x0 + columns[-1].x1)) / 2
-        inner = any(columns[0].x1 < r.at < columns[-1].x0 and r.end > line.mid_y for r in ink.verticals)
+        inner = any(
+            columns[0].x1 < r.at < columns[-1].x0 and line.mid_y < r.start < line.mid_y + NEAR_PT
+            for r in ink.verticals
+        )
         if span is None or span[1] - span[0] + 1 < len(columns) or (inner and off < 0.1 * (right - left)):
             return span
     width = columns[-1].x1 - columns[0].x0

@@ -15,6 +15,9 @@ from extract.page import PageContent
 Box = tuple[float, float, float, float]
 
 
+PARTED = "‖"
+
+
 class Source(StrEnum):
     """How a cell came to its text: printed in it, over several rows, by a sign "as above"."""
 
@@ -97,8 +100,12 @@ class Grid:
         return self.content.number
 
     def heading(self, column: int) -> str:
-        """All heading texts over a column, top to bottom, as one."""
-        return join_texts([head.text for head in self.heads_over(column)])
+        """All heading texts over a column, top to bottom, as one; a sign parts what stands over several
+        columns from what stands over this one alone, so that no wording is made of both."""
+        heads = self.heads_over(column)
+        shared = join_texts([head.text for head in heads if head.first < head.last])
+        own = join_texts([head.text for head in heads if head.first == head.last])
+        return f"{shared} {PARTED} {own}" if shared and own else shared or own
 
     def heads_over(self, column: int) -> tuple[Head, ...]:
         """The heading texts over a column, top to bottom."""
