@@ -264,7 +264,19 @@ def _line_to_phrases(line: Line, columns: Sequence[Column], ink: Ink) -> list[tu
             phrases.append([atom])
         else:
             phrases[-1].append(atom)
-    return [tuple(phrase) for phrase in phrases]
+    return [tuple(part) for phrase in phrases for part in _split_behind_units(phrase)]
+
+
+def _split_behind_units(phrase: Sequence[Atom]) -> list[Sequence[Atom]]:
+    """A text with two units in brackets is two headings that stand close: "current [A] time [s]"."""
+    units = [
+        n
+        for n, atom in enumerate(phrase)
+        if atom.unit and atom.folded[:1] in "([" and atom.folded[-1:] in ")]"
+    ]
+    if len(units) != 2 or not all(atom.word for atom in phrase[units[0] + 1 : units[1]]):
+        return [phrase]
+    return [phrase[: units[0] + 1], phrase[units[0] + 1 :]] if units[1] > units[0] + 1 else [phrase]
 
 
 def _phrases_to_heads(
