@@ -11,6 +11,7 @@ sign it was taken for, or where nothing was read. Changes nothing else, and neve
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import cv2
@@ -20,6 +21,8 @@ from numpy.typing import NDArray
 from extract.scans.glyphs import box_to_inked, ink_to_runs
 from extract.scans.recognisers import SeenLine
 
+_IS_UNIT = re.compile(r"(?:[\[(（【]|\d) ?[mkM]? ?Ω ?(?:[\])）】]|$)")
+_TWICE = re.compile(r"Ω[2Q](?=\s*[\])）】])")  # its feet read as a sign of their own
 TAKEN_FOR = frozenset("QOoUuncCDGaΩ&@?口")
 IN_BRACKETS = TAKEN_FOR | frozenset("0923568")
 OPEN, CLOSE = "([（【", ")]）】"
@@ -32,6 +35,7 @@ SLIM, STOUT = 0.6, 1.5  # width over height
 
 def line_with_ohm(line: SeenLine, ink: NDArray[numpy.bool_]) -> SeenLine:
     """The line with its ohm signs; as it was where there are none, or ink and signs cannot be matched."""
+    line = replace(line, text=_TWICE.sub("Ω", line.text))
     box = box_to_inked(line.box, ink)
     signs = [sign for sign in line.text if not sign.isspace()]
     if box is None or not signs or not _may_hold_ohm(line.text):
@@ -47,7 +51,7 @@ def line_with_ohm(line: SeenLine, ink: NDArray[numpy.bool_]) -> SeenLine:
     text = line.text
     for place in at:
         text = _with_sign(text, place, is_missing=len(marks) > len(signs))
-    return replace(line, text=text)
+    return replace(line, text=text) if _IS_UNIT.search(text) else line
 
 
 def _ink_to_marks(part: NDArray[numpy.bool_]) -> list[NDArray[numpy.bool_]]:

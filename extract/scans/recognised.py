@@ -32,6 +32,7 @@ from extract.scans.recognisers import (
     neural_is_here,
 )
 from extract.scans.straight import grey_to_straight
+from extract.scans.tall_lines import lines_to_halved
 
 PT = DPI / 72
 ADVICE = "pip install '.[scans]', and the package tesseract-ocr of your system"
@@ -110,7 +111,7 @@ def grey_to_recognised(level: Grey) -> InkRead:
     found = grey_to_boxes(level, cuts=ink_to_cuts(ruled.ink))
     boxes = [box for box in found if not is_sideways(box)]
     inked = [own for box in boxes if (own := box_to_inked(box, ruled.ink)) is not None]
-    lines_seen = boxes_to_seen_lines(level, boxes)
+    lines_seen = lines_to_halved(level, ruled.ink, boxes_to_seen_lines(level, boxes))
     left = ink_to_leftover_boxes(ruled.ink, level < DARK, [*inked, *filter(is_sideways, found)])
     rest = [line for line in boxes_to_seen_lines(level, left) if not _is_read(line, lines_seen)]
     return seen_to_read(level, ruled, [*lines_seen, *rest], len(found) - len(boxes))

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from extract.second_reading import Region, WitnessCell
+from extract.telling import MOST_WORDS
 from extract.workers import USUAL_LIMITS, Limits, Loss, Worker, loss_to_sentence
 
 pytest.importorskip("resource")
@@ -128,3 +129,12 @@ def _wait_until(holds: Callable[[], bool]) -> None:
     while not holds():
         assert time.monotonic() < end
         time.sleep(0.02)
+
+
+def test_a_long_job_tells_how_far_it_has_come() -> None:
+    """Rule: each word of a job arrives in order before its answer; one that talks without end is stopped."""
+    heard: list[str] = []
+    with worker("count_aloud") as one:
+        assert one.ask(3, heard.append) == 3
+        assert heard == ["step 1 of 3", "step 2 of 3", "step 3 of 3"]
+        assert one.ask(MOST_WORDS + 1) is Loss.TOO_SLOW
