@@ -148,6 +148,14 @@ def _told_steps(label: str, total: int) -> Callable[[str], None]:
     return step
 
 
+def words_to_stderr() -> Callable[[str], None]:
+    """What becomes of the words of a long job: lines on stderr, nothing where quiet was asked for. Asked in
+    the thread that was told how loud to be."""
+    if _loudness.get() is Loudness.QUIET:
+        return lambda _word: None
+    return lambda word: print(printable(word), file=sys.stderr, flush=True)
+
+
 @contextmanager
 def progress(label: str, total: int) -> Iterator[Callable[[str], None]]:
     """A bar on stderr, or a line every ten seconds if that is no terminal, where there is more than one step;

@@ -6,7 +6,6 @@ stderr; prints nothing else.
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -14,7 +13,6 @@ from typing import TYPE_CHECKING
 
 from extract.errors import HoldtripError, InputError
 from extract.schema import SheetReading
-from holdtrip.plain_text import printable
 
 if TYPE_CHECKING:
     from extract.batch import SheetOutcome
@@ -78,19 +76,20 @@ def read_each(
             step(outcome.path.name)
         yield outcome
         return
-    from holdtrip.screen import progress
+    from holdtrip.screen import progress, words_to_stderr
 
+    options, say_page = _to_options(one_reading, particulars), words_to_stderr()
     with progress("Reading", len(pdfs)) as step:
-        options = _to_options(one_reading, particulars)
-        for outcome in read_sheets(pdfs, options, told=lambda _, word: _say_page(word)):
+        for outcome in read_sheets(pdfs, options, told=lambda _, word: say_page(word)):
             step(outcome.path.name)
             yield outcome
 
 
 def _say_page(word: str) -> None:
     """A page recognised from a picture took some seconds: say so."""
-    sys.stderr.write(f"{printable(word)}\n")
-    sys.stderr.flush()
+    from holdtrip.screen import words_to_stderr
+
+    words_to_stderr()(word)
 
 
 def _to_options(one_reading: bool, particulars: bool = False) -> ReadOptions | None:
