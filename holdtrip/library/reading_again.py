@@ -23,6 +23,7 @@ from holdtrip.library.sheet_rows import connection_to_sheet
 from holdtrip.library.sheets import content_to_rows, insert_parts
 from holdtrip.library.state_rows import renew_states
 from holdtrip.library.tables import finding, part, part_state, reading, sheet
+from holdtrip.library.withdrawing import withdrawn_sheets
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,13 +86,14 @@ def take_again(connection: Connection, read: SheetReading, by: Signature) -> Aga
         take_particulars_again(connection, sheet_id, read.particulars, version)
     if not outcome.parts:
         return outcome
+    is_out = sheet_id in withdrawn_sheets(connection)
     _replace_parts(connection, sheet_id, outcome.parts, version)
     taken = set(outcome.parts)
     part_ids = _insert_again(connection, replace(
         read, readings=tuple(r for r in read.readings if r.part_number in taken),
         texts=tuple(text for text in read.texts if text.part_number in taken), curves=(), particulars=()),
         sheet_id, version)
-    renew_states(connection, version, part_ids)
+    renew_states(connection, version, part_ids, withdrawn=is_out or None)
     return outcome
 
 

@@ -92,3 +92,11 @@ def test_a_sheet_read_again_travels_to_another_library(library: Library, tmp_pat
         assert [(one.value, one.status) for one in part.readings if one.quantity is HOLD] == [
             (1.0, Status.ACCEPTED)]
         assert other.faults() == ()
+
+
+def test_a_withdrawn_sheet_stays_withdrawn(library: Library) -> None:
+    """Read again, it does not begin to count."""
+    library.import_sheet(sheet(), "Ann")
+    library.withdraw("qx.pdf", Signature("Ann", "a draft"))
+    library.take_again(_changed(sheet(), 2.0, "QX-050"), "Bo")
+    assert library.list_parts() == ()
