@@ -260,6 +260,8 @@ class Library(TeamMemory):
                      ) -> StoredCurve:
         """Accept or reject a curve, take that back, or say which part its label names."""
         with self._write() as connection:
+            if verdict in (Verdict.ACCEPTED, Verdict.BULK, Verdict.CORRECTED):
+                self._check_acceptor(connection, by)
             return decide(connection, curve_id, verdict, by, part_number)
 
     def reopen(self, target: Target, by: Signature) -> ReviewOutcome:
