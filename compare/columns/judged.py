@@ -8,7 +8,7 @@ plain is judged by itself, and so is a question that has no columns. Does not pu
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -66,7 +66,9 @@ class JudgedColumns:
 
 
 def columns_to_judged(parts: PartColumns, requirement: Requirement) -> JudgedColumns:
-    """Judge every part."""
+    """Judge every part. One with drawn curves is judged by itself where a time to trip is asked."""
+    if asks_for_time(requirement) and parts.with_curves.any():
+        parts = replace(parts, plain=parts.plain & ~parts.with_curves)
     with np.errstate(all="ignore"):  # not a number is a number that is missing, and is reckoned with as one
         margins = {name: column for name, column in _columns(parts, requirement) if column is not None}
     verdicts = np.array([column.verdict for column in margins.values()])
@@ -84,6 +86,13 @@ def columns_to_judged(parts: PartColumns, requirement: Requirement) -> JudgedCol
         ohms[index] = np.inf if candidate.resistance_ohm is None else candidate.resistance_ohm
         areas[index] = np.inf if candidate.area_mm2 is None else candidate.area_mm2
     return JudgedColumns(requirement, verdict, opened, deciding, ohms, areas, margins, single)
+
+
+def asks_for_time(requirement: Requirement) -> bool:
+    """Whether any margin rests on a time to trip."""
+    asked = (requirement.trip_time_max_s, requirement.peak_current_a, requirement.hot_plug, requirement.wire,
+             requirement.track, requirement.limited_power)
+    return any(one is not None for one in asked) or bool(requirement.damage_curve)
 
 
 def _deciding(sizes: Floats, verdicts: Codes, verdict: Codes) -> Floats:

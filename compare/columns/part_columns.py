@@ -75,7 +75,8 @@ class _Flat(NamedTuple):
 class PartColumns:
     """Parts in columns.
 
-    plain: whether a part stands in them whole; hold, trip: currents by ambient, `trip` where the sheet has a
+    plain: whether a part stands in them whole; with_curves: whether it has drawn curves, which stand in no
+    column and tell times to trip; hold, trip: currents by ambient, `trip` where the sheet has a
     row of its own; lone_trip_a, lone_trip_c: else the one trip current and its ambient; rated_c: reference
     ambient, °C; points_assumed: whether the sheet leaves out an ambient of its times;
     with_particulars: whether it says anything beside ratings;
@@ -84,6 +85,7 @@ class PartColumns:
 
     parts: tuple[Part, ...]
     plain: Bools
+    with_curves: Bools
     singles: dict[tuple[Quantity, Kind], Single]
     hold: Row
     trip: Row
@@ -150,23 +152,23 @@ def parts_to_columns(parts: Sequence[Part]) -> PartColumns:
 
 
 def _in_columns(parts: tuple[Part, ...]) -> PartColumns:
-    flat, plain = _parts_to_flat(parts)
-    flat = _without_overruled_series(flat, len(parts))
+    flat = _without_overruled_series(_parts_to_flat(parts), len(parts))
     singles, settled = _singles(flat, len(parts))
     hold, rated_c, with_hold = _hold(flat, len(parts))
     trip, lone_a, lone_c, with_trip = _trip(flat, len(parts))
     points, points_assumed, with_points = _points(flat, len(parts), rated_c)
     lone_hold_a = hold.at(lone_c).value
-    plain &= settled & with_hold & with_trip & with_points & ~(lone_hold_a <= 0.0)
+    plain = settled & with_hold & with_trip & with_points & ~(lone_hold_a <= 0.0)
     packages, package_of = _packages(parts)
     areas = np.array([_area_mm2(texts) for texts in packages])[package_of]
     said = np.array([bool(part.particulars) for part in parts], bool)
+    drawn = np.array([bool(part.curves) for part in parts], bool)
     return PartColumns(
-        parts, plain, singles, hold, trip, lone_a, lone_c, rated_c, points, points_assumed, said, packages,
-        package_of, _tie_resistance(singles, len(parts)), areas, _name_rank(parts), {}, {})
+        parts, plain, drawn, singles, hold, trip, lone_a, lone_c, rated_c, points, points_assumed, said,
+        packages, package_of, _tie_resistance(singles, len(parts)), areas, _name_rank(parts), {}, {})
 
 
-def _parts_to_flat(parts: tuple[Part, ...]) -> tuple[_Flat, Bools]:
+def _parts_to_flat(parts: tuple[Part, ...]) -> _Flat:
     readings: list[Reading] = [reading for part in parts for reading in part.readings]
     count = len(readings)
     flat = _Flat(
@@ -179,7 +181,7 @@ def _parts_to_flat(parts: tuple[Part, ...]) -> tuple[_Flat, Bools]:
         np.fromiter([one.value for one in readings], float, count),
         np.fromiter([one.status is Status.DISPUTED for one in readings], bool, count),
         np.fromiter([one.part_number == WHOLE_SERIES for one in readings], bool, count))
-    return flat, np.array([not part.curves for part in parts], bool)
+    return flat
 
 
 def _is(flat: _Flat, *quantities: Quantity) -> Bools:

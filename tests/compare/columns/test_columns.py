@@ -192,12 +192,15 @@ def test_most_parts_stand_in_columns() -> None:
 
 
 def test_a_drawn_curve_takes_a_part_out_of_the_columns(
-    make_part: Callable[..., Part], make_curve: Callable[[Part], Curve]
+    make_part: Callable[..., Part], make_curve: Callable[[Part], Curve],
+    make_requirement: Callable[..., Requirement],
 ) -> None:
-    """What a curve says is asked of the part alone."""
+    """What a curve says is asked of the part alone, where a time is asked; else nobody needs it."""
     part = make_part()
-    drawn = replace(part, curves=(make_curve(part),))
-    assert parts_to_columns([part, drawn]).plain.tolist() == [True, False]
+    columns = parts_to_columns([part, replace(part, curves=(make_curve(part),))])
+    for asked, alone in (({}, []), ({"trip_time_max_s": 1.0}, [1]), (
+            {"peak_current_a": 3.0, "peak_duration_s": 0.1}, [1])):
+        assert list(columns_to_judged(columns, make_requirement(**asked)).single) == alone
 
 
 @pytest.fixture
