@@ -99,7 +99,8 @@ class _Other:
         found: list[Candidate] = []
         for chunk in map(marshal.loads, self._chunks):
             members = self._parts[len(found):len(found) + len(chunk)]
-            found.extend(map(_plain_to_candidate, chunk, members))
+            found.extend([part_to_candidate(part) if plain is None else _plain_to_candidate(plain, part)
+                          for plain, part in zip(chunk, members, strict=True)])
         found.extend(part_to_candidate(part) for part in self._parts[len(found):])
         self._answers.close()
         self._process.join()
@@ -115,12 +116,19 @@ def _answer(parts: Sequence[Part], part_to_candidate: PartToCandidate, answers: 
     answers.close()
 
 
-def _candidate_to_plain(candidate: Candidate) -> tuple[Any, ...]:
-    cell = {id(reading): number for number, reading in enumerate(candidate.part.readings)}
+def _candidate_to_plain(candidate: Candidate) -> tuple[Any, ...] | None:
+    """The candidate as numbers and texts; None where a margin rests on what is not the part's own."""
+    part = candidate.part
+    cell = {id(one): number for said in (part.readings, part.particulars, part.curves)
+            for number, one in enumerate(said)}
+    rests_on = (one for m in candidate.margins for one in (*m.readings, *m.particulars, *m.curves))
+    if any(id(one) not in cell for one in rests_on):
+        return None
     margins = tuple([
         (m.name, m.value, m.limit, m.margin, NUMBER_OF[m.verdict], NUMBER_OF[m.basis], m.unit,
          NUMBER_OF[m.sense], m.note, tuple([cell[id(reading)] for reading in m.readings]), m.band, m.at_c,
-         m.assumed)
+         m.assumed, tuple([cell[id(one)] for one in m.particulars]),
+         tuple([cell[id(one)] for one in m.curves]))
         for m in candidate.margins])
     limiting = next(number for number, m in enumerate(candidate.margins) if m is candidate.limiting)
     return (NUMBER_OF[candidate.verdict], limiting, candidate.smallest_margin, margins, candidate.hold_a,
@@ -132,8 +140,10 @@ def _plain_to_candidate(plain: tuple[Any, ...], part: Part) -> Candidate:
     cells = part.readings
     margins = tuple([
         Margin(name, value, limit, margin, VERDICTS[judged], BASES[basis], unit, SENSES[sense], note,
-               tuple([cells[number] for number in numbers]), band, at_c, assumed)
-        for name, value, limit, margin, judged, basis, unit, sense, note, numbers, band, at_c, assumed
-        in rows])
+               tuple([cells[number] for number in numbers]), band, at_c, assumed,
+               tuple([part.particulars[number] for number in said]),
+               tuple([part.curves[number] for number in drawn]))
+        for name, value, limit, margin, judged, basis, unit, sense, note, numbers, band, at_c, assumed, said,
+        drawn in rows])
     return Candidate(part, VERDICTS[verdict], margins[limiting], smallest, margins, hold_a, resistance_ohm,
                      area_mm2)

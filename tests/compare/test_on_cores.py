@@ -2,6 +2,7 @@
 
 import os
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 
@@ -10,7 +11,7 @@ from compare.part_numbers import part_to_numbers
 from compare.ranking import numbers_to_candidate
 from compare.records import Candidate
 from compare.requirement import Requirement
-from extract.schema import Part
+from extract.schema import Kind, Part, Particular, ParticularName, Place, Status
 
 MakePart = Callable[..., Part]
 MakeRequirement = Callable[..., Requirement]
@@ -43,6 +44,20 @@ def test_the_same_candidates(parts: list[Part], make_requirement: MakeRequiremen
     )
     work = _work(requirement)
     assert on_cores.parts_to_candidates(parts, work, processes) == [work(part) for part in parts]
+
+
+def test_what_a_margin_rests_on_beside_readings_comes_back(
+    parts: list[Part], make_requirement: MakeRequirement
+) -> None:
+    """An operating range that another process judged keeps its place in the sheet, and its standing."""
+    where = Place(1, 0.0, 0.0, 1.0, 1.0)
+    said = [replace(part, particulars=(Particular(
+        part.document, part.sha256, part.part_number, ParticularName.OPERATING_TEMPERATURE, Kind.MAX, 85.0,
+        "", Status.SINGLE, where, "85"),)) for part in parts]
+    work = _work(make_requirement())
+    found = on_cores.parts_to_candidates(said, work, 3)
+    assert found == [work(part) for part in said]
+    assert all(any(margin.particulars for margin in one.margins) for one in found)
 
 
 def test_a_process_that_dies_is_stood_in_for(parts: list[Part], make_requirement: MakeRequirement) -> None:
