@@ -63,7 +63,7 @@ _TEST_CURRENT_CODES = {
 
 def _cause(suspicion: Suspicion) -> str:
     """A likely cause, where the numbers tell one."""
-    if suspicion.code is codes.TRIP_NOT_ABOVE_HOLD:
+    if suspicion.code is codes.TRIP_NOT_ABOVE_HOLD and len(suspicion.numbers) == 2:
         low, high = sorted(n.value for n in suspicion.numbers)
         usual = limits().ratios["trip_over_hold"].usual
         return "hold and trip current swapped" if low > 0 and usual[0] <= high / low <= usual[1] else ""

@@ -9,10 +9,14 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from extract.checks.codes import TRIP_NOT_ABOVE_HOLD
+from extract.checks.suspicions import Suspicion
 from extract.errors import InputError
 from extract.parts_table import CheckOptions, PartsTable, TableFinding, check_table, finding_to_key
 from extract.parts_table.reading import sheets_to_table
 from extract.parts_table.records import RawSheet, TableOptions
+from extract.parts_table.telling import suspicion_to_finding
+from extract.parts_table.typed_parts import table_to_parts
 from extract.schema import Quantity, Reading, Severity
 
 Typed = Callable[..., PartsTable]
@@ -251,3 +255,15 @@ def test_any_text_is_read_or_told(
     for finding in check_table(table, source).findings:
         assert 1 <= finding.row <= len(texts)
         assert finding.column in {" ".join(c.heading.split()) for c in table.sheets[0].columns}
+
+
+def test_a_rule_over_two_numbers_may_be_told_with_a_third(typed: Typed, rows: Rows) -> None:
+    """The cell at fault, put first by what explains all, need not be one of the rule's own two."""
+    told = table_to_parts(typed(rows))
+    part = told.parts[0]
+    assert part.hold is not None
+    assert part.trip is not None
+    three = (part.numbers[-1], part.trip, part.hold)
+    suspicion = Suspicion(TRIP_NOT_ABOVE_HOLD, Severity.ERROR, part, three, "more", "trip is not above hold")
+    finding = suspicion_to_finding(suspicion, told)
+    assert (finding.cell, finding.cause) == ("N2", "")

@@ -1,11 +1,14 @@
 """Tables in other shapes: turned, long, part numbers in two columns, shorthand headings, sums below."""
 
+import tomllib
 from collections.abc import Callable
+from importlib.resources import files
 from pathlib import Path
 
 import pytest
 
 from extract.errors import InputError
+from extract.headings import heading_to_meaning
 from extract.long_table import write_long_table
 from extract.parts_table import PartsTable, check_table, read_parts_table
 from extract.parts_table.shorthand import heading_to_shorthand
@@ -96,6 +99,15 @@ def test_shorthand_with_a_number_says_the_condition() -> None:
     assert (multiple.quantity, multiple.test_multiple) == (Quantity.TIME_TO_TRIP, 5.0)
     assert (current.quantity, current.test_current_a) == (Quantity.TIME_TO_TRIP, 8.0)
     assert (cold.quantity, cold.ambient_c) == (Quantity.HOLD_CURRENT, -20.0)
+
+
+def test_a_word_stands_in_one_place_only() -> None:
+    """Sheets and typed tables share the vocabulary: shorthand holds only what that does not know."""
+    text = (files("extract.parts_table") / "headings.toml").read_text(encoding="utf-8")
+    spaced = {"r25": "R 25", "r23": "R 23"}  # the vocabulary knows them without the blank only
+    known = {word for word in tomllib.loads(text)["exact"]
+             if heading_to_meaning((spaced.get(word, word),)).quantity is not None}
+    assert known == set()
 
 
 @pytest.mark.parametrize("heading", ["P [mm]", "Pitch", "V [A]", "Note", "P/N"])
