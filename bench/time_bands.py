@@ -1,12 +1,13 @@
 """The bands of the trip-time models against curves drawn in datasheets: how many points lie inside.
 
-    python bench/time_bands.py FOLDER_OF_CURVES FOLDER_OF_TRUTH_TABLES
+    python bench/time_bands.py FOLDER_OF_CURVES FOLDER_OF_TRUTH_TABLES [--by-table]
 
 Comes in: curves as `holdtrip read --curves` writes them (document, part_number, x in A, y in s) and truth
 tables of the same sheets for hold and trip current. One point of each curve, in its middle, is taken for the
 tabulated one; the models are calibrated on it and asked at the currents of the others. Goes out: the share
 inside the band, and of those outside how far and on which side. Judges no part: the law of the models is
-tried, not a table.
+tried, not a table. With --by-table the models are calibrated on the part's own tabulated longest time, as in
+a comparison: a typical time above the band then means that the models say a part is quicker than it is.
 """
 
 from __future__ import annotations
@@ -56,9 +57,23 @@ def read_ratings(folder: Path) -> Ratings:
     return found
 
 
-def curve_to_model(points: Curve, ratings: dict[str, list[tuple[float | None, float]]]) -> TripTimes | None:
-    """The models calibrated on the middle point of a curve, at the reference ambient; None without
-    ratings."""
+def read_tabulated(folder: Path) -> dict[tuple[str, str], list[tuple[float, float]]]:
+    """Test current and longest time to trip, by document and part."""
+    found: dict[tuple[str, str], list[tuple[float, float]]] = defaultdict(list)
+    for path in sorted(folder.glob("*.csv")):
+        for row in csv.DictReader(path.read_text(encoding="utf-8").splitlines()):
+            if row["quantity"] == "time_to_trip" and row["test_current_a"]:
+                point = (float(row["test_current_a"]), float(row["value"]))
+                found[(row["document"], row["part_number"])].append(point)
+    return found
+
+
+def curve_to_model(
+    points: Curve, ratings: dict[str, list[tuple[float | None, float]]],
+    tabulated: list[tuple[float, float]] | None = None,
+) -> TripTimes | None:
+    """The models calibrated on the middle point of a curve, or on tabulated times, at the reference ambient;
+    None without ratings."""
     holds, trips = ratings.get("hold_current", []), ratings.get("trip_current", [])
     reference_c = reference_ambient_c(holds, trips if len(trips) == 1 else ())
     at_reference = {name: next((value for ambient_c, value in ratings.get(name, ())
@@ -66,9 +81,9 @@ def curve_to_model(points: Curve, ratings: dict[str, list[tuple[float | None, fl
     hold_a = at_reference["hold_current"]
     if hold_a is None:
         return None
-    known = points[len(points) // 2]
+    known = tabulated if tabulated is not None else [points[len(points) // 2][:2]]
     readings = [_reading(CURRENTS[name], value) for name, value in at_reference.items() if value is not None]
-    readings.append(_reading(Quantity.TIME_TO_TRIP, known[1], known[0]))
+    readings += [_reading(Quantity.TIME_TO_TRIP, time_s, current_a) for current_a, time_s in known]
     numbers = part_to_numbers(Part("P", "curve", "0" * 64, tuple(readings)))
     return TripTimes(numbers, Derating(numbers), SWITCHING_C)
 
@@ -78,15 +93,14 @@ def _reading(quantity: Quantity, value: float, test_a: float | None = None) -> R
                    Place(1, 0.0, 0.0, 1.0, 1.0), f"{value:g}")
 
 
-def offs(points: Curve, model: TripTimes) -> Iterator[tuple[float, float]]:
+def offs(points: Curve, model: TripTimes, known_a: float) -> Iterator[tuple[float, float]]:
     """For every other point: its current over that of the calibration, and how far it lies outside the band,
     as the logarithm of a factor: 0 inside, above 0 too slow, below 0 too fast. The error of the drawing is
     allowed.
     """
-    known_a = points[len(points) // 2][0]
     for current_a, time_s, error in points:
-        if current_a == known_a:
-            continue
+        if current_a == known_a and time_s == model.points[0].time_s:
+            continue  # the point of the calibration itself
         answer = model.at(current_a, 23.0)
         if answer.low_s is None or answer.high_s is None:
             continue
@@ -101,13 +115,20 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[0] if __doc__ else "")
     parser.add_argument("curves", type=Path)
     parser.add_argument("truth", type=Path)
+    parser.add_argument("--by-table", action="store_true")
     arguments = parser.parse_args()
+    tabulated = read_tabulated(arguments.truth) if arguments.by_table else {}
     ratings, counted = read_ratings(arguments.truth), Counter[str]()
     by_range: dict[str, list[float]] = defaultdict(list)
     for key, points in read_curves(arguments.curves).items():
-        model = curve_to_model(points, ratings[key]) if len(points) > 2 and key in ratings else None
+        if arguments.by_table and key not in tabulated:
+            counted["curves without ratings"] += 1
+            continue
+        model = curve_to_model(points, ratings[key], tabulated.get(key)) if (
+            len(points) > 2 and key in ratings) else None
         counted["curves" if model is not None else "curves without ratings"] += 1
-        for ratio, off in offs(points, model) if model is not None else ():
+        known_a = tabulated[key][0][0] if arguments.by_table else points[len(points) // 2][0]
+        for ratio, off in offs(points, model, known_a) if model is not None else ():
             where = next(name for name, least in RANGES if ratio >= least)
             by_range[where].append(off)
     print(f"{counted['curves']} curves, {counted['curves without ratings']} left out for want of ratings or "

@@ -22,7 +22,7 @@ from extract.charts.kinds import (
 from extract.charts.quick_look import could_hold_curve
 from extract.charts.wording import Word, is_level, letters_to_words, words_to_phrases
 
-_PICTURE_WIDE, _PICTURE_HIGH = 110.0, 80.0  # a chart that is a picture is no smaller, in points
+PICTURE_WIDE, PICTURE_HIGH = 110.0, 80.0  # a chart that is a picture is no smaller, in points
 _GAP_PT = 9.0  # texts of a chart follow each other so closely, from its frame outwards
 _LEFT_PT, _RIGHT_PT, _HEAD_PT, _FOOT_PT = 75.0, 150.0, 90.0, 45.0  # and reach no farther from it
 
@@ -43,7 +43,7 @@ def page_to_chart_regions(page: Any, number: int) -> tuple[ChartRegion, ...]:
     ink = page_to_drawing(page, number)
     frames = ink_to_frames(ink) if could_hold_curve(page) else ()
     pictures = [
-        box for box in ink.pictures if box[2] - box[0] > _PICTURE_WIDE and box[3] - box[1] > _PICTURE_HIGH
+        box for box in ink.pictures if box[2] - box[0] > PICTURE_WIDE and box[3] - box[1] > PICTURE_HIGH
     ]
     if not frames and not pictures:
         return ()

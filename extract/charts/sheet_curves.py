@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from extract.charts.findings import curves_to_findings
+from extract.charts.picture_charts import document_to_picture_findings
 from extract.charts.reading import ChartOptions, document_to_curves
 from extract.document import Document
 from extract.schema import SheetReading
@@ -23,6 +24,5 @@ def sheet_with_curves(
     if not sheet.readings and any(finding.code == OTHER_KIND for finding in sheet.findings):
         return sheet
     curves = document_to_curves(document, sheet.readings, options or ChartOptions())
-    return replace(
-        sheet, curves=curves, findings=(*sheet.findings, *curves_to_findings(curves, sheet.readings))
-    )
+    noticed = (*curves_to_findings(curves, sheet.readings), *document_to_picture_findings(document))
+    return replace(sheet, curves=curves, findings=(*sheet.findings, *noticed))

@@ -92,6 +92,7 @@ SECOND_READING_LOST = Code("second-reading-lost", ERROR, "The second, independen
 CURVE_ABOVE_MAXIMUM = Code("curve-above-maximum", DOUBT, "A typical curve above the tabulated maximum")
 CURVE_MISSING = Code("curve-missing", NOTE, "A part without a curve in charts that show its neighbours")
 CURVES_ALIKE = Code("curves-alike", DOUBT, "A curve whose part cannot be told for sure")
+CHART_PICTURE = Code("chart-is-picture", NOTE, "A chart that is a picture: its curves are not read")
 GRID_IRREGULAR = Code("grid-irregular", NOTE, "A chart whose grid fits no regular scale well")
 TABLE_NOT_UNDERSTOOD = Code("table-not-understood", NOTE, "A table of which no column was recognised")
 OTHER_KIND = Code("other-kind-of-part", ERROR, "A sheet or page about another kind of part")
