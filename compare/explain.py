@@ -132,7 +132,7 @@ def candidate_to_review(candidate: Candidate) -> str:
     curves = {curve for margin in candidate.margins for curve in margin.curves}
     if curves:
         seen = sum(curve.status in SEEN for curve in curves)
-        drawn = f"{seen} of {len(curves)} drawn curves it rests on have been reviewed."
+        drawn = f"{seen} of {counted(len(curves), 'drawn curve')} it rests on {_have(seen)} been reviewed."
         return f"{_review_of_numbers(candidate, unseen, used)} {drawn}"
     return _review_of_numbers(candidate, unseen, used)
 
@@ -141,10 +141,17 @@ def _review_of_numbers(candidate: Candidate, unseen: int, used: int) -> str:
     if not used:
         return "It rests on no printed number."
     if not unseen:
-        return f"All {used} printed numbers it rests on have been reviewed by a person, one by one."
+        whole = "The one printed number it rests on has" if used == 1 else (
+            f"All {used} printed numbers it rests on have")
+        return f"{whole} been reviewed by a person, one by one."
     bulk = sum(one.status is Status.BULK for one in _used_readings(candidate))
     told = f" ({bulk} of them accepted in bulk, unseen)" if bulk else ""
-    return f"{unseen} of the {used} printed numbers it rests on have NOT been reviewed by a person{told}."
+    which = "The one printed number" if used == 1 else f"{unseen} of the {used} printed numbers"
+    return f"{which} it rests on {_have(unseen)} NOT been reviewed by a person{told}."
+
+
+def _have(count: int) -> str:
+    return "has" if count == 1 else "have"
 
 
 def candidate_to_gaps(candidate: Candidate) -> tuple[str, ...]:
