@@ -31,6 +31,11 @@ Ink = NDArray[numpy.bool_]
 NARROW, USUAL, WIDE = 0.3, 0.56, 0.85  # of the type size; common practice, no source
 THIN_SIGNS = frozenset(".,:;'|!ilIj1()[] ·")
 LOW_SHARE, RAISED_SHARE = 0.72, 0.35  # a raised digit is lower than this, and its foot this far up
+CAP_HEIGHT, X_HEIGHT, ASCENT, DESCENT = 0.72, 0.52, 0.78, 0.22
+"""Of the type size, as most types are cut: capitals and digits, small letters, room above and below the line.
+Common practice, no source."""
+LOW_SIGNS = frozenset("aceimnorsuvwxz.,:-–· ")
+DEEP_SIGNS = frozenset("gjpqy()[]{}|;,Q")
 APART_SHARE = 0.5  # of the lower box's height: closer, two boxes are two views of one line
 NEAR_EM = 0.7  # of the line's height: characters of one word stand no farther apart
 TWICE_EM, ROW_PT = 0.25, 5.0  # one sign read in two boxes stands no farther apart
@@ -78,7 +83,7 @@ def line_to_glyphs(line: SeenLine, ink: Ink) -> list[Glyph]:
         return []
     spans, from_ink = _text_to_spans(text, box, ink)
     glyphs = [_glyph(sign, span, box, ink, from_ink) for sign, span in zip(text, spans, strict=True)]
-    return _as_set(_without_wide_blanks(glyphs))
+    return _as_typed(_as_set(_without_wide_blanks(glyphs)))
 
 
 def box_to_inked(box: Dots, ink: Ink) -> Dots | None:
@@ -192,6 +197,19 @@ def _as_set(glyphs: Sequence[Glyph]) -> list[Glyph]:
             middle = (left.x1 + right.x0) / 2
             edges[n], edges[n + 1] = (edges[n][0], middle), (middle, edges[n + 1][1])
     return [replace(g, x0=x0, x1=x1) for g, (x0, x1) in zip(glyphs, edges, strict=True)]
+
+
+def _as_typed(glyphs: Sequence[Glyph]) -> list[Glyph]:
+    """Glyphs as high as their type, not as their ink: readers measure gaps by the size of the type."""
+    if not glyphs:
+        return []
+    signs = {sign for glyph in glyphs for sign in glyph.text}
+    above = X_HEIGHT if signs <= LOW_SIGNS else CAP_HEIGHT
+    below = DESCENT if signs & DEEP_SIGNS else 0.0
+    top, bottom = glyphs[0].top, glyphs[0].bottom
+    size = (bottom - top) / (above + below)
+    base = bottom - below * size
+    return [replace(g, top=base - ASCENT * size, bottom=base + DESCENT * size, size=size) for g in glyphs]
 
 
 def _without_wide_blanks(glyphs: Sequence[Glyph]) -> list[Glyph]:

@@ -168,3 +168,11 @@ def test_most_of_a_plain_scan_is_agreed(scans: dict[str, SheetReading]) -> None:
     """Rule: at 300 dots per inch two recognisers agree on 85 in 100 numbers."""
     readings = scans["scan_plain"].readings
     assert sum(r.status is Status.AGREED for r in readings) >= 0.85 * len(readings)
+
+
+def test_glyphs_are_as_high_as_their_type() -> None:
+    """Rule: digits are 0.72 of their type size high; gaps between words are measured by the type, so that a
+    row of a table does not fall apart."""
+    glyphs = line_to_glyphs(SeenLine((10, 5, 90, 45), "1.5", 0.99), ink_of([(20, 30), (36, 40), (46, 66)]))
+    assert glyphs[0].size * PT == pytest.approx(30 / 0.72, abs=0.1)
+    assert glyphs[0].bottom - glyphs[0].top == pytest.approx(glyphs[0].size)
