@@ -33,7 +33,7 @@ LOOK_S = 7.0  # to compare two pictures of a few digits; common practice, no sou
 WAIT = """() => { const shown = [...document.querySelectorAll('#proof image')];
   return shown.length > 0 && document.querySelector('.cell.chosen') !== null; }"""
 
-NEXT = """(title) => document.querySelector('#what').innerText !== title
+NEXT = """(asked) => document.querySelector('#which').innerText !== asked
   || document.querySelector('#progress-says').innerText.includes('no question')"""
 
 
@@ -54,10 +54,10 @@ def review(page: Page, keys: Keys) -> int:
     asked = 0
     while "no question open" not in page.locator("#progress-says").inner_text():
         page.wait_for_function(WAIT)
-        title = page.locator("#what").inner_text()
+        which = page.locator("#which").inner_text()
         keys.press("1")  # the first of two values, or "as read" for the whole question
         asked += 1
-        page.wait_for_function(NEXT, arg=title)
+        page.wait_for_function(NEXT, arg=which)
     keys.press("b")
     if page.locator("#bulk-single").is_enabled():  # what the answers settled counts as read once
         page.locator("#bulk-single").focus()
