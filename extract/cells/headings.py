@@ -14,8 +14,10 @@ import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from extract.cells.data_lines import is_heading_line
+from extract.cells.head_spans import drawn_span, share_out
 from extract.cells.ink import TYPED_BLANK, Atom, Ink, Line, atoms_to_text, is_code, letter_width
-from extract.cells.regions import Region, is_heading_line
+from extract.cells.regions import Region
 from extract.cells.tables import Column, Head
 from extract.cells.temperatures import atoms_to_ambients, line_to_ambients
 
@@ -26,8 +28,7 @@ WORDS_IN_PROSE = 9
 PHRASE_EM, SPACED_EM, COLUMN_EM = 0.8, 0.5, 0.3
 """Words closer than PHRASE_EM are one text; where a column begins between them, closer than SPACED_EM if a
 blank is printed there, else closer than COLUMN_EM."""
-ORPHAN, EXTRA, MANY, MISSED, EDGE, SHARED, WITHIN, SHORT = 0.2, 0.15, 0.4, 2.0, 2.0, 1.0, 0.5, 1.0
-CAPTION_PT, NEAR_PT = 90.0, 60.0
+CAPTION_PT = 90.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -288,13 +289,13 @@ def _phrases_to_heads(
     lower: Sequence[Head],
 ) -> list[Head]:
     """Columns for each text of one heading line."""
-    sure = [_drawn_span(phrase, line, columns, ink) for phrase in phrases]
+    sure = [drawn_span(phrase, line, columns, ink) for phrase in phrases]
     sure = [
         span if sure.count(span) == 1 or not _overlap(span, n, phrases, columns) else None
         for n, span in enumerate(sure)
     ]
     ambients = {n for head in lower if len(head.atoms) and _is_ambient(head) for n in [head.first]}
-    spans = _share_out(phrases, sure, columns, {n for h in lower for n in range(h.first, h.last + 1)})
+    spans = share_out(phrases, sure, columns, {n for h in lower for n in range(h.first, h.last + 1)})
     heads = []
     for phrase, drawn, span in zip(phrases, sure, spans, strict=True):
         first, last = span
@@ -329,99 +330,3 @@ def _spans_ambients(
 
 def _is_ambient(head: Head) -> bool:
     return bool(head.first == head.last and head.atoms[0].number)
-
-
-def _drawn_span(
-    phrase: Sequence[Atom], line: Line, columns: Sequence[Column], ink: Ink
-) -> tuple[int, int] | None:
-    """The columns between the rules on both sides of a text, or above the rule drawn under it."""
-    x0, x1, size = phrase[0].x0, max(atom.x1 for atom in phrase), phrase[0].size
-    upright = [rule.at for rule in ink.verticals if rule.start - 1 < line.mid_y < rule.end + 1]
-    left = max((x for x in upright if x <= x0 + 2), default=None)
-    right = min((x for x in upright if x >= x1 - 2), default=None)
-    if left is not None and right is not None:
-        span = _columns_between(left, right, columns)
-        off = abs((x0 + x1) - (columns[0].x0 + columns[-1].x1)) / 2
-        inner = any(
-            columns[0].x1 < r.at < columns[-1].x0 and line.mid_y < r.start < line.mid_y + NEAR_PT
-            for r in ink.verticals
-        )
-        if span is None or span[1] - span[0] + 1 < len(columns) or (inner and off < 0.1 * (right - left)):
-            return span
-    width = columns[-1].x1 - columns[0].x0
-    under = [
-        rule
-        for rule in ink.content.horizontals
-        if 0 < rule.at - line.mid_y < 1.5 * size
-        and rule.start <= x0 + 2
-        and rule.end >= x1 - 2
-        and rule.end - rule.start < 0.85 * width
-    ]
-    if not under:
-        return None
-    shortest = min(under, key=lambda rule: rule.end - rule.start)
-    return _columns_between(shortest.start, shortest.end, columns)
-
-
-def _columns_between(left: float, right: float, columns: Sequence[Column]) -> tuple[int, int] | None:
-    inside = [n for n, column in enumerate(columns) if left - 1 <= column.mid_x <= right + 1]
-    return (inside[0], inside[-1]) if inside else None
-
-
-def _share_out(
-    phrases: Sequence[tuple[Atom, ...]],
-    sure: Sequence[tuple[int, int] | None],
-    columns: Sequence[Column],
-    headed: set[int],
-) -> list[tuple[int, int]]:
-    """The cheapest sharing of columns among the texts of a line, in order, by dynamic programming.
-
-    A text costs what its middle is off the middle of its columns, or its edge off their edge; a column that
-    stays without text costs a little if it has one below.
-    """
-    count = len(columns)
-    best: list[tuple[float, list[tuple[int, int]]]] = [
-        (sum(ORPHAN for c in range(k) if c in headed), []) for k in range(count + 1)
-    ]
-    for phrase, drawn in zip(phrases, sure, strict=True):
-        extended: list[tuple[float, list[tuple[int, int]]]] = [(best[0][0] + 50.0, [*best[0][1], (0, -1)])]
-        for end in range(1, count + 1):
-            skip_cost, skip_spans = extended[end - 1]
-            options = [(skip_cost + (ORPHAN if end - 1 in headed else 0.0), skip_spans)]
-            starts = [drawn[0]] if drawn else range(end)
-            for start in starts:
-                if start >= end or (drawn and drawn[1] != end - 1):
-                    continue
-                cost = 0.0 if drawn else _misfit(phrase, columns, start, end - 1)
-                options.append((best[start][0] + cost, [*best[start][1], (start, end - 1)]))
-            options.append((best[end][0] + 50.0, [*best[end][1], (0, -1)]))
-            before = best[end][1][-1] if best[end][1] else (0, -1)
-            if before[0] <= before[1] == end - 1 and not drawn:
-                again = SHARED + _misfit(phrase, columns, *before)
-                options.append((best[end][0] + again, [*best[end][1], before]))
-            extended.append(min(options, key=lambda option: option[0]))
-        best = extended
-    return best[count][1]
-
-
-def _misfit(phrase: Sequence[Atom], columns: Sequence[Column], first: int, last: int) -> float:
-    """How badly a text stands over columns, in em, with what columns it overlaps and does not take."""
-    x0, x1, size = phrase[0].x0, max(atom.x1 for atom in phrase), phrase[0].size
-    left, right = columns[first].x0, columns[last].x1
-    off = abs((x0 + x1) / 2 - (left + right) / 2)
-    if first == last:
-        off = min(off, abs(x0 - left) + 1.0, abs(x1 - right) + 1.0)
-        if columns[first].left < (x0 + x1) / 2 < columns[first].right:
-            off *= WITHIN
-    elif atoms_to_ambients(phrase):
-        return 50.0
-    off = min(off, abs(x0 - left) + EDGE * size)
-    missed = sum(
-        min(x1, c.x1) - max(x0, c.x0) > 0.5 * (c.x1 - c.x0)
-        for n, c in enumerate(columns)
-        if not first <= n <= last
-    )
-    outside = max(0.0, left - x1, x0 - right)
-    short = SHORT if last > first and sum(len(atom.text) for atom in phrase) <= 5 else 0.0
-    extra = short + EXTRA * min(last - first, 2) + MANY * max(0, last - first - 2)
-    return (1.5 * off + 3 * outside) / size + MISSED * missed + extra

@@ -10,24 +10,18 @@ stand. Does not know columns.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from extract.cells.ink import Atom, Ink, Line, is_code, is_condition, rows_to_pitch
-from extract.cells.temperatures import line_to_ambients
-from extract.vocabulary import scan
+from extract.cells.data_lines import LEAST_VALUES, is_data_line, is_heading_line
+from extract.cells.ink import Atom, Ink, Line, rows_to_pitch
+from extract.cells.sides import block_to_sides
 
-LEAST_VALUES = 3
 WIDE_ROWS = 2.6
 """Rows of one table stand at most so many times their usual distance apart."""
 FAR_EM = 4.5
 """And the second row of a table at most so far below the first."""
-APART_PT = 5.0
-"""Rules and stripes of one table do not leave wider gaps."""
-LONG_PT = 30.0
-CHANNEL_EM = 2.2
 LEAST_RULE, RULED = 0.3, 0.6
 """A rule between rows is at least so wide against them; in a ruled table so many rows are parted by one."""
 HALF_EM, WRAPPED_EM = 0.75, 0.9
@@ -104,7 +98,7 @@ def _lines_to_regions(lines: Sequence[Line], ink: Ink, x0: float, x1: float, dep
         data, floats = _boxed_to_floats(*_halves_to_floats(*block), ink)
         if len(data) < 2 and len(data[0].lone_values) < LEAST_VALUES:
             continue
-        sides = _block_to_sides(data, floats, ink, x0, x1) if depth < 3 else ()
+        sides = block_to_sides(data, floats, ink, x0, x1) if depth < 3 else ()
         if not sides:
             yield Region(tuple(data), tuple(floats), x0, x1)
         top, bottom = data[0].top - 1, max(line.bottom for line in (*data, *floats)) + 1
@@ -151,80 +145,6 @@ def _begins_like(line: Line, rows: Sequence[Line]) -> bool:
     left, right = min(a.x0 for a in first), max(a.x1 for a in first)
     named = sum(not a.value for a in first) > 0.7 * len(first)
     return not named or any(a.x0 < right and left < a.x1 for a in line.atoms)
-
-
-def is_data_line(line: Line) -> bool:
-    """Whether values stand in a line: three, with a number among them, and they are no row of ambients."""
-    values = [atom for atom in line.lone_values if not _is_degrees(atom, line)]
-    if not any(atom.number for atom in values):
-        return False
-    if len(values) < LEAST_VALUES:
-        return _is_parameter_line(line) or _is_short_row(line)
-    if len(line.chunks) == 1 and any(atom.word for atom in line.atoms):
-        return False
-    return not _is_of_codes(line) and not line_to_ambients(line.atoms)
-
-
-def _is_of_codes(line: Line) -> bool:
-    """Whether a line is a row of codes ("010 020 110"): all its numbers are whole; a row of
-    ratings may hold long numbers of milliohms."""
-    codes = sum(is_code(atom.folded) for atom in line.atoms)
-    return codes >= LEAST_VALUES and not any(a.number and re.search(r"[.,]", a.text) for a in line.atoms)
-
-
-def _is_degrees(atom: Atom, line: Line) -> bool:
-    """Whether a number is a temperature with its sign: it says where values hold, and is none."""
-    if not atom.number or "°" in atom.folded or "℃" in atom.folded:
-        return atom.number
-    after = next((other for other in line.atoms if other.x0 >= atom.x1 - 0.5), None)
-    return after is not None and after.folded[:1] in ("°", "℃") and after.x0 - atom.x1 < atom.size
-
-
-def _is_short_row(line: Line) -> bool:
-    """Whether a line is a name with two values beside it and nothing else: "AB-010  0.12  0.34"."""
-    first, values = line.chunks[0], line.lone_values
-    named = (
-        len(first) == 1
-        and any(c.isdigit() for c in first[0].text)
-        and any(c.isalpha() for c in first[0].text)
-    )
-    return (
-        named
-        and not first[0].number
-        and len(values) == 2 == len(line.chunks) - 1
-        and all(atom.number for atom in values)
-    )
-
-
-def _is_parameter_line(line: Line) -> bool:
-    """Whether a line says one thing of one part: a text that names a quantity, apart from it a value with a
-    unit."""
-    if len(line.chunks) < 2:
-        return False
-    texts = [" ".join(atom.folded for atom in chunk) for chunk in line.chunks]
-    named = any(hit.sense == "quantity" for text in texts[:-1] for hit in scan(text))
-    bare = [
-        chunk
-        for chunk in line.chunks[1:]
-        if any(a.number for a in chunk)
-        and not any(a.word and not a.connector for a in chunk)
-        and not is_condition(chunk)
-    ]
-    return named and bool(bare)
-
-
-def is_heading_line(line: Line) -> bool:
-    """Whether a line between rows begins another table: several texts side by side that are known words,
-    units or codes, or a row of ambients."""
-    if line_to_ambients(line.atoms) or _is_of_codes(line):
-        return True
-    if line.lone_values or len(line.chunks) < LEAST_VALUES:
-        return False
-    texts = [" ".join(atom.folded for atom in chunk) for chunk in line.chunks]
-    known = sum(bool(scan(text)) for text in texts)
-    units = sum(all(atom.unit for atom in chunk) for chunk in line.chunks)
-    codes = sum(any(c.isdigit() for c in text) and any(c.isalpha() for c in text) for text in texts)
-    return known + units >= 2 or codes >= LEAST_VALUES
 
 
 def _lines_to_blocks(lines: Sequence[Line]) -> Iterator[tuple[list[Line], list[Line]]]:
@@ -353,110 +273,3 @@ def _is_far(data: Sequence[Line], floats: Sequence[Line], line: Line) -> bool:
     last = max(data[-1].mid_y, *(f.mid_y for f in floats), data[-1].mid_y)
     limit = max(WIDE_ROWS * pitch, FAR_EM * line.size)
     return line.mid_y - last > limit
-
-
-def _block_to_sides(
-    data: Sequence[Line], floats: Sequence[Line], ink: Ink, x0: float, x1: float
-) -> tuple[tuple[float, float], ...]:
-    """The parts of a block that stand side by side; none if it is one table."""
-    ruled = _rules_to_sides(data, ink, x0, x1)
-    if ruled:
-        return ruled
-    channel = _channel_between_tables(data, floats, x0, x1)
-    return ((x0, channel), (channel, x1)) if channel is not None else ()
-
-
-def _rules_to_sides(data: Sequence[Line], ink: Ink, x0: float, x1: float) -> tuple[tuple[float, float], ...]:
-    """Where the rules and stripes of a block's height end, with what stands right and left of them."""
-    top, bottom = data[0].top - 30, data[-1].bottom + 4
-    rules = [
-        (max(rule.start, x0), min(rule.end, x1))
-        for rule in ink.horizontals
-        if top <= rule.at <= bottom and min(rule.end, x1) - max(rule.start, x0) > LONG_PT
-    ]
-    spans: list[list[float]] = []
-    for start, end in sorted(rules):
-        if spans and start - spans[-1][1] < APART_PT:
-            spans[-1][1] = max(spans[-1][1], end)
-        else:
-            spans.append([start, end])
-    spans = [span for span in spans if sum(_values_within(line, *span) >= LEAST_VALUES for line in data) >= 1]
-    if not spans or len(rules) < 2:
-        return ()
-    reach = min(line.x0 for line in data), max(line.x1 for line in data)
-    outside = reach[0] < spans[0][0] - 8 or reach[1] > spans[-1][1] + 8
-    beside = [a for line in data for a in line.atoms if a.x1 < spans[0][0] - 2 or a.x0 > spans[-1][1] + 2]
-    prose = outside and sum(atom.word for atom in beside) > 0.5 * len(beside)
-    if len(spans) < 2 and not prose:
-        return ()
-    return tuple((start - 3, end + 3) for start, end in spans)
-
-
-def _values_within(line: Line, x0: float, x1: float) -> int:
-    return sum(x0 - 2 <= atom.mid_x <= x1 + 2 for atom in line.lone_values)
-
-
-def _channel_between_tables(
-    data: Sequence[Line], floats: Sequence[Line], x0: float, x1: float
-) -> float | None:
-    """A channel that no data line crosses, with values on both sides and texts that head rows right of it.
-
-    AB-010  0.10  0.20        AB-110  1.10  2.20
-    AB-020  0.20  0.40        AB-160  1.60  3.20
-    """
-    if len(data) < 2:
-        return None
-    for channel, width in _open_channels(data):
-        size = data[0].size
-        left = [line.within(x0, channel) for line in data]
-        right = [line.within(channel, x1) for line in data]
-        both = [(a, b) for a, b in zip(left, right, strict=True) if a is not None and b is not None]
-        if width < 0.6 * size or len(both) < 0.4 * len(data):
-            continue
-        if all(len(a.lone_values) >= 2 and len(b.lone_values) >= 2 for a, b in both) and _heads_rows(
-            [a for a, _ in both], [b for _, b in both]
-        ):
-            return channel
-        beside = sum(line.x1 < channel for line in floats)
-        if width > CHANNEL_EM * size and beside > 0.5 * len(data) and _is_prose([a for a, _ in both]):
-            return channel
-    return None
-
-
-def _open_channels(data: Sequence[Line]) -> list[tuple[float, float]]:
-    """Middle and width of every channel that no data line crosses."""
-    edges = sorted((atom.x0, atom.x1) for line in data for atom in line.atoms)
-    channels, end = [], edges[0][1]
-    for start, stop in edges[1:]:
-        if start > end:
-            channels.append(((start + end) / 2, start - end))
-        end = max(end, stop)
-    return channels
-
-
-def _heads_rows(left: Sequence[Line], right: Sequence[Line]) -> bool:
-    """Whether the right side begins with names as the left one does: codes that differ and look alike."""
-    first_left, first_right = [line.atoms[0] for line in left], [line.atoms[0] for line in right]
-    names = [atom for atom in first_right if _is_code(atom.folded)]
-    alike = [atom for atom in first_left if _is_code(atom.folded)]
-    unequal = len({atom.folded for atom in names}) > 0.8 * len(names)
-    return (
-        len(names) > 0.7 * len(right)
-        and len(alike) > 0.7 * len(left)
-        and unequal
-        and len(right) >= 2
-        and (_prefix(names[0].folded) == _prefix(alike[0].folded))
-    )
-
-
-def _prefix(text: str) -> str:
-    return "".join(c for c in text if c.isalpha())[:2]
-
-
-def _is_code(text: str) -> bool:
-    return any(c.isdigit() for c in text) and any(c.isalpha() for c in text)
-
-
-def _is_prose(lines: Sequence[Line]) -> bool:
-    atoms = [atom for line in lines for atom in line.atoms]
-    return sum(atom.word for atom in atoms) > 0.6 * len(atoms) and len(atoms) > 3 * len(lines)

@@ -35,12 +35,14 @@ def captions_to_drafts(
 def table_said(entry: Named, sheet: SheetText) -> Iterator[Draft]:
     """Ratings of the captions of a table, and of the group lines over some of its items."""
     everyone = sorted({part for item in entry.items for part in item})
+    own = {(p, said.quantity) for p, said in _parts_said(everyone, entry.table.grid.captions[:3])}
     for item, groups in enumerate(entry.table.item_groups):
         for text in (*groups, *entry.table.grid.captions[:3]):
-            of = _named_in(text, everyone) or entry.items[item]
+            named = _named_in(text, everyone)
             for said in text_to_said(text):
-                for part in (part for part in entry.items[item] if part in of):
-                    yield _said_to_draft(said, part, entry.table, sheet)
+                for part in entry.items[item]:
+                    if part in named or not (named or (part, said.quantity) in own):
+                        yield _said_to_draft(said, part, entry.table, sheet)
 
 
 def _sheet_said_to_drafts(

@@ -7,12 +7,15 @@ from pathlib import Path
 
 import pytest
 
+from extract.cells.tables import Cell
 from extract.document import path_to_document
 from extract.errors import DocumentError
 from extract.joined.conditions import footnote_to_exception, text_to_said
 from extract.meanings.conditions import field_to_condition
-from extract.meanings.series import Series, text_to_units
+from extract.meanings.fields import head_to_places
+from extract.meanings.series import Series, cell_to_entry, text_to_units
 from extract.model_reader import document_to_model_readings
+from extract.quantities import NumberStyle
 from extract.schema import Quantity, Reading, Status
 
 HEADING = ("Part number", "Ihold (A)", "Itrip (A)", "Vmax (V)", "Imax (A)", "Rmin (Ohm)", "R1max (Ohm)")
@@ -65,6 +68,64 @@ def test_an_order_number_does_not_name_the_part(make_sheet: Draw) -> None:
     rows = [(f"48-31{n:02d}", *row) for n, row in enumerate(ROWS)]
     readings = read(make_sheet([("Order No.", *HEADING), *rows], [STILL_AIR]))
     assert set(values(readings, Quantity.HOLD_CURRENT)) == {"TQ-050", "TQ-075", "TQ-110"}
+
+
+def turned(extra: list[tuple[str, ...]]) -> list[tuple[str, ...]]:
+    """The table with parts across, with rows added below its first."""
+    rows = [tuple(row[n] for row in [HEADING, *ROWS]) for n in range(len(HEADING))]
+    return [rows[0], *extra, *rows[1:]]
+
+
+def test_lines_above_columns_name_the_parts_each_on_its_own(make_sheet: Draw) -> None:
+    """A maker and an order number above or below the part number of a turned table are no part of it."""
+    extra = [("Maker", "Tarnquill", "Tarnquill", "Tarnquill"), ("Order No.", "71-0912", "72-0915", "73-0918")]
+    readings = read(make_sheet(turned(extra), [STILL_AIR]))
+    assert set(values(readings, Quantity.HOLD_CURRENT)) == {"TQ-050", "TQ-075", "TQ-110"}
+
+
+def test_a_heading_may_say_its_ambient(make_sheet: Draw) -> None:
+    """ "Hold current at 60 °C" beside the hold current is the hold current there, in the unit of each
+    cell."""
+    extra = [
+        ("Hold current at 40 °C", "430 mA", "640 mA", "0.94 A"),
+        ("Hold current at 60 °C", "330 mA", "500 mA", "0.72 A"),
+    ]
+    readings = read(make_sheet(turned([]) + extra, [STILL_AIR]))
+    at_60 = {r.part_number: r.value for r in readings if r.ambient_c == 60.0}
+    assert at_60 == {"TQ-050": 0.33, "TQ-075": 0.5, "TQ-110": 0.72}
+
+
+def test_a_note_that_names_parts_rates_these_alone(make_sheet: Draw) -> None:
+    """The voltage of the sheet holds for all parts but those that a note gives another."""
+    rows = [row[:3] + row[4:] for row in [HEADING, *ROWS]]
+    notes = [STILL_AIR, "Umax = 30 V DC", "Exception: TQ-110 Umax = 16 V DC."]
+    volts = values(read(make_sheet(rows, notes)), Quantity.MAX_VOLTAGE)
+    assert volts == {"TQ-050": 30.0, "TQ-075": 30.0, "TQ-110": 16.0}
+
+
+@pytest.mark.parametrize(
+    ("head", "first", "second"),
+    [
+        ("Max. voltage DC / AC", "dc", "ac"),
+        ("Ihold / Itrip (A)", "ihold", "itrip"),
+    ],
+)
+def test_a_heading_of_two_says_one_of_each(head: str, first: str, second: str) -> None:
+    """Of two words with a slash between, each stands for one of the two numbers of a cell."""
+    places = head_to_places(head)
+    assert [first in place for place in places] == [True, False]
+    assert [second in place for place in places] == [False, True]
+
+
+@pytest.mark.parametrize(
+    ("text", "values"),
+    [("%145", (145.0,)), ("1,5 s bij 0,25 A", (1.5, 0.25)), ("72 / 50 V", (72.0, 50.0)), ("TYP-005", ())],
+)
+def test_cells_of_any_language(text: str, values: tuple[float, ...]) -> None:
+    """A percent sign before a number, a word between time and current, one unit for two, a name like a
+    limit."""
+    entry = cell_to_entry(Cell(text, ()), NumberStyle())
+    assert tuple(number.value for number in entry.numbers) == values
 
 
 def test_a_sheet_of_another_kind_gives_nothing_undisputed(make_sheet: Draw) -> None:

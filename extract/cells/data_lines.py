@@ -1,0 +1,89 @@
+"""What a line is by what stands in it: values of a row, a heading, codes.
+
+Comes in: a Line. Goes out: whether it is a line of values or of headings. Knows words only by
+vocabulary.toml.
+"""
+
+from __future__ import annotations
+
+import re
+
+from extract.cells.ink import Atom, Line, is_code, is_condition
+from extract.cells.temperatures import line_to_ambients
+from extract.vocabulary import scan
+
+LEAST_VALUES = 3
+
+
+def is_data_line(line: Line) -> bool:
+    """Whether values stand in a line: three, with a number among them, and they are no row of ambients."""
+    values = [atom for atom in line.lone_values if not _is_degrees(atom, line)]
+    if not any(atom.number for atom in values):
+        return False
+    if len(values) < LEAST_VALUES:
+        return _is_parameter_line(line) or _is_short_row(line)
+    if len(line.chunks) == 1 and any(atom.word for atom in line.atoms):
+        return False
+    return not _is_of_codes(line) and not line_to_ambients(line.atoms)
+
+
+def _is_of_codes(line: Line) -> bool:
+    """Whether a line is a row of codes ("010 020 110"): all its numbers are whole; a row of
+    ratings may hold long numbers of milliohms."""
+    codes = sum(is_code(atom.folded) for atom in line.atoms)
+    return codes >= LEAST_VALUES and not any(a.number and re.search(r"[.,]", a.text) for a in line.atoms)
+
+
+def _is_degrees(atom: Atom, line: Line) -> bool:
+    """Whether a number is a temperature with its sign: it says where values hold, and is none."""
+    if not atom.number or "°" in atom.folded or "℃" in atom.folded:
+        return atom.number
+    after = next((other for other in line.atoms if other.x0 >= atom.x1 - 0.5), None)
+    return after is not None and after.folded[:1] in ("°", "℃") and after.x0 - atom.x1 < atom.size
+
+
+def _is_short_row(line: Line) -> bool:
+    """Whether a line is a name with two values beside it and nothing else: "AB-010  0.12  0.34"."""
+    first, values = line.chunks[0], line.lone_values
+    named = (
+        len(first) == 1
+        and any(c.isdigit() for c in first[0].text)
+        and any(c.isalpha() for c in first[0].text)
+    )
+    return (
+        named
+        and not first[0].number
+        and len(values) == 2 == len(line.chunks) - 1
+        and all(atom.number for atom in values)
+    )
+
+
+def _is_parameter_line(line: Line) -> bool:
+    """Whether a line says one thing of one part: a text that names a quantity, apart from it a value with a
+    unit."""
+    if len(line.chunks) < 2:
+        return False
+    texts = [" ".join(atom.folded for atom in chunk) for chunk in line.chunks]
+    named = any(hit.sense == "quantity" for text in texts[:-1] for hit in scan(text))
+    bare = [
+        chunk
+        for chunk in line.chunks[1:]
+        if any(a.number for a in chunk)
+        and not any(a.word and not a.connector for a in chunk)
+        and not is_condition(chunk)
+    ]
+    return named and bool(bare)
+
+
+def is_heading_line(line: Line) -> bool:
+    """Whether a line between rows begins another table: several texts side by side that are known words,
+    units or codes, or a row of ambients."""
+    if line_to_ambients(line.atoms) or _is_of_codes(line):
+        return True
+    if line.lone_values or len(line.chunks) < LEAST_VALUES:
+        return False
+    texts = [" ".join(atom.folded for atom in chunk) for chunk in line.chunks]
+    known = sum(bool(scan(text)) for text in texts)
+    units = sum(all(atom.unit for atom in chunk) for chunk in line.chunks)
+    codes = sum(any(c.isdigit() for c in text) and any(c.isalpha() for c in text) for text in texts)
+    return known + units >= 2 or codes >= LEAST_VALUES
