@@ -46,7 +46,7 @@ def lines_to_above(region: Region, columns: Sequence[Column], above: Sequence[Li
     box_top = _box_top(region, columns, ink)
     heading: list[Line] = []
     lower, rest, group = region.top, 0, ""
-    if above and _is_like_a_group(above[0], region):
+    if above and (_is_like_a_group(above[0], region) or _is_group_below_heading(above, columns)):
         group, lower, rest = above[0].text, above[0].top, 1
     for line in above[rest:MOST_LINES]:
         boxed = box_top is not None and line.mid_y > box_top
@@ -75,6 +75,22 @@ def lines_to_above(region: Region, columns: Sequence[Column], above: Sequence[Li
 def _is_worded(line: Line) -> bool:
     """Whether a line says more than units."""
     return not all(atom.unit for atom in line.atoms)
+
+
+def _is_group_below_heading(above: Sequence[Line], columns: Sequence[Column]) -> bool:
+    """Whether the line right above the first row is one text, wider than the first column, and the line
+    above it is of a heading.
+
+    Part    | Ihold | Itrip
+    Series AB - 60 V
+    AB-010  | 0.10  | 0.20
+    """
+    if len(above) < 2 or len(columns) < 3:
+        return False
+    line, heading = above[0], above[1]
+    alone = len(line.chunks) == 1 and abs(line.x0 - columns[0].x0) < PAD and line.x1 > columns[0].x1 + PAD
+    near = line.top - heading.mid_y < FIRST_EM * line.size and len(heading.chunks) >= 3
+    return alone and near and (_is_columnar(heading) or is_heading_line(heading))
 
 
 def _is_like_a_group(line: Line, region: Region) -> bool:

@@ -258,9 +258,9 @@ def _glyphs_to_atoms(glyphs: Sequence[Glyph]) -> list[Atom]:
 
 def _goes_on(before: Glyph, glyph: Glyph) -> bool:
     """Whether a glyph stands right behind another, on its line or raised or lowered beside it."""
-    if unicodedata.combining(glyph.text[0]):
-        return True
     size = max(before.size, glyph.size)
+    if unicodedata.combining(glyph.text[0]) and glyph.x0 - before.x1 < GAP_EM * size:
+        return True  # further away a stroke of this sort is a dash
     overlap = min(before.bottom, glyph.bottom) - max(before.top, glyph.top)
     return -0.6 * size < glyph.x0 - before.x1 < GAP_EM * size and overlap > 0.3 * min(before.size, glyph.size)
 

@@ -58,7 +58,9 @@ def name_ratings(
     for table, naming in namings:
         if naming is not None:
             items = tuple((label.text,) if _is_name(label.text, naming) else () for label in naming.labels)
-            doubts = () if naming.lead >= 1.0 else ("part_column_unsure",)
+            names = [item[0] for item in items if item]
+            twice = () if len(set(names)) == len(names) else ("rows_share_a_name",)
+            doubts = twice if naming.lead >= 1.0 else ("part_column_unsure", *twice)
             named.append(Named(table, items, doubts))
         elif name := captions_to_part(table, headed):
             named.append(Named(table, ((name,),) * table.size, ()))

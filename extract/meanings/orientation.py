@@ -32,6 +32,11 @@ def grid_to_table(grid: Grid) -> Table | None:
     style = grid_to_style(grid)
     columns = grid_to_columns(grid, style)
     texts = set(label_columns(columns))
+    for series in columns[1:]:
+        heads, before = grid.heads_over(series.index), grid.texts(series.index - 1)
+        repeated = all(before) and len(set(before)) < len(before)
+        if repeated and series.index - 1 in texts and heads and heads == grid.heads_over(series.index - 1):
+            texts.add(series.index)  # "AB 150": the number of a name of two words, under one heading
     fields = [series for series in columns if series.index not in texts]
     labels = [series for series in columns if series.index in texts]
     labels = _joined_labels(grid, labels)
