@@ -1,4 +1,4 @@
-"""What the new reader alone reads from a folder of datasheets, as a long table.
+"""What the model alone reads from a folder of datasheets, as a long table.
 
     python bench/model_reader.py FOLDER --long OUT.csv
 
@@ -35,7 +35,7 @@ def main() -> int:
     start = time.perf_counter()
     for path in sorted(options.folder.glob("*.pdf")):
         try:
-            readings += document_to_model_readings(path_to_document(path)).readings
+            readings += document_to_model_readings(path_to_document(path))
         except InputError as error:
             print(f"{path.name}: {error}")
     count = write_long_table(readings, options.long)

@@ -18,8 +18,8 @@ from extract.account.fates import SLACK_PT
 from extract.asked import Answer, Remembered
 from extract.causes import code_is_known, doubt_to_code, reading_to_doubts, reading_to_key, sheet_to_causes
 from extract.checked_sheet import sheet_to_checked
+from extract.contradictions import mark_contradictions
 from extract.errors import InputError
-from extract.records import mark_contradictions
 from extract.schema import (
     AccountRow,
     Cause,

@@ -211,21 +211,9 @@ def job_to_outcome(job: _Job) -> SheetOutcome:
 
 
 def _job_to_reading(job: _Job) -> SheetReading:
-    if job.witness_limits is None or (job.options and not job.options.second_reading):
-        from extract.sheet import ReadOptions, read_sheet
+    from extract.sheet import ReadOptions, read_sheet
 
-        return read_sheet(job.path, replace(job.options or ReadOptions(), witness_process=False))
-    # The second reader takes longest to load: it starts first.
-    from extract.second_reading import WitnessProcess
-
-    witness = WitnessProcess(job.witness_limits)
-    try:
-        from extract.document import OpenLimits, path_to_document
-
-        open_limits = job.options.limits if job.options else OpenLimits()
-        document = path_to_document(job.path, open_limits)
-        from extract.sheet import document_to_sheet
-
-        return document_to_sheet(document, job.options, witness)
-    finally:
-        witness.close()
+    options = job.options or ReadOptions()
+    if job.witness_limits is None:
+        return read_sheet(job.path, replace(options, witness_process=False))
+    return read_sheet(job.path, replace(options, witness_limits=job.witness_limits))

@@ -22,8 +22,9 @@ _LAST = "check"
 _REMARKS = re.compile(
     r"^(?:joined by|footnote \S|found by one of|said in a caption|said_in_text|as above|[\d.]+ x hold"
     r"|the sheet proves|named by|order number|shares without a name|test current .* x hold|printed once"
-    r"|a line of text|.*proven by|unit not printed; (?:only|read as)|by your answer"
-    r"|recognised from a picture)"
+    r"|a line of text|read once only|a sentence, read once"
+    r"|the second reading (?:does|cannot|sees no )|.*proven by"
+    r"|unit not printed; (?:only|read as)|by your answer|recognised from a picture)"
 )
 
 
@@ -98,8 +99,13 @@ def _key_to_cause(number: int, key: tuple[str, str], readings: Iterable[Reading]
     doubts = dict.fromkeys(d for r in own for d in reading_to_doubts(r) if doubt_to_code(d) == code)
     facts = tuple(list(doubts)[:3])
     columns = dict.fromkeys((r.place.page, r.quantity, r.kind) for r in own)
-    over = sorted({f"{q.value} {k.value}".strip() + f": {text}" for page, q, k in columns
-                   for text in words.get((page, q, k), ("",))})
+    over = sorted(
+        {
+            f"{q.value} {k.value}".strip() + f": {text}"
+            for page, q, k in columns
+            for text in words.get((page, q, k), ("",))
+        }
+    )
     question, answers = str(entry["question"]), tuple(entry["answers"])
     return Cause(number, code, reach, question, facts, answers, len(own), own[0].place, tuple(over))
 

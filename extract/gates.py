@@ -13,10 +13,10 @@ from functools import cache
 from extract.account.atoms import Box
 from extract.account.build import Ink, sheet_to_account
 from extract.causes import sheet_to_causes
-from extract.cell_entries import TYPICAL_TIME
 from extract.charts.sheet_curves import sheet_with_curves
 from extract.checked_sheet import sheet_to_checked
 from extract.column_words import readings_to_column_words
+from extract.contradictions import mark_contradictions
 from extract.document import Document, is_number_heavy, open_pdfium
 from extract.house import texts_to_edges, texts_to_house
 from extract.lines import glyphs_to_runs
@@ -24,7 +24,6 @@ from extract.name_columns import sheet_to_headed_names
 from extract.note_exceptions import sheet_to_excepted
 from extract.pages import ReadPages, document_to_contents
 from extract.part_names import sheet_to_named
-from extract.records import mark_contradictions
 from extract.schema import (
     WHOLE_SERIES,
     Kind,
@@ -35,6 +34,7 @@ from extract.schema import (
 )
 from extract.sheet_kind import sheet_to_foreign_pages, sheet_to_own_kind
 
+TYPICAL_TIME = "a typical time, not the longest"
 LISTED_PARTS = 2  # a page that lists so many parts beside numbers is accounted for
 
 
@@ -50,7 +50,7 @@ def document_to_settled(
     sheet: SheetReading, document: Document, pages: ReadPages, settling: Settling
 ) -> SheetReading:
     """The sheet behind all gates."""
-    runs = {number: page.runs for number, page in pages.tables.items()}
+    runs = dict(pages.runs)
     named = sheet_to_named(sheet_to_headed_names(sheet, runs), document.page_texts)
     named = sheet_to_excepted(_without_typical_times(named), runs)
     foreign = sheet_to_foreign_pages(named, document.page_texts)

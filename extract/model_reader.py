@@ -6,40 +6,46 @@ headings or records is used, so what both find is found twice.
 
 from __future__ import annotations
 
-import logging
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from extract.cells.grids import inks_to_grids
 from extract.cells.ink import Atom, Ink, atoms_to_text, content_to_ink
 from extract.cells.tables import atoms_to_box
-from extract.document import Document, is_number_heavy
+from extract.document import Document
+from extract.joined.beside import named_to_texts, named_to_unreadable
 from extract.joined.drafts import Sentence, SheetText
-from extract.joined.sheets import drafts_to_readings, tables_to_drafts
+from extract.joined.noted import drafts_to_noted
+from extract.joined.origins import Origin, draft_to_origin
+from extract.joined.sheets import draft_to_reading, drafts_to_distinct, tables_to_drafts, tables_to_named
 from extract.meanings.orientation import grid_to_table
 from extract.page import PageContent
-from extract.pages import document_to_contents
-from extract.schema import Finding, Reading, SheetReading
+from extract.pages import document_to_contents, document_to_pages
+from extract.schema import Finding, PartText, Reading, SheetReading
 from extract.sheet_kind import sheet_to_own_kind
-
-HEAVY = 12
-"""A page next to one worth reading needs so many numbers to hold a further table."""
 
 
 @dataclass(frozen=True, slots=True)
 class ModelReading:
-    """What the model read from a sheet, and what it says of the sheet as a whole."""
+    """What the model read from a sheet; `origins` are the texts each reading was read under; `texts` and
+    `findings` are of the tables of ratings."""
 
     readings: tuple[Reading, ...]
+    origins: tuple[Origin, ...]
+    texts: tuple[PartText, ...]
     findings: tuple[Finding, ...]
 
 
-def document_to_model_readings(document: Document) -> ModelReading:
-    """Read a sheet by the model."""
-    logging.getLogger("pdfminer").setLevel(logging.CRITICAL)
-    heavy = [n for n, text in enumerate(document.page_texts, start=1) if is_number_heavy(text, HEAVY)]
-    contents = document_to_contents(document, sorted({*document.worth, *heavy}))
-    return contents_to_model_readings(tuple(contents.values()), document)
+def document_to_model_readings(document: Document) -> tuple[Reading, ...]:
+    """Read a sheet by the model alone; what another kind of part says is left out."""
+    contents = document_to_contents(document, document_to_pages(document))
+    readings = contents_to_model_readings(tuple(contents.values()), document).readings
+    pages = tuple(contents)
+    own = sheet_to_own_kind(
+        SheetReading(document.name, document.sha256, len(document.page_texts), pages, "", readings, (), ()),
+        document.page_texts,
+    )
+    return own.readings
 
 
 def contents_to_model_readings(contents: Sequence[PageContent], document: Document) -> ModelReading:
@@ -50,13 +56,14 @@ def contents_to_model_readings(contents: Sequence[PageContent], document: Docume
     others = [text for n, text in enumerate(document.page_texts, start=1) if n not in read]
     lines = tuple(line.strip() for text in others for line in text.splitlines() if line.strip())
     sheet = SheetText(document.name, document.sha256, _inks_to_sentences(inks), lines)
-    readings = drafts_to_readings(tables_to_drafts(tables, sheet), sheet)
-    pages = tuple(content.number for content in contents)
-    own = sheet_to_own_kind(
-        SheetReading(document.name, document.sha256, len(document.page_texts), pages, "", readings, (), ()),
-        document.page_texts,
+    rated = tables_to_named(tables, sheet)
+    drafts = drafts_to_distinct(drafts_to_noted(tables_to_drafts(tables, rated, sheet), sheet))
+    return ModelReading(
+        tuple(draft_to_reading(draft, sheet) for draft in drafts),
+        tuple(map(draft_to_origin, drafts)),
+        named_to_texts(rated[0], sheet),
+        named_to_unreadable(rated[0], sheet),
     )
-    return ModelReading(own.readings, own.findings)
 
 
 def _inks_to_sentences(inks: Sequence[Ink]) -> tuple[Sentence, ...]:

@@ -17,7 +17,7 @@ from extract.vocabulary import fold, scan, spelling_to_unit, unit_of_quantity
 MOST_WORDS = 24  # a note is no longer
 REACH = 14  # signs between the name of a quantity and its value
 _VALUE = re.compile(r"^[^\d\n]{0,14}?(?P<value>\d+(?:[.,]\d+)?)\s?(?P<unit>[a-zωμ°%]{1,5})(?![a-z])")
-_DATE = re.compile(
+DATE = re.compile(
     r"(?<!\d)(?:\d{1,2}[./-])?\d{1,2}[./-](?:19|20)\d{2}(?!\d)|(?<!\d)(?:19|20)\d{2}[./-]\d{1,2}"
 )
 """A line with a date is one of a history: its values may be those of an issue before."""
@@ -52,7 +52,7 @@ def _runs_to_said(runs: Iterable[Run], parts: Sequence[str]) -> Iterator[_Said]:
     for line in runs_to_lines(runs):
         text = " ".join(run.text for run in line)
         named = [part for part in parts if part in text]
-        if named and len(text.split()) <= MOST_WORDS and not _DATE.search(text):
+        if named and len(text.split()) <= MOST_WORDS and not DATE.search(text):
             yield from _text_to_said(text, _without_parts_of_others(named))
 
 

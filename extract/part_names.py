@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
-from extract.records import mark_contradictions
+from extract.contradictions import mark_contradictions
 from extract.schema import WHOLE_SERIES, Finding, Reading, Severity, SheetReading, Status
 from extract.vocabulary import fold, scan
 

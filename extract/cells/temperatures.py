@@ -17,6 +17,8 @@ from extract.vocabulary import fold
 
 COLDEST_C, HOTTEST_C, WARM_C = -60.0, 180.0, 40.0
 _BARE = re.compile(r"(?:ta?|at|@)?=?([-+]?)(\d{1,3})(°c|°|c|℃)?")
+_FAHRENHEIT = re.compile(r"[-+]?\d{1,3}(?:°f|℉)(?=.)|(?<=.)[-+]?\d{1,3}(?:°f|℉)")
+"""The same temperature once more, beside its °C."""
 _SIGN = re.compile(r"°c|°|c|℃")
 
 
@@ -70,8 +72,9 @@ def line_to_ambients(atoms: Sequence[Atom]) -> tuple[Ambient, ...]:
 
 
 def text_to_bare_ambient(text: str) -> float | None:
-    """The temperature a label consists of ("-40 °C", "23", "at 60°C"), in °C."""
-    squeezed = re.sub(r"[\s()]", "", fold(text))
+    """The temperature a label consists of ("-40 °C", "23", "at 60°C"), in °C; what
+    stands beside it in °F is passed over."""
+    squeezed = _FAHRENHEIT.sub("", re.sub(r"[\s()/]", "", fold(text)))
     match = _BARE.fullmatch(squeezed)
     if match is None:
         return None

@@ -16,7 +16,7 @@ from extract.framed.frames import Frame
 from extract.framed.rows import FramedNumber
 from extract.page import PageContent
 from extract.schema import Reading, Status
-from extract.second_reading import Region, WitnessCell, WitnessLostError, regions_to_witness
+from extract.second.generic import Asked, GenericCell, ask_here
 
 LOST = "the second reading failed: one reader saw this number"
 
@@ -26,7 +26,7 @@ class OtherReaders:
     """What the others saw: camelot's cells, pdfium's text of each number's box by id of its cell; `lost` says
     that camelot could not read the page."""
 
-    cells: tuple[WitnessCell, ...]
+    cells: tuple[GenericCell, ...]
     texts: dict[int, str]
     lost: bool = False
 
@@ -51,11 +51,8 @@ def document_to_others(
     """Ask both readers; none on pages whose text was turned or recognised from a picture."""
     if content.turn or content.hidden or frame.page in document.scanned:
         return OtherReaders((), {}, lost=True)
-    region = Region(frame.page, frame.box, False, content.height)
-    try:
-        cells, lost = regions_to_witness(document.source, [region]), False
-    except WitnessLostError:
-        cells, lost = (), True
+    answer = ask_here(document.source, [Asked(frame.page, content.height, is_ruled=False)])
+    cells, lost = answer.cells, bool(answer.lost)
     with open_pdfium(document.source, document.name) as pdf:
         page = pdf[frame.page - 1]
         if page.get_rotation():
@@ -70,7 +67,7 @@ def _text_in(textpage: Any, cell: Cell, height: float) -> str:
     return str(textpage.get_text_bounded(x0 - 0.3, height - bottom, x1 + 0.3, height - top))
 
 
-def _cell_at(cells: tuple[WitnessCell, ...], cell: Cell) -> WitnessCell | None:
+def _cell_at(cells: tuple[GenericCell, ...], cell: Cell) -> GenericCell | None:
     """The witness's cell in which the middle of ours lies."""
     x, y = (cell.box[0] + cell.box[2]) / 2, (cell.box[1] + cell.box[3]) / 2
     return next((one for one in cells

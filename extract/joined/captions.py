@@ -15,6 +15,7 @@ from extract.joined.conditions import Said, lines_to_limits, text_to_said
 from extract.joined.drafts import Draft, Named, SheetText
 from extract.joined.named import is_rating
 from extract.meanings.tables import Table
+from extract.note_exceptions import DATE
 from extract.schema import Quantity
 
 
@@ -80,7 +81,8 @@ def _parts_said(parts: Sequence[str], lines: Sequence[str]) -> Iterator[tuple[st
     pieces = [piece for text in lines for piece in _NOTE.split(text)]
     for text in dict.fromkeys(pieces) if len(parts) > 1 else ():
         of = _named_in(text, parts)
-        if of and len(of) < len(parts) and len(text.split()) <= MOST_WORDS:
+        is_note = len(text.split()) <= MOST_WORDS and not DATE.search(text)
+        if of and len(of) < len(parts) and is_note:
             for said in text_to_said(text):
                 yield from ((part, said) for part in of)
 

@@ -22,7 +22,9 @@ _VALUE = r"\s*(\d+(?:[.,]\d+)?)\s*([km]?[av])(?![a-z])\s*(\S*)"
 _ASIDE = r"\s*(?:\([^)]{0,16}\)\s*)?(?:(?:of|for|für|von|pour|de|di|för|voor)\s\S+\s)?"
 _RATING = re.compile(_ASIDE + r"(?:[=:：]|is|of|≤|ist|est|är)" + _VALUE)
 _SHORT_RATING = re.compile(_ASIDE + r"(?:[=:：≤,]|is|of|ist|est|är)?" + _VALUE)
-SHORT_TEXT = 40
+_OF_SOME = re.compile(r"\b(?:only|except|suffix|nur|au(?:ss|ß)er|sauf|solo|excepto|tylko)\b|仅|僅|のみ")
+"""Words of a text that rates some of the parts it stands over, and does not say well enough which."""
+SHORT_TEXT = 60
 """A text of so few letters says a rating without an equals sign: "Maximum voltage 60 V"."""
 
 
@@ -86,7 +88,7 @@ def text_to_said(text: str) -> tuple[Said, ...]:
     unit."""
     folded = fold(text)
     found = []
-    for hit in text_to_hits(text):
+    for hit in () if _OF_SOME.search(folded) else text_to_hits(text):
         if hit.sense != "quantity" or Quantity(hit.name) not in _SAID:
             continue
         match = (_RATING if len(folded) > SHORT_TEXT else _SHORT_RATING).match(folded, hit.end)

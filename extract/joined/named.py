@@ -62,11 +62,12 @@ def name_ratings(
             twice = () if len(set(names)) == len(names) else ("rows_share_a_name",)
             doubts = twice if naming.lead >= 1.0 else ("part_column_unsure", *twice)
             named.append(Named(table, items, doubts))
-        elif name := captions_to_part(table, headed):
+        elif not _has_rows_of_parts(table) and (name := captions_to_part(table, headed)):
             named.append(Named(table, ((name,),) * table.size, ()))
     for entry in named:
         parts.update({name_to_key(p): p for item in entry.items for p in item if name_to_key(p) not in parts})
-    if not named and (single := sheet_to_single_part(tables, (*sheet.others, *sheet.lines))):
+    nameless = not named and not any(map(_has_rows_of_parts, ratings))
+    if nameless and (single := sheet_to_single_part(tables, (*sheet.others, *sheet.lines))):
         named = [Named(table, ((single,),) * table.size, ()) for table in ratings]
         parts = {name_to_key(single): single} if named else {}
     return named, tuple(parts.values())
@@ -75,6 +76,11 @@ def name_ratings(
 def _is_name(text: str, naming: Naming) -> bool:
     """Whether a label may be a part number: it looks like one, or stands under a heading that says so."""
     return may_name_a_part(text) or (naming.worded and len(name_to_key(text)) >= 3 and not text.isdigit())
+
+
+def _has_rows_of_parts(table: Table) -> bool:
+    """Whether the rows of a table are of several parts, if nothing names them: they differ."""
+    return table.axis is Axis.ROWS and table.size > 1 and not table.item_kinds
 
 
 def _naming_of(table: Table, known: set[str]) -> Naming | None:

@@ -19,7 +19,7 @@ from dataclasses import replace
 from extract.joined.captions import captions_to_drafts
 from extract.joined.conditions import table_to_ambient_votes, texts_to_ambients
 from extract.joined.derating import derating_to_drafts
-from extract.joined.drafts import SAME, Draft, SheetText
+from extract.joined.drafts import SAME, Draft, Named, SheetText
 from extract.joined.named import is_rating, name_further, name_ratings
 from extract.joined.ratings import named_to_drafts
 from extract.meanings.conditions import texts_to_multiple
@@ -28,12 +28,19 @@ from extract.page import box_to_place
 from extract.schema import Quantity, Reading, Status
 
 
-def tables_to_drafts(tables: Sequence[Table], sheet: SheetText) -> tuple[Draft, ...]:
-    """Every number of the trade in the tables of a sheet."""
-    ratings = [table for table in tables if is_rating(table)]
-    named, parts = name_ratings(ratings, tables, sheet)
+def tables_to_named(tables: Sequence[Table], sheet: SheetText) -> tuple[list[Named], tuple[str, ...]]:
+    """The tables of ratings with the parts of their items, and all parts of the sheet."""
+    return name_ratings([table for table in tables if is_rating(table)], tables, sheet)
+
+
+def tables_to_drafts(
+    tables: Sequence[Table], rated: tuple[Sequence[Named], tuple[str, ...]], sheet: SheetText
+) -> tuple[Draft, ...]:
+    """Every number of the trade in the tables of a sheet; `rated` are its tables of ratings and its parts."""
+    named, parts = list(rated[0]), rated[1]
     if not parts:
         return ()
+    ratings = [table for table in tables if is_rating(table)]
     multiple = texts_to_multiple(sheet.lines)
     drafts = [draft for entry in named for draft in named_to_drafts(entry, multiple)]
     holds = _values_of(drafts, Quantity.HOLD_CURRENT)
@@ -42,14 +49,14 @@ def tables_to_drafts(tables: Sequence[Table], sheet: SheetText) -> tuple[Draft, 
     drafts += [draft for entry in further for draft in named_to_drafts(entry, multiple)]
     named += further
     drafts += captions_to_drafts(named, parts, sheet, drafts)
-    rated = {q: _values_of(drafts, q) for q in (Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT)}
+    currents = {q: _values_of(drafts, q) for q in (Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT)}
     derated = [
         draft
         for table in tables
         if table.has_ambients
-        for draft in derating_to_drafts(table, parts, rated, named, sheet)
+        for draft in derating_to_drafts(table, parts, currents, named, sheet)
     ]
-    reference, lead = _reference_ambient(ratings, derated, rated[Quantity.HOLD_CURRENT], sheet)
+    reference, lead = _reference_ambient(ratings, derated, currents[Quantity.HOLD_CURRENT], sheet)
     return tuple(_with_ambient(draft, reference, lead) for draft in (*drafts, *derated))
 
 
@@ -95,25 +102,25 @@ def _with_ambient(draft: Draft, reference: float | None, lead: float) -> Draft:
     return replace(draft, ambient_c=reference, doubts=doubts)
 
 
-def drafts_to_readings(drafts: Sequence[Draft], sheet: SheetText) -> tuple[Reading, ...]:
-    """Readings: one for each number read; what is read twice and differs is disputed."""
+def drafts_to_distinct(drafts: Sequence[Draft]) -> tuple[Draft, ...]:
+    """One draft for each number read; what is read twice and differs is doubted."""
     keyed: dict[tuple[object, ...], list[Draft]] = {}
     for draft in drafts:
         key = (draft.part, draft.quantity, draft.kind, draft.ambient_c, draft.test_current_a)
         keyed.setdefault(key, []).append(draft)
-    readings = []
+    distinct = []
     for found in keyed.values():
         kept: list[Draft] = []
         for draft in sorted(found, key=lambda d: len(d.doubts)):
             if not any(abs(draft.value - other.value) <= SAME * abs(other.value) for other in kept):
                 kept.append(draft)
-        for draft in kept:
-            extra = ("printed_twice_and_different",) if len(kept) > 1 else ()
-            readings.append(_draft_to_reading(replace(draft, doubts=(*draft.doubts, *extra)), sheet))
-    return tuple(readings)
+        extra = ("printed_twice_and_different",) if len(kept) > 1 else ()
+        distinct += [replace(draft, doubts=(*draft.doubts, *extra)) for draft in kept]
+    return tuple(distinct)
 
 
-def _draft_to_reading(draft: Draft, sheet: SheetText) -> Reading:
+def draft_to_reading(draft: Draft, sheet: SheetText) -> Reading:
+    """A number with its place, single unless anything is in doubt."""
     grid = draft.table.grid
     content = draft.cell.content or grid.content
     box = draft.cell.box if draft.cell.atoms else grid.box

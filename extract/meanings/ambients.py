@@ -33,6 +33,12 @@ def fields_to_ambients(fields: Sequence[Series]) -> tuple[float | None, ...]:
     return tuple(ambients) if is_ambient_row(known, signed) else heads_to_ambients(fields)
 
 
+def is_in_fahrenheit(series: Sequence[Series]) -> bool:
+    """Whether the headings of a table say °F and nowhere °C."""
+    heads = fold(" ".join(s.head for s in series))
+    return bool(re.search(r"°\s?f\b|℉|fahrenheit", heads)) and not re.search(r"°\s?c\b|℃|celsius", heads)
+
+
 def heads_to_ambients(fields: Sequence[Series]) -> tuple[float | None, ...]:
     """The temperature of each field whose heading names hold or trip current and says it, where several
     name the same current: "Ihold @ -20 °C", "Ihold @ 60 °C". The one at room temperature stays a rating if

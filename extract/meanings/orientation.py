@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from extract.cells.tables import Cell, Grid
-from extract.meanings.ambients import fields_to_ambients, rows_to_ambients
+from extract.meanings.ambients import fields_to_ambients, is_in_fahrenheit, rows_to_ambients
 from extract.meanings.fields import assign_meanings
 from extract.meanings.series import (
     Series,
@@ -109,7 +109,7 @@ def _upright_table(grid: Grid, fields: Sequence[Series], labels: Sequence[Series
         Axis.ROWS,
         tuple(fields),
         tuple(labels),
-        fields_to_ambients(fields),
+        (None,) * len(fields) if is_in_fahrenheit([*fields, *labels]) else fields_to_ambients(fields),
         tuple(row.groups for row in grid.rows),
     )
 

@@ -11,12 +11,12 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from extract.checked_sheet import sheet_to_checked
+from extract.contradictions import mark_contradictions
 from extract.document import path_to_document
 from extract.errors import HoldtripError, InputError
 from extract.framed.frames import Box, Frame
 from extract.framed.proposal import document_to_proposal
 from extract.framed.tables import FramedTable, document_to_framed
-from extract.records import mark_contradictions
 from extract.schema import Place, Reading, Status
 from extract.workers import Limits, Loss, Worker, loss_to_sentence
 from holdtrip.library.records import StoredNumber, Verdict

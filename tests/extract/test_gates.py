@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-import os
-import signal
 import sys
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from extract.document import path_to_document
 from extract.headings import heading_to_meaning
 from extract.part_names import name_to_doubt, names_to_proven
 from extract.schema import Kind, Place, Quantity, Reading, Severity, SheetReading, Status
-from extract.second_reading import WitnessProcess
-from extract.sheet import ReadOptions, document_to_sheet, read_sheet
+from extract.sheet import ReadOptions, read_sheet
 from extract.sheet_kind import OTHER_KIND, readings_to_kinds, sheet_to_own_kind, texts_to_kind
 from extract.workers import Limits
 
@@ -130,13 +126,19 @@ def test_the_column_headed_part_number_names_the_parts(make_sheet: Callable[...,
     assert {r.part_number for r in sheet.readings} == {"TQ050", "TQ075", "TQ110"}
 
 
+@pytest.fixture
+def always_asked(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The generic library is asked about every page, even where nothing is open."""
+    monkeypatch.setattr("extract.second.readings.LEAST_OPEN", 0)
+
+
 def _lose(make_sheet: Callable[..., Path], options: ReadOptions) -> list[str]:
     sheet = read_sheet(make_sheet(RATINGS, ["Resettable fuses. All ratings at 23 °C in still air."]), options)
-    assert {reading.status for reading in sheet.readings} == {Status.SINGLE}
     return [f.message for f in sheet.findings if f.code == "second-reading-lost"]
 
 
 @pytest.mark.parametrize("in_process", [True, False])
+@pytest.mark.usefixtures("always_asked")
 def test_a_broken_second_reader_is_an_error(
     tmp_path: Path, make_sheet: Callable[..., Path], monkeypatch: pytest.MonkeyPatch, in_process: bool
 ) -> None:
@@ -151,20 +153,12 @@ def test_a_broken_second_reader_is_an_error(
     assert "camelot cannot be loaded" in told[0]
 
 
+@pytest.mark.usefixtures("always_asked")
 def test_a_second_reader_that_takes_too_long_is_an_error(make_sheet: Callable[..., Path]) -> None:
     """A time-out is told."""
     told = _lose(make_sheet, ReadOptions(witness_limits=Limits(deadline_s=0.01)))
     assert told
     assert "too slow" in told[0]
-
-
-def test_a_second_reader_that_is_killed_is_an_error(make_sheet: Callable[..., Path]) -> None:
-    """A process that ends before it has answered is told."""
-    document = path_to_document(make_sheet(RATINGS, ["Resettable fuses. All ratings at 23 °C in still air."]))
-    witness = WitnessProcess()
-    os.kill(witness._worker.pid, signal.SIGKILL)
-    sheet = document_to_sheet(document, witness=witness)
-    assert [f.code for f in sheet.findings if f.severity is Severity.ERROR] == ["second-reading-lost"]
 
 
 def test_one_reading_that_was_asked_for_is_no_error(make_sheet: Callable[..., Path]) -> None:

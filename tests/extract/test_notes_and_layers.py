@@ -7,10 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from extract.columns import texts_to_quantity
 from extract.context import texts_to_test_multiple
 from extract.layers import catalog_to_hidden_layers
-from extract.merged_rows import join_broken_labels, split_stacked_rows
 from extract.schema import Kind, Quantity, SheetReading
 from extract.sheet import ReadOptions, read_sheet
 
@@ -79,12 +77,6 @@ def test_rows_of_several_parts_are_never_given_to_the_one_in_the_title(tmp_path:
     bare = [row[1:] for row in ROWS]
     sheet = _draw(tmp_path, HEADING[1:], bare, above="Product: NW08")
     assert not sheet.readings
-
-
-def test_the_meaning_of_a_symbol_is_no_title() -> None:
-    """A note "IT: minimum trip current" above a derating table does not make its rows trip currents."""
-    titles = ("Hold current at ambient", "IT: minimum trip current", "动作电流IT：25°C时必定动作的电流。")
-    assert texts_to_quantity(titles)[0] is Quantity.HOLD_CURRENT
 
 
 @pytest.mark.parametrize(
@@ -166,11 +158,3 @@ def test_a_row_that_rules_only_its_columns_is_cut_into_its_lines(tmp_path: Path)
     assert hold == {"NW050": 0.5, "NW075": 0.75, "NW110": 1.1}
 
 
-def test_cells_without_broken_or_stacked_texts_stay_as_they_are() -> None:
-    """Joining and cutting leave an ordinary grid alone."""
-    from extract.grid import Cell, Grid
-
-    rows = tuple((10.0 * n, 10.0 * n + 8) for n in range(3))
-    cells = tuple(Cell(n, 0, 1, 1, (), (0, top, 50, end), f"NW0{n}0") for n, (top, end) in enumerate(rows))
-    grid = Grid(1, "ruled", (0, 0, 50, 28), ((0.0, 50.0),), rows, cells)
-    assert split_stacked_rows(join_broken_labels(grid, 0)).cells == grid.cells

@@ -9,10 +9,8 @@ from pathlib import Path
 import pytest
 
 from extract.decoding import chars_to_decoded
-from extract.grid import Cell, Grid
 from extract.headings import heading_to_meaning
 from extract.lines import Run, Word
-from extract.merged_rows import add_side_labels
 from extract.page_objects import Char
 from extract.schema import WHOLE_SERIES, Kind, Quantity, SheetReading, Status
 from extract.sheet import ReadOptions, read_sheet
@@ -111,30 +109,7 @@ def test_a_letter_of_the_symbol_font_is_the_greek_one_and_has_a_width() -> None:
     assert same == latin
 
 
-def _pairs() -> Grid:
-    """Six rows of three values, 10 points each, from x = 100 on."""
-    cells = tuple(
-        Cell(row, column, 1, 1, (), (100.0 + 40 * column, 10.0 * row, 130.0 + 40 * column, 10.0 * row + 8),
-             f"0.{row}{column}")
-        for row in range(6) for column in range(3))
-    columns = tuple((100.0 + 40 * n, 130.0 + 40 * n) for n in range(3))
-    rows = tuple((10.0 * n, 10.0 * n + 8) for n in range(6))
-    return Grid(1, "aligned", (100, 0, 210, 58), columns, rows, cells)
-
-
 def _label(text: str, middle: float) -> Run:
     return Run(text, 20, middle - 4, 60, middle + 4, 8, (), (Word(text, 20, 60),))
 
 
-def test_part_numbers_beside_pairs_of_rows_label_both() -> None:
-    """Labels at the middle of two rows each become a column of cells over these rows."""
-    grid = add_side_labels(_pairs(), [_label("LM080", 9), _label("LM110", 29), _label("LM160", 49)])
-    labels = [grid.cell_at(row, 0) for row in range(6)]
-    assert [cell.text if cell else None for cell in labels] == ["LM080"] * 2 + ["LM110"] * 2 + ["LM160"] * 2
-
-
-@pytest.mark.parametrize("middles", [(9.0, 29.0), (4.0, 29.0, 49.0), (14.0, 29.0, 49.0)])
-def test_part_numbers_that_do_not_share_out_the_rows_label_none(middles: tuple[float, ...]) -> None:
-    """Fewer labels than pairs, or one off the middle of its pair: of which rows are they? Nobody says."""
-    runs = [_label(f"LM{n}10", middle) for n, middle in enumerate(middles)]
-    assert add_side_labels(_pairs(), runs) == _pairs()

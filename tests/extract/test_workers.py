@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from extract.second_reading import Region, WitnessCell
+from extract.second.generic import Asked, GenericCell
 from extract.telling import MOST_WORDS
 from extract.workers import USUAL_LIMITS, Limits, Loss, Worker, loss_to_sentence
 
@@ -35,12 +35,12 @@ def worker(job: str, limits: Limits = USUAL_LIMITS, forked: bool = False) -> Ite
 @pytest.mark.parametrize("forked", [False, True])
 def test_jobs_sent_ahead_are_answered_in_order(forked: bool) -> None:
     """More jobs than a pipe holds may be sent before the first answer is taken."""
-    region = Region(1, (0.0, 0.0, 1.0, 1.0), True, 800.0)
-    cells = [WitnessCell(1, 2, row, 4, (0.0, 1.0, 2.0, 3.0), "0.5" * 40) for row in range(3000)]
+    asked = Asked(1, 800.0, True)
+    cells = [GenericCell(1, 2, row, 4, (0.0, 1.0, 2.0, 3.0), "0.5" * 40) for row in range(3000)]
     with worker("echo", forked=forked) as one:
         for cell in cells:
-            one.send((Path("sheet.pdf"), region, cell))
-        assert [one.receive() for _ in cells] == [(Path("sheet.pdf"), region, cell) for cell in cells]
+            one.send((Path("sheet.pdf"), asked, cell))
+        assert [one.receive() for _ in cells] == [(Path("sheet.pdf"), asked, cell) for cell in cells]
 
 
 @pytest.mark.parametrize("forked", [False, True])

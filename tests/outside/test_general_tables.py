@@ -15,7 +15,7 @@ import pandas as pd
 import pytest
 from scipy import constants
 
-from extract.cells.grids import ink_to_grids
+from extract.cells.grids import inks_to_grids
 from extract.cells.ink import content_to_ink
 from extract.document import Document
 from extract.pages import document_to_contents
@@ -113,7 +113,7 @@ def _run(command: list[str]) -> None:
 def pdf_to_rows(path: Path) -> list[list[str]]:
     """The rows of the largest table that the cell model finds, and its headings first."""
     document = Document(path, path.name, "0" * 64, ("",), (1,))
-    grids = ink_to_grids(content_to_ink(document_to_contents(document, [1])[1]))
+    grids = inks_to_grids([content_to_ink(document_to_contents(document, [1])[1])])
     grid = max(grids, key=lambda grid: len(grid.rows))
     heads = [grid.heading(column) for column in range(len(grid.columns))]
     return [heads, *([cell.text if cell else "" for cell in row.cells] for row in grid.rows)]

@@ -13,7 +13,7 @@ from extract.framed.rows import FramedNumber
 from extract.framed.tables import document_to_framed
 from extract.framed.witness import OtherReaders
 from extract.schema import Kind, Quantity, Status
-from extract.second_reading import WitnessCell
+from extract.second.generic import GenericCell
 from extract.sheet import read_sheet
 
 SHEET = Path(__file__).parents[3] / "sample_tables" / "quarrowick_qk.pdf"
@@ -113,7 +113,7 @@ def test_a_reader_that_sees_other_digits_makes_it_a_question(document: Document,
     rows = lines_to_rows(content_to_ink(content).lines, proposal)
     reader = RowReader(document, content, proposal, rows_to_style(rows), "named")
     number = next(one for one in reader.row_to_numbers(rows[0]) if isinstance(one, FramedNumber))
-    seen = WitnessCell(1, 0, 0, 0, number.cell.box, "0.72")
+    seen = GenericCell(1, 0, 0, 0, number.cell.box, "0.72")
     assert OtherReaders((seen,), {}).judge(number).notes[-1] == "the second reading sees '0.72'"
     assert OtherReaders((), {id(number.cell): "0.17"}).judge(number).status is Status.DISPUTED
     beside = replace(seen, text=f"{number.cell.text} 0.23")

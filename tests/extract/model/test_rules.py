@@ -30,7 +30,7 @@ Draw = Callable[..., Path]
 
 def read(path: Path) -> tuple[Reading, ...]:
     """What the new reader reads from a sheet."""
-    return document_to_model_readings(path_to_document(path)).readings
+    return document_to_model_readings(path_to_document(path))
 
 
 def values(readings: tuple[Reading, ...], quantity: Quantity) -> dict[str, float]:

@@ -19,7 +19,7 @@ def verdicts() -> list[tuple[str, Verdict]]:
     found = []
     for path in sorted(SAMPLES.glob("*.pdf")):
         truth = truth_values(path.with_suffix(".csv"))[path.name]
-        readings = document_to_model_readings(path_to_document(path)).readings
+        readings = document_to_model_readings(path_to_document(path))
         found += [(path.name, verdict) for verdict in judge(truth, map(reading_value, readings))]
     return found
 

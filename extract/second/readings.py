@@ -1,0 +1,106 @@
+"""The model's readings with the standing that a second eye allows them.
+
+Comes in: a Document, its pages, what the model read and under which texts. Goes out: the same readings,
+agreed, single or disputed, and why some could not be looked at. pdfium's words are looked at first; where
+they leave much of a page open, a generic library of tables is asked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from extract.document import Document, open_pdfium
+from extract.hidden import page_to_hidden_glyphs
+from extract.joined.origins import Origin
+from extract.page import PageContent
+from extract.schema import Reading, Status
+from extract.second.generic import Answer, Asked
+from extract.second.generic_look import GenericLook
+from extract.second.looking import Looker
+from extract.second.opinion import Opinion, reading_to_box, readings_to_opinions
+from extract.second.page_words import SecondPage, page_to_second
+
+Ask = Callable[[Path | bytes, Sequence[Asked]], Answer]
+"""How the generic library is asked: here, or in a process of its own."""
+
+LEAST_OPEN = 6  # so many numbers of a page seen once only are worth asking once more
+FEW_RULES = 8  # a page with fewer level rules has no ruled table
+
+
+def readings_to_looked_at(
+    read: tuple[Sequence[Reading], Sequence[Origin]],
+    document: Document,
+    contents: Mapping[int, PageContent],
+    ask: Ask,
+) -> tuple[tuple[Reading, ...], str]:
+    """The readings with their standing, and why the generic library failed, if it was asked and did."""
+    readings, origins = read
+    pages = _document_to_pages(document, contents, readings)
+    told = list(zip(readings, origins, strict=True))
+    boxes = {
+        number: [reading_to_box(r) for r, o in told if r.place.page == number and not o.is_text]
+        for number in pages
+    }
+    eyes = {number: Looker(page, boxes[number]) for number, page in pages.items()}
+    opinions = readings_to_opinions(readings, origins, eyes)
+    still_open = _open_pages(readings, origins, opinions, pages)
+    answer = _ask(ask, document, [pages[number] for number in still_open]) if still_open else Answer(())
+    looks = {
+        number: GenericLook(pages[number], [c for c in answer.cells if c.page == number], boxes[number])
+        for number in still_open
+    }
+    others = readings_to_opinions(readings, origins, looks)
+    surer = [
+        other if one.status is Status.SINGLE and other.status is Status.AGREED else one
+        for one, other in zip(opinions, others, strict=True)
+    ]
+    return tuple(_with_opinion(r, opinion) for r, opinion in zip(readings, surer, strict=True)), answer.lost
+
+
+def _document_to_pages(
+    document: Document, contents: Mapping[int, PageContent], readings: Sequence[Reading]
+) -> dict[int, SecondPage]:
+    """The pages with readings and those before them; a scanned page has a second recogniser of its own."""
+    numbers = {reading.place.page for reading in readings}
+    numbers |= {number - 1 for number in numbers if number - 1 in contents}
+    pages = {}
+    with open_pdfium(document.source, document.name) as pdf:
+        for number in sorted(number for number in numbers if not _is_picture(document, number)):
+            page = pdf[number - 1]
+            hidden = page_to_hidden_glyphs(page) if contents[number].hidden else None
+            pages[number] = page_to_second(page, number, hidden)
+    return pages
+
+
+def _is_picture(document: Document, number: int) -> bool:
+    """Whether a page is a picture as a whole."""
+    return number in document.scanned and not document.scanned[number].pictures
+
+
+def _open_pages(
+    readings: Sequence[Reading],
+    origins: Sequence[Origin],
+    opinions: Sequence[Opinion],
+    pages: Mapping[int, SecondPage],
+) -> list[int]:
+    """The pages of which many numbers were seen once only."""
+    once = [
+        reading.place.page
+        for reading, origin, opinion in zip(readings, origins, opinions, strict=True)
+        if opinion.status is Status.SINGLE and not origin.is_text
+    ]
+    return [number for number in pages if once.count(number) >= LEAST_OPEN]
+
+
+def _ask(ask: Ask, document: Document, pages: Sequence[SecondPage]) -> Answer:
+    asked = [Asked(page.number, page.upright_height, len(page.levels) >= FEW_RULES) for page in pages]
+    return ask(document.source, asked)
+
+
+def _with_opinion(reading: Reading, opinion: Opinion) -> Reading:
+    if reading.status is Status.DISPUTED and opinion.status is not Status.DISPUTED:
+        return reading
+    notes = (*reading.notes, opinion.note) if opinion.note else reading.notes
+    return replace(reading, status=opinion.status, notes=notes)
