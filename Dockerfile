@@ -3,6 +3,7 @@
 #   docker run --read-only --tmpfs /tmp -v holdtrip-library:/library -p 127.0.0.1:8737:8737 -e HOLDTRIP_TOKEN holdtrip
 FROM python:3.12-slim-bookworm
 
+# hadolint ignore=DL3008
 RUN apt-get update \
     && apt-get install -y --no-install-recommends tesseract-ocr \
     && rm -rf /var/lib/apt/lists/* \
@@ -16,7 +17,7 @@ COPY compare ./compare
 COPY holdtrip ./holdtrip
 RUN pip install --no-cache-dir -c constraints.txt ".[scans,postgres]"
 
-USER holdtrip
+USER 10001
 WORKDIR /library
 VOLUME /library
 ENV HOLDTRIP_LIBRARY=/library/parts.sqlite \
