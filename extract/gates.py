@@ -80,9 +80,9 @@ def document_to_settled(
 
 
 def _without_typical_times(sheet: SheetReading) -> SheetReading:
-    """The sheet with typical times to trip disputed: the quantity is the longest time."""
+    """The sheet with typical times to trip disputed, apart as typical: the quantity is the longest time."""
     readings = tuple(
-        replace(r, kind=Kind.NONE, status=Status.DISPUTED, notes=(*r.notes, TYPICAL_TIME))
+        replace(r, status=Status.DISPUTED, notes=(*r.notes, TYPICAL_TIME))
         if r.quantity is Quantity.TIME_TO_TRIP and r.kind is Kind.TYP
         else r
         for r in sheet.readings

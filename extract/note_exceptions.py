@@ -19,8 +19,10 @@ REACH = 14  # signs between the name of a quantity and its value
 _VALUE = re.compile(r"^[^\d\n]{0,14}?(?P<value>\d+(?:[.,]\d+)?)\s?(?P<unit>[a-zωμ°%]{1,5})(?![a-z])")
 DATE = re.compile(
     r"(?<!\d)(?:\d{1,2}[./-])?\d{1,2}[./-](?:19|20)\d{2}(?!\d)|(?<!\d)(?:19|20)\d{2}[./-]\d{1,2}"
+    r"|→|⇒|[-=]>"
 )
-"""A line with a date is one of a history: its values may be those of an issue before."""
+"""A line with a date, or with an arrow from a value to another, is one of a history: its values may be those
+of an issue before."""
 
 
 @dataclass(frozen=True, slots=True)
