@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from extract.cells.tables import Cell
 from extract.joined.conditions import Said, lines_to_limits, text_to_said
@@ -83,8 +84,15 @@ def _parts_said(parts: Sequence[str], lines: Sequence[str]) -> Iterator[tuple[st
         of = _named_in(text, parts)
         is_note = len(text.split()) <= MOST_WORDS and not DATE.search(text)
         if of and len(of) < len(parts) and is_note:
-            for said in text_to_said(text):
-                yield from ((part, said) for part in of)
+            for said in text_to_said(_without_names(text, of)):
+                yield from ((part, replace(said, text=text)) for part in of)
+
+
+def _without_names(text: str, names: Sequence[str]) -> str:
+    """A sentence without the parts it names: "Maximum current for AB-1 and AB-2 is 70 A"."""
+    listed = "|".join(re.escape(name) for name in sorted(names, key=len, reverse=True))
+    joined = rf"(?:{listed})(?:\s*(?:,|/|&|and|und|et|e|y|i|a|och|en)\s*(?:{listed}))*"
+    return re.sub(rf"(?:\b(?:for|of|für|von|pour|per|di|para|de|voor|van|för|pro|dla)\s+)?{joined}", "", text)
 
 
 def _named_in(text: str, parts: Sequence[str]) -> list[str]:

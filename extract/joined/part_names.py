@@ -24,7 +24,10 @@ from extract.meanings.tables import Table
 from extract.meanings.words import priors, text_to_hits
 from extract.vocabulary import fold
 
-_MARKS = re.compile(r"[\s*†‡§#⁰-⁹¹²³ᵃᵇᶜ]+$|\s*\((?:\d|note \d|[a-c])\)$|[⁰-⁹¹²³]+[)⁾]$")
+_MARKS = re.compile(
+    r"[\s*†‡§#⁰-⁹¹²³ᵃᵇᶜ]+$|\s*\((?:\d|note \d|[a-c])\)$|[⁰-⁹¹²³ᵃᵇᶜᵈᵉᶠ]+[)⁾]$"
+)
+_UNOPENED = re.compile(r"(?<=\d)[a-z]\)$|\s[a-z\d]\)$")  # "AB-220a)": nothing opens the bracket
 _HYPHENS = dict.fromkeys(map(ord, "\u2010\u2011\u2012\u2013\u2212\uff0d"), "-")
 
 
@@ -49,6 +52,8 @@ class Naming:
 def text_to_name(text: str) -> str:
     """A label without footnote marks, with one sort of hyphen."""
     text = unicodedata.normalize("NFC", text.translate(_HYPHENS)).strip()
+    if "(" not in text:
+        text = _UNOPENED.sub("", text)
     while (shorter := _MARKS.sub("", text)) != text:
         text = shorter
     return " ".join(text.split())

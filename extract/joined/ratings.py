@@ -41,7 +41,12 @@ def named_to_drafts(named: Named, multiple: float | None) -> Iterator[Draft]:
             value = entry_to_si(entry, place, field, assigned.candidate.base)
             if value is None or entry.cell is None or not parts:
                 continue
-            doubts = (*named.doubts, *_assigned_doubts(assigned), *_cell_doubts(entry))
+            doubts = (
+                *named.doubts,
+                *_assigned_doubts(assigned),
+                *_cell_doubts(entry),
+                *_supply_doubts(assigned, entry),
+            )
             draft = Draft(
                 table,
                 parts[0],
@@ -95,6 +100,20 @@ def _assigned_doubts(assigned: Assigned) -> tuple[str, ...]:
     if not assigned.candidate.base:
         doubts.append("unit_not_printed")
     return tuple(doubts)
+
+
+def _supply_doubts(assigned: Assigned, entry: Entry) -> tuple[str, ...]:
+    """Whether one of two ratings in a cell is taken for that of AC or DC though neither heading nor cell
+    says so: "60/30" under "Umax"."""
+    quantity, _ = QUANTITY_OF[assigned.meaning]
+    if quantity not in (Quantity.MAX_VOLTAGE, Quantity.MAX_CURRENT) or len(entry.numbers) != 2:
+        return ()
+    text = f"{assigned.candidate.head} {entry.cell.text if entry.cell else ''}"
+    printed = hits_to_kinds(text_to_hits(text))
+    values = {number.value for number in entry.numbers}
+    if printed & {Kind.AC, Kind.DC} == {Kind.AC, Kind.DC} or len(values) == 1:
+        return ()
+    return (f"meaning_unsure:{assigned.meaning.value}/{assigned.rival.value}",)
 
 
 def _cell_doubts(entry: Entry) -> tuple[str, ...]:

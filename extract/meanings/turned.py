@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 
-from extract.cells.tables import Cell, Grid, join_texts
+from extract.cells.tables import Cell, Grid, Source, join_texts
 from extract.meanings.ambients import heads_to_ambients, rows_to_ambients
 from extract.meanings.series import (
     Entry,
@@ -36,7 +37,7 @@ def turned_table(grid: Grid, fields: Sequence[Series], labels: Sequence[Series])
         if number and labels and _is_unnamed(number, labels):
             texts = [*before, *texts]
         before = texts[:-1] if len(texts) > 1 else texts
-        entries = tuple(series.entries[number] for series in fields)
+        entries = _dittos_from_left([series.entries[number] for series in fields])
         levels = [*row.groups, *texts, *_supply(number, labels), *_unit_at_end(entries)]
         own = " ".join(levels[len(row.groups) :])
         condition = _condition_text(number, labels)
@@ -52,6 +53,26 @@ def turned_table(grid: Grid, fields: Sequence[Series], labels: Sequence[Series])
         (),
         kinds if sum(kind is not None for kind in kinds) >= 2 else (),
     )
+
+
+def _dittos_from_left(entries: Sequence[Entry]) -> tuple[Entry, ...]:
+    """The cells of a row of one quantity: a sign "as before" means the part at its left, for above it stands
+    another quantity.
+
+        Max. voltage    120 VAC      "       "
+        Max. current      3 A        "      10 A
+    """
+    told: list[Entry] = []
+    for entry in entries:
+        cell = entry.cell
+        is_sign = cell is not None and (
+            cell.source is Source.DITTO or (len(cell.atoms) == 1 and cell.atoms[0].ditto)
+        )
+        left = told[-1] if told else None
+        if is_sign and left is not None and left.cell is not None:
+            entry = replace(left, cell=replace(left.cell, source=Source.DITTO))
+        told.append(entry)
+    return tuple(told)
 
 
 def _unit_at_end(entries: Sequence[Entry]) -> list[str]:

@@ -11,6 +11,7 @@ from extract.cells.tables import Cell
 from extract.document import path_to_document
 from extract.errors import DocumentError
 from extract.joined.conditions import footnote_to_exception, text_to_said
+from extract.joined.part_names import text_to_name
 from extract.meanings.conditions import field_to_condition
 from extract.meanings.fields import head_to_places
 from extract.meanings.series import Series, cell_to_entry, text_to_units
@@ -169,3 +170,51 @@ def test_a_caption_rates_only_with_a_number_and_its_unit() -> None:
     said = {(s.quantity, s.value) for s in text_to_said("Series A (Vmax = 16 V dc, Imax = 0.1 kA)")}
     assert said == {(Quantity.MAX_VOLTAGE, 16.0), (Quantity.MAX_CURRENT, 100.0)}
     assert text_to_said("Vmax: largest voltage the part stands at Imax") == ()
+
+
+def test_signs_in_a_turned_table_repeat_the_part_before(make_sheet: Draw) -> None:
+    """Where quantities go down, a ditto mark means the part at its left: above it stands another quantity."""
+    turned = [[row[n] for row in [HEADING, *ROWS]] for n in range(len(HEADING))]
+    turned[4] = ["Imax (A)", "40", '"', '"']
+    readings = read(make_sheet([tuple(row) for row in turned], [STILL_AIR]))
+    assert values(readings, Quantity.MAX_CURRENT) == dict.fromkeys(("TQ-050", "TQ-075", "TQ-110"), 40.0)
+
+
+@pytest.mark.parametrize("mark", ["a)", " 1)", "ᵃ)", "†", "²)"])
+def test_a_footnote_mark_is_no_piece_of_a_name(mark: str) -> None:
+    """A letter or digit with a closing bracket that nothing opens belongs to a note."""
+    assert text_to_name(f"TQ-110{mark}") == "TQ-110"
+    assert text_to_name("TQ-110(2a)") == "TQ-110(2a)"
+
+
+def test_a_note_may_name_the_parts_before_the_value(make_sheet: Draw) -> None:
+    """ "Maximum current for A and B is 10 A" contradicts the 40 A of these two rows, and of no other."""
+    note = "Maximum fault current for TQ-050 and TQ-075 is 10 A."
+    found = {
+        (r.part_number, r.value): r.status
+        for r in read(make_sheet([HEADING, *ROWS], [STILL_AIR, note]))
+        if r.quantity is Quantity.MAX_CURRENT
+    }
+    assert found["TQ-050", 40.0] is found["TQ-075", 40.0] is Status.DISPUTED
+    assert found["TQ-110", 40.0] is Status.SINGLE
+
+
+def test_two_voltages_of_a_cell_wait_unless_their_supplies_are_printed(make_sheet: Draw) -> None:
+    """ "60/30" says AC and DC only under a heading that does, in whatever language."""
+    rows = [(*row[:3], "60/30", *row[4:]) for row in ROWS]
+    for heading, sure in (("Vmax (V)", False), ("Umax ss/st (V)", True), ("Vmax DC/AC (V)", True)):
+        titles = (*HEADING[:3], heading, *HEADING[4:])
+        readings = read(make_sheet([titles, *rows], [STILL_AIR]))
+        volts = [r for r in readings if r.quantity is Quantity.MAX_VOLTAGE]
+        if sure:
+            assert {(r.kind.value, r.value) for r in volts} == {("dc", 60.0), ("ac", 30.0)}
+        else:
+            assert {r.status for r in volts} == {Status.DISPUTED}
+
+
+def test_a_line_of_changes_rates_nothing(make_sheet: Draw) -> None:
+    """An arrow from a value to another tells what was before."""
+    history = "TQ-050: Vmax 20 V -> 24 V"
+    readings = read(make_sheet([HEADING, *ROWS], [STILL_AIR, history]))
+    volts = [r for r in readings if r.quantity is Quantity.MAX_VOLTAGE]
+    assert {r.value for r in volts if r.part_number == "TQ-050"} == {24.0}
