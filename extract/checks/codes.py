@@ -94,7 +94,6 @@ CURVE_MISSING = Code("curve-missing", NOTE, "A part without a curve in charts th
 CURVES_ALIKE = Code("curves-alike", DOUBT, "A curve whose part cannot be told for sure")
 CHART_PICTURE = Code("chart-is-picture", NOTE, "A chart that is a picture: its curves are not read")
 GRID_IRREGULAR = Code("grid-irregular", NOTE, "A chart whose grid fits no regular scale well")
-TABLE_NOT_UNDERSTOOD = Code("table-not-understood", NOTE, "A table of which no column was recognised")
 OTHER_KIND = Code("other-kind-of-part", ERROR, "A sheet or page about another kind of part")
 KIND_UNSURE = Code("kind-unsure", DOUBT, "It cannot be told what kind of part a sheet is about")
 PART_NAME_DOUBTFUL = Code("part-name-doubtful", DOUBT, "What stands for a part number is none")

@@ -56,6 +56,6 @@ def test_one_file_has_limits_too() -> None:
     """A single file that needs more memory than allowed is named as too large."""
     pytest.importorskip("resource")
     path = SAMPLES / "quarrowick_qk.pdf"
-    outcome = read_one_sheet(path, limits=Limits(max_bytes=100_000_000))
+    outcome = read_one_sheet(path, limits=Limits(max_bytes=60_000_000))
     assert outcome.reading is None
     assert "quarrowick_qk.pdf: too large: it needed more than 0.1 GB" in (outcome.error or "")

@@ -13,7 +13,7 @@ def test_every_finding_has_its_row(tmp_path: Path) -> None:
     findings = [
         Finding("hold-over-trip", Severity.ERROR, "hold above trip", "=1+1", "below 1 A", "a.pdf", "QX050",
                 Quantity.HOLD_CURRENT, Place(2, 1.0, 2.0, 3.0, 4.0)),
-        Finding("table-not-understood", Severity.NOTE, "no column recognised", document="a.pdf"),
+        Finding("numbers-not-read", Severity.NOTE, "no column recognised", document="a.pdf"),
     ]
     assert write_findings(findings, path) == 2
     with path.open(encoding="utf-8", newline="") as file:
