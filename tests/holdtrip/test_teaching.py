@@ -36,7 +36,10 @@ def test_the_second_sheet_of_a_house_needs_no_question(
     assert run(holdtrip, ["export", str(long), "--long", "--library", library]) == 0
     found = {(r.part_number, r.quantity.value, r.kind.value,
               "" if r.ambient_c is None else f"{r.ambient_c:g}"): r for r in read_long_table(long)}
-    assert {r.status.value for r in found.values()} == {"single"}
+    answered = [r for r in found.values() if any("by your answer" in note for note in r.notes)]
+    assert len(answered) == 35
+    assert {r.status.value for r in answered} == {"single"}
+    assert "disputed" not in {r.status.value for r in found.values()}
     truth = _truth(SECOND)
     assert {key: r.value for key, r in found.items()} == pytest.approx(truth)
 

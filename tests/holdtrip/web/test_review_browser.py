@@ -94,6 +94,7 @@ def test_a_contradiction_shows_both_pictures(long_site, page: Page) -> None:
     """Page 1 beside page 2, each cell under its heading and beside its part, what differs marked, reasons in
     plain words; one key takes one and rejects the other."""
     opened(long_site, page)
+    question(page, "30 V")
     figures = page.locator("#proof figure")
     expect(figures).to_have_count(2)
     expect(figures.nth(0)).to_contain_text("page 1")
@@ -188,6 +189,7 @@ def test_an_odd_correction_is_asked_about(long_site, page: Page) -> None:
     """300000 V is not kept before somebody says it is so; a comma and mA are understood and shown in A; the
     form covers neither the page nor the cell."""
     opened(long_site, page)
+    question(page, "30 V")
     page.keyboard.press("c")
     page.keyboard.type("300000")
     expect(page.locator("#fix-means")).to_contain_text("300000 V, odd")
