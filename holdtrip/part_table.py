@@ -12,6 +12,7 @@ from collections.abc import Iterable, Sequence
 from extract.errors import InputError
 from extract.reference import reference_ambient_c
 from extract.schema import AT_AMBIENT, Kind, Part, Particular, Quantity, Reading, Status
+from holdtrip.doubt_words import note_to_text
 from holdtrip.numbers import (
     KINDS,
     LEGEND,
@@ -114,7 +115,7 @@ def _reading_to_row(reading: Reading) -> list[str]:
     page = str(reading.place.page or "")
     return [NAMES[reading.quantity], KINDS[reading.kind], condition_to_text(reading),
             value_to_text(reading.quantity, reading.value), reading.status.value, page, box_to_text(reading),
-            reading.raw, "; ".join(reading.notes)]
+            reading.raw, "; ".join(map(note_to_text, reading.notes))]
 
 
 def box_to_text(reading: Reading) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from extract.schema import Status
+from holdtrip.doubt_words import note_to_text
 from holdtrip.library.carrying import CarryOutcome
 from holdtrip.library.records import (
     BulkOutcome,
@@ -80,7 +81,8 @@ def _number_to_row(one: StoredNumber) -> list[str]:
     reading = one.reading
     return [str(one.number_id), NAMES[reading.quantity], KINDS[reading.kind], condition_to_text(reading),
             value_to_text(reading.quantity, reading.value), reading.status.value, _decision_to_text(one),
-            str(reading.place.page or ""), box_to_text(reading), reading.raw, "; ".join(reading.notes)]
+            str(reading.place.page or ""), box_to_text(reading), reading.raw,
+            "; ".join(map(note_to_text, reading.notes))]
 
 
 def _decision_to_text(one: StoredNumber) -> str:

@@ -9,6 +9,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from holdtrip.doubt_words import note_to_text
+
 _WORDINGS = tuple((re.compile(pattern), words) for pattern, words in (
     (r"the row '(.+)' may mean any of (.+)",
      "The row is named “{0}”, which may mean any of these parts: {1}."),
@@ -38,6 +40,7 @@ _BESIDE = re.compile(
 
 def note_to_words(note: str) -> str:
     """One note as a sentence."""
+    note = note_to_text(note)
     for pattern, words in _WORDINGS:
         if match := pattern.fullmatch(note):
             return words.format(*(_quoted(group) for group in match.groups()))
