@@ -11,10 +11,8 @@ import math
 from collections.abc import Iterator
 
 from compare.corners import Case
-from compare.derating import Derating
 from compare.derating_lines import Piece, hold_to_pieces, trip_to_pieces
 from compare.explain import margin_title
-from compare.part_numbers import PartNumbers
 from compare.plots_drawing import Box, Dot, Drawing, Label, Line, Shape
 from compare.records import Basis, Margin, Verdict
 
@@ -89,22 +87,6 @@ def case_to_derating_plot(case: Case) -> Drawing | None:
               *_asked(axes, case, asked_a, fault_a), *_legend(trip))
     says = (f"Hold and trip current of {case.numbers.part.part_number} against ambient, with the normal "
             f"current of {asked_a:.4g} A at {requirement.hottest_c:g} °C")
-    return Drawing(WIDTH, HEIGHT, says, shapes)
-
-
-def numbers_to_derating_plot(numbers: PartNumbers) -> Drawing | None:
-    """Hold and trip against ambient with nothing asked; None unless two ambients are tabulated."""
-    derating = Derating(numbers, None)
-    hold, trip = hold_to_pieces(numbers, derating), trip_to_pieces(numbers, derating)
-    known = [piece for piece in (*hold, *trip) if piece.from_a is not None and piece.to_a is not None]
-    ambients = {end for piece in known for end in (piece.from_c, piece.to_c)}
-    if len(ambients) < 2:
-        return None
-    highest_a = max(max(piece.from_a or 0.0, piece.to_a or 0.0) for piece in known)
-    axes = _Axes(min(ambients), max(ambients), highest_a * 1.12)
-    shapes = (*axes.shapes(), *_course(axes, hold, HOLD, ()), *_course(axes, trip, TRIP, (6.0, 3.0)),
-              *_legend(trip))
-    says = f"Hold and trip current of {numbers.part.part_number} against ambient"
     return Drawing(WIDTH, HEIGHT, says, shapes)
 
 

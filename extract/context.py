@@ -9,10 +9,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from statistics import median
 
-from extract.lines import Run
-from extract.temperatures import text_to_ambient
 from extract.vocabulary import fold, vocabulary
 
 ROOM_C = (15.0, 30.0)  # at such an ambient ratings are stated
@@ -68,18 +65,6 @@ def _match_to_multiple(match: re.Match[str]) -> float:
     return _TIMES.get(match["value"]) or float(match["value"])
 
 
-def titles_to_ambient(titles: Sequence[str]) -> float | None:
-    """The ambient the nearest titles of a table name ("Electrical characteristics at 23 °C")."""
-    for title in reversed(titles[-2:]):
-        folded = fold(title)
-        if re.search(r"\d\s*(?:to|\.\.\.|…|~|bis|-)\s*[-+]?\d", folded):
-            continue
-        value = text_to_ambient(title)
-        if value is not None and 15 <= value <= 30:
-            return value
-    return None
-
-
 def texts_to_single_part(texts: Sequence[str]) -> str:
     """The part number of a sheet for one part, if it names exactly one after "Product:" or the like, or
     beside it in a table of few words, without a colon, where no other part of its family is named. What a
@@ -128,21 +113,6 @@ def _is_alone(code: str, texts: Sequence[str]) -> bool:
 def _code_to_shape(code: str) -> str:
     """The build of a code: AB30-185K and AB30-110K are of one family, AB-F-028 is a form."""
     return re.sub(r"\d+", "9", re.sub(r"[A-Za-z]+", "A", code))
-
-
-def runs_to_title_part(runs: Sequence[Run]) -> str:
-    """The one part number among the large print of a page; empty if there is none or several."""
-    if not runs:
-        return ""
-    usual = median(run.size for run in runs)
-    large = [run.text for run in runs if run.size >= 1.25 * usual]
-    codes = {
-        word.strip(",;:()")
-        for text in large
-        for word in text.split()
-        if _LETTERS_AND_DIGITS.fullmatch(word.strip(",;:()"))
-    }
-    return codes.pop() if len(codes) == 1 else ""
 
 
 def texts_to_revision(texts: Sequence[str]) -> str:

@@ -227,12 +227,6 @@ def _is_measured_by(hit: Hit, unit: Unit | None) -> bool:
     return hit.sense != "quantity" or (unit is not None and unit.base == unit_of_quantity(Quantity(hit.name)))
 
 
-def text_to_multiple(text: str) -> float | None:
-    """The factor of "5 x I_hold", or None."""
-    match = _MULTIPLE.search(fold(text))
-    return float(match["value"] or match["value2"]) if match else None
-
-
 def _match_to_current(match: re.Match[str] | None) -> float | None:
     if match is None:
         return None

@@ -219,8 +219,3 @@ def _is_level(run: Run, line: list[Run]) -> bool:
     tallest = max(line, key=lambda r: r.size)
     overlap = min(run.bottom, tallest.bottom) - max(run.top, tallest.top)
     return overlap >= 0.55 * min(run.bottom - run.top, tallest.bottom - tallest.top)
-
-
-def runs_to_text(runs: Iterable[Run]) -> str:
-    """The text of a cell: runs joined by blanks, lines by line feeds."""
-    return "\n".join(" ".join(run.text for run in line) for line in runs_to_lines(runs))

@@ -133,19 +133,6 @@ def range_to_pair(text: str) -> str:
     return _FROM_TO.sub(" / ", text)
 
 
-def is_rising_range(text: str) -> bool:
-    """Whether a text goes from a smaller number to a larger one ("26.7 … 45.3 Ω")."""
-    numbers = cell_to_numbers(range_to_pair(text)).numbers if _FROM_TO.search(text) else ()
-    return len(numbers) == 2 and numbers[0].value < numbers[1].value
-
-
-@lru_cache(maxsize=4096)
-def is_value_text(text: str) -> bool:
-    """Whether a run looks like a table value: a number, with or without unit, or a dash."""
-    stripped = text.translate(FULL_WIDTH).strip().rstrip("*†‡ ")
-    return bool(_VALUE.fullmatch(stripped)) or fold(stripped) in absent_texts()
-
-
 def _split_marks(text: str) -> tuple[str, tuple[str, ...]]:
     """Take footnote signs (asterisks, daggers, true superscript digits) off the end of a cell."""
     marks: list[str] = []

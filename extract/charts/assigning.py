@@ -14,7 +14,7 @@ from statistics import median
 
 from extract.charts.drawn import Drawn
 from extract.charts.frames import Frame
-from extract.charts.geometry import Point, to_polyline
+from extract.charts.geometry import to_polyline
 from extract.charts.labels import Label
 from extract.charts.leaders import Tip
 from extract.charts.matching import pairs_with_rivals
@@ -173,8 +173,3 @@ def _add_colours(
         for i, colour in enumerate(own):
             for j, curve in enumerate(curves):
                 costs[i][j] += OTHER_COLOUR if curve.colour != colour else 0.0
-
-
-def anchor_of(label: Label) -> Point:
-    """Where a label stands, for messages and plots."""
-    return label.mid

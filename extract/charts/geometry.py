@@ -50,11 +50,3 @@ def x_at(points: Sequence[Point], y: float) -> float | None:
         if min(ay, by) <= y <= max(ay, by):
             return ax if ay == by else ax + (bx - ax) * (y - ay) / (by - ay)
     return None
-
-
-def y_at(points: Sequence[Point], x: float) -> float | None:
-    """How high a line that runs from left to right stands at an x; None outside it."""
-    for (ax, ay), (bx, by) in pairwise(points):
-        if min(ax, bx) <= x <= max(ax, bx):
-            return ay if ax == bx else ay + (by - ay) * (x - ax) / (bx - ax)
-    return None

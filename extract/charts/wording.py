@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 from extract.charts.ink import Box, Letter, Point
 
@@ -159,14 +158,3 @@ def _length(letter: Letter) -> float:
     across = abs(dx * dx - dy * dy)
     own = (wide * abs(dx) - high * abs(dy)) / across if across > 0.35 else min(wide, high) * 0.6
     return max(0.2 * min(wide, high), own)
-
-
-def gaps_em(word: Word) -> list[float]:
-    """The gaps between the letters of a word, in heights of its letters."""
-    dx, dy = direction(word.angle)
-    found = []
-    for one, other in pairwise(word.letters):
-        (ax, ay), (bx, by) = one.mid, other.mid
-        along = (bx - ax) * dx + (by - ay) * dy
-        found.append((along - (_length(one) + _length(other)) / 2) / max(word.size, 0.1))
-    return found

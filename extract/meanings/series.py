@@ -14,7 +14,6 @@ from itertools import pairwise
 from statistics import median
 
 from extract.cells.tables import Cell, Grid
-from extract.cells.temperatures import text_to_bare_ambient
 from extract.quantities import (
     CellSort,
     NumberStyle,
@@ -23,7 +22,7 @@ from extract.quantities import (
     range_to_pair,
     texts_to_style,
 )
-from extract.vocabulary import Unit, fold, spelling_to_unit
+from extract.vocabulary import Unit, spelling_to_unit
 
 NUMERIC = 0.55
 """A column is one of values if so many of its cells are numbers or dashes."""
@@ -79,12 +78,6 @@ class Series:
         for level in reversed(self.levels or (self.head,)):
             units += [unit for unit in text_to_units(level) if unit not in units]
         return tuple(units)
-
-    def cell_units(self, place: int) -> tuple[str, ...]:
-        """The bases of the units printed in its cells, at a place among the numbers of a cell."""
-        found = {e.numbers[place].unit for e in self.entries if len(e.numbers) > place}
-        return tuple(sorted({unit.base for unit in found if unit is not None}))
-
 
 _BRACKETED = re.compile(r"[(\[（【]\s*([^()\[\]（）【】]{1,12}?)\s*[)\]）】]")
 
@@ -206,10 +199,3 @@ def _is_running(series: Series) -> bool:
         r"\d\.1", series.entries[0].cell.text if series.entries[0].cell else ""
     )
     return len(set(numbers)) >= 3 and series.index == 0 and bool(whole or parts)
-
-
-def ambients_of(texts: Sequence[str]) -> tuple[float | None, ...]:
-    """The temperature each text consists of, or None."""
-    return tuple(
-        text_to_bare_ambient(text) if any(c.isdigit() for c in fold(text)) else None for text in texts
-    )

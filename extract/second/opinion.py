@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -227,15 +227,19 @@ def _like(own: str, likes: Mapping[str, float], headings: Headings, sight: Sight
     return Opinion(Status.SINGLE, "the second reading cannot tell its heading from another")
 
 
+_NUMBER = re.compile(r"[-−–]?(?:\d+(?:[.,]\d+)*|[.,]\d+)")
+
+
 def _digits_seen(raw: str, text: str) -> bool | None:
     """Whether another reader sees the digits of a cell at its place; None if it sees too little to say."""
     ours, theirs = _squeeze(raw), _squeeze(text)
-    if ours == theirs or (ours and ours in theirs):
+    numbers, others = _NUMBER.findall(ours), _NUMBER.findall(theirs)
+    if ours == theirs or (numbers and not Counter(numbers) - Counter(others)):
         return True
     digits, seen = re.sub(r"\D", "", ours), re.sub(r"\D", "", theirs)
-    if not seen or (theirs in ours and digits != seen):
-        return None
-    return digits in seen
+    if not seen or (theirs in ours and digits != seen) or digits in seen:
+        return None  # the same digits with another point or sign, or within longer ones, bear nothing out
+    return False
 
 
 def _named(parts: set[str]) -> str:

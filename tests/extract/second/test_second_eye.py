@@ -18,7 +18,7 @@ from extract.second.generic import Asked, pages_to_cells
 from extract.second.generic_look import GenericLook
 from extract.second.likeness import Headings
 from extract.second.looking import Looker
-from extract.second.opinion import Opinion, reading_to_box, readings_to_opinions
+from extract.second.opinion import Opinion, _digits_seen, reading_to_box, readings_to_opinions
 from extract.second.page_words import page_to_second
 
 SAMPLES = Path(__file__).parents[3] / "sample_tables"
@@ -114,3 +114,18 @@ def test_a_heading_is_known_however_its_words_are_cut(seen: str, heading: str) -
     headings = Headings(["Rmin (Ω)", "Rmax (Ω)", "R1max (Ω)", "-40 °C", "40 °C", "0 °C"])
     likes = headings.likenesses(seen.split())
     assert max(likes, key=likes.__getitem__) == heading
+
+
+@pytest.mark.parametrize(
+    ("raw", "seen", "verdict"),
+    [
+        ("0.15", "0.15", True), ("2.60 ohm", "2.60ohm", True), ("60/30", "60/30V", True),
+        ("1.5", "15", None), ("1.5", "0.15", None), ("0.5", "10.5", None), ("-20", "20", None),
+        ("0.15", "0.75", False), ("40", "100", False),
+    ],
+)  # fmt: skip
+def test_a_point_a_sign_or_a_longer_number_bears_nothing_out(
+    raw: str, seen: str, verdict: bool | None
+) -> None:
+    """The same digits with another point or sign, or inside a longer number, are no second sight of it."""
+    assert _digits_seen(raw, seen) is verdict
