@@ -105,13 +105,15 @@ def _assigned_doubts(assigned: Assigned) -> tuple[str, ...]:
 def _supply_doubts(assigned: Assigned, entry: Entry) -> tuple[str, ...]:
     """Whether one of two ratings in a cell is taken for that of AC or DC though neither heading nor cell
     says so: "60/30" under "Umax"."""
-    quantity, _ = QUANTITY_OF[assigned.meaning]
-    if quantity not in (Quantity.MAX_VOLTAGE, Quantity.MAX_CURRENT) or len(entry.numbers) != 2:
+    quantity, kind = QUANTITY_OF[assigned.meaning]
+    if quantity not in (Quantity.MAX_VOLTAGE, Quantity.MAX_CURRENT):
         return ()
     text = f"{assigned.candidate.head} {entry.cell.text if entry.cell else ''}"
     printed = hits_to_kinds(text_to_hits(text))
+    guessed = kind in (Kind.AC, Kind.DC) and not printed & {Kind.AC, Kind.DC}
     values = {number.value for number in entry.numbers}
-    if printed & {Kind.AC, Kind.DC} == {Kind.AC, Kind.DC} or len(values) == 1:
+    is_pair = len(entry.numbers) == 2 and len(values) == 2
+    if not guessed and (not is_pair or printed >= {Kind.AC, Kind.DC}):
         return ()
     return (f"meaning_unsure:{assigned.meaning.value}/{assigned.rival.value}",)
 
