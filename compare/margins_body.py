@@ -13,7 +13,7 @@ from compare.corners import Case
 from compare.judging import Question, ratio, undetermined
 from compare.packages import text_to_bodies
 from compare.records import Basis, Margin, Number, Sense, Verdict
-from extract.schema import Kind, Particular, ParticularName, Status
+from extract.schema import WHOLE_SERIES, Kind, Particular, ParticularName, Status
 
 BODY_LENGTH = Question("body_length", "mm", Sense.AT_MOST)
 BODY_WIDTH = Question("body_width", "mm", Sense.AT_MOST)
@@ -30,6 +30,9 @@ CHIP_TOLERANCE_MM = 0.3
 """So much larger than its code a chip may be. Common practice, no source."""
 NOMINAL_AND = 1.07
 """So much larger than nominal a body may be. Common practice, no source."""
+REFUSALS = ("pending", "not listed")
+NO_MARK = "no mark"
+"""What a row without a mark says where others have one (extract.joined.approvals)."""
 CODED = {ParticularName.BODY_LENGTH: 0, ParticularName.BODY_WIDTH: 1}
 
 
@@ -99,28 +102,37 @@ def operating_cold(case: Case) -> Margin | None:
 
 
 def approvals(case: Case) -> Margin | None:
-    """Agencies that the sheet names with a file or certificate against those required."""
+    """Agencies that the sheet names with a file, certificate or mark against those required."""
     wanted = case.requirement.approvals
     if not wanted:
         return None
-    found = _said(case, ParticularName.APPROVAL)
-    granted = {_agency(one.label) for one in found if one.text != "pending"}
-    pending = {_agency(one.label) for one in found if one.text == "pending"} - granted
-    missing = [agency for agency in wanted if _agency(agency) not in granted]
-    listed = ", ".join(f"{one.label} {one.text}" for one in found)
-    if not missing:
-        return _answered(
-            APPROVALS,
-            None,
-            None,
-            True,
-            found,
-            note=f"{listed}: named for the sheet; look up the file for this very part",
-        )
-    if any(_agency(agency) in pending for agency in missing):
-        return _answered(APPROVALS, None, None, False, found, note=f"pending: {', '.join(sorted(pending))}")
-    why = f"the sheet names no file of {', '.join(missing)}" + (f"; it names {listed}" if listed else "")
-    return undetermined(APPROVALS, Number(None, note=why), None)
+    said = _agencies_said(case)
+    asked = {agency: said.get(_agency(agency)) for agency in wanted}
+    found = [one for one in asked.values() if one is not None]
+    refused = [one for one in found if one.text in REFUSALS]
+    if refused:
+        why = ", ".join(f"{one.label} {one.text}" for one in refused)
+        return _answered(APPROVALS, None, None, False, refused, note=why)
+    listed = ", ".join(f"{one.label} {one.text}" for one in said.values())
+    missing = [agency for agency, one in asked.items() if one is None or one.text == NO_MARK]
+    if missing:
+        why = f"the sheet names no file of {', '.join(missing)}" + (f"; it names {listed}" if listed else "")
+        return undetermined(APPROVALS, Number(None, note=why), None)
+    where = "named for the sheet; look up the file for this very part"
+    if all(one.part_number != WHOLE_SERIES for one in found):
+        where = "marked for this part; look it up in the agency's list"
+    return _answered(APPROVALS, None, None, True, found, note=f"{listed}: {where}")
+
+
+def _agencies_said(case: Case) -> dict[str, Particular]:
+    """What the sheet says of each agency: a mark in the part's own row goes before the sheet's file, and a
+    file before "pending"."""
+    said = [one for one in case.numbers.part.particulars
+            if one.name is ParticularName.APPROVAL and one.label and one.status is not Status.DISPUTED]
+    first: dict[str, Particular] = {}
+    for one in sorted(said, key=lambda one: (one.part_number == WHOLE_SERIES, one.text == "pending")):
+        first.setdefault(_agency(one.label), one)
+    return first
 
 
 def tested_trips(case: Case) -> Margin | None:

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from extract.cells.tables import Cell
+from extract.joined.approvals import series_to_approvals
 from extract.joined.drafts import Named, SheetText
 from extract.meanings.series import Series
 from extract.meanings.words import QUANTITY_OF, Meaning, text_to_hits
@@ -15,18 +17,20 @@ from extract.page import box_to_place
 from extract.quantities import CellSort
 from extract.schema import Finding, PartText, Severity
 
+APPROVAL = "approval"
 UNREADABLE = frozenset({CellSort.UNREADABLE, CellSort.TEXT})
 
 
 def named_to_texts(named: Sequence[Named], sheet: SheetText) -> tuple[PartText, ...]:
     """Every text of a column that a heading names, once for each part of its row."""
-    first: dict[tuple[str, str], PartText] = {}
+    first: dict[tuple[str, str, str], PartText] = {}
     for entry in named:
         for series in entry.table.labels:
             name = _series_to_name(series)
             if name:
                 for text in _series_to_texts(series, name, entry, sheet):
-                    first.setdefault((text.part_number, text.name), text)
+                    column = text.text if name == APPROVAL else ""  # each agency has a column of its own
+                    first.setdefault((text.part_number, text.name, column), text)
     return tuple(first.values())
 
 
@@ -39,12 +43,27 @@ def _series_to_name(series: Series) -> str:
 
 
 def _series_to_texts(series: Series, name: str, named: Named, sheet: SheetText) -> Iterator[PartText]:
-    for parts, entry in zip(named.items, series.entries, strict=False):
-        if entry.cell is None or not entry.cell.atoms or entry.sort is CellSort.ABSENT:
+    content = named.table.grid.content
+    for index, (parts, said) in enumerate(zip(named.items, _series_to_said(series, name), strict=False)):
+        cell = series.entries[index].cell or _row_to_label(named, index)
+        if not said or cell is None:
             continue
-        place = box_to_place(named.table.grid.content, entry.cell.box)
         for part in parts:
-            yield PartText(sheet.document, sheet.sha256, part, name, " ".join(entry.cell.text.split()), place)
+            yield PartText(sheet.document, sheet.sha256, part, name, said, box_to_place(content, cell.box))
+
+
+def _series_to_said(series: Series, name: str) -> tuple[str, ...]:
+    """What each cell says; empty for one that is blank or a dash."""
+    if name == APPROVAL:
+        return series_to_approvals(series)
+    return tuple("" if entry.cell is None or not entry.cell.atoms or entry.sort is CellSort.ABSENT
+                 else " ".join(entry.cell.text.split()) for entry in series.entries)
+
+
+def _row_to_label(named: Named, index: int) -> Cell | None:
+    """The first text of a row: the place of a mark that is not there."""
+    cells = (series.entries[index].cell for series in named.table.labels if index < len(series.entries))
+    return next((cell for cell in cells if cell is not None), None)
 
 
 def named_to_unreadable(named: Sequence[Named], sheet: SheetText) -> tuple[Finding, ...]:

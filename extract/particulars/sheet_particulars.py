@@ -14,6 +14,7 @@ from dataclasses import replace
 from extract.decoding import chars_to_decoded
 from extract.document import Document, open_pdfium, open_pdfplumber
 from extract.hidden import page_to_hidden_glyphs
+from extract.joined.approvals import NO_MARK, approval_to_marks
 from extract.layers import hide_layers
 from extract.lines import Run, glyphs_to_runs, runs_to_lines
 from extract.page import PageContent, box_to_place, page_to_content
@@ -36,6 +37,7 @@ from extract.schema import (
     Kind,
     Particular,
     ParticularName,
+    PartText,
     Reading,
     SheetReading,
     Status,
@@ -176,12 +178,22 @@ def _size_to_particular(size: Size, content: PageContent, document: Document) ->
 
 
 def _texts_to_particulars(sheet: SheetReading) -> Iterator[Particular]:
-    """Package codes and markings that the tables of ratings give."""
+    """Package codes, markings and approvals of single parts that the tables of ratings give."""
     for text in sheet.texts:
+        if text.name == "approval":
+            yield from _text_to_approvals(sheet, text)
         name = _TEXTS.get(text.name)
         if name is not None:
             yield Particular(sheet.document, sheet.sha256, text.part_number, name, Kind.NONE, None, text.text,
                              Status.SINGLE, text.place, text.text)
+
+
+def _text_to_approvals(sheet: SheetReading, text: PartText) -> Iterator[Particular]:
+    """What a row of a table says of each agency: listed, not listed, or no mark that is understood."""
+    for agency, listed in approval_to_marks(text.text):
+        said = {True: "listed", False: "not listed", None: NO_MARK}[listed]
+        yield Particular(sheet.document, sheet.sha256, text.part_number, ParticularName.APPROVAL, Kind.NONE,
+                         None, said, Status.SINGLE, text.place, text.text, agency)
 
 
 def _titles_to_mounting(document: Document) -> Iterator[Particular]:

@@ -9,17 +9,20 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from extract.particulars.size_heads import Head, Leaf, Spot
 from extract.particulars.wording import word_to_length_unit
-from extract.schema import Status
+from extract.schema import Kind, Status
 
 MM_PER_INCH = 25.4
-_NUMBER = re.compile(r"^\(?(?P<value>\d{0,3}(?:[.,]\d{1,4})|\d{1,3})\)?[*]?$")
+_LENGTH = r"\d{0,3}(?:[.,]\d{1,4})|\d{1,3}"
+_NUMBER = re.compile(rf"^\(?(?P<value>{_LENGTH})(?:\s?(?:±|\+/-)\s?(?P<tolerance>{_LENGTH}))?\)?[*]?$")
+_TOLERANCE = re.compile(rf"^(?:±|\+/-)(?:{_LENGTH})?\)?$")
 _ABSENT = re.compile(r"^\(?[-–—−*/]{1,3}\)?$|^n/?a$", re.IGNORECASE)
 SHORTEST_STEM = 6  # characters of a number of which the rest may be left out
+TOLERANCE_GAP = 1.2  # a tolerance stands no farther from its number, in text heights
 GAP_PT = 36.0  # farther below the last row a line belongs to something else
 LARGEST_MM = 80.0
 
@@ -90,6 +93,7 @@ def _lines_to_rows(head: Head, lines: Sequence[Sequence[Spot]]) -> tuple[list[_R
 
 def _line_to_row(head: Head, spots: Sequence[Spot], left: tuple[Spot, ...]) -> _Row | None:
     """The numbers of a line under their columns; None if a number stands under none, or there is none."""
+    spots = _with_tolerances(spots)
     gaps = [b.mid_x - a.mid_x for a, b in pairwise(head.leaves)]
     reach = 0.5 * min(gaps)
     right = head.leaves[-1].mid_x + reach
@@ -113,6 +117,21 @@ def _line_to_row(head: Head, spots: Sequence[Spot], left: tuple[Spot, ...]) -> _
         return None
     found = numbers.values()
     return _Row(numbers, left, all(inside), min(s.top for s in found), max(s.bottom for s in found))
+
+
+def _with_tolerances(spots: Sequence[Spot]) -> list[Spot]:
+    """Words of a line, a tolerance in words of its own ("7.3 ± 0.3") joined to its number."""
+    joined: list[Spot] = []
+    for spot in spots:
+        before = joined[-1] if joined else None
+        goes_on = before is not None and (
+            _TOLERANCE.match(spot.text) is not None or re.search(r"(?:±|\+/-)$", before.text) is not None)
+        if before is not None and goes_on and spot.x0 - before.x1 <= TOLERANCE_GAP * (spot.bottom - spot.top):
+            joined[-1] = Spot(before.text + spot.text, before.x0, min(before.top, spot.top), spot.x1,
+                              max(before.bottom, spot.bottom))
+        else:
+            joined.append(spot)
+    return joined
 
 
 def _pair_rows(rows: Sequence[_Row]) -> Iterator[tuple[_Row, _Row | None]]:
@@ -176,8 +195,24 @@ def _row_to_sizes(head: Head, row: _Row, partner: _Row | None, owner: str, unit:
         size = _spot_to_size(owner, leaf, spot, value, printed)
         if witness is not None:
             size = _judged(size, spot, witness, printed)
-        if 0.0 < size.value_mm <= LARGEST_MM:
-            yield size
+        for one in _size_to_limits(size, spot.text):
+            if 0.0 < one.value_mm <= LARGEST_MM:
+                yield one
+
+
+def _size_to_limits(size: Size, text: str) -> tuple[Size, ...]:
+    """A size printed with a tolerance as nominal, smallest and largest; disputed under a heading that says
+    which limit it is."""
+    match = _NUMBER.match(text)
+    if match is None or match["tolerance"] is None:
+        return (size,)
+    step_mm = float(match["tolerance"].replace(",", ".")) * (1.0 if size.unit == "mm" else MM_PER_INCH)
+    if size.leaf.kind is not Kind.NONE:
+        note = f"a tolerance under a heading that says {size.leaf.kind.value}"
+        return (_with_status(size, Status.DISPUTED, text, (note,)),)
+    return tuple(
+        replace(size, leaf=replace(size.leaf, kind=kind), value_mm=round(size.value_mm + away * step_mm, 4))
+        for kind, away in ((Kind.TYP, 0), (Kind.MIN, -1), (Kind.MAX, 1)))
 
 
 def _spot_to_size(owner: str, leaf: Leaf, spot: Spot, value: float, printed: str) -> Size:
@@ -217,12 +252,14 @@ def _same_length(mm: float, inches: float, mm_text: str, inch_text: str) -> bool
 
 
 def _last_digit(text: str) -> float:
+    text = re.split("±|[+]/-", text)[0]
     decimals = re.search(r"[.,](\d+)", text)
     return 10.0 ** -len(decimals[1]) if decimals is not None else 1.0
 
 
 def _to_number(text: str) -> float:
-    return float(text.strip("()*").replace(",", "."))
+    """The number itself, without its tolerance."""
+    return float(re.split("±|[+]/-", text)[0].strip("()* ").replace(",", "."))
 
 
 def _witnessed(sizes: Sequence[Size]) -> list[Size]:

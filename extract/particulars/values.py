@@ -18,6 +18,10 @@ _RANGE = re.compile(
     _SIGNED.format("low") + rf"(?P<unit1>{_UNIT})?\s*{_TO}\s*" + _SIGNED.format("high")
     + rf"(?P<unit2>{_UNIT})?(?!\d)")
 _SINGLE = re.compile(_SIGNED.format("value") + _UNIT + r"\s*(?P<limit>max|maximum)?")
+_VOLT = r"\s*v(?:\s?(?:dc|ac))?\b"
+_VOLTS = re.compile(rf"(?P<low>\d{{1,3}}(?:\.\d+)?)(?:{_VOLT})?\s*"
+                    r"(?:to|bis|through|à|a|~|～|\.\.\.?|…|至|-)\s*"
+                    rf"(?P<high>\d{{1,4}}(?:\.\d+)?){_VOLT}")
 _CYCLES = re.compile(r"(?<![\w.])(\d{1,3}(?:[,\s]?\d{3})*|\d+)\s*(?:trip\s*)?(?:cycles|times|次|回|サイクル)")
 _HOURS = re.compile(r"(?<![\w.])(\d{1,2}(?:,\d{3})|\d+)\s*(?:hours|hour|hrs|hr|h|小时|時間)\b")
 _LEVEL = re.compile(r"^\W*(?:is\s+)?(?:level\s*)?(?P<level>[1-6]|2a|5a)(?![\w.])")
@@ -36,10 +40,10 @@ class Value:
 
 
 def text_to_values(sort: str, text: str) -> tuple[Value, ...]:
-    """Values of the sort that a label asks for (range, single, cycles, hours, level), at the beginning of the
-    text; none where it says something else."""
+    """Values of the sort that a label asks for (range, single, cycles, hours, level, volts), at the beginning
+    of the text; none where it says something else."""
     return {"range": _to_range, "single": _to_single, "cycles": _to_cycles, "hours": _to_hours,
-            "level": _to_level}[sort](fold(text))
+            "level": _to_level, "volts": _to_volts}[sort](fold(text))
 
 
 def _begins(text: str, match: re.Match[str] | None) -> bool:
@@ -68,6 +72,16 @@ def _to_single(text: str) -> tuple[Value, ...]:
         return ()
     value_c = _number(match["value"])
     return (Value(Kind.MAX, value_c, unit="°C"),) if 60.0 <= value_c <= HOTTEST_C else ()
+
+
+def _to_volts(text: str) -> tuple[Value, ...]:
+    match = _VOLTS.search(text)
+    if match is None or not _begins(text, match):
+        return ()
+    low_v, high_v = float(match["low"]), float(match["high"])
+    if not low_v < high_v:
+        return ()
+    return Value(Kind.MIN, low_v, unit="V"), Value(Kind.MAX, high_v, unit="V")
 
 
 def _to_cycles(text: str) -> tuple[Value, ...]:

@@ -10,7 +10,7 @@ from compare.margins import case_to_margins
 from compare.part_numbers import part_to_numbers
 from compare.records import Basis, Margin, Verdict
 from compare.requirement import Requirement
-from extract.schema import Kind, Part, Particular, ParticularName, Place, Status
+from extract.schema import WHOLE_SERIES, Kind, Part, Particular, ParticularName, Place, Status
 from extract.standing import Standing
 
 MakePart = Callable[..., Part]
@@ -100,6 +100,20 @@ def test_approvals_granted_pending_and_silent(make_part: MakePart, make_requirem
                      ("approval", Kind.NONE, "pending", "CSA"))
     for wanted, verdict in (("UL", FITS), ("CSA", FAILS), ("TUV", UNDETERMINED)):
         assert asked("approvals", part, make_requirement(f'approvals = ["{wanted}"]')).verdict is verdict
+
+
+@pytest.mark.parametrize(
+    ("said", "verdict"), [("listed", FITS), ("not listed", FAILS), ("no mark", UNDETERMINED)]
+)
+def test_the_parts_own_mark_goes_before_the_sheets_file(
+    said: str, verdict: Verdict, make_part: MakePart, make_requirement: MakeRequirement
+) -> None:
+    """The sheet names a UL file; a part whose own row has a dash under UL is not approved by it."""
+    own = with_said(make_part(), ("approval", Kind.NONE, said, "UL"))
+    file = replace(own.particulars[0], part_number=WHOLE_SERIES, text="E000123")
+    part = replace(own, particulars=(file, *own.particulars))
+    margin = asked("approvals", part, make_requirement('approvals = ["UL"]'))
+    assert margin.verdict is verdict
 
 
 def test_mounting_and_lead_spacing(make_part: MakePart, make_requirement: MakeRequirement) -> None:

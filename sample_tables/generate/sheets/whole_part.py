@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from sample_tables.generate.blocks import Cell, Grid, Heading, Look, SaidTruly, Sheet, Text, cells
 from sample_tables.generate.columns import table_entries
@@ -225,4 +226,63 @@ def saltmarrow() -> Sheet:
     )
 
 
-SHEETS = (ferncask, gullhaven, saltmarrow)
+def nettlecroft() -> Sheet:
+    """Leaded parts: approvals marked for each part under two agencies, sizes with tolerances, a range of
+    working voltage."""
+    parts = series_to_parts(
+        Series("NTV{code}", ("0.40", "0.65", "1.10", "1.85"), ("60",), ("40",), "lead25")
+    )
+    sizes: Sizes = {
+        ("body_length", ""): (7.4, 9.1, 11.2, 14.4),
+        ("body_height", ""): (12.0, 14.2, 18.0, 22.4),
+        ("lead_spacing", ""): (5.1, 5.1, 5.1, 10.2),
+    }
+    steps = {"body_length": 0.5, "body_height": 1.0, "lead_spacing": 0.7}
+    marks = (("Y", "Y"), ("Y", "Y"), ("Y", "–"), ("–", "–"))
+    plain = simple_grid(parts, USUAL)
+    head = ((*(replace(cell, down=2) for cell in plain.head[0]), Cell("Agency approvals", 2)),
+            cells("UL", "TÜV"))
+    body = tuple((*row, *cells(*marked)) for row, marked in zip(plain.body, marks, strict=True))
+    sized = tuple(
+        cells(part.name, *(f"{values[n]:.1f} ± {steps[name]:.1f}" for (name, _), values in sizes.items()))
+        for n, part in enumerate(parts)
+    )
+    limits: Sizes = {
+        (name, kind): tuple(round(value + away * steps[name], 4) for value in values)
+        for (name, _), values in sizes.items()
+        for kind, away in (("min", -1), ("typ", 0), ("max", 1))
+    }
+    return Sheet(
+        "nettlecroft_ntv",
+        "typst",
+        "Nettlecroft",
+        "NTV radial leaded protectors",
+        "approvals marked part by part under two agencies, with dashes; sizes with tolerances; a range of "
+        "working voltage in a line",
+        (
+            *opening(),
+            Heading("Ratings at 25 °C"),
+            Grid(head, body, size=7),
+            test_notes(25),
+            Text("Operating voltage range: 5 V to 60 V"),
+            Text("UL file number: E000987"),
+            Heading("Dimensions in mm"),
+            Grid((cells("Part", "Length", "Height", "Pitch"),), sized),
+            *closing(),
+        ),
+        tuple(table_entries(parts, USUAL, 25)),
+        Look("", colour="#4e6b3a"),
+        (
+            SaidTruly("*", "operating_voltage", "", "min", "5"),
+            SaidTruly("*", "operating_voltage", "", "max", "60"),
+            SaidTruly("*", "approval", "UL", text="E000987"),
+            SaidTruly("*", "mounting", text="radial"),
+            *(SaidTruly(part.name, "approval", agency, text="listed" if mark == "Y" else "not listed")
+              for part, marked in zip(parts, marks, strict=True)
+              for agency, mark in zip(("UL", "TÜV"), marked, strict=True)),
+            *said_sizes(parts, limits, ""),
+        ),
+    )
+
+
+SHEETS = (ferncask, gullhaven, saltmarrow, nettlecroft)

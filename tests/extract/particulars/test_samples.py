@@ -10,12 +10,12 @@ from extract.schema import SheetReading, Status
 from extract.sheet import ReadOptions, read_sheet
 
 FOLDER = Path(__file__).parents[3] / "sample_tables"
-NAMES = ("ferncask_fck", "gullhaven_gul", "saltmarrow_smw")
+NAMES = ("ferncask_fck", "gullhaven_gul", "saltmarrow_smw", "nettlecroft_ntv")
 
 
 @pytest.fixture(scope="module")
 def sheets() -> dict[str, SheetReading]:
-    """The three sheets, read once."""
+    """The sheets, read once."""
     options = ReadOptions(second_reading=False, curves=False, particulars=True)
     return {name: read_sheet(FOLDER / f"{name}.pdf", options) for name in NAMES}
 

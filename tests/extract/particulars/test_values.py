@@ -77,3 +77,16 @@ def test_the_moisture_level_is_a_text(text: str, level: str) -> None:
 def test_no_level_beyond_the_standard() -> None:
     """ "See note" and level 9 are none."""
     assert text_to_values("level", "see note") == text_to_values("level", "Level 9") == ()
+
+
+@pytest.mark.parametrize("text", ["5 V to 60 V", ": 5 to 60 Vdc", " ..... 5 ~ 60V"])
+def test_a_range_of_voltage_is_two_limits(text: str) -> None:
+    """The lower end may go without its unit, the upper may not."""
+    assert [(v.kind, v.value, v.unit) for v in text_to_values("volts", text)] == [
+        (Kind.MIN, 5.0, "V"), (Kind.MAX, 60.0, "V")]
+
+
+@pytest.mark.parametrize("text", ["60 V", "60 to 5 V", "5 to 60", "max. 5 to 60 V"])
+def test_what_is_no_range_of_voltage_gives_none(text: str) -> None:
+    """A single voltage is a rating, not a range; without volts, or after other words, nothing is said."""
+    assert text_to_values("volts", text) == ()
