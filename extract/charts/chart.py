@@ -23,6 +23,7 @@ from extract.charts.kinds import (
 )
 from extract.charts.numbers import words_to_ticks
 from extract.charts.regions import frame_to_region_box
+from extract.charts.samples import lines_to_sample_boxes
 from extract.charts.wording import Word, is_upright, letters_to_words, words_to_phrases
 from extract.temperatures import text_to_ambient
 from extract.vocabulary import fold
@@ -98,12 +99,14 @@ def _frame_to_chart(
         p.text for p in around.left
     )
     title = _title(around)
-    lines = strokes_to_chart_lines(frame, ink.strokes)
+    lines = strokes_to_chart_lines(frame, ink.strokes, may_be_straight=not is_trip)
     largest = max(label.value for label in y_labels)
     return Chart(
         kind,
         frame,
-        frame_to_region_box(frame.box, words, [line.box for line in lines.leaders]),
+        frame_to_region_box(
+            frame.box, words, [line.box for line in lines.leaders], lines_to_sample_boxes(lines, frame.box)
+        ),
         x_axis,
         y_axis,
         _factor(below, "milliamperes") if is_trip else 1.0,

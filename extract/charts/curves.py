@@ -21,6 +21,7 @@ SAME_PT = 0.35  # two lines drawn over each other
 TWICE_SHARE = 0.9  # of a line's length: a shorter one that lies on it is a piece of another
 BEND_PT = 1.2  # a line that bends no more is straight
 LEAST_PART = 0.12  # of the frame's width or height: a curve reaches so far
+STRAIGHT_SHARE = 0.4  # of the frame's width: a straight line that is a curve reaches so far
 THINNER = 0.62  # leaders are thinner than this share of the curves' width
 WHITE = 245
 DOT_PT = 0.4  # shorter strokes are dots
@@ -38,15 +39,18 @@ class ChartLines:
     leaders: tuple[Drawn, ...]
 
 
-def strokes_to_chart_lines(frame: Frame, strokes: Sequence[Stroke], is_falling: bool = True) -> ChartLines:
-    """Curves and leaders of a frame. `is_falling`: curves run from the upper left to the lower right."""
+def strokes_to_chart_lines(
+    frame: Frame, strokes: Sequence[Stroke], may_be_straight: bool = False
+) -> ChartLines:
+    """Curves, from the upper left to the lower right, and leaders of a frame. `may_be_straight`: a straight
+    line beside bent ones is a curve too."""
     close = [stroke for stroke in strokes if _is_near(stroke.box, frame)]
     drawn = [line for stroke in close if (line := _stroke_to_drawn(stroke)) is not None]
     near = _without_grid(drawn, frame)
     inside = [line for line in near if _share_inside(line, frame) > 0.9]
     joined = pieces_to_lines(_without_doubles(inside))
-    tall = [line for line in joined if _is_tall(line, frame) and _runs_right(line, is_falling)]
-    curves = _tell_curves(tall, frame)
+    tall = [line for line in joined if _is_tall(line, frame) and _runs_down(line)]
+    curves = _tell_curves(tall, frame, may_be_straight)
     chosen = {id(line) for line in curves}
     rest = [line for line in joined if id(line) not in chosen] + [
         line for line in near if _share_inside(line, frame) <= 0.9
@@ -149,18 +153,18 @@ def _is_tall(line: Drawn, frame: Frame) -> bool:
     return not is_level and (bottom - top > LEAST_PART * frame.height or x1 - x0 > LEAST_PART * frame.width)
 
 
-def _runs_right(line: Drawn, is_falling: bool) -> bool:
-    """Whether a line runs as a curve of its kind does: from the upper left to the lower right."""
+def _runs_down(line: Drawn) -> bool:
+    """Whether a line runs as a curve does: from the upper left to the lower right."""
     (ax, ay), (bx, by) = line.points[0], line.points[-1]
-    return not is_falling or (by > ay and bx > ax)
+    return by > ay and bx > ax
 
 
-def _tell_curves(lines: Sequence[Drawn], frame: Frame) -> list[Drawn]:
+def _tell_curves(lines: Sequence[Drawn], frame: Frame, may_be_straight: bool) -> list[Drawn]:
     """The curves among the long lines: those that bend and are as wide as the widest style that bends;
-    straight ones only if they look like them, or if nothing bends."""
+    straight ones only if they look like them, if they may be straight, or if nothing bends."""
     bent = [line for line in lines if bend_of(line.points) > BEND_PT and len(line.points) > 3]
+    straight = [line for line in lines if line.box[2] - line.box[0] > STRAIGHT_SHARE * frame.width]
     if not bent:
-        straight = [line for line in lines if line.box[2] - line.box[0] > 0.4 * frame.width]
         widest = max((line.width for line in straight), default=0.0)
         return [line for line in straight if line.width > THINNER * widest]
     styles: dict[float, float] = {}
@@ -169,8 +173,11 @@ def _tell_curves(lines: Sequence[Drawn], frame: Frame) -> list[Drawn]:
     main = max(styles, key=styles.__getitem__)
     curves = [line for line in bent if line.width > THINNER * main and not _is_leader_like(line, main)]
     looks = {(line.colour, round(line.width, 1)) for line in curves}
+    as_wide = [line for line in straight if may_be_straight and line.width > THINNER * main]
     return curves + [
-        line for line in lines if line not in bent and (line.colour, round(line.width, 1)) in looks
+        line
+        for line in lines
+        if line not in bent and (line in as_wide or (line.colour, round(line.width, 1)) in looks)
     ]
 
 

@@ -14,13 +14,17 @@ Point = tuple[float, float]
 
 WIDEST = 3.2  # an area wider than this, in points, is no line
 LEAST_TIMES = 4.0  # and a line is so many times longer than wide
+MOST_STEPS, STEPS_A_VERTEX = 120, 4  # of a middle line
+BUTT_TIMES = 1.6  # a square end is no longer than so many widths of the line
+BUTT_COSINE = 0.5  # and stands across it
 
 
 def outline_to_middle(points: Sequence[Point]) -> tuple[list[Point], float] | None:
     """The middle line of a long thin closed shape, and its width in points."""
     xs, ys = [x for x, _ in points], [y for _, y in points]
     wide, high = max(xs) - min(xs), max(ys) - min(ys)
-    if max(wide, high) < LEAST_TIMES * 0.2 or (len(points) == 5 and min(wide, high) > WIDEST):
+    is_upright = len({round(x, 1) for x in xs}) <= 2
+    if max(wide, high) < LEAST_TIMES * 0.2 or (len(points) == 5 and is_upright and min(wide, high) > WIDEST):
         return None
     ring = list(points[:-1]) if points[0] == points[-1] else list(points)
     if len(ring) < 4:
@@ -33,7 +37,29 @@ def outline_to_middle(points: Sequence[Point]) -> tuple[list[Point], float] | No
     first, last = _far_ends(ring)
     one = ring[first : last + 1]
     other = [*ring[last:], *ring[: first + 1]][::-1]
-    return _between(one, other), width
+    return _between(*_butted(*_butted(one, other, width), width)), width
+
+
+def _butted(
+    one: Sequence[Point], other: Sequence[Point], width: float
+) -> tuple[Sequence[Point], Sequence[Point]]:
+    """Both sides of a shape, turned round, with the square end they began with taken off: there one of them
+    first runs across the line, as long as the line is wide."""
+    sides = [list(one), list(other)]
+    for index in (0, 1):
+        side, facing = sides[index], sides[1 - index]
+        if len(side) > 2 and math.dist(side[0], side[1]) < BUTT_TIMES * width:
+            across, along = _way(side[0], side[1]), _way(side[1], side[2])
+            if abs(across[0] * along[0] + across[1] * along[1]) < BUTT_COSINE and len(facing) > 1:
+                sides[index] = side[1:]
+                break
+    return sides[0][::-1], sides[1][::-1]
+
+
+def _way(start: Point, end: Point) -> Point:
+    """The direction from one point to another."""
+    length = math.dist(start, end) or 1.0
+    return (end[0] - start[0]) / length, (end[1] - start[1]) / length
 
 
 def _far_ends(ring: Sequence[Point]) -> tuple[int, int]:
@@ -44,8 +70,9 @@ def _far_ends(ring: Sequence[Point]) -> tuple[int, int]:
     return min(start, end), max(start, end)
 
 
-def _between(one: Sequence[Point], other: Sequence[Point], steps: int = 120) -> list[Point]:
+def _between(one: Sequence[Point], other: Sequence[Point]) -> list[Point]:
     """The line half way between two sides, both walked from the same end."""
+    steps = min(MOST_STEPS, STEPS_A_VERTEX * (len(one) + len(other) - 3))
     left, right = resample(one, steps), resample(other, steps)
     return [((ax + bx) / 2, (ay + by) / 2) for (ax, ay), (bx, by) in zip(left, right, strict=True)]
 

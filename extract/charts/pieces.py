@@ -25,15 +25,14 @@ BACK_PT, AHEAD_PT = 2.0, 25.0  # the next piece begins so far back or ahead
 STRAIGHT_ON = 0.9  # cosine of the sharpest turn from dash to dash
 LEAST_FORWARD = 0.5  # and of that to the gap between them
 RIVAL_TIMES, RIVAL_PT = 1.8, 2.0  # a following piece that costs no more than this is as good
+SAME_WIDTH = 1.12  # widths of one style differ by no more
 ASIDE = 4.0  # what lies aside of a dash's direction counts so many times
-
-_Style = tuple[tuple[int, int, int], float]
 
 
 def pieces_to_lines(lines: Sequence[Drawn]) -> list[Drawn]:
     """Lines of one look joined where exactly two of them meet, then dashes that follow each other."""
     found: list[Drawn] = []
-    for group in _by_style(lines).values():
+    for group in _by_style(lines):
         met = [_chain_to_line(chain) for chain, _ in _to_chains(group, _meets)]
         short = [line for line in met if length_of(line.points) < DASH_PT]
         if len(short) < LEAST_DASHES:
@@ -55,10 +54,16 @@ def _chain_to_line(chain: Sequence[Drawn]) -> Drawn:
     return replace(chain[0], points=tuple(point for line in chain for point in line.points))
 
 
-def _by_style(lines: Sequence[Drawn]) -> dict[_Style, list[Drawn]]:
-    groups: dict[_Style, list[Drawn]] = {}
-    for line in lines:
-        groups.setdefault((line.colour, round(line.width, 1)), []).append(line)
+def _by_style(lines: Sequence[Drawn]) -> list[list[Drawn]]:
+    """Lines of one colour and of nearly one width: the width of a filled outline is its area's, and its last
+    dash is cut short."""
+    groups: list[list[Drawn]] = []
+    for line in sorted(lines, key=lambda item: (item.colour, item.width)):
+        last = groups[-1][-1] if groups else None
+        if last is not None and last.colour == line.colour and line.width <= SAME_WIDTH * last.width + 0.05:
+            groups[-1].append(line)
+        else:
+            groups.append([line])
     return groups
 
 

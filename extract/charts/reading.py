@@ -18,7 +18,7 @@ from extract.charts.frames import ink_to_frames
 from extract.charts.geometry import to_box
 from extract.charts.ink import Ink, InkLimits, page_to_drawing, with_letters
 from extract.charts.kinds import ChartKind, names
-from extract.charts.labels import HOLD_LABEL, LabelSource
+from extract.charts.labels import HOLD_LABEL, LabelSource, quantity_labels
 from extract.charts.legend import table_to_keys, words_to_keys
 from extract.charts.naming import Naming, PartFacts, readings_to_facts, squeeze
 from extract.charts.naming_curves import NamedCurve, chart_to_named_curves, chart_to_quantities
@@ -30,6 +30,7 @@ from extract.document import Document, open_pdfium
 from extract.schema import WHOLE_SERIES, ChartName, Curve, Kind, Place, Reading, Status
 
 _LN10 = math.log(10)
+LEAST_SLANT_PT, OTHER_LINE = 0.8, 0.25  # of a frame's width: slanted lines so long in sum could be a curve
 NEAR_PT = 16.0  # letters that name curves stand so near their frame
 _WORD = re.compile(r"[A-Za-z0-9][A-Za-z0-9./\-]{3,}")
 
@@ -139,9 +140,24 @@ def _whole_series(chart: Chart, ink: Ink) -> tuple[NamedCurve, ...]:
     if chart.kind is not ChartKind.DERATING:
         return ()
     if len(chart.lines.curves) == 1:
-        return (NamedCurve(0, "", (WHOLE_SERIES,), ()),)
+        labels = quantity_labels(chart.words, chart.frame.box, chart.box)
+        said = {label.naming.parts[0] for label in labels}
+        if len(said) > 1 or _has_other_lines(chart):
+            return ()  # another line is told or drawn, and only one was found
+        return (NamedCurve(0, "", (WHOLE_SERIES,), (), next(iter(said), "")),)
     found = chart_to_quantities(chart, ink.strokes) if len(chart.lines.curves) == 2 else ()
     return tuple(replace(one, quantity=one.parts[0], parts=(WHOLE_SERIES,)) for one in found)
+
+
+def _has_other_lines(chart: Chart) -> bool:
+    """Whether slanted lines that are no curve, together as long as one, lie within a chart's frame."""
+    x0, top, x1, bottom = chart.frame.box
+    boxes = [line.box for line in chart.lines.leaders]
+    inside = [
+        b for b in boxes if x0 - 2 <= b[0] and b[2] <= x1 + 2 and top - 2 <= b[1] and b[3] <= bottom + 2
+    ]
+    slanted = sum(b[2] - b[0] for b in inside if b[3] - b[1] > LEAST_SLANT_PT)
+    return slanted > OTHER_LINE * (x1 - x0)
 
 
 def _named_to_words(

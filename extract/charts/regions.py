@@ -83,12 +83,17 @@ def _within(inner: Box, outer: Box) -> bool:
     )
 
 
-def frame_to_region_box(frame: Box, words: Sequence[Word], leaders: Sequence[Box]) -> Box:
-    """The box of a frame with the texts that follow each other from it outwards, along leaders too."""
-    return _grown(frame, words_to_phrases(words), leaders)
+def frame_to_region_box(
+    frame: Box, words: Sequence[Word], leaders: Sequence[Box], samples: Sequence[Box] = ()
+) -> Box:
+    """The box of a frame with the texts that follow each other from it outwards, along leaders too, and from
+    the samples of a legend beside it."""
+    return _grown(frame, words_to_phrases(words), leaders, samples)
 
 
-def _grown(frame: Box, phrases: Sequence[Word], leaders: Sequence[Box] = ()) -> Box:
+def _grown(
+    frame: Box, phrases: Sequence[Word], leaders: Sequence[Box] = (), samples: Sequence[Box] = ()
+) -> Box:
     """The box of a frame with the texts that follow each other from it outwards; whole lines of prose or of a
     table are left outside."""
     x0, top, x1, bottom = frame
@@ -98,6 +103,8 @@ def _grown(frame: Box, phrases: Sequence[Word], leaders: Sequence[Box] = ()) -> 
     ]
     near += [box for box in leaders if _within(box, limits)]
     box, grown = frame, True
+    for sample in samples:
+        box = _around(box, sample) if _within(sample, limits) else box
     while grown:
         grown = False
         for other in list(near):

@@ -9,8 +9,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from extract.charts.curves import ChartLines
 from extract.charts.drawn import Drawn
-from extract.charts.ink import Stroke
+from extract.charts.ink import Box, Stroke
 from extract.charts.labels import Label
 from extract.charts.wording import is_level
 
@@ -18,7 +19,36 @@ BEFORE_PT = 18.0  # a sample ends so far before its text
 SAME_COLOUR = 40.0  # colours of a sample and of its curve differ no more
 LEGEND_SHARE = 0.6  # of the labels have samples, if they are a legend
 LENGTHS_PT = (3.0, 45.0)
+BESIDE_PT = 40.0  # a legend beside a frame begins no farther off
+LEAST_HUES = 2  # and shows so many colours of curves
 _NEARLY_WHITE = 245
+
+
+def lines_to_sample_boxes(lines: ChartLines, frame: Box) -> list[Box]:
+    """The boxes of a legend beside a frame: level lines of one length under each other, each in the colour of
+    another curve, not farther off than BESIDE_PT."""
+    level = [line for line in lines.leaders if _is_level(line) and _is_beside(line.box, frame)]
+    groups: dict[tuple[int, int], list[Drawn]] = {}
+    for line in level:
+        groups.setdefault((round(line.box[0]), round(line.box[2])), []).append(line)
+    for own in groups.values():
+        hues = {
+            c.colour
+            for c in lines.curves
+            if any(math.dist(line.colour, c.colour) < SAME_COLOUR for line in own)
+        }
+        if len(hues) >= LEAST_HUES:
+            return [line.box for line in own]
+    return []
+
+
+def _is_level(line: Drawn) -> bool:
+    x0, top, x1, bottom = line.box
+    return bottom - top < 1.5 and LENGTHS_PT[0] <= x1 - x0 <= LENGTHS_PT[1]
+
+
+def _is_beside(box: Box, frame: Box) -> bool:
+    return frame[2] <= box[0] < frame[2] + BESIDE_PT and frame[1] <= box[1] <= frame[3]
 
 
 def patches_to_lines(strokes: Sequence[Stroke]) -> list[Drawn]:
@@ -48,8 +78,7 @@ def _sample_of(label: Label, lines: Sequence[Drawn]) -> Drawn | None:
     x0, top, _, bottom = label.box
     before = []
     for line in lines:
-        a0, b0, a1, b1 = line.box
-        level = b1 - b0 < 1.5 and LENGTHS_PT[0] <= a1 - a0 <= LENGTHS_PT[1]
-        if level and -2.0 < x0 - a1 < BEFORE_PT and top - 1 < (b0 + b1) / 2 < bottom + 1:
+        _, b0, a1, b1 = line.box
+        if _is_level(line) and -2.0 < x0 - a1 < BEFORE_PT and top - 1 < (b0 + b1) / 2 < bottom + 1:
             before.append(line)
     return min(before, key=lambda line: x0 - line.box[2], default=None)
