@@ -192,14 +192,14 @@ NAMES = ("plain", "two\nlines", "bidi\u202efdp", "bell\x07", "=cmd()", "<b>bold"
          "%s%n", "ünï", os.fsdecode(b"latin\xe9"))
 
 
-def make_folder(folder: Path, count: int, seed: int) -> list[Path]:
-    """The hostile files, each kind in turn; names that no file should have among them."""
-    dice = random.Random(seed)
+def make_folder(folder: Path, numbers: range, seed: int) -> list[Path]:
+    """The hostile files of some numbers, each kind in turn; names that no file should have among them. Each
+    file has its own dice, so that a part of them is the same files."""
     made = []
-    for number in range(count):
+    for number in numbers:
         maker = MAKERS[number % len(MAKERS)]
         path = folder / f"{NAMES[number % len(NAMES)]}_{maker.__name__}_{number:03}.pdf"
-        path.write_bytes(maker(dice))
+        path.write_bytes(maker(random.Random(f"{seed} {number}")))
         made.append(path)
     return made
 
@@ -266,9 +266,12 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as scratch:
         folder = Path(scratch) / "hostile"
         folder.mkdir()
-        paths = make_folder(folder, options.count, options.seed)
-        last = None if options.one_by_one is None else options.first + options.one_by_one
-        wrong = read_each(paths[options.first:last])
+        first, last = options.first, options.count
+        if options.one_by_one is not None:
+            last = min(last, first + options.one_by_one)
+        every = range(first, last) if options.no_folder else range(options.count)
+        paths = make_folder(folder, every, options.seed)
+        wrong = read_each(paths[first - every.start:last - every.start])
         if not options.no_folder:
             wrong += read_folder(folder, Path(scratch))
     print("\n".join(wrong)

@@ -23,6 +23,10 @@ def show_part_rows(rows: Iterable[PartRow], newer: Iterable[NewerRevision] = ())
     headings = ["Part", "Hold A, hot to cold", "State", "Accepted", "of these in bulk", "To review",
                 "of these disputed", "read once", "Rejected", "Revision", "Datasheet"]
     cells = [_row_to_cells(row) for row in rows]
+    if any(row.waiting for row in rows):
+        headings.append("wait for a 2nd signature")
+        for row, shown in zip(rows, cells, strict=True):
+            shown.append(str(row.waiting or ""))
     if any((row.sha256, row.part_number) in told for row in rows):
         headings.append("Newer revision")
         for row, shown in zip(rows, cells, strict=True):

@@ -36,6 +36,8 @@ def show_outcome(outcome: ReviewOutcome, done: str) -> None:
     say(f"{part.part_number}, {part.document}: {_numbers(len(outcome.decided))} {done}"
         + (f", {len(outcome.rejected)} competing ones rejected" if outcome.rejected else "")
         + f"; the part is now {part.state.value}, version {part.version}")
+    if part.waiting:
+        say(f"{_numbers(part.waiting)} of it wait for a second person to accept {_it(part.waiting)}")
     if outcome.left:
         show_numbers(outcome.left, "Disputed, each to be looked at and decided by its number")
     if outcome.singles:
@@ -47,6 +49,8 @@ def show_bulk_outcome(outcome: BulkOutcome) -> None:
     parts = len(outcome.parts)
     say(f"{parts} part{'' if parts == 1 else 's'}: {_numbers(outcome.decided)} accepted in bulk, not looked"
         " at one by one")
+    if waiting := sum(part.waiting for part in outcome.parts):
+        say(f"{_numbers(waiting)} of them wait for a second person to accept {_it(waiting)}")
     if outcome.disputed or outcome.singles:
         say(f"left to look at: {_numbers(outcome.disputed)} disputed, {_numbers(outcome.singles)} read once"
             " (--singles takes these too)")
@@ -56,8 +60,17 @@ def show_carried(outcome: CarryOutcome) -> None:
     """What was carried to a newer revision; what is printed otherwise there, to be decided."""
     say(f"{outcome.newer}: {_numbers(outcome.carried)} accepted in bulk, carried from {outcome.older}, which"
         " prints them alike")
+    if outcome.curves:
+        say(f"{outcome.curves} curve{'' if outcome.curves == 1 else 's'} carried, drawn alike")
     if outcome.left:
         show_numbers(outcome.left, "Printed otherwise, new or in doubt: each to be looked at")
+    for one in outcome.curves_left:
+        say(f"curve {one.curve_id} ({one.curve.part_number}, page {one.curve.place.page}): drawn otherwise,"
+            " new or in doubt: to be looked at, `holdtrip curves`")
+
+
+def _it(count: int) -> str:
+    return "it" if count == 1 else "them"
 
 
 def _numbers(count: int) -> str:
@@ -91,11 +104,15 @@ def _decision_to_text(one: StoredNumber) -> str:
         return ""
     value = f" to {value_to_text(one.reading.quantity, said.value)}" if said.value is not None else ""
     because = f": {said.reason}" if said.reason else ""
-    return f"{said.verdict.value.replace('_', ' ')}{value} by {said.who}, {said.at:%Y-%m-%d}{because}"
+    second = f"; signed by {one.second.who} too, {one.second.at:%Y-%m-%d}" if one.second is not None else ""
+    second += "; waits for a second person" if one.waiting else ""
+    return f"{said.verdict.value.replace('_', ' ')}{value} by {said.who}, {said.at:%Y-%m-%d}{because}{second}"
 
 
 def _style(one: StoredNumber) -> str:
     said: Decision | None = one.decision
+    if one.waiting:
+        return "yellow"
     if said is not None and said.verdict in _STYLES:
         return _STYLES[said.verdict]
     return "bold red" if one.reading.status is Status.DISPUTED else ""

@@ -62,6 +62,9 @@ JOBS: dict[str, dict[str, Entry]] = {
         "silences": Entry("holdtrip.commands.silences",
                           "List findings that somebody accepted with `holdtrip check --silence`, and answers"
                           " of --same."),
+        "sheet": Entry("holdtrip.commands.sheet",
+                       "Show stored datasheets, or say something of one: its name, or the first letters of"
+                       " its hash."),
         "history": Entry("holdtrip.commands.history",
                          "Show who changed the library, when and why, oldest first."),
         "export": Entry("holdtrip.commands.export",

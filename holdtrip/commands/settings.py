@@ -21,6 +21,7 @@ Examples:
   holdtrip settings --copies /srv/team/datasheets         in a folder that all can write
   holdtrip settings --acceptors "Ann, Ben"                only these may accept and correct
   holdtrip settings --acceptors ""                        everybody may
+  holdtrip settings --signatures 2                        two people for each number
 """
 
 
@@ -29,21 +30,28 @@ Examples:
               help="Where copies of datasheets are kept: `database`, a folder that all share, or '' for the"
                    " usual folder of each machine.")
 @click.option("--acceptors", metavar="NAME,NAME", help="Who may accept and correct; '' for everybody.")
+@click.option("--signatures", type=click.Choice(["1", "2"]),
+              help="How many different people must accept a number before it counts as accepted.")
 @click.option("--because", "reason", metavar="TEXT", default="", help="Why, for those who come later.")
 @who_option
 @library_option
-def command(copies: str | None, acceptors: str | None, reason: str, who: str, library: str | None) -> int:
+def command(
+    copies: str | None, acceptors: str | None, signatures: str | None, reason: str, who: str,
+    library: str | None,
+) -> int:
     """Show or change what the team has settled for its library; each change stands in the history.
 
     The names are those that people sign with (--who): they keep order among colleagues, and are no lock
-    against somebody who signs with another's name.
+    against somebody who signs with another's name. With two signatures a number that one person accepted
+    waits until another accepts it too; what was accepted by one person before waits as well.
     """
     address = library_address(library)
-    with open_library(address, create=copies is not None or acceptors is not None) as opened:
-        if copies is not None or acceptors is not None:
+    is_change = any(value is not None for value in (copies, acceptors, signatures))
+    with open_library(address, create=is_change) as opened:
+        if is_change:
             place = str(Path(copies).absolute()) if copies and copies != IN_DATABASE else copies
             named = None if acceptors is None else tuple(filter(None, map(str.strip, acceptors.split(","))))
-            opened.settle(Signature(who, reason), place, named)
+            opened.settle(Signature(who, reason), place, named, int(signatures) if signatures else None)
         settled = opened.settings()
         files = library_to_files(address, opened)
         if copies is not None:
@@ -51,7 +59,7 @@ def command(copies: str | None, acceptors: str | None, reason: str, who: str, li
         name = opened.name
     where = "the database" if settled.copies == IN_DATABASE else str(files.folder)
     say(f"{name}: copies of datasheets in {where}; may accept:"
-        f" {', '.join(settled.acceptors) or 'everybody'}")
+        f" {', '.join(settled.acceptors) or 'everybody'}; signatures for a number: {settled.signatures}")
     return ALL_WELL
 
 

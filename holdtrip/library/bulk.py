@@ -19,8 +19,9 @@ from holdtrip.library.history import add_change, holds_at, version_at
 from holdtrip.library.numbers import connection_to_numbers
 from holdtrip.library.part_numbers import fold
 from holdtrip.library.parts import part_id_to_row
-from holdtrip.library.records import Action, BulkChoice, BulkOutcome, Signature, Verdict
+from holdtrip.library.records import Action, BulkChoice, BulkOutcome, Signature, StoredNumber, Verdict
 from holdtrip.library.review import numbers_to_bulk
+from holdtrip.library.signing import add_seconds
 from holdtrip.library.state_rows import renew_states
 from holdtrip.library.tables import part, part_state, sheet
 
@@ -31,15 +32,25 @@ def accept_in_bulk(connection: Connection, chosen: BulkChoice, by: Signature) ->
     part_ids = _choice_to_parts(connection, version, chosen)
     with_series = [*part_ids, *_series_of(connection, part_ids)]
     accept_curves_in_bulk(connection, with_series, by, chosen.singles)
-    sorted_out = numbers_to_bulk(connection_to_numbers(connection, version, with_series), chosen.singles)
+    numbers = connection_to_numbers(connection, version, with_series)
+    sorted_out = numbers_to_bulk(numbers, chosen.singles, by)
     if sorted_out.chosen:
-        version = add_change(connection, Action.BULK, by)
-        decided = [(one.number_id, Verdict.BULK, None) for one in sorted_out.chosen]
-        add_decisions(connection, version, decided)
+        _add_in_bulk(connection, sorted_out.chosen, by)
+        version = version_at(connection)
         for of_family in _by_family(connection, with_series):
             renew_states(connection, version, of_family)
     rows = tuple(part_id_to_row(connection, version, part_id) for part_id in part_ids)
     return BulkOutcome(rows, len(sorted_out.chosen), len(sorted_out.disputed), len(sorted_out.singles))
+
+
+def _add_in_bulk(connection: Connection, chosen: Sequence[StoredNumber], by: Signature) -> None:
+    """Accept numbers in bulk, and sign those second that another person accepted: one change."""
+    seconds = [one.number_id for one in chosen if one.waiting]
+    news = [one.number_id for one in chosen if not one.waiting]
+    version = add_change(connection, Action.BULK if news else Action.SECOND, by)
+    if news:
+        add_decisions(connection, version, [(one, Verdict.BULK, None) for one in news])
+    add_seconds(connection, version, [(one, Verdict.BULK) for one in seconds])
 
 
 def _choice_to_parts(connection: Connection, version: int, chosen: BulkChoice) -> list[int]:

@@ -10,30 +10,35 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, or_, select
+from sqlalchemy import Connection, select
 
 from extract.errors import InputError
 from extract.schema import Status
+from holdtrip.library.curves import StoredCurve, add_curve_decisions, carry_curves, sheets_to_curves
 from holdtrip.library.decisions import add_decisions
+from holdtrip.library.filing import Filed, filed_sheets, named_sheet
 from holdtrip.library.history import add_change, version_at
 from holdtrip.library.numbers import connection_to_numbers
 from holdtrip.library.part_numbers import fold
 from holdtrip.library.records import Action, Signature, StoredNumber, Verdict
 from holdtrip.library.state_rows import renew_states
-from holdtrip.library.tables import part, sheet
+from holdtrip.library.tables import part
+from holdtrip.library.withdrawing import withdrawn_sheets
 
 _CARRIED = (Verdict.ACCEPTED, Verdict.BULK)
 
 
 @dataclass(frozen=True, slots=True)
 class CarryOutcome:
-    """From which sheet to which; how many numbers were carried; those of parts somebody decided on that are
-    left to be looked at: changed, new, disputed, corrected or rejected before."""
+    """From which sheet to which; how many numbers and curves were carried; those of parts somebody decided on
+    that are left to be looked at: changed, new, disputed, corrected or rejected before."""
 
     older: str
     newer: str
     carried: int
     left: tuple[StoredNumber, ...]
+    curves: int = 0
+    curves_left: tuple[StoredCurve, ...] = ()
 
 
 def carry_unchanged(connection: Connection, newer: str, by: Signature) -> CarryOutcome:
@@ -41,8 +46,8 @@ def carry_unchanged(connection: Connection, newer: str, by: Signature) -> CarryO
     before it; raises InputError where there is no such sheet or no older revision."""
     version = version_at(connection)
     new, old = _named_pair(connection, newer)
-    before = _slots(connection_to_numbers(connection, version, _parts_of(connection, old.id)))
-    after = _slots(connection_to_numbers(connection, version, _parts_of(connection, new.id)))
+    before = _slots(connection_to_numbers(connection, version, _parts_of(connection, old.sheet_id)))
+    after = _slots(connection_to_numbers(connection, version, _parts_of(connection, new.sheet_id)))
     decided = {slot[0] for slot, numbers in before.items() if any(map(_is_decided, numbers))}
     carried: list[StoredNumber] = []
     left: list[StoredNumber] = []
@@ -52,40 +57,29 @@ def carry_unchanged(connection: Connection, newer: str, by: Signature) -> CarryO
         undecided = [one for one in numbers if not _is_decided(one)]
         alike = _is_carried(before.get(slot, ()), numbers)
         (carried if alike else left).extend(undecided)
-    if carried:
+    lines, lines_left = carry_curves(
+        *(sheets_to_curves(connection, version, [one.sheet_id]).get(one.sheet_id, ()) for one in (old, new)))
+    if carried or lines:
         reason = f"carried from {old.document} ({old.revision or old.sha256[:12]}), printed alike"
         reason += f": {by.reason}" if by.reason else ""
         version = add_change(connection, Action.BULK, Signature(by.who, reason))
-        add_decisions(connection, version, [(one.number_id, Verdict.BULK, None) for one in carried])
-        renew_states(connection, version, _parts_of(connection, new.id))
-    return CarryOutcome(old.document, new.document, len(carried), tuple(left))
+        if carried:
+            add_decisions(connection, version, [(one.number_id, Verdict.BULK, None) for one in carried])
+        if lines:
+            add_curve_decisions(connection, version, [(one.curve_id, Verdict.BULK, "") for one in lines])
+        renew_states(connection, version, _parts_of(connection, new.sheet_id))
+    return CarryOutcome(old.document, new.document, len(carried), tuple(left), len(lines), lines_left)
 
 
-@dataclass(frozen=True, slots=True)
-class _SheetRow:
-    id: int
-    family: int
-    age: float
-    sha256: str
-    document: str
-    revision: str
-
-
-def _named_pair(connection: Connection, newer: str) -> tuple[_SheetRow, _SheetRow]:
-    """(the sheet named, the revision before it)."""
-    columns = (sheet.c.id, sheet.c.family, sheet.c.age, sheet.c.sha256, sheet.c.document, sheet.c.revision)
-    is_named = or_(sheet.c.sha256.startswith(newer, autoescape=True), sheet.c.document == newer)
-    named = [_SheetRow(*row) for row in connection.execute(select(*columns).where(is_named))]
-    if len(named) != 1:
-        raise InputError("library", f"{len(named)} datasheets are called '{newer}'", "one",
-                         "Name it by the first letters of its sha256; `holdtrip changes` tells them")
-    new = named[0]
-    old = connection.execute(select(*columns).where(sheet.c.family == new.family, sheet.c.age < new.age)
-                             .order_by(sheet.c.age.desc())).first()
-    if old is None:
+def _named_pair(connection: Connection, newer: str) -> tuple[Filed, Filed]:
+    """(the sheet named, the revision before it that counts)."""
+    new, out = named_sheet(connection, newer), withdrawn_sheets(connection)
+    older = [one for one in filed_sheets(connection, version_at(connection))
+             if one.family == new.family and one.age < new.age and one.sheet_id not in out]
+    if not older:
         raise InputError("library", f"{new.document} has no older revision", "a newer revision of a sheet",
                          "`holdtrip changes` lists those that have")
-    return new, _SheetRow(*old)
+    return new, older[-1]
 
 
 def _parts_of(connection: Connection, sheet_id: int) -> list[int]:
@@ -113,7 +107,8 @@ def _is_carried(before: Iterable[StoredNumber], after: Iterable[StoredNumber]) -
     old, new = list(before), list(after)
     if not old or any(one.reading.status is Status.DISPUTED for one in new):
         return False
-    if not all(one.decision is not None and one.decision.verdict in _CARRIED for one in old):
+    if not all(one.decision is not None and one.decision.verdict in _CARRIED and not one.waiting
+               for one in old):
         return False
     return len({(one.reading.value, one.reading.unit) for one in (*old, *new)}) == 1
 

@@ -26,8 +26,11 @@ from holdtrip.library.tables import (
     part,
     part_state,
     reading,
+    refiling,
+    second_signature,
     setting,
     sheet,
+    sheet_note,
     silence,
 )
 
@@ -80,6 +83,8 @@ def _state_subjects() -> Select[Any]:
             .where(change.c.action == Action.START_REVIEW.value))
 
 
+_older = sheet.alias("older")
+
 _SUBJECTS: tuple[Select[Any], ...] = (
     _state_subjects(),
     select(sheet.c.change_id, sheet.c.document),
@@ -97,6 +102,23 @@ _SUBJECTS: tuple[Select[Any], ...] = (
      .join(change, change.c.id == part_state.c.change_id)
      .where(change.c.action.in_([Action.WITHDRAW.value, Action.PUT_BACK.value, Action.READ_AGAIN.value]))),
     select(setting.c.change_id, setting.c.name, setting.c.value),
+    (select(refiling.c.change_id, refiling.c.document, literal("to"), refiling.c.now_document)
+     .where(refiling.c.now_beside.is_(None))),
+    (select(refiling.c.change_id, refiling.c.document, literal("from its revisions"))
+     .where(refiling.c.now_beside == "")),
+    (select(refiling.c.change_id, refiling.c.document, literal("after"), _older.c.document)
+     .join(_older, _older.c.sha256 == refiling.c.now_beside)),
+    (select(sheet_note.c.change_id, sheet.c.document, literal(":"), sheet_note.c.text)
+     .join(sheet, sheet.c.id == sheet_note.c.sheet_id)),
+    (select(second_signature.c.change_id, part.c.part_number, literal("of"), sheet.c.document, literal(":"),
+            func.count(), literal("numbers"))
+     .join(reading, reading.c.id == second_signature.c.reading_id)
+     .join(part, part.c.id == reading.c.part_id).join(sheet, sheet.c.id == part.c.sheet_id)
+     .where(second_signature.c.change_id.not_in(select(decision.c.change_id)))
+     .group_by(second_signature.c.change_id, part.c.id, part.c.part_number, sheet.c.document)
+     .order_by(second_signature.c.change_id, part.c.part_number != WHOLE_SERIES)),
+    (select(second_signature.c.change_id, literal("curve of"), curve.c.part_number)
+     .join(curve, curve.c.id == second_signature.c.curve_id)),
     select(answer.c.replaced_by, answer.c.document, answer.c.code, answer.c.answer),
     select(answer.c.change_id, answer.c.document, answer.c.code, answer.c.answer),
 )

@@ -7,6 +7,7 @@ used. A decision corrects the part that a label names, never a point of the line
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -14,14 +15,24 @@ from typing import Any
 
 from sqlalchemy import Connection, and_, insert, select, update
 
+from extract.curve_lines import curves_apart
 from extract.errors import InputError
 from extract.schema import WHOLE_SERIES, ChartName, Curve, Kind, Place, Status
 from holdtrip.library.chunks import chunks
 from holdtrip.library.history import SAID_AT, add_change, fact_holds_at, holds_at, text_to_time, version_at
 from holdtrip.library.part_numbers import fold
 from holdtrip.library.records import Action, ConflictError, Decision, Signature, Verdict
+from holdtrip.library.signing import (
+    POSITIVE,
+    add_seconds,
+    is_same_person,
+    needs_two,
+    second_signatures,
+    void_seconds,
+    weaker_verdict,
+)
 from holdtrip.library.state_rows import renew_states
-from holdtrip.library.tables import change, curve, curve_decision, part, sheet
+from holdtrip.library.tables import change, curve, curve_decision, part, second_signature, sheet
 
 _CURVE = (
     curve.c.part_number, curve.c.chart, curve.c.kind, curve.c.ambient_c, curve.c.points, curve.c.status,
@@ -32,22 +43,30 @@ _TO_STATUS = {Verdict.ACCEPTED: Status.ACCEPTED, Verdict.BULK: Status.BULK,
               Verdict.CORRECTED: Status.CORRECTED}
 TO_ACTION = {Verdict.ACCEPTED: Action.ACCEPT, Verdict.BULK: Action.BULK, Verdict.CORRECTED: Action.CORRECT,
               Verdict.REJECTED: Action.REJECT, Verdict.REOPENED: Action.REOPEN}
+SAME_LINE = 0.02
+"""Curves that lie no farther apart than this share are the same line drawn anew."""
 NEEDS_REASON = (Verdict.CORRECTED, Verdict.REJECTED, Verdict.REOPENED)
 
 
 @dataclass(frozen=True, slots=True)
 class StoredCurve:
     """A curve as read, what was said of it, and the part it was given to where its label was corrected.
-    `curve_id` names it in this library."""
+    `curve_id` names it in this library; `second`, `waiting` as of a StoredNumber."""
 
     curve_id: int
     curve: Curve
     decision: Decision | None
     given_to: str = ""
+    second: Decision | None = None
+    waiting: bool = False
 
     def usable(self, accepted_only: bool) -> Curve | None:
         """The curve as it may be used, or None."""
         said = None if self.decision is None else self.decision.verdict
+        if self.waiting:
+            given = said is Verdict.CORRECTED  # two parts stand against each other
+            read = replace(self.curve, status=Status.DISPUTED) if given else self.curve
+            return None if accepted_only else read
         if said is Verdict.REJECTED or (accepted_only and said not in _TO_STATUS):
             return None
         if said is None or said not in _TO_STATUS:
@@ -55,7 +74,8 @@ class StoredCurve:
         assert self.decision is not None
         by = f"by {self.decision.who}" + (f": {self.decision.reason}" if self.decision.reason else "")
         if said is not Verdict.CORRECTED:
-            return replace(self.curve, status=_TO_STATUS[said])
+            worth = weaker_verdict(said, self.second.verdict if self.second is not None else None)
+            return replace(self.curve, status=_TO_STATUS[worth])
         note = f"label given to {self.given_to}, read as that of {self.curve.part_number}, {by}"
         return replace(self.curve, status=Status.CORRECTED, part_number=self.given_to,
                        notes=(*self.curve.notes, note))
@@ -105,16 +125,76 @@ def sheets_to_curves(
         for sheet_id, curve_id, document, sha256, *row in connection.execute(
                 query.where(curve.c.sheet_id.in_(some))):
             found.setdefault(sheet_id, []).append(_row_to_stored(curve_id, document, sha256, row))
+    return _with_seconds(connection, version, found) if needs_two(connection, version) else found
+
+
+def _with_seconds(
+    connection: Connection, version: int, found: dict[int, list[StoredCurve]]
+) -> dict[int, list[StoredCurve]]:
+    """The curves with who signed second, where the library demands that."""
+    decided = [one.curve_id for own in found.values() for one in own
+               if one.decision is not None and one.decision.verdict in POSITIVE]
+    seconds = second_signatures(connection, version, second_signature.c.curve_id, decided)
+    waiting = set(decided) - seconds.keys()
+    return {sheet_id: [replace(one, second=seconds.get(one.curve_id), waiting=one.curve_id in waiting)
+                       for one in own] for sheet_id, own in found.items()}
+
+
+def stored_to_usable(stored: Iterable[StoredCurve], accepted_only: bool) -> dict[str, tuple[Curve, ...]]:
+    """Part → the curves of a sheet that may be used for it; those of the whole series under its `*`."""
+    found: dict[str, tuple[Curve, ...]] = {}
+    for each in stored:
+        if (one := each.usable(accepted_only)) is not None:
+            found[one.part_number] = (*found.get(one.part_number, ()), one)
     return found
 
 
-def curves_of_part(
-    stored: Iterable[StoredCurve], part_number: str, accepted_only: bool
-) -> tuple[Curve, ...]:
-    """The curves of a sheet that may be used for one part: its own, then those of the whole series."""
-    usable = [one for each in stored if (one := each.usable(accepted_only)) is not None]
-    return (*(one for one in usable if one.part_number == part_number),
-            *(one for one in usable if one.part_number == WHOLE_SERIES))
+def curve_moved(before: Curve, after: Curve) -> tuple[float, float] | None:
+    """Where two curves lie apart by more than both lines are wide, and there the second over the first."""
+    apart = curves_apart(before, after)
+    wide = before.x_error + before.y_error + after.x_error + after.y_error
+    return apart if apart is not None and abs(math.log(apart[1])) > max(wide, SAME_LINE) else None
+
+
+def carry_curves(
+    before: Sequence[StoredCurve], after: Sequence[StoredCurve]
+) -> tuple[tuple[StoredCurve, ...], tuple[StoredCurve, ...]]:
+    """(curves to which decisions are carried, those left to be looked at) of a newer revision: carried where
+    both draw one line for the part, kind and ambient, with the same ends, accepted there, in doubt here
+    nowhere."""
+    old, new = _lines(before), _lines(after)
+    carried: list[StoredCurve] = []
+    left: list[StoredCurve] = []
+    for line, curves in new.items():
+        here = [one for one in curves if one.decision is None or one.decision.verdict is Verdict.REOPENED]
+        there = old.get(line, [])
+        if any(one.decision is not None for one in there):
+            alike = len(curves) == len(there) == 1 and _is_carried(there[0], curves[0])
+            (carried if alike else left).extend(here)
+    return tuple(carried), tuple(left)
+
+
+_Line = tuple[str, ChartName, Kind, float | None]
+
+
+def _lines(stored: Iterable[StoredCurve]) -> dict[_Line, list[StoredCurve]]:
+    found: dict[_Line, list[StoredCurve]] = {}
+    for one in stored:
+        read = one.curve
+        found.setdefault((fold(read.part_number) or read.part_number, read.chart, read.kind, read.ambient_c),
+                         []).append(one)
+    return found
+
+
+def _is_carried(before: StoredCurve, after: StoredCurve) -> bool:
+    said = before.decision
+    if said is None or said.verdict not in (Verdict.ACCEPTED, Verdict.BULK) or before.waiting:
+        return False
+    ends = [[f"{end[0]:.2g}" for end in (one.curve.points[0], one.curve.points[-1])]
+            for one in (before, after)]
+    return (after.curve.status is not Status.DISPUTED and ends[0] == ends[1]
+            and curves_apart(before.curve, after.curve) is not None
+            and curve_moved(before.curve, after.curve) is None)
 
 
 def connection_to_curves(
@@ -147,12 +227,14 @@ def decide(
     if verdict in NEEDS_REASON and not by.reason.strip():
         raise InputError(f"curve {curve_id}", "no reason", "a reason that others can follow",
                          "Say why, such as --because 'the arrow of page 3 points at the next curve'")
-    said = stored.decision
-    if said is not None and said.who != by.who and verdict is not Verdict.REOPENED and (
-            said.verdict is not Verdict.REOPENED):
-        raise ConflictError(f"curve {curve_id}: {said.who} has {said.verdict.value} it on "
-                            f"{said.at.date().isoformat()}; reopen it first, with a reason")
     given_to = _part_of_sheet(connection, sheet_id, part_number) if verdict is Verdict.CORRECTED else ""
+    if stored.waiting and _signs(stored, verdict, given_to, by):
+        change_id = add_change(connection, Action.SECOND, by)
+        add_seconds(connection, change_id, [(curve_id, verdict)], second_signature.c.curve_id)
+        _renew(connection, change_id, sheet_id, {stored.curve.part_number, stored.given_to})
+        return replace(stored, waiting=False, second=Decision(
+            verdict, None, by.who, _now(connection, change_id), by.reason))
+    _refuse_overruling(stored, verdict, by)
     change_id = add_change(connection, TO_ACTION[verdict], by)
     add_curve_decisions(connection, change_id, [(curve_id, verdict, given_to)])
     _renew(connection, change_id, sheet_id, {stored.curve.part_number, stored.given_to, given_to})
@@ -160,11 +242,27 @@ def decide(
                    decision=Decision(verdict, None, by.who, _now(connection, change_id), by.reason))
 
 
+def _signs(stored: StoredCurve, verdict: Verdict, given_to: str, by: Signature) -> bool:
+    """Whether somebody else says the same of a curve that waits for a second signature."""
+    said = stored.decision
+    if said is None or is_same_person(said.who, by.who) or verdict not in POSITIVE:
+        return False
+    is_label = verdict is Verdict.CORRECTED
+    return (said.verdict is Verdict.CORRECTED) == is_label and stored.given_to == given_to
+
+
+def _refuse_overruling(stored: StoredCurve, verdict: Verdict, by: Signature) -> None:
+    said = stored.decision
+    if said is not None and said.who != by.who and Verdict.REOPENED not in (verdict, said.verdict):
+        raise ConflictError(f"curve {stored.curve_id}: {said.who} has {said.verdict.value} it on "
+                            f"{said.at.date().isoformat()}; reopen it first, with a reason")
+
+
 def accept_in_bulk(
     connection: Connection, part_ids: Sequence[int], by: Signature, singles: bool = False
 ) -> int:
-    """Accept the undecided curves of some parts without a look at each: never a disputed one, those read
-    once with `singles` only. Returns how many."""
+    """Accept the undecided curves of some parts without a look at each, and sign those second that another
+    person accepted: never a disputed one, those read once with `singles` only. Returns how many."""
     version = version_at(connection)
     names: dict[int, set[str]] = {}
     for some in chunks(part_ids):
@@ -172,19 +270,25 @@ def accept_in_bulk(
                 select(part.c.sheet_id, part.c.part_number).where(part.c.id.in_(some))):
             names.setdefault(sheet_id, {WHOLE_SERIES}).add(number)
     may = {Status.AGREED, Status.SINGLE} if singles else {Status.AGREED}
-    chosen = [one for sheet_id, stored in sheets_to_curves(connection, version, names).items()
-              for one in stored if one.curve.part_number in names[sheet_id] and one.curve.status in may
-              and (one.decision is None or one.decision.verdict is Verdict.REOPENED)]
-    if chosen:
-        change_id = add_change(connection, Action.BULK, by)
-        add_curve_decisions(connection, change_id, [(one.curve_id, Verdict.BULK, "") for one in chosen])
-    return len(chosen)
+    open_ones = [one for sheet_id, stored in sheets_to_curves(connection, version, names).items()
+                 for one in stored if one.curve.part_number in names[sheet_id] and one.curve.status in may]
+    chosen = [one.curve_id for one in open_ones
+              if one.decision is None or one.decision.verdict is Verdict.REOPENED]
+    signed = [one.curve_id for one in open_ones if one.waiting and _signs(one, Verdict.BULK, "", by)]
+    if chosen or signed:
+        change_id = add_change(connection, Action.BULK if chosen else Action.SECOND, by)
+        if chosen:
+            add_curve_decisions(connection, change_id, [(one, Verdict.BULK, "") for one in chosen])
+        add_seconds(connection, change_id, [(one, Verdict.BULK) for one in signed],
+                    second_signature.c.curve_id)
+    return len(chosen) + len(signed)
 
 
 def add_curve_decisions(
     connection: Connection, change_id: int, decided: Sequence[tuple[int, Verdict, str]]
 ) -> None:
-    """Add (curve, verdict, part that the label names) for each; at least one."""
+    """Add (curve, verdict, part that the label names) for each; at least one. Nobody has signed it second."""
+    void_seconds(connection, change_id, [one for one, _, _ in decided], second_signature.c.curve_id)
     for some in chunks(curve_id for curve_id, _, _ in decided):
         connection.execute(update(curve_decision).values(replaced_by=change_id).where(
             curve_decision.c.curve_id.in_(some), curve_decision.c.replaced_by.is_(None)))

@@ -24,7 +24,7 @@ from holdtrip.library.tables import change, curve, curve_decision, sheet
 
 def connection_to_curve_records(connection: Connection, version: int) -> Iterator[CurveRecord]:
     """Every curve in force, in the order imported."""
-    numbered = _numbered(version)
+    numbered = numbered_curves(version)
     query = (
         select(curve, sheet.c.sha256, numbered.c.number)
         .join(numbered, numbered.c.curve_id == curve.c.id).join(sheet, sheet.c.id == curve.c.sheet_id)
@@ -41,7 +41,7 @@ def connection_to_curve_decision_records(
     connection: Connection, version: int
 ) -> Iterator[CurveDecisionRecord]:
     """All that was said of curves, in the order said."""
-    numbered = _numbered(version)
+    numbered = numbered_curves(version)
     query = (
         select(sheet.c.sha256, numbered.c.number, curve_decision.c.verdict, curve_decision.c.part_number,
                change.c.who, SAID_AT, change.c.reason)
@@ -53,7 +53,7 @@ def connection_to_curve_decision_records(
         yield CurveDecisionRecord(*row)
 
 
-def _numbered(version: int) -> Subquery:
+def numbered_curves(version: int) -> Subquery:
     """`sheet_id`, `curve_id`, `number` of every curve in force at a version."""
     count = func.row_number().over(partition_by=curve.c.sheet_id, order_by=curve.c.position)
     return (select(curve.c.sheet_id, curve.c.id.label("curve_id"), count.label("number"))
@@ -78,7 +78,7 @@ def store_curve_decisions(
     connection: Connection, sha256: str, said: Sequence[CurveDecisionRecord]
 ) -> tuple[int, int]:
     """(decisions added, curves left as decided here)."""
-    numbered = _numbered(version_at(connection))
+    numbered = numbered_curves(version_at(connection))
     ids: dict[int, int] = dict(connection.execute(
         select(numbered.c.number, numbered.c.curve_id).join(sheet, sheet.c.id == numbered.c.sheet_id)
         .where(sheet.c.sha256 == sha256)).all())

@@ -55,6 +55,12 @@ from holdtrip.library.exchange_records import (
     TextRecord,
     records_of,
 )
+from holdtrip.library.exchange_team import (
+    sheet_renamed,
+    store_filing,
+    store_notes,
+    store_second_signatures,
+)
 from holdtrip.library.history import add_change, time_to_text, version_at
 from holdtrip.library.records import Action, ImportOutcome, ImportState, PartState, Signature, Verdict
 from holdtrip.library.sheet_rows import connection_to_sheet
@@ -86,6 +92,7 @@ def store_records(connection: Connection, records: Sequence[Record], by: Signatu
     reviews = _by_sheet(records_of(ReviewRecord, records))
     of_curves = _by_sheet(records_of(CurveDecisionRecord, records))
     reasons = {one.sha256: one.withdrawn for one in records_of(SheetRecord, records)}
+    filed = {one.sha256: one.revision_of for one in records_of(SheetRecord, records)}
     new = known = decided = left = 0
     differing = []
     for read, importer in sheets:
@@ -98,6 +105,9 @@ def store_records(connection: Connection, records: Sequence[Record], by: Signatu
         added, kept = _store_decisions(connection, read, said.get(read.sha256, ()))
         drawn = store_curve_decisions(connection, read.sha256, of_curves.get(read.sha256, ()))
         decided, left = decided + added + drawn[0], left + kept + drawn[1]
+        store_second_signatures(connection, read.sha256, records)
+        if outcome.state is not ImportState.UNCHANGED:
+            store_filing(connection, read.sha256, filed.get(read.sha256, ""), by)
         _store_withdrawal(connection, outcome, reasons.get(read.sha256, ""), by)
         _store_reviews(connection, read.sha256, reviews.get(read.sha256, ()), by)
     _store_memory(connection, records)
@@ -113,11 +123,12 @@ def _store_withdrawal(
 
 
 def _is_stored_so(connection: Connection, read: SheetReading) -> bool:
-    """Whether a stored sheet was read as it was elsewhere; its maker and what it says
+    """Whether a stored sheet was read as it was elsewhere; its name, its maker and what it says
     beside the ratings are no part of that."""
     stored = connection_to_sheet(connection, read.sha256)
     if stored is None:
         return False
+    stored = sheet_renamed(stored, read.document)
     curves = read.curves or stored.curves  # older files carry none
     return replace(stored, house=read.house, particulars=()) == replace(read, curves=curves, particulars=())
 
@@ -293,6 +304,7 @@ def _to_remembered(row: AnswerRecord) -> Remembered:
 
 def _store_memory(connection: Connection, records: Sequence[Record]) -> None:
     """Failures, silences, answers and comparisons that are not known here."""
+    store_notes(connection, records)
     take_in_answers(connection, map(_to_remembered, records_of(AnswerRecord, records)))
     for failed in records_of(FailureRecord, records):
         store_failure(connection, failed.document, failed.sha256, failed.reason,

@@ -23,6 +23,8 @@ FORMAT = "holdtrip library"
 FORMAT_VERSION = 2
 """Rises when a file can no longer be read by older programs. Version 1 knew no particulars, answers, makers
 and no checksum; it is still read."""
+_LATER_COLUMNS = frozenset({"revision_of"})
+"""Columns that files of version 2 may lack: empty, they are no part of the checksum."""
 _HEAD = ("format", "version", "checksum")
 
 
@@ -64,7 +66,8 @@ def records_to_checksum(records: Sequence[Record]) -> str:
     digest = hashlib.sha256()
     for name, kind in TABLES.items():
         for record in records_of(kind, records):
-            digest.update(json.dumps([name, *asdict(record).values()]).encode("ascii") + b"\n")
+            cells = [cell for column, cell in asdict(record).items() if cell or column not in _LATER_COLUMNS]
+            digest.update(json.dumps([name, *cells]).encode("ascii") + b"\n")
     return digest.hexdigest()
 
 

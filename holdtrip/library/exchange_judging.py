@@ -20,11 +20,14 @@ from holdtrip.library.exchange_records import (
     ComparisonRecord,
     CurveDecisionRecord,
     CurveRecord,
+    CurveSecondRecord,
     DecisionRecord,
     FailureRecord,
+    NoteRecord,
     NumberRecord,
     Record,
     ReviewRecord,
+    SecondRecord,
     SheetRecord,
     SilenceRecord,
     records_of,
@@ -47,12 +50,16 @@ _KEYS: Mapping[type[Record], Callable[[Any], tuple[object, ...]]] = {
     SilenceRecord: lambda row: (row.code, row.part_number, row.quantity, row.value),
     ComparisonRecord: lambda row: (row.name,),
     AnswerRecord: lambda row: (row.sha256, row.code, row.reach),
+    SecondRecord: lambda row: (row.sha256, row.number),
+    CurveSecondRecord: lambda row: (row.sha256, row.curve),
+    NoteRecord: lambda row: (row.sha256, row.what, row.text, row.who, row.at),
 }
 """What names a row of a table: two of the same name are one too many."""
 
 _TIMES: Mapping[type[Record], str] = {
     SheetRecord: "imported_at", DecisionRecord: "at", FailureRecord: "at", SilenceRecord: "at",
-    ComparisonRecord: "at", AnswerRecord: "at", CurveDecisionRecord: "at",
+    ComparisonRecord: "at", AnswerRecord: "at", CurveDecisionRecord: "at", SecondRecord: "at",
+    CurveSecondRecord: "at", NoteRecord: "at",
 }
 
 

@@ -37,6 +37,8 @@ from holdtrip.library.exchange_records import (
     SilenceRecord,
     TextRecord,
 )
+from holdtrip.library.exchange_team import connection_to_note_records, connection_to_second_records
+from holdtrip.library.filing import filed_otherwise, refiled_beside
 from holdtrip.library.history import SAID_AT, came_by, fact_holds_at, holds_at, time_to_text
 from holdtrip.library.particulars import sheets_to_particulars
 from holdtrip.library.records import PartState
@@ -67,11 +69,13 @@ def _sheets(connection: Connection, version: int) -> Iterator[SheetRecord]:
         select(sheet, change.c.who.label("imported_by"), SAID_AT.label("imported_at"))
         .join(change, change.c.id == sheet.c.change_id)
         .where(sheet.c.change_id <= version).order_by(sheet.c.id))
-    reasons = withdrawn_because(connection, version)
+    reasons, beside = withdrawn_because(connection, version), refiled_beside(connection, version)
+    otherwise = filed_otherwise(connection, version)
     for row in connection.execute(query).mappings():
-        yield SheetRecord(row["sha256"], row["document"], row["revision"], row["page_count"],
+        document = otherwise[row["id"]].document if row["id"] in otherwise else row["document"]
+        yield SheetRecord(row["sha256"], document, row["revision"], row["page_count"],
                           tuple(json.loads(row["pages_read"])), row["imported_by"], row["imported_at"],
-                          row["house"], reasons.get(row["id"], ""))
+                          row["house"], reasons.get(row["id"], ""), beside.get(row["id"], ""))
 
 
 def _numbers(connection: Connection, version: int) -> Iterator[NumberRecord]:
@@ -131,11 +135,13 @@ def _answers(connection: Connection, version: int) -> Iterator[AnswerRecord]:
 
 def _findings(connection: Connection, version: int) -> Iterator[FindingRecord]:
     query = (
-        select(finding, sheet.c.sha256).join(sheet, sheet.c.id == finding.c.sheet_id)
+        select(finding, sheet.c.sha256, sheet.c.document.label("named"))
+        .join(sheet, sheet.c.id == finding.c.sheet_id)
         .where(sheet.c.change_id <= version, fact_holds_at(finding, version))
         .order_by(sheet.c.id, finding.c.position))
     for row in connection.execute(query).mappings():
-        yield FindingRecord(**_plain(FindingRecord, row))
+        yield FindingRecord(**_plain(FindingRecord, row, "document"),
+                            document=row["named"] if row["document"] else "")
 
 
 def _reviews(connection: Connection, version: int) -> Iterator[ReviewRecord]:
@@ -179,7 +185,7 @@ def _compared_parts(connection: Connection, version: int) -> Iterator[ComparedPa
 
 _TABLES = (_sheets, _numbers, _decisions, _texts, _findings, _reviews, _failures, _silences, _comparisons,
            _compared_parts, connection_to_curve_records, connection_to_curve_decision_records, _particulars,
-           _answers)
+           _answers, connection_to_second_records, connection_to_note_records)
 
 
 def _plain(record: type[Record], row: RowMapping, *besides: str) -> dict[str, Any]:

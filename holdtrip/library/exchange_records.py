@@ -15,7 +15,8 @@ from typing import ClassVar, TypeVar, get_type_hints
 @dataclass(frozen=True, slots=True)
 class SheetRecord:
     """A datasheet: `sha256` of its bytes names it in the other tables; `withdrawn` is why it counts no
-    longer, if it does."""
+    longer, if it does; `revision_of` is what a person said it is a revision of, the sha256 of the older sheet
+    or `none`, empty where nobody did."""
 
     TABLE: ClassVar[str] = "sheets"
     sha256: str
@@ -27,6 +28,7 @@ class SheetRecord:
     imported_at: str
     house: str = ""
     withdrawn: str = ""
+    revision_of: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +67,44 @@ class DecisionRecord:
     who: str
     at: str
     reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class SecondRecord:
+    """Another person than the one who decided last says the same of a number; those in force."""
+
+    TABLE: ClassVar[str] = "second_signatures"
+    sha256: str
+    number: int
+    verdict: str
+    who: str
+    at: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class CurveSecondRecord:
+    """The same of a curve."""
+
+    TABLE: ClassVar[str] = "curve_second_signatures"
+    sha256: str
+    curve: int
+    verdict: str
+    who: str
+    at: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class NoteRecord:
+    """What people say of a sheet as a whole: `what` is assigned (`text`: to whom) or comment."""
+
+    TABLE: ClassVar[str] = "notes"
+    sha256: str
+    what: str
+    text: str
+    who: str
+    at: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,16 +287,19 @@ class ComparedPartRecord:
 
 Record = (SheetRecord | NumberRecord | DecisionRecord | TextRecord | FindingRecord | ReviewRecord
           | FailureRecord | SilenceRecord | ComparisonRecord | ComparedPartRecord | CurveRecord
-          | CurveDecisionRecord | ParticularRecord | AnswerRecord)
+          | CurveDecisionRecord | ParticularRecord | AnswerRecord | SecondRecord | CurveSecondRecord
+          | NoteRecord)
 
 RECORDS: tuple[type[Record], ...] = (
     SheetRecord, NumberRecord, DecisionRecord, TextRecord, FindingRecord, ReviewRecord, FailureRecord,
     SilenceRecord, ComparisonRecord, ComparedPartRecord, CurveRecord, CurveDecisionRecord, ParticularRecord,
-    AnswerRecord,
+    AnswerRecord, SecondRecord, CurveSecondRecord, NoteRecord,
 )
 """All tables, each after those its rows point to."""
 
-LATER = frozenset({CurveRecord.TABLE, CurveDecisionRecord.TABLE, ParticularRecord.TABLE, AnswerRecord.TABLE})
+LATER = frozenset(record.TABLE for record in (
+    CurveRecord, CurveDecisionRecord, ParticularRecord, AnswerRecord, SecondRecord, CurveSecondRecord,
+    NoteRecord))
 """Tables that older files lack: they are empty there."""
 
 Cell = str | float | tuple[str, ...] | tuple[int, ...] | None

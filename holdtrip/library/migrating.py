@@ -18,7 +18,7 @@ from holdtrip.library.address import shown_address
 from holdtrip.library.connections import BUSY_TIMEOUT_MS, writing_connection
 
 STEPS = ("0001_first", "0002_screening", "0003_bulk", "0004_answers", "0005_curves", "0006_particulars",
-         "0007_settings", "0008_later")
+         "0007_settings", "0008_later", "0009_team")
 """The names of all migrations, oldest first; one file each in library/migrations/versions."""
 
 NEWEST = STEPS[-1]

@@ -12,10 +12,11 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, select
 
 from extract.schema import UNIT_OF, WHOLE_SERIES, Finding, Severity
+from holdtrip.library.filing import Filed, filed_sheets
 from holdtrip.library.history import holds_at
 from holdtrip.library.records import PartState
 from holdtrip.library.sheet_changes import NumberChange, part_to_number_changes
-from holdtrip.library.tables import part, part_state, sheet
+from holdtrip.library.tables import part, part_state
 from holdtrip.library.withdrawing import withdrawn_sheets
 
 SHOWN = 4
@@ -37,24 +38,12 @@ class NewerRevision:
     changed: tuple[NumberChange, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _Sheet:
-    sheet_id: int
-    family: int
-    sha256: str
-    document: str
-    revision: str
-
-
 def connection_to_newer(
     connection: Connection, version: int, sheets: Iterable[str] = ()
 ) -> tuple[NewerRevision, ...]:
     """Every part in force that does not stand in the newest sheet of its family; of some sheets, or all."""
-    rows = [_Sheet(*row) for row in connection.execute(
-        select(sheet.c.id, sheet.c.family, sheet.c.sha256, sheet.c.document, sheet.c.revision)
-        .where(sheet.c.change_id <= version).order_by(sheet.c.family, sheet.c.age))]
     out = withdrawn_sheets(connection)
-    rows = [row for row in rows if row.sheet_id not in out]
+    rows = [row for row in filed_sheets(connection, version) if row.sheet_id not in out]
     newest = {row.family: row for row in rows}
     wanted = set(sheets)
     older = [row for row in rows if newest[row.family] != row and (not wanted or row.sha256 in wanted)]
@@ -63,7 +52,7 @@ def connection_to_newer(
 
 
 def _sheet_to_newer(
-    connection: Connection, version: int, older: _Sheet, newest: _Sheet
+    connection: Connection, version: int, older: Filed, newest: Filed
 ) -> list[NewerRevision]:
     here, there = (_parts(connection, version, one.sheet_id) for one in (older, newest))
     live = [row for row in here.values() if row.live and row.part_number != WHOLE_SERIES]

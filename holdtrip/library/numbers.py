@@ -20,9 +20,11 @@ from extract.schema import Kind, Place, Quantity, Reading, Status
 from extract.standing import Standing, status_to_standing, weaker
 from holdtrip.library.any_text import stored_to_text
 from holdtrip.library.chunks import chunks
+from holdtrip.library.filing import names_then
 from holdtrip.library.history import SAID_AT, came_by, fact_holds_at, holds_at, text_to_time
 from holdtrip.library.records import Decision, StoredNumber, Verdict
-from holdtrip.library.tables import change, decision, part, reading, sheet
+from holdtrip.library.signing import POSITIVE, needs_two, second_signatures, weaker_verdict
+from holdtrip.library.tables import change, decision, part, reading, second_signature, sheet
 
 FEW = 500
 """The decisions on the numbers of so many parts are asked for number by number."""
@@ -74,7 +76,14 @@ def connection_to_numbers(
     else:
         rows = [row for some in chunks(part_ids)
                 for row in connection.execute(query.where(reading.c.part_id.in_(some)))]
-    return tuple(_row_to_stored_number(row) for row in rows)
+    two = needs_two(connection, version)
+    decided = [row[0] for row in rows if row[-len(_SAID)] in POSITIVE] if two else []
+    seconds = second_signatures(connection, version, second_signature.c.reading_id, decided)
+    then = names_then(connection, version)
+    stored = (_row_to_stored_number(row, seconds, two) for row in rows)
+    return tuple(stored) if not then else tuple(
+        replace(one, reading=replace(one.reading, document=then[one.reading.sha256]))
+        if one.reading.sha256 in then else one for one in stored)
 
 
 def names_to_usable_readings(
@@ -82,6 +91,7 @@ def names_to_usable_readings(
 ) -> dict[int, list[Reading]]:
     """Part → its numbers that may be used, in the order read; `accepted_only`: those a person stands for."""
     usable: dict[int, list[Reading]] = {}
+    two = needs_two(connection, version)
     query = (select(*_READING, reading.c.id, reading.c.part_id).where(came_by(reading, version))
              .order_by(reading.c.part_id, reading.c.position))
     with collecting_no_garbage():
@@ -90,10 +100,16 @@ def names_to_usable_readings(
             verdicts = _verdicts(connection, version, some, [row[-2] for row in rows])
             corrected = [one for one, verdict in verdicts.items() if verdict == Verdict.CORRECTED]
             corrections = _corrections(connection, version, corrected)
+            waiting = _signed_once(connection, version, verdicts) if two else set()
             for row in rows:
                 number_id, part_id = row[-2:]
                 verdict = verdicts.get(number_id)
-                if verdict == Verdict.REJECTED or (verdict is None and accepted_only):
+                if verdict == Verdict.REJECTED or (
+                        accepted_only and (verdict is None or number_id in waiting)):
+                    continue
+                if number_id in waiting:
+                    one = _waiting_reading(row[:-2], names[part_id], corrections.get(number_id))
+                    usable.setdefault(part_id, []).append(one)
                     continue
                 if verdict == Verdict.CORRECTED:
                     one = _corrected_reading(row[:-2], names[part_id], corrections[number_id])
@@ -138,6 +154,25 @@ def _corrected_reading(row: Sequence[Any], name: PartName, said: Decision) -> Re
     return replace(printed, value=said.value, notes=(*printed.notes, note))
 
 
+def _waiting_reading(row: Sequence[Any], name: PartName, corrected: Decision | None) -> Reading:
+    """A number that one person accepted where two must: as it was read; one that somebody corrected is
+    disputed, since two values stand against each other."""
+    if corrected is None:
+        return _row_to_reading(row, name)
+    read = _row_to_reading(row, name, Status.DISPUTED)
+    note = f"corrected to {corrected.value:g} by {corrected.who}, not yet signed by a second person"
+    return replace(read, notes=(*read.notes, note))
+
+
+def _signed_once(connection: Connection, version: int, verdicts: dict[int, str]) -> set[int]:
+    """The numbers that wait for a second signature; the verdicts of others become what both are worth."""
+    decided = [one for one, verdict in verdicts.items() if verdict in POSITIVE]
+    seconds = second_signatures(connection, version, second_signature.c.reading_id, decided)
+    for one, second in seconds.items():
+        verdicts[one] = weaker_verdict(Verdict(verdicts[one]), second.verdict)
+    return set(decided) - seconds.keys()
+
+
 def _verdicts(
     connection: Connection, version: int, part_ids: Sequence[int], number_ids: Sequence[int]
 ) -> dict[int, str]:
@@ -170,8 +205,10 @@ def _row_to_decision(row: Sequence[Any]) -> Decision:
     return Decision(Verdict(verdict), value, who, text_to_time(at), reason)
 
 
-def _row_to_stored_number(row: Sequence[Any]) -> StoredNumber:
+def _row_to_stored_number(row: Sequence[Any], seconds: dict[int, Decision], two: bool) -> StoredNumber:
     number_id, *rest = row
     name, said = PartName(*rest[len(_READING):len(_READING) + 3]), rest[len(_READING) + 3:]
+    second = seconds.get(number_id)
     return StoredNumber(number_id, _row_to_reading(rest[:len(_READING)], name),
-                        _row_to_decision(said) if said[0] is not None else None)
+                        _row_to_decision(said) if said[0] is not None else None, second,
+                        two and said[0] in POSITIVE and second is None)

@@ -9,7 +9,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from extract.schema import Status
-from holdtrip.library.records import PartState, Verdict
+from holdtrip.library.records import PartState, StoredNumber, Verdict
+from holdtrip.library.signing import POSITIVE, weaker_verdict
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,13 +23,24 @@ class Counts:
     rejected: int
     single: int
     in_bulk: int
+    waiting: int = 0
 
 
-def verdicts_to_counts(numbers: Iterable[tuple[Status, Verdict | None]]) -> Counts:
-    """Count the numbers of a part by what was read and what was said; reopened is undecided."""
-    undecided = disputed = accepted = rejected = single = in_bulk = 0
-    for status, verdict in numbers:
-        if verdict in (Verdict.ACCEPTED, Verdict.CORRECTED, Verdict.BULK):
+def numbers_to_counts(numbers: Iterable[StoredNumber]) -> Counts:
+    """Count the numbers of a part by what was read and what was said; reopened is undecided, and so is what
+    waits for a second signature."""
+    return verdicts_to_counts(
+        (one.reading.status, None if one.decision is None else weaker_verdict(
+            one.decision.verdict, one.second.verdict if one.second is not None else None), one.waiting)
+        for one in numbers)
+
+
+def verdicts_to_counts(numbers: Iterable[tuple[Status, Verdict | None, bool]]) -> Counts:
+    """As `numbers_to_counts`, of (status, verdict, whether it waits for a second signature)."""
+    undecided = disputed = accepted = rejected = single = in_bulk = waiting = 0
+    for status, verdict, waits in numbers:
+        waiting += waits
+        if verdict in POSITIVE and not waits:
             accepted += 1
             in_bulk += verdict is Verdict.BULK
         elif verdict is Verdict.REJECTED:
@@ -37,7 +49,7 @@ def verdicts_to_counts(numbers: Iterable[tuple[Status, Verdict | None]]) -> Coun
             undecided += 1
             disputed += status is Status.DISPUTED
             single += status is Status.SINGLE
-    return Counts(undecided, disputed, accepted, rejected, single, in_bulk)
+    return Counts(undecided, disputed, accepted, rejected, single, in_bulk, waiting)
 
 
 def counts_to_state(counts: Counts, under_review: bool) -> PartState:
@@ -46,7 +58,7 @@ def counts_to_state(counts: Counts, under_review: bool) -> PartState:
         return PartState.ACCEPTED
     if counts.undecided == 0 and counts.rejected:
         return PartState.REJECTED
-    if under_review or counts.accepted or counts.rejected:
+    if under_review or counts.accepted or counts.rejected or counts.waiting:
         return PartState.IN_REVIEW
     return PartState.READ
 

@@ -12,7 +12,7 @@ from typing import Any
 
 from sqlalchemy import Connection, func, insert, select, update
 
-from extract.schema import WHOLE_SERIES, Kind, Particular, ParticularName, Place, Status
+from extract.schema import Kind, Particular, ParticularName, Place, Status
 from holdtrip.library.chunks import chunks
 from holdtrip.library.history import fact_holds_at
 from holdtrip.library.tables import particular, sheet
@@ -64,16 +64,12 @@ def sheets_to_particulars(
     return found
 
 
-def particulars_of_part(said: Iterable[Particular], part_number: str) -> tuple[Particular, ...]:
-    """What a sheet says of one part: of it by name, then of all its parts."""
-    own: list[Particular] = []
-    of_all: list[Particular] = []
+def particulars_by_part(said: Iterable[Particular]) -> dict[str, tuple[Particular, ...]]:
+    """Part → what a sheet says of it by name; what it says of all its parts under their `*`."""
+    found: dict[str, tuple[Particular, ...]] = {}
     for one in said:
-        if one.part_number == part_number:
-            own.append(one)
-        elif one.part_number == WHOLE_SERIES:
-            of_all.append(one)
-    return (*own, *of_all)
+        found[one.part_number] = (*found.get(one.part_number, ()), one)
+    return found
 
 
 def _row_to_particular(row: Sequence[Any]) -> Particular:

@@ -11,13 +11,14 @@ from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, Select, and_, or_, select
 
-from extract.schema import WHOLE_SERIES, Part, PartText, Place, Reading
+from extract.schema import WHOLE_SERIES, Curve, Part, Particular, PartText, Place, Reading
 from holdtrip.library.chunks import chunks
-from holdtrip.library.curves import curves_of_part, sheets_to_curves
+from holdtrip.library.curves import sheets_to_curves, stored_to_usable
+from holdtrip.library.filing import names_then
 from holdtrip.library.history import fact_holds_at, holds_at
 from holdtrip.library.numbers import PartName, names_to_usable_readings
 from holdtrip.library.part_numbers import fold
-from holdtrip.library.particulars import particulars_of_part, sheets_to_particulars
+from holdtrip.library.particulars import particulars_by_part, sheets_to_particulars
 from holdtrip.library.records import PartFilter, PartRow, PartState
 from holdtrip.library.tables import part, part_state, part_text, sheet
 
@@ -31,7 +32,8 @@ def connection_to_rows(
     query = _filtered(_select_rows(version), where)
     if live_only:
         query = query.where(part_state.c.live)
-    return tuple(_row_to_part_row(row[1:]) for row in connection.execute(query))
+    names = names_then(connection, version)
+    return tuple(_row_to_part_row(row[1:], names) for row in connection.execute(query))
 
 
 def connection_to_parts(
@@ -95,13 +97,14 @@ def connection_to_sheet_parts(connection: Connection, version: int, sha256: str)
     query = _select_rows(version, with_series=True)
     if sha256:
         query = query.where(sheet.c.sha256 == sha256)
-    return tuple(_row_to_part_row(row[1:]) for row in connection.execute(query))
+    names = names_then(connection, version)
+    return tuple(_row_to_part_row(row[1:], names) for row in connection.execute(query))
 
 
 def part_id_to_row(connection: Connection, version: int, part_id: int) -> PartRow:
     """One part in short."""
     row = connection.execute(_select_rows(version, with_series=True).where(part.c.id == part_id)).one()
-    return _row_to_part_row(row[1:])
+    return _row_to_part_row(row[1:], names_then(connection, version))
 
 
 def _select_rows(version: int, with_series: bool = False) -> Select[Any]:
@@ -110,7 +113,7 @@ def _select_rows(version: int, with_series: bool = False) -> Select[Any]:
                part_state.c.own_state, part_state.c.superseded, part_state.c.live, part_state.c.undecided,
                part_state.c.disputed, part_state.c.accepted, part_state.c.rejected,
                part_state.c.hold_current_min_a, part_state.c.hold_current_max_a, part_state.c.change_id,
-               part_state.c.single, part_state.c.in_bulk)
+               part_state.c.single, part_state.c.in_bulk, part_state.c.waiting)
         .join(sheet, sheet.c.id == part.c.sheet_id).join(part_state, part_state.c.part_id == part.c.id)
         .where(holds_at(part_state, version)).order_by(sheet.c.id, part.c.position)
     )
@@ -144,21 +147,27 @@ def _state_condition(state: PartState) -> ColumnElement[bool]:
     return and_(~part_state.c.superseded, part_state.c.own_state == state.value)
 
 
-def _row_to_part_row(row: Sequence[Any]) -> PartRow:
+def _row_to_part_row(row: Sequence[Any], names: dict[str, str]) -> PartRow:
+    """`names`: of sheets that were called otherwise at that time."""
     number, document, sha256, revision, own_state, superseded, *rest = row
     state = PartState.SUPERSEDED if superseded else PartState(own_state)
-    return PartRow(number, document, sha256, revision, state, *rest)
+    return PartRow(number, names.get(sha256, document), sha256, revision, state, *rest)
 
 
 def _rows_to_parts(
     connection: Connection, version: int, found: Sequence[Sequence[Any]], accepted_only: bool
 ) -> tuple[Part, ...]:
-    names = {row[0]: PartName(*row[2:]) for row in found}
-    sheets = {row[1]: PartName(WHOLE_SERIES, row[3], row[4]) for row in found}
+    then = names_then(connection, version)
+    names = {row[0]: PartName(row[2], then.get(row[4], row[3]), row[4]) for row in found}
+    sheets = {row[1]: PartName(WHOLE_SERIES, then.get(row[4], row[3]), row[4]) for row in found}
     series = _series_of_sheets(connection, version, sheets)
     texts = _texts(connection, names)
-    drawn = sheets_to_curves(connection, version, sheets)
-    said = sheets_to_particulars(connection, version, sheets)
+    drawn = {sheet_id: stored_to_usable(stored, accepted_only)
+             for sheet_id, stored in sheets_to_curves(connection, version, sheets).items()}
+    no_lines: dict[str, tuple[Curve, ...]] = {}
+    said = {sheet_id: particulars_by_part(of_sheet)
+            for sheet_id, of_sheet in sheets_to_particulars(connection, version, sheets).items()}
+    nothing: dict[str, tuple[Particular, ...]] = {}
     numbers = names_to_usable_readings(
         connection, version, names | dict(series.values()), accepted_only)
     none: tuple[int, None] = (-1, None)
@@ -166,8 +175,10 @@ def _rows_to_parts(
         Part(name.part_number, name.document, name.sha256,
              (*numbers.get(row[0], ()), *numbers.get(series.get(row[1], none)[0], ())),
              tuple(texts.get(row[0], ())),
-             particulars_of_part(said.get(row[1], ()), name.part_number),
-             curves_of_part(drawn.get(row[1], ()), name.part_number, accepted_only))
+             (*said.get(row[1], nothing).get(name.part_number, ()),
+              *said.get(row[1], nothing).get(WHOLE_SERIES, ())),
+             (*drawn.get(row[1], no_lines).get(name.part_number, ()),
+              *drawn.get(row[1], no_lines).get(WHOLE_SERIES, ())))
         for row, name in zip(found, names.values(), strict=True)
     )
 

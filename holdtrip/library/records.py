@@ -42,6 +42,12 @@ class Action(StrEnum):
     WITHDRAW = "withdraw"
     PUT_BACK = "put back"
     SETTING = "settle"
+    SECOND = "sign second"
+    RENAME = "rename"
+    SET_APART = "set apart"
+    FILE_AFTER = "file as a revision"
+    ASSIGN = "assign"
+    COMMENT = "comment"
     COMPARISON = "comparison"
     EXCHANGE = "exchange"
 
@@ -104,7 +110,7 @@ class ImportOutcome:
 @dataclass(frozen=True, slots=True)
 class SheetRow:
     """One stored sheet in short. `newest` is False where a newer revision is stored; `house` is the likely
-    name of its maker, empty where the sheet gives none."""
+    name of its maker, empty where the sheet gives none; `assigned` is who is to review it."""
 
     document: str
     sha256: str
@@ -117,13 +123,16 @@ class SheetRow:
     imported_by: str
     imported_at: datetime
     house: str = ""
+    assigned: str = ""
+    comments: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class PartRow:
     """One part in short, for lists. Counts are of its own numbers; `version` goes with a review.
 
-    `disputed` and `single` are of the undecided, `in_bulk` of the accepted.
+    `disputed`, `single` and `waiting` (for a second person's signature) are of the undecided, `in_bulk` of
+    the accepted.
     """
 
     part_number: str
@@ -141,6 +150,7 @@ class PartRow:
     version: int
     single: int
     in_bulk: int
+    waiting: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,11 +182,14 @@ class Decision:
 
 @dataclass(frozen=True, slots=True)
 class StoredNumber:
-    """One number as printed and what was said of it. `number_id` names it in this library."""
+    """One number as printed and what was said of it. `number_id` names it in this library; `second` is the
+    signature of another person under the decision; `waiting`: the library demands one, and none is there."""
 
     number_id: int
     reading: Reading
     decision: Decision | None
+    second: Decision | None = None
+    waiting: bool = False
 
 
 @dataclass(frozen=True, slots=True)

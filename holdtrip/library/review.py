@@ -31,6 +31,7 @@ from holdtrip.library.records import (
     Target,
     Verdict,
 )
+from holdtrip.library.signing import Signing, add_seconds, needs_two
 from holdtrip.library.state_rows import renew_states
 from holdtrip.library.tables import change, part, reading
 
@@ -72,7 +73,7 @@ def accept(
 def _accept_in_bulk(
     connection: Connection, part_id: int, by: Signature, numbers: Iterable[StoredNumber], singles: bool
 ) -> ReviewOutcome:
-    sorted_out = numbers_to_bulk(numbers, singles)
+    sorted_out = numbers_to_bulk(numbers, singles, by)
     outcome = _decide(connection, part_id, Action.BULK, by, _all(sorted_out.chosen, Verdict.BULK),
                       sorted_out.disputed)
     return replace(outcome, singles=sorted_out.singles, in_bulk=True)
@@ -87,9 +88,12 @@ class SortedOut:
     singles: tuple[StoredNumber, ...]
 
 
-def numbers_to_bulk(numbers: Iterable[StoredNumber], with_singles: bool) -> SortedOut:
-    """Which numbers may be accepted without a look at each: never a disputed one."""
-    undecided = [one for one in numbers if not _is_decided(one)]
+def numbers_to_bulk(numbers: Iterable[StoredNumber], with_singles: bool, by: Signature) -> SortedOut:
+    """Which numbers may be accepted, or signed second, without a look at each: never a disputed one, and
+    never a correction."""
+    undecided = [one for one in numbers if not _is_decided(one) or (
+        one.waiting and Signing(by, True).may_sign(one.decision, one.second)
+        and one.decision is not None and one.decision.verdict is not Verdict.CORRECTED)]
     disputed = tuple(one for one in undecided if one.reading.status is Status.DISPUTED)
     single = tuple(one for one in undecided if one.reading.status is Status.SINGLE and not with_singles)
     apart = {one.number_id for one in (*disputed, *single)}
@@ -237,7 +241,6 @@ def _refuse_overruling(
 
 
 _Said = tuple[StoredNumber, Verdict, float | None]
-"""A number, what is said of it, the corrected value."""
 
 
 def _all(numbers: Iterable[StoredNumber], verdict: Verdict, value: float | None = None) -> list[_Said]:
@@ -249,12 +252,18 @@ def _decide(
     left: Iterable[StoredNumber] = (),
 ) -> ReviewOutcome:
     """Write down what is news; a change that says nothing new is none."""
-    news = [(one, verdict, value) for one, verdict, value in said if not _says(one, verdict, value)]
-    if news:
-        version = add_change(connection, action, by)
-        add_decisions(connection, version, [(one.number_id, verdict, value) for one, verdict, value in news])
-        renew_states(connection, version, _parts_of(connection, [one for one, _, _ in news]))
-    decided = [one for one, verdict, _ in news if verdict is _VERDICT_OF[action]]
+    signing = Signing(by, needs_two(connection, version_at(connection)))
+    seconds, rest = signing.sort_out(said)
+    news = [(one, verdict, value) for one, verdict, value in rest if not _says(one, verdict, value)]
+    touched = [*news, *seconds]
+    if touched:
+        version = add_change(connection, action if news else Action.SECOND, by)
+        if news:
+            add_decisions(connection, version,
+                          [(one.number_id, verdict, value) for one, verdict, value in news])
+        add_seconds(connection, version, [(one.number_id, verdict) for one, verdict, _ in seconds])
+        renew_states(connection, version, _parts_of(connection, [one for one, _, _ in touched]))
+    decided = [one for one, verdict, _ in touched if verdict is _VERDICT_OF[action]]
     rivals = [one for one, verdict, _ in news if verdict is not _VERDICT_OF[action]]
     return _outcome(connection, part_id, decided, rivals, left)
 

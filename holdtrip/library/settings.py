@@ -11,8 +11,10 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, insert, select, update
 
 from extract.errors import InputError
-from holdtrip.library.history import add_change, holds_at
+from holdtrip.library.history import add_change, holds_at, version_at
 from holdtrip.library.records import Action, Signature
+from holdtrip.library.signing import SIGNATURES, TWO, needs_two
+from holdtrip.library.state_rows import renew_decided
 from holdtrip.library.tables import setting, sheet_copy
 
 IN_DATABASE = "database"
@@ -22,30 +24,43 @@ _COPIES, _ACCEPTORS = "copies", "acceptors"
 @dataclass(frozen=True, slots=True)
 class Settings:
     """`copies`: empty for the usual folder, `database`, or a folder that all share; `acceptors`: who may
-    accept and correct, nobody named means everybody."""
+    accept and correct, nobody named means everybody; `signatures`: how many different people must accept a
+    number before it counts as accepted, 1 or 2."""
 
     copies: str = ""
     acceptors: tuple[str, ...] = ()
+    signatures: int = 1
 
 
 def connection_to_settings(connection: Connection, version: int) -> Settings:
     """The settings in force at a version."""
     rows = connection.execute(select(setting.c.name, setting.c.value).where(holds_at(setting, version)))
     values: dict[str, str] = {name: value for name, value in rows}  # noqa: C416 - rows are no tuples
-    return Settings(values.get(_COPIES, ""), tuple(filter(None, values.get(_ACCEPTORS, "").split("\n"))))
+    return Settings(values.get(_COPIES, ""), tuple(filter(None, values.get(_ACCEPTORS, "").split("\n"))),
+                    2 if values.get(SIGNATURES) == TWO else 1)
 
 
 def change_settings(
-    connection: Connection, by: Signature, copies: str | None = None, acceptors: tuple[str, ...] | None = None
+    connection: Connection, by: Signature, copies: str | None = None,
+    acceptors: tuple[str, ...] | None = None, signatures: int | None = None,
 ) -> None:
-    """Settle something by one change; None stays as it is."""
+    """Settle something by one change; None stays as it is. Other signatures count all parts anew."""
+    named = connection_to_settings(connection, version_at(connection)).acceptors
+    will_accept = named if acceptors is None else acceptors
+    will_sign = signatures or (2 if needs_two(connection, version_at(connection)) else 1)
+    if will_sign == 2 and len(will_accept) == 1:
+        raise InputError("library", f"two signatures, and {will_accept[0]} alone may accept",
+                         "two who may accept, or nobody named", "--acceptors 'NAME, NAME'")
     version = add_change(connection, Action.SETTING, by)
-    given = {_COPIES: copies, _ACCEPTORS: None if acceptors is None else "\n".join(acceptors)}
+    given = {_COPIES: copies, _ACCEPTORS: None if acceptors is None else "\n".join(acceptors),
+             SIGNATURES: None if signatures is None else str(signatures)}
     for name, value in given.items():
         if value is not None:
             connection.execute(update(setting).values(replaced_by=version)
                                .where(setting.c.name == name, setting.c.replaced_by.is_(None)))
             connection.execute(insert(setting).values(change_id=version, name=name, value=value))
+    if signatures is not None:
+        renew_decided(connection, version)
 
 
 def check_acceptor(settings: Settings, who: str) -> None:

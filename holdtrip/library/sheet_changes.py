@@ -6,14 +6,12 @@ Compares what is printed, decisions left aside; changes nothing.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
 from sqlalchemy import Connection, select
 
-from extract.curve_lines import curves_apart
 from extract.errors import InputError
 from extract.schema import (
     UNIT_OF_PARTICULAR,
@@ -25,16 +23,14 @@ from extract.schema import (
     Quantity,
 )
 from holdtrip.library.comparisons import connection_to_comparisons
-from holdtrip.library.curves import sheets_to_curves
+from holdtrip.library.curves import curve_moved, sheets_to_curves
+from holdtrip.library.filing import Filed, filed_sheets
 from holdtrip.library.history import fact_holds_at, holds_at
 from holdtrip.library.numbers import connection_to_numbers
 from holdtrip.library.part_numbers import fold
 from holdtrip.library.particulars import sheets_to_particulars
 from holdtrip.library.records import StoredNumber
-from holdtrip.library.tables import part, part_state, part_text, sheet
-
-SAME_LINE = 0.02
-"""Curves that lie no farther apart than this share are the same line drawn anew."""
+from holdtrip.library.tables import part, part_state, part_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,16 +93,13 @@ class SheetChanges:
 
 def connection_to_changes(connection: Connection, version: int, sha256: str = "") -> tuple[SheetChanges, ...]:
     """Changes of every sheet that has an older revision, or of the one whose sha256 begins so."""
-    rows = connection.execute(
-        select(sheet.c.id, sheet.c.family, sheet.c.document, sheet.c.sha256, sheet.c.revision)
-        .where(sheet.c.change_id <= version).order_by(sheet.c.family, sheet.c.age)).all()
-    if sha256 and not any(row[3].startswith(sha256) for row in rows):
+    rows = filed_sheets(connection, version)
+    if sha256 and not any(row.sha256.startswith(sha256) for row in rows):
         raise InputError(sha256, "no such sheet in the library", "the first letters of a sheet's sha256")
     return tuple(
-        _pair_to_changes(connection, version, (older[0], SheetOfRevision(*older[2:])),
-                         (newer[0], SheetOfRevision(*newer[2:])))
+        _pair_to_changes(connection, version, _to_pair(older), _to_pair(newer))
         for older, newer in pairwise(rows)
-        if older[1] == newer[1] and newer[3].startswith(sha256))
+        if older.family == newer.family and newer.sha256.startswith(sha256))
 
 
 def part_to_number_changes(
@@ -118,6 +111,10 @@ def part_to_number_changes(
 
 
 _Sheet = tuple[int, SheetOfRevision]
+
+
+def _to_pair(filed: Filed) -> _Sheet:
+    return filed.sheet_id, SheetOfRevision(filed.document, filed.sha256, filed.revision)
 
 
 def _pair_to_changes(connection: Connection, version: int, older: _Sheet, newer: _Sheet) -> SheetChanges:
@@ -230,10 +227,8 @@ def _curve_changes(
         old, new = before.get(key, []), after.get(key, [])
         words = tuple(map(_lines_to_words, (old, new)))
         moved = ""
-        if len(old) == len(new) == 1 and (apart := curves_apart(old[0], new[0])) is not None:
-            wide = old[0].x_error + old[0].y_error + new[0].x_error + new[0].y_error
-            if abs(math.log(apart[1])) > max(wide, SAME_LINE):
-                moved = f", {apart[1]:.2f} times as high at {apart[0]:.3g}"
+        if len(old) == len(new) == 1 and (apart := curve_moved(old[0], new[0])) is not None:
+            moved = f", {apart[1]:.2f} times as high at {apart[0]:.3g}"
         if words[0] != words[1] or moved:
             number = (old or new)[0].part_number
             changes.append(CurveChange(number, key[1], _with_page(old, words[0]),

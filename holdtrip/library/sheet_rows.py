@@ -6,16 +6,18 @@ Comes in: a connection, a version. Goes out: SheetRow or SheetReading. Changes n
 from __future__ import annotations
 
 import json
-from typing import Any
+from collections import Counter
 
 from sqlalchemy import Connection, func, select
 
 from extract.schema import Finding, PartText, Place, Quantity, Severity, SheetReading
 from holdtrip.library.curves import sheets_to_curves
+from holdtrip.library.filing import filed_sheets
 from holdtrip.library.history import SAID_AT, came_by, fact_holds_at, text_to_time, version_at
 from holdtrip.library.numbers import connection_to_numbers
 from holdtrip.library.particulars import sheets_to_particulars
 from holdtrip.library.records import Failure, SheetRow
+from holdtrip.library.sheet_notes import NoteKind, connection_to_notes
 from holdtrip.library.tables import change, failure, finding, part, part_text, reading, sheet
 
 
@@ -26,22 +28,27 @@ def connection_to_sheet_rows(connection: Connection, version: int) -> tuple[Shee
     readings = (select(func.count()).join(part, part.c.id == reading.c.part_id)
                 .where(reading.c.sheet_id == sheet.c.id, fact_holds_at(part, version),
                        came_by(reading, version)))
-    other = sheet.alias("other")
-    newest = select(func.max(other.c.age)).where(other.c.family == sheet.c.family,
-                                                 other.c.change_id <= version)
     query = (
-        select(sheet.c.document, sheet.c.sha256, sheet.c.revision, sheet.c.page_count, sheet.c.pages_read,
-               parts.scalar_subquery(), readings.scalar_subquery(),
-               sheet.c.age == newest.scalar_subquery(), change.c.who, SAID_AT, sheet.c.house)
+        select(sheet.c.id, sheet.c.sha256, sheet.c.revision, sheet.c.page_count, sheet.c.pages_read,
+               parts.scalar_subquery(), readings.scalar_subquery(), change.c.who, SAID_AT, sheet.c.house)
         .join(change, change.c.id == sheet.c.change_id)
         .where(sheet.c.change_id <= version).order_by(sheet.c.id))
-    return tuple(_row_to_sheet_row(row) for row in connection.execute(query))
+    filed = filed_sheets(connection, version)
+    names = {one.sheet_id: one.document for one in filed}
+    newest = {one.sheet_id for one in {one.family: one for one in filed}.values()}
+    assigned, comments = _notes(connection, version)
+    return tuple(
+        SheetRow(names[sheet_id], sha256, revision, pages, tuple(json.loads(read)), parts_of, numbers,
+                 sheet_id in newest, who, text_to_time(at), house, assigned.get(sha256, ""), comments[sha256])
+        for sheet_id, sha256, revision, pages, read, parts_of, numbers, who, at, house
+        in connection.execute(query))
 
 
-def _row_to_sheet_row(row: tuple[Any, ...]) -> SheetRow:
-    document, sha256, revision, page_count, pages_read, parts, readings, newest, who, at, house = row
-    return SheetRow(document, sha256, revision, page_count, tuple(json.loads(pages_read)), parts, readings,
-                    bool(newest), who, text_to_time(at), house)
+def _notes(connection: Connection, version: int) -> tuple[dict[str, str], Counter[str]]:
+    """Sheet → who is to review it; sheet → how many comments it has."""
+    notes = connection_to_notes(connection, version)
+    return ({one.sha256: one.text for one in notes if one.kind is NoteKind.ASSIGNED},
+            Counter(one.sha256 for one in notes if one.kind is NoteKind.COMMENT))
 
 
 def connection_to_sheet(connection: Connection, sha256: str) -> SheetReading | None:
@@ -56,7 +63,8 @@ def connection_to_sheet(connection: Connection, sha256: str) -> SheetReading | N
     return SheetReading(
         row["document"], sha256, row["page_count"], tuple(json.loads(row["pages_read"])), row["revision"],
         tuple(number.reading for number in numbers),
-        _texts(connection, row["id"], row["document"], sha256), _findings(connection, row["id"]),
+        _texts(connection, row["id"], row["document"], sha256),
+        _findings(connection, row["id"], row["document"]),
         tuple(one.curve for one in sheets_to_curves(connection, version, [row["id"]]).get(row["id"], ())),
         tuple(sheets_to_particulars(connection, version, [row["id"]]).get(row["id"], ())),
         house=row["house"])
@@ -71,12 +79,13 @@ def _texts(connection: Connection, sheet_id: int, document: str, sha256: str) ->
                  for row in connection.execute(query).mappings())
 
 
-def _findings(connection: Connection, sheet_id: int) -> tuple[Finding, ...]:
+def _findings(connection: Connection, sheet_id: int, document: str) -> tuple[Finding, ...]:
+    """The findings of a sheet, under its name of today."""
     query = (select(finding).where(finding.c.sheet_id == sheet_id, finding.c.replaced_by.is_(None))
              .order_by(finding.c.position))
     return tuple(
         Finding(row["code"], Severity(row["severity"]), row["message"], row["found"], row["expected"],
-                row["document"], row["part_number"],
+                document if row["document"] else "", row["part_number"],
                 Quantity(row["quantity"]) if row["quantity"] is not None else None,
                 Place(row["page"], row["x0"], row["top"], row["x1"], row["bottom"])
                 if row["page"] is not None else None)

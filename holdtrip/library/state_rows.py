@@ -15,7 +15,8 @@ from extract.schema import Quantity, Status
 from holdtrip.library.chunks import chunks
 from holdtrip.library.part_states import counts_to_state, index_in_force, verdicts_to_counts
 from holdtrip.library.records import PartState, Verdict
-from holdtrip.library.tables import decision, part, part_state, reading, sheet
+from holdtrip.library.signing import POSITIVE, needs_two, weaker_verdict
+from holdtrip.library.tables import decision, part, part_state, reading, second_signature, sheet
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +35,7 @@ class StateRow:
     hold_current_max_a: float | None
     single: int
     in_bulk: int
+    waiting: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +55,7 @@ def renew_states(
     """Write the states that follow from today's numbers and decisions of some parts of one family;
     `withdrawn` says that they count no longer, or again; None leaves that as it is."""
     touched = set(part_ids)
-    counted = _parts_to_counted(connection, touched)
+    counted = _parts_to_counted(connection, touched, needs_two(connection, version))
     members = [_withdrawn(member, withdrawn) if member.now.part_id in touched else member
                for member in _members(connection, touched, counted, under_review)]
     settled: list[_Member] = []
@@ -101,25 +103,47 @@ def _state_of_age(members: list[_Member], age: float) -> PartState:
 class _Counted:
     """Numbers of one part on the way to its counts."""
 
-    verdicts: list[tuple[Status, Verdict | None]]
+    verdicts: list[tuple[Status, Verdict | None, bool]]
     holds_a: list[float]
 
 
-def _parts_to_counted(connection: Connection, part_ids: set[int]) -> dict[int, _Counted]:
+def renew_decided(connection: Connection, version: int) -> int:
+    """Renew the states of all parts on which somebody decided: what counts as accepted has changed. Returns
+    how many parts."""
+    query = (
+        select(reading.c.part_id, sheet.c.family).distinct()
+        .join(decision, decision.c.reading_id == reading.c.id).join(part, part.c.id == reading.c.part_id)
+        .join(sheet, sheet.c.id == part.c.sheet_id)
+        .where(decision.c.replaced_by.is_(None), part.c.replaced_by.is_(None)))
+    families: dict[int, list[int]] = {}
+    for part_id, family in connection.execute(query):
+        families.setdefault(family, []).append(part_id)
+    for part_ids in families.values():
+        renew_states(connection, version, part_ids)
+    return sum(map(len, families.values()))
+
+
+def _parts_to_counted(connection: Connection, part_ids: set[int], two: bool) -> dict[int, _Counted]:
     counted = {part_id: _Counted([], []) for part_id in part_ids}
     for some in chunks(part_ids):
         query = (
             select(reading.c.part_id, reading.c.status, reading.c.quantity, reading.c.value,
-                   decision.c.verdict, decision.c.value.label("decided"))
+                   decision.c.verdict, decision.c.value.label("decided"), second_signature.c.verdict)
             .outerjoin(decision,
                        and_(decision.c.reading_id == reading.c.id, decision.c.replaced_by.is_(None)))
+            .outerjoin(second_signature, and_(second_signature.c.reading_id == reading.c.id,
+                                              second_signature.c.replaced_by.is_(None)))
             .where(reading.c.part_id.in_(some))
         )
-        for part_id, status, quantity, value, verdict, decided in connection.execute(query):
+        for part_id, status, quantity, value, verdict, decided, second in connection.execute(query):
             one = counted[part_id]
-            one.verdicts.append((Status(status), Verdict(verdict) if verdict else None))
+            said, waits = Verdict(verdict) if verdict else None, False
+            if two and said in POSITIVE:
+                waits = second is None
+                said = weaker_verdict(said, Verdict(second) if second else None)
+            one.verdicts.append((Status(status), said, waits))
             if quantity == Quantity.HOLD_CURRENT and verdict != Verdict.REJECTED:
-                one.holds_a.append(value if decided is None else decided)
+                one.holds_a.append(value if decided is None or waits else decided)
     return counted
 
 
@@ -154,7 +178,7 @@ def _row_to_member(row: RowMapping, counted: _Counted | None, under_review: bool
         before = StateRow(
             row["of_part"], PartState(row["own_state"]), row["superseded"], row["live"], row["undecided"],
             row["disputed"], row["accepted"], row["rejected"], row["hold_current_min_a"],
-            row["hold_current_max_a"], row["single"], row["in_bulk"])
+            row["hold_current_max_a"], row["single"], row["in_bulk"], row["waiting"])
     if counted is None:
         assert before is not None, "a part that is not touched has a state"
         return _Member(row["folded"], row["age"], before, before)
@@ -164,7 +188,7 @@ def _row_to_member(row: RowMapping, counted: _Counted | None, under_review: bool
     now = StateRow(
         row["of_part"], counts_to_state(counts, reviewed), False, True, counts.undecided, counts.disputed,
         counts.accepted, counts.rejected, min(counted.holds_a, default=None),
-        max(counted.holds_a, default=None), counts.single, counts.in_bulk)
+        max(counted.holds_a, default=None), counts.single, counts.in_bulk, counts.waiting)
     return _Member(row["folded"], row["age"], before, now)
 
 
@@ -178,7 +202,7 @@ def _write(connection: Connection, version: int, members: list[_Member]) -> None
          "superseded": now.superseded, "live": now.live, "undecided": now.undecided,
          "disputed": now.disputed, "accepted": now.accepted, "rejected": now.rejected,
          "hold_current_min_a": now.hold_current_min_a, "hold_current_max_a": now.hold_current_max_a,
-         "single": now.single, "in_bulk": now.in_bulk}
+         "single": now.single, "in_bulk": now.in_bulk, "waiting": now.waiting}
         for now in (member.now for member in members)
     ]
     if rows:

@@ -78,7 +78,20 @@ sheet = Table(
     Column("house", AnyText, nullable=False, server_default=""),
 )
 """One datasheet. Revisions of one sheet share `family`; the larger `age`, the newer the revision. `house` is
-the likely name of its maker."""
+the likely name of its maker. `document`, `family` and `age` are today's: `refiling` keeps what they were."""
+
+refiling = Table(
+    "refiling", metadata,
+    _id(), _change(),
+    Column("sheet_id", ForeignKey("sheet.id"), nullable=False, index=True),
+    Column("document", AnyText, nullable=False),
+    Column("family", Integer, nullable=False),
+    Column("age", Float(53), nullable=False),
+    Column("now_document", AnyText, nullable=False),
+    Column("now_beside", String(64)),
+)
+"""A sheet that a person renamed or filed with other revisions: what it was before; its name since; and, where
+it was filed, the sha256 of the older revision it now stands after, empty for none."""
 
 part = Table(
     "part", metadata,
@@ -108,10 +121,12 @@ part_state = Table(
     Column("hold_current_max_a", Float(53)),
     Column("single", Integer, nullable=False, server_default=text("0")),
     Column("in_bulk", Integer, nullable=False, server_default=text("0")),
+    Column("waiting", Integer, nullable=False, server_default=text("0")),
 )
 """How far a part is reviewed, counted from its decisions; `change_id` of the row in force is its version.
 Of all revisions one is `live`: its numbers go out. `disputed` are those of the undecided a person must see,
-`single` those read once; `in_bulk` are those of the accepted that nobody looked at one by one.
+`single` those read once, `waiting` those that one person accepted where the library demands two; `in_bulk`
+are those of the accepted that nobody looked at one by one.
 The hold currents are the least and the largest of its usable numbers, over all ambients."""
 
 reading = Table(
@@ -191,6 +206,25 @@ curve_decision = Table(
     Column("part_number", AnyText, nullable=False),
 )
 """What a person said of one curve; `part_number` is that which its label names, where it was corrected."""
+
+second_signature = Table(
+    "second_signature", metadata,
+    _id(), _change(), _replaced_by(),
+    Column("reading_id", ForeignKey("reading.id"), index=True),
+    Column("curve_id", ForeignKey("curve.id"), index=True),
+    Column("verdict", String(16), nullable=False),
+)
+"""Another person than the one who decided says the same of a number or a curve. Replaced as soon as something
+else is decided."""
+
+sheet_note = Table(
+    "sheet_note", metadata,
+    _id(), _change(), _replaced_by(),
+    Column("sheet_id", ForeignKey("sheet.id"), nullable=False, index=True),
+    Column("kind", String(16), nullable=False),
+    Column("text", AnyText, nullable=False),
+)
+"""What people say of a sheet as a whole: who is to review it, or a comment; see sheet_notes.py."""
 
 particular = Table(
     "particular", metadata,

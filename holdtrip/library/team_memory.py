@@ -14,7 +14,15 @@ from typing import Self
 from sqlalchemy import Connection, Engine
 
 from extract.asked import Remembered
-from holdtrip.library import answers, comparisons, history, settings, silences
+from holdtrip.library import (
+    answers,
+    comparisons,
+    filing,
+    history,
+    settings,
+    sheet_notes,
+    silences,
+)
 from holdtrip.library.address import shown_address
 from holdtrip.library.comparisons import Comparison, SavedComparison
 from holdtrip.library.connections import reading_connection, writing_connection
@@ -118,11 +126,54 @@ class TeamMemory:
             return settings.connection_to_settings(connection, version)
 
     def settle(
-        self, by: Signature, copies: str | None = None, acceptors: tuple[str, ...] | None = None
+        self, by: Signature, copies: str | None = None, acceptors: tuple[str, ...] | None = None,
+        signatures: int | None = None,
     ) -> None:
         """Change settings; None stays as it is."""
         with self._write() as connection:
-            settings.change_settings(connection, by, copies, acceptors)
+            settings.change_settings(connection, by, copies, acceptors, signatures)
+
+    # Datasheets as a whole
+
+    def rename_sheet(self, named: str, document: str, by: Signature) -> tuple[str, str]:
+        """Call a datasheet otherwise; see library.filing."""
+        with self._write() as connection:
+            return filing.rename_sheet(connection, named, document, by)
+
+    def set_apart(self, named: str, by: Signature) -> filing.Filed:
+        """A datasheet is no revision of those it was filed with."""
+        with self._write() as connection:
+            return filing.set_apart(connection, named, by)
+
+    def file_after(self, named: str, older: str, by: Signature) -> tuple[filing.Filed, filing.Filed]:
+        """A datasheet is the next newer revision of another."""
+        with self._write() as connection:
+            return filing.file_after(connection, named, older, by)
+
+    def named_sheet(self, named: str) -> filing.Filed:
+        """The one datasheet that is called so or whose sha256 begins so."""
+        with self._read() as (connection, _):
+            return filing.named_sheet(connection, named)
+
+    def filed_sheets(self, as_of: Moment | None = None) -> list[filing.Filed]:
+        """Every datasheet with the family of its revisions, oldest revision first."""
+        with self._read(as_of) as (connection, version):
+            return filing.filed_sheets(connection, version)
+
+    def assign(self, named: str, name: str, by: Signature) -> str:
+        """Say who is to review a datasheet; nobody for an empty name."""
+        with self._write() as connection:
+            return sheet_notes.assign(connection, named, name, by)
+
+    def comment(self, named: str, text: str, by: Signature) -> str:
+        """Add a comment to a datasheet."""
+        with self._write() as connection:
+            return sheet_notes.comment(connection, named, text, by)
+
+    def notes(self, sha256: str = "", as_of: Moment | None = None) -> tuple[sheet_notes.SheetNote, ...]:
+        """Assignments and comments in force, oldest first."""
+        with self._read(as_of) as (connection, version):
+            return sheet_notes.connection_to_notes(connection, version, sha256)
 
     def copy_of(self, sha256: str) -> bytes | None:
         """The bytes of a datasheet kept in the database."""

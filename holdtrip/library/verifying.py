@@ -9,12 +9,11 @@ from collections.abc import Iterator
 
 from sqlalchemy import Connection, and_, func, select, text
 
-from extract.schema import Status
 from holdtrip.library.history import holds_at
 from holdtrip.library.migrating import NEWEST, step_of
 from holdtrip.library.numbers import connection_to_numbers
-from holdtrip.library.part_states import verdicts_to_counts
-from holdtrip.library.records import Verdict
+from holdtrip.library.part_states import numbers_to_counts
+from holdtrip.library.records import StoredNumber
 from holdtrip.library.tables import metadata, part, part_state, sheet
 
 
@@ -44,16 +43,14 @@ def _orphans(connection: Connection) -> Iterator[str]:
 
 def _wrong_states(connection: Connection, version: int) -> Iterator[str]:
     """Parts whose counts do not follow from what was said of their numbers."""
-    numbers: dict[tuple[str, str], list[tuple[Status, Verdict | None]]] = {}
+    numbers: dict[tuple[str, str], list[StoredNumber]] = {}
     for one in connection_to_numbers(connection, version):
-        key = (one.reading.sha256, one.reading.part_number)
-        numbers.setdefault(key, []).append(
-            (one.reading.status, one.decision.verdict if one.decision is not None else None))
+        numbers.setdefault((one.reading.sha256, one.reading.part_number), []).append(one)
     query = (select(sheet.c.sha256, sheet.c.document, part.c.part_number, part_state.c.undecided,
                     part_state.c.accepted, part_state.c.rejected)
              .join(part, part.c.sheet_id == sheet.c.id).join(part_state, part_state.c.part_id == part.c.id)
              .where(holds_at(part_state, version)))
     for sha256, document, number, *stored in connection.execute(query):
-        counts = verdicts_to_counts(numbers.get((sha256, number), []))
+        counts = numbers_to_counts(numbers.get((sha256, number), []))
         if stored != [counts.undecided, counts.accepted, counts.rejected]:
             yield f"{number} of {document}: its counts do not follow from its decisions"

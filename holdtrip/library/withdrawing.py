@@ -6,13 +6,14 @@ older revision of the sheet is in force again where there is one.
 
 from __future__ import annotations
 
-from sqlalchemy import Connection, or_, select
+from sqlalchemy import Connection, select
 
 from extract.errors import InputError
+from holdtrip.library.filing import named_sheet
 from holdtrip.library.history import add_change, holds_at
 from holdtrip.library.records import Action, PartState, Signature
 from holdtrip.library.state_rows import renew_states
-from holdtrip.library.tables import change, part, part_state, sheet
+from holdtrip.library.tables import change, part, part_state
 
 
 def withdraw(connection: Connection, named: str, by: Signature) -> tuple[str, int]:
@@ -51,12 +52,8 @@ def withdrawn_because(connection: Connection, version: int) -> dict[int, str]:
 
 
 def _set(connection: Connection, named: str, by: Signature, withdrawn: bool) -> tuple[str, int]:
-    is_named = or_(sheet.c.sha256.startswith(named, autoescape=True), sheet.c.document == named)
-    found = connection.execute(select(sheet.c.id, sheet.c.document).where(is_named)).all()
-    if len(found) != 1:
-        raise InputError("library", f"{len(found)} datasheets are called '{named}'", "one",
-                         "Name it by the first letters of its sha256")
-    sheet_id, document = found[0]
+    one = named_sheet(connection, named)
+    sheet_id, document = one.sheet_id, one.document
     if (sheet_id in withdrawn_sheets(connection)) == withdrawn:
         raise InputError(document, "it is withdrawn already" if withdrawn else "it is not withdrawn")
     part_ids = connection.execute(select(part.c.id).where(

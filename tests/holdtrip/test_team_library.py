@@ -74,3 +74,48 @@ def test_a_sheet_is_withdrawn_and_put_back(
     assert "6 parts in" in capsys.readouterr().out
     assert run(holdtrip, [*withdraw, "--undo"]) == 0
     assert "6 parts count again" in capsys.readouterr().out
+
+
+def _typed(*words: str, library: str, who: str = "ann") -> int:
+    return run(holdtrip, [*words, "--library", library, "--who", who])
+
+
+def test_a_sheet_is_renamed_assigned_and_commented_on(
+    team: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """One command says it; the sheet's own page of lines and the list show it."""
+    assert _typed("sheet", SHEET.name, "--assign", "ben", "--comment", "ask for the original", "--rename",
+                  "ovk 2031.pdf", library=team) == 0
+    said = capsys.readouterr().out
+    assert f"{SHEET.name}: called ovk 2031.pdf from now on" in said
+    assert _typed("sheet", "ovk 2031.pdf", library=team) == 0
+    said = capsys.readouterr().out
+    assert "to be reviewed by: ben" in said
+    assert "ann: ask for the original" in said
+    assert "no other revision of it is stored" in said
+    assert _typed("sheet", library=team) == 0
+    assert "1 datasheets in" in capsys.readouterr().out
+
+
+def test_a_sheet_without_revisions_cannot_be_set_apart(
+    team: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """One line, exit code 2; nothing named is a line too."""
+    assert _typed("sheet", SHEET.name, "--apart", "--because", "wrong", library=team) == 2
+    assert "no revision of another datasheet" in capsys.readouterr().err
+    assert _typed("sheet", "--apart", library=team) == 2
+    assert "name the datasheet" in capsys.readouterr().err
+
+
+def test_two_people_are_asked_for(team: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """Settled so, the first acceptance says that it waits, the list counts it, the second makes it count."""
+    assert _typed("settings", "--signatures", "2", library=team) == 0
+    assert "signatures for a number: 2" in capsys.readouterr().out
+    assert _typed("accept", "--sheet", SHEET.name, "--singles", library=team) == 0
+    assert "wait for a second person" in capsys.readouterr().out
+    assert run(holdtrip, ["list", "--parts", team]) == 0
+    assert "in review" in capsys.readouterr().out
+    assert _typed("accept", "--sheet", SHEET.name, "--singles", library=team, who="ben") == 0
+    assert "wait for" not in capsys.readouterr().out
+    with open_library(team) as opened:
+        assert opened.parts(accepted_only=True)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from extract.errors import HoldtripError
 from extract.schema import Status
 from holdtrip.library.backup import restore_library
-from holdtrip.library.part_states import verdicts_to_counts
+from holdtrip.library.part_states import numbers_to_counts
 from holdtrip.library.records import BulkChoice, PartState, Signature, StoredNumber, Target
 from holdtrip.library.store import Library, open_library
 from tests.library.made_up_sheets import HOLD, TRIP, reading, sheet
@@ -62,8 +62,7 @@ def check_rules(library: Library) -> None:
         numbers.setdefault((one.reading.sha256, one.reading.part_number), []).append(one)
     for row in library.list_parts(live_only=False):
         mine = numbers[row.sha256, row.part_number]
-        counts = verdicts_to_counts((one.reading.status, one.decision.verdict if one.decision else None)
-                                    for one in mine)
+        counts = numbers_to_counts(mine)
         assert (row.undecided, row.disputed, row.accepted, row.rejected, row.single, row.in_bulk) == (
             counts.undecided, counts.disputed, counts.accepted, counts.rejected, counts.single,
             counts.in_bulk)

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from extract.schema import Reading, SheetReading
-from holdtrip.library.part_states import verdicts_to_counts
+from holdtrip.library.part_states import numbers_to_counts
 from holdtrip.library.records import ConflictError, PartRow, Signature, StoredNumber, Target
 from holdtrip.library.store import Library, open_library
 from tests.library import processes
@@ -63,8 +63,7 @@ def check_states_follow_from_numbers(library: Library) -> None:
     for one in library.numbers():
         numbers.setdefault((one.reading.sha256, one.reading.part_number), []).append(one)
     for row in library.list_parts(live_only=False):
-        counts = verdicts_to_counts((one.reading.status, one.decision.verdict if one.decision else None)
-                                    for one in numbers[row.sha256, row.part_number])
+        counts = numbers_to_counts(numbers[row.sha256, row.part_number])
         assert (row.undecided, row.disputed, row.accepted, row.rejected) == (
             counts.undecided, counts.disputed, counts.accepted, counts.rejected)
 
