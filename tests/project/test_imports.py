@@ -16,7 +16,7 @@ ALLOWED = {
     "extract": ("extract",),
     "holdtrip/library": ("holdtrip.library", "extract.schema", "extract.standing", "extract.errors",
                          "extract.checks", "extract.checked_sheet", "extract.reference", "extract.asked",
-                         "extract.curve_lines"),
+                         "extract.curve_lines", "extract.safe_text"),
     "compare": ("compare", "extract.schema", "extract.standing", "extract.errors", "extract.reference"),
     "holdtrip": tuple(OURS),
 }
