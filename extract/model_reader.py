@@ -15,6 +15,7 @@ from extract.cells.tables import atoms_to_box
 from extract.document import Document
 from extract.joined.beside import named_to_texts, named_to_unreadable
 from extract.joined.drafts import Sentence, SheetText
+from extract.joined.glossary import grids_to_explained, lines_to_glossary
 from extract.joined.noted import drafts_to_noted
 from extract.joined.origins import Origin, draft_to_origin
 from extract.joined.sheets import draft_to_reading, drafts_to_distinct, tables_to_drafts, tables_to_named
@@ -51,11 +52,13 @@ def document_to_model_readings(document: Document) -> tuple[Reading, ...]:
 def contents_to_model_readings(contents: Sequence[PageContent], document: Document) -> ModelReading:
     """Read a sheet whose pages are taken apart already."""
     inks = [content_to_ink(content) for content in contents]
-    tables = [table for grid in inks_to_grids(inks) if (table := grid_to_table(grid)) is not None]
+    sentences = _inks_to_sentences(inks)
+    grids = grids_to_explained(inks_to_grids(inks), lines_to_glossary(s.text for s in sentences))
+    tables = [table for grid in grids if (table := grid_to_table(grid)) is not None]
     read = {content.number for content in contents}
     others = [text for n, text in enumerate(document.page_texts, start=1) if n not in read]
     lines = tuple(line.strip() for text in others for line in text.splitlines() if line.strip())
-    sheet = SheetText(document.name, document.sha256, _inks_to_sentences(inks), lines)
+    sheet = SheetText(document.name, document.sha256, sentences, lines)
     rated = tables_to_named(tables, sheet)
     drafts = drafts_to_distinct(drafts_to_noted(tables_to_drafts(tables, rated, sheet), sheet))
     return ModelReading(

@@ -26,6 +26,8 @@ _VALUE = re.compile(
     r"(?:\s?(?:m?a|k?a|v|vdc|vac|v dc|v ac|m?w|m?ω|k?ω|m?ohms?|m?s|sec|%|°c|°|mm|℃))?"
 )
 _DECIMAL = re.compile(r"\d*[.,]\d+(?:[a-zω%°]{1,3})?")
+_WITH_UNIT = re.compile(r"\d+(?:m?a|v|v[ad]c|m?w|m?ω|m?ohms?)")
+_WORD = re.compile(r"[^\W\d_]{5,}")
 _TEMPERATURE = re.compile(r"[+-]?\d{1,3}\s?(?:°\s?c?|℃)")
 _UNIT = re.compile(r"(?:m?a|k?a|v|vdc|vac|m?w|m?ω|m?s|%|°c|mm)")
 _NUMBER_LIKE = re.compile(r"[A-Za-z0-9][A-Za-z0-9./_+-]{3,30}")
@@ -58,8 +60,10 @@ def name_to_doubt(name: str) -> str:
         if len(tokens) == 1 and re.fullmatch(r"\d+", folded):
             return "" if len(digits) >= SHORTEST_NUMBER else "it is a bare code"
         return "it is made of values"
-    if len(tokens) > 1 and any(_DECIMAL.fullmatch(token) for token in tokens):
+    if len(tokens) > 1 and any(_DECIMAL.fullmatch(t) or _WITH_UNIT.fullmatch(t) for t in tokens):
         return "it holds values beside a name"
+    if len(tokens) > 1 and any(_WORD.fullmatch(token) for token in tokens):
+        return "it holds words beside a name"
     if any(_VALUE.fullmatch(value) and _UNIT.fullmatch(unit) for value, unit in pairwise(tokens)):
         return "it holds values beside a name"
     if not re.search(r"\d", folded) and any(hit.sense in ("quantity", "kind") for hit in scan(folded)):

@@ -88,4 +88,4 @@ def _is_ditto(cell: Cell) -> bool:
 
 def _as_above(rows: Sequence[Row], column: int, cell: Cell) -> Cell:
     above = rows[-1].cells[column]
-    return replace(above, source=Source.DITTO) if above is not None else cell
+    return replace(above, source=Source.DITTO, signs=()) if above is not None else cell

@@ -20,6 +20,8 @@ from extract.vocabulary import absent_texts, fold, scan, spelling_to_unit
 GAP_EM = 0.2
 """Letters of one word stand closer; columns of the tightest sheets seen stand 0.4 em apart."""
 KERNED_EM = 0.6
+THOUSANDS_EM = 0.36
+"""A printed blank between thousands is no wider; columns as close as that are printed apart."""
 LINE_EM = 0.3
 """Middles of one line differ less; lines of a wrapped cell differ by at least half a row."""
 TYPED_BLANK = 1.15
@@ -36,7 +38,8 @@ _CODE = re.compile(r"0\d+$|\d{5,}$")
 so."""
 _TYPED_RULE = re.compile(r"[-_=─━—–*]{5,}")
 """Signs in a row that a typewriter draws a rule with."""
-_DITTO = frozenset({'"', "''", "″", "〃", "〞", "”", "ditto", "do.", "同上", "↑"})
+_DITTO = re.compile(r"[-–—]?(?:[\"„“”‟″〃〞〟»«]|''|′′|,,|´´|``)[-–—]?|ditto|idem|do\.|id\.|dto\.?|同上|↑")
+"""Signs and words that say "as above"."""
 _CONNECTOR = frozenset(
     {"/", "@", "~", "…", "...", "to", "at", "bei", "bis", "à", "a", "x", "×", "|", "〜", "±", ";"}
 )
@@ -73,7 +76,7 @@ class Atom:
     @property
     def ditto(self) -> bool:
         """Whether the atom says "as above"."""
-        return self.folded in _DITTO
+        return _DITTO.fullmatch(self.folded) is not None
 
     @property
     def value(self) -> bool:
@@ -315,6 +318,13 @@ def _is_kerned(before: Atom, atom: Atom) -> bool:
     return near and bool(re.fullmatch(r"[-+]?\d+[.,]", before.folded)) and bool(re.match(r"\d", atom.folded))
 
 
+def _is_thousands(before: Atom, atom: Atom) -> bool:
+    """Whether a blank parts the thousands of one number: "1 100", which is kept as "1100"."""
+    near = before.spaced and atom.x0 - before.x1 < THOUSANDS_EM * atom.size
+    whole = re.fullmatch(r"[1-9]\d{0,2}", before.folded)
+    return near and bool(whole) and bool(re.fullmatch(r"\d{3}(?:[.,]\d+)?", atom.folded))
+
+
 def _is_number(folded: str) -> bool:
     """Whether a text is a number, alone or with a unit behind it ("8A", not "3x"), and no code."""
     match = _NUMBER.fullmatch(folded)
@@ -351,7 +361,7 @@ def _join_pieces(row: Sequence[Atom]) -> tuple[Atom, ...]:
     joined: list[Atom] = []
     for atom in row:
         before = joined[-1] if joined else None
-        if before and (_is_piece(before, atom) or _is_kerned(before, atom)):
+        if before and any(goes_on(before, atom) for goes_on in (_is_piece, _is_kerned, _is_thousands)):
             box = (
                 before.x0,
                 min(before.top, atom.top),

@@ -24,7 +24,7 @@ FAR_EM = 4.5
 """And the second row of a table at most so far below the first."""
 LEAST_RULE, RULED = 0.3, 0.6
 """A rule between rows is at least so wide against them; in a ruled table so many rows are parted by one."""
-HALF_EM, WRAPPED_EM = 0.75, 0.9
+HALF_EM, WRAPPED_EM, WRAPPED_LINE_EM = 0.75, 0.9, 1.6
 BOX_EM = 6.0
 
 
@@ -70,7 +70,8 @@ def _with_wrapped_ends(region: Region, ink: Ink) -> Region:
         for line in ink.lines:
             inside = line.within(region.x0, region.x1)
             distance = side * (line.mid_y - row.mid_y)
-            if inside is None or not 0.5 < distance < 0.6 * region.pitch or _is_known(inside, region):
+            reach = max(0.6 * region.pitch, WRAPPED_LINE_EM * row.size)
+            if inside is None or not 0.5 < distance < reach or _is_known(inside, region):
                 continue
             low, high = sorted((line.mid_y, row.mid_y))
             x = inside.atoms[0].mid_x

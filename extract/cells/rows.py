@@ -25,6 +25,7 @@ rows stands at 0.5."""
 NEAR_ROW = 0.8
 THROUGH_PT = 2.0
 CENTRED = 0.36
+ON_ROW = 0.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +104,7 @@ def _is_group(
     line: Line, region: Region, pitch: float, columns: Sequence[Column], horizontals: Sequence[Rule]
 ) -> bool:
     """Whether a float stands over the rows below it: it is no value, and belongs to no row's cell."""
-    if all(atom.value or atom.unit for atom in line.atoms):
+    if all(atom.value or atom.unit for atom in line.atoms) or line.mid_y > region.data[-1].mid_y:
         return False
     if _boxed_with(line.mid_y, line.atoms[0].mid_x, region.data, horizontals) is not None:
         return False
@@ -208,7 +209,12 @@ def _wrapped_row(
     distance = abs(data[nearest].mid_y - mid_y)
     if _is_ruled(horizontals, mid_y, data[nearest].mid_y, column.mid_x):
         return None
-    if len(data) == 1 or distance < WRAPPED * pitch or (own[nearest] and distance < NEAR_ROW * pitch):
+    if (
+        len(data) == 1
+        or mid_y > data[-1].mid_y
+        or distance < WRAPPED * pitch
+        or (own[nearest] and distance < NEAR_ROW * pitch)
+    ):
         return nearest
     return None
 
@@ -218,7 +224,7 @@ def _fill_ditto(cells: list[Cell | None]) -> None:
     for number, cell in enumerate(cells):
         above = cells[number - 1] if number else None
         if cell is not None and above is not None and len(cell.atoms) == 1 and cell.atoms[0].ditto:
-            cells[number] = Cell(above.text, above.atoms, Source.DITTO)
+            cells[number] = Cell(above.text, above.atoms, Source.DITTO, signs=cell.atoms)
 
 
 def _not_under(pieces: Sequence[_Piece], horizontals: Sequence[Rule], column: Column) -> list[Rule]:
@@ -267,15 +273,17 @@ def _fill_merged(
     )
     if not anchors:
         return
-    spans = _ruled_spans(ruled) if any(r is not None for r in ruled) else None
+    spans, source = _ruled_spans(ruled) if any(r is not None for r in ruled) else None, Source.MERGED
     if spans is None:
-        spans = _centred_spans([y for y, _ in anchors], mids, pitch)
+        heights = [y for y, _ in anchors]
+        spans = _centred_spans(heights, mids, pitch)
+        source = Source.GUESSED if spans != _spans_from_ends(heights, mids, pitch, spans) else source
     for first, last in spans or ():
         inside = [cell for y, cell in anchors if mids[first] - 0.5 * pitch < y < mids[last] + 0.5 * pitch]
         if len(inside) == 1:
             for number in range(first, last + 1):
                 if cells[number] is None:
-                    cells[number] = Cell(inside[0].text, inside[0].atoms, Source.MERGED)
+                    cells[number] = Cell(inside[0].text, inside[0].atoms, source)
 
 
 def _ruled_spans(ruled: Sequence[bool | None]) -> list[tuple[int, int]] | None:
@@ -287,6 +295,29 @@ def _ruled_spans(ruled: Sequence[bool | None]) -> list[tuple[int, int]] | None:
             spans[-1] = (spans[-1][0], number)
         else:
             spans.append((number, number))
+    return spans
+
+
+def _spans_from_ends(
+    heights: Sequence[float],
+    mids: Sequence[float],
+    pitch: float,
+    spans: list[tuple[int, int]] | None,
+) -> list[tuple[int, int]] | None:
+    """The rows of each text if texts stand in the first of their rows, or in the last; `spans` where they
+    cannot all stand so.
+
+    row 1 | 60    centred: row 1 alone, and rows 2 to 6; from their first: rows 1 to 3, and 4 to 6
+    row 4 | 30
+    """
+    on = [next((n for n, mid in enumerate(mids) if abs(mid - y) < ON_ROW * pitch), None) for y in heights]
+    rows = [n for n in on if n is not None]
+    if len(rows) < max(2, len(on)):
+        return spans
+    if rows[0] == 0:
+        return [(a, b - 1) for a, b in pairwise([*rows, len(mids)])]
+    if rows[-1] == len(mids) - 1:
+        return [(a + 1, b) for a, b in pairwise([-1, *rows])]
     return spans
 
 

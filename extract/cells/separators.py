@@ -16,7 +16,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import median
 
-from extract.cells.ink import Atom, Line
+from extract.cells.ink import TYPED_BLANK, Atom, Line, letter_width
 from extract.cells.regions import Region
 from extract.cells.tables import Column
 from extract.page import Rule
@@ -295,7 +295,10 @@ def _is_end_of_text(line: Line, left: float, right: float) -> bool:
             after = atom
     if after is None:
         return True
-    return before is not None and after.x0 - before.x1 < WORD_EM * after.size
+    if before is None:
+        return False
+    typed = TYPED_BLANK * letter_width(before) if before.spaced else 0.0
+    return after.x0 - before.x1 < max(WORD_EM * after.size, typed)
 
 
 def _is_double(atoms: Sequence[Atom]) -> bool:

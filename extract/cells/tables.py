@@ -30,12 +30,13 @@ class Source(StrEnum):
 @dataclass(frozen=True, slots=True)
 class Cell:
     """One cell: its printed text, its atoms, and how it came to them; `content` the page it stands on, where
-    that is not the table's first."""
+    that is not the table's first; `signs` what is printed in its own place, where that says "as above"."""
 
     text: str
     atoms: tuple[Atom, ...]
     source: Source = Source.OWN
     content: PageContent | None = None
+    signs: tuple[Atom, ...] = ()
 
     @property
     def box(self) -> Box:

@@ -12,12 +12,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from extract.cells.tables import Cell
-from extract.joined.conditions import Said, lines_to_limits, text_to_said
+from extract.joined.conditions import Said, lines_to_limits, text_excepts, text_to_said
 from extract.joined.drafts import Draft, Named, SheetText
 from extract.joined.named import is_rating
+from extract.joined.ratings import with_footnotes
 from extract.meanings.tables import Table
 from extract.note_exceptions import DATE
 from extract.schema import Quantity
+from extract.vocabulary import unit_of_quantity
 
 
 def captions_to_drafts(
@@ -25,11 +27,11 @@ def captions_to_drafts(
 ) -> Iterator[Draft]:
     """Ratings that a caption or a group line gives to the parts below it; those of the whole sheet only where
     its text says so and no table does."""
-    have = {(draft.part, draft.quantity) for draft in drafts}
+    have = {(draft.part, draft.quantity): draft.value for draft in drafts}
     for entry in named:
         if is_rating(entry.table):
             found = [draft for draft in table_said(entry, sheet) if (draft.part, draft.quantity) not in have]
-            have |= {(draft.part, draft.quantity) for draft in found}
+            have |= {(draft.part, draft.quantity): draft.value for draft in found}
             yield from found
     yield from _sheet_said_to_drafts(named, parts, sheet, have)
 
@@ -44,11 +46,12 @@ def table_said(entry: Named, sheet: SheetText) -> Iterator[Draft]:
             for said in text_to_said(text):
                 for part in entry.items[item]:
                     if part in named or not (named or (part, said.quantity) in own):
-                        yield _said_to_draft(said, part, entry.table, sheet)
+                        draft = _said_to_draft(said, part, entry.table, sheet)
+                        yield with_footnotes(draft, unit_of_quantity(said.quantity), item)
 
 
 def _sheet_said_to_drafts(
-    named: Sequence[Named], parts: Sequence[str], sheet: SheetText, have: set[tuple[str, Quantity]]
+    named: Sequence[Named], parts: Sequence[str], sheet: SheetText, have: dict[tuple[str, Quantity], float]
 ) -> Iterator[Draft]:
     """What sentences say: of the parts they name, of all parts where they name none."""
     if not named:
@@ -66,8 +69,9 @@ def _sheet_said_to_drafts(
     for quantity in {s.quantity for s in general}:
         found = [s for s in general if s.quantity is quantity]
         others = [part for part in parts if (part, quantity) not in excepted]
-        if len({s.value for s in found}) == 1 and not any((part, quantity) in have for part in others):
-            for part in others:
+        known = {have[part, quantity] for part in others if (part, quantity) in have}
+        if len({s.value for s in found}) == 1 and known <= {found[0].value}:
+            for part in [part for part in others if (part, quantity) not in have]:
                 yield _said_to_draft(found[0], part, table, sheet, ("said_in_text",))
 
 
@@ -103,6 +107,7 @@ def _named_in(text: str, parts: Sequence[str]) -> list[str]:
 def _said_to_draft(
     said: Said, part: str, table: Table, sheet: SheetText, doubts: tuple[str, ...] = ()
 ) -> Draft:
+    doubts = (*doubts, "said_with_exception") if text_excepts(said.text) else doubts
     return Draft(
         table,
         part,

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from extract.meanings.tables import Table
@@ -18,37 +18,70 @@ from extract.vocabulary import fold, spelling_to_unit
 
 ROOM_C = (15.0, 35.0)
 _TEMPERATURE = re.compile(r"(?<![\d.,~–-])(\d{2})\s*(?:°\s*){0,2}\s*[c℃](?![a-z])|(?<![\d.,])(\d{2})\s*℃")
-_VALUE = r"\s*(\d+(?:[.,]\d+)?)\s*([km]?[av])(?![a-z])\s*(\S*)"
+_VALUE = r"\s*(\d+(?:[.,]\d+)?)\s*([km]?[av])(?=(?:dc|ac|cc|ca|rms|eff)?(?![a-z]))\s*(\S*)"
 _ASIDE = r"\s*(?:\([^)]{0,16}\)\s*)?(?:(?:of|for|für|von|pour|de|di|för|voor)\s\S+\s)?"
 _RATING = re.compile(_ASIDE + r"(?:[=:：]|is|of|≤|ist|est|är)" + _VALUE)
 _SHORT_RATING = re.compile(_ASIDE + r"(?:[=:：≤,]|is|of|ist|est|är)?" + _VALUE)
-_OF_SOME = re.compile(r"\b(?:only|except|suffix|nur|au(?:ss|ß)er|sauf|solo|excepto|tylko)\b|仅|僅|のみ")
+_OF_SOME = re.compile(
+    r"\b(?:only|suffix|nur|seulement|solo|sólo|só|tylko|pouze|kun|alleen|endast|csak)\b|仅|僅|のみ|만"
+)
 """Words of a text that rates some of the parts it stands over, and does not say well enough which."""
+_EXCEPTS = re.compile(
+    r"\b(?:except|excluding|other than|unless|ausgenommen|außer|ausser|mit ausnahme|hors|sauf|à l'exception"
+    r"|salvo|eccetto|tranne|ad eccezione|excepto|exceto|a excepción|com exceção|oprócz|poza|z wyjątkiem|kromě"
+    r"|vyjma|mimo|s výjimkou|okrem|undtagen|bortset|unntatt|utom|förutom|med undantag|behalve|uitgezonderd"
+    r"|hariç|dışında|кроме|за исключением|kivéve|cu excepția|exceptând|lukuun ottamatta|paitsi|trừ|ngoại trừ"
+    r")\b|除|以外|例外|제외|(?:note|nota|anm|uwaga|pozn|注)\.?\s*\(?\d"
+)
+_AS_ALWAYS = re.compile(
+    r"(?:unless|except where|sauf|salvo|außer|ausser|除)\s*(?:otherwise|indication|mention|divers|indicaci"
+    r"|especific|indicat|wo anders|wenn anders|另有|特に)"
+)
+"""Words that except something from what a text says of all, in the languages of the trade; and the phrase
+"unless otherwise stated", which excepts nothing."""
+SYMBOL = 5
 SHORT_TEXT = 60
 """A text of so few letters says a rating without an equals sign: "Maximum voltage 60 V"."""
 
 
-_MARK = re.compile(r"(\*+|[†‡§]|[⁰-⁹¹²³ᵃᵇᶜ]|\([A-Za-z\d]\))[)⁾]?$")
+_MARK = re.compile(r"(\*+|[†‡§]|[⁰-⁹¹²³ᵃᵇᶜ]|\(?[A-Za-z\d]\))[)⁾]?$")
+_NOTES = re.compile(r"\s+(?=(?:[¹²³⁴-⁹]|\*+|[†‡§]|\(?\d\)|\(?[a-z]\))\s?[)⁾]?\s*[^\s\d])")
+"""Where the next note begins in a line of several."""
 
 
-def footnote_to_exception(text: str, part: str, notes: Sequence[str], base: str) -> str:
-    """The footnote that may give a marked number another value for a part: it begins with the number's mark
-    and names a number in the same unit, for this part or for none by name; empty if there is none."""
+def footnote_to_exception(text: str, part: str, notes: Sequence[str], bases: str) -> str:
+    """The footnote that may give a marked text another value for a part: it begins with the text's mark and
+    names a number in one of the units `bases`, for this part or for none by name; empty if there is none."""
     match = _MARK.search(text.strip())
     if match is None:
         return ""
-    sign = unicodedata.normalize("NFKC", match[1])
-    for note in notes:
+    sign = unicodedata.normalize("NFKC", match[1]).strip("()")
+    units = "|".join(bases).lower()
+    for note in _lines_to_notes(notes):
         plain = unicodedata.normalize("NFKC", note)
-        place = plain.find(sign)
-        if place < 0 or place > 60:
+        place = re.match(rf"\W{{0,3}}{re.escape(sign)}(?![\w])", plain)
+        place = place or re.search(rf"(?<![\w.,]){re.escape(sign)}(?![\w.,])", plain[:60])
+        if place is None:
             continue
-        rest = plain[place + len(sign) :]
-        if re.search(rf"\d\s*(?:m|k)?{base.lower()}(?![a-z])", fold(rest)) and (
+        rest = plain[place.end() :]
+        if re.search(rf"\d\s*(?:m|k)?(?:{units})(?![a-z])", fold(rest)) and (
             part in rest or not re.search(r"[A-Z]{2,}[-/]?\d", rest)
         ):
             return note
     return ""
+
+
+def _lines_to_notes(lines: Sequence[str]) -> list[str]:
+    """Notes one by one: some lines hold several, and a raised mark may stand on a line of its own."""
+    notes: list[str] = []
+    lone = ""
+    for line in lines:
+        if len(line.strip("() ")) <= 1:
+            lone = line
+            continue
+        notes += _NOTES.split(f"{lone} {line}".strip())
+        lone = ""
+    return notes
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,11 +120,26 @@ def text_to_said(text: str) -> tuple[Said, ...]:
     """Ratings that a text states: the symbol or words of a voltage or current, an equals sign, a number, a
     unit."""
     folded = fold(text)
-    found = []
-    for hit in () if _OF_SOME.search(folded) else text_to_hits(text):
+    if _OF_SOME.search(folded):
+        return ()
+    pieces = _PIECES.split(text)
+    return tuple(said for piece in pieces for said in _piece_to_said(piece, len(folded), text))
+
+
+def text_excepts(text: str) -> bool:
+    """Whether a text says that something does not hold for all it speaks of."""
+    return bool(_EXCEPTS.search(_AS_ALWAYS.sub(" ", fold(text))))
+
+
+def _piece_to_said(piece: str, length: int, text: str) -> Iterator[Said]:
+    """The ratings in one piece of a text of some length that no comma parts: "Umax 16 V" of "Umax 16 V, Imax
+    100 A"; a symbol needs no equals sign, words need one in a long text."""
+    folded = fold(piece)
+    for hit in text_to_hits(piece):
         if hit.sense != "quantity" or Quantity(hit.name) not in _SAID:
             continue
-        match = (_RATING if len(folded) > SHORT_TEXT else _SHORT_RATING).match(folded, hit.end)
+        is_symbol = hit.end - hit.start <= SYMBOL
+        match = (_SHORT_RATING if is_symbol or length <= SHORT_TEXT else _RATING).match(folded, hit.end)
         unit = spelling_to_unit(match[2]) if match is not None else None
         if match is None or unit is None or unit.base != _SAID[Quantity(hit.name)]:
             continue
@@ -99,10 +147,10 @@ def text_to_said(text: str) -> tuple[Said, ...]:
         kinds = hits_to_kinds(text_to_hits(match[3])) & {Kind.AC, Kind.DC}
         kind = kinds.pop() if len(kinds) == 1 else Kind.NONE
         value = float(match[1].replace(",", ".")) * factor
-        found.append(Said(Quantity(hit.name), kind, value, match[2], text))
-    return tuple(found)
+        yield Said(Quantity(hit.name), kind, value, match[2], text)
 
 
+_PIECES = re.compile(r"(?<=[VvAaCc]),\s+|;\s+")
 _PAIR = re.compile(
     r"(\d+(?:[.,]\d+)?)\s*v\s*(dc|ac)?\s*[/,;]\s*(\d+(?:[.,]\d+)?)\s*a\s*(dc|ac|rms)?(?![a-z])"
 )

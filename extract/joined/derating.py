@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 
 from extract.joined.captions import table_said
 from extract.joined.drafts import SAME, Draft, Named, SheetText
-from extract.joined.named import item_words, join_attached, join_labels, join_rows
+from extract.joined.named import item_words, join_attached, join_holds, join_labels, join_rows
 from extract.joined.part_names import label_to_parts
 from extract.joined.ratings import cell_of, named_to_drafts
 from extract.meanings.series import Entry, Series, text_to_units
@@ -40,7 +40,13 @@ def derating_to_drafts(
     joined = own.items if own is not None else None
     if joined is None and _is_of_voltages(table):
         joined = _join_voltages(table, named, sheet)
-    joined = joined or join_labels(table, parts) or join_rows(table, named) or join_attached(table, named)
+    joined = (
+        joined
+        or join_holds(table, rated[Quantity.HOLD_CURRENT])
+        or join_labels(table, parts)
+        or join_rows(table, named)
+        or join_attached(table, named)
+    )
     joined = joined or _join_voltages(table, named, sheet)
     if joined is None:
         joined = _page_items(table, parts, named)

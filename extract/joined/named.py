@@ -9,6 +9,7 @@ import re
 from collections.abc import Sequence
 
 from extract.joined.drafts import Named, SheetText
+from extract.joined.label_names import lines_to_printed
 from extract.joined.part_names import (
     Naming,
     captions_to_part,
@@ -23,6 +24,7 @@ from extract.joined.part_names import (
 from extract.meanings.assign import Assigned
 from extract.meanings.tables import Axis, Table
 from extract.meanings.words import Meaning
+from extract.vocabulary import fold
 
 SAME_HEIGHT = 1.5
 
@@ -51,7 +53,8 @@ def name_ratings(
 ) -> tuple[list[Named], tuple[str, ...]]:
     """The tables of ratings with their parts, and all parts in the order of the sheet."""
     known = names_of(tables)
-    namings = [(table, _naming_of(table, known)) for table in ratings]
+    printed = lines_to_printed(tables, (*sheet.lines, *sheet.others), name_to_key)
+    namings = [(table, _naming_of(table, known, printed)) for table in ratings]
     parts: dict[str, str] = {}
     named: list[Named] = []
     headed = headed_names(tables)
@@ -83,8 +86,8 @@ def _has_rows_of_parts(table: Table) -> bool:
     return table.axis is Axis.ROWS and table.size > 1 and not table.item_kinds
 
 
-def _naming_of(table: Table, known: set[str]) -> Naming | None:
-    return None if table.item_kinds else table_to_naming(table, known)
+def _naming_of(table: Table, known: set[str], printed: dict[str, str]) -> Naming | None:
+    return None if table.item_kinds else table_to_naming(table, known, printed)
 
 
 def name_further(tables: Sequence[Table], parts: Sequence[str], ratings: Sequence[Named]) -> list[Named]:
@@ -93,9 +96,22 @@ def name_further(tables: Sequence[Table], parts: Sequence[str], ratings: Sequenc
     for table in tables:
         worded = [a for a in table.assigned if a.worded]
         items = join_labels(table, parts) or join_rows(table, ratings) if worded else None
+        if items is None and len(parts) == 1 and len(worded) == len(table.assigned) and _is_of_times(table):
+            items = ((parts[0],),) * table.size
         if items is not None:
             named.append(Named(table, items, (), further=True))
     return named
+
+
+def _is_of_times(table: Table) -> bool:
+    """Whether a table without names gives times to trip beside their test currents, as a sheet of one part
+    does."""
+    meanings = table.meanings()
+    return (
+        not table.labels
+        and Meaning.TEST_CURRENT in meanings
+        and bool(meanings & {Meaning.TIME, Meaning.TIME_TYP})
+    )
 
 
 def join_labels(table: Table, parts: Sequence[str]) -> tuple[tuple[str, ...], ...] | None:
@@ -140,6 +156,36 @@ def _row_numbers(table: Table) -> tuple[str, ...]:
         if all(re.fullmatch(r"\d{1,4}[.)]?", text) for text in texts) and len(set(texts)) == len(texts):
             return texts
     return ()
+
+
+_BOUND = re.compile(
+    r"(?:(?P<least>\d+(?:[.,]\d+)?)\s*(?P<low>m?a)\s*(?P<from>[<≤])\s*)?i?[\w. ]{0,24}?"
+    r"(?:(?P<sign>[<≤>≥])\s*(?P<most>\d+(?:[.,]\d+)?)\s*(?P<high>m?a))?"
+)
+
+
+def join_holds(table: Table, holds: dict[str, float]) -> tuple[tuple[str, ...], ...] | None:
+    """The parts of each item where every label bounds their hold current by signs: "1.75 A < Ih ≤ 4.2 A"."""
+    items = []
+    for item in range(table.size):
+        match = _BOUND.fullmatch(fold(item_words(table, item)).strip())
+        if match is None or (match["least"] is None and match["most"] is None):
+            return None
+        items.append(tuple(part for part, hold in holds.items() if _is_within(hold, match)))
+    return tuple(items) if items and all(items) else None
+
+
+def _is_within(hold: float, bounds: re.Match[str]) -> bool:
+    """Whether a current lies within the bounds of a label."""
+    checks = []
+    for value, unit, sign in (("least", "low", "from"), ("most", "high", "sign")):
+        if bounds[value] is not None:
+            amps = float(bounds[value].replace(",", ".")) * (0.001 if bounds[unit] == "ma" else 1.0)
+            checks.append(
+                (hold, amps, {"<": ">", "≤": "≥"}[bounds[sign]] if value == "least" else bounds[sign])
+            )
+    tests = {"<": float.__lt__, "≤": float.__le__, ">": float.__gt__, "≥": float.__ge__}
+    return all(tests[sign](a, b) for a, b, sign in checks)
 
 
 def join_attached(table: Table, named: Sequence[Named]) -> tuple[tuple[str, ...], ...] | None:

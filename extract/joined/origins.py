@@ -7,20 +7,25 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from extract.cells.tables import Box, Source, atoms_to_box
 from extract.joined.drafts import Draft
 from extract.joined.part_names import name_to_key
 from extract.meanings.tables import Axis, Table
+from extract.page import box_to_place
 
 
 @dataclass(frozen=True, slots=True)
 class Origin:
     """`heading`: the texts that say what the number is; `labels`: those that say whose. Headings stand above
-    and labels to the left, or the other way if `is_across`. `is_text`: the number stands in a sentence."""
+    and labels to the left, or the other way if `is_across`. `is_text`: the number stands in a sentence.
+    `reaches`: its cell reaches over the rows of other parts; `sign`: where "as above" stands for it."""
 
     heading: str
     labels: tuple[str, ...]
     is_across: bool = False
     is_text: bool = False
+    reaches: bool = False
+    sign: Box | None = None
 
 
 def draft_to_origin(draft: Draft) -> Origin:
@@ -39,7 +44,18 @@ def draft_to_origin(draft: Draft) -> Origin:
     own = [entry for entry in told if any(name_to_key(label) == key for label in entry[1])]
     head, labels = next(iter((*own, *told)), ("", ()))
     ambient = f"{draft.ambient_c:g}" if draft.ambient_c is not None and table.has_ambients else ""
-    return Origin(head if ambient in head else f"{head} {ambient}".strip(), labels, across)
+    sign = _place_of_sign(draft)
+    heading = head if ambient in head else f"{head} {ambient}".strip()
+    return Origin(heading, labels, across, False, draft.cell.source is not Source.OWN, sign)
+
+
+def _place_of_sign(draft: Draft) -> Box | None:
+    """Where a sign "as above" stands, on the page of the number it stands for."""
+    if not draft.cell.signs:
+        return None
+    content = draft.cell.content or draft.table.grid.content
+    place = box_to_place(content, atoms_to_box(draft.cell.signs))
+    return place.x0, place.top, place.x1, place.bottom
 
 
 def _labels(table: Table, item: int) -> tuple[str, ...]:

@@ -19,14 +19,13 @@ from dataclasses import dataclass
 
 from extract.cells.tables import Cell
 from extract.cells.temperatures import text_to_bare_ambient
+from extract.joined.label_names import table_to_joined, texts_to_codes
 from extract.meanings.series import Series
 from extract.meanings.tables import Table
 from extract.meanings.words import priors, text_to_hits
 from extract.vocabulary import fold
 
-_MARKS = re.compile(
-    r"[\s*†‡§#⁰-⁹¹²³ᵃᵇᶜ]+$|\s*\((?:\d|note \d|[a-c])\)$|[⁰-⁹¹²³ᵃᵇᶜᵈᵉᶠ]+[)⁾]$"
-)
+_MARKS = re.compile(r"[\s*†‡§#⁰-⁹¹²³ᵃᵇᶜ]+$|\s*\((?:\d|note \d|[a-c])\)$|[⁰-⁹¹²³ᵃᵇᶜᵈᵉᶠ]+[)⁾]$")
 _UNOPENED = re.compile(r"(?<=\d)[a-z]\)$|\s[a-z\d]\)$")  # "AB-220a)": nothing opens the bracket
 _HYPHENS = dict.fromkeys(map(ord, "\u2010\u2011\u2012\u2013\u2212\uff0d"), "-")
 
@@ -41,10 +40,9 @@ class Label:
 
 @dataclass(frozen=True, slots=True)
 class Naming:
-    """The labels of a table's items, the aliases of each (order numbers), and the lead of the choice."""
+    """The labels of a table's items, and the lead of the choice."""
 
     labels: tuple[Label, ...]
-    aliases: tuple[tuple[str, ...], ...]
     lead: float
     worded: bool
 
@@ -76,8 +74,12 @@ def may_name_a_part(text: str) -> bool:
     return not re.fullmatch(r"[\d.,]+\s*[A-Za-zΩ%°]{1,4}", name)
 
 
-def table_to_naming(table: Table, known: set[str]) -> Naming | None:
-    """The labels that name the items of a table; `known` are keys of names met in other tables."""
+def table_to_naming(table: Table, known: set[str], printed: dict[str, str]) -> Naming | None:
+    """The labels that name the items of a table; `known` are keys of names met in other tables, `printed`
+    the codes that the sheet prints, by key."""
+    joined = table_to_joined(table, printed, name_to_key)
+    if joined is not None:
+        return Naming(tuple(Label(name, None) for name in joined.names), 3.0 if joined.printed else 0.5, True)
     scored = sorted(
         ((_naming_score(series, table, known), series) for series in table.labels),
         key=lambda item: -item[0],
@@ -87,15 +89,9 @@ def table_to_naming(table: Table, known: set[str]) -> Naming | None:
         return None
     best, series = scored[0]
     lead = best - scored[1][0] if len(scored) > 1 else best
-    labels = tuple(
-        Label(text_to_name(e.cell.text) if e.cell is not None else "", e.cell) for e in series.entries
-    )
-    others = [s for _, s in scored[1:] if _is_one_to_one(series, s)]
-    aliases = tuple(
-        tuple(text_to_name(cell.text) for s in others if (cell := s.entries[n].cell) is not None)
-        for n in range(len(labels))
-    )
-    return Naming(labels, aliases, lead, _says_part(series.head))
+    texts = texts_to_codes([text_to_name(e.cell.text) if e.cell is not None else "" for e in series.entries])
+    labels = tuple(Label(text_to_name(text), e.cell) for text, e in zip(texts, series.entries, strict=True))
+    return Naming(labels, lead, _says_part(series.head))
 
 
 def _says_part(head: str) -> bool:
@@ -134,11 +130,6 @@ def _is_contained(one: Series, other: Series) -> bool:
         if a.cell is not None and b.cell is not None
     ]
     return bool(pairs) and all(a != b and a in b for a, b in pairs)
-
-
-def _is_one_to_one(one: Series, other: Series) -> bool:
-    texts = [e.cell.text for e in other.entries if e.cell is not None]
-    return len(texts) == len(set(texts)) == len(one.entries)
 
 
 def sheet_to_single_part(tables: Sequence[Table], texts: Sequence[str]) -> str:

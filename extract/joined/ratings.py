@@ -64,12 +64,20 @@ def named_to_drafts(named: Named, multiple: float | None) -> Iterator[Draft]:
                     draft = replace(draft, doubts=(*draft.doubts, TYPICAL_TIME))
                 draft = _with_test_current(draft, assigned, tests, item, multiple, named)
             for part in parts:
-                yield _with_footnote(replace(draft, part=part), assigned.candidate.base)
+                yield with_footnotes(replace(draft, part=part), assigned.candidate.base, item)
 
 
-def _with_footnote(draft: Draft, base: str) -> Draft:
-    """The draft, doubted if a footnote of its number names another value."""
-    note = footnote_to_exception(draft.cell.text, draft.part, draft.table.grid.notes, base)
+def with_footnotes(draft: Draft, base: str, item: int) -> Draft:
+    """The draft, doubted if a footnote of its number, or of the name in its row, names another value or, for
+    a time, another current."""
+    notes = draft.table.grid.notes
+    bases = base + "A" * (draft.quantity is Quantity.TIME_TO_TRIP)
+    note = footnote_to_exception(draft.cell.text, draft.part, notes, bases)
+    labels = [cell.text for s in draft.table.labels if (cell := s.entries[item].cell) is not None]
+    for text in labels if not note else ():
+        said = footnote_to_exception(text, draft.part, notes, base)
+        named = {hit.name for hit in text_to_hits(said) if hit.sense == "quantity"}
+        note = note or (said if not named or draft.quantity.value in named else "")
     return replace(draft, doubts=(*draft.doubts, f"footnote:{note}")) if note else draft
 
 

@@ -79,6 +79,8 @@ class Series:
             units += [unit for unit in text_to_units(level) if unit not in units]
         return tuple(units)
 
+
+LONG_HEADING = 60
 _BRACKETED = re.compile(r"[(\[（【]\s*([^()\[\]（）【】]{1,12}?)\s*[)\]）】]")
 
 
@@ -89,6 +91,8 @@ def text_to_units(text: str) -> tuple[Unit, ...]:
         found += [spelling_to_unit(text)]
         parts = [spelling_to_unit(part) for part in re.split(r"\s*[/|]\s*", text)]
         found += parts if all(parts) else []
+        if len(text) < LONG_HEADING:
+            found += [spelling_to_unit(part) for part in re.split(r"\s*,\s*", text)[1:]]
         last = re.split(r"[,/:=\s]\s*", text)
         if not (len(last) > 1 and re.fullmatch(r"[\d.,]+", last[-2])):  # "at 8 A" is a condition
             found += [spelling_to_unit(last[-1])]

@@ -69,8 +69,10 @@ def _dittos_from_left(entries: Sequence[Entry]) -> tuple[Entry, ...]:
             cell.source is Source.DITTO or (len(cell.atoms) == 1 and cell.atoms[0].ditto)
         )
         left = told[-1] if told else None
-        if is_sign and left is not None and left.cell is not None:
-            entry = replace(left, cell=replace(left.cell, source=Source.DITTO))
+        if is_sign and cell is not None and left is not None and left.cell is not None:
+            entry = replace(
+                left, cell=replace(left.cell, source=Source.DITTO, signs=cell.signs or cell.atoms)
+            )
         told.append(entry)
     return tuple(told)
 

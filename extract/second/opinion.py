@@ -106,8 +106,19 @@ class _Judge:
             return Opinion(Status.DISPUTED, f"another text reader sees '{sight.text}'")
         if origin.is_text:
             return AGREED if self._only_part else Opinion(Status.SINGLE, "a sentence, read once only")
-        part = self._part_seen(reading, origin, sight)
+        part = self._part_reached(reading, origin, sight)
         return part if part is not AGREED else self._heading_seen(origin, sight)
+
+    def _part_reached(self, reading: Reading, origin: Origin, sight: Sight) -> Opinion:
+        """Whose row a number stands in; one that reaches over several rows stands in one of them only, and
+        where a sign says "as above" the row of the sign is looked along."""
+        beside = self._looker.look(origin.sign) if origin.sign is not None else None
+        if beside is not None and not re.search(r"\w", beside.text):
+            return self._part_seen(reading, origin, beside)
+        opinion = self._part_seen(reading, origin, sight)
+        if origin.reaches and opinion.status is Status.DISPUTED:
+            return Opinion(Status.SINGLE, "a cell over several rows, read once only")
+        return opinion
 
     def _part_seen(self, reading: Reading, origin: Origin, sight: Sight) -> Opinion:
         if origin.is_across:

@@ -40,7 +40,12 @@ def readings_to_looked_at(
     pages = _document_to_pages(document, contents, readings)
     told = list(zip(readings, origins, strict=True))
     boxes = {
-        number: [reading_to_box(r) for r, o in told if r.place.page == number and not o.is_text]
+        number: [
+            box
+            for r, o in told
+            if r.place.page == number and not o.is_text
+            for box in (reading_to_box(r), *((o.sign,) if o.sign is not None else ()))
+        ]
         for number in pages
     }
     eyes = {number: Looker(page, boxes[number]) for number, page in pages.items()}

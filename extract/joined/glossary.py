@@ -1,0 +1,79 @@
+"""What a sheet itself says its symbols mean: "udløsestrøm Iu".
+
+Comes in: the sheet's lines, its Grids. Goes out: the Grids, with the known wording added to a heading that
+holds such a symbol and none that is known. Explains no heading that is understood without it, and nothing by
+words that also define others: "Im: maximum current that does not trip".
+"""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+
+from extract.cells.tables import Grid, Head
+from extract.meanings.words import text_to_hits
+from extract.vocabulary import Hit, fold
+
+SHORTEST_WORDING = 6
+PLAIN = ("hold_current", "trip_current", "tripped_power", "time_to_trip")
+"""Quantities whose words define nothing else."""
+MOST_WORDS = 3
+_SYMBOL = re.compile(r"\s?[(,]?\s?([iuvpr][a-z0-9_]{1,5})(?=[\s,.;:)]|$)")
+Glossary = dict[str, str]
+
+
+def lines_to_glossary(lines: Iterable[str]) -> Glossary:
+    """Symbol, folded -> the wording that the sheet puts before it, if all lines that do agree."""
+    found: dict[str, dict[str, str]] = defaultdict(dict)
+    for line in lines:
+        for term, wording, name in _line_to_symbols(line):
+            found[term].setdefault(name, wording)
+    return {term: next(iter(said.values())) for term, said in found.items() if len(said) == 1}
+
+
+def _line_to_symbols(line: str) -> Iterator[tuple[str, str, str]]:
+    """Symbols that follow a wording at once."""
+    folded = fold(line)
+    for hit in _sure_hits(line):
+        match = _SYMBOL.match(folded, hit.end)
+        if match is not None and not _is_known(match[1]):
+            yield match[1], folded[hit.start : hit.end], hit.name
+
+
+def _sure_hits(text: str) -> list[Hit]:
+    """The wordings of a text that name one quantity each."""
+    hits = [hit for hit in text_to_hits(text) if hit.sense == "quantity"]
+    rivals = {(hit.start, hit.name) for hit in hits}
+    return [
+        hit
+        for hit in hits
+        if hit.name in PLAIN
+        and hit.end - hit.start >= SHORTEST_WORDING
+        and sum(start == hit.start for start, _ in rivals) == 1
+    ]
+
+
+def _is_known(text: str) -> bool:
+    return any(hit.sense == "quantity" for hit in text_to_hits(text))
+
+
+def grids_to_explained(grids: Sequence[Grid], glossary: Glossary) -> tuple[Grid, ...]:
+    """The grids with explained headings."""
+    if not glossary:
+        return tuple(grids)
+    return tuple(
+        replace(grid, heads=tuple(_explained(head, grid, glossary) for head in grid.heads)) for grid in grids
+    )
+
+
+def _explained(head: Head, grid: Grid, glossary: Glossary) -> Head:
+    if any(_is_known(grid.heading(column)) for column in range(head.first, head.last + 1)):
+        return head
+    words = fold(head.text).split()
+    for count in range(min(MOST_WORDS, len(words)), 0, -1):
+        wording = glossary.get(" ".join(words[:count]).strip("()[],"))
+        if wording is not None:
+            return replace(head, text=f"{head.text} {wording}")
+    return head

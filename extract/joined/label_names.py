@@ -1,0 +1,102 @@
+"""Part numbers within labels: beside a description, or in two columns of which one names the series.
+
+Comes in: the texts of labels, Tables, the sheet's lines. Goes out: part numbers as the sheet prints them.
+Chooses no column: part_names.py does.
+
+    RCGH-100                    the part number stands in the first line, a description below it
+    RESET FUSE 60 V 100 mA
+
+    Series | Code               "KPS12-010", as another table or the ordering example prints it
+    KPS12  | 010
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+
+from extract.meanings.series import Series
+from extract.meanings.tables import Table
+
+MOSTLY = 0.8
+PRINTED = 0.6
+"""So many of the joined names are printed elsewhere on the sheet."""
+SHORTEST = 4
+LONGEST_CODE = 5
+_CODE = re.compile(r"(?<![\w./-])[A-Za-z][A-Za-z0-9/.-]*\d[A-Za-z0-9/.-]*(?!\w)")
+ToKey = Callable[[str], str]
+
+
+@dataclass(frozen=True, slots=True)
+class JoinedNames:
+    """Names made of two columns of a table, and whether the sheet prints most of them."""
+
+    names: tuple[str, ...]
+    printed: bool
+
+
+def texts_to_codes(texts: Sequence[str]) -> tuple[str, ...]:
+    """Labels without the descriptions behind their part numbers, where nearly all of them are described."""
+    told = [text.split(" ", 1) for text in texts]
+    described = [len(pair) == 2 and _is_code(pair[0]) and _is_description(pair[1]) for pair in told]
+    filled = sum(bool(text) for text in texts)
+    codes = [pair[0] for pair in told if pair[0]]
+    if not filled or sum(described) < MOSTLY * filled or len(set(codes)) < len(codes):
+        return tuple(texts)
+    return tuple(pair[0] for pair in told)
+
+
+def _is_code(word: str) -> bool:
+    return len(word) >= SHORTEST and bool(re.search(r"\d", word)) and bool(re.search(r"[^\W\d_]", word))
+
+
+def _is_description(text: str) -> bool:
+    """Whether a text holds two words, or a word and a value."""
+    words = text.split()
+    return len(words) >= 2 and any(re.fullmatch(r"[^\W\d_]{3,}", word) for word in words)
+
+
+def lines_to_printed(tables: Iterable[Table], lines: Iterable[str], to_key: ToKey) -> dict[str, str]:
+    """Key -> the code as printed, of all labels and of all codes in sentences."""
+    labels = (
+        entry.cell.text
+        for table in tables
+        for series in table.labels
+        for entry in series.entries
+        if entry.cell is not None
+    )
+    codes = (code.rstrip(".-/") for line in lines for code in _CODE.findall(line))
+    return {to_key(code): code for code in (*codes, *labels)}
+
+
+def table_to_joined(table: Table, printed: dict[str, str], to_key: ToKey) -> JoinedNames | None:
+    """The names that a column of a series and one of codes make together; None where the sheet prints no such
+    name."""
+    for number, one in enumerate(table.labels):
+        for other in table.labels[number + 1 :]:
+            texts = _pair_to_texts(one, other)
+            if texts is None:
+                continue
+            found = [printed.get(to_key(a) + to_key(b), "") for a, b in texts]
+            signs = {name[len(a) : -len(b)] for name, (a, b) in zip(found, texts, strict=True) if name}
+            if len(signs) == 1:
+                sign = signs.pop()
+                names = tuple(f"{a}{sign}{b}" for a, b in texts)
+                return JoinedNames(names, sum(map(bool, found)) >= PRINTED * len(found))
+    return None
+
+
+def _pair_to_texts(one: Series, other: Series) -> list[tuple[str, str]] | None:
+    """The texts of both columns row by row, if the first repeats names of letters and the second holds short
+    codes, unequal together."""
+    texts = [
+        (a.cell.text.strip(), b.cell.text.strip())
+        for a, b in zip(one.entries, other.entries, strict=True)
+        if a.cell is not None and b.cell is not None
+    ]
+    series = {a for a, _ in texts}
+    codes = all(len(b) <= LONGEST_CODE and re.search(r"\d", b) for _, b in texts)
+    named = all(re.search(r"[^\W\d_]{2}", a) for a in series)
+    whole = len(texts) == len(one.entries) > 1 and len(set(texts)) == len(texts)
+    return texts if whole and named and codes and len(series) < len(texts) else None

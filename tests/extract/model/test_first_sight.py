@@ -1,0 +1,139 @@
+"""What sheets never seen before showed: names with descriptions or in two columns, notes, reach."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from extract.cells.ink import content_to_ink
+from extract.cells.rows import _fill_merged  # the rule itself, on heights
+from extract.cells.tables import Cell as Told
+from extract.cells.tables import Source
+from extract.joined.conditions import footnote_to_exception, text_excepts, text_to_said
+from extract.joined.glossary import lines_to_glossary
+from extract.joined.label_names import texts_to_codes
+from extract.meanings.series import text_to_units
+from extract.part_names import name_to_doubt
+from extract.schema import Quantity, Status
+from sample_tables.generate.__main__ import draw
+from sample_tables.generate.blocks import Cell, Grid, Heading, Sheet, Text
+from tests.extract.model.test_rules import HEADING, ROWS, STILL_AIR, Draw, read, values
+from tests.extract.model.test_stages import grid_content
+
+
+def test_a_description_behind_a_part_number_is_no_piece_of_it() -> None:
+    """Where nearly every label goes on with words, the code before them is the part number."""
+    described = [f"TQ-{n}0 RESET FUSE {n} V RADIAL" for n in (16, 24, 60)]
+    assert texts_to_codes(described) == ("TQ-160", "TQ-240", "TQ-600")
+    assert texts_to_codes(["TQ 050", "TQ 075"]) == ("TQ 050", "TQ 075")
+    assert texts_to_codes(["TQ-050 LOW RANGE", "TQ-050 HIGH RANGE"]) == (
+        "TQ-050 LOW RANGE",
+        "TQ-050 HIGH RANGE",
+    )
+
+
+@pytest.mark.parametrize("name", ["TQ-050 60V RADIAL", "TQ-050 16V", "WOLFMAKER TQ-050"])
+def test_a_name_that_holds_words_or_values_is_doubted(name: str) -> None:
+    """A glued name never stands unmarked, whatever glued it."""
+    assert name_to_doubt(name)
+
+
+def test_a_series_and_a_code_are_one_name_as_the_sheet_prints_it(make_sheet: Draw) -> None:
+    """Columns "Series" and "Code" name TQ-050 where the ordering example prints TQ-050."""
+    rows = [("TQ", row[0][3:], *row[1:]) for row in ROWS]
+    example = "Ordering: series and code, for example TQ-050."
+    readings = read(make_sheet([("Series", "Code", *HEADING[1:]), *rows], [STILL_AIR, example]))
+    assert set(values(readings, Quantity.HOLD_CURRENT)) == {"TQ-050", "TQ-075", "TQ-110"}
+
+
+@pytest.mark.parametrize("sign", ["„", "»", "″", "ditto", "idem", '-"-'])
+def test_signs_as_above_of_many_countries(sign: str) -> None:
+    """Each of these repeats the value above."""
+    atoms = content_to_ink(grid_content([[(50.0, sign)]])).lines[0].atoms
+    assert [atom.ditto for atom in atoms] == [True]
+
+
+def test_a_printed_blank_may_part_thousands() -> None:
+    """ "1 100" with a blank in the text is one number; two numbers printed apart stay two."""
+    blank = content_to_ink(grid_content([[(50.0, "1 100")]]))
+    assert [a.text for a in blank.lines[0].atoms] in (["1", "100"], ["1100"])
+    apart = content_to_ink(grid_content([[(50.0, "1"), (58.0, "100")]]))
+    assert [a.text for a in apart.lines[0].atoms] == ["1", "100"]
+
+
+def test_a_mark_at_a_name_may_except_the_part() -> None:
+    """The note of a mark counts wherever in its line it stands, and below a sign on a line of its own."""
+    line = "¹) For marked types Imax = 100 A. ²) Measured at 10 A."
+    assert "100 A" in footnote_to_exception("TQ-400 ¹)", "TQ-400", [line], "A")
+    assert "10 A" in footnote_to_exception("16,0 ²)", "TQ-400", [line], "sA")
+    assert footnote_to_exception("6,1ᵃ", "TQ-400", ["a", "Test current 40 A."], "sA")
+
+
+def test_a_mark_at_a_name_doubts_what_a_caption_says_of_the_part(tmp_path: Path) -> None:
+    """A current that a caption gives waits for the part whose name bears a mark of another current."""
+    heading, rows = (*HEADING[:4], *HEADING[5:]), [(*row[:4], *row[5:]) for row in ROWS]
+    rows[2] = ("TQ-110 ¹)", *rows[2][1:])
+    head, *body = [tuple(Cell(text) for text in row) for row in (heading, *rows)]
+    blocks = (
+        Text(STILL_AIR),
+        Heading("All types: Imax = 40 A"),
+        Grid((head,), tuple(body)),
+        Text("¹) For marked types Imax = 100 A.", small=True),
+    )
+    path = tmp_path / "marked.pdf"
+    path.write_bytes(draw(Sheet("marked", "reportlab", "", "", "", blocks, ())))
+    found = {r.part_number: r.status for r in read(path) if r.quantity is Quantity.MAX_CURRENT}
+    assert (found["TQ-050"], found["TQ-110"]) == (Status.SINGLE, Status.DISPUTED)
+
+
+def test_a_sheet_explains_its_own_symbols() -> None:
+    """A symbol behind a known word means what the word does; a definition by other words explains nothing."""
+    assert lines_to_glossary(["Hold current Ihx, trip current Iux at 20 °C."]) == {
+        "ihx": "hold current",
+        "iux": "trip current",
+    }
+    assert lines_to_glossary(["Imt: maximum current that does not trip the part."]) == {}
+
+
+@pytest.mark.parametrize(
+    ("text", "excepts"),
+    [
+        ("Umax 60 V per tutta la serie, salvo nota (2)", True),
+        ("Alle typer undtagen TQ-050: Umax 60 V", True),
+        ("全系列 60 V（TQ-050 除く）", True),
+        ("Umax 60 V, sauf indication contraire", False),
+        ("All ratings at 25 °C unless otherwise stated", False),
+    ],
+)
+def test_words_of_exception(text: str, excepts: bool) -> None:
+    """A caption with an exception is read with a doubt; "unless otherwise stated" excepts nothing."""
+    assert text_excepts(text) is excepts
+
+
+def test_a_caption_may_rate_two_quantities_without_signs() -> None:
+    """ "Umax 16 Vdc, Imax 100 A" says both, in a long text too."""
+    text = "All parts of this series: Vmax 16 Vdc, Imax 100 A. Ratings in still air at 25 °C ambient."
+    assert {(s.quantity, s.value) for s in text_to_said(text)} == {
+        (Quantity.MAX_VOLTAGE, 16.0),
+        (Quantity.MAX_CURRENT, 100.0),
+    }
+
+
+def test_a_unit_may_stand_between_commas() -> None:
+    """ "Time to trip max., s, at" names its unit."""
+    assert [unit.name for unit in text_to_units("Time to trip max., s, at the current")] == ["s"]
+
+
+def merged_sources(filled: dict[int, str], count: int) -> list[Source | None]:
+    """How rows without ink of a column came to their cells; `filled` are rows with text."""
+    ink = content_to_ink(grid_content([[(50.0, "60")]])).lines[0].atoms
+    cells: list[Told | None] = [Told(filled[n], ink) if n in filled else None for n in range(count)]
+    _fill_merged(cells, [], [14.0 * n for n in range(count)], 14.0, [None] * (count - 1))
+    return [cell.source if cell else None for cell in cells]
+
+
+def test_a_merged_cell_that_may_begin_at_its_first_row_is_a_guess() -> None:
+    """Without rules "60" at row 1 and "30" at row 4 of 6 may be centred (1, 2-6) or first (1-3, 4-6)."""
+    assert Source.GUESSED in merged_sources({0: "60", 3: "30"}, 6)
+    assert Source.GUESSED not in merged_sources({1: "60", 4: "30"}, 6)
