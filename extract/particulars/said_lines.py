@@ -42,6 +42,9 @@ def runs_to_said(runs: Sequence[Run]) -> tuple[Said, ...]:
 
 def _run_to_said(run: Run, runs: Sequence[Run]) -> tuple[Said, ...]:
     """What a run says by itself, or as the first line of a label broken over two."""
+    clauses = tuple(one for clause in _text_to_clauses(run.text) for one in _clause_to_said(clause, run))
+    if clauses:
+        return clauses
     for pair in ((run, run), *((run, below) for below in _below(run, runs))):
         text = run.text if pair[0] is pair[1] else f"{run.text} {pair[1].text}"
         folded = fold(text)
@@ -49,6 +52,28 @@ def _run_to_said(run: Run, runs: Sequence[Run]) -> tuple[Said, ...]:
         said = tuple(one for label in found for one in _label_to_said(label, text, pair, runs))
         if said:
             return said
+    return ()
+
+
+_CLAUSE = re.compile(r"[;；•·■▪●。、|]|(?<=[^\W\d])[.,:：]\s|(?<=[cC℃])[.,]\s|,(?=[^\W\d])")
+
+
+def _text_to_clauses(text: str) -> list[str]:
+    """The clauses of a line; none where it is a single one."""
+    clauses = [clause.strip() for clause in _CLAUSE.split(text)]
+    return clauses if len(clauses) > 1 else []
+
+
+def _clause_to_said(clause: str, run: Run) -> tuple[Said, ...]:
+    """What one clause of a line says, label and value both within it."""
+    folded = fold(clause)
+    for label in text_to_labels(folded):
+        named = label.pattern.search(folded)
+        if named is not None and not _is_barred(label, folded):
+            values = text_to_values(label.value, folded[named.end():])
+            if values:
+                return tuple(Said(one.name, value, clause, run.box)
+                             for one in text_to_labels(folded) for value in values)
     return ()
 
 
@@ -97,7 +122,7 @@ def _around(runs: Sequence[Run]) -> Box:
 
 
 _FILES = (
-    ("UL", re.compile(r"\bul\b.{0,70}?\b(e\s?\d{5,6})\b")),
+    ("UL", re.compile(r"\bul\b.{0,70}?\b(e\s?\d{4,7})\b")),
     ("CSA", re.compile(r"\bcsa\b.{0,70}?\b(ca\s?\d{5,6}|lr\s?\d{4,6}|\d{5,6})\b")),
     ("TÜV", re.compile(r"\bt[uü]v\b.{0,90}?\b(r\s?\d{8}|\d{8})\b")),
     ("CQC", re.compile(r"\b(cqc\d{11})\b")),

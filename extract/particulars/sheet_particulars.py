@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import logging
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from extract.cells.grids import inks_to_grids
+from extract.cells.ink import content_to_ink
 from extract.decoding import chars_to_decoded
 from extract.document import Document, open_pdfium, open_pdfplumber
 from extract.hidden import page_to_hidden_glyphs
@@ -20,13 +22,14 @@ from extract.lines import Run, glyphs_to_runs, runs_to_lines
 from extract.page import PageContent, box_to_place, page_to_content
 from extract.particulars.reel_lines import runs_to_reeled
 from extract.particulars.said_lines import Said, runs_to_said
+from extract.particulars.size_grids import grids_to_sizes, sizes_seen_twice
 from extract.particulars.size_heads import Head, lines_to_heads, runs_to_spots
 from extract.particulars.size_rows import Size, head_to_sizes
 from extract.particulars.wording import (
     is_dimension_title,
     is_other_title,
     labels,
-    word_to_length_unit,
+    text_to_length_units,
     wording,
 )
 from extract.schema import (
@@ -44,7 +47,6 @@ from extract.schema import (
 )
 from extract.vocabulary import fold
 
-_BRACKETED_IN = re.compile(r"[(\[/]\s*in\.?\s*[)\]/]")  # "Dimensions in mm" names no inches
 PARTICULAR = "particular"
 """Why a number of the account was read: not as a rating, but as what a sheet says beside them."""
 LONGEST_NOTE = 28  # characters of a text that names a unit and little else
@@ -55,12 +57,13 @@ _TEXTS = {"package": ParticularName.PACKAGE, "marking": ParticularName.MARKING}
 def sheet_with_particulars(sheet: SheetReading, document: Document) -> SheetReading:
     """The sheet with everything said beside its ratings; a scanned page gives none."""
     parts = _readings_to_parts(sheet.readings)
+    cases = {text.part_number: text.text.strip() for text in sheet.texts if text.name == "package"}
     found: list[Particular] = []
     logging.getLogger("pdfminer").setLevel(logging.CRITICAL)  # it reports every oddity of every font
     with open_pdfplumber(document) as pdf, open_pdfium(document.path, document.name) as pdfium:
         for number in _pages_worth(document):
             content = _page_to_content(pdf, pdfium, number, document)
-            found += _content_to_particulars(content, parts, document)
+            found += _content_to_particulars(content, parts, cases, document)
     found += _texts_to_particulars(sheet)
     found += _titles_to_mounting(document)
     settled = _settled(found)
@@ -108,7 +111,7 @@ def _page_to_content(pdf: object, pdfium: object, number: int, document: Documen
 
 
 def _content_to_particulars(
-    content: PageContent, parts: Sequence[str], document: Document
+    content: PageContent, parts: Sequence[str], cases: Mapping[str, str], document: Document
 ) -> Iterator[Particular]:
     runs = glyphs_to_runs(content.glyphs)
     printed = _letters(document.page_texts[content.number - 1])
@@ -120,7 +123,9 @@ def _content_to_particulars(
         place = box_to_place(content, reeled.box)
         yield Particular(document.name, document.sha256, reeled.part_number, ParticularName.REEL_QUANTITY,
                          Kind.NONE, float(reeled.count), "", status, place, reeled.raw)
-    for size in runs_to_sizes(runs, parts):
+    seen = runs_to_sizes(runs, parts)
+    other = grids_to_sizes(inks_to_grids([content_to_ink(content)]), parts, cases, _runs_to_noted_unit(runs))
+    for size in sizes_seen_twice(seen, other):
         yield _size_to_particular(size, content, document)
 
 
@@ -149,20 +154,22 @@ def _head_to_title(head: Head, runs: Sequence[Run]) -> Run | None:
 def _runs_to_unit(head: Head, title: Run, runs: Sequence[Run]) -> str:
     """The unit that the title names (the first, where it names two), else the only one that short texts
     between title and columns, or notes on all dimensions, name; empty where there is none or several."""
-    titled = _text_to_units(title.text)
+    titled = text_to_length_units(title.text)
     if titled:
         return titled[0]
     beside = (run for run in runs if title.top - 2 <= run.mid_y <= head.bottom + 12)
     near = [run.text for run in beside if len(run.text) <= LONGEST_NOTE]
-    notes = [run.text for run in runs if re.match(r"(?:all )?dimensions (?:are )?in\b", fold(run.text))]
-    units = {unit for text in (*near, *notes) for unit in _text_to_units(text)}
+    units = {unit for text in near for unit in text_to_length_units(text)}
+    noted = _runs_to_noted_unit(runs)
+    units |= {noted} if noted else set()
     return units.pop() if len(units) == 1 else ""
 
 
-def _text_to_units(text: str) -> list[str]:
-    words = [word for word in re.split(r"[\s()/\[\],:]+", text)
-             if word and (word != "in" or _BRACKETED_IN.search(text))]
-    return [unit for word in words if (unit := word_to_length_unit(word)) is not None]
+def _runs_to_noted_unit(runs: Sequence[Run]) -> str:
+    """The one unit that notes on all dimensions name; empty where there is none or several."""
+    notes = [run.text for run in runs if re.match(r"(?:all )?dimensions (?:are )?in\b", fold(run.text))]
+    units = {unit for text in notes for unit in text_to_length_units(text)}
+    return units.pop() if len(units) == 1 else ""
 
 
 def _said_to_particular(said: Said, status: Status, content: PageContent, document: Document) -> Particular:

@@ -224,9 +224,9 @@ def _spot_to_size(owner: str, leaf: Leaf, spot: Spot, value: float, printed: str
 def _pair_to_unit(spot: Spot, witness: Spot, said: str) -> str:
     """The unit of the first of two numbers: the one that makes the other agree, else as said."""
     value, other = _to_number(spot.text), _to_number(witness.text)
-    if _same_length(value, other, spot.text, witness.text):
+    if same_length(value, other, spot.text, witness.text):
         return "mm"
-    return "in" if _same_length(other, value, witness.text, spot.text) else said
+    return "in" if same_length(other, value, witness.text, spot.text) else said
 
 
 def _judged(size: Size, spot: Spot, witness: Spot, unit: str) -> Size:
@@ -234,7 +234,7 @@ def _judged(size: Size, spot: Spot, witness: Spot, unit: str) -> Size:
     value, other = _to_number(spot.text), _to_number(witness.text)
     mm, inches = ((value, spot), (other, witness)) if unit == "mm" else ((other, witness), (value, spot))
     raw = f"{spot.text} {witness.text}"
-    if _same_length(mm[0], inches[0], mm[1].text, inches[1].text):
+    if same_length(mm[0], inches[0], mm[1].text, inches[1].text):
         return _with_status(size, Status.AGREED, raw)
     note = f"{mm[0]:g} mm and {inches[0]:g} in are not the same length"
     return _with_status(size, Status.DISPUTED, raw, (note,))
@@ -245,7 +245,7 @@ def _with_status(size: Size, status: Status, raw: str, notes: tuple[str, ...] = 
                 (*size.notes, *notes))
 
 
-def _same_length(mm: float, inches: float, mm_text: str, inch_text: str) -> bool:
+def same_length(mm: float, inches: float, mm_text: str, inch_text: str) -> bool:
     """Whether both say one length, within one unit of the last digit of each."""
     slack_mm = _last_digit(mm_text) + MM_PER_INCH * _last_digit(inch_text)
     return abs(mm - inches * MM_PER_INCH) <= slack_mm
@@ -280,7 +280,7 @@ def _group_to_size(group: Sequence[Size]) -> Size:
             continue
         if other.unit != first.unit:
             mm, inches = (first, other) if first.unit == "mm" else (other, first)
-            same = _same_length(mm.value_mm, inches.value_mm / MM_PER_INCH, mm.raw, inches.raw)
+            same = same_length(mm.value_mm, inches.value_mm / MM_PER_INCH, mm.raw, inches.raw)
             raw = f"{raw} / {other.raw}"
         else:
             same = abs(other.value_mm - first.value_mm) < 1e-9

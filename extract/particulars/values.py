@@ -13,7 +13,9 @@ from extract.vocabulary import fold
 
 _UNIT = r"\s*(?:°\s*c|℃|c\b)"
 _SIGNED = r"(?P<{0}>[-+]?\s*\d{{1,3}}(?:\.\d+)?)"
-_TO = r"(?P<word>to|bis|through|~|～|\.\.\.?|…|至|\s-\s|-(?=\+)|/)"
+_TO = (r"(?P<word>to|bis|through|tot|til|till|do|až|la|à|a|e|și|~|～|〜|\.\.\.?|…|⋯|至|から|\s-\s|-(?=\+)|/)")
+_LEAD = re.compile(
+    r"^\W*(?:od|from|von|da|de|van|fra|från|entre|between|du|delle?|is|are|beträgt|:)\s+(?=[-+\d])")
 _RANGE = re.compile(
     _SIGNED.format("low") + rf"(?P<unit1>{_UNIT})?\s*{_TO}\s*" + _SIGNED.format("high")
     + rf"(?P<unit2>{_UNIT})?(?!\d)")
@@ -47,8 +49,9 @@ def text_to_values(sort: str, text: str) -> tuple[Value, ...]:
 
 
 def _begins(text: str, match: re.Match[str] | None) -> bool:
-    """Whether nothing but leaders and marks stands before a match."""
-    return match is not None and not re.search(r"\w", text[:match.start()])
+    """Whether nothing but leaders, marks and a "from" stands before a match."""
+    before = text[:match.start()] if match is not None else ""
+    return match is not None and not re.search(r"\w", _LEAD.sub("", f"{before}0")[:-1])
 
 
 def _to_range(text: str) -> tuple[Value, ...]:

@@ -15,6 +15,8 @@ from typing import Any
 from extract.schema import Kind, ParticularName
 from extract.vocabulary import fold
 
+_BRACKETED_IN = re.compile(r"[(\[/]\s*in\.?\s*[)\]/]")  # "Dimensions in mm" names no inches
+
 
 @dataclass(frozen=True, slots=True)
 class Label:
@@ -65,6 +67,13 @@ def word_to_kind(word: str) -> Kind | None:
 def word_to_length_unit(word: str) -> str | None:
     """mm or in, where a word is a unit of length."""
     return _by_word("units").get(_bare(word))
+
+
+def text_to_length_units(text: str) -> list[str]:
+    """The units of length that a title names, in order; "in" only where brackets show it is a unit."""
+    words = [word for word in re.split(r"[\s()/\[\],:]+", text)
+             if word and (word != "in" or _BRACKETED_IN.search(text))]
+    return [unit for word in words if (unit := word_to_length_unit(word)) is not None]
 
 
 def word_to_size(word: str) -> tuple[ParticularName, str] | None:
