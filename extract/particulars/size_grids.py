@@ -24,7 +24,8 @@ _SINGLE = re.compile(rf"(?P<low>{_LENGTH})(?:\s?(?:±|\+/-)\s?(?P<tolerance>{_LE
                      rf"(?:\s?[(\[]\s?(?P<other>{_LENGTH})\s?[)\]])?")
 _PAIR = re.compile(rf"(?P<low>{_LENGTH})\s?(?:-|–|—|~|～|/|…|to)\s?(?P<high>{_LENGTH})")
 NEAR_CAPTIONS = 3
-SAME_MM = 0.02  # mm from inches is rounded
+SAME_MM = {True: 0.005, False: 0.13}
+"""Sizes are one if they differ by less: in one unit, or mm beside hundredths of an inch."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +56,7 @@ def sizes_seen_twice(first: Sequence[Size], second: Sequence[Size]) -> list[Size
         if key not in by_key and size.leaf.kind is Kind.NONE:
             key = unlimited.get(key[:3], key)
         other = by_key.get(key)
-        if other is None or abs(other.value_mm - size.value_mm) > SAME_MM:
+        if other is None or abs(other.value_mm - size.value_mm) > SAME_MM[size.unit == other.unit]:
             sizes.append(size)
         else:
             one = size if size.leaf.kind is other.leaf.kind else other

@@ -8,7 +8,20 @@ from dataclasses import replace
 from sample_tables.generate.blocks import Cell, Grid, Heading, Look, SaidTruly, Sheet, Text, cells
 from sample_tables.generate.columns import table_entries
 from sample_tables.generate.physics import Part, Series, series_to_parts
-from sample_tables.generate.tables import USUAL, simple_grid
+from sample_tables.generate.tables import (
+    AMPS,
+    HOLD,
+    POWER,
+    R1_MAX,
+    R_MIN,
+    TEST,
+    TIME,
+    TRIP,
+    USUAL,
+    VOLTS,
+    headed,
+    simple_grid,
+)
 from sample_tables.generate.words import closing, opening, test_notes
 
 Sizes = dict[tuple[str, str], tuple[float, ...]]
@@ -285,4 +298,51 @@ def nettlecroft() -> Sheet:
     )
 
 
-SHEETS = (ferncask, gullhaven, saltmarrow, nettlecroft)
+def tuillevent() -> Sheet:
+    """French: limits beside the letters in one cell, rows for ranges of parts, facts as clauses of a line."""
+    parts = series_to_parts(
+        Series("TVR{code}", ("0.25", "0.40", "0.65", "0.90", "1.35", "1.85"), ("60",), ("40",), "lead25")
+    )
+    columns = headed(USUAL, {
+        HOLD: "I_{m}|(A)", TRIP: "I_{d}|(A)", VOLTS: "U_{max}|(V)", AMPS: "I_{max}|(A)",
+        POWER: "P_{d} typ.|(W)", TEST: "Courant|d'essai (A)", TIME: "Temps max. de|déclenchement (s)",
+        R_MIN: "R_{min}|(Ω)", R1_MAX: "R_{1max}|(Ω)"})
+    sizes: Sizes = {
+        ("A", "max"): (7.4,) * 3 + (9.7,) * 3,
+        ("B", "max"): (12.7,) * 3 + (15.2,) * 3,
+        ("C", "min"): (7.6,) * 6,
+    }
+    pitch: Sizes = {("lead_spacing", ""): (5.1,) * 6}
+    rows = tuple(
+        cells(f"{parts[first].name} à {parts[last].name}",
+              *(f"{values[first]:.1f}".replace(".", ",") for values in (*sizes.values(), *pitch.values())))
+        for first, last in ((0, 2), (3, 5))
+    )
+    return Sheet(
+        "tuillevent_tvr",
+        "reportlab",
+        "Tuillevent",
+        "Série TVR, fusibles réarmables à sorties radiales",
+        "French; limits beside the letters in one cell; one row of sizes for a range of parts; temperatures "
+        "as clauses of a line",
+        (
+            Heading("Caractéristiques à 25 °C"),
+            simple_grid(parts, columns, corner="Référence"),
+            Text("Température de fonctionnement : de –40 °C à +85 °C ; "
+                 "température de surface maximale 125 °C."),
+            Heading("Dimensions (mm)"),
+            Grid((cells("Référence", "A max.", "B max.", "C min.", "Pas"),), rows),
+            *closing(),
+        ),
+        tuple(table_entries(parts, columns, 25)),
+        Look(""),
+        (
+            *said_range("operating_temperature", -40, 85),
+            SaidTruly("*", "surface_temperature", "", "max", "125"),
+            *said_sizes(parts, sizes),
+            *said_sizes(parts, pitch, ""),
+        ),
+    )
+
+
+SHEETS = (ferncask, gullhaven, saltmarrow, nettlecroft, tuillevent)

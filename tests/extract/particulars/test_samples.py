@@ -10,7 +10,7 @@ from extract.schema import SheetReading, Status
 from extract.sheet import ReadOptions, read_sheet
 
 FOLDER = Path(__file__).parents[3] / "sample_tables"
-NAMES = ("ferncask_fck", "gullhaven_gul", "saltmarrow_smw", "nettlecroft_ntv")
+NAMES = ("ferncask_fck", "gullhaven_gul", "saltmarrow_smw", "nettlecroft_ntv", "tuillevent_tvr")
 
 
 @pytest.fixture(scope="module")
