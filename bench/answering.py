@@ -3,11 +3,11 @@
     python bench/answering.py FOLDER TRUTH [--remember] [--without PATTERN] [--complete]
 
 Reads every PDF of FOLDER and answers each question as somebody would who sees the page: with the answer under
-which no number of the question is wrong and most are right; where no answer is, number by number. With
---remember what was answered on a sheet is used for those behind it. --without takes every wording that the
-pattern finds out of the vocabulary first: a language that holdtrip does not know. Goes out: questions of each
-sheet, numbers decided by hand, entries right and silently wrong before and after. Ends with 1 if any is
-silently wrong after the answers.
+which no number of the question is wrong and most are right; where none is, column by column, then number by
+number. With --remember what was answered on a sheet is used for those behind it. --without takes every
+wording that the pattern finds out of the vocabulary first: a language that holdtrip does not know. Goes out:
+questions of each sheet, numbers decided by hand, entries right and silently wrong before and after. Ends
+with 1 if any is silently wrong after the answers.
 """
 
 from __future__ import annotations
@@ -38,7 +38,7 @@ from bench.scoring import (
 )
 from extract.answers import sheet_to_answered
 from extract.asked import Answer, Remembered
-from extract.causes import sheet_to_causes
+from extract.causes import COLUMN_BY_COLUMN, sheet_to_causes
 from extract.errors import InputError
 from extract.remembered import answer_to_remembered, sheet_to_remembered
 from extract.schema import Cause, Kind, Place, Reading, SheetReading, Status
@@ -80,19 +80,18 @@ class Person:
 
     def __init__(self, truth: list[Value]) -> None:
         self._true = by_key(truth)
-        self._printed = {value.key[:3] for value in truth}
 
     def is_right(self, reading: Reading) -> bool:
         """Whether the sheet prints this number for this part and condition."""
         value = reading_value(reading)
         keys = [value.key]
-        if reading.quantity in AC_OR_DC and (reading.kind is Kind.NONE or value.key[:3] in self._printed):
+        if reading.quantity in AC_OR_DC:  # as scoring.by_key: of one kind alone it does not matter which
             keys.append((*value.key[:2], Kind.NONE, *value.key[3:]))
         return any(same(one.number, value.number) for key in keys for one in self._true.get(key, ()))
 
     def says(self, sheet: SheetReading, cause: Cause) -> str:
         """The answer that leaves no number of the question wrong and most right; empty if there is none."""
-        places = {r.place for r in sheet.readings if r.cause == cause.number}
+        places = {(r.place, r.part_number) for r in sheet.readings if r.cause == cause.number}
         best, most = "", -1
         for said in cause.answers:
             kept = _at(_answered(sheet, cause, said), places)
@@ -100,15 +99,24 @@ class Person:
             if all(map(self.is_right, kept)) and right > most:
                 best, most = said, right
         lost = self._right([r for r in sheet.readings if r.cause == cause.number]) - most
-        return "" if lost > 0 else best
+        split = COLUMN_BY_COLUMN if COLUMN_BY_COLUMN in cause.answers else ""
+        return split if lost > 0 else best
 
     def _right(self, readings: list[Reading]) -> int:
         """How many printed numbers are right; one that two readers gave counts once."""
         return len({(r.place, r.part_number, r.quantity, r.value) for r in readings if self.is_right(r)})
 
 
-def _at(sheet: SheetReading, places: set[Place]) -> list[Reading]:
-    return [r for r in sheet.readings if r.place in places]
+def _at(sheet: SheetReading, places: set[tuple[Place, str]]) -> list[Reading]:
+    return [r for r in sheet.readings if (r.place, r.part_number) in places]
+
+
+def _count_by_hand(sheet: SheetReading, cause: Cause) -> int:
+    """How many questions a cause is that no answer settles: of contradictions, one for each number that has
+    several values, as the page asks them."""
+    own = [r for r in sheet.readings if r.cause == cause.number]
+    slots = {(r.part_number, r.quantity, r.kind, r.ambient_c, r.test_current_a) for r in own}
+    return len(slots) if cause.code == "contradiction" else 1
 
 
 def _answer(sheet: SheetReading, cause: Cause, said: str) -> Answer:
@@ -156,6 +164,7 @@ def sheet_to_story(sheet: SheetReading, person: Person, known: list[Remembered])
                     (one.code, one.reach) for one in after.causes]:
                 sheet = after
                 continue
+        asked += _count_by_hand(sheet, cause) - 1
         hands += cause.count
         sheet = by_hand(sheet, cause, person)
     used = sum(not use.objection for use in uses)

@@ -16,8 +16,16 @@ from typing import Any
 
 from extract.account.fates import SLACK_PT
 from extract.asked import Answer, Remembered
-from extract.causes import code_is_known, doubt_to_code, reading_to_doubts, reading_to_key, sheet_to_causes
+from extract.causes import (
+    COLUMN_BY_COLUMN,
+    code_is_known,
+    doubt_to_code,
+    reading_to_doubts,
+    reading_to_key,
+    sheet_to_causes,
+)
 from extract.checked_sheet import sheet_to_checked
+from extract.contradictions import TWO_COLUMNS as TWO
 from extract.contradictions import mark_contradictions
 from extract.errors import InputError
 from extract.schema import (
@@ -34,9 +42,12 @@ from extract.schema import (
 FORMAT = "holdtrip answers 1"
 BY_ANSWER = "by your answer"
 CONFIRMED = "by your answer the sheet prints it so"
-CHECK = "check"
+BY_COLUMN = "asked column by column"
+CHECK, CONTRADICTION, TWO_COLUMNS = "check", "contradiction", "two-columns"
 MOST_ROUNDS = 4
 LEFT_OUT = "left_out"
+OF_A_COLUMN = frozenset({"typical-time", "two-columns", "column", "meaning", "which-resistance", "heading"})
+"""Questions about what a column holds: who answers one of them has seen the column and its heading."""
 _UNITS = {"mA": 1e-3, "mΩ": 1e-3, "ms": 1e-3, "mW": 1e-3}
 
 
@@ -89,16 +100,32 @@ def _reading_to_answered(reading: Reading, answers: Mapping[tuple[str, str], Ans
     answer = answers.get(key)
     if answer is None:
         return reading
-    if answer.answer == "leave-out":
+    on = f" on {answer.learnt_from}" if answer.learnt_from else ""
+    told = f"{BY_ANSWER} of {answer.when}{on}: {answer.answer}"
+    if answer.answer == COLUMN_BY_COLUMN:
+        return replace(reading, notes=(*reading.notes, told, BY_COLUMN), cause=0)
+    said = _of_its_side(reading, answer.answer)
+    if said == "leave-out":
         return None
     doubts = {doubt: doubt_to_code(doubt) for doubt in reading_to_doubts(reading)}
-    still = [doubt for doubt, code in doubts.items() if code not in (answer.code, CHECK)]
+    settled = {answer.code, CHECK, *(OF_A_COLUMN if answer.code in OF_A_COLUMN else ())}
+    settled |= {CONTRADICTION} if answer.code == TWO_COLUMNS else set()
+    still = [doubt for doubt, code in doubts.items() if code not in settled]
     remarks = [note for note in reading.notes if note not in doubts]
-    on = f" on {answer.learnt_from}" if answer.learnt_from else ""
     confirmed = [CONFIRMED] if answer.code == CHECK else []
-    told = [f"{BY_ANSWER} of {answer.when}{on}: {answer.answer}", *confirmed]
     status = Status.DISPUTED if still else Status.SINGLE
-    return replace(_changed(reading, answer.answer), status=status, notes=(*remarks, *still, *told), cause=0)
+    notes = (*remarks, *still, told, *confirmed)
+    return replace(_changed(reading, said), status=status, notes=notes, cause=0)
+
+
+def _of_its_side(reading: Reading, answer: str) -> str:
+    """What an answer about two columns says of the one in which a number stands; any other as it is."""
+    what, _, both = answer.partition(":")
+    if what != "columns":
+        return answer
+    left, _, right = both.partition("/")
+    mine = left if any(note == f"the left{TWO}" for note in reading.notes) else right
+    return mine if mine in ("as-read", "leave-out") else f"kind:{mine}"
 
 
 def _row_to_refated(row: AccountRow, sheet: SheetReading) -> AccountRow:
@@ -129,7 +156,7 @@ def _changed(reading: Reading, answer: str) -> Reading:
         case "quantity":
             return replace(reading, quantity=Quantity(value))
         case "kind":
-            return replace(reading, kind=Kind(value))
+            return replace(reading, kind=Kind("" if value == "none" else value))
         case "ambient":
             return replace(reading, ambient_c=float(value))
         case _:

@@ -18,6 +18,9 @@ from typing import Any
 
 from extract.schema import Cause, ColumnWords, Kind, Place, Quantity, Reading, SheetReading, Status
 
+MEANING = "meaning"
+COLUMN_BY_COLUMN = "column-by-column"
+"""The answer that makes one question about several columns a question about each."""
 _LAST = "check"
 _REMARKS = re.compile(
     r"^(?:joined by|footnote \S|found by one of|said in a caption|said_in_text|as above|[\d.]+ x hold"
@@ -106,13 +109,27 @@ def _key_to_cause(number: int, key: tuple[str, str], readings: Iterable[Reading]
             for text in words.get((page, q, k), ("",))
         }
     )
-    question, answers = str(entry["question"]), tuple(entry["answers"])
+    question, answers = str(entry["question"]), _numbers_to_answers(code, own)
     return Cause(number, code, reach, question, facts, answers, len(own), own[0].place, tuple(over))
 
 
+def _numbers_to_answers(code: str, own: Sequence[Reading]) -> tuple[str, ...]:
+    """What may be answered to a question about these numbers; nothing that is read so already."""
+    *first, last = tuple(_table()[code]["answers"])
+    columns = dict.fromkeys((r.quantity, r.kind) for r in own)
+    if len(columns) > 1 and code == MEANING:
+        return (*first, COLUMN_BY_COLUMN, last)
+    group = _further_answers(code)
+    further = dict.fromkeys(one for quantity, _ in columns for one in group.get(quantity.value, ()))
+    as_read = {f"kind:{kind.value or 'none'}" for _, kind in columns}
+    return (*first, *(answer for answer in further if answer not in as_read), last)
+
+
 def code_to_answers(code: str) -> tuple[str, ...]:
-    """What may be answered to a question."""
-    return tuple(_table()[code]["answers"])
+    """What may be answered to a question, whatever its numbers are."""
+    further = (one for own in _further_answers(code).values() for one in own)
+    split = (COLUMN_BY_COLUMN,) if code == MEANING else ()
+    return tuple(dict.fromkeys((*_table()[code]["answers"], *further, *split)))
 
 
 def code_is_known(code: str) -> bool:
@@ -128,6 +145,15 @@ def code_is_remembered(code: str) -> bool:
 @cache
 def _table() -> dict[str, Any]:
     return tomllib.loads((files("extract") / "causes.toml").read_text(encoding="utf-8"))
+
+
+def _further_answers(code: str) -> dict[str, list[str]]:
+    return _further().get(str(_table()[code].get("of_quantity", "")), {})
+
+
+@cache
+def _further() -> dict[str, dict[str, list[str]]]:
+    return tomllib.loads((files("extract") / "cause_answers.toml").read_text(encoding="utf-8"))
 
 
 @cache

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 from extract.answers import sheet_to_answered
 from extract.asked import Answer, Remembered
-from extract.causes import code_is_remembered, doubt_to_code, reading_to_doubts
+from extract.causes import COLUMN_BY_COLUMN, code_is_remembered, doubt_to_code, reading_to_doubts
 from extract.house import names_house
 from extract.schema import (
     WHOLE_SERIES,
@@ -136,6 +136,8 @@ def uses_to_lines(uses: Iterable[Use]) -> list[str]:
     """Each use in a sentence: how many numbers, because of whose answer, when, on which sheet."""
     lines = []
     for use in uses:
+        if use.remembered.answer.answer == COLUMN_BY_COLUMN and not use.objection:
+            continue  # it settles nothing: the answers for each column are told
         said = use.remembered.answer
         by = f"{said.who}'s answer of {said.when} on {said.learnt_from or said.document} ({said.answer})"
         numbers = f"{use.cause.count} number{'s' if use.cause.count > 1 else ''}"

@@ -101,7 +101,13 @@ class TakeBackSent(BaseModel):
 def check_router(desk: Desk) -> APIRouter:
     """The routes of checking."""
     router = APIRouter(prefix="/api/checks", tags=["check"])
+    _add_checking(router, desk)
+    _add_silencing(router, desk)
+    _add_copies(router, desk)
+    return router
 
+
+def _add_checking(router: APIRouter, desk: Desk) -> None:
     @router.post("", openapi_extra=file_body("application/octet-stream"))
     async def check(
         request: Request, name: DocumentName,
@@ -116,6 +122,16 @@ def check_router(desk: Desk) -> APIRouter:
         path, _ = await body_to_file(request, desk.tables.folder, ending)
         return await asyncio.to_thread(_check, desk, TableJob(path, options), name, against_library)
 
+    @router.get("/{check_id}/findings/{number}/source")
+    def finding_source(check_id: CheckId, number: IdentifierInPath) -> FindingSource:
+        """Where the library's copy of the sheet prints what a finding's cell contradicts."""
+        found = _finding_to_source(desk, _kept(desk, check_id), number)
+        if found is None:
+            raise HTTPException(404, "no picture of what this finding is about")
+        return found
+
+
+def _add_silencing(router: APIRouter, desk: Desk) -> None:
     @router.post("/{check_id}/silences")
     def silence_finding(check_id: CheckId, sent: SilenceSent) -> TableCheck:
         """Remember in the library that the source really says this, and check the table again."""
@@ -124,8 +140,7 @@ def check_router(desk: Desk) -> APIRouter:
     @router.get("/silences/all")
     def list_silences() -> tuple[KeptSilence, ...]:
         """The findings that are not raised again, newest first, numbered as `holdtrip silences` does."""
-        kept = enumerate(desk.library.silenced(), 1)
-        return tuple(_to_kept(number, one) for number, one in reversed(list(kept)))
+        return _kept_silences(desk)
 
     @router.post("/silences/take-back")
     def take_back(sent: TakeBackSent) -> tuple[KeptSilence, ...]:
@@ -139,8 +154,10 @@ def check_router(desk: Desk) -> APIRouter:
         if not sent.reason.strip():
             raise InputError("silences", "no reason", "a reason others can follow")
         desk.library.unsilence(found.key, Signature(desk.signer(sent.who), sent.reason))
-        return list_silences()
+        return _kept_silences(desk)
 
+
+def _add_copies(router: APIRouter, desk: Desk) -> None:
     @router.get("/{check_id}/marked.xlsx", response_class=Response)
     def marked_copy(check_id: CheckId) -> Response:
         """A copy of the table with every finding at its cell."""
@@ -164,21 +181,11 @@ def check_router(desk: Desk) -> APIRouter:
         return _file(f"corrected{ending}",
                      lambda path: write_corrected_copy(kept.report, accepted, path, ending))
 
-    @router.get("/{check_id}/findings/{number}/source")
-    def finding_source(check_id: CheckId, number: IdentifierInPath) -> FindingSource:
-        """Where the library's copy of the sheet prints what a finding's cell contradicts."""
-        found = _finding_to_source(desk, _kept(desk, check_id), number)
-        if found is None:
-            raise HTTPException(404, "no picture of what this finding is about")
-        return found
-
     @router.get("/{check_id}/findings.csv", response_class=Response)
     def findings(check_id: CheckId) -> Response:
         """The findings as `holdtrip check --findings` writes them."""
         kept = _kept(desk, check_id)
         return _file("findings.csv", lambda path: write_table_findings(kept.report.findings, path))
-
-    return router
 
 
 def _check(desk: Desk, job: TableJob, name: str, against_library: bool) -> TableCheck:
@@ -194,6 +201,11 @@ def _silence(desk: Desk, kept: CheckedTable, sent: SilenceSent) -> CheckedTable:
                          "Check the table again")
     silence(desk.library, findings[sent.finding - 1], Signature(desk.signer(sent.who), sent.reason))
     return desk.tables.check_again(kept, library_to_keys(desk.library))
+
+
+def _kept_silences(desk: Desk) -> tuple[KeptSilence, ...]:
+    kept = enumerate(desk.library.silenced(), 1)
+    return tuple(_to_kept(number, one) for number, one in reversed(list(kept)))
 
 
 def _to_kept(number: int, one: Silence) -> KeptSilence:

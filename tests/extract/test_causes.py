@@ -11,7 +11,8 @@ import pytest
 
 from extract.answers import cause_to_answer, read_answers, sheet_to_answered, write_answers
 from extract.asked import Remembered
-from extract.causes import causes_to_line, doubt_to_code, sheet_to_causes
+from extract.causes import COLUMN_BY_COLUMN, causes_to_line, doubt_to_code, sheet_to_causes
+from extract.contradictions import mark_contradictions
 from extract.errors import InputError
 from extract.long_table import COLUMNS, FURTHER_COLUMNS, read_long_table, write_long_table
 from extract.schema import Kind, Place, Quantity, Reading, SheetReading, Status
@@ -172,3 +173,56 @@ def test_the_commands_keep_use_and_take_back_an_answer(
     assert {r.quantity for r in read_long_table(long)} == {Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT}
     assert run(holdtrip, ["answer", sheet, "1", "--take-back", "--answers", kept, "--who", "lena"]) == 0
     assert read_answers(Path(kept)) == ()
+
+
+def _in_column(row: int, x0: float, value: float, notes: tuple[str, ...] = (), **further: object) -> Reading:
+    """A time to trip in doubt, in a row and a column of a table."""
+    return replace(_reading(f"AB-{row}", value, Status.DISPUTED, notes), quantity=Quantity.TIME_TO_TRIP,
+                   place=Place(1, x0, 10.0 * row, x0 + 9, 10.0 * row + 8), **further)
+
+
+def test_two_columns_taken_for_the_same_are_one_question() -> None:
+    """Two different times for each of three parts, one beside the other: one question about six numbers. Said
+    to be typical and longest, all six are read; a single pair stays a contradiction, settled by value."""
+    rows = [_in_column(n, x0, value * n) for n in (1, 2, 3) for x0, value in ((50, 2.0), (90, 5.0))]
+    sheet = sheet_to_causes(replace(_sheet(), readings=mark_contradictions(rows)))
+    assert [(c.code, c.reach, c.count) for c in sheet.causes] == [("two-columns", "page 1, time_to_trip", 6)]
+    answered = sheet_to_answered(sheet, [cause_to_answer(sheet, 1, "columns:typ/none", SIGNED)])
+    assert answered.causes == ()
+    told = {(r.part_number, r.kind, r.value) for r in answered.readings if r.status is Status.SINGLE}
+    assert told == {(f"AB-{n}", kind, value * n) for n in (1, 2, 3)
+                    for kind, value in ((Kind.TYP, 2.0), (Kind.NONE, 5.0))}
+    right_only = sheet_to_answered(sheet, [cause_to_answer(sheet, 1, "columns:leave-out/as-read", SIGNED)])
+    assert [r.value for r in right_only.readings] == [5.0, 10.0, 15.0]
+    alone = sheet_to_causes(replace(_sheet(), readings=mark_contradictions(rows[:2])))
+    assert [c.code for c in alone.causes] == ["contradiction"]
+
+
+def test_a_table_in_doubt_can_be_asked_column_by_column() -> None:
+    """Of a table whose columns are in doubt all may be right, or each is asked by itself: then one can be
+    named what it is and another left out. Splitting settles nothing."""
+    unsure = ("meaning_unsure:time/other",)
+    rows = [_in_column(n, 50, 1.0 * n, unsure) for n in (1, 2)]
+    others = [replace(one, quantity=Quantity.MAX_CURRENT, kind=Kind.AC, test_current_a=None) for one in rows]
+    sheet = sheet_to_causes(_sheet(*rows, *others))
+    assert [c.code for c in sheet.causes] == ["meaning"]
+    assert sheet.causes[0].answers == ("right", COLUMN_BY_COLUMN, "leave-out")
+    split = sheet_to_answered(sheet, [cause_to_answer(sheet, 1, COLUMN_BY_COLUMN, SIGNED)])
+    assert {r.status for r in split.readings} == {Status.DISPUTED}
+    assert [(c.code, c.reach) for c in split.causes] == [
+        ("column", "page 1, time_to_trip"), ("column", "page 1, max_current ac")]
+    named = sheet_to_answered(split, [cause_to_answer(split, 2, "kind:none", SIGNED)])
+    assert [(r.kind, r.status) for r in named.readings if r.quantity is Quantity.MAX_CURRENT] == [
+        (Kind.NONE, Status.SINGLE)] * 2
+    assert [c.reach for c in named.causes] == ["page 1, time_to_trip"]
+
+
+def test_only_answers_that_fit_the_numbers_are_offered() -> None:
+    """A current may be printed in mA, never in mΩ; what it is read as already is not offered again."""
+    amperes = _reading("AB-4", 253.0, Status.DISPUTED, ("unit not printed and 253 A is beyond it",))
+    assert sheet_to_causes(_sheet(amperes)).causes[0].answers == ("right", "unit:mA", "leave-out")
+    largest = replace(_reading("AB-1", 1.0, Status.DISPUTED, ("meaning_unsure:r_max/r_typ",)),
+                      quantity=Quantity.RESISTANCE, kind=Kind.MAX)
+    offered = sheet_to_causes(_sheet(largest)).causes[0].answers
+    assert "kind:typ" in offered
+    assert "kind:max" not in offered
