@@ -139,6 +139,9 @@ SOURCE_OTHER_REVISION = Code(
 )
 SOURCE_ROUNDED = Code("source-rounded", NOTE, "The sheet's value, rounded")
 SOURCE_DIGIT_MISSING = Code("source-digit-missing", ERROR, "A digit is missing against the sheet")
+SOURCE_GIVES_NONE = Code(
+    "source-gives-none", DOUBT, "A number where the sheet gives none, and gives it for other parts"
+)
 SOURCE_DISPUTED = Code("source-disputed", DOUBT, "Unlike the sheet's own value, which is disputed")
 PART_NOT_IN_SHEETS = Code("part-not-in-sheets", ERROR, "A part the sheets do not have")
 PART_MATCH_DOUBTFUL = Code("part-match-doubtful", DOUBT, "A part number that is nearly one of the sheets")

@@ -15,9 +15,9 @@ from extract.checks.findings import readings_to_part_numbers
 from extract.checks.rules import parts_to_suspicions
 from extract.checks.suspicions import Suspicion
 from extract.checks.writing import value_to_text
-from extract.quantities import CellSort, NumberStyle, cell_to_numbers
+from extract.quantities import CellNumber, CellSort, NumberStyle, cell_to_numbers
 from extract.schema import UNIT_OF, Quantity, Reading, Severity
-from extract.vocabulary import spelling_to_unit, unit_spellings
+from extract.vocabulary import Unit, spelling_to_unit, unit_spellings
 
 FAR = 5.0
 """Common practice, no source: a misread digit or a lost point changes a number by more than this; printed
@@ -54,21 +54,29 @@ def typed_to_judged(readings: Sequence[Reading], about: Reading, text: str, unit
 
 
 def _text_to_value(quantity: Quantity, text: str, unit: str) -> float | str:
-    base = UNIT_OF[quantity]
     parsed = cell_to_numbers(text.strip(), NumberStyle(decimal_comma=True if "." not in text else None))
     if parsed.sort is not CellSort.NUMBERS or len(parsed.numbers) != 1:
         why = parsed.reason or f"'{text.strip()}' is not one number"
         return f"{why}: type one number, such as 1.85 or 1,85"
     number = parsed.numbers[0]
     meant = number.unit or spelling_to_unit(unit)
-    if (number.printed_unit and number.unit is None) or (unit not in ("", base) and meant is None):
-        return f"'{number.printed_unit or unit}' is no unit known here: use {_units(quantity)}"
-    if meant is not None and meant.base != base:
-        return f"a value in {meant.name} is none of {_units(quantity)}"
+    wrong = _unit_to_objection(number, meant, quantity, unit)
+    if wrong:
+        return wrong
     value = float(number.value * meant.factor) if meant is not None else float(number.value)
     if not (math.isfinite(value) and value > 0):
         return f"{value_to_text(value, quantity)} is not above zero"
     return value
+
+
+def _unit_to_objection(number: CellNumber, meant: Unit | None, quantity: Quantity, unit: str) -> str:
+    """What is wrong with the unit of a typed value; nothing if it measures the quantity."""
+    base = UNIT_OF[quantity]
+    if (number.printed_unit and number.unit is None) or (unit not in ("", base) and meant is None):
+        return f"'{number.printed_unit or unit}' is no unit known here: use {_units(quantity)}"
+    if meant is not None and meant.base != base:
+        return f"a value in {meant.name} is none of {_units(quantity)}"
+    return ""
 
 
 def _units(quantity: Quantity) -> str:

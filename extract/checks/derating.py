@@ -6,7 +6,7 @@ only: no value is filled in. Printed rounding is allowed for in every rule.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 
 from extract.checks import codes
@@ -176,22 +176,16 @@ def _odd_cell(
     own = {point.ambient_c: point for point in part.hold_row}
     for other in others:
         theirs = {point.ambient_c: point for point in other.hold_row}
-        if theirs.keys() != own.keys() or any(
-            q.rounding > 2 * own[a].rounding + 0.006 for a, q in theirs.items()
-        ):
-            continue  # a row printed too coarsely agrees with anything
-        differing = [
-            a
-            for a, p in own.items()
-            if abs(p.share - theirs[a].share) > p.rounding + theirs[a].rounding + limits.same_shape
-        ]
+        if not _is_as_fine(theirs, own):
+            continue
+        differing = [a for a, p in own.items() if abs(p.share - theirs[a].share)
+                     > p.rounding + theirs[a].rounding + limits.same_shape]
         if not differing:
             return None
-        if len(differing) == 1:
-            p, q = own[differing[0]], theirs[differing[0]]
-            if abs(p.share - q.share) > max(p.rounding + q.rounding + limits.off_shape, 2.2 * _step_share(p)):
-                weight = 2 if _holds_alike(part, other) else 1
-                votes.setdefault(differing[0], []).extend([(other, q.share)] * weight)
+        if len(differing) == 1 and _is_off(own[differing[0]], theirs[differing[0]], limits):
+            weight = 2 if _holds_alike(part, other) else 1
+            share = theirs[differing[0]].share
+            votes.setdefault(differing[0], []).extend([(other, share)] * weight)
     if not votes:
         return None
     ambient_c = max(votes, key=lambda a: len(votes[a]))
@@ -199,6 +193,17 @@ def _odd_cell(
         return None
     like, share = votes[ambient_c][0]
     return own[ambient_c], like, share, len({id(other) for other, _ in votes[ambient_c]})
+
+
+def _is_as_fine(theirs: Mapping[float, Point], own: Mapping[float, Point]) -> bool:
+    """Whether a row has the same ambients, and is not printed so coarsely that it agrees with anything."""
+    return theirs.keys() == own.keys() and all(
+        q.rounding <= 2 * own[a].rounding + 0.006 for a, q in theirs.items())
+
+
+def _is_off(p: Point, q: Point, limits: DeratingLimits) -> bool:
+    """Whether two cells differ by more than their printed digits explain."""
+    return abs(p.share - q.share) > max(p.rounding + q.rounding + limits.off_shape, 2.2 * _step_share(p))
 
 
 def _step_share(point: Point) -> float:

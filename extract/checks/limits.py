@@ -46,6 +46,7 @@ class SeriesLimits:
     neighbour_factor: Mapping[Quantity, float]
     neighbour_rows: int
     exchanged_rows: int
+    sibling_factor: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +91,7 @@ def limits() -> Limits:
             {Quantity(name): factor for name, factor in series["neighbour_factor"].items()},
             series["neighbour_rows"],
             series["exchanged_rows"],
+            series["sibling_factor"],
         ),
         allowed={Quantity(name): frozenset(map(float, values)) for name, values in data["allowed"].items()},
     )

@@ -10,6 +10,7 @@ import math
 import re
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from statistics import median
 
 from extract.checks import codes
@@ -27,38 +28,68 @@ def series_to_test_pattern(parts: Sequence[PartNumbers], limits: Limits) -> Iter
         for part in parts
         if len(part.times) == 1 and part.times[0].test_current_a and part.hold and part.hold.value > 0
     ]
-    if len(rows) < limits.series.rows + 2:
+    pattern = _rows_to_pattern([(current, hold.value) for _, _, current, hold in rows], limits)
+    if pattern is None:
         return
-    multiples = Counter(round(current / hold.value, 2) for _, _, current, hold in rows)
-    currents = Counter(current for _, _, current, _ in rows)
-    patterns = _common(multiples, len(rows)) or _common(currents, len(rows)) or {}
-    by_multiple = bool(_common(multiples, len(rows)))
-    fitting = [
-        _near(current / hold.value if by_multiple else current, patterns)
-        or (not by_multiple and (currents[current] > 1 or multiples[round(current / hold.value, 2)] > 1))
-        for _, _, current, hold in rows
-    ]
-    if not by_multiple and patterns and max(patterns.values()) < 0.85 * len(rows):
-        return
-    if not patterns or sum(fitting) < min(limits.series.test_pattern_share * len(rows), len(rows) - 1):
-        return
-    value = next(iter(patterns))
     holds = [hold.value for _, _, _, hold in rows]
-    largest, smallest = max(holds), min(holds)
-    for (part, time, current, hold), fits in zip(rows, fitting, strict=True):
+    for (part, time, current, hold), fits in zip(rows, pattern.fitting, strict=True):
         if not fits:
-            # Vendors test the largest parts at less than the pattern asks for (published vendor data).
-            limited = by_multiple and hold.value == largest and current < value * hold.value
-            # A current for all would be too much for the smallest part (common practice, no source).
-            limited |= not by_multiple and hold.value == smallest and current < value
+            limited = pattern.is_limited(current, hold.value, holds)
             yield Suspicion(
                 codes.TEST_PATTERN_DIFFERS,
                 Severity.NOTE if limited else Severity.DOUBT,
                 part,
                 (time, hold),
-                f"{value:g} {'times hold' if by_multiple else 'A'}, as in {patterns[value]} rows",
+                f"{pattern.value:g} {pattern.unit}, as in {pattern.rows} rows",
                 f"time to trip is stated at {current:g} A, {current / hold.value:.3g} times hold",
             )
+
+
+@dataclass(frozen=True, slots=True)
+class _Pattern:
+    """What most test currents of a series are: a multiple of hold, or one current; which rows fit it."""
+
+    value: float
+    rows: int
+    by_multiple: bool
+    fitting: tuple[bool, ...]
+
+    @property
+    def unit(self) -> str:
+        """What the value counts."""
+        return "times hold" if self.by_multiple else "A"
+
+    def is_limited(self, current: float, hold: float, holds: Sequence[float]) -> bool:
+        """Vendors test the largest parts at less than the pattern asks for (published vendor data); a current
+        for all would be too much for the smallest part (common practice, no source)."""
+        if self.by_multiple:
+            return hold == max(holds) and current < self.value * hold
+        return hold == min(holds) and current < self.value
+
+
+def _rows_to_pattern(rows: Sequence[tuple[float, float]], limits: Limits) -> _Pattern | None:
+    """The pattern of test and hold currents, if nearly all rows keep it."""
+    if len(rows) < limits.series.rows + 2:
+        return None
+    multiples = Counter(round(current / hold, 2) for current, hold in rows)
+    currents = Counter(current for current, _ in rows)
+    by_multiple = bool(_common(multiples, len(rows)))
+    found = _common(multiples if by_multiple else currents, len(rows))
+    if not found or (not by_multiple and max(found.values()) < _ONE_CURRENT * len(rows)):
+        return None
+    value, count = next(iter(found.items()))
+    if by_multiple:
+        fitting = tuple(_is_near(current / hold, value) for current, hold in rows)
+    else:
+        fitting = tuple(_is_near(current, value) or currents[current] > 1
+                        or multiples[round(current / hold, 2)] > 1 for current, hold in rows)
+    if sum(fitting) < min(limits.series.test_pattern_share * len(rows), len(rows) - 1):
+        return None
+    return _Pattern(value, count, by_multiple, fitting)
+
+
+_ONE_CURRENT = 0.85
+"""Share of rows that must have one test current before another is odd (common practice, no source)."""
 
 
 def _common(counts: Counter[float], rows: int) -> dict[float, int]:
@@ -67,8 +98,8 @@ def _common(counts: Counter[float], rows: int) -> dict[float, int]:
     return {value: count} if count > 0.5 * rows else {}
 
 
-def _near(value: float, patterns: dict[float, int]) -> bool:
-    return any(abs(value - pattern) <= 0.012 * max(value, pattern) for pattern in patterns)
+def _is_near(value: float, pattern: float) -> bool:
+    return abs(value - pattern) <= 0.012 * max(value, pattern)
 
 
 _SMOOTH = (
@@ -184,18 +215,23 @@ def series_to_copies(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[S
     pairs = Counter((hold.value, trip.value) for _, hold, trip in rows)
     usual, count = Counter(round(trip.value / hold.value, 2) for _, hold, trip in rows).most_common(1)[0]
     ratio = usual if count >= 3 and usual > 0 else None
-    found: list[Suspicion] = []
-    for place, (part, hold, trip) in enumerate(rows):
-        if pairs[hold.value, trip.value] > 1 or (ratio is not None and _fits_ratio(hold, trip, ratio)):
-            continue
-        if _is_coded(part, hold) and rows[place][2].value not in _beside_trips(rows, place):
-            continue
-        for beside in (place - 1, place + 1):
-            if 0 <= beside < len(rows) and _is_copy((hold, trip), rows[beside][1:], ratio):
-                found.append(_copy_to_suspicion(part, (hold, trip), rows[beside]))
-                break
+    alone = [place for place, (_, hold, trip) in enumerate(rows) if pairs[hold.value, trip.value] == 1]
+    found = [copy for place in alone if (copy := _place_to_copy(rows, place, ratio)) is not None]
     if len(found) <= max(2, 0.1 * len(rows)):
         yield from found
+
+
+def _place_to_copy(rows: Sequence[Sibling], place: int, ratio: float | None) -> Suspicion | None:
+    """The suspicion that one of a row's two currents is the neighbour's."""
+    part, hold, trip = rows[place]
+    if ratio is not None and _fits_ratio(hold, trip, ratio):
+        return None
+    if _is_coded(part, hold) and trip.value not in _beside_trips(rows, place):
+        return None
+    for beside in (place - 1, place + 1):
+        if 0 <= beside < len(rows) and _is_copy((hold, trip), rows[beside][1:], ratio):
+            return _copy_to_suspicion(part, (hold, trip), rows[beside])
+    return None
 
 
 def _beside_trips(rows: Sequence[tuple[PartNumbers, Number, Number]], place: int) -> set[float]:
@@ -244,32 +280,38 @@ def _fits_ratio(hold: Number, trip: Number, usual: float) -> bool:
 
 def series_to_siblings(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[Suspicion]:
     """Parts of one hold current in one series have one trip current, where the series does so mostly."""
-    groups: dict[float, list[PartNumbers]] = defaultdict(list)
+    groups: dict[float, list[Sibling]] = defaultdict(list)
     for part in parts:
         if part.hold and part.trip:
-            groups[part.hold.value].append(part)
+            groups[part.hold.value].append((part, part.hold, part.trip))
     several = [group for group in groups.values() if len(group) > 1]
-    alike = sum(len({part.trip.value for part in group if part.trip}) == 1 for group in several)
+    alike = sum(len({trip.value for *_, trip in group}) == 1 for group in several)
     if alike < limits.series.share * len(several) and len(several) > 1:
         return
     for group in several:
-        trips = Counter(part.trip.value for part in group if part.trip)
-        if len(trips) < 2:
-            continue
-        common, count = trips.most_common(1)[0]
-        for part in group:
-            trip, hold = part.trip, part.hold
-            if trip and hold and (trip.value != common or count == 1):
-                other = next(p for p in group if p.trip and p.trip.value != trip.value)
-                assert other.trip is not None
-                yield Suspicion(
-                    codes.SIBLING_DIFFERS,
-                    Severity.DOUBT,
-                    part,
-                    (trip, hold),
-                    f"{number_to_text(other.trip)} as {other.part_number}",
-                    f"{other.part_number} holds as much but trips at {number_to_text(other.trip)}",
-                )
+        common, count = Counter(trip.value for *_, trip in group).most_common(1)[0]
+        if count < len(group):
+            yield from (_sibling_to_suspicion(one, group, limits.series.sibling_factor) for one in group
+                        if one[2].value != common or count == 1)
+
+
+Sibling = tuple[PartNumbers, Number, Number]
+"""A part with its hold and trip current."""
+
+
+def _sibling_to_suspicion(one: Sibling, group: Sequence[Sibling], factor: float) -> Suspicion:
+    """What differs by no more than sizes of one current do is a note."""
+    part, hold, trip = one
+    other, _, theirs = next(sibling for sibling in group if sibling[2].value != trip.value)
+    low, high = sorted((trip.value, theirs.value))
+    return Suspicion(
+        codes.SIBLING_DIFFERS,
+        Severity.DOUBT if high > factor * low else Severity.NOTE,
+        part,
+        (trip, hold),
+        f"{number_to_text(theirs)} as {other.part_number}",
+        f"{other.part_number} holds as much but trips at {number_to_text(theirs)}",
+    )
 
 
 def series_to_footnotes(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[Suspicion]:

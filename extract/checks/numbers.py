@@ -136,48 +136,28 @@ def _reference(holds: Sequence[Number], trips: Sequence[Number], numbers: Sequen
                                [(n.ambient_c, n.value) for n in trips] if len(trips) == 1 else ())
     if told is not None:
         return told
-    ambients = {n.ambient_c for n in holds if n.ambient_c is not None}
-    at_trip = {n.ambient_c for n in trips if n.ambient_c is not None}
-    room = [a for a in ambients if ROOM_C[0] <= a <= ROOM_C[1]]
-    for candidates in ([a for a in room if a in at_trip], room):
-        if candidates:
-            return min(candidates, key=lambda a: abs(a - 23))
-    ones = [
-        n.ambient_c
-        for n in numbers
-        if n.quantity is Quantity.HOLD_RATIO and n.value == 1 and n.ambient_c is not None
-    ]
-    return ones[0] if ones else (23.0 if any(n.ambient_c is None for n in holds) else None)
+    at_trip = {n.ambient_c for n in trips}
+    room = [a for a in {n.ambient_c for n in holds} if a is not None and ROOM_C[0] <= a <= ROOM_C[1]]
+    likely = [a for a in room if a in at_trip] or room
+    if likely:
+        return min(likely, key=lambda a: abs(a - 23))
+    ones = (n.ambient_c for n in numbers if n.quantity is Quantity.HOLD_RATIO and n.value == 1)
+    at_one = next((a for a in ones if a is not None), None)
+    if at_one is not None:
+        return at_one
+    return 23.0 if any(n.ambient_c is None for n in holds) else None
 
 
 def series_to_reference(series: Sequence[Sequence[Number]]) -> float | None:
     """The reference ambient of a series whose ratings state none: the room-like column that repeats the
     ratings in most parts; else 20, 23 or 25 °C, where the rows over the ambient best pass through the
     ratings; None if no part has both."""
-    rows = [
-        (rating.value, row)
-        for numbers in series
-        if (
-            rating := next(
-                (n for n in numbers if n.quantity is Quantity.HOLD_CURRENT and n.ambient_c is None), None
-            )
-        )
-        is not None
-        and rating.value > 0
-        and len(
-            row := {
-                n.ambient_c: n.value / rating.value
-                for n in numbers
-                if n.quantity is Quantity.HOLD_CURRENT and n.ambient_c is not None
-            }
-        )
-        > 1
-    ]
+    rows = [shares for numbers in series if len(shares := _numbers_to_shares(numbers)) > 1]
     if not rows:
         return None
-    room = {a for _, row in rows for a in row if ROOM_C[0] <= a <= ROOM_C[1]}
+    room = {a for row in rows for a in row if ROOM_C[0] <= a <= ROOM_C[1]}
     for ambient_c in sorted(room):
-        at = [row[ambient_c] for _, row in rows if ambient_c in row]
+        at = [row[ambient_c] for row in rows if ambient_c in row]
         if sum(abs(share - 1) < 0.002 for share in at) >= 0.5 * len(at) or len(at) < 0.3 * len(rows):
             return ambient_c
     return min(
@@ -187,10 +167,19 @@ def series_to_reference(series: Sequence[Sequence[Number]]) -> float | None:
     )
 
 
-def _distance_from_one(rows: Sequence[tuple[float, dict[float, float]]], ambient_c: float) -> float:
+def _numbers_to_shares(numbers: Sequence[Number]) -> dict[float, float]:
+    """Ambient → hold current as a share of the rating; empty without a rating."""
+    holds = [n for n in numbers if n.quantity is Quantity.HOLD_CURRENT]
+    rating = next((n for n in holds if n.ambient_c is None), None)
+    if rating is None or rating.value <= 0:
+        return {}
+    return {n.ambient_c: n.value / rating.value for n in holds if n.ambient_c is not None}
+
+
+def _distance_from_one(rows: Sequence[Mapping[float, float]], ambient_c: float) -> float:
     """Median distance of the rows' shares at an ambient, between their neighbours, from one."""
     offs = []
-    for _, row in rows:
+    for row in rows:
         cooler = [a for a in row if a < ambient_c]
         warmer = [a for a in row if a > ambient_c]
         if cooler and warmer:

@@ -18,6 +18,8 @@ from extract.checks.writing import number_to_text, value_to_text
 from extract.schema import Kind, Quantity, Severity
 
 _DIGITS = re.compile(r"\d+")
+_DECIMAL = re.compile(r"(?<![\d.,])(\d{1,2})[.,RrAaVv](\d{1,3})(?!\d)")
+_MOST_RUNS = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,13 +56,13 @@ def _series_to_suspicions(
     pick: Callable[[PartNumbers], Number | None],
     scales: Sequence[float],
 ) -> Iterator[Suspicion]:
-    rows = [
-        (part, number, [int(run) for run in _DIGITS.findall(part.part_number)[:8]])
-        for part in parts
-        if (number := pick(part)) is not None
-    ]
-    learnt = rows_to_code([(number.value, runs) for _, number, runs in rows], scales, limits.series)
-    if learnt is None:
+    picked = [(part, number) for part in parts if (number := pick(part)) is not None]
+    for to_runs in (part_number_to_runs, part_number_to_decimals):
+        rows = [(part, number, to_runs(part.part_number)) for part, number in picked]
+        learnt = rows_to_code([(number.value, runs) for _, number, runs in rows], scales, limits.series)
+        if learnt is not None:
+            break
+    else:
         return
     for part, number, runs in rows:
         if len(runs) <= learnt.run:
@@ -80,8 +82,18 @@ def _series_to_suspicions(
             )
 
 
+def part_number_to_runs(part_number: str) -> list[float]:
+    """The runs of digits of a part number."""
+    return [float(run) for run in _DIGITS.findall(part_number)[:_MOST_RUNS]]
+
+
+def part_number_to_decimals(part_number: str) -> list[float]:
+    """The numbers of a part number that are written with a decimal sign, or a letter in its place: 0R20."""
+    return [float(f"{whole}.{rest}") for whole, rest in _DECIMAL.findall(part_number)[:_MOST_RUNS]]
+
+
 def rows_to_code(
-    rows: Sequence[tuple[float, Sequence[int]]], scales: Sequence[float], limits: SeriesLimits
+    rows: Sequence[tuple[float, Sequence[float]]], scales: Sequence[float], limits: SeriesLimits
 ) -> LearntCode | None:
     """The run of digits and scale that give the value in most rows, if different values prove it."""
     best: LearntCode | None = None

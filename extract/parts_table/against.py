@@ -18,7 +18,9 @@ from extract.parts_table.comparing import Compared, Judge, Verdict, cell_to_comp
 from extract.parts_table.differences import Story, difference_to_story, is_same, reading_to_around
 from extract.parts_table.grid import Grid, Place, Repair, View, sheet_to_grid
 from extract.parts_table.hypotheses import Hypothesis, view_to_hypotheses
-from extract.parts_table.matching import part_numbers_to_matches
+from extract.parts_table.matching import part_numbers_to_matches, with_matching_names
+from extract.parts_table.not_given import Key, NotGiven, cell_to_not_given, missing_to_findings
+from extract.parts_table.own_table import cell_to_cause
 from extract.parts_table.records import (
     Column,
     ColumnRole,
@@ -31,7 +33,7 @@ from extract.parts_table.records import (
     column_to_letters,
 )
 from extract.parts_table.sources import SourcePart, readings_to_source_parts
-from extract.parts_table.telling import cell_to_finding, texts_to_what
+from extract.parts_table.telling import cell_to_finding, disputed_to_columns, texts_to_what
 from extract.parts_table.unmatched import matches_to_asked
 from extract.schema import Kind, Quantity, Reading, Severity
 
@@ -68,6 +70,8 @@ class _Tally:
     alike: set[Address] = field(default_factory=set)
     told: set[Address] = field(default_factory=set)
     confirmed: set[Address] = field(default_factory=set)
+    given: Counter[Key] = field(default_factory=Counter)
+    missing_cells: dict[Key, list[NotGiven]] = field(default_factory=dict)
 
 
 def table_against_readings(
@@ -78,6 +82,7 @@ def table_against_readings(
     number, as a person has confirmed it; raises InputError for one the sheets do not have. `remembered`:
     the same from earlier checks, where it fits."""
     sources = readings_to_source_parts(readings)
+    table = with_matching_names(table, sources)
     typed = [row.part_number for sheet in table.sheets for row in sheet.rows]
     matches = part_numbers_to_matches(typed, tuple(sources), accepted, remembered)
     asked = matches_to_asked(table, matches, sources)
@@ -87,6 +92,8 @@ def table_against_readings(
     tally.missing.update(asked.missing)
     for sheet in table.sheets:
         _compare_sheet(_with_column_steps(sheet), judge, by_sheet, tally)
+    told = disputed_to_columns(tally.findings)
+    tally.findings = [*told, *missing_to_findings(tally.given, tally.missing_cells)]
     unchecked = [Unchecked("parts" if why.startswith("no part") else "cells", count, why)
                  for why, count in tally.missing.items()]
     if tally.disputed:
@@ -162,6 +169,14 @@ class _Told:
         return entry.home if entry is not None else (self.row.row, self.cell.column.index)
 
     @property
+    def cell_at_home(self) -> TypedCell:
+        """The cell under the heading under which it stands in the file."""
+        row, index = self.home
+        home = next((c for c in self.sheet.columns if c.index == index), self.cell.column)
+        return replace(self.cell, row=row,
+                       column=replace(self.cell.column, index=index, heading=home.heading))
+
+    @property
     def address(self) -> Address:
         """The same as an address."""
         row, index = self.home
@@ -173,9 +188,13 @@ def _tell_cell(
 ) -> None:
     compared = cell_to_compared(told.cell, parts)
     verdict = compared.verdict
+    key = told.sheet.name, parts[-1].document, told.cell.column.index
     if verdict is Verdict.NOT_GIVEN:
+        missing = cell_to_not_given(told.cell_at_home, told.row.part_number, parts[-1])
+        tally.missing_cells.setdefault(key, []).append(missing)
         tally.missing[f"the sheets do not give '{told.cell.column.heading}'"] += 1
         return
+    tally.given[key] += 1
     if verdict in (Verdict.AS_DISPUTED, Verdict.UNLIKE_DISPUTED):
         tally.disputed += 1
     else:
@@ -210,6 +229,9 @@ def _verdict_to_findings(
             yield _finding(told, reading, Story(codes.SOURCE_ROUNDED, "rounded"), printed)
         case _:
             story = _story(told, part, reading, by_sheet)
+            if story.code is codes.SOURCE_DIFFERS:
+                own = cell_to_cause(cell, reading, told.row, told.sheet.rows, [part])
+                story = replace(story, cause=own or story.cause)
             yield _finding(told, reading, story, printed)
 
 
@@ -227,9 +249,7 @@ def _story(
 
 
 def _finding(told: _Told, reading: Reading, story: Story, message: str) -> TableFinding:
-    row, index = told.home
-    home = next((c for c in told.sheet.columns if c.index == index), told.cell.column)
-    at_home = replace(told.cell, row=row, column=replace(told.cell.column, index=index, heading=home.heading))
+    at_home = told.cell_at_home
     finding = cell_to_finding(
         at_home,
         told.sheet.name,
@@ -239,6 +259,7 @@ def _finding(told: _Told, reading: Reading, story: Story, message: str) -> Table
         message=message,
     )
     sure = story.code.severity is Severity.ERROR
+    home = next((c for c in told.sheet.columns if c.index == at_home.column.index), at_home.column)
     proposed = value_in_column(reading.value, home) if sure else ""
     return replace(
         finding,

@@ -22,6 +22,7 @@ from extract.parts_table.duplicates import (
     sheet_to_odd_digits,
 )
 from extract.parts_table.explaining import series_to_column_explanation, series_to_explanations
+from extract.parts_table.folding import exchanges_to_headings
 from extract.parts_table.grid import View, sheet_to_grid
 from extract.parts_table.records import (
     ColumnRole,
@@ -30,7 +31,6 @@ from extract.parts_table.records import (
     TypedSheet,
     column_to_letters,
 )
-from extract.parts_table.repairs import Trial
 from extract.parts_table.shifts import Slip, series_to_slips
 from extract.parts_table.sliding import view_to_exchanges, view_to_slides
 from extract.parts_table.telling import (
@@ -40,6 +40,7 @@ from extract.parts_table.telling import (
     suspicion_to_finding,
     texts_to_what,
 )
+from extract.parts_table.trials import Trial
 from extract.parts_table.typed_parts import TypedParts, table_to_parts
 
 _MOST_SLIDES = 3
@@ -52,7 +53,8 @@ def table_to_findings(
     """What the table alone shows to be wrong or doubtful; `rules` are the team's own."""
     findings = [finding for sheet in table.sheets for finding in sheet.findings]
     views = {sheet.name: _slid_back(sheet, findings) for sheet in table.sheets}
-    repaired = replace(table, sheets=tuple(_as_viewed(sheet, views[sheet.name]) for sheet in table.sheets))
+    viewed = (_as_viewed(sheet, views[sheet.name]) for sheet in table.sheets)
+    repaired = replace(table, sheets=tuple(map(_without_odd_ambients, viewed)))
     typed = table_to_parts(repaired)
     sheets = {sheet.name: sheet for sheet in table.sheets}
     series: dict[str, list[PartNumbers]] = defaultdict(list)
@@ -66,13 +68,26 @@ def table_to_findings(
     for sheet in table.sheets:
         findings += sheet_to_duplicates(sheet)
         findings += sheet_to_odd_digits(sheet)
-    return tuple(_headings_joined(_without_what_slid(findings)))
+    return tuple(_headings_joined(exchanges_to_headings(_without_what_slid(findings), table)))
 
 
 def _without_what_slid(findings: Sequence[TableFinding]) -> list[TableFinding]:
     """Empty cells that rows which slid have left are no findings of their own."""
     slid = {(f.sheet, cell) for f in findings if f.code == codes.ROWS_SLID.name for cell in f.cells}
     return [f for f in findings if f.code != codes.CELL_EMPTY.name or (f.sheet, f.cell) not in slid]
+
+
+def _without_odd_ambients(sheet: TypedSheet) -> TypedSheet:
+    """A sheet without the numbers of columns whose temperature is known to be out of order: every one of them
+    would be doubted for the heading's fault."""
+    odd = {cell for f in sheet.findings if f.code == codes.AMBIENTS_DISORDERED.name for cell in f.cells}
+    columns = {c.index for c in sheet.columns
+               if f"{column_to_letters(c.index)}{sheet.heading_rows[-1]}" in odd}
+    if not columns:
+        return sheet
+    return replace(sheet, rows=tuple(
+        replace(row, cells=tuple(c for c in row.cells if c.column.index not in columns))
+        for row in sheet.rows))
 
 
 def _slid_back(sheet: TypedSheet, findings: list[TableFinding]) -> View:

@@ -15,7 +15,8 @@ from functools import lru_cache
 from extract.checks import codes
 from extract.parts_table.dates import text_to_date
 from extract.parts_table.heading_rows import Heading
-from extract.parts_table.mending import text_to_look_alike, text_to_mended
+from extract.parts_table.mending import Mended, text_to_look_alike, text_to_mended
+from extract.parts_table.part_columns import row_to_names
 from extract.parts_table.records import (
     Column,
     ColumnRole,
@@ -127,7 +128,8 @@ def sight_to_rows(sight: Sight) -> tuple[tuple[TypedRow, ...], tuple[TableFindin
             findings += told
         findings += _unreadable_currents(sight, number, currents)
         findings += _part_number_findings(sight, number, part_number)
-        rows.append(TypedRow(number, part_number, tuple(_with_multiples(cells))))
+        names = row_to_names(sight.sheet.rows[number - 1], sight.part_column.index, sight.columns)
+        rows.append(TypedRow(number, part_number, tuple(_with_multiples(cells)), names))
     return tuple(rows), tuple(findings), tuple(left_out)
 
 
@@ -167,11 +169,23 @@ def _cell(sight: Sight, row: int, column: Column) -> tuple[list[TypedCell], list
                             others_have_points=sight.has_points[column.index - 1])
     if mended is not None and not column.pair:
         cells, told = _numbers(sight, row, column, parse(mended.text, NumberStyle(decimal_comma=False)))
-        code = codes.LOOK_ALIKE if text_to_look_alike(text) else codes.COMMA_FOR_POINT
-        finding = finding_at(sight, row, column, code, expected=f"'{mended.text}'",
-                             message=f"{mended.fault}; taken as {mended.text}")
-        return cells, [finding, *told]
+        return cells, [_mended_to_finding(sight, row, column, mended), *told]
     return _numbers(sight, row, column, parsed)
+
+
+def _mended_to_finding(sight: Sight, row: int, column: Column, mended: Mended) -> TableFinding:
+    code = codes.LOOK_ALIKE if text_to_look_alike(sight.text(row, column.index)) else codes.COMMA_FOR_POINT
+    return finding_at(sight, row, column, code, expected=f"'{mended.text}'",
+                      message=f"{mended.fault}; taken as {mended.text}")
+
+
+def _current_to_parsed(sight: Sight, row: int, column: Column) -> tuple[ParsedCell, Mended | None]:
+    """A test current as read, and what it was mended to."""
+    text, style = sight.text(row, column.index), sight.styles[column.index - 1]
+    mended = text_to_mended(text, style, others_have_points=sight.has_points[column.index - 1])
+    if mended is None:
+        return parse(text, style), None
+    return parse(mended.text, NumberStyle(decimal_comma=False)), mended
 
 
 def _numbers(
@@ -195,11 +209,13 @@ def _numbers(
 
 
 def _unreadable_currents(sight: Sight, row: int, currents: Sequence[Column]) -> Iterator[TableFinding]:
-    """Test currents that are no number."""
+    """Test currents that are no number, or surely mean another text."""
     for column in currents:
-        parsed = parse(sight.text(row, column.index), sight.styles[column.index - 1])
+        parsed, mended = _current_to_parsed(sight, row, column)
         if parsed.sort is CellSort.ABSENT:
             continue
+        if mended is not None:
+            yield _mended_to_finding(sight, row, column, mended)
         if len(parsed.numbers) != 1:
             yield _unreadable(sight, row, column, parsed)
         elif parsed.numbers[0].value <= 0:
@@ -276,7 +292,7 @@ def _test_current(sight: Sight, row: int, column: Column) -> tuple[float | None,
     if column.test_column is None:
         return None, None
     partner = sight.columns[column.test_column - 1]
-    numbers = parse(sight.text(row, partner.index), sight.styles[partner.index - 1]).numbers
+    numbers = _current_to_parsed(sight, row, partner)[0].numbers
     if len(numbers) != 1:
         return None, partner
     unit = numbers[0].unit or partner.unit or partner.assumed

@@ -107,6 +107,9 @@ def _neighbour(typed: float, around: Around) -> tuple[Story, int] | None:
             story = Story(codes.SOURCE_NEIGHBOUR_ROW, f"the value of another part: {name}")
             found.append((story, (far + 1) // 2))  # the parts above and below are both nearest
             break
+    if len(found) == 2 and max(far for _, far in found) <= _NEAR:  # either may be where it was taken from
+        (column, _), (row, _) = found
+        return Story(column.code, f"{column.cause}, or {row.cause}"), _NEAR
     return min(found, key=lambda one: one[1], default=None)
 
 

@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from extract.checks import codes
 from extract.parts_table.against import Address, Comparison
-from extract.parts_table.records import TableFinding
+from extract.parts_table.records import PartsTable, TableFinding
 from extract.schema import Severity
 
 SEVERITY_RANK = {Severity.ERROR: 0, Severity.DOUBT: 1, Severity.NOTE: 2}
@@ -33,6 +33,43 @@ def findings_to_folded(findings: Iterable[TableFinding]) -> list[TableFinding]:
     for group in rows.values():
         kept += _fold_row(group)
     return kept
+
+
+_FEWEST_EXCHANGED = 3
+
+
+def exchanges_to_headings(
+    findings: Sequence[TableFinding], table: PartsTable
+) -> list[TableFinding]:
+    """Two columns exchanged in at least half of the rows that have both are one finding at their headings."""
+    groups: dict[tuple[str, frozenset[str]], list[TableFinding]] = defaultdict(list)
+    for finding in findings:
+        if finding.code == codes.CELLS_SWAPPED.name and finding.evidence:
+            groups[finding.sheet, frozenset(map(_letters_of, finding.cells))].append(finding)
+    sheets = {sheet.name: sheet for sheet in table.sheets}
+    told: list[TableFinding] = list(findings)
+    for (name, _), group in groups.items():
+        rows = {finding.row for finding in group}
+        if len(rows) >= max(_FEWEST_EXCHANGED, 0.5 * len(sheets[name].rows)):
+            told = [f for f in told if f not in group]
+            told.append(_to_headings(group, sheets[name].heading_rows[-1], len(sheets[name].rows)))
+    return told
+
+
+def _to_headings(group: Sequence[TableFinding], heading_row: int, rows: int) -> TableFinding:
+    first, code = group[0], codes.HEADINGS_SWAPPED
+    evidence = f"{len(group)} of {rows} rows fit the rules then"
+    return replace(
+        first, row=heading_row, code=code.name, severity=code.severity, found=first.column,
+        expected="the two headings exchanged", part_number="", cell=f"{_letters_of(first.cell)}{heading_row}",
+        message=f"{first.cause} in {len(group)} of {rows} rows: the headings, or the cells below them, are"
+                " exchanged",
+        cause=code.title[0].lower() + code.title[1:], evidence=evidence,
+        cells=tuple(dict.fromkeys(cell for finding in group for cell in finding.cells)))
+
+
+def _letters_of(address: str) -> str:
+    return address.rstrip("0123456789")
 
 
 def _fold_row(group: Sequence[TableFinding]) -> list[TableFinding]:

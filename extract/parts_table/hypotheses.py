@@ -12,12 +12,15 @@ from dataclasses import dataclass
 
 from extract.checks import codes
 from extract.parts_table.grid import Place, View, touched
-from extract.parts_table.repairs import IsWrong, Trial, Wrong, view_to_trials
+from extract.parts_table.repairs import view_to_trials
+from extract.parts_table.trials import IsWrong, Trial, Wrong
 
 _MOST = 25
 """Repairs of one sheet; a table with more needs to be typed again."""
 _LEFT = 0.12
 """Share of the wrong places a repair touches that may stay wrong: other slips among them."""
+_MOVED = (codes.COLUMN_SHIFTED, codes.ROWS_SLID)
+"""Blocks that moved leave a gap: a cell that fills it rightly speaks for the block too."""
 _LONGEST = 60_000
 """Wrong places beyond which nothing is tried: the table is not of these sheets."""
 
@@ -36,7 +39,7 @@ class Hypothesis:
         """What speaks for it."""
         if not self.wrong:
             return f"all {len(self.places)} numbers are then right"
-        return f"settles {self.settled} of {self.wrong} differences"
+        return f"settles {min(self.settled, self.wrong)} of {self.wrong} differences"
 
 
 def view_to_hypotheses(
@@ -89,6 +92,8 @@ def _tried(view: View, trial: Trial, wrong: Wrong, is_wrong: IsWrong) -> Hypothe
     if not before:
         return _silent_to_hypothesis(after, trial, judged, wrong)
     settled = len(before) if trial.removes else sum(judged[place] is False for place in before)
+    if trial.code in _MOVED:
+        settled += sum(judged[place] is False for place in places if view.entry(place) is None)
     worth = settled - sum(judged[place] is True for place in set(places).difference(before))
     if worth < trial.fewest or still > _LEFT * len(before) or _proves_nothing(trial, after, before):
         return None
@@ -107,6 +112,7 @@ def _silent_to_hypothesis(
     right = [place for place, result in judged.items() if result is False]
     compared = any(place in wrong for place in judged)
     distinct = len({after.value(place) for place in right})
-    if compared or distinct < trial.fewest or any(judged.values()):
+    fewest = 1 if trial.code is codes.HEADING_AMBIENT and len(right) >= trial.fewest else trial.fewest
+    if compared or distinct < fewest or any(judged.values()):
         return None
     return Hypothesis(trial, len(right), 0, tuple(right))

@@ -7,10 +7,11 @@ worth asking about. A doubtful match is asked, never assumed; the answer comes b
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from extract.errors import InputError
 from extract.parts_table.cells import fold_part_number
+from extract.parts_table.records import PartsTable, TypedSheet
 from extract.parts_table.suffixes import EndingRule, numbers_to_ending_rules, pattern_to_pairs
 
 LIKELY = 86.0
@@ -70,6 +71,27 @@ def part_numbers_to_matches(
             matches[number] = PartMatch(number, "", candidates)
     unmatched = [number for number, match in matches.items() if not match.matched]
     return Matches(matches, numbers_to_ending_rules(unmatched, read) if unmatched else ())
+
+
+def with_matching_names(table: PartsTable, read: Iterable[str]) -> PartsTable:
+    """The table with the series put before each part number, where the sheets write most parts so and fewer
+    as they are typed."""
+    known = set(map(fold_part_number, read))
+    return replace(table, sheets=tuple(_with_names(sheet, known) for sheet in table.sheets))
+
+
+def _with_names(sheet: TypedSheet, known: set[str]) -> TypedSheet:
+    plain = sum(fold_part_number(row.part_number) in known for row in sheet.rows)
+    for place in range(max((len(row.named) for row in sheet.rows), default=0)):
+        names = [row.named[place] if place < len(row.named) else row.part_number for row in sheet.rows]
+        found = sum(fold_part_number(name) in known for name in names)
+        if found > plain and found >= _MOST_NAMES * len(names):
+            rows = zip(sheet.rows, names, strict=True)
+            return replace(sheet, rows=tuple(replace(row, part_number=name) for row, name in rows))
+    return sheet
+
+
+_MOST_NAMES = 0.5
 
 
 def _own(number: str) -> str:

@@ -30,6 +30,20 @@ def with_whole_part_numbers(sheet: RawSheet, first_row: int, columns: Sequence[C
     return replace(sheet, rows=(*sheet.rows[:first_row - 1], *rows))
 
 
+def row_to_names(texts: Sequence[str], part: int, columns: Sequence[Column]) -> tuple[str, ...]:
+    """The part number of a row with each text before it that may be its series; columns from 1."""
+    own = _text(texts, part)
+    return tuple(f"{text} {own}" for column in columns if column.index != part and _may_name(column)
+                 and 0 < len(text := _text(texts, column.index)) <= _LONGEST_SERIES and _has_letter(text))
+
+
+_LONGEST_SERIES = 20
+
+
+def _may_name(column: Column) -> bool:
+    return column.role in _WORDS and not _OTHER.search(column.heading)
+
+
 def _tell_apart(named: Sequence[str]) -> bool:
     """Whether texts are part numbers by themselves: all different, each with a letter."""
     return len(named) < 2 or (len(set(named)) == len(named) and all(map(_has_letter, named)))
@@ -48,11 +62,11 @@ _WORDS = (ColumnRole.TEXT, ColumnRole.UNKNOWN, ColumnRole.IGNORED)
 def _to_series(column: Column, below: Sequence[Sequence[str]], own: Sequence[str]) -> list[str] | None:
     """The series of each row, the last named one reaching down; None if the column, together with the parts,
     does not tell all parts apart."""
-    if column.role not in _WORDS or _OTHER.search(column.heading):
+    if not _may_name(column):
         return None
     texts = [_text(row, column.index) for row in below]
     filled = list(filter(None, texts))
-    if not filled or not all(_has_letter(text) and len(text) <= 20 for text in filled):
+    if not filled or not all(_has_letter(text) and len(text) <= _LONGEST_SERIES for text in filled):
         return None
     names = list(accumulate(texts, _or_last))
     pairs = [(name, number) for name, number in zip(names, own, strict=True) if number]

@@ -32,7 +32,7 @@ from extract.parts_table.records import (
 )
 from extract.parts_table.understanding import levels_to_columns
 from extract.quantities import NumberStyle
-from extract.schema import AT_AMBIENT, UNIT_OF, Severity
+from extract.schema import AT_AMBIENT, UNIT_OF, Quantity, Severity
 from extract.vocabulary import Unit
 
 
@@ -150,7 +150,8 @@ def _settle_ambients(
     for group in _disordered(columns):
         ambients = [c.ambient_c or 0.0 for c in group]
         lost = [group[n] for n in _lost_signs(ambients)]
-        odd = lost or [b for a, b in pairwise(group) if (b.ambient_c or 0) <= (a.ambient_c or 0)]
+        odd = lost or _misplaced(group) or [b for a, b in pairwise(group)
+                                            if (b.ambient_c or 0) <= (a.ambient_c or 0)]
         findings.append(_ambients_to_finding(sheet, heading, odd, ambients, are_lost=bool(lost)))
         for column in lost:
             settled[column.index - 1] = replace(column, ambient_c=-(column.ambient_c or 0.0))
@@ -172,6 +173,12 @@ def _lost_signs(ambients: Sequence[float]) -> list[int]:
         if _is_ordered([-abs(a) for a in ambients[:n]] + list(ambients[n:])):
             return [place for place in range(n) if ambients[place] > 0]
     return []
+
+
+def _misplaced(group: Sequence[Column]) -> list[Column]:
+    """The heading without which the temperatures are in order; both, where either would do."""
+    ambients = [c.ambient_c or 0.0 for c in group]
+    return [column for n, column in enumerate(group) if _is_ordered([*ambients[:n], *ambients[n + 1:]])]
 
 
 def _ambients_to_finding(
@@ -307,6 +314,7 @@ def _empty_cells(sight: Sight, rows: Sequence[TypedRow]) -> Iterator[TableFindin
     for column in sight.columns:
         if column.role is not ColumnRole.TEST_CURRENT and (
             column.role is not ColumnRole.VALUE or column.quantity is None or column.pair
+            or (column.quantity is Quantity.TIME_TO_TRIP and column.test_current_a is not None)
         ):
             continue
         empty = [row for row in rows if not sight.text(row.row, column.index)]

@@ -96,11 +96,13 @@ class TypedCell:
 
 @dataclass(frozen=True, slots=True)
 class TypedRow:
-    """One row: its part number as typed and its numbers."""
+    """One row: its part number as typed and its numbers; `named` are the part number with a text of the row
+    before it that may be its series."""
 
     row: int
     part_number: str
     cells: tuple[TypedCell, ...]
+    named: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

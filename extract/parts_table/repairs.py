@@ -7,150 +7,30 @@ Generates only: hypotheses.py tries them and keeps what settles most.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import combinations, pairwise
 
 from extract.checks import codes
 from extract.parts_table.grid import Entry, Place, Repair, View
-from extract.parts_table.records import Column, ColumnRole
-from extract.schema import AT_AMBIENT, Kind
+from extract.parts_table.heading_repairs import wrong_to_heading_trials
+from extract.parts_table.trials import MOST_PAIRS, IsWrong, Trial, Wrong
 
-Wrong = Mapping[Place, bool]
-"""Places that were compared, and whether they are wrong."""
-IsWrong = Callable[[View, Place], bool | None]
-
-FEWEST_IN_COLUMN = 3
-_MOST_PAIRS = 200
 _MOST_CELLS = 400
 _MOST_IN_LINE = 6
 """Wrong cells of a row or a column beyond which it is not two of them that were exchanged."""
-
-
-@dataclass(frozen=True, slots=True)
-class Trial:
-    """A repair to try: the code and words of the finding it would be, the place to show, and how many
-    wrong places it must settle; one that `removes` takes cells away that are proven another part's."""
-
-    code: codes.Code
-    repair: Repair
-    mark: Place
-    message: str
-    expected: str
-    fewest: int = 2
-    is_heading: bool = False
-    removes: bool = False
 
 
 def view_to_trials(
     view: View, wrong: Wrong, is_wrong: IsWrong, ambients: Sequence[float] = ()
 ) -> Iterator[Trial]:
     """Every repair that the wrong places make worth trying; `ambients` are those the source has."""
-    yield from _headings(view, wrong, ambients)
+    yield from wrong_to_heading_trials(view, wrong, ambients)
     yield from _slid_blocks(view, wrong, is_wrong)
     yield from _moved_sideways(view, wrong, is_wrong)
     yield from _exchanged_rows(view, wrong)
     yield from _other_parts(view, wrong, is_wrong)
     yield from _exchanged_cells(view, wrong)
-
-
-def _by_column(wrong: Wrong) -> dict[int, list[bool]]:
-    columns: dict[int, list[bool]] = {}
-    for (_, index), is_so in wrong.items():
-        columns.setdefault(index, []).append(is_so)
-    return columns
-
-
-# Headings
-
-
-def _headings(view: View, wrong: Wrong, ambients: Sequence[float]) -> Iterator[Trial]:
-    """Units, kinds, temperatures, signs and places of headings whose columns are wrong nearly everywhere."""
-    compared = _by_column(wrong)
-    suspects = [index for index, found in compared.items()
-                if sum(found) >= FEWEST_IN_COLUMN and sum(found) >= 0.5 * len(found)]
-    silent = [index for index in view.grid.columns if index not in compared]
-    for index in suspects:
-        yield from _other_units(view, index)
-        yield from _lost_sign(view, index)
-    for index in (*suspects, *silent):
-        yield from _other_kinds(view, index)
-        yield from _other_ambients(view, index, ambients)
-    for one, other in list(combinations(suspects, 2))[:_MOST_PAIRS]:
-        yield _swapped_headings(view, one, other)
-
-
-def _other_units(view: View, index: int) -> Iterator[Trial]:
-    column = view.column(index)
-    unit = column.unit or column.assumed
-    for power in (3, -3, 2, -2, 1, -1):
-        factor = 10.0**power
-        entries = {(row, index): replace(entry, number=entry.number * factor, step=entry.step * factor)
-                   for row in view.rows() if (entry := view.entry((row, index))) is not None}
-        name = f"'{column.heading}' is read as {unit.name if unit is not None else 'plain numbers'}"
-        yield Trial(codes.HEADING_UNIT, Repair(entries), (0, index),
-                    f"{name}; all its numbers times {factor:g} are right: another unit was meant",
-                    f"a unit {factor:g} times as large", FEWEST_IN_COLUMN, is_heading=True)
-
-
-def _lost_sign(view: View, index: int) -> Iterator[Trial]:
-    column = view.column(index)
-    if column.quantity in AT_AMBIENT and column.ambient_c:
-        meant = replace(column, ambient_c=-column.ambient_c)
-        yield Trial(codes.HEADING_SIGN, Repair(columns={index: meant}), (0, index),
-                    f"'{column.heading}' is read as {column.ambient_c:g} °C; its numbers are those at"
-                    f" {-column.ambient_c:g} °C: the sign is lost", f"{-column.ambient_c:g} °C",
-                    FEWEST_IN_COLUMN, is_heading=True)
-
-
-def _other_kinds(view: View, index: int) -> Iterator[Trial]:
-    column = view.column(index)
-    if column.role is not ColumnRole.VALUE or column.quantity in AT_AMBIENT:
-        return
-    for kind in Kind:
-        if kind is not column.kind:
-            meant = replace(column, kind=kind)
-            yield Trial(codes.HEADING_KIND, Repair(columns={index: meant}), (0, index),
-                        f"'{column.heading}' is read as {_meaning(column)}; its numbers are those of"
-                        f" {_meaning(meant)}", _meaning(meant), FEWEST_IN_COLUMN, is_heading=True)
-
-
-def _other_ambients(view: View, index: int, ambients: Sequence[float]) -> Iterator[Trial]:
-    """Temperatures of the source that no other column of the quantity has."""
-    column = view.column(index)
-    if column.quantity not in AT_AMBIENT or column.ambient_c is None:
-        return
-    taken = {view.column(n).ambient_c for n in view.grid.columns
-             if view.column(n).quantity is column.quantity}
-    for ambient in ambients:
-        if ambient not in taken and ambient != -column.ambient_c:
-            meant = replace(column, ambient_c=ambient)
-            yield Trial(codes.HEADING_AMBIENT, Repair(columns={index: meant}), (0, index),
-                        f"'{column.heading}' is read as {column.ambient_c:g} °C; its numbers are those at"
-                        f" {ambient:g} °C", f"{ambient:g} °C", FEWEST_IN_COLUMN, is_heading=True)
-
-
-def _meaning(column: Column) -> str:
-    if column.role is ColumnRole.TEST_CURRENT:
-        return "test current"
-    name = column.quantity.value if column.quantity is not None else "nothing"
-    ambient = f" at {column.ambient_c:g} °C" if column.ambient_c is not None else ""
-    return f"{name} {column.kind.value}".strip() + ambient
-
-
-def _swapped_headings(view: View, one: int, other: int) -> Trial:
-    a, b = view.column(one), view.column(other)
-    meant = {one: _as_meant(a, b, {one: other, other: one}), other: _as_meant(b, a, {one: other, other: one})}
-    return Trial(codes.HEADINGS_SWAPPED, Repair(columns=meant), (0, one),
-                 f"the headings '{a.heading}' and '{b.heading}' are exchanged, or the cells below them",
-                 f"'{b.heading}' here, '{a.heading}' there", FEWEST_IN_COLUMN, is_heading=True)
-
-
-def _as_meant(column: Column, other: Column, moved: Mapping[int, int]) -> Column:
-    """A column that means what another does, and keeps its place."""
-    test = other.test_column
-    return replace(other, index=column.index, heading=column.heading,
-                   test_column=moved.get(test, test) if test is not None else None)
 
 
 # Blocks that slid up or down
@@ -352,7 +232,7 @@ def _exchanged_rows(view: View, wrong: Wrong) -> Iterator[Trial]:
     for (row, _), is_so in wrong.items():
         count[row] = count.get(row, 0) + is_so
     bad = [row for row, times in count.items() if times >= 2][:20]
-    for one, other in list(combinations(bad, 2))[:_MOST_PAIRS]:
+    for one, other in list(combinations(bad, 2))[:MOST_PAIRS]:
         parts = {one: view.part(other), other: view.part(one)}
         yield Trial(codes.ROWS_SWAPPED, Repair(parts=parts), (one, 0),
                     f"the part numbers of rows {one} and {other}, or all their cells, are exchanged",
@@ -393,7 +273,7 @@ def _exchanged_cells(view: View, wrong: Wrong) -> Iterator[Trial]:
     pairs = [(a, b) for a, b in combinations(bad[:_MOST_CELLS], 2)
              if (a[0] == b[0] and in_row[a[0]] <= _MOST_IN_LINE)
              != (a[1] == b[1] and in_column[a[1]] <= _MOST_IN_LINE)]
-    for a, b in pairs[:_MOST_PAIRS]:
+    for a, b in pairs[:MOST_PAIRS]:
         one, other = view.entry(a), view.entry(b)
         if one is None or other is None:
             continue

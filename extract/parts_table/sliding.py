@@ -8,16 +8,18 @@ which slid is seen too. Without codes in the part numbers nothing is claimed.
 from __future__ import annotations
 
 import math
-import re
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from statistics import median
 
 from extract.checks import codes
 from extract.checks.numbers import part_number_to_series
+from extract.checks.part_codes import part_number_to_decimals, part_number_to_runs
 from extract.parts_table.grid import Repair, View
 from extract.parts_table.records import ColumnRole
-from extract.parts_table.repairs import Trial, best_run, moved_entries, with_empty_ends
+from extract.parts_table.repairs import best_run, moved_entries, with_empty_ends
+from extract.parts_table.trials import Trial
 from extract.schema import Quantity
 
 _STEPS = (1, -1, 2, -2)
@@ -71,12 +73,33 @@ def view_to_exchanges(view: View) -> Iterator[Trial]:
         ahead, back = _tally(view, rows, groups, far), _tally(view, rows, groups, -far)
         for n in range(len(rows) - far):
             agreed = ahead.moved[n] + back.moved[n + far]
-            if agreed >= 4 and ahead.own[n] == ahead.own[n + far] == 0 and min(
-                    ahead.moved[n], back.moved[n + far]) >= 2:
+            proven = agreed >= 4 and min(ahead.moved[n], back.moved[n + far]) >= 2
+            proven |= agreed >= 2 and min(ahead.moved[n], back.moved[n + far]) >= 1 and all(
+                _is_whole(view, rows, rows[m]) for m in (n, n + far))
+            if proven and ahead.own[n] == ahead.own[n + far] == 0:
                 yield _to_exchange(view, rows[n], rows[n + far], agreed)
 
 
 _APART = (1, 2, 3)
+_SAME_RATIO = 0.02
+
+
+def _is_whole(view: View, rows: Sequence[int], row: int) -> bool:
+    """Whether hold and trip of a row have the ratio that most rows have: they were not exchanged alone."""
+    ratios = {one: ratio for one in rows if (ratio := _trip_over_hold(view, one)) is not None}
+    if row not in ratios or len(ratios) < _FEWEST_ROWS:
+        return False
+    usual = median(ratios.values())
+    like = [abs(ratio / usual - 1) <= _SAME_RATIO for ratio in ratios.values()]
+    return abs(ratios[row] / usual - 1) <= _SAME_RATIO and sum(like) >= _PROVEN * len(like)
+
+
+def _trip_over_hold(view: View, row: int) -> float | None:
+    values: dict[Quantity | None, float | None] = {}
+    for index in _columns(view):
+        values.setdefault(view.column(index).quantity, view.value((row, index)))
+    hold, trip = values.get(Quantity.HOLD_CURRENT), values.get(Quantity.TRIP_CURRENT)
+    return trip / hold if hold and trip and min(hold, trip) > 0 else None
 
 
 def _to_exchange(view: View, one: int, other: int, agreed: int) -> Trial:
@@ -107,20 +130,27 @@ def _columns(view: View) -> list[int]:
 def _tally(view: View, rows: Sequence[int], groups: Sequence[Sequence[int]], step: int) -> _Tally:
     """Learn the codes of each series and column, and count with what they agree."""
     tally = _Tally([0] * len(rows), [0] * len(rows))
-    digits = [tuple(int(d) for d in re.findall(r"\d+", view.part(row))[:_LONGEST_RUN]) for row in rows]
+    digits = [_to_said(view.part(row)) for row in rows]
     for index in _columns(view):
         values = [view.value((row, index)) for row in rows]
         for places in groups:
             own = [values[n] for n in places]
             beside = [values[n + step] if 0 <= n + step < len(rows) else None for n in places]
             for run in range(max(len(digits[n]) for n in places)):
-                said = [digits[n][run] if len(digits[n]) > run else 0 for n in places]
+                said = [digits[n][run] if len(digits[n]) > run else 0.0 for n in places]
                 _add(tally, places, said, (own, beside))
     return tally
 
 
+def _to_said(part_number: str) -> tuple[float, ...]:
+    """What a part number may say: its runs of digits, then its numbers with a decimal sign at places of
+    their own."""
+    runs = part_number_to_runs(part_number)[:_LONGEST_RUN]
+    return (*runs, *[0.0] * (_LONGEST_RUN - len(runs)), *part_number_to_decimals(part_number)[:2])
+
+
 def _add(
-    tally: _Tally, places: Sequence[int], said: Sequence[int],
+    tally: _Tally, places: Sequence[int], said: Sequence[float],
     values: tuple[Sequence[float | None], Sequence[float | None]],
 ) -> None:
     """Count the agreements at the scale at which most rows agree, with their own cell or the one beside, if
@@ -136,7 +166,7 @@ def _add(
 
 
 def _to_scales(
-    said: Sequence[int], values: tuple[Sequence[float | None], Sequence[float | None]]
+    said: Sequence[float], values: tuple[Sequence[float | None], Sequence[float | None]]
 ) -> Counter[float]:
     """How often each scale leads from the digits to the row's cell, or to the one beside."""
     pairs = ((digits, value) for digits, *both in zip(said, *values, strict=True) if digits > 0
@@ -144,7 +174,7 @@ def _to_scales(
     return Counter(round(math.log10(value / digits), 3) for digits, value in pairs)
 
 
-def _agrees(digits: int, value: float | None, scale: float) -> bool:
+def _agrees(digits: float, value: float | None, scale: float) -> bool:
     return (digits > 0 and value is not None and value > 0
             and abs(math.log10(value / digits) - scale) < 0.002)
 

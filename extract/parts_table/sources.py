@@ -84,7 +84,7 @@ def _of_kind(column: Column, readings: Sequence[Reading]) -> tuple[Reading, ...]
     if column.quantity is Quantity.RESISTANCE:
         return ()
     if column.quantity is Quantity.TRIPPED_POWER:
-        return tuple(readings) if len(kinds) == 1 or column.kind is Kind.NONE else ()
+        return tuple(readings) if column.kind is Kind.NONE or kinds <= {Kind.NONE} else ()
     if column.kind is Kind.NONE or kinds == {Kind.NONE}:
         return tuple(r for r in readings if r.kind in _WITHOUT_RULE)
     return ()

@@ -107,6 +107,32 @@ def texts_to_what(texts: Iterable[str]) -> str:
     return f"{len(listed)} cells {sign}"
 
 
+_FEWEST_DISPUTED = 4
+
+
+def disputed_to_columns(findings: Iterable[TableFinding]) -> list[TableFinding]:
+    """Of many cells of a column that are unlike disputed readings one finding: the column is in question."""
+    told: list[TableFinding] = []
+    columns: dict[tuple[str, str], list[TableFinding]] = {}
+    for finding in findings:
+        if finding.code == codes.SOURCE_DISPUTED.name:
+            letters = finding.cell.rstrip("0123456789")
+            columns.setdefault((finding.sheet, letters), []).append(finding)
+        else:
+            told.append(finding)
+    for group in columns.values():
+        told += [_disputed_column(group)] if len(group) >= _FEWEST_DISPUTED else group
+    return told
+
+
+def _disputed_column(group: list[TableFinding]) -> TableFinding:
+    first = group[0]
+    message = (f"{len(group)} cells of '{first.column}' are unlike the sheet's readings, which are disputed:"
+               f" look at the page; the first: {first.message}")
+    return replace(first, message=message, cells=tuple(f.cell for f in group), evidence=f"{len(group)} cells",
+                   what=texts_to_what(f.found for f in group))
+
+
 def cell_to_what(cell: TypedCell) -> str:
     """Which number a cell states: "hold_current at 60 °C", "time_to_trip at 5 A"."""
     column = cell.column

@@ -5,6 +5,7 @@ Comes in: a PartsTable. Goes out: its cells, and parts whose numbers lead back t
 
 from __future__ import annotations
 
+import re
 from collections import Counter, defaultdict
 from dataclasses import dataclass
 from statistics import median_low
@@ -70,8 +71,8 @@ def _column_steps(sheet: TypedSheet) -> dict[int, float]:
         for cell in row.cells:
             index = cell.column.index
             steps[index].append(cell.step)
-            digits = cell.raw.strip()
-            ends = len(digits) - len(digits.rstrip("0")) if digits.isdigit() else 0
+            digits = _whole_number(cell)
+            ends = len(digits) - len(digits.rstrip("0"))
             zeros[index] = min(zeros.get(index, ends), ends)
     rows = {c.index for c in sheet.columns if c.ambient_c is not None}
     return {
@@ -88,13 +89,19 @@ def _cell_steps(row: TypedRow, column_steps: dict[int, float]) -> list[float]:
     steps = []
     for cell in row.cells:
         column = column_steps[cell.column.index]
-        if cell.raw.strip().isdigit() and column > cell.step:
+        if _whole_number(cell) and column > cell.step:
             steps.append(column)
         elif cell.column.ambient_c is not None:
             steps.append(min(cell.step, max(column, finest)))
         else:
             steps.append(min(cell.step, column))
     return steps
+
+
+def _whole_number(cell: TypedCell) -> str:
+    """The digits of a cell that holds a whole number, with its unit or without; else nothing."""
+    found = re.fullmatch(r"\s*(\d+)\s*[^\W\d]*\s*", cell.raw)
+    return found[1] if found is not None else ""
 
 
 def _cell_to_number(cell: TypedCell, origin: int, step: float) -> Number:

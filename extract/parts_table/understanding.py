@@ -49,7 +49,7 @@ def levels_to_columns(
         _settle_unit(_percent_cells(column, texts[column.index - 1]), texts[column.index - 1])
         for column in columns
     ]
-    columns = _settle_ambient_only(columns, texts)
+    columns = _settle_ambient_only(_settle_factors(columns, texts), texts)
     return tuple(_drop_lone_kinds(columns))
 
 
@@ -270,6 +270,28 @@ def _fitting_unit(quantity: Quantity, middle: Decimal) -> Unit | None:
 def _first_numbers(texts: Sequence[str]) -> list[CellNumber]:
     """The first number of each cell that has one."""
     return [n for text in texts for n in cell_to_numbers(text).numbers[:1]]
+
+
+_FACTOR = re.compile(r"factor|faktor|facteur|fattore|fator|\bratio|relativ|系数|係数|계수", re.IGNORECASE)
+
+
+_FACTORS, _PERCENT = Unit("factor", "1", Decimal(1)), Unit("%", "1", Decimal("0.01"))
+
+
+def _settle_factors(columns: list[Column], texts: Sequence[Sequence[str]]) -> list[Column]:
+    """Hold or trip over the ambient without a unit, called a factor or one at the reference, are shares."""
+    settled = list(columns)
+    for quantity, share in _SHARE.items():
+        row = [c for c in columns if c.quantity is quantity and c.ambient_c is not None and c.unit is None]
+        near = [c for c in row if 15 <= (c.ambient_c or 0) <= 30]
+        ones = any(_are_whole_shares([n.value for n in _first_numbers(texts[c.index - 1])]) for c in near)
+        named = [c for c in row if _FACTOR.search(c.heading)]
+        chosen = row if ones and len(row) > 2 else named
+        unit = _FACTORS if _middle([t for c in chosen for t in texts[c.index - 1] if t]) < 5 else _PERCENT
+        for column in chosen:
+            how = f"{column.how}; {'one at the reference ambient' if ones else 'called a factor'}: shares"
+            settled[column.index - 1] = replace(column, quantity=share, unit=unit, assumed=None, how=how)
+    return settled
 
 
 def _settle_ambient_only(columns: list[Column], texts: Sequence[Sequence[str]]) -> list[Column]:

@@ -104,6 +104,8 @@ def _lost_parts(
 ) -> list[TableFinding]:
     """Parts without a match: each told, or one question for many of a sort."""
     findings: list[TableFinding] = []
+    claimed = {match.matched for match in settled.values()}
+    free = tuple(name for name in sources if name not in claimed) if left else ()
     for sheet in dict.fromkeys(place.sheet.name for place in left):
         mine = [place for place in left if place.sheet.name == sheet]
         near = [place for place in mine if settled[place.row.part_number].candidates]
@@ -112,8 +114,17 @@ def _lost_parts(
             if len(group) >= _FEWEST_LOST:
                 findings.append(ask(group, settled))
             else:
-                findings += [_one_part(place, settled[place.row.part_number], sources) for place in group]
+                findings += [_one_part(place, _with_unclaimed(settled[place.row.part_number], free), sources)
+                             for place in group]
     return findings
+
+
+_MOST_UNCLAIMED = 40
+
+
+def _with_unclaimed(match: PartMatch, free: Sequence[str]) -> tuple[PartMatch, tuple[str, ...]]:
+    """A match, and the parts of the sheets that no row names: its numbers may prove it to be one of them."""
+    return match, () if match.candidates or len(free) > _MOST_UNCLAIMED else tuple(free)
 
 
 def _near_parts(group: Sequence[_Where], settled: Mapping[str, PartMatch]) -> TableFinding:
@@ -133,12 +144,14 @@ def _strange_parts(group: Sequence[_Where], settled: Mapping[str, PartMatch]) ->
     return replace(finding, severity=Severity.DOUBT)
 
 
-def _one_part(place: _Where, match: PartMatch, sources: Sources) -> TableFinding:
-    number = place.row.part_number
-    if not match.candidates:
+def _one_part(
+    place: _Where, matched: tuple[PartMatch, tuple[str, ...]], sources: Sources
+) -> TableFinding:
+    number, (match, free) = place.row.part_number, matched
+    proven = _proven_candidate(place.row, match.candidates or free, sources)
+    if not match.candidates and proven is None:
         message = f"'{number}' stands in none of the sheets; its cells were not compared"
         return _at_parts([place], codes.PART_NOT_IN_SHEETS, "a part of the sheets", message)
-    proven = _proven_candidate(place.row, match, sources)
     if proven is not None:
         name, right, compared = proven
         message = (f"'{number}' is in none of the sheets; {right} of {compared} numbers of its row are those"
@@ -154,10 +167,10 @@ def _one_part(place: _Where, match: PartMatch, sources: Sources) -> TableFinding
 
 
 def _proven_candidate(
-    row: TypedRow, match: PartMatch, sources: Sources
+    row: TypedRow, candidates: Sequence[str], sources: Sources
 ) -> tuple[str, int, int] | None:
     """The one candidate whose numbers the row has, with how many of how many."""
-    counts = {name: _row_to_agreement(row, sources[name]) for name in match.candidates}
+    counts = {name: _row_to_agreement(row, sources[name]) for name in candidates}
     holding = [name for name, (right, compared) in counts.items()
                if right >= _FEWEST_OF_ROW and right >= _AGREE_OF_ROW * compared]
     return (holding[0], *counts[holding[0]]) if len(holding) == 1 else None

@@ -150,8 +150,8 @@ def test_doubtful_part_numbers_are_asked_not_assumed(typed: Typed, rows: Rows, s
 
 
 def test_parts_without_a_source_are_counted(typed: Typed, rows: Rows, source: Source) -> None:
-    """A part that no sheet has is an error and counted as not checked."""
-    rows[3][0] = "Zed 9"
+    """A part that no sheet has, and whose numbers are no part's, is an error and counted as not checked."""
+    rows[3] = ["Zed 9", *["7.7"] * (len(rows[3]) - 1)]
     comparison = table_against_readings(typed(rows), source)
     assert [(f.code, f.severity) for f in comparison.findings] == [("part-not-in-sheets", Severity.ERROR)]
     assert [(gap.what, gap.count) for gap in comparison.unchecked] == [("parts", 1)]
