@@ -1,5 +1,6 @@
 # holdtrip with its local page. Build: docker build -t holdtrip .
 # Run, the library in a volume, the program read-only, no root:
+# HOLDTRIP_TOKEN holds a token for each person: "Ann=...,Ben=...".
 #   docker run --read-only --tmpfs /tmp -v holdtrip-library:/library -p 127.0.0.1:8737:8737 -e HOLDTRIP_TOKEN holdtrip
 FROM python:3.12-slim-bookworm
 

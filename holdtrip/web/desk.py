@@ -16,6 +16,7 @@ from extract.errors import InputError
 from extract.schema import AccountRow
 from extract.workers import Limits
 from holdtrip.check_worker import TABLE_LIMITS
+from holdtrip.library.signing import is_same_person
 from holdtrip.library.store import Library, open_library
 from holdtrip.sheet_files import SheetFiles, library_to_files
 from holdtrip.web.checked_tables import CheckedTables
@@ -25,6 +26,7 @@ from holdtrip.web.options import SiteOptions
 from holdtrip.web.page_pictures import PagePictures
 from holdtrip.web.part_list import PartLists
 from holdtrip.web.sheet_boxes import NumberBoxes
+from holdtrip.web.tokens import SIGNED_IN
 
 MAX_BOXED = 8
 """Sheets whose boxes, or whose account, are remembered."""
@@ -102,11 +104,17 @@ class Desk:
         return found
 
     def signer(self, who: str | None) -> str:
-        """The name that signs a change: as sent, or that of the person who started the page where none is
-        sent.
+        """The name that signs a change: that of the token shown; without tokens as sent, or that of the
+        person who started the page where none is sent.
 
-        Raises InputError for an empty one: a change signed by nobody is signed by nobody else either.
+        Raises InputError for an empty one, since a change signed by nobody is signed by nobody else either,
+        and for another name than the token's.
         """
+        if name := SIGNED_IN.get():
+            if who is not None and not is_same_person(who, name):
+                raise InputError("signature", f"the name '{who.strip()}'", name,
+                                 f"This page was opened with the token of {name}, who signs what is changed")
+            return name
         if who is None:
             return self.options.who
         if not who.strip():

@@ -19,6 +19,7 @@ from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from holdtrip.web.options import SiteOptions
+from holdtrip.web.tokens import SIGNED_IN, shown_to_name
 
 TOKEN_COOKIE = "holdtrip_token"
 FORM_HEADER = "x-form-token"
@@ -61,12 +62,14 @@ class Guard:
         host = headers.get("host", "")
         if _host_name(host) not in self._options.host_names:
             return _no(421, "Not served under that host name. See `holdtrip serve --help`, --name.")
-        if self._options.token:
+        if self._options.tokens:
             entrance = self._entrance(scope)
             if entrance is not None:
                 return entrance
-            if not self._has_token(headers):
-                return _no(401, "Open the address that `holdtrip serve` printed: it carries the token.")
+            name = shown_to_name((_bearer(headers), _cookie(headers)), self._options.tokens)
+            if name is None:
+                return _no(401, "Open the address that `holdtrip serve` printed: it carries your token.")
+            SIGNED_IN.set(name)
         if scope["method"] not in SAFE_METHODS:
             return self._foreign(headers, host)
         return self._too_large(headers)
@@ -75,15 +78,12 @@ class Guard:
         """A visit with the token in its address: the token moves into a cookie, out of the address."""
         query = parse_qsl(scope["query_string"].decode("latin-1"), keep_blank_values=True)
         shown = dict(query).get("token")
-        if scope["method"] != "GET" or shown is None or not _same(shown, self._options.token):
+        if scope["method"] != "GET" or shown is None or shown_to_name((shown,), self._options.tokens) is None:
             return None
         rest = urlencode([(name, value) for name, value in query if name != "token"])
         answer = RedirectResponse("/" + scope["path"].lstrip("/") + (f"?{rest}" if rest else ""), 303)
-        answer.set_cookie(TOKEN_COOKIE, self._options.token, httponly=True, samesite="strict")
+        answer.set_cookie(TOKEN_COOKIE, shown, httponly=True, samesite="strict")
         return answer
-
-    def _has_token(self, headers: Headers) -> bool:
-        return _same(_bearer(headers), self._options.token) or _same(_cookie(headers), self._options.token)
 
     def _foreign(self, headers: Headers, host: str) -> Response | None:
         """Why a changing request is refused: it comes from another site, or without our form token."""
@@ -93,7 +93,7 @@ class Guard:
         if headers.get("sec-fetch-site", "same-origin") not in ("same-origin", "none"):
             return _no(403, "Refused: the request comes from another site.")
         # A browser never sends this header by itself, so a script that has it is no forged request.
-        scripted = bool(self._options.token) and _same(_bearer(headers), self._options.token)
+        scripted = shown_to_name((_bearer(headers),), self._options.tokens) is not None
         if not scripted and not _same(headers.get(FORM_HEADER, ""), self._form_token):
             return _no(403, "Refused: the page is older than the server. Load the page again.")
         return self._too_large(headers)

@@ -16,6 +16,7 @@ from extract.parts_table.mapping import WORDS
 from holdtrip.library.records import PartState
 from holdtrip.web.desk import Desk
 from holdtrip.web.form_sections import form_sections
+from holdtrip.web.tokens import SIGNED_IN
 
 _PAGES = {
     "/sheets": ("sheets.html", "Datasheets"),
@@ -38,7 +39,7 @@ def pages_router(desk: Desk) -> APIRouter:
     router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
     environment = Environment(loader=PackageLoader("holdtrip.web"), autoescape=True,
                               undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
-    facts = {"form_token": desk.form_token, "who": desk.options.who, "library": desk.library.name,
+    facts = {"form_token": desk.form_token, "library": desk.library.name,
              "states": [state.value for state in PartState if state not in NOT_LISTED],
              "max_bytes": desk.options.max_upload_bytes, "sections": form_sections(),
              "meanings": WORDS.split(", ")}
@@ -52,7 +53,8 @@ def pages_router(desk: Desk) -> APIRouter:
 
         def show() -> HTMLResponse:
             page = environment.get_template(template)
-            return HTMLResponse(page.render(**facts, title=title, here=address))
+            return HTMLResponse(page.render(**facts, title=title, here=address, who=desk.signer(None),
+                                            signed_in=bool(SIGNED_IN.get())))
 
         return show
 

@@ -35,7 +35,7 @@ from holdtrip.web.side_routes import side_router
 
 ABOUT = """Read, review, compare and check polymer PTC fuse data. Changing requests need the header
 `X-Form-Token`, which GET /api/session tells, or `Authorization: Bearer TOKEN` where the server was started
-with a token. Values are SI; places are points from the top left of the page, pages count from 1."""
+with tokens. Values are SI; places are points from the top left of the page, pages count from 1."""
 
 
 class Refusal(BaseModel):
@@ -75,4 +75,4 @@ def _add_session(site: FastAPI, desk: Desk) -> None:
     @site.get("/api/session", tags=["session"])
     def session() -> dict[str, str]:
         """The form token, the name that signs changes, the library."""
-        return {"form_token": desk.form_token, "who": desk.options.who, "library": desk.library.name}
+        return {"form_token": desk.form_token, "who": desk.signer(None), "library": desk.library.name}

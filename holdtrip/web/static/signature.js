@@ -2,7 +2,8 @@
 import { by } from "./making.js";
 
 const field = by("who");
-field.value = localStorage.getItem("who") || field.dataset.default;
+// A name that a token gives is not typed.
+field.value = (field.readOnly ? "" : localStorage.getItem("who")) || field.dataset.default;
 field.addEventListener("input", () => { localStorage.setItem("who", field.value.trim()); check(); });
 const check = () => { if (field.value.trim()) field.removeAttribute("aria-invalid"); else field.setAttribute("aria-invalid", "true"); };
 check();

@@ -144,7 +144,7 @@ def serve(stored: Path, tmp_path: Path) -> Iterator[Serve]:
         running.append((server, thread, client))
         while not server.started:
             time.sleep(0.02)
-        bearer = {"Authorization": f"Bearer {asked.token}"} if asked.token else {}
+        bearer = {"Authorization": f"Bearer {asked.tokens[0].text}"} if asked.tokens else {}
         token = client.get("/api/session", headers=bearer).json()["form_token"]
         client.headers["X-Form-Token"] = token
         return Site(f"http://127.0.0.1:{port}", client, str(path), token)

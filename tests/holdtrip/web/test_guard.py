@@ -6,6 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from holdtrip.library.store import open_library
+from holdtrip.web.tokens import Token
+
 PAGES = ("/sheets", "/review", "/parts", "/part", "/compare", "/check")
 TEMPLATES = sorted((Path(__file__).parents[3] / "holdtrip" / "web" / "templates").glob("*.html"))
 
@@ -44,7 +47,7 @@ def test_another_site_changes_nothing(site, headers: dict[str, str]) -> None:
 
 def test_beyond_this_machine_a_token_is_needed(serve) -> None:
     """With a token nothing is told without it; it comes as a bearer or once in the address, then a cookie."""
-    site = serve(token="secret-of-the-day", host="0.0.0.0", names=("bench.example",))
+    site = serve(tokens=(Token("Ann", "secret-of-the-day"),), host="0.0.0.0", names=("bench.example",))
     for path in ("/sheets", "/api/parts", "/static/look.css", "/api/openapi.json", "/?token=wrong"):
         assert site.client.get(path).status_code == 401, path
     bearer = {"Authorization": "Bearer secret-of-the-day", "Host": "bench.example"}
@@ -58,9 +61,28 @@ def test_beyond_this_machine_a_token_is_needed(serve) -> None:
     assert site.client.get("/sheets").status_code == 200
 
 
+def test_whoever_shows_a_token_signs_with_its_name(serve) -> None:
+    """Ann's token signs as Ann, on the page and by script; another name under it is refused."""
+    site = serve(tokens=(Token("Ann", "secret-of-the-day"), Token("Ben", "another-secret-yet")))
+    site.client.headers["Authorization"] = "Bearer secret-of-the-day"
+    address = f"/api/sheets/{site.sheet('quarrowick_qk.pdf')}/decisions"
+    sent = decision(site)
+    for name, text in (("Ben", "another-secret-yet"), ("Ann", "secret-of-the-day")):
+        bearer = {"Authorization": f"Bearer {text}"}
+        assert site.client.get("/api/session", headers=bearer).json()["who"] == name
+        page = site.client.get("/sheets", headers=bearer).text
+        assert f'value="{name}"' in page
+        assert "readonly" in page
+    refused = site.client.post(address, json={**sent, "who": "Ben"})
+    assert (refused.status_code, "opened with the token of Ann" in refused.json()["detail"]) == (400, True)
+    assert site.client.post(address, json=sent).status_code == 200
+    with open_library(site.library) as library:
+        assert library.history()[-1].who == "Ann"
+
+
 def test_a_token_does_not_lead_elsewhere(serve) -> None:
     """The redirect that hides the token stays on this site."""
-    site = serve(token="secret-of-the-day")
+    site = serve(tokens=(Token("Ann", "secret-of-the-day"),))
     entrance = site.client.get(f"{site.address}//attacker.example/?token=secret-of-the-day")
     assert entrance.headers["location"] == "/attacker.example/"
 
