@@ -109,7 +109,7 @@ def _tell(options: SiteOptions) -> None:
     else:
         say(f"Open {options.address} in a browser. Ctrl-C stops it.")
     if options.tokens and options.is_local:
-        say("Other people have accounts on this machine, or tokens were asked for: it opens with a token only.")
+        say("Others have accounts on this machine, or tokens were asked for: it opens with a token only.")
     if not options.is_local:
         say("Whoever has this address can read and change the library, and it travels unencrypted: use it in"
             " a network you trust, or behind a proxy with TLS.", style="bold")

@@ -16,9 +16,9 @@ LOOPBACK = frozenset({"127.0.0.1", "localhost", "::1"})
 @dataclass(frozen=True, slots=True)
 class SiteOptions:
     """library: its address; who: signs changes where the page is given no other name; host and port to
-    listen on; tokens: one of which a visitor must show, none for a page without; names: further host names the
-    page may be asked by; max_upload_bytes: of one file; check_seconds: processor time that the check of one
-    typed table may take."""
+    listen on; tokens: one of which a visitor must show, none for a page without; names: further host names
+    the page may be asked by; max_upload_bytes: of one file; check_seconds: processor time that the check of
+    one typed table may take."""
 
     library: str
     who: str
