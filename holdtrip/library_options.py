@@ -10,10 +10,14 @@ import getpass
 import tomllib
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from extract.errors import InputError
+
+if TYPE_CHECKING:
+    from holdtrip.library.store import Library
 
 PROJECT_FILE = "holdtrip.toml"
 OTHER_KEYS = frozenset({"series"})
@@ -61,6 +65,24 @@ def _past(
         click.echo(f"--as-of {time:%Y-%m-%d %H:%M:%S %z} lies in the future: shown is what stands now",
                    err=True)
     return time
+
+
+def say_moment(library: Library, as_of: datetime | int | None) -> None:
+    """Say on stderr where `--as-of` lies before anything was done, or names a version still to come."""
+    if as_of is None:
+        return
+    first, last = library.span()
+    if isinstance(as_of, int):
+        if as_of > last:
+            click.echo(f"--as-of {as_of} lies in the future: the last version is {last}, which is shown",
+                       err=True)
+        is_before = as_of < 1
+    else:
+        is_before = first is None or as_of < first
+    if is_before:
+        begun = "nothing was done yet" if first is None else (
+            f"it was begun on {first.astimezone():%Y-%m-%d %H:%M:%S %z}")
+        click.echo(f"--as-of lies before the beginning of {library.name}: {begun}", err=True)
 
 
 since_option = click.option(

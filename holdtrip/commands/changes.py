@@ -12,7 +12,7 @@ from holdtrip.json_output import json_option, json_outputs, json_written
 from holdtrip.library.records import Moment, StoredNumber
 from holdtrip.library.sheet_changes import NumberChange, SheetChanges
 from holdtrip.library.store import open_library
-from holdtrip.library_options import as_of_option, library_address, library_option, since_option
+from holdtrip.library_options import as_of_option, library_address, library_option, say_moment, since_option
 from holdtrip.numbers import KINDS, NAMES, conditions_to_text, value_to_text
 from holdtrip.outputs import check_outputs
 from holdtrip.screen import say, show_table
@@ -38,6 +38,7 @@ def command(
     """Show what new revisions of datasheets changed, number by number, and whom it concerns."""
     check_outputs(json_outputs(json_path), [library_address(library)])
     with open_library(library_address(library), create=False) as opened:
+        say_moment(opened, as_of)
         changes = opened.changes(sha256, as_of)
         if since is not None:
             new = {sheet.sha256 for sheet in opened.sheets(as_of) if sheet.imported_at >= since}

@@ -11,7 +11,7 @@ from holdtrip.exits import ALL_WELL
 from holdtrip.json_output import json_option, json_outputs, json_written
 from holdtrip.library.records import Change, Moment
 from holdtrip.library.store import open_library
-from holdtrip.library_options import as_of_option, library_address, library_option
+from holdtrip.library_options import as_of_option, library_address, library_option, say_moment
 from holdtrip.outputs import check_outputs
 from holdtrip.screen import say, show_table
 
@@ -35,6 +35,7 @@ def command(
     """Show who changed the library, when and why, oldest first."""
     check_outputs(json_outputs(json_path), [library_address(library)])
     with open_library(library_address(library), create=False) as opened:
+        say_moment(opened, as_of)
         changes = opened.history(part_number, as_of)
         name = opened.name
     with json_written(json_path) as said:

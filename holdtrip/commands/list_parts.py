@@ -10,7 +10,7 @@ import click
 from holdtrip.exits import ALL_WELL
 from holdtrip.json_output import json_option, json_outputs, json_written
 from holdtrip.library.records import Moment, PartState
-from holdtrip.library_options import as_of_option
+from holdtrip.library_options import as_of_option, say_moment
 from holdtrip.outputs import check_outputs
 from holdtrip.part_table import show_parts
 from holdtrip.screen import say
@@ -86,6 +86,7 @@ def _list_failures(address: str, as_of: Moment | None) -> dict[str, Any]:
     from holdtrip.screen import show_table
 
     with open_library(address, create=False) as library:
+        say_moment(library, as_of)
         failures, name = library.failures(as_of), library.name
     if failures:
         show_table(["File", "When", "Who", "Why"],
@@ -105,6 +106,7 @@ def _list_library(
     from holdtrip.library_table import show_part_rows
 
     with open_library(address, create=False) as library:
+        say_moment(library, as_of)
         states = (PartState(only["state"]),) if only["state"] else ()
         superseded = bool({PartState.SUPERSEDED, PartState.WITHDRAWN} & set(states))
         rows = library.list_parts(PartFilter(like=like, states=states), as_of, live_only=not superseded)

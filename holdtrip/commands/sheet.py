@@ -90,6 +90,8 @@ def _list(library: Library) -> None:
 
 
 def _show(library: Library, sheet: str) -> None:
+    from holdtrip.web.settling import cause_to_name, open_causes
+
     one = _one(library, sheet)
     filed = library.filed_sheets()
     family = next(each.family for each in filed if each.sha256 == one.sha256)
@@ -99,6 +101,8 @@ def _show(library: Library, sheet: str) -> None:
     say(f"maker as far as told: {one.house or 'not told'};"
         f" to be reviewed by: {one.assigned or 'nobody named'}")
     say(_revisions(one.sha256, revisions))
+    for cause in open_causes(library.sheet_numbers(one.sha256)):
+        say(f"open question '{cause_to_name(cause)}', {cause.count} numbers: {cause.question}")
     for note in library.notes(one.sha256):
         if note.kind is NoteKind.COMMENT:
             say(f"{note.at.astimezone():%Y-%m-%d %H:%M:%S %z} {note.who}: {note.text}")

@@ -10,7 +10,7 @@ import click
 from holdtrip.exits import ALL_WELL
 from holdtrip.json_output import json_option, json_outputs, json_written
 from holdtrip.library.records import Moment
-from holdtrip.library_options import as_of_option
+from holdtrip.library_options import as_of_option, say_moment
 from holdtrip.outputs import check_outputs
 from holdtrip.part_table import not_there, parts_named, show_part, show_particulars
 from holdtrip.sources import open_source, source_option, source_to_library
@@ -75,6 +75,7 @@ def _show_from_library(address: str, part_number: str, as_of: Moment | None) -> 
     from holdtrip.screen import say
 
     with open_library(address, create=False) as library:
+        say_moment(library, as_of)
         numbers = library.numbers_of(part_number, as_of)
         if not numbers:
             every = library.list_parts(as_of=as_of)

@@ -61,6 +61,12 @@ def version_at(connection: Connection, as_of: Moment | None = None) -> int:
     return int(connection.execute(last).scalar_one())
 
 
+def first_time(connection: Connection) -> datetime | None:
+    """When the first change was made; None where nothing was done."""
+    first = connection.execute(select(func.min(change.c.at))).scalar()
+    return None if first is None else text_to_time(first)
+
+
 def fact_holds_at(table: Table, version: int) -> ColumnElement[bool]:
     """As `holds_at`, for rows that are as old as their sheet where they name no change."""
     return and_(or_(table.c.change_id.is_(None), table.c.change_id <= version),

@@ -209,6 +209,11 @@ class Library(TeamMemory):
 
     # Reviewing
 
+    def check_acceptor(self, by: Signature) -> None:
+        """Raise InputError for somebody who may not accept here."""
+        with self._read() as (connection, _):
+            self._check_acceptor(connection, by)
+
     def _check_acceptor(self, connection: Connection, by: Signature) -> None:
         version = history.version_at(connection)
         settings.check_acceptor(settings.connection_to_settings(connection, version), by.who)

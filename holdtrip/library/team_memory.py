@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from datetime import datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Self
@@ -65,6 +66,11 @@ class TeamMemory:
     def _write(self) -> Iterator[Connection]:
         with writing_connection(self._engine, self._address) as connection:
             yield connection
+
+    def span(self) -> tuple[datetime | None, int]:
+        """When the first change was made, None for none; the last version."""
+        with self._read() as (connection, version):
+            return history.first_time(connection), version
 
     # Findings and comparisons
 

@@ -9,24 +9,23 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import Annotated
 
 from fastapi import APIRouter, BackgroundTasks
 from pydantic import BaseModel, Field
 
-from extract.answers import BY_ANSWER, cause_of, sheet_to_answered
+from extract.answers import cause_of
 from extract.asked import Answer, Remembered
 from extract.batch import read_sheets
 from extract.causes import code_is_remembered
 from extract.errors import InputError
 from extract.remembered import answer_to_remembered
-from extract.schema import Cause, Reading
-from holdtrip.library.records import Action, ConflictError, Signature, StoredNumber, Verdict
-from holdtrip.web.causes import answer_to_words, readings_to_sheet
+from holdtrip.library.records import Action, Signature
+from holdtrip.web.causes import readings_to_sheet
 from holdtrip.web.desk import Desk
-from holdtrip.web.number_rows import ANSWERED, TAKEN_BACK, is_decided
+from holdtrip.web.number_rows import TAKEN_BACK
+from holdtrip.web.settling import to_reason, to_settled
 from holdtrip.web.sheets_routes import SheetReview, sheet_to_review
 from holdtrip.web.typed_fields import Identifier, Name, Sha256InPath, Who, Words
 
@@ -60,8 +59,8 @@ def answer_router(desk: Desk) -> APIRouter:
         who = desk.signer(sent.who)
         said = Answer(sha256, _document(desk, sha256), sent.code, sent.reach, sent.answer, who,
                       f"{datetime.now(UTC):%Y-%m-%d}", sent.because)
-        settled = _to_settled(desk.library.sheet_numbers(sha256), said)
-        by = Signature(who, _to_reason(settled.cause, said))
+        settled = to_settled(desk.library.sheet_numbers(sha256), said)
+        by = Signature(who, to_reason(settled.cause, said))
         desk.library.add_later(sha256, settled.came, settled.went, Action.ANSWER, by)
         number = desk.library.remember_answer(Remembered(said), Signature(who, sent.because))
         if code_is_remembered(said.code):
@@ -111,45 +110,3 @@ def _forget(desk: Desk, sha256: str, reopened: Sequence[int], by: Signature) -> 
         said = kept.remembered.answer
         if said.sha256 == sha256 and (said.code, said.reach) in asked:
             desk.library.forget_answer(kept.answer_id, by)
-
-
-@dataclass(frozen=True, slots=True)
-class _Settled:
-    """A cause, the readings an answer to it makes, and the numbers they stand in place of."""
-
-    cause: Cause
-    came: tuple[Reading, ...]
-    went: tuple[int, ...]
-
-
-def _to_reason(cause: Cause, said: Answer) -> str:
-    """The answer as the history tells it."""
-    where = f" ({cause.reach.replace('_', ' ')})" if cause.reach else ""
-    because = f". {said.because}" if said.because else ""
-    return f"{ANSWERED}“{cause.question}”{where}: {answer_to_words(said.answer)}{because}"
-
-
-def _to_settled(numbers: Sequence[StoredNumber], said: Answer) -> _Settled:
-    """What an answer makes of the undecided numbers of its cause, checked among all others of the sheet.
-
-    Raises InputError for an answer that there is not, ConflictError where nothing waits for it.
-    """
-    used = [one for one in numbers
-            if one.decision is None or one.decision.verdict is not Verdict.REJECTED]
-    sheet = readings_to_sheet([one.reading for one in used])
-    cause = cause_of(sheet, said)
-    if cause is None:
-        raise ConflictError(f"{said.code}: nothing on this sheet waits for that answer any more. Look again")
-    if said.answer not in cause.answers:
-        raise InputError(said.code, f"the answer '{said.answer}'", ", ".join(cause.answers))
-    went = tuple(one.number_id for one, reading in zip(used, sheet.readings, strict=True)
-                 if reading.cause == cause.number and not is_decided(one))
-    if not went:
-        raise ConflictError(f"{said.code}: all its numbers are decided already. Look again")
-    decided = {id(reading) for one, reading in zip(used, sheet.readings, strict=True) if is_decided(one)}
-    open_only = replace(sheet, readings=tuple(r for r in sheet.readings if id(r) not in decided))
-    before = {id(reading) for reading in sheet.readings}  # what an answer leaves alone is the same record
-    told = f"{BY_ANSWER} of {said.when}: {said.answer}"
-    came = tuple(reading for reading in sheet_to_answered(open_only, (said,)).readings
-                 if id(reading) not in before and told in reading.notes)
-    return _Settled(cause, came, went)

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from extract.schema import Status
 from holdtrip.commands import holdtrip
 from holdtrip.exits import run
 from holdtrip.library.store import open_library
@@ -119,3 +120,38 @@ def test_two_people_are_asked_for(team: str, capsys: pytest.CaptureFixture[str])
     assert "wait for" not in capsys.readouterr().out
     with open_library(team) as opened:
         assert opened.parts(accepted_only=True)
+
+
+def test_one_question_is_settled_for_all_its_numbers(
+    team: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """`sheet` lists the open question; said to be as read, its numbers are accepted in bulk, and the question
+    is gone; one that is not open is refused with those that are."""
+    assert _typed("sheet", SHEET.name, library=team) == 0
+    said = capsys.readouterr().out
+    assert "open question 'meaning page 1', 30 numbers" in said
+    assert _typed("accept", "--sheet", SHEET.name, "--cause", "unit", library=team) == 2
+    assert "'meaning page 1' (30 numbers)" in capsys.readouterr().err
+    assert _typed("accept", "--sheet", SHEET.name, "--cause", "meaning", library=team) == 0
+    assert "for 30 numbers" in capsys.readouterr().out
+    assert _typed("sheet", SHEET.name, library=team) == 0
+    assert "open question" not in capsys.readouterr().out
+    with open_library(team) as opened:
+        assert sum(row.in_bulk for row in opened.list_parts()) == 30
+        assert {one.status for part in opened.parts(accepted_only=True) for one in part.readings} == {
+            Status.SINGLE}
+
+
+@pytest.mark.parametrize(("as_of", "said"), [
+    ("0", "before the beginning"), ("2001-01-01", "before the beginning"), ("99", "the last version is"),
+    ("2999-01-01", "lies in the future")])
+def test_a_moment_outside_the_history_is_said(
+    team: str, capsys: pytest.CaptureFixture[str], as_of: str, said: str
+) -> None:
+    """Whoever asks for such a moment is told, on stderr, beside what is shown."""
+    assert run(holdtrip, ["list", "--parts", team, "--as-of", as_of]) == 0
+    assert said in capsys.readouterr().err
+    assert run(holdtrip, ["history", "--library", team, "--as-of", as_of]) == 0
+    assert said in capsys.readouterr().err
+    assert run(holdtrip, ["list", "--parts", team, "--as-of", "1"]) == 0
+    assert capsys.readouterr().err == ""
