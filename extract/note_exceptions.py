@@ -15,6 +15,8 @@ from extract.schema import Quantity, Reading, SheetReading, Status
 from extract.vocabulary import fold, scan, spelling_to_unit, unit_of_quantity
 
 MOST_WORDS = 24  # a note is no longer
+LEAST_WORDS, MOST_NUMBERS = 2, 3  # of a note in an unknown language
+_LIMIT = re.compile(r"(?<![\d.,])(\d+(?:[.,]\d+)?)\s?([km]?)([va])(?:dc|ac|cc|ca|rms)?(?![a-z])")
 REACH = 14  # signs between the name of a quantity and its value
 _VALUE = re.compile(r"^[^\d\n]{0,14}?(?P<value>\d+(?:[.,]\d+)?)\s?(?P<unit>[a-zωμ°%]{1,5})(?![a-z])")
 DATE = re.compile(
@@ -27,12 +29,14 @@ of an issue before."""
 
 @dataclass(frozen=True, slots=True)
 class _Said:
-    """What a note says of a part: a quantity, its value in SI, the note."""
+    """What a note says of a part: a quantity, its value in SI, the note; `worded`: whether its words name the
+    quantity."""
 
     part: str
     quantity: Quantity
     value: float
     text: str
+    worded: bool = True
 
 
 def sheet_to_excepted(sheet: SheetReading, runs: Mapping[int, Sequence[Run]]) -> SheetReading:
@@ -42,10 +46,16 @@ def sheet_to_excepted(sheet: SheetReading, runs: Mapping[int, Sequence[Run]]) ->
     if not said:
         return sheet
     values: dict[tuple[str, Quantity], set[float]] = {}
+    printed: dict[str, set[float]] = {}
     for r in sheet.readings:
         values.setdefault((r.part_number, r.quantity), set()).add(r.value)
-    against = {(note.part, note.quantity): note for note in said
-               if (known := values.get((note.part, note.quantity))) and not _is_among(note.value, known)}
+        printed.setdefault(r.part_number, set()).update({r.value, r.test_current_a or r.value})
+    against = {
+        (note.part, note.quantity): note
+        for note in said
+        if (known := values.get((note.part, note.quantity)))
+        and not _is_among(note.value, known if note.worded else printed[note.part])
+    }
     readings = tuple(_doubt(r, against.get((r.part_number, r.quantity))) for r in sheet.readings)
     return replace(sheet, readings=readings)
 
@@ -67,6 +77,8 @@ def _text_to_said(text: str, named: Sequence[str]) -> Iterator[_Said]:
     """Every quantity of a note that is named with a value and a unit of its kind."""
     folded = fold(text)
     hits = [hit for hit in scan(folded) if hit.sense == "quantity" and hit.end - hit.start > 1]
+    if not hits:
+        yield from _unworded_to_said(text, named)
     for hit in hits:
         match = _VALUE.match(folded[hit.end :][: REACH + 12])
         unit = spelling_to_unit(match["unit"]) if match else None
@@ -76,6 +88,24 @@ def _text_to_said(text: str, named: Sequence[str]) -> Iterator[_Said]:
         value = float(match["value"].replace(",", ".")) * float(unit.factor)
         before = [part for part in named if fold(part) in folded[: hit.start].rpartition(";")[2]]
         yield from (_Said(part, quantity, value, text) for part in before)
+
+
+def _unworded_to_said(text: str, named: Sequence[str]) -> Iterator[_Said]:
+    """A limit in a note whose words nobody here knows: the only volts or amperes in a text of words beside
+    parts."""
+    folded = fold(text)
+    for part in named:
+        folded = folded.replace(fold(part), " ")
+    limits = _LIMIT.findall(folded)
+    words = re.findall(r"[^\W\d_]{3,}", folded)
+    numbers = re.findall(r"\d+(?:[.,]\d+)?", folded)
+    if len(limits) != 1 or len(words) < LEAST_WORDS or len(numbers) > MOST_NUMBERS:
+        return
+    value, prefix, base = limits[0]
+    factor = {"": 1.0, "k": 1000.0, "m": 0.001}[prefix]
+    quantity = Quantity.MAX_VOLTAGE if base == "v" else Quantity.MAX_CURRENT
+    for part in named:
+        yield _Said(part, quantity, float(value.replace(",", ".")) * factor, text, worded=False)
 
 
 def _is_among(value: float, known: set[float]) -> bool:

@@ -27,6 +27,7 @@ _VALUE = re.compile(
 )
 _DECIMAL = re.compile(r"\d*[.,]\d+(?:[a-zω%°]{1,3})?")
 _WITH_UNIT = re.compile(r"\d+(?:m?a|v|v[ad]c|m?w|m?ω|m?ohms?)")
+_NUMBER_CODE = re.compile(r"(?=.*[a-z].*\d|\d{6,}$)[a-z0-9-]{5,}")
 _WORD = re.compile(r"[^\W\d_]{5,}")
 _TEMPERATURE = re.compile(r"[+-]?\d{1,3}\s?(?:°\s?c?|℃)")
 _UNIT = re.compile(r"(?:m?a|k?a|v|vdc|vac|m?w|m?ω|m?s|%|°c|mm)")
@@ -64,6 +65,8 @@ def name_to_doubt(name: str) -> str:
         return "it holds values beside a name"
     if len(tokens) > 1 and any(_WORD.fullmatch(token) for token in tokens):
         return "it holds words beside a name"
+    if sum(bool(_NUMBER_CODE.fullmatch(token)) for token in tokens) > 1:
+        return "it is made of two numbers"
     if any(_VALUE.fullmatch(value) and _UNIT.fullmatch(unit) for value, unit in pairwise(tokens)):
         return "it holds values beside a name"
     if not re.search(r"\d", folded) and any(hit.sense in ("quantity", "kind") for hit in scan(folded)):

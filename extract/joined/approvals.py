@@ -23,8 +23,11 @@ _MARKED = re.compile(r"^(?P<agency>[^\W\d_]+): (?P<mark>.+)$")
 @cache
 def _agency_words() -> tuple[tuple[re.Pattern[str], str], ...]:
     """Whole words that name an agency, with its name."""
-    return tuple((re.compile(rf"(?<![^\W_]){re.escape(fold(word))}(?![^\W\d_])"), name)
-                 for name, entry in vocabulary()["agency"].items() for word in entry["words"])
+    return tuple(
+        (re.compile(rf"(?<![^\W_]){re.escape(fold(word))}(?![^\W\d_])"), name)
+        for name, entry in vocabulary()["agency"].items()
+        for word in entry["words"]
+    )
 
 
 def text_to_agencies(text: str) -> tuple[str, ...]:

@@ -56,8 +56,12 @@ def _series_to_said(series: Series, name: str) -> tuple[str, ...]:
     """What each cell says; empty for one that is blank or a dash."""
     if name == APPROVAL:
         return series_to_approvals(series)
-    return tuple("" if entry.cell is None or not entry.cell.atoms or entry.sort is CellSort.ABSENT
-                 else " ".join(entry.cell.text.split()) for entry in series.entries)
+    return tuple(
+        ""
+        if entry.cell is None or not entry.cell.atoms or entry.sort is CellSort.ABSENT
+        else " ".join(entry.cell.text.split())
+        for entry in series.entries
+    )
 
 
 def _row_to_label(named: Named, index: int) -> Cell | None:

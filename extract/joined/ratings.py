@@ -19,6 +19,9 @@ from extract.meanings.tables import Table
 from extract.meanings.words import QUANTITY_OF, Meaning, hits_to_kinds, text_to_hits, weight
 from extract.schema import Kind, Quantity
 
+HEAT = (0.05, 0.7)
+"""Hold current squared times R1max over tripped power: published rows lie within (checks/limits.toml)."""
+LEAST_ROWS = 3
 TYPICAL_TIME = "a typical time, not the longest"
 
 
@@ -43,9 +46,9 @@ def named_to_drafts(named: Named, multiple: float | None) -> Iterator[Draft]:
                 continue
             doubts = (
                 *named.doubts,
-                *_assigned_doubts(assigned),
+                *_assigned_doubts(assigned, table),
                 *_cell_doubts(entry),
-                *_supply_doubts(assigned, entry),
+                *_supply_doubts(assigned, entry, table),
             )
             draft = Draft(
                 table,
@@ -100,25 +103,48 @@ def _unit_of(entry: Entry, place: int, field: Series) -> str:
     return printed or (unit.name if unit is not None else "")
 
 
-def _assigned_doubts(assigned: Assigned) -> tuple[str, ...]:
+def _assigned_doubts(assigned: Assigned, table: Table) -> tuple[str, ...]:
     """Why a meaning is not proven."""
     doubts = []
     if assigned.lead < (0.8 if assigned.worded else weight("clear_lead")):
         doubts.append(f"meaning_unsure:{assigned.meaning.value}/{assigned.rival.value}")
-    if not assigned.candidate.base:
+    if not assigned.candidate.base and not _is_proven_by_heat(assigned, table):
         doubts.append("unit_not_printed")
     return tuple(doubts)
 
 
-def _supply_doubts(assigned: Assigned, entry: Entry) -> tuple[str, ...]:
-    """Whether one of two ratings in a cell is taken for that of AC or DC though neither heading nor cell
-    says so: "60/30" under "Umax"."""
+def _is_proven_by_heat(assigned: Assigned, table: Table) -> bool:
+    """Whether a power without a unit is in watts: words name it, and in every row the heat that the hold
+    current makes in the largest resistance is the share of it that the trade has."""
+    if assigned.meaning not in (Meaning.POWER, Meaning.POWER_MAX) or not assigned.worded:
+        return False
+    known = {a.meaning: a.candidate.si for a in table.assigned if a.candidate.base}
+    holds, resistances = known.get(Meaning.HOLD), known.get(Meaning.R_POST)
+    if holds is None or resistances is None:
+        return False
+    rows = zip(holds, resistances, assigned.candidate.si, strict=False)
+    shares = [hold**2 * ohms / watts for hold, ohms, watts in rows if hold and ohms and watts]
+    return len(shares) >= LEAST_ROWS and all(HEAT[0] <= share <= HEAT[1] for share in shares)
+
+
+def _is_lone_supply(assigned: Assigned, table: Table) -> bool:
+    """Whether a table has no other series of the same quantity: whether its one limit is of AC or DC is then
+    said by print alone."""
+    quantity = QUANTITY_OF[assigned.meaning][0]
+    others = (a for a in table.assigned if a is not assigned and a.meaning in QUANTITY_OF)
+    return all(QUANTITY_OF[other.meaning][0] is not quantity for other in others)
+
+
+def _supply_doubts(assigned: Assigned, entry: Entry, table: Table) -> tuple[str, ...]:
+    """Whether one of two ratings in a cell, or in two series, is taken for that of AC or DC though neither
+    heading nor cell says so: "60/30" under "Umax"."""
     quantity, kind = QUANTITY_OF[assigned.meaning]
     if quantity not in (Quantity.MAX_VOLTAGE, Quantity.MAX_CURRENT):
         return ()
     text = f"{assigned.candidate.head} {entry.cell.text if entry.cell else ''}"
     printed = hits_to_kinds(text_to_hits(text))
     guessed = kind in (Kind.AC, Kind.DC) and not printed & {Kind.AC, Kind.DC}
+    guessed = guessed and not _is_lone_supply(assigned, table)
     values = {number.value for number in entry.numbers}
     is_pair = len(entry.numbers) == 2 and len(values) == 2
     if not guessed and (not is_pair or printed >= {Kind.AC, Kind.DC}):
@@ -147,6 +173,7 @@ def _assigned_to_quantity(assigned: Assigned, entry: Entry, table: Table, item: 
     )
     if quantity in (Quantity.MAX_VOLTAGE, Quantity.MAX_CURRENT, Quantity.MAX_INTERRUPT_VOLTAGE):
         supply = kinds & {Kind.AC, Kind.DC}
+        kind = Kind.NONE if _is_lone_supply(assigned, table) else kind
         kind = supply.pop() if len(supply) == 1 else kind if len(supply) < 1 else Kind.NONE
     if quantity is Quantity.TIME_TO_TRIP:
         kind = Kind.TYP if kinds & {Kind.TYP, Kind.MAX} == {Kind.TYP} else Kind.NONE
@@ -175,7 +202,9 @@ def _with_test_current(
     near = sorted(tests, key=lambda t: abs(t.candidate.series - assigned.candidate.series))
     beside = near[0].candidate.si[item] if near and own is None and not named.table.item_kinds else None
     if beside is not None:
-        return replace(draft, test_current_a=beside, doubts=(*draft.doubts, *_assigned_doubts(near[0])))
+        return replace(
+            draft, test_current_a=beside, doubts=(*draft.doubts, *_assigned_doubts(near[0], named.table))
+        )
     factor = own if own is not None else multiple
     hold = _hold_of(named, item)
     if factor is not None and hold is not None:

@@ -27,6 +27,9 @@ from extract.meanings.tables import Table
 from extract.page import box_to_place
 from extract.schema import Quantity, Reading, Status
 
+SURE_VOTES = 4
+"""So much a heading or a caption says of the ambient of its own table; another than the sheet's is doubted."""
+
 
 def tables_to_named(tables: Sequence[Table], sheet: SheetText) -> tuple[list[Named], tuple[str, ...]]:
     """The tables of ratings with the parts of their items, and all parts of the sheet."""
@@ -98,8 +101,10 @@ def _reference_ambient(
 def _with_ambient(draft: Draft, reference: float | None, lead: float) -> Draft:
     if draft.ambient_c is not None or draft.quantity not in (Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT):
         return draft
-    doubts = draft.doubts if lead >= 1 else (*draft.doubts, "ambient_unsure")
-    return replace(draft, ambient_c=reference, doubts=doubts)
+    said = table_to_ambient_votes(draft.table)
+    own = {ambient for ambient, votes in said.items() if votes >= SURE_VOTES}
+    unsure = lead < 1 or not own <= {reference}
+    return replace(draft, ambient_c=reference, doubts=(*draft.doubts, *("ambient_unsure",) * unsure))
 
 
 def drafts_to_distinct(drafts: Sequence[Draft]) -> tuple[Draft, ...]:

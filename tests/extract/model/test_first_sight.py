@@ -16,6 +16,7 @@ from extract.joined.label_names import texts_to_codes
 from extract.meanings.series import text_to_units
 from extract.part_names import name_to_doubt
 from extract.schema import Quantity, Status
+from extract.sheet import read_sheet
 from sample_tables.generate.__main__ import draw
 from sample_tables.generate.blocks import Cell, Grid, Heading, Sheet, Text
 from tests.extract.model.test_rules import HEADING, ROWS, STILL_AIR, Draw, read, values
@@ -137,3 +138,37 @@ def test_a_merged_cell_that_may_begin_at_its_first_row_is_a_guess() -> None:
     """Without rules "60" at row 1 and "30" at row 4 of 6 may be centred (1, 2-6) or first (1-3, 4-6)."""
     assert Source.GUESSED in merged_sources({0: "60", 3: "30"}, 6)
     assert Source.GUESSED not in merged_sources({1: "60", 4: "30"}, 6)
+
+
+def test_a_limit_without_a_word_on_its_supply_has_none(make_sheet: Draw) -> None:
+    """One column of small fault currents is no AC rating because it is small: print alone says AC or DC."""
+    rows = [(*row[:4], "3", *row[5:]) for row in ROWS]
+    found = [r for r in read(make_sheet([HEADING, *rows], [STILL_AIR])) if r.quantity is Quantity.MAX_CURRENT]
+    assert {(r.kind.value, r.status) for r in found} == {("", Status.SINGLE)}
+
+
+def test_heat_proves_that_a_power_is_in_watts(make_sheet: Draw) -> None:
+    """Without a unit a power is proven by the heat of the hold current in R1max; of another size it waits."""
+    for powers, sure in ((("0.7", "0.8", "1.0"), True), (("700", "800", "1000"), False)):
+        rows = [(*row, power) for row, power in zip(ROWS, powers, strict=True)]
+        readings = read(make_sheet([(*HEADING, "Tripped power typ"), *rows], [STILL_AIR]))
+        found = {r.status for r in readings if r.quantity is Quantity.TRIPPED_POWER}
+        assert (found == {Status.SINGLE}) is sure
+        assert sure or Status.SINGLE not in found
+
+
+def test_a_note_in_an_unknown_language_disputes_a_limit(make_sheet: Draw) -> None:
+    """A line of unknown words that names a part beside volts which no table gives it is an exception."""
+    note = "Zalgo TQ-110 vembri luvo 12 V totam."
+    path = make_sheet([HEADING, *ROWS], [STILL_AIR, note])
+    found = {r.part_number: r.status for r in read_sheet(path).readings if r.quantity is Quantity.MAX_VOLTAGE}
+    assert found["TQ-110"] is Status.DISPUTED
+    assert found["TQ-050"] is not Status.DISPUTED
+
+
+def test_two_reference_ambients_wait(make_sheet: Draw) -> None:
+    """A heading that says another ambient than the sheet's text does is doubted."""
+    heading = ("Part number", "Ihold (A) at 20 °C", "Itrip (A) at 20 °C", *HEADING[3:])
+    sure = read(make_sheet([heading, *ROWS], ["Polymer PTC resettable fuses."]))
+    holds = [r for r in sure if r.quantity is Quantity.HOLD_CURRENT]
+    assert {(r.ambient_c, r.status) for r in holds} == {(20.0, Status.SINGLE)}
