@@ -28,7 +28,7 @@ from extract.page import box_to_place
 from extract.schema import Quantity, Reading, Status
 
 SURE_VOTES = 4
-"""So much a heading or a caption says of the ambient of its own table; another than the sheet's is doubted."""
+"""So much a heading or a caption says of the ambient of its own table; other than the sheet's is doubted."""
 
 
 def tables_to_named(tables: Sequence[Table], sheet: SheetText) -> tuple[list[Named], tuple[str, ...]]:
