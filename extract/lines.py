@@ -9,8 +9,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import chain
-from operator import attrgetter
+from itertools import chain, groupby
+from operator import attrgetter, itemgetter
 from statistics import median
 
 from extract.page import Glyph, PageContent, sideways_box
@@ -162,28 +162,10 @@ def _glyphs_to_run(glyphs: list[Glyph], blanks: Mapping[int, Sequence[Glyph]]) -
     size = max(glyph.size for glyph in glyphs)
     full = [glyph for glyph in glyphs if glyph.size >= SMALL * size]
     foot = median(glyph.bottom for glyph in glyphs if glyph.size >= LARGEST * size)
-    marks: list[str] = []
-    mark = ""
-    words: list[Word] = []
-    previous: Glyph | None = None
-    for glyph in glyphs:
-        gap = glyph.x0 - previous.x1 if previous is not None else 0.0
-        raised = bool(words) and _is_raised(glyph, size, foot)
-        if raised and re.fullmatch(r"[\d*†‡§()a-z,]", glyph.text) and glyph.text != "o":
-            mark += glyph.text
-        else:
-            if mark:
-                marks.append(mark)
-                mark = ""
-            if words and gap <= BLANK_EM * size:
-                last = words[-1]
-                words[-1] = Word(last.text + glyph.text, last.x0, glyph.x1, last.after_blank)
-            else:
-                filled = previous is not None and _is_filled(previous, glyph, blanks)
-                words.append(Word(glyph.text, glyph.x0, glyph.x1, filled))
-        previous = glyph
-    if mark:
-        marks.append(mark)
+    is_mark = [False, *(_is_mark(glyph, size, foot) for glyph in glyphs[1:])]
+    words = _glyphs_to_words(glyphs, is_mark, BLANK_EM * size, blanks)
+    pieces = groupby(zip(glyphs, is_mark, strict=True), key=itemgetter(1))
+    marks = tuple("".join(g.text for g, _ in piece) for raised, piece in pieces if raised)
     return Run(
         " ".join(word.text for word in words),
         min(g.x0 for g in glyphs),
@@ -191,9 +173,35 @@ def _glyphs_to_run(glyphs: list[Glyph], blanks: Mapping[int, Sequence[Glyph]]) -
         max(g.x1 for g in glyphs),
         max(g.bottom for g in full),
         size,
-        tuple(marks),
-        tuple(words),
+        marks,
+        words,
     )
+
+
+def _glyphs_to_words(
+    glyphs: Sequence[Glyph], is_mark: Sequence[bool], blank: float, blanks: Mapping[int, Sequence[Glyph]]
+) -> tuple[Word, ...]:
+    """The words of a run, its raised marks left out; `blank`: the gap, in points, that parts two words."""
+    words: list[Word] = []
+    previous: Glyph | None = None
+    for glyph, raised in zip(glyphs, is_mark, strict=True):
+        if not raised:
+            gap = glyph.x0 - previous.x1 if previous is not None else 0.0
+            if words and gap <= blank:
+                last = words[-1]
+                words[-1] = Word(last.text + glyph.text, last.x0, glyph.x1, last.after_blank)
+            else:
+                filled = previous is not None and _is_filled(previous, glyph, blanks)
+                words.append(Word(glyph.text, glyph.x0, glyph.x1, filled))
+        previous = glyph
+    return tuple(words)
+
+
+def _is_mark(glyph: Glyph, size: float, foot: float) -> bool:
+    """Whether a glyph is a raised mark of a footnote."""
+    if glyph.text == "o" or not re.fullmatch(r"[\d*†‡§()a-z,]", glyph.text):
+        return False
+    return _is_raised(glyph, size, foot)
 
 
 def _is_raised(glyph: Glyph, size: float, foot: float) -> bool:

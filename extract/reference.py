@@ -41,14 +41,14 @@ def reference_ambient_c(
         return usual[0] if usual else None
     rated = {value for ambient_c, value in holds if ambient_c is None}
     trips_c = {ambient_c for ambient_c, _ in trips if ambient_c is not None}
-    for told in (
-        [c for c in usual if any(_same(placed[c], value) for value in rated)],
-        [c for c in usual if any(abs(c - trip_c) <= SAME_K for trip_c in trips_c)],
-        [c for c in usual if any(abs(c - other_c) <= SAME_K for other_c in stated_c)],
-    ):
-        if len(told) == 1:
-            return told[0]
-    return None
+    repeats = [c for c in usual if any(_same(placed[c], value) for value in rated)]
+    told = (repeats, _among(usual, trips_c), _among(usual, stated_c))
+    return next((one[0] for one in told if len(one) == 1), None)
+
+
+def _among(usual: Sequence[float], stated_c: Collection[float]) -> list[float]:
+    """The usual ambients that are stated elsewhere."""
+    return [c for c in usual if any(abs(c - other_c) <= SAME_K for other_c in stated_c)]
 
 
 def _same(one: float, other: float) -> bool:

@@ -20,29 +20,40 @@ from extract.checks.suspicions import Suspicion
 from extract.checks.writing import number_to_name, number_to_text, value_to_text
 from extract.schema import Kind, Quantity, Severity
 
+TimedRow = tuple[PartNumbers, Number, float, Number]
+"""A part with its time to trip, the test current, A, and its hold current."""
+
 
 def series_to_test_pattern(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[Suspicion]:
     """Trip times of a series are stated at one multiple of hold or at one current; the odd one is doubted."""
-    rows = [
-        (part, part.times[0], part.times[0].test_current_a, part.hold)
-        for part in parts
-        if len(part.times) == 1 and part.times[0].test_current_a and part.hold and part.hold.value > 0
-    ]
+    rows = [row for part in parts if (row := _part_to_timed(part)) is not None]
     pattern = _rows_to_pattern([(current, hold.value) for _, _, current, hold in rows], limits)
     if pattern is None:
         return
     holds = [hold.value for _, _, _, hold in rows]
-    for (part, time, current, hold), fits in zip(rows, pattern.fitting, strict=True):
+    for row, fits in zip(rows, pattern.fitting, strict=True):
         if not fits:
-            limited = pattern.is_limited(current, hold.value, holds)
-            yield Suspicion(
-                codes.TEST_PATTERN_DIFFERS,
-                Severity.NOTE if limited else Severity.DOUBT,
-                part,
-                (time, hold),
-                f"{pattern.value:g} {pattern.unit}, as in {pattern.rows} rows",
-                f"time to trip is stated at {current:g} A, {current / hold.value:.3g} times hold",
-            )
+            yield _timed_to_suspicion(row, pattern, pattern.is_limited(row[2], row[3].value, holds))
+
+
+def _part_to_timed(part: PartNumbers) -> TimedRow | None:
+    """A part whose only time to trip states its test current, and that has a hold current."""
+    if len(part.times) != 1 or part.hold is None or part.hold.value <= 0:
+        return None
+    current_a = part.times[0].test_current_a
+    return (part, part.times[0], current_a, part.hold) if current_a else None
+
+
+def _timed_to_suspicion(row: TimedRow, pattern: _Pattern, limited: bool) -> Suspicion:
+    part, time, current_a, hold = row
+    return Suspicion(
+        codes.TEST_PATTERN_DIFFERS,
+        Severity.NOTE if limited else Severity.DOUBT,
+        part,
+        (time, hold),
+        f"{pattern.value:g} {pattern.unit}, as in {pattern.rows} rows",
+        f"time to trip is stated at {current_a:g} A, {current_a / hold.value:.3g} times hold",
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,20 +216,26 @@ def series_to_copies(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[S
     """A trip or hold current equal to that of the row above or below although the other of the two
     differs there is doubted, unless another row has the same pair or the ratio is the series' own. Where
     that is so in many rows it is how the series is made."""
-    rows = [
-        (part, part.hold, part.trip)
-        for part in parts
-        if part.hold and part.trip and min(part.hold.value, part.trip.value) > 0
-    ]
+    rows = [one for one in _parts_to_siblings(parts) if min(one[1].value, one[2].value) > 0]
     if len(rows) < limits.series.rows:
         return
     pairs = Counter((hold.value, trip.value) for _, hold, trip in rows)
-    usual, count = Counter(round(trip.value / hold.value, 2) for _, hold, trip in rows).most_common(1)[0]
-    ratio = usual if count >= 3 and usual > 0 else None
+    ratio = _rows_to_ratio(rows)
     alone = [place for place, (_, hold, trip) in enumerate(rows) if pairs[hold.value, trip.value] == 1]
     found = [copy for place in alone if (copy := _place_to_copy(rows, place, ratio)) is not None]
     if len(found) <= max(2, 0.1 * len(rows)):
         yield from found
+
+
+def _parts_to_siblings(parts: Sequence[PartNumbers]) -> list[Sibling]:
+    """The parts that have a hold and a trip current."""
+    return [(part, part.hold, part.trip) for part in parts if part.hold and part.trip]
+
+
+def _rows_to_ratio(rows: Sequence[Sibling]) -> float | None:
+    """Trip over hold that three rows or more share."""
+    usual, count = Counter(round(trip.value / hold.value, 2) for _, hold, trip in rows).most_common(1)[0]
+    return usual if count >= 3 and usual > 0 else None
 
 
 def _place_to_copy(rows: Sequence[Sibling], place: int, ratio: float | None) -> Suspicion | None:
@@ -281,18 +298,22 @@ def _fits_ratio(hold: Number, trip: Number, usual: float) -> bool:
 def series_to_siblings(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[Suspicion]:
     """Parts of one hold current in one series have one trip current, where the series does so mostly."""
     groups: dict[float, list[Sibling]] = defaultdict(list)
-    for part in parts:
-        if part.hold and part.trip:
-            groups[part.hold.value].append((part, part.hold, part.trip))
+    for one in _parts_to_siblings(parts):
+        groups[one[1].value].append(one)
     several = [group for group in groups.values() if len(group) > 1]
     alike = sum(len({trip.value for *_, trip in group}) == 1 for group in several)
     if alike < limits.series.share * len(several) and len(several) > 1:
         return
     for group in several:
-        common, count = Counter(trip.value for *_, trip in group).most_common(1)[0]
-        if count < len(group):
-            yield from (_sibling_to_suspicion(one, group, limits.series.sibling_factor) for one in group
-                        if one[2].value != common or count == 1)
+        yield from _group_to_suspicions(group, limits.series.sibling_factor)
+
+
+def _group_to_suspicions(group: Sequence[Sibling], factor: float) -> Iterator[Suspicion]:
+    """The parts of one hold current whose trip current is not the commonest; all where none is common."""
+    common, count = Counter(trip.value for *_, trip in group).most_common(1)[0]
+    if count < len(group):
+        yield from (_sibling_to_suspicion(one, group, factor) for one in group
+                    if one[2].value != common or count == 1)
 
 
 Sibling = tuple[PartNumbers, Number, Number]

@@ -136,9 +136,7 @@ def _reference(holds: Sequence[Number], trips: Sequence[Number], numbers: Sequen
                                [(n.ambient_c, n.value) for n in trips] if len(trips) == 1 else ())
     if told is not None:
         return told
-    at_trip = {n.ambient_c for n in trips}
-    room = [a for a in {n.ambient_c for n in holds} if a is not None and ROOM_C[0] <= a <= ROOM_C[1]]
-    likely = [a for a in room if a in at_trip] or room
+    likely = _likely_ambients(holds, {n.ambient_c for n in trips})
     if likely:
         return min(likely, key=lambda a: abs(a - 23))
     ones = (n.ambient_c for n in numbers if n.quantity is Quantity.HOLD_RATIO and n.value == 1)
@@ -146,6 +144,12 @@ def _reference(holds: Sequence[Number], trips: Sequence[Number], numbers: Sequen
     if at_one is not None:
         return at_one
     return 23.0 if any(n.ambient_c is None for n in holds) else None
+
+
+def _likely_ambients(holds: Sequence[Number], at_trip: set[float | None]) -> list[float]:
+    """The room-like ambients of the hold currents, those of a trip current alone if there is one."""
+    room = [a for a in {n.ambient_c for n in holds} if a is not None and ROOM_C[0] <= a <= ROOM_C[1]]
+    return [a for a in room if a in at_trip] or room
 
 
 def series_to_reference(series: Sequence[Sequence[Number]]) -> float | None:
@@ -156,15 +160,18 @@ def series_to_reference(series: Sequence[Sequence[Number]]) -> float | None:
     if not rows:
         return None
     room = {a for row in rows for a in row if ROOM_C[0] <= a <= ROOM_C[1]}
-    for ambient_c in sorted(room):
-        at = [row[ambient_c] for row in rows if ambient_c in row]
-        if sum(abs(share - 1) < 0.002 for share in at) >= 0.5 * len(at) or len(at) < 0.3 * len(rows):
-            return ambient_c
-    return min(
-        (a for a in (23.0, 20.0, 25.0) if a not in room),
-        key=lambda a: _distance_from_one(rows, a),
-        default=None,
-    )
+    repeats = (ambient_c for ambient_c in sorted(room) if _repeats_ratings(rows, ambient_c))
+    found = next(repeats, None)
+    if found is not None:
+        return found
+    others = [a for a in (23.0, 20.0, 25.0) if a not in room]
+    return min(others, key=lambda a: _distance_from_one(rows, a), default=None)
+
+
+def _repeats_ratings(rows: Sequence[Mapping[float, float]], ambient_c: float) -> bool:
+    """Whether half of the rows that have an ambient repeat the rating there, or few rows have it."""
+    at = [row[ambient_c] for row in rows if ambient_c in row]
+    return sum(abs(share - 1) < 0.002 for share in at) >= 0.5 * len(at) or len(at) < 0.3 * len(rows)
 
 
 def _numbers_to_shares(numbers: Sequence[Number]) -> dict[float, float]:
