@@ -129,7 +129,29 @@ def words_to_scores(text: str) -> dict[Meaning, float]:
     scores: dict[Meaning, float] = {meaning: _score(meaning, hits, named) for meaning in RATED}
     foreign = any(hit.sense in ("other", "text") for hit in hits) and not named
     scores[Meaning.OTHER] = weight("other_word") if foreign else 0.0
+    for meaning in _bare_limit_to_meanings(fold(text), hits):
+        scores[meaning] += weight("bare_limit")
     return scores
+
+
+_BARE = re.compile(r"[\W\d_]*(?:[uvri]|volts?|amps?)?[\W\d_]*")
+
+
+def _bare_limit_to_meanings(folded: str, hits: tuple[Hit, ...]) -> tuple[Meaning, ...]:
+    """What a heading means that says no more than a limit and a unit or its symbol: "V maks (V)", "AMPS
+    MAX."; the largest resistance may be one of two."""
+    kinds = {hit.name for hit in hits if hit.sense == "kind"}
+    if len(kinds) != 1 or any(hit.sense not in ("kind", "test_current") for hit in hits):
+        return ()
+    rest = re.sub(r"[(\[][^)\]]*[)\]]$", "", folded)
+    for hit in sorted(hits, key=lambda hit: -hit.start):
+        rest = rest[: hit.start] + " " + rest[hit.end :]
+    if _BARE.fullmatch(" ".join(word for word in rest.split() if spelling_to_unit(word) is None)) is None:
+        return ()
+    return {
+        Kind.MAX.value: (Meaning.MAX_VOLTAGE, Meaning.MAX_CURRENT),
+        Kind.TYP.value: (Meaning.R_TYP,),
+    }.get(kinds.pop(), ())
 
 
 def is_named(meaning: Meaning, head: str) -> bool:

@@ -14,6 +14,7 @@ from extract.joined.conditions import footnote_to_exception, text_excepts, text_
 from extract.joined.glossary import lines_to_glossary
 from extract.joined.label_names import texts_to_codes
 from extract.meanings.series import text_to_units
+from extract.meanings.words import Meaning, words_to_scores
 from extract.part_names import name_to_doubt
 from extract.schema import Quantity, Status
 from extract.sheet import read_sheet
@@ -172,3 +173,17 @@ def test_two_reference_ambients_wait(make_sheet: Draw) -> None:
     sure = read(make_sheet([heading, *ROWS], ["Polymer PTC resettable fuses."]))
     holds = [r for r in sure if r.quantity is Quantity.HOLD_CURRENT]
     assert {(r.ambient_c, r.status) for r in holds} == {(20.0, Status.SINGLE)}
+
+
+@pytest.mark.parametrize(
+    ("heading", "meaning"),
+    [
+        ("V maks (V)", Meaning.MAX_VOLTAGE),
+        ("AMPS MAX.", Meaning.MAX_CURRENT),
+        ("標準 mΩ", Meaning.R_TYP),
+    ],
+)
+def test_a_heading_of_a_limit_and_a_unit_alone_speaks_for_the_limit(heading: str, meaning: Meaning) -> None:
+    """ "Max" and volts, with nothing that is not understood, mean the largest voltage."""
+    bare, unknown = words_to_scores(heading), words_to_scores(f"zalgo {heading}")
+    assert bare[meaning] > unknown[meaning]
