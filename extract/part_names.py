@@ -57,21 +57,30 @@ def name_to_doubt(name: str) -> str:
     if _TEMPERATURE.fullmatch(folded):
         return "it is a temperature"
     if all(_VALUE.fullmatch(token) or _UNIT.fullmatch(token) or token in "/-–+,;" for token in tokens):
-        digits = re.sub(r"\D", "", folded)
-        if len(tokens) == 1 and re.fullmatch(r"\d+", folded):
-            return "" if len(digits) >= SHORTEST_NUMBER else "it is a bare code"
-        return "it is made of values"
-    if len(tokens) > 1 and any(_DECIMAL.fullmatch(t) or _WITH_UNIT.fullmatch(t) for t in tokens):
-        return "it holds values beside a name"
-    if len(tokens) > 1 and any(_WORD.fullmatch(token) for token in tokens):
-        return "it holds words beside a name"
-    if sum(bool(_NUMBER_CODE.fullmatch(token)) for token in tokens) > 1:
-        return "it is made of two numbers"
-    if any(_VALUE.fullmatch(value) and _UNIT.fullmatch(unit) for value, unit in pairwise(tokens)):
-        return "it holds values beside a name"
+        return _values_to_doubt(tokens)
+    if len(tokens) > 1 and (doubt := _tokens_to_doubt(tokens)):
+        return doubt
     if not re.search(r"\d", folded) and any(hit.sense in ("quantity", "kind") for hit in scan(folded)):
         return "it says what is measured"
     return ""
+
+
+def _values_to_doubt(tokens: Sequence[str]) -> str:
+    """Why a text of values names no part; a long number alone may."""
+    if len(tokens) == 1 and re.fullmatch(r"\d+", tokens[0]):
+        return "" if len(tokens[0]) >= SHORTEST_NUMBER else "it is a bare code"
+    return "it is made of values"
+
+
+def _tokens_to_doubt(tokens: Sequence[str]) -> str:
+    """Why a text of several words is no name: it was glued together from more than a name."""
+    apart = any(_VALUE.fullmatch(value) and _UNIT.fullmatch(unit) for value, unit in pairwise(tokens))
+    if apart or any(_DECIMAL.fullmatch(token) or _WITH_UNIT.fullmatch(token) for token in tokens):
+        return "it holds values beside a name"
+    if any(_WORD.fullmatch(token) for token in tokens):
+        return "it holds words beside a name"
+    numbers = sum(bool(_NUMBER_CODE.fullmatch(token)) for token in tokens)
+    return "it is made of two numbers" if numbers > 1 else ""
 
 
 def names_to_proven(

@@ -65,14 +65,27 @@ def _sheet_said_to_drafts(
     for limit in limits:
         if (parts[0], limit.quantity) not in have:
             yield _said_to_draft(limit, parts[0], table, sheet)
-    general = [] if limits else [s for t in sheet.lines if not _named_in(t, parts) for s in text_to_said(t)]
-    for quantity in {s.quantity for s in general}:
-        found = [s for s in general if s.quantity is quantity]
+    if not limits:
+        yield from _general_to_drafts(table, parts, sheet, have, excepted)
+
+
+def _general_to_drafts(
+    table: Table,
+    parts: Sequence[str],
+    sheet: SheetText,
+    have: dict[tuple[str, Quantity], float],
+    excepted: set[tuple[str, Quantity]],
+) -> Iterator[Draft]:
+    """What sentences that name no part say of all: where no part has another value."""
+    general = [said for text in sheet.lines if not _named_in(text, parts) for said in text_to_said(text)]
+    for quantity in {said.quantity for said in general}:
+        found = [said for said in general if said.quantity is quantity]
         others = [part for part in parts if (part, quantity) not in excepted]
         known = {have[part, quantity] for part in others if (part, quantity) in have}
-        if len({s.value for s in found}) == 1 and known <= {found[0].value}:
-            for part in [part for part in others if (part, quantity) not in have]:
-                yield _said_to_draft(found[0], part, table, sheet, ("said_in_text",))
+        if len({said.value for said in found}) == 1 and known <= {found[0].value}:
+            for part in others:
+                if (part, quantity) not in have:
+                    yield _said_to_draft(found[0], part, table, sheet, ("said_in_text",))
 
 
 _NOTE = re.compile(r"(?=\(\d\)\s)|(?<=[^\d.]\.)\s+(?=[^a-z])|(?=[†‡]\s)")
