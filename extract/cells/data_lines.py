@@ -18,7 +18,8 @@ LEAST_VALUES = 3
 def is_data_line(line: Line) -> bool:
     """Whether values stand in a line: three, with a number among them, and they are no row of ambients."""
     values = [atom for atom in line.lone_values if not _is_degrees(atom, line)]
-    if not any(atom.number for atom in values):
+    dittos = sum(atom.ditto for atom in values) >= LEAST_VALUES  # they stand in rows of tables only
+    if not any(atom.number for atom in (line.atoms if dittos else values)):
         return False
     if len(values) < LEAST_VALUES:
         return _is_parameter_line(line) or _is_short_row(line)

@@ -309,7 +309,9 @@ def _text_to_atom(
 
 
 def _is_piece(before: Atom, atom: Atom) -> bool:
-    return not before.spaced and -0.3 * atom.size < atom.x0 - before.x1 < GAP_EM * atom.size
+    """Whether an atom goes on with the word before it; a blank that takes no room parts nothing."""
+    gap = atom.x0 - before.x1
+    return (not before.spaced or gap < 0) and -0.3 * atom.size < gap < GAP_EM * atom.size
 
 
 def _is_kerned(before: Atom, atom: Atom) -> bool:
