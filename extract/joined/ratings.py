@@ -141,9 +141,11 @@ def _supply_doubts(assigned: Assigned, entry: Entry, table: Table) -> tuple[str,
     quantity, kind = QUANTITY_OF[assigned.meaning]
     if quantity not in (Quantity.MAX_VOLTAGE, Quantity.MAX_CURRENT):
         return ()
-    text = f"{assigned.candidate.head} {entry.cell.text if entry.cell else ''}"
-    printed = hits_to_kinds(text_to_hits(text))
-    guessed = kind in (Kind.AC, Kind.DC) and not printed & {Kind.AC, Kind.DC}
+    cell = entry.cell.text if entry.cell else ""
+    head = next(field.head for field in table.fields if field.index == assigned.candidate.series)
+    printed = hits_to_kinds(text_to_hits(f"{head} {cell}"))
+    own = hits_to_kinds(text_to_hits(f"{assigned.candidate.head} {cell}"))
+    guessed = kind in (Kind.AC, Kind.DC) and not own & {Kind.AC, Kind.DC}
     guessed = guessed and not _is_lone_supply(assigned, table)
     values = {number.value for number in entry.numbers}
     is_pair = len(entry.numbers) == 2 and len(values) == 2
