@@ -99,7 +99,8 @@ class _Judge:
         sight = self._looker.look(reading_to_box(reading))
         if sight is None or not sight.text:
             return Opinion(Status.SINGLE, NOT_LOOKED)
-        digits = _digits_seen(reading.raw, sight.text)
+        said = origin.is_text and _is_value_seen(reading.value, sight.text)
+        digits = said or _digits_seen(reading.raw, sight.text)
         if digits is None:
             return Opinion(Status.SINGLE, "the second reading sees no digits here")
         if not digits:
@@ -251,6 +252,12 @@ def _digits_seen(raw: str, text: str) -> bool | None:
     if not seen or (theirs in ours and digits != seen) or digits in seen:
         return None  # the same digits with another point or sign, or within longer ones, bear nothing out
     return False
+
+
+def _is_value_seen(value: float, text: str) -> bool:
+    """Whether a number of a sentence is seen in what stands at its place, which may be a piece of it."""
+    seen = [float(n.replace(",", ".")) for n in re.findall(r"\d+(?:[.,]\d+)?", text)]
+    return any(abs(n * factor - value) <= 1e-6 * value for n in seen for factor in (1.0, 1e3, 1e-3))
 
 
 def _named(parts: set[str]) -> str:
