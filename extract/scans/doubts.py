@@ -8,11 +8,15 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from extract.page_objects import Box
 
 SURE = 0.85  # below this the first recogniser itself is in doubt
+SURE_OF_DEGREES = 0.5  # its doubt of a temperature is the degree sign, "°C" or "℃"; two looks must confirm
+CONFIRMED = 2  # looks that read the same: no more are needed
+DEGREES = re.compile(r"[-+−–±]?\d[\d.,]* ?[°º˚]? ?[C℃]")
 _NUMBER = re.compile(r"[-−–]?\d[\d.,:]*")
 _UNIT = re.compile(r"(?<![A-Za-z])m?[AVWΩs](?![A-Za-z])")
 
@@ -34,9 +38,15 @@ def has_number(text: str) -> bool:
     return bool(_NUMBER.search(text))
 
 
+def is_settled(text: str, looks: Sequence[str]) -> bool:
+    """Whether two looks of the second recogniser read the numbers of a text: a third could not overturn
+    them."""
+    return sum(_numbers(look) == _numbers(text) for look in looks) >= CONFIRMED
+
+
 def line_to_doubt(line: ScannedLine) -> str:
     """Why the numbers of a line are in doubt; empty where both recognisers read the same, or only one did."""
-    if line.confidence < SURE:
+    if line.confidence < SURE and not _is_sure_of_degrees(line):
         return f"recognised as '{line.text}', but not surely"
     ours = _numbers(line.text)
     layer = _numbers(line.layer)
@@ -51,6 +61,11 @@ def line_to_doubt(line: ScannedLine) -> str:
         seen = "', '".join(dict.fromkeys(line.second))
         return f"recognised as '{line.text}', by the second recogniser as '{seen}'"
     return ""
+
+
+def _is_sure_of_degrees(line: ScannedLine) -> bool:
+    sure = line.confidence >= SURE_OF_DEGREES and is_settled(line.text, line.second)
+    return sure and bool(DEGREES.fullmatch(line.text.strip()))
 
 
 def line_to_unit_doubt(line: ScannedLine) -> str:

@@ -34,7 +34,7 @@ LOW_SHARE, RAISED_SHARE = 0.72, 0.35  # a raised digit is lower than this, and i
 CAP_HEIGHT, X_HEIGHT, ASCENT, DESCENT = 0.72, 0.52, 0.78, 0.22
 """Of the type size, as most types are cut: capitals and digits, small letters, room above and below the line.
 Common practice, no source."""
-LOW_SIGNS = frozenset("aceimnorsuvwxz.,:-–· ")
+LOW_SIGNS = frozenset("acemnorsuvwxz.,:-–· ")
 DEEP_SIGNS = frozenset("gjpqy()[]{}|;,Q")
 APART_SHARE = 0.5  # of the lower box's height: closer, two boxes are two views of one line
 NEAR_EM = 0.7  # of the line's height: characters of one word stand no farther apart

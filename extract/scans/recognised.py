@@ -16,7 +16,7 @@ import numpy
 from extract.errors import DocumentError
 from extract.page import Glyph, PageContent, Rule, box_to_place
 from extract.page_objects import Box
-from extract.scans.doubts import ScannedLine, has_number, line_to_doubt
+from extract.scans.doubts import ScannedLine, has_number, is_settled, line_to_doubt
 from extract.scans.glyphs import box_to_inked, glyphs_to_single, line_to_glyphs, lines_to_parted
 from extract.scans.layers import page_to_layers
 from extract.scans.leftover_ink import ink_to_leftover_boxes
@@ -28,11 +28,12 @@ from extract.scans.recognisers import (
     SeenLine,
     boxes_to_seen_lines,
     grey_to_boxes,
-    lines_to_second_texts,
     neural_is_here,
 )
+from extract.scans.second_recogniser import lines_to_second_texts
 from extract.scans.straight import grey_to_straight
-from extract.scans.tall_lines import lines_to_halved
+from extract.scans.tall_lines import lines_to_halved, lines_to_printed
+from extract.scans.type_sizes import lines_to_usual_sizes
 
 PT = DPI / 72
 ADVICE = "pip install '.[scans]', and the package tesseract-ocr of your system"
@@ -119,13 +120,14 @@ def grey_to_recognised(level: Grey) -> InkRead:
 
 def seen_to_read(level: Grey, ruled: RuledPage, first: Sequence[SeenLine], sideways: int) -> InkRead:
     """What the first recogniser saw of a level picture, looked at a second time and set as glyphs."""
-    seen = [line_with_ohm(line, ruled.ink) for line in first]
-    second = lines_to_second_texts(_without_rules(level, ruled), seen)
+    seen = [line_with_ohm(line, ruled.ink) for line in lines_to_printed(first)]
+    second = lines_to_second_texts(_without_rules(level, ruled), seen, is_settled)
     lines = tuple(
         ScannedLine(_to_points(line.box), line.text, line.confidence, texts)
         for line, texts in zip(seen, second, strict=True)
     )
-    glyphs = glyphs_to_single([g for line in lines_to_parted(seen) for g in line_to_glyphs(line, ruled.ink)])
+    typed = lines_to_usual_sizes([line_to_glyphs(line, ruled.ink) for line in lines_to_parted(seen)])
+    glyphs = glyphs_to_single([glyph for line in typed for glyph in line])
     verticals = tuple(
         rule
         for rule in ruled.verticals  # a stem of a large letter is no rule

@@ -1,7 +1,8 @@
 """Found boxes that hold two lines, one above the other: cut in two and read again.
 
 Comes in: a level page, its ink, the lines seen. Goes out: the lines, such boxes replaced by their halves
-where both halves are read surely. A heading with a subscript over its unit is found as one box so, and of two
+where both halves are read surely; and without
+drawings taken for letters. A heading with a subscript over its unit is found as one box so, and of two
 lines in one box the recogniser reads one.
 """
 
@@ -18,7 +19,7 @@ from extract.scans.recognisers import Dots, SeenLine, boxes_to_seen_lines
 
 TALL = 1.4  # times as high as the lines of the page are on the middle
 LONG = 8.0  # times as long as high: a line set in large type
-SURE = 0.7  # of both halves, to be believed
+SURE = 0.7  # of both halves, to be believed; letters read less surely may be a drawing
 CUT_BETWEEN = (0.35, 0.65)  # of the box: where the gap between its lines is looked for
 
 
@@ -38,6 +39,19 @@ def lines_to_halved(
         sure = [half for half in pair if half is not None and half.confidence >= SURE]
         halved += sure if len(sure) == 2 else [line]
     return halved
+
+
+def lines_to_printed(lines: Sequence[SeenLine]) -> list[SeenLine]:
+    """The lines without drawings taken for letters, such as a test house's mark: much higher than the other
+    lines, not read surely, without a digit."""
+    if not lines:
+        return []
+    usual = median(line.box[3] - line.box[1] for line in lines)
+    return [
+        line
+        for line in lines
+        if line.confidence >= SURE or any(map(str.isdigit, line.text)) or not _is_tall(line.box, usual)
+    ]
 
 
 def _is_tall(box: Dots, usual: float) -> bool:

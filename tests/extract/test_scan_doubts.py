@@ -13,7 +13,8 @@ from extract.scans.lines_of_ink import ink_to_cuts
 from extract.scans.ohm_sign import is_ohm, line_with_ohm
 from extract.scans.pictured import boxes_to_rows, content_with_pictures, is_print
 from extract.scans.recognised import ScannedPage, is_legible
-from extract.scans.recognisers import SeenLine, grey_to_dark_on_light
+from extract.scans.recognisers import SeenLine
+from extract.scans.second_recogniser import grey_to_dark_on_light
 from extract.schema import Kind, Place, Quantity, Reading, Status
 
 BOX = (100.0, 100.0, 120.0, 110.0)

@@ -15,7 +15,8 @@ from extract.scans.glyphs import line_to_glyphs
 from extract.scans.judged import readings_to_judged
 from extract.scans.lines_of_ink import PT, grey_to_ruled
 from extract.scans.recognised import ScannedLine, ScannedPage
-from extract.scans.recognisers import SeenLine, neural_is_here, tesseract_data
+from extract.scans.recognisers import SeenLine, neural_is_here
+from extract.scans.second_recogniser import tesseract_data
 from extract.scans.straight import grey_to_straight
 from extract.schema import Kind, Place, Quantity, Reading, SheetReading, Status
 from extract.sheet import read_sheet
