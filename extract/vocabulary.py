@@ -128,6 +128,13 @@ def _meanings() -> list[tuple[str, str, str, Kind]]:
     return rows
 
 
+@cache
+def known_words() -> tuple[str, ...]:
+    """Every folded word of letters that stands in a wording of the file."""
+    phrases = (fold(phrase) for phrase, *_ in _meanings())
+    return tuple(sorted({word for phrase in phrases for word in re.findall(r"[^\W\d_]+", phrase)}))
+
+
 @dataclass(frozen=True, slots=True)
 class _Phrase:
     """A wording ready for matching: its letters without blanks, the places where blanks, full stops,

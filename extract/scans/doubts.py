@@ -24,13 +24,15 @@ _UNIT = re.compile(r"(?<![A-Za-z])m?[AVWΩs](?![A-Za-z])")
 @dataclass(frozen=True, slots=True)
 class ScannedLine:
     """A line as the first recogniser read it, its box in points of the level page, what the second read, and
-    the text that another program's recognition laid under it."""
+    the text that another program's recognition laid under it; `taken`: words of it that were taken for known
+    ones they are like."""
 
     box: Box
     text: str
     confidence: float
     second: tuple[str, ...]
     layer: str = ""
+    taken: tuple[str, ...] = ()
 
 
 def has_number(text: str) -> bool:

@@ -1,7 +1,8 @@
 """Each reading of a picture page held against both recognisers: agreed, single or disputed, and why.
 
 Comes in: readings, the scanned pages they stand on. Goes out: the same readings with the status that two
-recognitions of their cell allow. Corrects nothing: a dispute shows both.
+recognitions of their cell allow: one that the second look at the table did not bear out is not raised.
+Corrects nothing: a dispute shows both.
 """
 
 from __future__ import annotations
@@ -29,7 +30,6 @@ AGREED_DPI = 295.0  # a picture of 300 dots per inch; less agrees on nothing
 RECOGNISED = "recognised from a picture"
 HEADING = "its heading is "
 ALIKE = str.maketrans("OQDILSZB", "00011528")
-_ONCE = ("", "read once only")
 
 
 def readings_to_judged(
@@ -86,14 +86,18 @@ def _judged(reading: Reading, seen: _Seen, names: tuple[str, ...]) -> Reading:
     mark = _mark(inside)
     if reason:
         return replace(reading, status=Status.DISPUTED, notes=(*reading.notes, reason, mark))
-    if reading.status is not Status.SINGLE or not set(reading.notes) <= set(_ONCE):
+    if reading.status is not Status.AGREED:
         return replace(reading, notes=(*reading.notes, mark))
-    twice = bool(inside) and all(line.second for line in inside)
-    if twice and seen.page.dpi < AGREED_DPI:
+    if not inside or not all(line.second for line in inside):
+        return replace(reading, status=Status.SINGLE, notes=(*reading.notes, "recognised once only", mark))
+    taken = _heading_to_taken(reading, seen)
+    if taken:
+        note = f"{HEADING}recognised as '{taken}', taken for a word it is like"
+        return replace(reading, status=Status.SINGLE, notes=(*reading.notes, note, mark))
+    if seen.page.dpi < AGREED_DPI:
         coarse = f"{seen.page.dpi:.0f} dots per inch are too few to agree"
-        return replace(reading, notes=(coarse, mark))
-    notes = (mark,) if twice else ("recognised once only", mark)
-    return replace(reading, status=Status.AGREED if twice else Status.SINGLE, notes=notes)
+        return replace(reading, status=Status.SINGLE, notes=(*reading.notes, coarse, mark))
+    return replace(reading, notes=(*reading.notes, mark))
 
 
 def _mark(lines: Sequence[ScannedLine]) -> str:
@@ -113,6 +117,12 @@ def _heading_to_doubt(reading: Reading, seen: _Seen) -> str:
         if line_to_unit_doubt(line) or asked & stated:
             return f"{HEADING}{reason}"
     return ""
+
+
+def _heading_to_taken(reading: Reading, seen: _Seen) -> str:
+    """A text above a reading or left of it of which a word was taken for one that it is like."""
+    taken = (line.text for place, line in seen.lines if line.taken and _is_heading_of(place, reading.place))
+    return next(taken, "")
 
 
 def _is_heading_of(line: Place, cell: Place) -> bool:

@@ -17,8 +17,10 @@ from extract.scans.picture import DPI, Grey
 PT = DPI / 72
 LONG_PT = 16.0  # longer than any stroke of a letter in a table
 THICK_PT = 2.4
+END_PT = 0.7  # an upright rule ends in the middle of the level one it meets, half a rule and its blur earlier
 BAND_PX, CUT_PX = 1100, 9  # height of a band, and of the gap between two lines of text
 DARK = 150  # of 255: ink darker than this is a rule's or a glyph's
+GREY = 190  # rules are printed grey too; darker than the shading of rows
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,12 +34,12 @@ class RuledPage:
 
 def grey_to_ruled(grey: Grey) -> RuledPage:
     """Part rules from other ink."""
-    ink = (grey < DARK).astype(numpy.uint8)
-    across, drawn_across = _runs(ink, (round(LONG_PT * PT), 1))
-    down, drawn_down = _runs(ink, (1, round(LONG_PT * PT)))
-    rest = (ink > 0) & ~drawn_across & ~drawn_down
+    drawn = (grey < GREY).astype(numpy.uint8)
+    across, drawn_across = _runs(drawn, (round(LONG_PT * PT), 1))
+    down, drawn_down = _runs(drawn, (1, round(LONG_PT * PT)))
+    rest = (grey < DARK) & ~drawn_across & ~drawn_down
     horizontals = [Rule((y + h / 2) / PT, x / PT, (x + w) / PT) for x, y, w, h in across]
-    verticals = [Rule((x + w / 2) / PT, y / PT, (y + h) / PT) for x, y, w, h in down]
+    verticals = [Rule((x + w / 2) / PT, y / PT + END_PT, (y + h) / PT - END_PT) for x, y, w, h in down]
     return RuledPage(rest, join_rules(horizontals, off=1.2), join_rules(verticals, off=1.2))
 
 

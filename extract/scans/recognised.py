@@ -16,8 +16,10 @@ import numpy
 from extract.errors import DocumentError
 from extract.page import Glyph, PageContent, Rule, box_to_place
 from extract.page_objects import Box
+from extract.scans.dark_areas import grey_to_dark_on_light_page
 from extract.scans.doubts import ScannedLine, has_number, is_settled, line_to_doubt
 from extract.scans.glyphs import box_to_inked, glyphs_to_single, line_to_glyphs, lines_to_parted
+from extract.scans.known_words import line_to_known, lines_with_zero_degrees
 from extract.scans.layers import page_to_layers
 from extract.scans.leftover_ink import ink_to_leftover_boxes
 from extract.scans.lines_of_ink import DARK, RuledPage, grey_to_ruled, ink_to_cuts
@@ -108,6 +110,7 @@ class InkRead:
 
 def grey_to_recognised(level: Grey) -> InkRead:
     """Everything on a level picture, recognised twice."""
+    level = grey_to_dark_on_light_page(level)
     ruled = grey_to_ruled(level)
     found = grey_to_boxes(level, cuts=ink_to_cuts(ruled.ink))
     boxes = [box for box in found if not is_sideways(box)]
@@ -120,13 +123,16 @@ def grey_to_recognised(level: Grey) -> InkRead:
 
 def seen_to_read(level: Grey, ruled: RuledPage, first: Sequence[SeenLine], sideways: int) -> InkRead:
     """What the first recogniser saw of a level picture, looked at a second time and set as glyphs."""
-    seen = [line_with_ohm(line, ruled.ink) for line in lines_to_printed(first)]
+    printed = lines_with_zero_degrees(lines_to_printed(first))
+    seen = [line_with_ohm(line, ruled.ink) for line in printed]
     second = lines_to_second_texts(_without_rules(level, ruled), seen, is_settled)
+    known = [line_to_known(line, texts) for line, texts in zip(seen, second, strict=True)]
     lines = tuple(
-        ScannedLine(_to_points(line.box), line.text, line.confidence, texts)
-        for line, texts in zip(seen, second, strict=True)
+        ScannedLine(_to_points(line.box), line.text, line.confidence, texts, taken=taken)
+        for line, texts, (_, taken) in zip(seen, second, known, strict=True)
     )
-    typed = lines_to_usual_sizes([line_to_glyphs(line, ruled.ink) for line in lines_to_parted(seen)])
+    worded = [replace(line, text=text) for line, (text, _) in zip(seen, known, strict=True)]
+    typed = lines_to_usual_sizes([line_to_glyphs(line, ruled.ink) for line in lines_to_parted(worded)])
     glyphs = glyphs_to_single([glyph for line in typed for glyph in line])
     verticals = tuple(
         rule

@@ -13,7 +13,7 @@ from dataclasses import replace
 from extract.page import Glyph
 from extract.scans.glyphs import ASCENT, DESCENT
 
-ALIKE = 1.2  # sizes that differ by a smaller factor are one: blur and boxes change a size by so much
+ALIKE = 1.3  # sizes that differ by a smaller factor are one: blur and boxes change a size by so much
 NEAR = 2.0  # signs that are no letters (an arrow) take the page's commonest size within this factor
 
 

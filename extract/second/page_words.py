@@ -1,7 +1,8 @@
 """The words and level rules of one page as pdfium's text objects give them.
 
 Comes in: a pdfium page. Goes out: a SecondPage, turned so that most of its text is upright. Forms no table,
-and shares nothing with page.py: another library, other words.
+and shares nothing with page.py: another library, other words. Of a picture there is only what was recognised:
+its words are formed anew from the glyphs.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from extract.page import glyph_key
+from extract.page import PageContent, glyph_key, place_to_box
 
 Box = tuple[float, float, float, float]
 
@@ -56,7 +57,8 @@ class Level:
 
 @dataclass(frozen=True, slots=True)
 class SecondPage:
-    """Words and level rules of a page turned clockwise by `turn` degrees; `width`, `height` as shown."""
+    """Words and level rules of a page turned clockwise by `turn` degrees; `width`, `height` as shown. `level`
+    is the content of a picture page, which was set level as well."""
 
     number: int
     turn: int
@@ -64,6 +66,7 @@ class SecondPage:
     height: float
     words: tuple[Word, ...]
     levels: tuple[Level, ...]
+    level: PageContent | None = None
 
     @property
     def upright_height(self) -> float:
@@ -72,6 +75,8 @@ class SecondPage:
 
     def to_upright(self, box: Box) -> Box:
         """A box of the page as shown, where its text is upright."""
+        if self.level is not None:
+            return place_to_box(self.level, box)
         return turn_box(box, self.turn, self.width, self.height)
 
 
@@ -97,6 +102,26 @@ def page_to_second(
         words += _turned_words(_glyphs_to_words(upright, len(words)), own, turn, (width, height))
     boxes = [turn_box(box, turn, width, height) for box in _page_to_boxes(page)]
     return SecondPage(number, turn, width, height, tuple(words), tuple(_boxes_to_levels(boxes)))
+
+
+def content_to_second(content: PageContent) -> SecondPage:
+    """What was recognised on a picture page, its words formed anew."""
+    size = (content.height, content.width) if content.turn in (90, 270) else (content.width, content.height)
+    levels = tuple(Level(rule.at, rule.start, rule.end) for rule in content.horizontals)
+    return SecondPage(content.number, content.turn, *size, content_to_words(content), levels, content)
+
+
+def content_to_words(content: PageContent, phrase: int = 0) -> tuple[Word, ...]:
+    """The words of recognised glyphs, their phrases numbered from `phrase` on."""
+    glyphs: list[_Glyph] = []
+    is_spaced = True
+    for glyph in content.glyphs:
+        if glyph.text.isspace():
+            is_spaced = True
+            continue
+        glyphs.append(_Glyph(glyph.text, (glyph.x0, glyph.top, glyph.x1, glyph.bottom), 0, is_spaced))
+        is_spaced = False
+    return _glyphs_to_words(glyphs, phrase)
 
 
 def _turned_words(words: Sequence[Word], own: int, turn: int, size: tuple[float, float]) -> list[Word]:

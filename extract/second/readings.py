@@ -20,7 +20,7 @@ from extract.second.generic import Answer, Asked
 from extract.second.generic_look import GenericLook
 from extract.second.looking import Looker
 from extract.second.opinion import Opinion, reading_to_box, readings_to_opinions
-from extract.second.page_words import SecondPage, page_to_second
+from extract.second.page_words import SecondPage, content_to_second, content_to_words, page_to_second
 
 Ask = Callable[[Path | bytes, Sequence[Asked]], Answer]
 """How the generic library is asked: here, or in a process of its own."""
@@ -67,16 +67,24 @@ def readings_to_looked_at(
 def _document_to_pages(
     document: Document, contents: Mapping[int, PageContent], readings: Sequence[Reading]
 ) -> dict[int, SecondPage]:
-    """The pages with readings and those before them; a scanned page has a second recogniser of its own."""
+    """The pages with readings and those before them; of pictures what was recognised on them."""
     numbers = {reading.place.page for reading in readings}
     numbers |= {number - 1 for number in numbers if number - 1 in contents}
-    pages = {}
+    pages = {n: content_to_second(contents[n]) for n in numbers if _is_picture(document, n)}
     with open_pdfium(document.source, document.name) as pdf:
         for number in sorted(number for number in numbers if not _is_picture(document, number)):
             page = pdf[number - 1]
             hidden = page_to_hidden_glyphs(page) if contents[number].hidden else None
-            pages[number] = page_to_second(page, number, hidden)
+            pages[number] = _with_pictures(page_to_second(page, number, hidden), document)
     return pages
+
+
+def _with_pictures(page: SecondPage, document: Document) -> SecondPage:
+    """A page of text with the words recognised on its pictures; they stand as its upright text does."""
+    scanned = document.scanned.get(page.number)
+    if scanned is None or page.turn:
+        return page
+    return replace(page, words=(*page.words, *content_to_words(scanned.content, len(page.words))))
 
 
 def _is_picture(document: Document, number: int) -> bool:
@@ -90,13 +98,14 @@ def _open_pages(
     opinions: Sequence[Opinion],
     pages: Mapping[int, SecondPage],
 ) -> list[int]:
-    """The pages of which many numbers were seen once only."""
+    """The pages of which many numbers were seen once only; the generic library reads no pictures."""
     once = [
         reading.place.page
         for reading, origin, opinion in zip(readings, origins, opinions, strict=True)
         if opinion.status is Status.SINGLE and not origin.is_text
     ]
-    return [number for number in pages if once.count(number) >= LEAST_OPEN]
+    texts = [number for number, page in pages.items() if page.level is None]
+    return [number for number in texts if once.count(number) >= LEAST_OPEN]
 
 
 def _ask(ask: Ask, document: Document, pages: Sequence[SecondPage]) -> Answer:

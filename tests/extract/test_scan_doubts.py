@@ -90,7 +90,7 @@ def judged(cell: ScannedLine, *others: ScannedLine, dpi: float = 300.0, ambient_
     name = ScannedLine((10.0, 100.0, 60.0, 110.0), "QX-045", 0.99, ("QX-045",))
     page = ScannedPage(PageContent(1, 600.0, 800.0, 0, (), (), ()), "", (name, cell, *others), dpi)
     reading = Reading("s.pdf", "0" * 64, "QX-045", Quantity.HOLD_CURRENT, Kind.NONE, ambient_c, None, 0.45,
-                      Status.SINGLE, Place(1, *BOX), "0.45", "A", ("read once only",))
+                      Status.AGREED, Place(1, *BOX), "0.45", "A", ())
     return readings_to_judged([reading], {1: page})[0]
 
 

@@ -107,7 +107,7 @@ def judged(first: str, second: tuple[str, ...], confidence: float = 0.99) -> Rea
     content = PageContent(1, 600.0, 800.0, 0, (), (), ())
     page = ScannedPage(content, "", (name, ScannedLine(box, first, confidence, second)), 300.0)
     reading = Reading("s.pdf", "0" * 64, "QX-045", Quantity.HOLD_CURRENT, Kind.NONE, 23.0, None, 0.45,
-                      Status.SINGLE, Place(1, *box), first, "A", ("read once only",))
+                      Status.AGREED, Place(1, *box), first, "A", ())
     return readings_to_judged([reading], {1: page})[0]
 
 
