@@ -37,8 +37,8 @@ def line_to_known(line: SeenLine, second: Sequence[str]) -> tuple[str, tuple[str
     def known(found: re.Match[str]) -> str:
         word = found[0]
         other = word_to_known(word.lower())
-        if not other:
-            return word
+        if not other or any(word.lower() in fold(text) for text in second):
+            return word  # read so twice, it is printed so
         if not any(other in fold(text) for text in second):
             taken.append(word)
         return other.upper() if word.isupper() else other.capitalize() if word[0].isupper() else other
