@@ -14,7 +14,7 @@ from extract.cells.ink import Line
 from extract.cells.tables import Cell, lines_to_text
 from extract.document import Document
 from extract.framed.frames import Frame, FrameColumn, Role
-from extract.meanings.series import Entry, cell_to_entry
+from extract.meanings.series import Entry, cell_to_entry, text_to_spelled_units
 from extract.page import PageContent, box_to_place
 from extract.quantities import CellSort, NumberStyle, texts_to_style
 from extract.schema import AT_AMBIENT, UNIT_OF, Quantity, Reading, Status
@@ -81,7 +81,8 @@ class RowReader:
         return Reading(
             self.document.name, self.document.sha256, part, quantity, column.kind, ambient_c, current_a,
             value, Status.DISPUTED if doubts else Status.SINGLE, box_to_place(self.content, cell.box),
-            cell.text, column.unit, (*doubts, f"{self.told}{heading}"))
+            cell.text, _printed_unit(cell_to_entry(cell, self.style), column),
+            (*doubts, f"{self.told}{heading}"))
 
     def _test_current(self, pairs: Sequence[tuple[FrameColumn, Cell]]) -> float | None:
         """The test current that a column of its own gives for the row."""
@@ -112,6 +113,14 @@ def _cell(line: Line, column: FrameColumn) -> Cell | None:
 def _quantity(column: FrameColumn) -> Quantity:
     assert column.quantity is not None, "a column of values names its quantity"
     return column.quantity
+
+
+def _printed_unit(entry: Entry, column: FrameColumn) -> str:
+    """The unit as the cell prints it, else as the heading does, else as the person says who framed the
+    table."""
+    said = spelling_to_unit(column.unit)
+    over = (text for unit, text in text_to_spelled_units(column.heading) if unit == said)
+    return entry.numbers[0].printed or next(over, column.unit)
 
 
 def entry_to_si(entry: Entry, column: FrameColumn) -> float | str:

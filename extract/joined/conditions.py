@@ -86,7 +86,7 @@ def _lines_to_notes(lines: Sequence[str]) -> list[str]:
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """A rating that a text gives to everything below or beside it."""
+    """A rating that a text gives to everything below or beside it; `unit` as printed."""
 
     quantity: Quantity
     kind: Kind
@@ -147,12 +147,19 @@ def _piece_to_said(piece: str, length: int, text: str) -> Iterator[Said]:
         kinds = hits_to_kinds(text_to_hits(match[3])) & {Kind.AC, Kind.DC}
         kind = kinds.pop() if len(kinds) == 1 else Kind.NONE
         value = float(match[1].replace(",", ".")) * factor
-        yield Said(Quantity(hit.name), kind, value, match[2], text)
+        yield Said(Quantity(hit.name), kind, value, _as_printed(piece, match, 2), text)
+
+
+def _as_printed(text: str, match: re.Match[str], group: int | str) -> str:
+    """A group of a match in the folded text, as the text prints it."""
+    same_length = len(text) == len(match.string)
+    return (text if same_length else match.string)[match.start(group) : match.end(group)].strip()
 
 
 _PIECES = re.compile(r"(?<=[VvAaCc]),\s+|;\s+")
 _PAIR = re.compile(
-    r"(\d+(?:[.,]\d+)?)\s*v\s*(dc|ac)?\s*[/,;]\s*(\d+(?:[.,]\d+)?)\s*a\s*(dc|ac|rms)?(?![a-z])"
+    r"(?P<volts>\d+(?:[.,]\d+)?)\s*(?P<v>v\s*(?P<of_v>dc|ac)?)\s*[/,;]\s*"
+    r"(?P<amps>\d+(?:[.,]\d+)?)\s*(?P<a>a\s*(?P<of_a>dc|ac|rms)?)(?![a-z])"
 )
 
 
@@ -160,19 +167,21 @@ def lines_to_limits(lines: Sequence[str]) -> tuple[Said, ...]:
     """Limits as bare volts and amperes below a line that speaks of maximum ratings: "30 VDC / 100 A DC"."""
     found = []
     for number, line in enumerate(lines):
-        match = _PAIR.fullmatch(fold(line).strip().rstrip("."))
+        text = line.strip().rstrip(".")
+        match = _PAIR.fullmatch(fold(text))
         above = " ".join(lines[max(0, number - 3) : number])
         if match is None or not any(hit.sense == "limit" for hit in text_to_hits(above)):
             continue
         kinds = [
             Kind(word) if word in ("ac", "dc") else Kind.AC if word else Kind.NONE
-            for word in (match[2], match[4])
+            for word in (match["of_v"], match["of_a"])
         ]
         for quantity, value, kind, unit in (
-            (Quantity.MAX_VOLTAGE, match[1], kinds[0], "V"),
-            (Quantity.MAX_CURRENT, match[3], kinds[1], "A"),
+            (Quantity.MAX_VOLTAGE, match["volts"], kinds[0], "v"),
+            (Quantity.MAX_CURRENT, match["amps"], kinds[1], "a"),
         ):
-            found.append(Said(quantity, kind, float(value.replace(",", ".")), unit, line))
+            printed = _as_printed(text, match, unit)
+            found.append(Said(quantity, kind, float(value.replace(",", ".")), printed, line))
     return tuple(found)
 
 

@@ -9,13 +9,14 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from extract.joined.captions import table_said
 from extract.joined.drafts import SAME, Draft, Named, SheetText
 from extract.joined.named import item_words, join_attached, join_holds, join_labels, join_rows
 from extract.joined.part_names import label_to_parts
 from extract.joined.ratings import cell_of, named_to_drafts
-from extract.meanings.series import Entry, Series, text_to_units
+from extract.meanings.series import Entry, Series, text_to_spelled_units, text_to_units
 from extract.meanings.tables import Table
 from extract.meanings.words import text_to_hits
 from extract.schema import WHOLE_SERIES, Kind, Quantity
@@ -144,7 +145,8 @@ def _row_to_drafts(
         share = _share_factor(table, row, words)
         said = _named_currents(name) or worded
         if share is not None:
-            yield from _shares_to_drafts(table, row, items, parts, said, share)
+            shares = Shares(share, (words, *table.grid.captions[:1]))
+            yield from _shares_to_drafts(table, row, items, parts, said, shares)
         else:
             yield from _amps_to_drafts(table, row, items, rated, said)
 
@@ -195,13 +197,21 @@ def _all_rows_pass(table: Table, whole: float) -> bool:
     return False
 
 
+@dataclass(frozen=True, slots=True)
+class Shares:
+    """How a row writes shares: the factor to fractions, and the texts beside it that may print their unit."""
+
+    factor: float
+    texts: tuple[str, ...]
+
+
 def _shares_to_drafts(
     table: Table,
     row: Sequence[Point],
     items: Sequence[str],
     parts: Sequence[str],
     said: set[Quantity],
-    factor: float,
+    shares: Shares,
 ) -> Iterator[Draft]:
     if not items and table.size > 1 and len(said) != 1:
         return
@@ -209,12 +219,13 @@ def _shares_to_drafts(
     names = (WHOLE_SERIES,) if whole else tuple(items)
     quantities = said or {Quantity.HOLD_CURRENT}
     notes = () if said else ("hold by common practice: no word says trip",)
-    for ambient, _, entry, value in row:
+    for ambient, field, entry, value in row:
+        unit = _point_to_spelling(field, entry, row, shares.texts, "1")
         for quantity in sorted(quantities):
             ratio = Quantity.HOLD_RATIO if quantity is Quantity.HOLD_CURRENT else Quantity.TRIP_RATIO
             for name in names:
-                share = float(f"{value * factor:.6g}")
-                yield Draft(table, name, ratio, Kind.NONE, share, cell_of(entry), "%", ambient, notes=notes)
+                share = float(f"{value * shares.factor:.6g}")
+                yield Draft(table, name, ratio, Kind.NONE, share, cell_of(entry), unit, ambient, notes=notes)
 
 
 def _is_range(table: Table, parts: Sequence[str]) -> bool:
@@ -249,15 +260,30 @@ def _amps_to_drafts(
             doubts = ("no_ambient_equals_the_rating",)
         if proven and said and quantity not in said:
             doubts = ("words_say_another",)
-        for ambient, _, entry, value in row:
+        for ambient, field, entry, value in row:
             amps = float(f"{_to_amps(entry, value, factor):.9g}")
-            yield Draft(table, part, quantity, Kind.NONE, amps, cell_of(entry), "A", ambient, None, doubts)
+            unit = _point_to_spelling(field, entry, row, _titles(table), "A")
+            yield Draft(table, part, quantity, Kind.NONE, amps, cell_of(entry), unit, ambient, None, doubts)
 
 
 def _to_amps(entry: Entry, value: float, factor: float) -> float:
     """A value in A: by the unit its own cell prints ("720 mA" beside "1.06 A"), else by the row's."""
     unit = entry.numbers[0].unit
     return value * (float(unit.factor) if unit is not None and unit.base == "A" else factor)
+
+
+def _point_to_spelling(
+    field: Series, entry: Entry, row: Sequence[Point], texts: Sequence[str], base: str
+) -> str:
+    """The unit of a point as printed: in its cell, else over it, else in its row or in these texts beside
+    the table; empty where it is printed nowhere."""
+    cells = [(n.unit, n.printed) for _, _, e, _ in row for n in e.numbers[:1] if n.unit is not None]
+    over = [spelled for _, f, _, _ in row for spelled in f.spelled_units]
+    beside = [spelled for text in texts for spelled in text_to_spelled_units(text)]
+    nearest_first = (*field.spelled_units, *cells, *over, *beside)
+    found = (spelling for unit, spelling in nearest_first if unit.base == base)
+    percent = "%" if base == "1" and any("%" in text for text in texts) else ""
+    return entry.numbers[0].printed or next(found, percent)
 
 
 def _row_to_ampere_unit(row: Sequence[Point]) -> Unit | None:

@@ -13,11 +13,11 @@ from extract.joined.conditions import footnote_to_exception
 from extract.joined.drafts import Draft, Named
 from extract.meanings.assign import Assigned
 from extract.meanings.conditions import field_to_condition
-from extract.meanings.fields import entry_to_si, place_to_unit
-from extract.meanings.series import Entry, Series
+from extract.meanings.fields import entry_to_si, number_to_spelling
+from extract.meanings.series import Entry
 from extract.meanings.tables import Table
 from extract.meanings.words import QUANTITY_OF, Meaning, hits_to_kinds, text_to_hits, weight
-from extract.schema import Kind, Quantity
+from extract.schema import UNIT_OF, Kind, Quantity
 
 HEAT = (0.05, 0.7)
 """Hold current squared times R1max over tripped power: published rows lie within (checks/limits.toml)."""
@@ -50,13 +50,15 @@ def named_to_drafts(named: Named, multiple: float | None) -> Iterator[Draft]:
                 *_cell_doubts(entry),
                 *_supply_doubts(assigned, entry, table),
             )
+            quantity, kind = _assigned_to_quantity(assigned, entry, table, item)
             draft = Draft(
                 table,
                 parts[0],
-                *_assigned_to_quantity(assigned, entry, table, item),
+                quantity,
+                kind,
                 value,
                 cell_of(entry),
-                _unit_of(entry, place, field),
+                number_to_spelling(entry, place, field, UNIT_OF[quantity]),
                 None,
                 None,
                 doubts,
@@ -95,12 +97,6 @@ def _belongs_further(assigned: Assigned, named: Named) -> bool:
 def cell_of(entry: Entry) -> Cell:
     """The cell of an entry that has a number."""
     return entry.cell if entry.cell is not None else Cell("", ())
-
-
-def _unit_of(entry: Entry, place: int, field: Series) -> str:
-    printed = entry.numbers[place].printed
-    unit = place_to_unit(field, place)
-    return printed or (unit.name if unit is not None else "")
 
 
 def _assigned_doubts(assigned: Assigned, table: Table) -> tuple[str, ...]:

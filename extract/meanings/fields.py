@@ -12,7 +12,7 @@ from itertools import pairwise
 
 from extract.meanings.assign import Candidate, candidates_to_assigned
 from extract.meanings.conditions import field_to_condition
-from extract.meanings.series import Entry, Series, text_to_units
+from extract.meanings.series import Entry, Series, text_to_spelled_units, text_to_units
 from extract.meanings.tables import Table
 from extract.meanings.words import Meaning, priors, text_to_hits
 from extract.vocabulary import Unit, fold, foreign_words
@@ -163,3 +163,16 @@ def entry_to_si(entry: Entry, place: int, field: Series, base: str) -> float | N
 
 def _head_unit(field: Series, base: str) -> Unit | None:
     return next((unit for unit in field.head_units if unit.base == base), None)
+
+
+def number_to_spelling(entry: Entry, place: int, field: Series, base: str) -> str:
+    """The unit that `entry_to_si` went by, as it is printed: in the cell, else in the heading, also beside
+    brackets ("s (max.)"); empty where neither prints one."""
+    unit = _head_unit(field, base)
+    bare = [one for level in field.levels for one in text_to_spelled_units(_BRACKETED.sub(" ", level))]
+    over = [text for u, text in field.spelled_units if u == unit]
+    over += [text for u, text in bare if u.base == base and u.factor == 1]
+    return entry.numbers[place].printed or next(iter(over), "")
+
+
+_BRACKETED = re.compile(r"[(\[（【][^()\[\]（）【】]*[)\]）】]")

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import pairwise
 from statistics import median
 
@@ -72,12 +72,18 @@ class Series:
         return int(median(counts)) if counts else 0
 
     @cached_property
+    def spelled_units(self) -> tuple[tuple[Unit, str], ...]:
+        """The units its heading prints, each as printed, in order, the lowest line first."""
+        found: dict[Unit, str] = {}
+        for level in reversed(self.levels or (self.head,)):
+            for unit, spelling in text_to_spelled_units(level):
+                found.setdefault(unit, spelling)
+        return tuple(found.items())
+
+    @cached_property
     def head_units(self) -> tuple[Unit, ...]:
         """The units its heading prints, in order, the lowest line first."""
-        units: list[Unit] = []
-        for level in reversed(self.levels or (self.head,)):
-            units += [unit for unit in text_to_units(level) if unit not in units]
-        return tuple(units)
+        return tuple(unit for unit, _ in self.spelled_units)
 
 
 LONG_HEADING = 60
@@ -86,24 +92,35 @@ _BRACKETED = re.compile(r"[(\[（【]\s*([^()\[\]（）【】]{1,12}?)\s*[)\]）
 
 def text_to_units(text: str) -> tuple[Unit, ...]:
     """The units in a heading: in brackets, alone on a line, or as its last word."""
-    found = [spelling_to_unit(part) for match in _BRACKETED.findall(text) for part in _alternatives(match)]
-    if not any(found):
-        found += [spelling_to_unit(text)]
-        parts = [spelling_to_unit(part) for part in re.split(r"\s*[/|]\s*", text)]
-        found += parts if all(parts) else []
+    return tuple(unit for unit, _ in text_to_spelled_units(text))
+
+
+@lru_cache(maxsize=4096)  # the same headings are asked again for every reading of a table
+def text_to_spelled_units(text: str) -> tuple[tuple[Unit, str], ...]:
+    """The units in a heading, each as it is printed there."""
+    pieces = [part for match in _BRACKETED.findall(text) for part in _alternatives(match)]
+    if not _holds_unit(pieces):
+        pieces += [text]
+        parts = re.split(r"\s*[/|]\s*", text)
+        pieces += parts if all(spelling_to_unit(part) for part in parts) else []
         if len(text) < LONG_HEADING:
-            found += [spelling_to_unit(part) for part in re.split(r"\s*,\s*", text)[1:]]
+            pieces += re.split(r"\s*,\s*", text)[1:]
         last = re.split(r"[,/:=\s]\s*", text)
         if not (len(last) > 1 and re.fullmatch(r"[\d.,]+", last[-2])):  # "at 8 A" is a condition
-            found += [spelling_to_unit(last[-1])]
-        found += [spelling_to_unit(word) for word in text.split() if len(word) >= 4 and word.isalpha()]
-        if not any(found):
-            found += [spelling_to_unit(" ".join(text.split()[-2:]))]
-    seen: list[Unit] = []
-    for unit in found:
-        if unit is not None and unit not in seen:
-            seen.append(unit)
-    return tuple(seen)
+            pieces += [last[-1]]
+        pieces += [word for word in text.split() if len(word) >= 4 and word.isalpha()]
+        if not _holds_unit(pieces):
+            pieces += [" ".join(text.split()[-2:])]
+    found: dict[Unit, str] = {}
+    for piece in pieces:
+        unit = spelling_to_unit(piece)
+        if unit is not None:
+            found.setdefault(unit, piece.strip())
+    return tuple(found.items())
+
+
+def _holds_unit(pieces: Sequence[str]) -> bool:
+    return any(spelling_to_unit(piece) is not None for piece in pieces)
 
 
 def _alternatives(text: str) -> list[str]:

@@ -4,6 +4,7 @@ import ast
 import re
 import sys
 import tomllib
+from datetime import date
 from importlib.metadata import packages_distributions
 from pathlib import Path
 
@@ -65,9 +66,30 @@ def test_every_declared_package_is_pinned() -> None:
     assert declared(*PROJECT["optional-dependencies"]) <= set(names)
 
 
-def test_the_version_is_in_the_changelog() -> None:
-    """CHANGELOG.md tells what this version changes."""
-    assert f"## {PROJECT['version']}" in (ROOT / "CHANGELOG.md").read_text(encoding="utf-8")
+def test_the_version_is_the_newest_of_the_changelog() -> None:
+    """CHANGELOG.md begins with what this version changes; its versions fall, each once, each with its day;
+    CITATION.cff names the same version and day."""
+    text = (ROOT / "CHANGELOG.md").read_text(encoding="utf-8")
+    heads = re.findall(r"^## (.*)$", text, re.MULTILINE)
+    parts = [re.fullmatch(r"(\d+)\.(\d+)\.(\d+), (\d{4}-\d\d-\d\d)", head) for head in heads]
+    assert all(parts), heads
+    versions = [tuple(int(number) for number in part.groups()[:3]) for part in parts if part]
+    assert versions == sorted(set(versions), reverse=True)
+    days = [date.fromisoformat(part[4]) for part in parts if part]
+    assert days == sorted(days, reverse=True)
+    citation = (ROOT / "CITATION.cff").read_text(encoding="utf-8")
+    assert heads[0] == f"{PROJECT['version']}, {days[0]}"
+    assert f"version: {PROJECT['version']}\ndate-released: {days[0]}\n" in citation
+
+
+def test_the_papers_of_a_project_are_there() -> None:
+    """Who comes new finds how to contribute, how to report, how to cite, the licence and the changes; the
+    Python versions named are those from `requires-python` on, without a gap."""
+    for name in ("CONTRIBUTING.md", "SECURITY.md", "CITATION.cff", "LICENSE", "CHANGELOG.md"):
+        assert (ROOT / name).stat().st_size > 200, name
+    minors = [int(found[1]) for line in PROJECT["classifiers"]
+              if (found := re.fullmatch(r"Programming Language :: Python :: 3\.(\d+)", line))]
+    assert minors == list(range(int(PROJECT["requires-python"].rsplit(".", 1)[1]), minors[-1] + 1))
 
 
 @pytest.mark.parametrize("room", sorted(ROOMS))
