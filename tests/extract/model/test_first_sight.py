@@ -17,7 +17,7 @@ from extract.cells.tables import Source
 from extract.joined.conditions import footnote_to_exception, text_excepts, text_to_said
 from extract.joined.glossary import lines_to_glossary
 from extract.joined.label_names import texts_to_codes
-from extract.meanings.series import text_to_units
+from extract.meanings.series import _without_stray_share, text_to_units
 from extract.meanings.words import Meaning, words_to_scores
 from extract.part_names import name_to_doubt
 from extract.schema import Quantity, Status
@@ -99,6 +99,7 @@ def test_a_sheet_explains_its_own_symbols() -> None:
         "ihx": "hold current",
         "iux": "trip current",
     }
+    assert lines_to_glossary(["Hold current in still air, hold current versus ambient"]) == {}
     assert lines_to_glossary(["Imt: maximum current that does not trip the part."]) == {}
 
 
@@ -221,3 +222,20 @@ def test_rows_of_a_further_page_fit_in_the_columns_before_or_not() -> None:
     assert fits_in(lines, before)
     crossing = content_to_ink(grid_content([[(70.0, "TQ-050-060"), (150.0, "1.00")]])).lines
     assert not fits_in(crossing, before)
+
+
+def test_of_two_powers_one_without_its_kind_waits(make_sheet: Draw) -> None:
+    """Beside a typical power a bare "Pd" may be the largest or any other: it is doubted."""
+    heading = (*HEADING, "Pd typ (W)", "Pd (W)")
+    rows = [(*row, str(w), str(round(1.35 * w, 2))) for row, w in zip(ROWS, (0.6, 0.7, 0.9), strict=True)]
+    powers = [
+        r for r in read(make_sheet([heading, *rows], [STILL_AIR])) if r.quantity is Quantity.TRIPPED_POWER
+    ]
+    assert {r.status for r in powers if r.kind.value != "typ"} == {Status.DISPUTED}
+
+
+def test_words_that_stray_over_another_quantity_do_not_count() -> None:
+    """ "Maximum time" drawn too wide over "Tripped power" makes no largest power of it."""
+    assert _without_stray_share("Maximum time ‖ Tripped power (W)") == "Tripped power (W)"
+    assert _without_stray_share("Resistance ‖ R1 max (Ω)") == "Resistance ‖ R1 max (Ω)"
+    assert _without_stray_share("Time to trip ‖ Time (s)") == "Time to trip ‖ Time (s)"
