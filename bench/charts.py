@@ -1,18 +1,21 @@
 """Random invented charts with known truth, read with holdtrip's chart reader: what is right, what is not.
 
-    python bench/charts.py [--charts 300] [--seed 1] [--first 0] [--keep FOLDER] [--list]
+    python bench/charts.py [--charts 300] [--seed 1] [--first 0] [--keep FOLDER] [--list] [--pictures]
 
 Draws charts of trip times: other scales, grids, numbers of curves, crossings, labels, ways of drawing. The
 parts and their hold currents are told to the reader as if a table had given them. A point counts as right if
 the curve read for its part passes it within 3 % (in the plane of both logarithms) plus the error the grid was
 drawn with; as silently wrong if it is more than twice that off and the curve is not disputed. `--keep` saves
-every chart that was not read without fault. Ends with 1 if any point is silently wrong.
+every chart that was not read without fault. With `--pictures` every chart is first made a JPEG of 130 to 260
+dots per inch, and read from its pixels. Ends with 1 if any point is silently wrong.
 """
 
 from __future__ import annotations
 
 import argparse
+import io
 import math
+import random
 import sys
 import tempfile
 from collections import Counter, defaultdict
@@ -23,9 +26,13 @@ from pathlib import Path
 # A bare checkout is importable too.
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
+import pypdfium2
+from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
 from bench.chart_cases import seed_to_plan
+from extract.charts.naming import readings_to_facts
+from extract.charts.picture_charts import document_to_picture_curves
 from extract.charts.reading import ChartOptions, document_to_curves
 from extract.document import Document
 from extract.schema import ChartName, Curve, Kind, Place, Quantity, Reading, Status
@@ -34,6 +41,7 @@ from sample_tables.generate.chart_plan import ChartPlan
 
 NEAR = 0.03
 PAGE = (595.0, 842.0)
+FINENESS = (130.0, 260.0)  # of a picture, in dots per inch
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,11 +73,33 @@ def plan_to_readings(plan: ChartPlan) -> list[Reading]:
     ]  # fmt: skip
 
 
-def read_plan(plan: ChartPlan, path: Path) -> tuple[Curve, ...]:
-    """The curves that the reader finds in the chart."""
+def pdf_to_pictured(path: Path, plan: ChartPlan, dice: random.Random) -> None:
+    """The same page with its chart as a JPEG, under a title that is text."""
+    page = pypdfium2.PdfDocument(path)[0]
+    x0, y0 = plan.corner[0] - 75.0, plan.corner[1] - 50.0
+    wide, high = plan.size[0] + 225.0, plan.size[1] + 140.0
+    wide, high = min(wide, PAGE[0] - x0), min(high, PAGE[1] - 60.0 - y0)
+    scale = dice.uniform(*FINENESS) / 72
+    crop = (x0, y0, PAGE[0] - x0 - wide, PAGE[1] - y0 - high)
+    shown = page.render(scale=scale, crop=crop).to_pil()
+    data = io.BytesIO()
+    shown.convert("RGB").save(data, "JPEG", quality=dice.choice((75, 85, 92)))
+    data.seek(0)
+    canvas = Canvas(str(path), pagesize=PAGE)
+    canvas.drawString(x0 + 40, y0 + high + 12, plan.title)
+    canvas.drawImage(ImageReader(data), x0, y0, wide, high)
+    canvas.showPage()
+    canvas.save()
+
+
+def read_plan(plan: ChartPlan, path: Path, dice: random.Random | None = None) -> tuple[Curve, ...]:
+    """The curves that the reader finds in the chart; as a picture, if there are dice to make one with."""
     plan_to_pdf(plan, path)
     document = Document(path, path.name, "", ("",), (1,))
-    return document_to_curves(document, plan_to_readings(plan), ChartOptions())
+    if dice is None:
+        return document_to_curves(document, plan_to_readings(plan), ChartOptions())
+    pdf_to_pictured(path, plan, dice)
+    return document_to_picture_curves(document, readings_to_facts(plan_to_readings(plan)))[0]
 
 
 def score_plan(plan: ChartPlan, curves: tuple[Curve, ...]) -> ChartScore:
@@ -122,6 +152,7 @@ def main() -> int:
     asked.add_argument("--first", type=int, default=0)
     asked.add_argument("--keep", type=Path)
     asked.add_argument("--list", action="store_true")
+    asked.add_argument("--pictures", action="store_true")
     options = asked.parse_args()
     total: Counter[str] = Counter()
     by_way: dict[str, Counter[str]] = defaultdict(Counter)
@@ -130,7 +161,7 @@ def main() -> int:
         for number in range(options.first, options.first + options.charts):
             plan = seed_to_plan(options.seed * 100_003 + number)
             path = Path(folder) / f"chart_{number:04}.pdf"
-            curves = read_plan(plan, path)
+            curves = read_plan(plan, path, random.Random(number) if options.pictures else None)
             statuses.update(curve.status.value for curve in curves)
             score = score_plan(plan, curves)
             total += score.counts

@@ -6,13 +6,13 @@ Comes in: the ink of a page. Goes out: Charts of the kinds that are read. Gives 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from extract.charts.axes import Axis, labels_to_axis
 from extract.charts.curves import ChartLines, strokes_to_chart_lines
 from extract.charts.frames import Frame, ink_to_frames
-from extract.charts.ink import Box, Ink
+from extract.charts.ink import Box, Ink, Stroke
 from extract.charts.kinds import (
     ChartKind,
     Surroundings,
@@ -28,7 +28,9 @@ from extract.charts.wording import Word, is_upright, letters_to_words, words_to_
 from extract.temperatures import text_to_ambient
 from extract.vocabulary import fold
 
+TellLines = Callable[[Frame, Sequence[Stroke]], ChartLines]
 _TITLE_LINES = 3
+_WORD, _VALUE = re.compile(r"[^\W\d_]{3}"), re.compile(r"\d\.\d")
 _HOLD_MULTIPLE = re.compile(
     r"(?:[x×*]|times|multiple|vielfach|multipl)\s*(?:of\s+)?(?:the\s+)?(?:rated\s+)?i?\s*_?h|i\s*/\s*i?\s*_?h",
     re.IGNORECASE,
@@ -65,8 +67,9 @@ class Chart:
         return ambient if ambient is not None and -50 <= ambient <= 150 else None
 
 
-def ink_to_charts(ink: Ink) -> tuple[Chart, ...]:
-    """The charts of trip times and of derating on a page, with their axes and curves."""
+def ink_to_charts(ink: Ink, tell: TellLines | None = None) -> tuple[Chart, ...]:
+    """The charts of trip times and of derating on a page, with their axes and curves. `tell` parts the curves
+    of a frame from its other strokes where they are no drawn ones."""
     frames = ink_to_frames(ink)
     words = letters_to_words(ink.letters)
     phrases = words_to_phrases(words)
@@ -76,15 +79,20 @@ def ink_to_charts(ink: Ink) -> tuple[Chart, ...]:
         around = box_to_surroundings(frame.box, phrases, boxes)
         kind = surroundings_to_kind(around)
         if kind in (ChartKind.TIME_TO_TRIP, ChartKind.DERATING):
-            chart = _frame_to_chart(frame, kind, around, words, ink)
+            chart = _frame_to_chart(frame, kind, around, words, (ink, tell))
             charts += [chart] if chart is not None else []
     return tuple(charts)
 
 
 def _frame_to_chart(
-    frame: Frame, kind: ChartKind, around: Surroundings, words: Sequence[Word], ink: Ink
+    frame: Frame,
+    kind: ChartKind,
+    around: Surroundings,
+    words: Sequence[Word],
+    drawn: tuple[Ink, TellLines | None],
 ) -> Chart | None:
     """A chart, or None if its axes have no scale of its kind."""
+    ink, tell = drawn
     x0, top, x1, bottom = frame.box
     is_trip = kind is ChartKind.TIME_TO_TRIP
     x_labels, y_labels = words_to_ticks(words, frame.box)
@@ -99,7 +107,7 @@ def _frame_to_chart(
         p.text for p in around.left
     )
     title = _title(around)
-    lines = strokes_to_chart_lines(frame, ink.strokes, may_be_straight=not is_trip)
+    lines = tell(frame, ink.strokes) if tell else strokes_to_chart_lines(frame, ink.strokes, not is_trip)
     largest = max(label.value for label in y_labels)
     return Chart(
         kind,
@@ -131,6 +139,6 @@ def _title(around: Surroundings) -> str:
     lines = [
         p.text
         for p in around.above
-        if sum(c.isalpha() for c in p.text) >= 6 and not re.search(r"\d\.\d", p.text)
+        if sum(c.isalpha() for c in p.text) >= 6 and _WORD.search(p.text) and not _VALUE.search(p.text)
     ]
     return " | ".join(lines[:_TITLE_LINES])

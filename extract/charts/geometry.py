@@ -33,6 +33,11 @@ def to_box(point: Point, box: Box) -> float:
     return math.hypot(max(x0 - point[0], 0.0, point[0] - x1), max(top - point[1], 0.0, point[1] - bottom))
 
 
+def is_within(inner: Box, outer: Box) -> bool:
+    """Whether a box lies within another."""
+    return outer[0] <= inner[0] and inner[2] <= outer[2] and outer[1] <= inner[1] and inner[3] <= outer[3]
+
+
 def length_of(points: Sequence[Point]) -> float:
     """The way along a polyline."""
     return sum(math.dist(a, b) for a, b in pairwise(points))

@@ -5,6 +5,7 @@ Comes in: the words of a page and the parts of the sheet. Goes out: key → Nami
 
 from __future__ import annotations
 
+import math
 import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
@@ -20,6 +21,7 @@ _LEAST_KEYS = 3
 _MOST_LETTERS, _MOST_ROWS = 400, 400
 _ROW_PT = 3.5
 _LEAST_NAME = 5
+_BETWEEN_PT, _HALF_WAY_PT = 30.0, 3.0  # rows that share a cell stand no farther apart; it stands half way
 
 
 def words_to_keys(words: Sequence[Word], facts: Sequence[PartFacts]) -> dict[str, Naming]:
@@ -81,12 +83,23 @@ def table_to_keys(words: Sequence[Word], facts: Sequence[PartFacts]) -> dict[str
         column = [word for word in letters if abs(word.mid[0] - anchor.mid[0]) < 3.0]
         keys: dict[str, tuple[str, ...]] = {}
         for word in column:
-            own = tuple(dict.fromkeys(part for row, part in rows if abs(row.mid[1] - word.mid[1]) < _ROW_PT))
+            own = _parts_beside(word.mid[1], rows)
             keys[word.text] = keys.get(word.text, ()) + own
         keys = {key: parts for key, parts in keys.items() if parts}
         if len(keys) > len(best) and _are_keys(keys) and _run_on(list(keys)):
             best = {key: Naming(parts) for key, parts in keys.items()}
     return best
+
+
+def _parts_beside(y: float, rows: Sequence[tuple[Word, str]]) -> tuple[str, ...]:
+    """The parts on a key's row; of a key half way between two rows those of both: its cell is theirs."""
+    own = [part for row, part in rows if abs(row.mid[1] - y) < _ROW_PT]
+    if not own:
+        above = max((row.mid[1] for row, _ in rows if row.mid[1] < y), default=-math.inf)
+        below = min((row.mid[1] for row, _ in rows if row.mid[1] > y), default=math.inf)
+        if below - above < _BETWEEN_PT and abs(below + above - 2 * y) < _HALF_WAY_PT:
+            own = [part for row, part in rows if above - 1 < row.mid[1] < below + 1]
+    return tuple(dict.fromkeys(own))
 
 
 def _run_on(keys: Sequence[str]) -> bool:

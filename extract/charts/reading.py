@@ -9,13 +9,13 @@ from __future__ import annotations
 import math
 import re
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
 from extract.charts.chart import Chart, ink_to_charts
 from extract.charts.frames import ink_to_frames
-from extract.charts.geometry import to_box
+from extract.charts.geometry import is_within, to_box
 from extract.charts.ink import Ink, InkLimits, page_to_drawing, with_letters
 from extract.charts.kinds import ChartKind, names
 from extract.charts.labels import HOLD_LABEL, LabelSource, quantity_labels
@@ -44,14 +44,13 @@ class ChartOptions:
 
 
 @dataclass(frozen=True, slots=True)
-class _Sheet:
+class KnownSheet:
     """What is known of a sheet before its charts are read."""
 
     document: Document
     facts: tuple[PartFacts, ...]
-    keys: dict[str, Naming]
+    keys: Mapping[str, Naming]
     names: frozenset[str]
-    options: ChartOptions
 
 
 def document_to_curves(
@@ -64,11 +63,21 @@ def document_to_curves(
         inks = _pages_to_inks(pdf, options.limits)
         if not inks:
             return ()
-        keys = _pages_to_keys(pdf, facts) if _want_keys(inks, facts) else {}
-        sheet = _Sheet(document, facts, keys, _texts_to_names(document.page_texts), options)
+        sheet = to_known_sheet(pdf, document, facts, inks.values())
         for number, ink in inks.items():
-            curves += _page_to_curves(pdf[number - 1], ink, sheet)
+            page = pdf[number - 1]
+            picture = PagePicture(page, ink.width, ink.height) if options.second_way else None
+            for chart in ink_to_charts(ink):
+                curves += chart_to_curves(chart, ink, sheet, picture)
     return tuple(curves)
+
+
+def to_known_sheet(
+    pdf: Any, document: Document, facts: tuple[PartFacts, ...], inks: Iterable[Ink]
+) -> KnownSheet:
+    """What the tables and texts of a sheet say before its charts, with this ink, are read."""
+    keys = _pages_to_keys(pdf, facts) if _want_keys(inks, facts) else {}
+    return KnownSheet(document, facts, keys, _texts_to_names(document.page_texts))
 
 
 def _pages_to_inks(pdf: Any, limits: InkLimits) -> dict[int, Ink]:
@@ -84,9 +93,9 @@ def _pages_to_inks(pdf: Any, limits: InkLimits) -> dict[int, Ink]:
     return inks
 
 
-def _want_keys(inks: dict[int, Ink], facts: Sequence[PartFacts]) -> bool:
+def _want_keys(inks: Iterable[Ink], facts: Sequence[PartFacts]) -> bool:
     """Whether a page with a chart prints single letters that nothing on it explains."""
-    for ink in inks.values():
+    for ink in inks:
         words = letters_to_words(ink.letters)
         boxes = [frame.box for frame in ink_to_frames(ink)]
         single = {
@@ -119,18 +128,15 @@ def _texts_to_names(texts: Sequence[str]) -> frozenset[str]:
     return frozenset(name for name, count in counts.items() if count > 1 and any(c.isdigit() for c in name))
 
 
-def _page_to_curves(page: Any, ink: Ink, sheet: _Sheet) -> list[Curve]:
-    words = letters_to_words(ink.letters)
-    keys = words_to_keys(words, sheet.facts) or sheet.keys
-    picture = PagePicture(page, ink.width, ink.height) if sheet.options.second_way else None
+def chart_to_curves(chart: Chart, ink: Ink, sheet: KnownSheet, picture: PagePicture | None) -> list[Curve]:
+    """The curves of a chart, each for the parts its label names; `picture` is the second way to a line."""
+    keys = words_to_keys(letters_to_words(ink.letters), sheet.facts) or sheet.keys
+    source = LabelSource(keys, sheet.facts, chart.title, sheet.names)
+    named = chart_to_named_curves(chart, ink.strokes, source) or _whole_series(chart, ink)
+    words_of = _named_to_words(named, chart, sheet.facts)
     curves: list[Curve] = []
-    for chart in ink_to_charts(ink):
-        source = LabelSource(keys, sheet.facts, chart.title, sheet.names)
-        named = chart_to_named_curves(chart, ink.strokes, source)
-        named = named or _whole_series(chart, ink)
-        words_of = _named_to_words(named, chart, sheet.facts)
-        for one, word in zip(_swaps_to_doubts(named, words_of), words_of, strict=True):
-            curves += _named_to_curves(one, word, chart, ink, (sheet, picture))
+    for one, word in zip(_swaps_to_doubts(named, words_of), words_of, strict=True):
+        curves += _named_to_curves(one, word, chart, ink, (sheet, picture))
     return curves
 
 
@@ -152,10 +158,8 @@ def _whole_series(chart: Chart, ink: Ink) -> tuple[NamedCurve, ...]:
 def _has_other_lines(chart: Chart) -> bool:
     """Whether slanted lines that are no curve, together as long as one, lie within a chart's frame."""
     x0, top, x1, bottom = chart.frame.box
-    boxes = [line.box for line in chart.lines.leaders]
-    inside = [
-        b for b in boxes if x0 - 2 <= b[0] and b[2] <= x1 + 2 and top - 2 <= b[1] and b[3] <= bottom + 2
-    ]
+    around = (x0 - 2, top - 2, x1 + 2, bottom + 2)
+    inside = [line.box for line in chart.lines.leaders if is_within(line.box, around)]
     slanted = sum(b[2] - b[0] for b in inside if b[3] - b[1] > LEAST_SLANT_PT)
     return slanted > OTHER_LINE * (x1 - x0)
 
@@ -186,7 +190,7 @@ def _swaps_to_doubts(named: Sequence[NamedCurve], words: Sequence[Word]) -> list
 
 
 def _named_to_curves(
-    named: NamedCurve, word: Word, chart: Chart, ink: Ink, known: tuple[_Sheet, PagePicture | None]
+    named: NamedCurve, word: Word, chart: Chart, ink: Ink, known: tuple[KnownSheet, PagePicture | None]
 ) -> list[Curve]:
     """The curve of each part and each chart it stands for. Agreed are line and part: the rendered page shows
     the line, the tables bear out the part."""

@@ -9,7 +9,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from extract.charts.findings import curves_to_findings
-from extract.charts.picture_charts import document_to_picture_findings
+from extract.charts.naming import readings_to_facts
+from extract.charts.picture_charts import document_to_picture_curves
 from extract.charts.reading import ChartOptions, document_to_curves
 from extract.document import Document
 from extract.schema import SheetReading
@@ -23,6 +24,8 @@ def sheet_with_curves(
     """The reading with its curves; none where the sheet is about another kind of part."""
     if not sheet.readings and any(finding.code == OTHER_KIND for finding in sheet.findings):
         return sheet
-    curves = document_to_curves(document, sheet.readings, options or ChartOptions())
-    noticed = (*curves_to_findings(curves, sheet.readings), *document_to_picture_findings(document))
+    drawn = document_to_curves(document, sheet.readings, options or ChartOptions())
+    painted, pictures = document_to_picture_curves(document, readings_to_facts(sheet.readings))
+    curves = (*drawn, *painted)
+    noticed = (*curves_to_findings(curves, sheet.readings), *pictures)
     return replace(sheet, curves=curves, findings=(*sheet.findings, *noticed))

@@ -35,20 +35,24 @@ _DEGREES = re.compile(r"[-+−–±]?\d[\d.,]* ?[°º˚oO0]?[C℃c]?")
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """One way in which Tesseract looks at a line: its ink so many dots high, framed so widely, as one line or
-    as it comes (`raw`), black on white (`bare`), and whether it may read any sign or those of numbers."""
+    """One way in which Tesseract looks at a line: its ink so many dots high, framed so widely, as one line, as
+    it comes (`raw`) or as one letter, black on white (`bare`), and whether it may read any sign or those of
+    numbers."""
 
     high_px: int
     frame_px: int
     raw: bool = False
     bare: bool = False
     numbers: bool = False
+    letter: bool = False
 
 
 LOOKS = (Look(32, 15), Look(36, 15, raw=True), Look(48, 20, bare=True, numbers=True))
 """Cut to its ink and drawn 32 dots high, a number is read right at 98 of 100 first looks; cut as found, with
 the stripes of a shaded row or the line above, at half of the hard ones. What one look misses, another may
 see."""
+
+LETTER_LOOK = Look(60, 15, letter=True)
 
 
 def tesseract_data() -> str:
@@ -88,6 +92,16 @@ def _line_to_looks(
         if is_settled(text, texts):
             break
     return tuple(texts)
+
+
+def grey_to_letter(grey: Grey) -> str:
+    """What Tesseract reads in a picture of one letter; empty where it is not installed."""
+    folder = tesseract_data()
+    if not folder:
+        return ""
+    tesserocr = _tesseract()
+    with tesserocr.PyTessBaseAPI(path=folder, lang="eng", psm=tesserocr.PSM.SINGLE_CHAR) as api:
+        return _look_at(api, grey_to_inked(grey_to_dark_on_light(grey)), LETTER_LOOK)
 
 
 @lru_cache(maxsize=1)
@@ -131,7 +145,8 @@ def _look_at(api: Any, crop: Grey, look: Look) -> str:
     edge = look.frame_px
     framed = cv2.copyMakeBorder(drawn, edge, edge, edge, edge, cv2.BORDER_CONSTANT, value=255)
     modes = _tesseract().PSM
-    api.SetPageSegMode(modes.RAW_LINE if look.raw else modes.SINGLE_LINE)
+    own = modes.SINGLE_CHAR if look.letter else modes.RAW_LINE if look.raw else modes.SINGLE_LINE
+    api.SetPageSegMode(own)
     api.SetImage(Image.fromarray(framed))
     api.SetSourceResolution(DPI)
     return str(api.GetUTF8Text()).strip()

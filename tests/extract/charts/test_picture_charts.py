@@ -1,4 +1,4 @@
-"""Charts that are pictures are named as not read; other pictures are not."""
+"""Charts that are pictures are told; other pictures are not."""
 
 from pathlib import Path
 
@@ -7,7 +7,7 @@ from PIL import Image
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
-from extract.charts.picture_charts import CHART_PICTURE, document_to_picture_findings
+from extract.charts.picture_charts import CHART_PICTURE, document_to_picture_curves
 from extract.document import Document
 
 
@@ -29,6 +29,7 @@ def picture_pdf(path: Path, title: str, size: tuple[float, float]) -> Document:
 ])
 def test_only_a_chart_is_told(tmp_path: Path, title: str, size: tuple[float, float], count: int) -> None:
     """A large picture below words of a chart is one; a logo or a photograph is none."""
-    found = document_to_picture_findings(picture_pdf(tmp_path / "chart.pdf", title, size))
+    curves, found = document_to_picture_curves(picture_pdf(tmp_path / "chart.pdf", title, size), ())
+    assert curves == ()
     assert [one.code for one in found] == [CHART_PICTURE] * count
     assert all(one.place is not None and one.place.page == 1 for one in found)

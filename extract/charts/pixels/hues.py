@@ -1,0 +1,73 @@
+"""The colours of the lines in a painted chart.
+
+Comes in: colours of pixels. Goes out: a few colours and for each a mask of the pixels that have it. Dark
+lines without a hue are one colour. Follows no line.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy
+from numpy.typing import NDArray
+
+from extract.charts.pixels.painted import Pixels
+
+Mask = NDArray[numpy.uint8]
+Colour = tuple[int, int, int]
+
+VIVID = 45  # of 255: how far apart the strongest and the weakest colour of a hue are at least
+DARK = 110  # of 255: darker than this without a hue is black
+BINS = 36  # of the circle of hues
+LEAST_SHARE = 0.004  # of the vivid pixels: a hue of fewer is none
+REACH = 2  # bins that a hue reaches to either side of its peak
+
+
+@dataclass(frozen=True, slots=True)
+class Painting:
+    """One colour and where it is painted."""
+
+    colour: Colour
+    mask: Mask
+
+
+def rgb_to_paintings(rgb: Pixels) -> tuple[Painting, ...]:
+    """The colours of lines: each hue with a peak of its own, and black."""
+    high, low = rgb.max(axis=2).astype(numpy.int16), rgb.min(axis=2).astype(numpy.int16)
+    vivid = (high - low) > VIVID
+    found = []
+    if vivid.any():
+        hues = cv2.cvtColor(rgb, cv2.COLOR_RGB2HSV_FULL)[:, :, 0].astype(numpy.int16) * BINS // 256
+        counts = numpy.bincount(hues[vivid], minlength=BINS)
+        nearest = _bins_to_peaks(counts)
+        for peak in sorted(set(nearest.values())):
+            own = numpy.isin(hues, [b for b, p in nearest.items() if p == peak]) & vivid
+            found.append(Painting(_middle(rgb, own), own.astype(numpy.uint8)))
+    dark = (high < DARK) & ~vivid
+    if dark.any():
+        found.append(Painting(_middle(rgb, dark), dark.astype(numpy.uint8)))
+    return tuple(found)
+
+
+def _bins_to_peaks(counts: NDArray[numpy.int64]) -> dict[int, int]:
+    """Each bin of hues with the peak it belongs to: bins that climb to the same one."""
+    smooth = counts + (numpy.roll(counts, 1) + numpy.roll(counts, -1)) / 2
+    peaks = [
+        b
+        for b in range(BINS)
+        if smooth[b] > LEAST_SHARE * smooth.sum()
+        and smooth[b] >= smooth[b - 1]
+        and smooth[b] > smooth[(b + 1) % BINS]
+    ]
+    found = {}
+    for b in range(BINS):
+        near = [(min(abs(b - p), BINS - abs(b - p)), p) for p in peaks]
+        if near and min(near)[0] <= REACH:
+            found[b] = min(near)[1]
+    return found
+
+
+def _middle(rgb: Pixels, mask: NDArray[numpy.bool_]) -> Colour:
+    red, green, blue = (int(value) for value in numpy.median(rgb[mask], axis=0))
+    return red, green, blue
