@@ -106,7 +106,7 @@ def _frame_to_chart(
     left = " ".join(p.text for p in around.left if is_upright(p.angle)) or " ".join(
         p.text for p in around.left
     )
-    title = _title(around)
+    title = surroundings_to_title(around)
     lines = tell(frame, ink.strokes) if tell else strokes_to_chart_lines(frame, ink.strokes, not is_trip)
     largest = max(label.value for label in y_labels)
     return Chart(
@@ -134,7 +134,7 @@ def _factor(text: str, unit: str) -> float:
     return 0.001 if any(re.search(rf"(?<!\w){re.escape(s)}(?!\w)", folded) for s in spellings) else 1.0
 
 
-def _title(around: Surroundings) -> str:
+def surroundings_to_title(around: Surroundings) -> str:
     """The nearest lines above a chart that are words."""
     lines = [
         p.text

@@ -136,7 +136,7 @@ def chart_to_curves(chart: Chart, ink: Ink, sheet: KnownSheet, picture: PagePict
     words_of = _named_to_words(named, chart, sheet.facts)
     curves: list[Curve] = []
     for one, word in zip(_swaps_to_doubts(named, words_of), words_of, strict=True):
-        curves += _named_to_curves(one, word, chart, ink, (sheet, picture))
+        curves += named_to_curves(one, word, chart, ink, (sheet, picture))
     return curves
 
 
@@ -189,7 +189,7 @@ def _swaps_to_doubts(named: Sequence[NamedCurve], words: Sequence[Word]) -> list
     return found
 
 
-def _named_to_curves(
+def named_to_curves(
     named: NamedCurve, word: Word, chart: Chart, ink: Ink, known: tuple[KnownSheet, PagePicture | None]
 ) -> list[Curve]:
     """The curve of each part and each chart it stands for. Agreed are line and part: the rendered page shows

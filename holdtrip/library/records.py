@@ -32,6 +32,7 @@ class Action(StrEnum):
     REJECT = "reject"
     REOPEN = "reopen"
     FRAME = "frame a table"
+    CALIBRATE = "mark the scale of a chart"
     TAKE_BACK = "take back"
     SILENCE = "silence"
     UNSILENCE = "unsilence"

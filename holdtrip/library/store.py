@@ -13,7 +13,7 @@ from pathlib import Path
 from sqlalchemy import Connection
 
 from extract.errors import InputError
-from extract.schema import Part, Particular, Reading, SheetReading
+from extract.schema import Curve, Part, Particular, Reading, SheetReading
 from holdtrip.library import (
     bulk,
     history,
@@ -44,6 +44,7 @@ from holdtrip.library.later import (
     connection_to_later,
     take_back_later,
 )
+from holdtrip.library.later_curves import add_curves
 from holdtrip.library.newer import NewerRevision, connection_to_newer
 from holdtrip.library.records import (
     Action,
@@ -260,6 +261,11 @@ class Library(TeamMemory):
         """Drawn curves with what was said of them: of every sheet, of one, or of one part."""
         with self._read(as_of) as (connection, version):
             return connection_to_curves(connection, version, part_number, sha256)
+
+    def add_curves(self, sha256: str, curves: Sequence[Curve], by: Signature) -> int:
+        """Add curves of a chart whose scale a person marked; see library.later_curves."""
+        with self._write() as connection:
+            return add_curves(connection, sha256, curves, by)
 
     def decide_curve(self, curve_id: int, verdict: Verdict, by: Signature, part_number: str = "",
                      ) -> StoredCurve:

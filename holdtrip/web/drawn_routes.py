@@ -1,22 +1,26 @@
 """The drawn curves of one datasheet: where each stands on its page, and decisions on them.
 
-Comes in: the hash of a sheet, what a person decided of a curve. Goes out: curves with their lines in points
-of the page. Decides as `holdtrip curves` does. Reads no PDF.
+Comes in: the hash of a sheet, what a person decided of a curve, the scale marked on a picture. Goes out:
+curves with their lines in points of the page. Decides as `holdtrip curves` does; a worker reads a picture.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, replace
+from typing import Annotated, Literal
 
 from fastapi import APIRouter
-from pydantic import BaseModel
+from pydantic import BaseModel, Field
 
+from extract.charts.calibrated import AxisMarks, Calibration
+from extract.charts.naming import readings_to_facts
 from extract.errors import InputError
-from extract.schema import Place
+from extract.schema import ChartName, Place
 from holdtrip.library.curves import StoredCurve
 from holdtrip.library.records import Signature, Verdict
+from holdtrip.web.calibrating import PictureJob, ask_for_curves
 from holdtrip.web.desk import Desk
+from holdtrip.web.frame_routes import kept_copy
 from holdtrip.web.typed_fields import Identifier, Sha256InPath, Who, Words
 
 VERDICTS = {"accept": Verdict.ACCEPTED, "reject": Verdict.REJECTED, "reopen": Verdict.REOPENED,
@@ -40,6 +44,25 @@ class CurveOnPage:
     line: tuple[tuple[float, float], ...]
     ends: tuple[float, float]
     notes: tuple[str, ...]
+
+
+class MarkSent(BaseModel):
+    """A value of an axis and where it stands: points from the left of the page, or from its top."""
+
+    at: Annotated[float, Field(ge=-1e4, le=1e5, allow_inf_nan=False)]
+    value: Annotated[float, Field(ge=-1e9, le=1e9, allow_inf_nan=False)]
+
+
+class MarksSent(BaseModel):
+    """The scale of a chart that is a picture: two marks on each axis. Currents in A, times in s, temperatures
+    in °C, shares in percent."""
+
+    page: Annotated[int, Field(ge=1, le=100_000)]
+    chart: ChartName
+    x: Annotated[list[MarkSent], Field(min_length=2, max_length=2)]
+    y: Annotated[list[MarkSent], Field(min_length=2, max_length=2)]
+    because: Words = ""
+    who: Who = None
 
 
 class CurveDecisionSent(BaseModel):
@@ -72,7 +95,24 @@ def drawn_router(desk: Desk) -> APIRouter:
         return next(_to_page(one) for one in desk.library.curves(sha256=sha256)
                     if one.curve_id == sent.curve_id)
 
+    @router.post("/{sha256}/pictures")
+    def calibrate(sha256: Sha256InPath, sent: MarksSent) -> tuple[CurveOnPage, ...]:
+        """Read the chart that is a picture at the marks, by their scale; its curves count as read once."""
+        path, document = kept_copy(desk, sha256)
+        marked = Calibration(sent.page, sent.chart, _to_marks(sent.x), _to_marks(sent.y))
+        facts = readings_to_facts(one.reading for one in desk.library.sheet_numbers(sha256))
+        found = ask_for_curves(PictureJob(path, marked, facts), document)
+        curves = [replace(one, document=document, sha256=sha256) for one in found]
+        reason = f"two marks on each axis of the chart on page {sent.page}. {sent.because}".strip()
+        desk.library.add_curves(sha256, curves, Signature(desk.signer(sent.who), reason))
+        return tuple(map(_to_page, desk.library.curves(sha256=sha256)))
+
     return router
+
+
+def _to_marks(sent: list[MarkSent]) -> AxisMarks:
+    one, other = sent
+    return AxisMarks((one.at, other.at), (one.value, other.value))
 
 
 def _to_page(one: StoredCurve) -> CurveOnPage:

@@ -120,7 +120,7 @@ def frame_router(desk: Desk) -> APIRouter:
     @router.post("/{sha256}/frames/proposal")
     def propose(sha256: Sha256InPath, sent: BoxSent) -> FrameProposal:
         """How the model would take a frame, for a person to correct. Changes nothing."""
-        path, document = _copy(desk, sha256)
+        path, document = kept_copy(desk, sha256)
         box = (sent.x0, sent.top, sent.x1, sent.bottom)
         found = ask_framer(FrameJob(path, sent.page, box), document).proposal
         assert found is not None, "a job without a frame is answered by a proposal"
@@ -130,7 +130,7 @@ def frame_router(desk: Desk) -> APIRouter:
     @router.post("/{sha256}/frames")
     def read_frame(sha256: Sha256InPath, sent: FrameSent) -> FramedAnswer:
         """Read a framed table as its columns are named; its numbers count as read once, and are checked."""
-        path, document = _copy(desk, sha256)
+        path, document = kept_copy(desk, sha256)
         box = (sent.x0, sent.top, sent.x1, sent.bottom)
         frame = Frame(sent.page, box, sent.heading_bottom, tuple(map(_to_column, sent.columns)))
         day = f"{datetime.now(UTC):%Y-%m-%d}"
@@ -160,7 +160,7 @@ def column_meanings() -> tuple[ColumnMeaning, ...]:
                  for one in tomllib.loads(text)["meanings"])
 
 
-def _copy(desk: Desk, sha256: str) -> tuple[Path, str]:
+def kept_copy(desk: Desk, sha256: str) -> tuple[Path, str]:
     """The kept copy of a sheet and the name of its file."""
     sheet = next((one for one in desk.library.sheets() if one.sha256 == sha256), None)
     path = desk.files.path_of(sha256)

@@ -1,5 +1,6 @@
 // The drawn curves of a datasheet: each laid over its chart in place, accepted, rejected or given to another part.
 import { ask, send } from "./asking.js";
+import { Calibrating } from "./calibrating.js";
 import { by, make, shown, tell } from "./making.js";
 import { who } from "./signature.js";
 
@@ -13,13 +14,18 @@ export class Drawn {
     this.says = make("p", { id: "drawn-says", role: "status" });
     this.part = make("select", { id: "drawn-part" }, ...parts.map((one) => make("option", { value: one }, one)));
     this.reason = make("input", { id: "drawn-reason", maxlength: 500, autocomplete: "off", placeholder: "what the page, the vendor or the bench says" });
+    this.calibrating = new Calibrating(sheet, picture, (curves) => this.take(curves));
     new MutationObserver(() => this.lay()).observe(by("sight"), { childList: true });
   }
 
   async open() {
-    this.curves = await ask(`/api/sheets/${this.sheet}/curves`);
-    this.box.hidden = !this.curves.length;
-    if (!this.curves.length) return;
+    this.take(await ask(`/api/sheets/${this.sheet}/curves`));
+  }
+
+  take(curves) {
+    this.curves = curves;
+    this.box.hidden = !this.picture.pages.size;
+    if (!curves.length) { this.box.replaceChildren(this.calibrating.box); return; }
     const button = (words, action) => make("button", { type: "button", "data-action": action, onclick: () => this.decide(action) }, words);
     this.box.replaceChildren(
       make("h2", {}, "Drawn curves"),
@@ -27,7 +33,7 @@ export class Drawn {
       make("p", {}, make("label", { for: "drawn-which" }, "Curve "), this.which), this.says,
       make("p", {}, make("label", { for: "drawn-reason" }, "Why "), this.reason),
       make("p", { class: "actions" }, button("Accept curve", "accept"), button("Reject curve", "reject"), button("Take back", "reopen")),
-      make("p", {}, make("label", { for: "drawn-part" }, "Its label names "), this.part, " ", button("Give it to this part", "label")));
+      make("p", {}, make("label", { for: "drawn-part" }, "Its label names "), this.part, " ", button("Give it to this part", "label")), this.calibrating.box);
     this.choose(this.curves[0].curve_id, false);
   }
 
