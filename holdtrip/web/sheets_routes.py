@@ -18,6 +18,7 @@ from typing import Annotated
 
 from fastapi import APIRouter, HTTPException, Query, Request, Response
 
+from extract.checks.codes import CHART_PICTURE
 from extract.schema import WHOLE_SERIES, Fate, Finding, Place
 from holdtrip.library.later import LaterChange
 from holdtrip.library.part_numbers import fold
@@ -258,5 +259,8 @@ def _page_sizes(desk: Desk, sheet: SheetRow) -> tuple[PageSize, ...]:
     if path is None:
         return ()
     with_charts = {one.curve.place.page for one in desk.library.curves(sha256=sheet.sha256)}
-    pages = tuple(sorted({*sheet.pages_read, *with_charts}))
+    stored = desk.library.sheet(sheet.sha256)
+    told = stored.findings if stored is not None else ()
+    pictures = {one.place.page for one in told if one.code == CHART_PICTURE.name and one.place is not None}
+    pages = tuple(sorted({*sheet.pages_read, *with_charts, *pictures}))
     return tuple(PageSize(*size) for size in desk.pictures.sizes(path, sheet.sha256, pages))

@@ -9,7 +9,7 @@ const CHARTS = { time_to_trip: "time to trip: current in A, time in s", hold_rat
 export class Calibrating {
   // took(curves) takes over the curves of the sheet after a picture was read.
   constructor(sheet, picture, took) {
-    Object.assign(this, { sheet, picture, took, next: null, dots: [] });
+    Object.assign(this, { sheet, picture, took, next: null, page: null });
     this.chart = make("select", { id: "marks-chart" }, ...Object.entries(CHARTS).map(([value, words]) => make("option", { value }, words)));
     this.fields = new Map(MARKS.map(([axis, number]) => [`${axis}${number}`, this.fieldsOf(axis, number)]));
     this.box = make("details", { id: "marks" }, make("summary", {}, "A chart that is a picture: mark its scale"));
@@ -45,6 +45,7 @@ export class Calibrating {
     const box = this.picture.drawing.getBoundingClientRect();
     const { at, value } = this.fields.get(this.next);
     const far = this.next[0] === "x" ? event.clientX - box.left : event.clientY - box.top;
+    this.page = this.picture.page;
     at.value = (far / this.picture.scale).toFixed(2);
     this.wait(null);
     value.focus();
@@ -53,7 +54,7 @@ export class Calibrating {
   async read() {
     const number = (field) => (field.value.trim() ? Number(field.value.trim().replace(",", ".")) : NaN);
     const axis = (name) => [1, 2].map((one) => ({ at: number(this.fields.get(`${name}${one}`).at), value: number(this.fields.get(`${name}${one}`).value) }));
-    const sent = { page: this.picture.page, chart: this.chart.value, x: axis("x"), y: axis("y"), who: who() };
+    const sent = { page: this.page ?? this.picture.page, chart: this.chart.value, x: axis("x"), y: axis("y"), who: who() };
     if ([...sent.x, ...sent.y].some((one) => !Number.isFinite(one.at) || !Number.isFinite(one.value))) { tell("Each of the four marks needs a place and a value.", true); return; }
     tell("Reading the picture …");
     try {

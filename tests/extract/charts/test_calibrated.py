@@ -39,7 +39,7 @@ FACTS = tuple(PartFacts(part, (hold,), ()) for part, hold in HOLDS.items())
 
 
 def without_numbers(canvas: Canvas) -> None:
-    """The chart of the other tests with white paper over the numbers of both axes, and the legend's last name."""
+    """The chart of the other tests, its numbers under white paper, the last name of its legend gone."""
     draw_curves(canvas, (RED, BLUE, GREEN), 2)
     canvas.setFillColorRGB(1, 1, 1)
     canvas.rect(CORNER[0] - 38, CORNER[1] - 5, 37, SIZE[1] + 12, stroke=0, fill=1)

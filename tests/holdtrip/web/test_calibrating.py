@@ -1,4 +1,4 @@
-"""A chart that is a picture on the review page: its scale marked by clicks or by typing, its lines given to parts."""
+"""A chart that is a picture on the review page: its scale marked by clicks or typed, its lines given out."""
 
 from __future__ import annotations
 
@@ -69,8 +69,9 @@ def test_marked_lines_wait_for_a_part_and_are_never_agreed(picture_site: Site) -
 
 
 def test_two_clicks_on_each_axis_read_the_picture(picture_site: Site, page: Page) -> None:
-    """Two marks are clicked, two typed by keyboard alone; a line is given to a part; axe-core finds nothing."""
+    """Two marks are clicked, two typed by keyboard alone; a line is given to a part; axe-core is silent."""
     page.goto(f"{picture_site.address}/review?sheet={picture_site.sheet(NAME)}")
+    expect(page.locator("#drawn")).to_be_visible()
     with page.expect_response("**/pages/3.png*"):
         page.locator("#tabs button", has_text="Page 3").click()
     page.locator("#marks summary").click()
@@ -80,14 +81,15 @@ def test_two_clicks_on_each_axis_read_the_picture(picture_site: Site, page: Page
         box = page.locator("#sight .drawing").bounding_box()
         assert box is not None
         scale = box["width"] / PAGE[0]
-        page.mouse.click(box["x"] + mark["at"] * scale, box["y"] + 300 * scale)
+        place = {"x": mark["at"] * scale, "y": 300 * scale}
+        page.locator("#sight .drawing").click(position=place)
         typed = float(page.locator(f"#marks-x{index}-at").input_value())
         assert abs(typed - mark["at"]) < 1.0
     for index, mark in enumerate(marks("y"), 1):
         page.locator(f"#marks-y{index}-value").press_sequentially(f"{mark['value']:g}")
         page.locator(f"#marks-y{index}-at").press_sequentially(f"{mark['at']:.2f}")
     keep(page, "calibrating")
-    page.locator(f"#marks-y2-at").press("Enter")
+    page.locator("#marks-y2-at").press("Enter")
     expect(page.locator(".drawn-lines .seen")).to_have_count(3, timeout=60_000)
     keep(page, "calibrated")
     page.locator(".drawn-lines .taken").nth(0).dispatch_event("click")
