@@ -35,9 +35,9 @@ _DEGREES = re.compile(r"[-+−–±]?\d[\d.,]* ?[°º˚oO0]?[C℃c]?")
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """One way in which Tesseract looks at a line: its ink so many dots high, framed so widely, as one line, as
-    it comes (`raw`) or as one letter, black on white (`bare`), and whether it may read any sign or those of
-    numbers."""
+    """One way in which Tesseract looks at a line: its ink so many dots high, framed so widely, as one line,
+    as it comes (`raw`) or as one letter, black on white (`bare`), and whether it may read any sign or those
+    of numbers."""
 
     high_px: int
     frame_px: int
