@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
-from enum import StrEnum
 from functools import lru_cache
 
+from extract.heading_meaning import HeadingMeaning, Role
 from extract.heading_units import (
     BRACKETED,
     level_to_bases,
@@ -32,44 +32,7 @@ from extract.vocabulary import (
     unit_of_quantity,
 )
 
-
-class Role(StrEnum):
-    """What a column is for."""
-
-    PART_NUMBER = "part number"
-    VALUE = "value"
-    TEXT = "text"
-    OTHER = "other"
-    UNKNOWN = "unknown"
-
-
-@dataclass(frozen=True, slots=True)
-class HeadingMeaning:
-    """What a heading says, alone.
-
-    `quantity` is set for VALUE; `rivals` are other quantities the words allow; `is_test_current`
-    marks the current of the time to trip; `ambient_c` is a temperature that stands in the heading
-    (`is_ambient_column` if it is all that stands there); `pair` are the meanings of two numbers that
-    share each cell ("Vmax / Imax (V / A)"); `test_multiple` is "5 x I_hold" style;
-    `reasons` say which words decided.
-    """
-
-    role: Role
-    quantity: Quantity | None = None
-    kind: Kind = Kind.NONE
-    both_kinds: bool = False
-    unit: Unit | None = None
-    printed_unit: str = ""
-    ambient_c: float | None = None
-    is_ambient_column: bool = False
-    test_current_a: float | None = None
-    test_multiple: float | None = None
-    is_test_current: bool = False
-    text_name: str = ""
-    pair: tuple[HeadingMeaning, ...] = ()
-    rivals: tuple[Quantity, ...] = ()
-    reasons: tuple[str, ...] = ()
-
+__all__ = ["HeadingMeaning", "Role", "heading_to_meaning", "parameter_to_meaning"]
 
 _AT_CURRENT = re.compile(r"(?<![\d.])(?P<value>\d+(?:[.,]\d+)?)\s*(?P<unit>ma|amps?|a)(?![a-zω])")
 _MULTIPLE = re.compile(
@@ -87,11 +50,7 @@ _HAN = "[\u3040-\u30ff\u3400-\u9fff]"
 @lru_cache(maxsize=4096)
 def _cached_meaning(levels: tuple[str, ...]) -> HeadingMeaning:
     plain = [" ".join(level.split()) for level in levels if level.strip()]
-    text = fold(" ".join(level_to_bracketed(plain, number) for number in range(len(plain))))
-    text = re.sub(r"(?<=[^\d\s])\*+|[†‡§]", "", text).strip()
-    text = re.sub(rf"(?<={_HAN})\s+(?={_HAN})", "", text)  # words of Han and kana are broken anywhere
-    text = _BROKEN_LINE.sub("", text)
-    text = _UNITS_AT.sub(r"(\1/\2)", text)
+    text = _levels_to_text(plain)
     if not text:
         return HeadingMeaning(Role.UNKNOWN, reasons=("no heading",))
     if BARE_TEMPERATURE.fullmatch(text):
@@ -107,16 +66,28 @@ def _cached_meaning(levels: tuple[str, ...]) -> HeadingMeaning:
     meaning = _text_to_pair(_FROM_TO.sub(r"\1 / \2", text)) or _folded_to_meaning(text)
     if meaning.quantity is None and _BROKEN_WORD.search(text):
         meaning = _folded_to_meaning(_BROKEN_WORD.sub("", text))  # "Verlust-leistung"
+    return _with_broken_symbol(meaning, text) if len(plain) > 1 else meaning
+
+
+def _levels_to_text(plain: Sequence[str]) -> str:
+    """The levels as one folded text without marks of notes and breaks of words."""
+    text = fold(" ".join(level_to_bracketed(plain, number) for number in range(len(plain))))
+    text = re.sub(r"(?<=[^\d\s])\*+|[†‡§]", "", text).strip()
+    text = re.sub(rf"(?<={_HAN})\s+(?={_HAN})", "", text)  # words of Han and kana are broken anywhere
+    return _UNITS_AT.sub(r"(\1/\2)", _BROKEN_LINE.sub("", text))
+
+
+def _with_broken_symbol(meaning: HeadingMeaning, text: str) -> HeadingMeaning:
+    """A narrow column breaks "Rmin" after "Rmi"; only a symbol is short enough to be put together."""
     unsaid = meaning.quantity is None or (
         meaning.quantity is Quantity.RESISTANCE and meaning.kind is Kind.NONE
     )
-    if unsaid and meaning.unit is not None and len(plain) > 1:
-        # A narrow column breaks "Rmin" after "Rmi"; only a symbol is short enough to be put together.
-        joined = re.sub(r"(?<=[a-z\d])\s+(?=[a-z\d])", "", text)
-        symbol = BRACKETED.sub("", joined).strip()
-        mended = _folded_to_meaning(joined) if len(symbol) <= SYMBOL_LETTERS else meaning
-        return mended if mended.quantity is not None and mended.unit == meaning.unit else meaning
-    return meaning
+    if not unsaid or meaning.unit is None:
+        return meaning
+    joined = re.sub(r"(?<=[a-z\d])\s+(?=[a-z\d])", "", text)
+    symbol = BRACKETED.sub("", joined).strip()
+    mended = _folded_to_meaning(joined) if len(symbol) <= SYMBOL_LETTERS else meaning
+    return mended if mended.quantity is not None and mended.unit == meaning.unit else meaning
 
 
 _BROKEN_LINE = re.compile(r"(?<=[a-zäöü]{3})-\s+(?=[a-zäöü]{3})")  # "Auslöse- strom"
@@ -147,35 +118,45 @@ def _level_to_conditions(level: str) -> str:
 
 def _text_to_pair(text: str) -> HeadingMeaning | None:
     """The meaning of a heading over two numbers a cell, told by "/" between its words or its units."""
-    units: re.Match[str] | None = next((m for m in BRACKETED.finditer(text) if "/" in m[1]), None)
-    halves = [spelling_to_unit(half) for half in units[1].split("/")] if units else []
-    two_units = (
-        units is not None and len(halves) == 2 and None not in halves and spelling_to_unit(units[1]) is None
-    )
-    words = BRACKETED.sub(" ", text).split("/")
-    if len(words) > 2 or (len(words) == 1 and not two_units):
+    halves = _text_to_halves(text)
+    if halves is None:
         return None
-    printed = (
-        units[1].split("/") if two_units and units else [m[1] for m in BRACKETED.finditer(text)][:1] * 2
-    )
-    first, second = (
-        _folded_to_meaning(f"{half} ({unit})" if unit else half)
-        for half, unit in zip((words * 2)[:2], printed or ["", ""], strict=True)
-    )
-    if first.quantity is None and first.kind is not Kind.NONE and second.quantity is not None:
-        first = replace(second, kind=first.kind)
-    if second.quantity is None and second.kind is not Kind.NONE and first.quantity is not None:
-        second = replace(first, kind=second.kind)
+    first, second = map(_folded_to_meaning, halves)
+    first, second = _with_shared_name(first, second), _with_shared_name(second, first)
     if first.quantity is None or second.quantity is None:
         return None
-    if (
-        first.quantity is second.quantity
-        and first.is_test_current is second.is_test_current
-        and not _are_two_limits(first, second)
-    ):
+    alike = first.quantity is second.quantity and first.is_test_current is second.is_test_current
+    if alike and not _are_two_limits(first, second):
         return None
     main = second if first.is_test_current else first
     return replace(main, role=Role.VALUE, pair=(first, second), reasons=("two numbers a cell",))
+
+
+def _text_to_halves(text: str) -> tuple[str, str] | None:
+    """The two headings in one: words and units parted by a stroke, or one of the two shared."""
+    two = _text_to_two_units(text)
+    words = BRACKETED.sub(" ", text).split("/")
+    if len(words) > 2 or (len(words) == 1 and not two):
+        return None
+    printed = two or [m[1] for m in BRACKETED.finditer(text)][:1] * 2 or ["", ""]
+    first, second = (f"{half} ({unit})" if unit else half
+                     for half, unit in zip((words * 2)[:2], printed, strict=True))
+    return first, second
+
+
+def _text_to_two_units(text: str) -> list[str]:
+    """The units in the first brackets that hold two, if they are no one unit."""
+    units = next((m[1] for m in BRACKETED.finditer(text) if "/" in m[1]), "")
+    halves = units.split("/")
+    two = len(halves) == 2 and spelling_to_unit(units) is None
+    return halves if two and all(spelling_to_unit(half) is not None for half in halves) else []
+
+
+def _with_shared_name(half: HeadingMeaning, other: HeadingMeaning) -> HeadingMeaning:
+    """A half that names only its limit is of the other half's quantity."""
+    if half.quantity is None and half.kind is not Kind.NONE and other.quantity is not None:
+        return replace(other, kind=half.kind)
+    return half
 
 
 def _are_two_limits(first: HeadingMeaning, second: HeadingMeaning) -> bool:
@@ -192,9 +173,20 @@ def _folded_to_meaning(text: str) -> HeadingMeaning:
     multiple = _MULTIPLE.search(bare)
     test_multiple = float(multiple["value"] or multiple["value2"]) if multiple else None
     bare = _MULTIPLE.sub(" ", bare)
-    at_current = _AT_CURRENT.search(bare)
-    test_current_a = _match_to_current(at_current)
-    bare = _AT_CURRENT.sub(" ", bare)
+    test_current_a = _match_to_current(_AT_CURRENT.search(bare))
+    meaning = _bare_to_meaning(_AT_CURRENT.sub(" ", bare), ambient_c)
+    is_timed = test_multiple is not None or test_current_a is not None
+    if is_timed and meaning.quantity is None and meaning.unit is not None and meaning.unit.base == "s":
+        meaning = HeadingMeaning(
+            Role.VALUE, Quantity.TIME_TO_TRIP, meaning.kind, meaning.both_kinds, meaning.unit,
+            meaning.printed_unit, ambient_c, reasons=("seconds at a test current",))
+    if meaning.quantity is Quantity.TIME_TO_TRIP and not meaning.is_test_current:
+        return replace(meaning, test_current_a=test_current_a, test_multiple=test_multiple)
+    return meaning
+
+
+def _bare_to_meaning(bare: str, ambient_c: float | None) -> HeadingMeaning:
+    """The meaning of a heading from which temperature and test current are taken away."""
     if len(bases := text_to_bases(bare)) > 1:
         return HeadingMeaning(
             Role.UNKNOWN, reasons=(f"two units in one heading: {', '.join(sorted(bases))}",)
@@ -213,13 +205,7 @@ def _folded_to_meaning(text: str) -> HeadingMeaning:
         "printed_unit": printed_unit,
         "ambient_c": ambient_c,
     }
-    meaning = _hits_to_meaning(hits, unit, shared)
-    is_timed = test_multiple is not None or test_current_a is not None
-    if meaning.quantity is None and is_timed and unit is not None and unit.base == "s":
-        meaning = _value(shared, Quantity.TIME_TO_TRIP, reasons=("seconds at a test current",))
-    if meaning.quantity is Quantity.TIME_TO_TRIP and not meaning.is_test_current:
-        return replace(meaning, test_current_a=test_current_a, test_multiple=test_multiple)
-    return meaning
+    return _hits_to_meaning(hits, unit, shared)
 
 
 def _is_measured_by(hit: Hit, unit: Unit | None) -> bool:
@@ -279,12 +265,23 @@ def _hits_to_meaning(hits: Sequence[Hit], unit: Unit | None, shared: dict[str, o
         return HeadingMeaning(Role.UNKNOWN, reasons=("two limits in one heading",))
     if quantities:
         return _quantities_to_meaning(quantities, senses, unit, shared)
-    if "part_number" in senses and unit is None:
+    return (_no_unit_to_meaning(hits, senses) if unit is None else _unit_to_meaning(senses, unit, shared)) \
+        or _rest_to_meaning(hits, unit, shared)
+
+
+def _no_unit_to_meaning(hits: Sequence[Hit], senses: set[str]) -> HeadingMeaning | None:
+    """A heading without quantity and unit names parts, or words."""
+    if "part_number" in senses:
         return HeadingMeaning(Role.PART_NUMBER, reasons=("names a part number",))
-    if "text" in senses and unit is None:
+    if "text" in senses:
         name = next(hit.name for hit in hits if hit.sense == "text")
         return HeadingMeaning(Role.TEXT, text_name=name, reasons=(f"names a {name}",))
-    if "test_current" in senses and unit is not None and unit.base == "A":
+    return None
+
+
+def _unit_to_meaning(senses: set[str], unit: Unit, shared: dict[str, object]) -> HeadingMeaning | None:
+    """A unit beside a word for a test current or a time."""
+    if "test_current" in senses and unit.base == "A":
         return _value(
             shared,
             Quantity.TIME_TO_TRIP,
@@ -292,8 +289,14 @@ def _hits_to_meaning(hits: Sequence[Hit], unit: Unit | None, shared: dict[str, o
             rivals=(Quantity.MAX_CURRENT,),
             reasons=("a current without a name: the test current if a time stands beside it",),
         )
-    if "time" in senses and unit is not None and unit.base == "s":
+    if "time" in senses and unit.base == "s":
         return _value(shared, Quantity.TIME_TO_TRIP, reasons=("a time",))
+    return None
+
+
+def _rest_to_meaning(hits: Sequence[Hit], unit: Unit | None, shared: dict[str, object]) -> HeadingMeaning:
+    """What little a heading says that names no quantity: something else, a unit, an ambient, a kind."""
+    senses = {hit.sense for hit in hits}
     if "other" in senses:
         return HeadingMeaning(Role.OTHER, reasons=("names something else",))
     if unit is not None and (limit := _unit_to_limit(unit, shared, senses)) is not None:
@@ -344,25 +347,10 @@ def _quantities_to_meaning(
     if Quantity.RESISTANCE in quantities and shared["kind"] is Kind.POST_TRIP_MAX:
         quantities = [Quantity.RESISTANCE]
     fitting = [q for q in quantities if unit is None or unit.base == "1" or unit_of_quantity(q) == unit.base]
-    if not fitting and quantities == [Quantity.RESISTANCE] and unit is not None and unit.base == "W":
-        ohms = spelling_to_unit("ohm" if unit.name == "W" else "mohm")
-        return _value(
-            {**shared, "unit": ohms},
-            Quantity.RESISTANCE,
-            reasons=("names resistance; its W is an Ω of the Symbol font",),
-        )
     if not fitting:
-        return _value(
-            shared,
-            None,
-            rivals=tuple(quantities),
-            reasons=(f"names {', '.join(quantities)} but the unit is {unit.name if unit else '?'}",),
-        )
-    if set(fitting) == {Quantity.MAX_VOLTAGE, Quantity.MAX_INTERRUPT_VOLTAGE}:
-        fitting = [Quantity.MAX_INTERRUPT_VOLTAGE]  # any largest voltage, beside the symbol of this one
-    if Quantity.TIME_TO_TRIP in fitting and len(fitting) > 1:
-        fitting = [Quantity.TIME_TO_TRIP]
-    if len(fitting) == 2 and set(fitting) == {Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT}:
+        return _unfitting_to_meaning(quantities, unit, shared)
+    fitting = _narrowed(fitting)
+    if set(fitting) == {Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT}:
         both = tuple(_value(shared, quantity) for quantity in fitting)
         return _value(shared, fitting[0], pair=both, reasons=("names hold and trip together",))
     if len(fitting) > 2:
@@ -375,3 +363,29 @@ def _quantities_to_meaning(
     return _value(
         shared, chosen, is_test_current=is_test, rivals=tuple(fitting[1:]), reasons=(f"names {chosen.value}",)
     )
+
+
+def _unfitting_to_meaning(
+    quantities: Sequence[Quantity], unit: Unit | None, shared: dict[str, object]
+) -> HeadingMeaning:
+    """The unit measures none of the quantities named."""
+    if quantities == [Quantity.RESISTANCE] and unit is not None and unit.base == "W":
+        ohms = spelling_to_unit("ohm" if unit.name == "W" else "mohm")
+        return _value(
+            {**shared, "unit": ohms},
+            Quantity.RESISTANCE,
+            reasons=("names resistance; its W is an Ω of the Symbol font",),
+        )
+    return _value(
+        shared,
+        None,
+        rivals=tuple(quantities),
+        reasons=(f"names {', '.join(quantities)} but the unit is {unit.name if unit else '?'}",),
+    )
+
+
+def _narrowed(fitting: list[Quantity]) -> list[Quantity]:
+    """Any largest voltage beside the symbol of an interrupt voltage is that one; a time counts alone."""
+    if set(fitting) == {Quantity.MAX_VOLTAGE, Quantity.MAX_INTERRUPT_VOLTAGE}:
+        return [Quantity.MAX_INTERRUPT_VOLTAGE]
+    return [Quantity.TIME_TO_TRIP] if Quantity.TIME_TO_TRIP in fitting else fitting

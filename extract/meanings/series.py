@@ -13,7 +13,7 @@ from functools import cached_property, lru_cache
 from itertools import pairwise
 from statistics import median
 
-from extract.cells.tables import PARTED, Cell, Grid
+from extract.cells.tables import Cell, Grid
 from extract.quantities import (
     CellSort,
     NumberStyle,
@@ -22,7 +22,7 @@ from extract.quantities import (
     range_to_pair,
     texts_to_style,
 )
-from extract.vocabulary import Unit, fold, scan, spelling_to_unit
+from extract.vocabulary import Unit, spelling_to_unit
 
 NUMERIC = 0.55
 """A column is one of values if so many of its cells are numbers or dashes."""
@@ -180,25 +180,13 @@ def grid_to_columns(grid: Grid, style: NumberStyle) -> tuple[Series, ...]:
     return tuple(
         Series(
             index,
-            _without_stray_share(grid.heading(index)),
+            grid.heading(index),
             " ".join(head.text for head in grid.heads_over(index) if head.first == head.last),
             tuple(cell_to_entry(row.cells[index], style) for row in grid.rows),
             tuple(head.text for head in grid.heads_over(index)),
         )
         for index in range(len(grid.columns))
     )
-
-
-def _without_stray_share(head: str) -> str:
-    """A heading without its shared part, where that names another quantity than the column's own part does: a
-    text over the columns beside it reaches too far ("Maximum time ‖ Tripped power")."""
-    shared, sign, own = head.partition(PARTED)
-    named = [
-        {hit.name for hit in scan(fold(text)) if hit.sense in ("quantity", "time")} for text in (shared, own)
-    ]
-    if not sign or not all(named) or "time" in named[1] or named[0] & named[1]:
-        return head
-    return own.strip()
 
 
 def is_numeric(series: Series) -> bool:

@@ -16,11 +16,11 @@ from extract.checks import codes
 from extract.checks.writing import value_to_text
 from extract.parts_table.comparing import Compared, Judge, Verdict, cell_to_compared
 from extract.parts_table.differences import Story, difference_to_story, is_same, reading_to_around
-from extract.parts_table.grid import Grid, Place, Repair, View, sheet_to_grid
+from extract.parts_table.grid import Entry, Grid, Place, Repair, View, sheet_to_grid
 from extract.parts_table.hypotheses import Hypothesis, view_to_hypotheses
 from extract.parts_table.matching import part_numbers_to_matches, with_matching_names
 from extract.parts_table.not_given import Key, NotGiven, cell_to_not_given, missing_to_findings
-from extract.parts_table.own_table import cell_to_cause
+from extract.parts_table.own_table import cell_to_cause, time_to_other_current
 from extract.parts_table.records import (
     Column,
     ColumnRole,
@@ -35,6 +35,7 @@ from extract.parts_table.records import (
 from extract.parts_table.sources import SourcePart, readings_to_source_parts
 from extract.parts_table.telling import cell_to_finding, disputed_to_columns, texts_to_what
 from extract.parts_table.unmatched import matches_to_asked
+from extract.parts_table.written import rows_have_commas, value_in_cell
 from extract.schema import Kind, Quantity, Reading, Severity
 
 Address = tuple[str, str]
@@ -227,6 +228,10 @@ def _verdict_to_findings(
             yield _finding(told, reading, Story(codes.SOURCE_OTHER_REVISION, "another revision"), message)
         case Verdict.ROUNDED:
             yield _finding(told, reading, Story(codes.SOURCE_ROUNDED, "rounded"), printed)
+        case _ if (current := time_to_other_current(cell, part)) is not None:
+            cause = f"the time at {current:g} A: time and test current are not of one test"
+            yield replace(_finding(told, reading, Story(codes.SOURCE_DIFFERS, cause), printed),
+                          proposed="", changes=())
         case _:
             story = _story(told, part, reading, by_sheet)
             if story.code is codes.SOURCE_DIFFERS:
@@ -260,14 +265,17 @@ def _finding(told: _Told, reading: Reading, story: Story, message: str) -> Table
     )
     sure = story.code.severity is Severity.ERROR
     home = next((c for c in told.sheet.columns if c.index == at_home.column.index), at_home.column)
-    proposed = value_in_column(reading.value, home) if sure else ""
+    proposed, text = "", ""
+    if sure:
+        commas = rows_have_commas(told.sheet.rows)
+        proposed, text = value_in_cell(reading.value, home, told.cell.raw, has_commas=commas)
     return replace(
         finding,
         cause=story.cause,
         page=reading.place.page,
         document=reading.document,
         proposed=proposed,
-        changes=((finding.cell, proposed),) if proposed else (),
+        changes=((finding.cell, text),) if proposed else (),
     )
 
 
@@ -307,18 +315,27 @@ def _only_says_which(one: Hypothesis, grid: Grid) -> bool:
 
 def _repair_to_changes(repair: Repair, grid: Grid) -> tuple[tuple[str, str], ...]:
     """The texts to put where, of a repair that only moves or converts what was typed."""
-    changes = []
+    changes, commas = [], rows_have_commas(grid.sheet.rows)
     for place, entry in sorted(repair.entries.items()):
         if place[1] not in grid.columns:
             return ()
         home = grid.entries.get(entry.home) if entry is not None else None
         same = entry is not None and home is not None and home.number == entry.number
-        text = "" if entry is None else entry.raw if same else f"{entry.number:.10g}"
+        text = ""
+        if entry is not None:
+            text = entry.raw if same else _converted(entry, grid.columns[place[1]], commas=commas)
         changes.append((grid.address(place), text))
     part = next((c for c in grid.sheet.columns if c.role is ColumnRole.PART_NUMBER), None)
     if part is not None:
         changes += [(f"{column_to_letters(part.index)}{row}", name) for row, name in repair.parts.items()]
     return tuple(changes)
+
+
+def _converted(entry: Entry, column: Column, *, commas: bool) -> str:
+    """A number put into another unit, as it is written in its column."""
+    unit = column.unit or column.assumed
+    value = entry.number * float(unit.factor) if unit is not None else entry.number
+    return value_in_cell(value, column, entry.raw, has_commas=commas)[1]
 
 
 def _first_source(one: Hypothesis, view: View, judge: Judge) -> tuple[int | None, str]:
@@ -329,12 +346,6 @@ def _first_source(one: Hypothesis, view: View, judge: Judge) -> tuple[int | None
         if readings:
             return readings[0].place.page, readings[0].document
     return None, ""
-
-
-def value_in_column(value: float, column: Column) -> str:
-    """A value in SI written in the unit of a column, without it."""
-    unit = column.unit or column.assumed
-    return f"{value / float(unit.factor):.10g}" if unit is not None else f"{value:.10g}"
 
 
 def _test_current(told: _Told, parts: Sequence[SourcePart]) -> Iterator[TableFinding]:
@@ -355,6 +366,8 @@ def _test_current(told: _Told, parts: Sequence[SourcePart]) -> Iterator[TableFin
     as_reading = replace(reading, quantity=Quantity.MAX_CURRENT, value=current, raw=f"{current:g}")
     story = difference_to_story(typed, 0.0, as_reading, reading_to_around(as_reading, [], []))
     column = cell.test_column or cell.column
+    commas = rows_have_commas(told.sheet.rows)
+    proposed, text = value_in_cell(current, column, cell.test_raw, has_commas=commas)
     address = f"{column_to_letters(column.index)}{cell.row}"
     yield TableFinding(
         told.sheet.name,
@@ -366,12 +379,12 @@ def _test_current(told: _Told, parts: Sequence[SourcePart]) -> Iterator[TableFin
         f"{current:g} A",
         f"{reading.document}, page {reading.place.page}, states the time at {current:g} A",
         story.cause,
-        value_in_column(current, column),
+        proposed,
         reading.place.page,
         reading.document,
         told.row.part_number,
         Quantity.TIME_TO_TRIP,
         address,
         f"test current {typed:g} A",
-        changes=((address, value_in_column(current, column)),) if cell.test_column is not None else (),
+        changes=((address, text),) if cell.test_column is not None else (),
     )

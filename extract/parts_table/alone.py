@@ -16,6 +16,7 @@ from extract.checks.numbers import Number, PartNumbers
 from extract.checks.rules import series_to_suspicions
 from extract.checks.series_rules import SeriesRule, parts_to_rule_suspicions
 from extract.checks.suspicions import Suspicion
+from extract.parts_table.ambient_order import sheet_to_told, without_odd_ambients
 from extract.parts_table.duplicates import (
     parts_to_contradictions,
     sheet_to_duplicates,
@@ -51,10 +52,11 @@ def table_to_findings(
     table: PartsTable, rules: Sequence[SeriesRule] = ()
 ) -> tuple[TableFinding, ...]:
     """What the table alone shows to be wrong or doubtful; `rules` are the team's own."""
-    findings = [finding for sheet in table.sheets for finding in sheet.findings]
+    findings = [finding for sheet in table.sheets for finding in sheet_to_told(sheet)]
     views = {sheet.name: _slid_back(sheet, findings) for sheet in table.sheets}
     viewed = (_as_viewed(sheet, views[sheet.name]) for sheet in table.sheets)
-    repaired = replace(table, sheets=tuple(map(_without_odd_ambients, viewed)))
+    repaired = replace(table, sheets=tuple(
+        without_odd_ambients(sheet, [f for f in findings if f.sheet == sheet.name]) for sheet in viewed))
     typed = table_to_parts(repaired)
     sheets = {sheet.name: sheet for sheet in table.sheets}
     series: dict[str, list[PartNumbers]] = defaultdict(list)
@@ -75,19 +77,6 @@ def _without_what_slid(findings: Sequence[TableFinding]) -> list[TableFinding]:
     """Empty cells that rows which slid have left are no findings of their own."""
     slid = {(f.sheet, cell) for f in findings if f.code == codes.ROWS_SLID.name for cell in f.cells}
     return [f for f in findings if f.code != codes.CELL_EMPTY.name or (f.sheet, f.cell) not in slid]
-
-
-def _without_odd_ambients(sheet: TypedSheet) -> TypedSheet:
-    """A sheet without the numbers of columns whose temperature is known to be out of order: every one of them
-    would be doubted for the heading's fault."""
-    odd = {cell for f in sheet.findings if f.code == codes.AMBIENTS_DISORDERED.name for cell in f.cells}
-    columns = {c.index for c in sheet.columns
-               if f"{column_to_letters(c.index)}{sheet.heading_rows[-1]}" in odd}
-    if not columns:
-        return sheet
-    return replace(sheet, rows=tuple(
-        replace(row, cells=tuple(c for c in row.cells if c.column.index not in columns))
-        for row in sheet.rows))
 
 
 def _slid_back(sheet: TypedSheet, findings: list[TableFinding]) -> View:

@@ -116,7 +116,7 @@ class Judge:
 
 def _is_wrong_current(value: float | None, parts: Sequence[SourcePart]) -> bool | None:
     currents = [r.test_current_a for part in parts for r in part.by_quantity.get(Quantity.TIME_TO_TRIP, ())
-                if r.test_current_a is not None and r.status is not Status.DISPUTED]
+                if r.test_current_a is not None]
     if value is None or not currents:
         return None
     return not any(is_same(value, current) for current in currents)

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import csv
 import io
-import re
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
@@ -17,13 +16,14 @@ from typing import Any
 from extract.errors import InputError
 from extract.parts_table.files import csv_to_text, path_to_sheets, text_to_separator
 from extract.parts_table.marked_copy import copy_cell, mark_cell, open_copy, save_copy
+from extract.parts_table.number_formats import number_to_text
 from extract.parts_table.records import TableFinding, TableOptions, TableReport
+from extract.parts_table.written import NUMBER
 from extract.spreadsheet_text import guard
 
 WRITER = "holdtrip: corrected copy"
 """Who saved the file last: a copy that a person worked on since names another."""
 _FILL = "FFCDE9C8"
-_NUMBER = re.compile(r"[-+]?\d+(?:[.,]\d+)?")
 
 Change = tuple[str, str, str, TableFinding]
 """Sheet, address, new text, and the finding it answers."""
@@ -66,16 +66,22 @@ def write_corrected_copy(
 
 
 def _to_value(before: Any, text: str, number_format: str) -> Any:
-    """A number where a number stood, in percent where the format shows percent; in a text its number."""
+    """A number where a number stood and its format shows the text, else the text."""
     if not text:
         return None
-    if isinstance(before, str) and _NUMBER.search(before) and _NUMBER.fullmatch(text):
-        return _NUMBER.sub(text, before, count=1)
-    plain = text.removesuffix("%").strip()
-    if not _NUMBER.fullmatch(plain):
+    found = NUMBER.search(text)
+    if found is None or isinstance(before, str):
         return text
-    value = float(plain.replace(",", "."))
-    return value / 100 if "%" in number_format else value
+    number = float(found[0].replace(",", "."))
+    for value in (number, number / 100):
+        if _plain(number_to_text(value, number_format)) == _plain(text):
+            return value
+    return number if found[0] == text else text
+
+
+def _plain(text: str) -> str:
+    """A shown number without the zeros at its end."""
+    return NUMBER.sub(lambda found: f"{float(found[0].replace(',', '.')):.10g}", text).replace(" ", "")
 
 
 def _write_csv(source: Path, changes: Sequence[Change], path: Path) -> None:
@@ -85,9 +91,7 @@ def _write_csv(source: Path, changes: Sequence[Change], path: Path) -> None:
         letters = address.rstrip("0123456789")
         row, column = int(address[len(letters):]), _letters_to_index(letters)
         rows[row - 1] += [""] * (column - len(rows[row - 1]))
-        before = rows[row - 1][column - 1]
-        number = _NUMBER.search(before)
-        rows[row - 1][column - 1] = _NUMBER.sub(text, before, count=1) if number and text else text
+        rows[row - 1][column - 1] = text
     out = io.StringIO()
     writer = csv.writer(out, delimiter=text_to_separator(csv_to_text(source)))
     writer.writerows([[guard(cell) if cell.startswith(("=", "@")) else cell for cell in row] for row in rows])

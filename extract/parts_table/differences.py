@@ -53,7 +53,7 @@ def difference_to_story(typed: float, step: float, reading: Reading, around: Aro
     slip = _power_to_story(typed, printed)
     if slip is None and _is_swap(mine, theirs):
         slip = Story(codes.SOURCE_DIGITS_SWAPPED, "two digits swapped")
-    story = slip or near or _digit_to_story(typed, reading, mine, theirs) or beside
+    story = slip or near or _digit_to_story((typed, step), reading, (mine, theirs)) or beside
     return story or Story(codes.SOURCE_DIFFERS, _plain_cause(mine, theirs, abs(typed - printed), step))
 
 
@@ -72,9 +72,13 @@ def _power_to_story(typed: float, printed: float) -> Story | None:
     return Story(codes.SOURCE_DECIMAL_POINT, f"decimal point: a factor of {10.0**whole:g}")
 
 
-def _digit_to_story(typed: float, reading: Reading, mine: str, theirs: str) -> Story | None:
-    """A digit glued to what is printed, or left out of it."""
-    if _is_glued(typed, reading.value, reading.raw):
+def _digit_to_story(
+    typed: tuple[float, float], reading: Reading, digits: tuple[str, str]
+) -> Story | None:
+    """A digit glued to what is printed, or left out of it; `typed` with the value of its last digit."""
+    value, step = typed
+    mine, theirs = digits
+    if _is_glued(value, reading.value, reading.raw) or _is_glued_as_typed(value, step, reading.value):
         return Story(codes.SOURCE_FOOTNOTE_DIGIT, "a digit too many at the end, such as a footnote's")
     if _has_one_less(mine, theirs):
         return Story(codes.SOURCE_DIGIT_MISSING, "a digit is missing")
@@ -139,6 +143,14 @@ def _is_glued(typed: float, printed: float, raw: str) -> bool:
         return False
     glued = typed / 10.0 ** round(math.log10(unit))
     return any(is_same(glued, float(shown + digit)) for digit in "123456789")
+
+
+def _is_glued_as_typed(typed: float, step: float, printed: float) -> bool:
+    """The same in the unit in which it was typed: 580 mA typed as 5802."""
+    if step <= 0 or not 0 < printed < typed:
+        return False
+    whole, digit = divmod(round(typed / step), 10)
+    return digit > 0 and is_same(whole, printed / step)
 
 
 def _has_one_less(short: str, long: str) -> bool:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from extract.checks import codes
 from extract.checks.numbers import Number
@@ -47,6 +48,9 @@ def sheet_to_duplicates(sheet: TypedSheet) -> Iterator[TableFinding]:
         for other in group[1:]:
             differing = list(_differences(group[0], other))
             for cell, before in differing:
+                if cell.value == before.value and cell.test_column is not None:
+                    yield _currents_to_finding(cell, before, sheet.name, other.part_number)
+                    continue
                 yield cell_to_finding(
                     cell,
                     sheet.name,
@@ -69,6 +73,18 @@ def sheet_to_duplicates(sheet: TypedSheet) -> Iterator[TableFinding]:
                     part_number=other.part_number,
                     cell=f"{column_to_letters(part_column.index)}{other.row}",
                 )
+
+
+def _currents_to_finding(cell: TypedCell, before: TypedCell, sheet: str, part: str) -> TableFinding:
+    """One time twice, at two test currents."""
+    finding = cell_to_finding(
+        cell, sheet, codes.DUPLICATE_CONTRADICTS, part,
+        expected=f"'{before.test_raw}' as in row {before.row}",
+        message=f"'{part}' stands in rows {before.row} and {cell.row} with the test currents"
+                f" '{before.test_raw}' and '{cell.test_raw}'")
+    assert cell.test_column is not None
+    return replace(finding, column=cell.test_column.heading, found=cell.test_raw,
+                   cell=f"{column_to_letters(cell.test_column.index)}{cell.row}")
 
 
 def _differences(first: TypedRow, other: TypedRow) -> Iterable[tuple[TypedCell, TypedCell]]:

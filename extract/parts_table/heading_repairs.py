@@ -29,8 +29,15 @@ def wrong_to_heading_trials(view: View, wrong: Wrong, ambients: Sequence[float])
     for index in (*suspects, *silent):
         yield from _other_kinds(view, index)
         yield from _other_ambients(view, index, ambients)
-    for one, other in list(combinations(suspects, 2))[:MOST_PAIRS]:
+    for one, other in [*_times_and_currents(view, suspects), *combinations(suspects, 2)][:MOST_PAIRS]:
         yield _swapped_headings(view, one, other)
+
+
+def _times_and_currents(view: View, suspects: Sequence[int]) -> list[tuple[int, int]]:
+    """Times to trip and their test currents, where only one of the two columns could be compared."""
+    pairs = [(index, test) for index in view.grid.columns
+             if (test := view.column(index).test_column) is not None and test in view.grid.columns]
+    return [pair for pair in pairs if (pair[0] in suspects) != (pair[1] in suspects)]
 
 
 def _other_units(view: View, index: int) -> Iterator[Trial]:
@@ -43,7 +50,8 @@ def _other_units(view: View, index: int) -> Iterator[Trial]:
         name = f"'{column.heading}' is read as {unit.name if unit is not None else 'plain numbers'}"
         yield Trial(codes.HEADING_UNIT, Repair(entries), (0, index),
                     f"{name}; all its numbers times {factor:g} are right: another unit was meant",
-                    f"a unit {factor:g} times as large", FEWEST_IN_COLUMN, is_heading=True)
+                    f"a unit {factor:g} times as large", FEWEST_IN_COLUMN, is_heading=True,
+                    is_thousands=abs(power) == 3)
 
 
 def _lost_sign(view: View, index: int) -> Iterator[Trial]:
@@ -93,7 +101,12 @@ def _meaning(column: Column) -> str:
 
 def _swapped_headings(view: View, one: int, other: int) -> Trial:
     a, b = view.column(one), view.column(other)
-    meant = {one: _as_meant(a, b, {one: other, other: one}), other: _as_meant(b, a, {one: other, other: one})}
+    moved = {one: other, other: one}
+    meant = {one: _as_meant(a, b, moved), other: _as_meant(b, a, moved)}
+    for index in view.grid.columns:  # a time keeps the current that it had, where that stands now
+        test = view.column(index).test_column
+        if index not in moved and test in moved:
+            meant[index] = replace(view.column(index), test_column=moved[test])
     return Trial(codes.HEADINGS_SWAPPED, Repair(columns=meant), (0, one),
                  f"the headings '{a.heading}' and '{b.heading}' are exchanged, or the cells below them",
                  f"'{b.heading}' here, '{a.heading}' there", FEWEST_IN_COLUMN, is_heading=True)

@@ -20,7 +20,7 @@ _MOST = 25
 _LEFT = 0.12
 """Share of the wrong places a repair touches that may stay wrong: other slips among them."""
 _MOVED = (codes.COLUMN_SHIFTED, codes.ROWS_SLID)
-"""Blocks that moved leave a gap: a cell that fills it rightly speaks for the block too."""
+"""Blocks that leave a gap where they stood: a cell that fills it rightly speaks for them too."""
 _LONGEST = 60_000
 """Wrong places beyond which nothing is tried: the table is not of these sheets."""
 
@@ -92,16 +92,25 @@ def _tried(view: View, trial: Trial, wrong: Wrong, is_wrong: IsWrong) -> Hypothe
     if not before:
         return _silent_to_hypothesis(after, trial, judged, wrong)
     settled = len(before) if trial.removes else sum(judged[place] is False for place in before)
-    if trial.code in _MOVED:
-        settled += sum(judged[place] is False for place in places if view.entry(place) is None)
+    more = [place for place in places if _is_newly_compared(view, trial, place, wrong)]
+    settled += sum(judged[place] is False for place in more)
     worth = settled - sum(judged[place] is True for place in set(places).difference(before))
     if worth < trial.fewest or still > _LEFT * len(before) or _proves_nothing(trial, after, before):
         return None
     return Hypothesis(trial, worth, len(before), tuple(places))
 
 
+def _is_newly_compared(view: View, trial: Trial, place: Place, wrong: Wrong) -> bool:
+    """A gap that a block which moved has left, or a cell that only the other heading lets be compared."""
+    if trial.code in _MOVED:
+        return view.entry(place) is None
+    return trial.code is codes.HEADINGS_SWAPPED and place not in wrong
+
+
 def _proves_nothing(trial: Trial, after: View, before: Sequence[Place]) -> bool:
-    """A heading is not told by one value that all of its cells have."""
+    """A heading is not told by one value that all of its cells have, but for a unit a thousand times off."""
+    if trial.code is codes.HEADING_UNIT and trial.is_thousands:
+        return False
     return trial.is_heading and len({after.value(place) for place in before}) < 2
 
 

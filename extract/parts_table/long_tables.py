@@ -33,8 +33,8 @@ class Upright:
     mapping: Mapping[str, str] = field(default_factory=dict)
 
 
-Numbers = dict[str, dict[str, tuple[str, int]]]
-"""Part number → heading → text and row in the file."""
+Numbers = dict[tuple[str, int], dict[str, tuple[str, int]]]
+"""Part number, and how often it was said before → heading → text and row in the file."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +64,7 @@ def _side_by_side(sheet: RawSheet, long: _Long, parts: Numbers, headings: Sequen
     rows = [(part, *columns)]
     homes: dict[Place, Place] = {(1, 1): (long.row + 1, long.at["part_number"] + 1)}
     homes |= {(1, index): (long.row + 1, long.at["value"] + 1) for index in columns.values()}
-    for line, (name, numbers) in enumerate(parts.items(), start=2):
+    for line, ((name, _), numbers) in enumerate(parts.items(), start=2):
         rows.append((name, *(numbers.get(heading, ("", 0))[0] for heading in columns)))
         first = min(number for _, number in numbers.values())
         homes[line, 1] = first, long.at["part_number"] + 1
@@ -89,14 +89,24 @@ def _to_own(sheet: RawSheet) -> _Long | None:
 
 
 def _own_to_parts(sheet: RawSheet, long: _Long) -> Numbers:
-    """The numbers of each part; the first of those that mean the same."""
+    """The numbers of each part. Of readings that dispute each other the first."""
     parts: Numbers = {}
     for number, row in enumerate(sheet.rows[1:], start=2):
         cells = _cells(row, long.at)
-        if cells["part_number"] not in ("", "*") and cells["value"]:
-            numbers = parts.setdefault(cells["part_number"], {})
-            numbers.setdefault(_cells_to_meaning(cells), (cells["value"], number))
+        if cells["part_number"] in ("", "*") or not cells["value"]:
+            continue
+        meaning = _cells_to_meaning(cells)
+        if cells.get("status") != "disputed" or meaning not in parts.get((cells["part_number"], 0), {}):
+            _put(parts, cells["part_number"], meaning, (cells["value"], number))
     return parts
+
+
+def _put(parts: Numbers, part: str, heading: str, said: tuple[str, int]) -> None:
+    """A number said again goes to a further row of its part: nothing is lost, and the two are compared."""
+    times = 0
+    while heading in parts.setdefault((part, times), {}):
+        times += 1
+    parts[part, times][heading] = said
 
 
 def _cells_to_meaning(cells: Mapping[str, str]) -> str:
@@ -168,6 +178,5 @@ def _any_to_parts(sheet: RawSheet, long: _Long) -> Numbers:
         words = [cells["parameter"], cells.get("limit", ""), f"({unit})" if unit and is_one else "",
                  _to_ambient(cells.get("ambient", "")), cells.get("condition", "")]
         value = cells["value"] if is_one or not unit else f"{cells['value']} {unit}"
-        numbers = parts.setdefault(cells["part_number"], {})
-        numbers.setdefault(" ".join(filter(None, words)), (value, number))
+        _put(parts, cells["part_number"], " ".join(filter(None, words)), (value, number))
     return parts

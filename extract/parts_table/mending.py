@@ -38,11 +38,15 @@ def text_to_mended(text: str, style: NumberStyle, *, others_have_points: bool) -
     return Mended(f"{found[1]}.{found[2]}", f"'{text}' has a comma where the column has points")
 
 
+_ALONE = ("l", "I")
+"""Letters that mean a one where a number must stand."""
+
+
 def text_to_look_alike(text: str) -> str:
     """The letter that stands among digits ("1O.5", "l.20"), in quotes, or nothing."""
     number, _ = _number_and_unit(text)
     mended = _translate(number)
-    if mended != number and _NUMBER.fullmatch(mended) and re.search(r"\d", number):
+    if mended != number and _NUMBER.fullmatch(mended) and (re.search(r"\d", number) or number in _ALONE):
         return next(f"'{char}'" for char in number if char.lower() in _LOOKS)
     return ""
 

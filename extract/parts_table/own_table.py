@@ -12,7 +12,7 @@ from extract.parts_table.comparing import Verdict, cell_to_compared
 from extract.parts_table.differences import is_same
 from extract.parts_table.records import TypedCell, TypedRow
 from extract.parts_table.sources import SourcePart
-from extract.schema import UNIT_OF, Reading
+from extract.schema import UNIT_OF, Quantity, Reading, Status
 
 
 def cell_to_cause(
@@ -20,6 +20,17 @@ def cell_to_cause(
 ) -> str:
     """Where the table has what the sheet prints for this cell."""
     return _exchanged(cell, reading, row, parts) or _typed_twice(cell, reading, row, rows)
+
+
+def time_to_other_current(cell: TypedCell, part: SourcePart) -> float | None:
+    """The test current at which the sheet prints the typed time, where it is not the typed one: which of the
+    two is wrong cannot be told."""
+    if cell.column.quantity is not Quantity.TIME_TO_TRIP or cell.test_current_a is None:
+        return None
+    others = (r for r in part.by_quantity.get(Quantity.TIME_TO_TRIP, ())
+              if r.status is not Status.DISPUTED and is_same(r.value, cell.value))
+    return next((r.test_current_a for r in others if r.test_current_a is not None
+                 and not is_same(r.test_current_a, cell.test_current_a)), None)
 
 
 def _exchanged(cell: TypedCell, reading: Reading, row: TypedRow, parts: Sequence[SourcePart]) -> str:

@@ -59,7 +59,8 @@ class RawSheet:
 class Column:
     """One column as understood. `heading` as in the file (levels joined by blanks), `how` says why.
 
-    `unit` is that of the heading or of a mapping; `assumed` that taken because only it fits.
+    `unit` is that of the heading or of a mapping; `assumed` that taken because only it fits, or that which
+    the cells carry themselves.
     `pair` is the second column's meaning if each cell holds two numbers.
     """
 
@@ -75,6 +76,7 @@ class Column:
     test_multiple: float | None = None
     test_column: int | None = None
     is_mapped: bool = False
+    carries_unit: bool = False
     pair: tuple[Column, ...] = ()
     how: str = ""
 

@@ -32,3 +32,4 @@ class Trial:
     fewest: int = 2
     is_heading: bool = False
     removes: bool = False
+    is_thousands: bool = False

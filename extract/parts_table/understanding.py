@@ -8,6 +8,7 @@ with; has no wording of its own.
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
@@ -250,9 +251,16 @@ def _settle_unit(column: Column, texts: Sequence[str]) -> Column:
     if column.unit is not None or column.pair:
         return column
     numbers = _first_numbers(texts)
+    carried = Counter(n.unit for n in numbers if n.unit is not None and n.unit.base == UNIT_OF[quantity])
+    if carried and carried.most_common(1)[0][1] >= _MOST_CARRY * len(numbers):
+        return replace(column, assumed=carried.most_common(1)[0][0], carries_unit=True)
     bare = [abs(n.value) for n in numbers if n.unit is None]
     chosen = _fitting_unit(quantity, Decimal(median(bare))) if bare else None
     return replace(column, assumed=chosen) if chosen is not None else column
+
+
+_MOST_CARRY = 0.7
+"""Share of a column's cells that name one unit, from which a bare number among them is taken in it."""
 
 
 def _fitting_unit(quantity: Quantity, middle: Decimal) -> Unit | None:

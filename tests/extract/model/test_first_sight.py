@@ -6,18 +6,14 @@ from pathlib import Path
 
 import pytest
 
-from extract.cells.continued import fits_in
 from extract.cells.ink import content_to_ink
-from extract.cells.regions import Region
 from extract.cells.rows import _fill_merged  # the rule itself, on heights
-from extract.cells.separators import region_to_columns
 from extract.cells.tables import Cell as Told
-from extract.cells.tables import Grid as Table
 from extract.cells.tables import Source
 from extract.joined.conditions import footnote_to_exception, text_excepts, text_to_said
 from extract.joined.glossary import lines_to_glossary
 from extract.joined.label_names import texts_to_codes
-from extract.meanings.series import _without_stray_share, text_to_units
+from extract.meanings.series import text_to_units
 from extract.meanings.words import Meaning, words_to_scores
 from extract.part_names import name_to_doubt
 from extract.schema import Quantity, Status
@@ -99,7 +95,6 @@ def test_a_sheet_explains_its_own_symbols() -> None:
         "ihx": "hold current",
         "iux": "trip current",
     }
-    assert lines_to_glossary(["Hold current in still air, hold current versus ambient"]) == {}
     assert lines_to_glossary(["Imt: maximum current that does not trip the part."]) == {}
 
 
@@ -192,50 +187,3 @@ def test_a_heading_of_a_limit_and_a_unit_alone_speaks_for_the_limit(heading: str
     """ "Max" and volts, with nothing that is not understood, mean the largest voltage."""
     bare, unknown = words_to_scores(heading), words_to_scores(f"zalgo {heading}")
     assert bare[meaning] > unknown[meaning]
-
-
-def test_a_pair_may_go_on_in_the_next_line(tmp_path: Path) -> None:
-    """ "0.65 /" and below it "1.30" are one cell of hold and trip, though no row is parted from the next."""
-    heads = ("Part number", "-20 °C", "0 °C", "23 °C", "60 °C")
-    body = [
-        (row[0], *(f"{float(row[1]) * k:.2f} /|{float(row[2]) * k:.2f}" for k in (1.3, 1.15, 1.0, 0.7)))
-        for row in ROWS
-    ]
-    ratings, derating = (
-        Grid((tuple(map(Cell, head)),), tuple(tuple(map(Cell, row)) for row in rows), zebra=True)
-        for head, rows in ((HEADING, ROWS), (heads, body))
-    )
-    blocks = (Text(STILL_AIR), ratings, Heading("Hold / trip current (A) at ambient temperature"), derating)
-    path = tmp_path / "pairs.pdf"
-    path.write_bytes(draw(Sheet("pairs", "reportlab", "", "", "", blocks, ())))
-    found = {(r.part_number, r.quantity, r.ambient_c): r.value for r in read(path)}
-    assert found["TQ-050", Quantity.HOLD_CURRENT, -20.0] == 0.65
-    assert found["TQ-110", Quantity.TRIP_CURRENT, 60.0] == 1.54
-
-
-def test_rows_of_a_further_page_fit_in_the_columns_before_or_not() -> None:
-    """Rows without headings stand in the columns of the page before if no text crosses their separators."""
-    content = grid_content([[(50.0, "TQ-050"), (100.0, "0.50"), (150.0, "1.00")]] * 3)
-    lines = content_to_ink(content).lines
-    columns = region_to_columns(Region(lines, (), 0, 600), ())
-    before = Table(content, columns, (), (), (), (), (0.0, 0.0, 1.0, 1.0))
-    assert fits_in(lines, before)
-    crossing = content_to_ink(grid_content([[(70.0, "TQ-050-060"), (150.0, "1.00")]])).lines
-    assert not fits_in(crossing, before)
-
-
-def test_of_two_powers_one_without_its_kind_waits(make_sheet: Draw) -> None:
-    """Beside a typical power a bare "Pd" may be the largest or any other: it is doubted."""
-    heading = (*HEADING, "Pd typ (W)", "Pd (W)")
-    rows = [(*row, str(w), str(round(1.35 * w, 2))) for row, w in zip(ROWS, (0.6, 0.7, 0.9), strict=True)]
-    powers = [
-        r for r in read(make_sheet([heading, *rows], [STILL_AIR])) if r.quantity is Quantity.TRIPPED_POWER
-    ]
-    assert {r.status for r in powers if r.kind.value != "typ"} == {Status.DISPUTED}
-
-
-def test_words_that_stray_over_another_quantity_do_not_count() -> None:
-    """ "Maximum time" drawn too wide over "Tripped power" makes no largest power of it."""
-    assert _without_stray_share("Maximum time ‖ Tripped power (W)") == "Tripped power (W)"
-    assert _without_stray_share("Resistance ‖ R1 max (Ω)") == "Resistance ‖ R1 max (Ω)"
-    assert _without_stray_share("Time to trip ‖ Time (s)") == "Time to trip ‖ Time (s)"

@@ -65,3 +65,13 @@ def test_a_table_with_a_value_column_only_is_no_long_table(typed: Typed, rows: R
     (sheet,) = typed(rows).sheets
     assert len(sheet.rows) == len(rows) - 1
     assert any(c.quantity is Quantity.RESISTANCE and c.kind is Kind.MIN for c in sheet.columns)
+
+
+def test_a_number_said_twice_in_a_long_table_is_told(typed: Typed, rows: Rows, source: Source) -> None:
+    """The second is not passed over: the two are compared with each other, and with the sheet."""
+    table = long(rows)
+    table.append(["QLM-0050-60", "Rmin", "0.42", "Ohm", ""])
+    alone = [f for f in check_table(typed(table)).findings if f.severity is Severity.ERROR]
+    assert [(f.code, f.cell) for f in alone] == [("duplicate-contradicts", f"C{len(table)}")]
+    against = [f for f in check_table(typed(table), source).findings if f.severity is Severity.ERROR]
+    assert [f.cell for f in against] == [f"C{len(table)}"]

@@ -153,3 +153,48 @@ def test_a_column_that_slid_over_four_parts_is_one_finding(typed: Typed, rows: R
     rows[last - 3][8] = ""
     (finding,) = grave(typed(rows), source)
     assert finding.code == "column-shifted"
+
+
+def test_two_temperatures_exchanged_are_told_by_the_numbers(typed: Typed, rows: Rows, source: Source) -> None:
+    """The hold currents rise with the temperatures of the headings: alone and against one finding."""
+    rows[0][11], rows[0][12] = rows[0][12], rows[0][11]
+    for found in (grave(typed(rows)), grave(typed(rows), source)):
+        assert [f.code for f in found] == ["headings-swapped"]
+
+
+def test_columns_in_another_order_are_no_mistake(typed: Typed, rows: Rows, source: Source) -> None:
+    """Headings and numbers changed places together."""
+    for row in rows:
+        row[11], row[12] = row[12], row[11]
+    assert grave(typed(rows)) == grave(typed(rows), source) == []
+
+
+def test_time_and_test_current_exchanged_at_the_headings(typed: Typed, rows: Rows, source: Source) -> None:
+    """One finding, though no reading of the times is sure."""
+    unsure = tuple(replace(r, status=Status.DISPUTED) if r.quantity is Quantity.TIME_TO_TRIP
+                   and r.part_number != "QLM-0020-60" else r for r in source)
+    rows[0][6], rows[0][7] = rows[0][7], rows[0][6]
+    for readings in (source, unsure):
+        found = [f for f in grave(typed(rows), readings) if f.code != "source-disputed"]
+        assert [f.code for f in found] == ["headings-swapped"]
+
+
+def test_one_fault_current_in_all_rows_still_tells_its_unit(typed: Typed, rows: Rows, source: Source) -> None:
+    """40 A in every row, headed mA: one finding, not one for each row."""
+    rows[0][4] = "Imax [mA]"
+    assert [f.code for f in grave(typed(rows), source)] == ["heading-unit"]
+
+
+def test_a_lone_l_is_a_one(typed: Typed, rows: Rows, source: Source) -> None:
+    """It is read as the number and compared."""
+    rows[1][7] = "l"
+    assert [(f.code, f.cell) for f in grave(typed(rows), source)] == [("look-alike", "H2")]
+
+
+def test_a_time_of_another_test_is_not_put_right_by_guess(typed: Typed, rows: Rows, source: Source) -> None:
+    """The sheet prints two tests; the typed pair is half of each: told, and no value proposed."""
+    time = next(r for r in source if r.quantity is Quantity.TIME_TO_TRIP and r.part_number == "QLM-0050-60")
+    rows[3][7] = "8"
+    (finding,) = grave(typed(rows), (*source, replace(time, test_current_a=8.0, value=0.4, raw="0.4")))
+    assert "not of one test" in finding.cause
+    assert (finding.proposed, finding.changes) == ("", ())
