@@ -16,7 +16,7 @@ COPY pyproject.toml constraints.txt README.md LICENSE ./
 COPY extract ./extract
 COPY compare ./compare
 COPY holdtrip ./holdtrip
-RUN pip install --no-cache-dir -c constraints.txt ".[scans,postgres]"
+RUN pip install --no-cache-dir -c constraints.txt ".[serve,scans,postgres]"
 
 USER 10001
 WORKDIR /library

@@ -24,11 +24,11 @@ lint: .venv/.installed-dev
 # Installed in place: a change in the source needs no new installation.
 .venv/.installed: pyproject.toml constraints.txt | .venv/bin/python
 	$(BIN)/python -m pip install -q --disable-pip-version-check -c constraints.txt setuptools
-	$(BIN)/python -m pip install -q --disable-pip-version-check --no-build-isolation -c constraints.txt -e .
+	$(BIN)/python -m pip install -q --disable-pip-version-check --no-build-isolation -c constraints.txt -e ".[serve]"
 	@touch $@
 
 .venv/.installed-dev: .venv/.installed
-	$(BIN)/python -m pip install -q --disable-pip-version-check --no-build-isolation -c constraints.txt -e ".[dev,samples,scans]"
+	$(BIN)/python -m pip install -q --disable-pip-version-check --no-build-isolation -c constraints.txt -e ".[all,dev,samples]"
 	@touch $@
 
 clean:

@@ -21,6 +21,12 @@ FOUND_SOMETHING = 1
 """A finding of severity error, a sheet of a batch that could not be read, or no part that fits."""
 BAD_INPUT = 2
 OWN_ERROR = 3
+EXTRA_OF = {
+    "fastapi": "serve", "starlette": "serve", "uvicorn": "serve",
+    "jinja2": "report", "matplotlib": "report", "reportlab": "report",
+    "psycopg": "postgres", "pyarrow": "parquet", "dask": "cluster", "distributed": "cluster",
+}
+"""Package → the extra of pyproject.toml that brings it; a plain installation has none of them."""
 STOPPED = 130
 """Ended by Ctrl-C, as shells count it."""
 
@@ -43,6 +49,8 @@ def run(group: click.Group, arguments: Sequence[str]) -> int:
         # The reader of our output (head, less) has gone; there is nobody left to tell.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return ALL_WELL
+    except ModuleNotFoundError as error:
+        return _missing(error)
     except OSError as error:
         return _fail(_system_line(error), BAD_INPUT)
     except Exception as error:  # noqa: BLE001 - the last stand: an own error must not look like a result
@@ -65,6 +73,16 @@ def _usage_line(error: click.ClickException) -> str:
 def _system_line(error: OSError) -> str:
     where = f"{error.filename}: " if error.filename else ""
     return f"{where}{error.strerror or error}"
+
+
+def _missing(error: ModuleNotFoundError) -> int:
+    """A package of an extra that was not asked for at the installation; any other is an error of our own."""
+    package = (error.name or "").partition(".")[0]
+    if package not in EXTRA_OF:
+        return _own_error(error)
+    return _fail(f"the package {package} is not installed, which this needs; it comes with the extra"
+                 f" {EXTRA_OF[package]}: pip install 'holdtrip[{EXTRA_OF[package]}]', from where holdtrip was"
+                 " installed", BAD_INPUT)
 
 
 def _own_error(error: Exception) -> int:

@@ -2,6 +2,7 @@
 
 import ast
 import re
+import subprocess
 import sys
 import tomllib
 from datetime import date
@@ -9,6 +10,8 @@ from importlib.metadata import packages_distributions
 from pathlib import Path
 
 import pytest
+
+from holdtrip.exits import EXTRA_OF
 
 ROOT = Path(__file__).parents[2]
 ROOMS = {"extract", "compare", "holdtrip"}
@@ -23,7 +26,7 @@ def plain(name: str) -> str:
 def declared(*extras: str) -> set[str]:
     """Distributions of pyproject.toml: the required ones and those of some extras."""
     groups = [PROJECT["dependencies"], *(PROJECT["optional-dependencies"][extra] for extra in extras)]
-    return {plain(requirement) for group in groups for requirement in group}
+    return {plain(requirement) for group in groups for requirement in group} - {PROJECT["name"]}
 
 
 def imported(folders: set[str]) -> dict[str, str]:
@@ -90,6 +93,57 @@ def test_the_papers_of_a_project_are_there() -> None:
     minors = [int(found[1]) for line in PROJECT["classifiers"]
               if (found := re.fullmatch(r"Programming Language :: Python :: 3\.(\d+)", line))]
     assert minors == list(range(int(PROJECT["requires-python"].rsplit(".", 1)[1]), minors[-1] + 1))
+
+
+def test_the_hashes_are_of_the_pinned_versions() -> None:
+    """hashes.txt pins what constraints.txt pins, each with at least one hash, for `pip --require-hashes`."""
+    pins = {plain(line): line.partition("==")[2] for line in
+            (ROOT / "constraints.txt").read_text(encoding="utf-8").splitlines() if "==" in line}
+    text = (ROOT / "hashes.txt").read_text(encoding="utf-8").replace("\\\n", " ")
+    lines = [line for line in text.splitlines() if line]
+    hashed = {plain(line): re.split(r"[ ;]", line.partition("==")[2])[0] for line in lines}
+    assert all("--hash=sha256:" in line for line in lines)
+    assert {name: pins.get(name) for name in hashed} == hashed
+    assert declared(*PROJECT["optional-dependencies"]) <= set(hashed)
+
+
+def test_each_extra_is_named_where_its_package_is_missing() -> None:
+    """The package of an extra that a command may lack leads to that extra."""
+    for package, extra in EXTRA_OF.items():
+        assert package in {plain(one) for one in PROJECT["optional-dependencies"][extra]}
+    assert set(EXTRA_OF) & declared() == set()
+    assert all(extra in PROJECT["optional-dependencies"]["all"][0] for extra in EXTRA_OF.values())
+
+
+WITHOUT_EXTRAS = """
+import sys
+for name in {missing}:
+    sys.modules[name] = None
+from holdtrip.commands import main
+sys.argv = ["holdtrip", *{typed}]
+main()
+"""
+
+
+@pytest.mark.parametrize(("typed", "code", "found"), [
+    (["read", "SHEET", "--long", "OUT.csv", "--json", "OUT.json"], 0, ""),
+    (["check", "TABLE", "--findings", "OUT.csv"], 1, ""),
+    (["import", "SHEET", "--library", "OUT.sqlite", "--who", "Ann"], 0, ""),
+    (["compare", "REQUIREMENT", "--parts", "SHEET", "--xlsx", "OUT.xlsx"], 0, ""),
+    (["serve", "--library", "OUT.sqlite"], 2, "holdtrip[serve]"),
+    (["compare", "REQUIREMENT", "--parts", "SHEET", "--report", "OUT.pdf"], 2, "holdtrip[report]")])
+def test_a_plain_installation_does_its_part(typed: list[str], code: int, found: str, tmp_path: Path) -> None:
+    """Without the extras reading, checking, importing and comparing work; what needs one says so."""
+    typed_table = tmp_path / "typed.csv"
+    typed_table.write_text("Part,Ihold (A),Itrip (A),Vmax (V)\nQX-1,0.5,1.0,30\nQX-2,0.7,0.6,30\n")
+    places = {"SHEET": ROOT / "sample_tables" / "quarrowick_qk.pdf", "TABLE": typed_table,
+              "REQUIREMENT": ROOT / "sample_tables" / "demo_requirement.toml"}
+    words = [str(places.get(word, tmp_path / word if word.startswith("OUT") else word)) for word in typed]
+    script = WITHOUT_EXTRAS.format(missing=sorted(EXTRA_OF), typed=words)
+    done = subprocess.run([sys.executable, "-c", script], cwd=ROOT, capture_output=True, text=True,
+                          check=False)
+    assert (done.returncode, "Traceback" in done.stderr) == (code, False), done.stderr
+    assert found in done.stderr
 
 
 @pytest.mark.parametrize("room", sorted(ROOMS))
