@@ -12,6 +12,8 @@ import json
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
+from itertools import groupby
+from operator import itemgetter
 from typing import Any
 
 from sqlalchemy import Connection, Text, and_, select, type_coerce
@@ -98,26 +100,50 @@ def names_to_usable_readings(
         for some in chunks(names):
             rows = connection.execute(query.where(reading.c.part_id.in_(some))).fetchall()
             verdicts = _verdicts(connection, version, some, [row[-2] for row in rows])
-            corrected = [one for one, verdict in verdicts.items() if verdict == Verdict.CORRECTED]
-            corrections = _corrections(connection, version, corrected)
             waiting = _signed_once(connection, version, verdicts) if two else set()
-            for row in rows:
-                number_id, part_id = row[-2:]
-                verdict = verdicts.get(number_id)
-                if verdict == Verdict.REJECTED or (
-                        accepted_only and (verdict is None or number_id in waiting)):
+            corrected = [one for one, verdict in verdicts.items() if verdict == Verdict.CORRECTED]
+            said = _Said(verdicts, waiting, _corrections(connection, version, corrected), accepted_only)
+            for part_id, of_part in groupby(rows, key=_PART_ID):
+                name = names[part_id]
+                if said.nothing:
+                    usable[part_id] = [_row_to_reading(row, name) for row in of_part]
                     continue
-                if number_id in waiting:
-                    one = _waiting_reading(row[:-2], names[part_id], corrections.get(number_id))
-                    usable.setdefault(part_id, []).append(one)
-                    continue
-                if verdict == Verdict.CORRECTED:
-                    one = _corrected_reading(row[:-2], names[part_id], corrections[number_id])
-                else:
-                    said = _BULK_TO_STATUS[row[5]] if verdict == Verdict.BULK else Status.ACCEPTED
-                    one = _row_to_reading(row[:-2], names[part_id], said if verdict else None)
-                usable.setdefault(part_id, []).append(one)
-    return usable
+                usable[part_id] = [one for row in of_part if (one := said.reading(row, name)) is not None]
+    return {part_id: readings for part_id, readings in usable.items() if readings}
+
+
+_PART_ID = itemgetter(-1)
+
+
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """What was said of some numbers: verdicts, those that wait for a second signature, corrections."""
+
+    verdicts: dict[int, str]
+    waiting: set[int]
+    corrections: dict[int, Decision]
+    accepted_only: bool
+
+    @property
+    def nothing(self) -> bool:
+        """Whether each number goes out as it was read."""
+        return not (self.verdicts or self.accepted_only)
+
+    def reading(self, row: Sequence[Any], name: PartName) -> Reading | None:
+        """A number as it may be used; None for one that may not."""
+        number_id = row[-2]
+        verdict = self.verdicts.get(number_id)
+        is_waiting = number_id in self.waiting
+        if verdict == Verdict.REJECTED or (self.accepted_only and (verdict is None or is_waiting)):
+            return None
+        if is_waiting:
+            return _waiting_reading(row, name, self.corrections.get(number_id))
+        if verdict == Verdict.CORRECTED:
+            return _corrected_reading(row, name, self.corrections[number_id])
+        if verdict is None:
+            return _row_to_reading(row, name)
+        bulk = verdict == Verdict.BULK
+        return _row_to_reading(row, name, _BULK_TO_STATUS[row[5]] if bulk else Status.ACCEPTED)
 
 
 @contextmanager
@@ -133,12 +159,13 @@ def collecting_no_garbage() -> Iterator[None]:
 
 
 def _row_to_reading(row: Sequence[Any], name: PartName, said: Status | None = None) -> Reading:
-    """A reading from the columns of _READING, with the status it was read with or the one a person gave it.
+    """A reading from a row that begins with the columns of _READING, with the status it was read with or the
+    one a person gave it.
 
     The hot path of a comparison: no detours.
     """
     (quantity, kind, ambient_c, test_current_a, value, status, page, x0, top, x1, bottom, raw, unit,
-     notes) = row
+     notes, *_) = row
     return Reading(
         name.document, name.sha256, name.part_number, _QUANTITIES[quantity], _KINDS[kind], ambient_c,
         test_current_a, value, said or _STATUSES[status], Place(page, x0, top, x1, bottom),

@@ -16,7 +16,7 @@ from holdtrip.library.chunks import chunks
 from holdtrip.library.curves import sheets_to_curves, stored_to_usable
 from holdtrip.library.filing import names_then
 from holdtrip.library.history import fact_holds_at, holds_at
-from holdtrip.library.numbers import PartName, names_to_usable_readings
+from holdtrip.library.numbers import PartName, collecting_no_garbage, names_to_usable_readings
 from holdtrip.library.part_numbers import fold
 from holdtrip.library.particulars import particulars_by_part, sheets_to_particulars
 from holdtrip.library.records import PartFilter, PartRow, PartState
@@ -154,6 +154,7 @@ def _row_to_part_row(row: Sequence[Any], names: dict[str, str]) -> PartRow:
     return PartRow(number, names.get(sha256, document), sha256, revision, state, *rest)
 
 
+@collecting_no_garbage()
 def _rows_to_parts(
     connection: Connection, version: int, found: Sequence[Sequence[Any]], accepted_only: bool
 ) -> tuple[Part, ...]:

@@ -28,10 +28,10 @@ _FIRST = {Status.DISPUTED: 0, Status.SINGLE: 1}
 @dataclass(frozen=True, slots=True)
 class NumberRow:
     """One number. `state` is a person's verdict; "replaced" where an answer or a framed table put another in
-    its place or left it out; "taken_back" where it came by an answer that holds no more; else the status it
-    was read with. `said` tells it in words; `decided_at`, `decided_by` name the step in the history (numbers
-    of one step share its time); `value` and `shown` are as read, `corrected` is what a person put beside it;
-    `units` are what a correction may be typed in."""
+    its place or left it out; "taken_back" where it came by an answer that holds no more; else, and where a
+    second signature is missing, the status it was read with. `said` tells it in words; `decided_at`,
+    `decided_by` name the step in the history (numbers of one step share its time); `value` and `shown` are as
+    read, `corrected` is what a person put beside it; `units` are what a correction may be typed in."""
 
     number_id: int
     part_number: str
@@ -70,7 +70,7 @@ def number_to_row(one: StoredNumber) -> NumberRow:
         value_to_text(reading.quantity, said.value) if said and said.value is not None else "",
         quantity_to_units(reading.quantity), reading.raw, reading.status.value,
         _state(one),
-        _decision_to_text(reading.quantity, one.decision) if one.decision else "",
+        _decision_to_text(reading.quantity, one.decision) + _second_to_text(one) if one.decision else "",
         said.at.isoformat() if said else "", said.who if said else "", said.reason if said else "",
         tuple(map(note_to_words, reading.notes)), notes_to_label(reading.notes), reading.place)
 
@@ -81,13 +81,20 @@ def is_decided(one: StoredNumber) -> bool:
 
 
 def _state(one: StoredNumber) -> str:
-    if one.decision is None or not is_decided(one):
+    if one.decision is None or not is_decided(one) or one.waiting:
         return one.reading.status.value
     if one.decision.verdict is Verdict.REJECTED:
         for begins, state in ((ANSWERED, "replaced"), (FRAMED, "replaced"), (TAKEN_BACK, "taken_back")):
             if one.decision.reason.startswith(begins):
                 return state
     return one.decision.verdict.value
+
+
+def _second_to_text(one: StoredNumber) -> str:
+    """Whose second signature is there, or that one is missing."""
+    if one.waiting:
+        return "; waits for a second person"
+    return f"; signed by {one.second.who} too" if one.second is not None else ""
 
 
 def _decision_to_text(quantity: Quantity, said: Decision) -> str:

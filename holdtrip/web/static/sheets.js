@@ -42,7 +42,9 @@ function showListed() {
 function sheetToRow({ sheet, series, revision, disputed, undecided, decided }) {
   const all = undecided + decided;
   return make("tr", {},
-    make("th", { scope: "row" }, make("a", { href: `/review?sheet=${sheet.sha256}` }, sheet.document), sheet.newest ? "" : " (older revision)"),
+    make("th", { scope: "row" }, make("a", { href: `/review?sheet=${sheet.sha256}` }, sheet.document), sheet.newest ? "" : " (older revision)",
+      sheet.assigned ? make("div", { class: "detail" }, `to be reviewed by ${sheet.assigned}`) : "",
+      sheet.comments ? make("div", { class: "detail" }, `${sheet.comments} comment${sheet.comments === 1 ? "" : "s"}: holdtrip sheet ${sheet.sha256.slice(0, 12)}`) : ""),
     make("td", { "data-name": sheet.house ? "maker" : "" }, sheet.house),
     make("td", { class: "raw", "data-name": "series" }, series),
     make("td", { "data-name": revision ? "revision" : "" }, revision),

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from holdtrip.library.records import Signature
 from holdtrip.library.store import open_library
 from holdtrip.web.tokens import Token
 
@@ -133,3 +134,18 @@ def test_no_path_leads_out(site, path: str) -> None:
     answer = site.client.get(path)
     assert answer.status_code in (404, 422)
     assert "def " not in answer.text
+
+
+def test_a_second_person_is_asked_for_on_the_page(serve) -> None:
+    """Where the library demands two, a number that one person accepted is open still, and says why."""
+    site = serve()
+    with open_library(site.library) as library:
+        library.settle(Signature("Ann"), signatures=2)
+    sheet = site.sheet("quarrowick_qk.pdf")
+    sent = {"action": "accept", "part_number": site.review("quarrowick_qk.pdf")["parts"][0]["part_number"]}
+    for who, waits in (("Ann", True), ("Ben", False)):
+        answer = site.client.post(f"/api/sheets/{sheet}/decisions", json={**sent, "who": who}).json()
+        own = [one for one in answer["numbers"] if one["part_number"] == sent["part_number"] and one["said"]]
+        assert own
+        assert all(one["said"].endswith("waits for a second person") is waits for one in own)
+        assert all((one["state"] == one["status"]) is waits for one in own)
