@@ -8,7 +8,7 @@ decided label by label, since the nearest curve is the wrong one too often.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import median
 
@@ -70,8 +70,20 @@ def claims_to_assignments(
         pairs = pairs_with_rivals(costs, limit)
         total = sum(costs[i][j] for i, (j, _) in pairs.items()) + limit * (len(claims) - len(pairs))
         solved.append((total + SHIFT_WEIGHT * len(claims) * shift * shift, pairs))
-    best_total, best = min(solved, key=lambda item: item[0])
+    best_total = min(total for total, _ in solved)
     nearly = NEARLY + (LOOSE * best_total / len(claims) if way == "place" else 0.0)
+    return _solved_to_assignments(solved, nearly, way)
+
+
+_Pairs = Mapping[int, tuple[int, Sequence[tuple[int, float]]]]
+
+
+def _solved_to_assignments(
+    solved: Sequence[tuple[float, _Pairs]], nearly: float, way: str
+) -> tuple[Assignment, ...]:
+    """The pairing with the least total; rivals are what its pairs could be for little more, and what pairings
+    with another shift have that cost nearly as little."""
+    best_total, best = min(solved, key=lambda item: item[0])
     found = []
     for i, (j, rivals) in sorted(best.items()):
         close = [other for other, more in rivals if more < nearly]

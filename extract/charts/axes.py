@@ -214,12 +214,7 @@ def _linear_axis(labels: Sequence[TickLabel], places: Sequence[float]) -> Axis |
     if abs(slope) < 1e-9:
         return None
     step = median(b - a for (a, _), (b, _) in pairwise(named) if b > a)
-    reach = 0.35 * abs(slope) * step
-    points = []
-    for value, _ in named:
-        place = min(places, key=lambda p: abs(start + slope * value - p))
-        if abs(start + slope * value - place) <= reach:
-            points.append((value, place))
+    points = _nearest_lines([value for value, _ in named], places, (slope, start), 0.35 * abs(slope) * step)
     if len({value for value, _ in points}) < 2:
         return None
     unit, origin = _theil_sen(points)
@@ -230,6 +225,19 @@ def _linear_axis(labels: Sequence[TickLabel], places: Sequence[float]) -> Axis |
     error = math.sqrt(sum(e * e for e in left) / len(left))
     few = len(kept) < max(2, 0.6 * len(named))
     return Axis(False, origin, unit, error, error > DISPUTED * step or few, len(kept))
+
+
+def _nearest_lines(
+    values: Sequence[float], places: Sequence[float], rough: tuple[float, float], reach: float
+) -> list[tuple[float, float]]:
+    """Each value with the line nearest to where a rough scale (slope, start) has it, none beyond reach."""
+    slope, start = rough
+    points = []
+    for value in values:
+        place = min(places, key=lambda p: abs(start + slope * value - p))
+        if abs(start + slope * value - place) <= reach:
+            points.append((value, place))
+    return points
 
 
 def _share_explained(axis: Axis, places: Sequence[float]) -> float:

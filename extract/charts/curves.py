@@ -26,6 +26,7 @@ THINNER = 0.62  # leaders are thinner than this share of the curves' width
 WHITE = 245
 DOT_PT = 0.4  # shorter strokes are dots
 BOX_PT = 12.0  # a line of level and upright pieces that is wider and higher is a box or a pair of axes
+STRAIGHT_PT, GRID_SHARE = 0.5, 0.85  # a line along an axis strays no more; of the grid's it is so long
 TICK_PT = 9.0  # ticks are shorter
 FLAT_PT = 3.0  # a line that rises less is a rule
 BACK_PT = 0.4  # a curve steps no farther back
@@ -51,10 +52,9 @@ def strokes_to_chart_lines(
     joined = pieces_to_lines(_without_doubles(inside))
     tall = [line for line in joined if _is_tall(line, frame) and _runs_down(line)]
     curves = _tell_curves(tall, frame, may_be_straight)
-    chosen = {id(line) for line in curves}
-    rest = [line for line in joined if id(line) not in chosen] + [
-        line for line in near if _share_inside(line, frame) <= 0.9
-    ]
+    chosen, within = {id(line) for line in curves}, {id(line) for line in inside}
+    rest = [line for line in joined if id(line) not in chosen]
+    rest += [line for line in near if id(line) not in within]
     functions = [cut for line in curves if len((cut := _as_function(line)).points) > 1]
     return ChartLines(tuple(_without_doubles(functions)), tuple(rest))
 
@@ -76,27 +76,39 @@ def _stroke_to_drawn(stroke: Stroke) -> Drawn | None:
 
 def _without_grid(lines: Sequence[Drawn], frame: Frame) -> list[Drawn]:
     """The lines that are neither grid, nor frame, nor ticks, nor pieces of these."""
-    x0, top, x1, bottom = frame.box
-    grid = set()
-    for line in lines:
-        a0, b0, a1, b1 = line.box
-        if b1 - b0 < 0.5 and a1 - a0 > 0.85 * frame.width:
-            grid.add(("level", round(b0), line.colour))
-        elif a1 - a0 < 0.5 and b1 - b0 > 0.85 * frame.height:
-            grid.add(("upright", round(a0), line.colour))
-    kept = []
-    for line in lines:
-        a0, b0, a1, b1 = line.box
-        level, upright = b1 - b0 < 0.5, a1 - a0 < 0.5
-        on_grid = (level and ("level", round(b0), line.colour) in grid) or (
-            upright and ("upright", round(a0), line.colour) in grid
-        )
-        is_tick = (level and a1 - a0 < TICK_PT and any(a0 - 1 <= edge <= a1 + 1 for edge in (x0, x1))) or (
-            upright and b1 - b0 < TICK_PT and any(b0 - 1 <= edge <= b1 + 1 for edge in (top, bottom))
-        )
-        if not on_grid and not is_tick and not _is_outline(line, frame):
-            kept.append(line)
-    return kept
+    places = [(line, _along_axis(line)) for line in lines]
+    grid = {place for line, place in places if place is not None and _runs_through(line, place[0], frame)}
+    return [
+        line
+        for line, place in places
+        if place not in grid and not _is_tick(line, place, frame) and not _is_outline(line, frame)
+    ]
+
+
+_Along = tuple[str, int, tuple[int, int, int]]
+
+
+def _along_axis(line: Drawn) -> _Along | None:
+    """Where a level or an upright line stands, in its colour; None for a slanted one."""
+    a0, b0, a1, b1 = line.box
+    if b1 - b0 < STRAIGHT_PT:
+        return "level", round(b0), line.colour
+    return ("upright", round(a0), line.colour) if a1 - a0 < STRAIGHT_PT else None
+
+
+def _runs_through(line: Drawn, way: str, frame: Frame) -> bool:
+    """Whether a line along an axis runs through the frame."""
+    a0, b0, a1, b1 = line.box
+    return a1 - a0 > GRID_SHARE * frame.width if way == "level" else b1 - b0 > GRID_SHARE * frame.height
+
+
+def _is_tick(line: Drawn, place: _Along | None, frame: Frame) -> bool:
+    """Whether a short line along one axis stands on the edge of the other."""
+    if place is None:
+        return False
+    (x0, top, x1, bottom), (a0, b0, a1, b1) = frame.box, line.box
+    low, high, edges = (a0, a1, (x0, x1)) if place[0] == "level" else (b0, b1, (top, bottom))
+    return high - low < TICK_PT and any(low - 1 <= edge <= high + 1 for edge in edges)
 
 
 def _is_outline(line: Drawn, frame: Frame) -> bool:
@@ -165,20 +177,30 @@ def _tell_curves(lines: Sequence[Drawn], frame: Frame, may_be_straight: bool) ->
     bent = [line for line in lines if bend_of(line.points) > BEND_PT and len(line.points) > 3]
     straight = [line for line in lines if line.box[2] - line.box[0] > STRAIGHT_SHARE * frame.width]
     if not bent:
-        widest = max((line.width for line in straight), default=0.0)
-        return [line for line in straight if line.width > THINNER * widest]
-    styles: dict[float, float] = {}
+        return _wide(straight, max((line.width for line in straight), default=0.0))
+    main = _main_width(bent)
+    curves = [line for line in _wide(bent, main) if not _is_leader_like(line, main)]
+    looks = {_look(line) for line in curves}
+    as_wide = _wide(straight, main) if may_be_straight else []
+    others = [line for line in lines if line not in bent]
+    return curves + [line for line in others if line in as_wide or _look(line) in looks]
+
+
+def _wide(lines: Sequence[Drawn], main: float) -> list[Drawn]:
+    """The lines that are not much thinner than a width."""
+    return [line for line in lines if line.width > THINNER * main]
+
+
+def _main_width(bent: Sequence[Drawn]) -> float:
+    """The width of most of the way that bent lines go."""
+    ways: dict[float, float] = {}
     for line in bent:
-        styles[round(line.width, 1)] = styles.get(round(line.width, 1), 0.0) + length_of(line.points)
-    main = max(styles, key=styles.__getitem__)
-    curves = [line for line in bent if line.width > THINNER * main and not _is_leader_like(line, main)]
-    looks = {(line.colour, round(line.width, 1)) for line in curves}
-    as_wide = [line for line in straight if may_be_straight and line.width > THINNER * main]
-    return curves + [
-        line
-        for line in lines
-        if line not in bent and (line in as_wide or (line.colour, round(line.width, 1)) in looks)
-    ]
+        ways[round(line.width, 1)] = ways.get(round(line.width, 1), 0.0) + length_of(line.points)
+    return max(ways, key=ways.__getitem__)
+
+
+def _look(line: Drawn) -> tuple[tuple[int, int, int], float]:
+    return line.colour, round(line.width, 1)
 
 
 def _is_leader_like(line: Drawn, main: float) -> bool:

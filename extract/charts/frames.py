@@ -7,7 +7,7 @@ scale.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -15,6 +15,7 @@ from extract.charts.ink import Box, Ink, Stroke
 
 LEAST_WIDE, LEAST_HIGH = 60.0, 45.0  # a chart is no smaller, in points
 THIN_PT = 1.6  # a filled area thinner than this is a line
+STRAIGHT_PT = 0.6  # a line along an axis strays no more
 LONG_PT = 2.0  # a line is no shorter
 SAME_PT = 2.5  # ends of lines of one frame agree so well
 EDGE_PT = 6.0  # ticks reach no farther beyond a frame
@@ -107,23 +108,36 @@ def strokes_to_lines(strokes: Iterable[Stroke]) -> tuple[tuple[Line, ...], tuple
     for stroke in strokes:
         x0, top, x1, bottom = stroke.box
         wide, high = x1 - x0, bottom - top
+        thin = THIN_PT if stroke.is_filled else STRAIGHT_PT
         if max(wide, high) < LONG_PT:
             continue
-        if high <= 0.6 or (stroke.is_filled and high <= THIN_PT and wide > high):
+        if high <= STRAIGHT_PT or (high <= thin and wide > high):
             horizontals.append(
                 Line((top + bottom) / 2, x0, x1, stroke.width or high, stroke.colour, stroke.order)
             )
-        elif wide <= 0.6 or (stroke.is_filled and wide <= THIN_PT):
+        elif wide <= thin:
             verticals.append(
                 Line((x0 + x1) / 2, top, bottom, stroke.width or wide, stroke.colour, stroke.order)
             )
-        elif not (stroke.is_filled and stroke.width == 0) and len(stroke.points) <= 6 and is_square(stroke):
-            for (ax, ay), (bx, by) in pairwise(stroke.points):
-                start, end = sorted((ax, bx) if abs(ay - by) < 0.4 else (ay, by))
-                at = (ay + by) / 2 if abs(ay - by) < 0.4 else (ax + bx) / 2
-                line = Line(at, start, end, stroke.width, stroke.colour, stroke.order)
-                (horizontals if abs(ay - by) < 0.4 else verticals).append(line)
+        elif _is_drawn_box(stroke):
+            for is_level, line in _edges(stroke):
+                (horizontals if is_level else verticals).append(line)
     return join_lines(horizontals), join_lines(verticals)
+
+
+def _is_drawn_box(stroke: Stroke) -> bool:
+    """Whether a stroke draws the edges of a box."""
+    is_area = stroke.is_filled and stroke.width == 0
+    return not is_area and len(stroke.points) <= 6 and is_square(stroke)
+
+
+def _edges(stroke: Stroke) -> Iterator[tuple[bool, Line]]:
+    """The edges of a box, each with whether it is level."""
+    for (ax, ay), (bx, by) in pairwise(stroke.points):
+        is_level = abs(ay - by) < 0.4
+        start, end = sorted((ax, bx) if is_level else (ay, by))
+        at = (ay + by) / 2 if is_level else (ax + bx) / 2
+        yield is_level, Line(at, start, end, stroke.width, stroke.colour, stroke.order)
 
 
 def join_lines(lines: Sequence[Line]) -> tuple[Line, ...]:

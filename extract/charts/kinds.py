@@ -97,25 +97,33 @@ def _stands_between(phrase: Word, box: Box, others: Sequence[Box]) -> bool:
 
 def surroundings_to_kind(around: Surroundings) -> ChartKind:
     """What a chart shows: by its axes; where they say nothing, by its title."""
-    upright = " ".join(p.text for p in around.left if is_upright(p.angle)) or " ".join(
-        p.text for p in around.left
-    )
-    below = " ".join(phrase.text for phrase in around.below)
-    title = _title(around)
-    if names("title", "other", title) or names("title", "other", " ".join(p.text for p in around.inside)):
+    upright = _joined([p for p in around.left if is_upright(p.angle)] or around.left)
+    below, title = _joined(around.below), _title(around)
+    says_other = names("title", "other", title) or names("title", "other", _joined(around.inside))
+    if says_other or _shows_another(upright, below):
         return ChartKind.OTHER
-    if _is(upright, "temperature") and not _is(upright, "percent") and not _is(upright, "current"):
-        return ChartKind.OTHER
-    if _is(upright, "resistance") or _is(below, "voltage"):
-        return ChartKind.OTHER
-    if _is(below, "current") and (_is(upright, "time") or names("title", "time_to_trip", title)):
+    is_titled = names("title", "time_to_trip", title)
+    if _is(below, "current") and (_is(upright, "time") or is_titled):
         return ChartKind.TIME_TO_TRIP
     if _is(below, "temperature") and not _is(upright, "time"):
-        proven = _is(upright, "percent") or _is(upright, "current") or names("title", "derating", title)
-        return ChartKind.DERATING if proven else ChartKind.OTHER
-    if names("title", "time_to_trip", title) and not _is(below, "temperature") and _is_logarithmic(around):
-        return ChartKind.TIME_TO_TRIP
-    return ChartKind.OTHER
+        return ChartKind.DERATING if _shows_share(upright, title) else ChartKind.OTHER
+    is_trip = is_titled and not _is(below, "temperature") and _is_logarithmic(around)
+    return ChartKind.TIME_TO_TRIP if is_trip else ChartKind.OTHER
+
+
+def _joined(phrases: Sequence[Word]) -> str:
+    return " ".join(phrase.text for phrase in phrases)
+
+
+def _shows_share(upright: str, title: str) -> bool:
+    """Whether what stands over a temperature is a share of a rating or a current."""
+    return _is(upright, "percent") or _is(upright, "current") or names("title", "derating", title)
+
+
+def _shows_another(upright: str, below: str) -> bool:
+    """Whether the axes show a temperature over time, a resistance, or anything over a voltage."""
+    is_profile = _is(upright, "temperature") and not (_is(upright, "percent") or _is(upright, "current"))
+    return is_profile or _is(upright, "resistance") or _is(below, "voltage")
 
 
 def _is(text: str, name: str) -> bool:

@@ -52,16 +52,18 @@ def labels_to_tips(
     ]
     near = [at for at in range(len(chains)) if any(row[at] <= START_PT**2 for row in rows)][:MANY_LINES]
     chains = [chains[at] for at in near]
-    costs = [[row[at] for at in near] for row in rows]
-    found: list[Tip | None] = [None] * len(labels)
-    pairs = pairs_with_rivals(costs, START_PT**2)
-    for index, (at, others) in pairs.items():
+    pairs = pairs_with_rivals([[row[at] for at in near] for row in rows], START_PT**2)
+
+    def tip_of(index: int) -> Tip | None:
+        if index not in pairs:
+            return None
+        at, others = pairs[index]
         tip = _to_tip(labels[index], chains[at], heads, colours)
         close = [other for other, more in others if more < NEARLY] + _wanted_by(at, pairs)
         rivals = [_to_tip(labels[index], chains[other], heads, colours) for other in close]
-        if tip is not None:
-            found[index] = replace(tip, rivals=tuple(rival for rival in rivals if rival is not None))
-    return tuple(found)
+        return replace(tip, rivals=tuple(r for r in rivals if r is not None)) if tip is not None else None
+
+    return tuple(map(tip_of, range(len(labels))))
 
 
 def _wanted_by(leader: int, pairs: Mapping[int, tuple[int, Sequence[tuple[int, float]]]]) -> list[int]:

@@ -80,15 +80,20 @@ def table_to_keys(words: Sequence[Word], facts: Sequence[PartFacts]) -> dict[str
         return {}
     best: dict[str, Naming] = {}
     for anchor in letters:
-        column = [word for word in letters if abs(word.mid[0] - anchor.mid[0]) < 3.0]
-        keys: dict[str, tuple[str, ...]] = {}
-        for word in column:
-            own = _parts_beside(word.mid[1], rows)
-            keys[word.text] = keys.get(word.text, ()) + own
-        keys = {key: parts for key, parts in keys.items() if parts}
+        keys = _column_to_keys([word for word in letters if abs(word.mid[0] - anchor.mid[0]) < 3.0], rows)
         if len(keys) > len(best) and _are_keys(keys) and _run_on(list(keys)):
             best = {key: Naming(parts) for key, parts in keys.items()}
     return best
+
+
+def _column_to_keys(
+    column: Sequence[Word], rows: Sequence[tuple[Word, str]]
+) -> dict[str, tuple[str, ...]]:
+    """Each key of a column with the parts of its rows."""
+    keys: dict[str, tuple[str, ...]] = {}
+    for word in column:
+        keys[word.text] = keys.get(word.text, ()) + _parts_beside(word.mid[1], rows)
+    return {key: parts for key, parts in keys.items() if parts}
 
 
 def _parts_beside(y: float, rows: Sequence[tuple[Word, str]]) -> tuple[str, ...]:

@@ -143,12 +143,20 @@ def _piece_to_naming(text: str, facts: Sequence[PartFacts]) -> Naming:
         return Naming((text,))  # the table names its parts by their last digits only
     if not any(c.isdigit() for c in name) or len(name) < _LEAST_SUFFIX:
         return Naming()
+    return _likeness_to_naming(text, facts)
+
+
+def _likeness_to_naming(text: str, facts: Sequence[PartFacts]) -> Naming:
+    """The parts whose name ends, begins or holds a text: one, or several with one hold current; else those it
+    could mean."""
     for ways in (_ends_with, _begins_with, _holds_token):
         found = [fact for fact in facts if ways(fact.part_number, text)]
-        if len(found) == 1 or (found and found[0].holds_a and len({fact.holds_a for fact in found}) == 1):
-            return Naming(tuple(fact.part_number for fact in found))
+        names = tuple(fact.part_number for fact in found)
+        alike = len({fact.holds_a for fact in found}) == 1
+        if len(found) == 1 or (alike and found[0].holds_a):
+            return Naming(names)
         if 1 < len(found) <= _MOST_CANDIDATES:
-            return Naming((), tuple(fact.part_number for fact in found))
+            return Naming((), names)
     return Naming()
 
 
@@ -186,8 +194,7 @@ def _rating_to_naming(text: str, facts: Sequence[PartFacts]) -> Naming:
         return Naming()
     rest = text.strip()[match.end() :].strip()
     amps = float(match[1].replace(",", ".")) * (0.001 if match[2] else 1.0)
-    found = [fact for fact in facts if any(abs(hold - amps) < 1e-6 + 1e-4 * amps for hold in fact.holds_a)]
-    found = found or _coded(amps, facts)
+    found = [fact for fact in facts if _holds(fact, amps)] or _coded(amps, facts)
     if rest:
         volts = _VOLTS.fullmatch(rest)
         if volts is None:
@@ -198,6 +205,10 @@ def _rating_to_naming(text: str, facts: Sequence[PartFacts]) -> Naming:
         found = plain if len(plain) == 1 else found
     names = tuple(fact.part_number for fact in found)
     return Naming(names) if len(names) == 1 else Naming((), names)
+
+
+def _holds(fact: PartFacts, amps: float) -> bool:
+    return any(abs(hold - amps) < 1e-6 + 1e-4 * amps for hold in fact.holds_a)
 
 
 def _coded(amps: float, facts: Sequence[PartFacts]) -> list[PartFacts]:

@@ -23,6 +23,9 @@ _PIECES_EM = 0.12  # pieces of one number leave no wider gap
 _BEHIND = re.compile(r"\s*(?:%|°c?|℃|a|s|c)?")
 
 
+_Number = tuple[Word, float]
+
+
 @dataclass(frozen=True, slots=True)
 class TickLabel:
     """A printed number and the place of its middle along the axis."""
@@ -64,44 +67,61 @@ def _to_power(letters: Sequence[Letter]) -> float | None:
 
 def words_to_ticks(words: Sequence[Word], frame: Box) -> tuple[tuple[TickLabel, ...], tuple[TickLabel, ...]]:
     """The numbers below a frame (else above it), and those at its left (else at its right)."""
-    x0, top, x1, bottom = frame
-    near = [
-        w
-        for w in words
-        if is_level(w.angle) and x0 - 60 < w.mid[0] < x1 + 60 and top - 30 < w.mid[1] < bottom + 30
-    ]
-    figures = [w for w in near if any(c.isdigit() for c in w.text)]
-    level = [
-        (w, number) for w in join_words(figures, _PIECES_EM) if (number := word_to_number(w)) is not None
-    ]
-
-    def row(low: float, high: float) -> list[tuple[Word, float]]:
-        clear = [w.mid[1] for w, _ in level if x0 + 6 < w.mid[0] < x1 + 15 and low <= w.mid[1] <= high]
-        along = [(w, n) for w, n in level if x0 - 15 <= w.mid[0] <= x1 + 15 and low <= w.mid[1] <= high]
-        return [(w, n) for w, n in along if any(abs(w.mid[1] - y) < _SAME_ROW_PT for y in clear)]
-
-    def column(low: float, high: float, left: bool) -> list[tuple[Word, float]]:
-        def edge(w: Word) -> float:
-            return w.box[2] if left else w.box[0]
-
-        return [(w, n) for w, n in level if top - 10 <= w.mid[1] <= bottom + 10 and low <= edge(w) <= high]
-
-    left = _column(column(x0 - BESIDE_PT, x0 + 4, True), True)
-    left = left or _column(column(x1 - 4, x1 + BESIDE_PT, False), False)
+    numbers = _numbers_near(words, frame)
+    left = _beside(numbers, frame)
     taken = {id(word) for word, _ in left} if len(left) >= _LEAST_COLUMN else set()
-    level = [(word, number) for word, number in level if id(word) not in taken]
-    below = _nearest_row(row(bottom - 1, bottom + BELOW_PT)) or _nearest_row(
-        row(top - BELOW_PT, top + 1)[::-1]
-    )
+    below = _below([(word, number) for word, number in numbers if id(word) not in taken], frame)
     return (
         tuple(TickLabel(n, w.mid[0]) for w, n in sorted(below, key=lambda item: item[0].mid[0])),
         tuple(TickLabel(n, w.mid[1]) for w, n in sorted(left, key=lambda item: item[0].mid[1])),
     )
 
 
-def _nearest_row(found: list[tuple[Word, float]]) -> list[tuple[Word, float]]:
+def _numbers_near(words: Sequence[Word], frame: Box) -> list[_Number]:
+    """The level words around a frame that are numbers, their pieces put together."""
+    x0, top, x1, bottom = frame
+    around = (x0 - 60, top - 30, x1 + 60, bottom + 30)
+    figures = [
+        w for w in words if is_level(w.angle) and _is_in(w, around) and any(c.isdigit() for c in w.text)
+    ]
+    read = ((word, word_to_number(word)) for word in join_words(figures, _PIECES_EM))
+    return [(word, number) for word, number in read if number is not None]
+
+
+def _is_in(word: Word, box: Box) -> bool:
+    """Whether the middle of a word lies in a box."""
+    x, y = word.mid
+    return box[0] <= x <= box[2] and box[1] <= y <= box[3]
+
+
+def _beside(numbers: Sequence[_Number], frame: Box) -> list[_Number]:
+    """The numbers in a column at the left of a frame, else at its right."""
+    x0, top, x1, bottom = frame
+    high = [(w, n) for w, n in numbers if top - 10 <= w.mid[1] <= bottom + 10]
+    left = [(w, n) for w, n in high if x0 - BESIDE_PT <= w.box[2] <= x0 + 4]
+    right = [(w, n) for w, n in high if x1 - 4 <= w.box[0] <= x1 + BESIDE_PT]
+    return _column(left, True) or _column(right, False)
+
+
+def _below(numbers: Sequence[_Number], frame: Box) -> list[_Number]:
+    """The numbers in a row below a frame, else above it."""
+    x0, top, x1, bottom = frame
+    foot = _row(numbers, (x0, bottom - 1, x1, bottom + BELOW_PT))
+    head = _row(numbers, (x0, top - BELOW_PT, x1, top + 1))
+    return _nearest_row(foot) or _nearest_row(head[::-1])
+
+
+def _row(numbers: Sequence[_Number], band: Box) -> list[_Number]:
+    """The numbers in a band along the level axis, those on a line with one clear of the upright axis."""
+    x0, low, x1, high = band
+    clear = [w.mid[1] for w, _ in numbers if _is_in(w, (x0 + 6, low, x1 + 15, high))]
+    along = [(w, n) for w, n in numbers if _is_in(w, (x0 - 15, low, x1 + 15, high))]
+    return [(w, n) for w, n in along if any(abs(w.mid[1] - y) < _SAME_ROW_PT for y in clear)]
+
+
+def _nearest_row(found: list[_Number]) -> list[_Number]:
     """The line of labels with the most numbers."""
-    rows: list[list[tuple[Word, float]]] = []
+    rows: list[list[_Number]] = []
     for word, number in sorted(found, key=lambda item: item[0].mid[1]):
         if rows and abs(rows[-1][0][0].mid[1] - word.mid[1]) < 3.5:
             rows[-1].append((word, number))
@@ -110,9 +130,9 @@ def _nearest_row(found: list[tuple[Word, float]]) -> list[tuple[Word, float]]:
     return max(rows, key=len) if rows else []
 
 
-def _column(found: list[tuple[Word, float]], left: bool) -> list[tuple[Word, float]]:
+def _column(found: list[_Number], left: bool) -> list[_Number]:
     """The labels that are aligned at one edge, or at their middles."""
-    best: list[tuple[Word, float]] = []
+    best: list[_Number] = []
     edges: tuple[Callable[[Word], float], ...] = (lambda w: w.box[2], lambda w: w.mid[0], lambda w: w.box[0])
     for edge in edges:
         for anchor, _ in found:

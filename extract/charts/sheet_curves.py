@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from extract.charts.derating_findings import derating_to_findings
 from extract.charts.findings import curves_to_findings
 from extract.charts.naming import readings_to_facts
 from extract.charts.picture_charts import document_to_picture_curves
@@ -27,5 +28,9 @@ def sheet_with_curves(
     drawn = document_to_curves(document, sheet.readings, options or ChartOptions())
     painted, pictures = document_to_picture_curves(document, readings_to_facts(sheet.readings))
     curves = (*drawn, *painted)
-    noticed = (*curves_to_findings(curves, sheet.readings), *pictures)
+    noticed = (
+        *curves_to_findings(curves, sheet.readings),
+        *derating_to_findings(curves, sheet.readings),
+        *pictures,
+    )
     return replace(sheet, curves=curves, findings=(*sheet.findings, *noticed))

@@ -93,6 +93,7 @@ CURVE_ABOVE_MAXIMUM = Code("curve-above-maximum", DOUBT, "A typical curve above 
 CURVE_MISSING = Code("curve-missing", NOTE, "A part without a curve in charts that show its neighbours")
 CURVES_ALIKE = Code("curves-alike", DOUBT, "A curve whose part cannot be told for sure")
 CHART_PICTURE = Code("chart-is-picture", NOTE, "A chart that is a picture: read once, or not at all")
+DERATING_APART = Code("derating-apart", NOTE, "A derating chart that says other than its table")
 GRID_IRREGULAR = Code("grid-irregular", NOTE, "A chart whose grid fits no regular scale well")
 OTHER_KIND = Code("other-kind-of-part", ERROR, "A sheet or page about another kind of part")
 KIND_UNSURE = Code("kind-unsure", DOUBT, "It cannot be told what kind of part a sheet is about")

@@ -80,9 +80,7 @@ def marks_to_words(marks: Sequence[Mark], scale: float, high: int) -> list[Marke
     """Words of marks of one colour beside each other, or above each other where that makes the longer word.
     `high` is the picture's height in pixels."""
     level = _level_words(marks, scale)
-    turned = [Mark(_turned(mark.box, high), mark.colour) for mark in marks]
-    back = dict(zip(turned, marks, strict=True))
-    upright = [[back[mark] for mark in word] for word in _level_words(turned, scale)]
+    upright = _upright_words(marks, scale, high)
     longest = {mark: len(word) for word in level for mark in word}
     standing = [word for word in upright if len(word) > max(longest.get(mark, 0) for mark in word)]
     taken = {mark for word in standing for mark in word}
@@ -92,6 +90,13 @@ def marks_to_words(marks: Sequence[Mark], scale: float, high: int) -> list[Marke
         for words, is_upright in ((lying, False), (standing, True))
         for word in words
     ]
+
+
+def _upright_words(marks: Sequence[Mark], scale: float, high: int) -> list[list[Mark]]:
+    """Words read upwards."""
+    turned = [Mark(_turned(mark.box, high), mark.colour) for mark in marks]
+    back = dict(zip(turned, marks, strict=True))
+    return [[back[mark] for mark in word] for word in _level_words(turned, scale)]
 
 
 def _turned(box: Dots, high: int) -> Dots:
