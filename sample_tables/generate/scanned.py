@@ -16,15 +16,23 @@ from pathlib import Path
 import numpy
 import pypdfium2
 from PIL import Image, ImageDraw, ImageFilter
+from reportlab.lib.utils import ImageReader
+from reportlab.pdfgen.canvas import Canvas
 
 SAMPLES = Path(__file__).parents[1]
+PASTED_UNDER = (
+    "Dunmorrel, DM-T leaded protectors: approval sheet",
+    "Resettable polymer fuses for battery packs and ports. The ratings below were taken over from the",
+    "sheet of the maker as a picture. The part limits a current, it does not break it.",
+)
 
 
 @dataclass(frozen=True, slots=True)
 class Scan:
     """How a sheet is scanned: resolution, dots per inch; tilt, degrees; quarter turn, degrees; grain, grey
-    steps;
-    whether a stamp lies over its margin, and whether a text layer that lies was laid under it."""
+    steps; whether a stamp lies over its margin, and whether a text layer that lies was laid under it.
+    `pasted`: the part of the page, from its top to its foot, that stands as a picture on a page of text; none
+    where the whole page is scanned."""
 
     name: str
     source: str
@@ -34,6 +42,7 @@ class Scan:
     grain: float = 6.0
     stamp: bool = False
     false_text: bool = False
+    pasted: tuple[float, float] | None = None
 
 
 SCANS = (
@@ -42,6 +51,7 @@ SCANS = (
     Scan("scan_stamped", "mirrelby_mr", stamp=True, tilt_deg=0.6, grain=9.0),
     Scan("scan_false_text", "dunmorrel_dm", false_text=True, tilt_deg=-0.2),
     Scan("scan_coarse", "quarrowick_qk", dpi=110),
+    Scan("scan_pasted", "dunmorrel_dm", tilt_deg=0.0, grain=4.0, pasted=(0.2, 0.595)),
 )
 
 
@@ -64,14 +74,14 @@ def page_to_picture(page: pypdfium2.PdfPage, scan: Scan, chance: numpy.random.Ge
 
 def scan_to_pdf(scan: Scan) -> bytes:
     """The scanned PDF; the same bytes at each call."""
-    from reportlab.lib.utils import ImageReader
-    from reportlab.pdfgen.canvas import Canvas
-
     chance = numpy.random.default_rng(len(scan.name))
     target = io.BytesIO()
     canvas = Canvas(target, invariant=True)
     for page in pypdfium2.PdfDocument(SAMPLES / f"{scan.source}.pdf"):
         picture = page_to_picture(page, scan, chance)
+        if scan.pasted is not None:
+            _paste(canvas, picture, scan)
+            continue
         width, height = picture.width * 72 / scan.dpi, picture.height * 72 / scan.dpi
         jpeg = io.BytesIO()
         picture.save(jpeg, "JPEG", quality=60)
@@ -84,14 +94,29 @@ def scan_to_pdf(scan: Scan) -> bytes:
     return target.getvalue()
 
 
-def _lay_false_text(canvas: object, height: float) -> None:
+def _paste(canvas: Canvas, picture: Image.Image, scan: Scan) -> None:
+    """A page of text on which a part of a picture stands."""
+    first, last = (round(share * picture.height) for share in scan.pasted or (0, 1))
+    width, height = picture.width * 72 / scan.dpi, picture.height * 72 / scan.dpi
+    canvas.setPageSize((width, height))
+    canvas.setFont("Helvetica", 11)
+    for n, line in enumerate(PASTED_UNDER):
+        canvas.drawString(60, height - 60 - 15 * n, line)
+    jpeg = io.BytesIO()
+    picture.crop((0, first, picture.width, last)).save(jpeg, "JPEG", quality=80)
+    high = (last - first) * 72 / scan.dpi
+    canvas.drawImage(ImageReader(jpeg), 0, height - 130 - high, width, high)
+    canvas.showPage()
+
+
+def _lay_false_text(canvas: Canvas, height: float) -> None:
     """Invisible text as a bad recognition leaves it under a scan: other parts and other numbers."""
-    text = canvas.beginText(60, height - 100)  # type: ignore[attr-defined]
+    text = canvas.beginText(60, height - 100)
     text.setTextRenderMode(3)
     for line in ("Part number Ihold (A) Itrip (A)", *(f"ZZ{n}00 {n}.50 {n}.99 30 40 0.01" for n in range(1,
     9))):
         text.textLine(line)
-    canvas.drawText(text)  # type: ignore[attr-defined]
+    canvas.drawText(text)
 
 
 def scan_to_truth(scan: Scan, target: Path) -> None:

@@ -148,14 +148,14 @@ def test_a_coarse_picture_is_refused_with_its_resolution() -> None:
 @pytest.fixture(scope="module")
 def scans() -> dict[str, SheetReading]:
     """The scanned samples, read."""
-    names = ("scan_plain", "scan_turned", "scan_false_text")
+    names = ("scan_plain", "scan_turned", "scan_false_text", "scan_stamped", "scan_pasted")
     return {name: read_sheet(SCANNED / f"{name}.pdf") for name in names}
 
 
 @needs_recognisers
 def test_nothing_of_a_scan_is_silently_wrong(scans: dict[str, SheetReading]) -> None:
-    """Rule: level, on its side, or over a text layer that lies: each number is right or marked, most are
-    read."""
+    """Rule: level, on its side, over a text layer that lies, stamped, pasted on a page of text: each number
+    is right or marked, most are read."""
     for name, sheet in scans.items():
         truth = truth_values(SCANNED / f"{name}.csv")[f"{name}.pdf"]
         verdicts = judge(truth, [reading_value(reading) for reading in sheet.readings], complete=True)
