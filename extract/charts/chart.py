@@ -21,7 +21,7 @@ from extract.charts.kinds import (
     names,
     surroundings_to_kind,
 )
-from extract.charts.numbers import words_to_ticks
+from extract.charts.numbers import TickLabel, words_to_ticks
 from extract.charts.regions import frame_to_region_box
 from extract.charts.samples import lines_to_sample_boxes
 from extract.charts.wording import Word, is_upright, letters_to_words, words_to_phrases
@@ -93,19 +93,14 @@ def _frame_to_chart(
 ) -> Chart | None:
     """A chart, or None if its axes have no scale of its kind."""
     ink, tell = drawn
-    x0, top, x1, bottom = frame.box
     is_trip = kind is ChartKind.TIME_TO_TRIP
     x_labels, y_labels = words_to_ticks(words, frame.box)
-    x_axis = labels_to_axis(x_labels, (*frame.columns, *frame.ticks_x), (x0, x1), is_trip)
-    y_axis = labels_to_axis(y_labels, (*frame.rows, *frame.ticks_y), (top, bottom), is_trip)
-    if x_axis is None or y_axis is None or x_axis.is_log != is_trip or y_axis.is_log != is_trip:
-        return None
-    if x_axis.unit <= 0 or y_axis.unit >= 0:
+    axes = _labels_to_axes(x_labels, y_labels, frame, is_trip)
+    if axes is None:
         return None
     below = " ".join(p.text for p in around.below)
-    left = " ".join(p.text for p in around.left if is_upright(p.angle)) or " ".join(
-        p.text for p in around.left
-    )
+    upright = [p.text for p in around.left if is_upright(p.angle)]
+    left = " ".join(upright or [p.text for p in around.left])
     title = surroundings_to_title(around)
     lines = tell(frame, ink.strokes) if tell else strokes_to_chart_lines(frame, ink.strokes, not is_trip)
     largest = max(label.value for label in y_labels)
@@ -115,8 +110,7 @@ def _frame_to_chart(
         frame_to_region_box(
             frame.box, words, [line.box for line in lines.leaders], lines_to_sample_boxes(lines, frame.box)
         ),
-        x_axis,
-        y_axis,
+        *axes,
         _factor(below, "milliamperes") if is_trip else 1.0,
         _factor(left + " " + title, "milliseconds") if is_trip else (0.01 if largest > 5 else 1.0),
         is_trip and _HOLD_MULTIPLE.search(fold(below)) is not None,
@@ -125,6 +119,19 @@ def _frame_to_chart(
         left,
         tuple(words),
     )
+
+
+def _labels_to_axes(
+    x_labels: Sequence[TickLabel], y_labels: Sequence[TickLabel], frame: Frame, is_trip: bool
+) -> tuple[Axis, Axis] | None:
+    """Both axes, values rising to the right and upwards; None unless both have such a scale."""
+    x0, top, x1, bottom = frame.box
+    x_axis = labels_to_axis(x_labels, (*frame.columns, *frame.ticks_x), (x0, x1), is_trip)
+    y_axis = labels_to_axis(y_labels, (*frame.rows, *frame.ticks_y), (top, bottom), is_trip)
+    if x_axis is None or y_axis is None:
+        return None
+    is_scaled = x_axis.is_log == y_axis.is_log == is_trip
+    return (x_axis, y_axis) if is_scaled and x_axis.unit > 0 > y_axis.unit else None
 
 
 def _factor(text: str, unit: str) -> float:

@@ -42,23 +42,21 @@ class Named:
 def curves_to_words(curves: Sequence[Named], holds_a: Mapping[str, float]) -> tuple[Word, ...]:
     """What the tables say of each curve of a chart."""
     own = [min((holds_a[part] for part in curve.parts if part in holds_a), default=None) for curve in curves]
-    words = []
-    for index, curve in enumerate(curves):
-        hold = own[index]
-        if hold is None:
-            words.append(Word.SILENT)
-        elif curve.least_a < BELOW_HOLD * hold:
-            words.append(Word.CONTRADICTED)
-        else:
-            votes = [
-                _in_order(curve, other, hold, rival)
-                for j, (other, rival) in enumerate(zip(curves, own, strict=True))
-                if j != index and rival is not None
-            ]
-            heard = [vote for vote in votes if vote is not None]
-            words.append(Word.BORNE_OUT if heard and all(heard) else Word.SILENT)
     swapped = _swapped(curves, own)
+    words = [_curve_to_word(curves, own, index) for index in range(len(curves))]
     return tuple(Word.SWAPPED if index in swapped else word for index, word in enumerate(words))
+
+
+def _curve_to_word(curves: Sequence[Named], own: Sequence[float | None], index: int) -> Word:
+    """What the tables say of one curve among the others, labels taken as they are."""
+    hold = own[index]
+    if hold is None:
+        return Word.SILENT
+    if curves[index].least_a < BELOW_HOLD * hold:
+        return Word.CONTRADICTED
+    votes = [_order_of(curves, own, index, other) for other in range(len(curves)) if other != index]
+    heard = [vote for vote in votes if vote is not None]
+    return Word.BORNE_OUT if heard and all(heard) else Word.SILENT
 
 
 def _swapped(curves: Sequence[Named], own: Sequence[float | None]) -> set[int]:
