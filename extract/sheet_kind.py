@@ -24,6 +24,7 @@ OTHER_KIND = "other-kind-of-part"
 KIND_UNSURE = "kind-unsure"
 UNSURE_REASON = "it is not certain that this sheet is about polymer PTC fuses"
 _NOT_KINDS = {"score", "decide", "ranges", "negated"}
+_OHMS = (Kind.MIN, Kind.TYP, Kind.MAX, Kind.POST_TRIP_MAX)
 _MOST = 0.8  # of the parts must bear a relation out
 
 
@@ -50,11 +51,14 @@ def sheet_to_own_kind(sheet: SheetReading, page_texts: Sequence[str]) -> SheetRe
     if not foreign and not unsure:
         return sheet
     whole = foreign >= set(pages)
-    readings = tuple(_doubt_kind(r) if r.place.page in unsure else r
-                     for r in sheet.readings if r.place.page not in foreign)
+    readings = tuple(
+        _doubt_kind(r) if r.place.page in unsure else r for r in sheet.readings if r.place.page not in foreign
+    )
     findings = [f for f in sheet.findings if not whole and (f.place is None or f.place.page not in foreign)]
-    findings += [_page_to_finding(sheet.document, page, pages[page], whole)
-                 for page in (sorted(pages)[:1] if whole else sorted(foreign))]
+    findings += [
+        _page_to_finding(sheet.document, page, pages[page], whole)
+        for page in (sorted(pages)[:1] if whole else sorted(foreign))
+    ]
     findings += [_unsure_to_finding(sheet.document, pages[page]) for page in sorted(unsure)[:1]]
     kept = {r.part_number for r in readings}
     texts = tuple(text for text in sheet.texts if text.part_number in kept)
@@ -94,7 +98,7 @@ def texts_to_kind(texts: Sequence[str], readings: Sequence[Reading]) -> KindVerd
     own, name, other = _weigh(texts, readings)
     if other.score >= decide["other_least"] and other.score >= own.score + decide["other_lead"]:
         return KindVerdict(name, other.reasons)
-    if own.score > 0 and own.score >= other.score + decide["own_lead"]:
+    if own.score >= decide["own_least"] and own.score >= other.score + decide["own_lead"]:
         return KindVerdict(OWN, own.reasons)
     return KindVerdict("", (*other.reasons, *own.reasons))
 
@@ -113,13 +117,16 @@ def _page_to_kind(text: str, readings: Sequence[Reading], sheet: KindVerdict) ->
 
 
 def _weigh(texts: Sequence[str], readings: Sequence[Reading]) -> tuple[_Weight, str, _Weight]:
-    """The evidence for our kind, and the strongest other kind with its own."""
+    """The evidence for our kind, and the strongest other kind with its own. What both say of themselves
+    ("resettable") counts for ours only where no other kind speaks."""
     plain = [_to_plain(text) for text in texts]
     words = {name: _words_to_weight(name, plain) for name in _kinds()}
     physics = _readings_to_weight(readings)
-    own = _Weight(words[OWN].score + physics.score, (*physics.reasons, *words[OWN].reasons))
     name = max((kind for kind in words if kind != OWN), key=lambda kind: words[kind].score)
-    return own, name, words[name]
+    is_alone = words[name].score < _table()["score"]["strong"]
+    own = [physics, words[OWN], *([_shared_to_weight(plain)] if is_alone else [])]
+    reasons = tuple(reason for weight in own for reason in weight.reasons)
+    return _Weight(sum(weight.score for weight in own), reasons), name, words[name]
 
 
 # Words.
@@ -135,6 +142,8 @@ def _kinds() -> tuple[str, ...]:
     return tuple(name for name in _table() if name not in _NOT_KINDS)
 
 
+_MANY = "(?:s|es|e|n|en|er)?"
+_LONG_WORD = 5  # a shorter one with an ending is another word
 _EAST = r"[\u3040-\u30ff\u4e00-\u9fff]"
 
 
@@ -154,20 +163,23 @@ def _negated() -> re.Pattern[str]:
 
 
 def _own_words() -> str:
-    return "|".join(re.escape(fold(word)) for word in _table()[OWN]["strong"])
+    own = _table()[OWN]
+    return "|".join(re.escape(fold(word)) for word in (*own["strong"], *own["shared"]))
 
 
 @cache
 def _patterns(kind: str, strength: str) -> tuple[tuple[str, re.Pattern[str]], ...]:
-    words = sorted(_table()[kind][strength], key=len, reverse=True)
+    words = sorted(_table()[kind].get(strength, ()), key=len, reverse=True)
     return tuple((word, _word_to_pattern(fold(word))) for word in words)
 
 
 def _word_to_pattern(word: str) -> re.Pattern[str]:
-    """Words of letters stand alone, blanks may be line ends or hyphens; words of Han stand anywhere."""
-    body = re.sub(r"(?:\\ |\\-)+", r"[\\s-]+", re.escape(word))
+    """Words of letters stand alone, many or one, blanks may be line ends, hyphens or none; words of Han stand
+    anywhere."""
+    body = re.sub(r"(?:\\ |\\-)+", r"[\\s-]*", re.escape(word))
     is_han = re.search(r"[\u1100-\u11ff\u3040-\u30ff\u4e00-\u9fff\uac00-\ud7af]", word) is not None
-    return re.compile(body if is_han else rf"(?<![^\W\d_]){body}(?![^\W\d_])")
+    many = _MANY if len(word) >= _LONG_WORD and word[-1].isalpha() else ""
+    return re.compile(body if is_han else rf"(?<![^\W\d_]){body}{many}(?![^\W\d_])")
 
 
 def _words_to_weight(kind: str, texts: Sequence[str]) -> _Weight:
@@ -177,7 +189,8 @@ def _words_to_weight(kind: str, texts: Sequence[str]) -> _Weight:
     titles = "\n".join(map(_text_to_title, texts))
     left = "\n\n".join(texts)
     total, reasons = 0.0, []
-    for word, pattern in _patterns(kind, "strong"):
+    titled = [pair for pair in _patterns(kind, "titled") if pair[1].search(titles)]
+    for word, pattern in (*_patterns(kind, "strong"), *titled):
         if pattern.search(left):
             total += score["strong_in_title"] if pattern.search(titles) else score["strong"]
             left, titles = pattern.sub("|", left), pattern.sub("|", titles)
@@ -185,6 +198,16 @@ def _words_to_weight(kind: str, texts: Sequence[str]) -> _Weight:
     weak = [word for word, pattern in _patterns(kind, "weak") if pattern.search(left)]
     total += min(len(weak) * score["weak"], score["most_weak"])
     return _Weight(total, tuple(f"'{word}'" for word in (*reasons, *weak)))
+
+
+def _shared_to_weight(texts: Sequence[str]) -> _Weight:
+    """What our kind says of itself, as others do too."""
+    score, titles = _table()["score"], "\n".join(map(_text_to_title, texts))
+    found = [
+        (word, pattern) for word, pattern in _patterns(OWN, "shared") if pattern.search("\n\n".join(texts))
+    ]
+    weights = [score["strong_in_title" if pattern.search(titles) else "strong"] for _, pattern in found]
+    return _Weight(sum(weights), tuple(f"'{word}'" for word, _ in found))
 
 
 def _text_to_title(plain: str) -> str:
@@ -210,12 +233,17 @@ def _readings_to_weight(readings: Sequence[Reading]) -> _Weight:
     parts = readings_to_lookup(readings)
     found = {
         "pairs": ("trip over hold current", _shares(map(_trip_over_hold, parts), ranges["trip_over_hold"])),
-        "after_trip": ("R1max over Rmin", _shares(map(_after_trip_over_least, parts),
-                                                  ranges["after_trip_over_least"])),
+        "after_trip": (
+            "R1max over Rmin",
+            _shares(map(_after_trip_over_least, parts), ranges["after_trip_over_least"]),
+        ),
         "heat": ("heat at hold current over tripped power", _shares(map(_heat, parts), ranges["heat"])),
         "falls": ("hold current falls with the ambient", _shares(map(_fall, parts), (0.05, 0.999))),
     }
     held = {name: text for name, (text, share) in found.items() if share is not None and share >= _MOST}
+    cold = [is_cold for part in parts if (is_cold := _is_never_heated(part)) is not None]
+    if cold and sum(cold) >= _MOST * len(cold):
+        held["no_heating"] = "no heat at hold current that would trip a polymer part"
     return _Weight(sum(score[name] for name in held), tuple(held.values()))
 
 
@@ -254,16 +282,29 @@ def _first(part: Lookup, quantity: Quantity, *kinds: Kind) -> float | None:
 
 def _after_trip_over_least(part: Lookup) -> float | None:
     least = _first(part, Quantity.RESISTANCE, Kind.MIN)
-    after = _first(part, Quantity.RESISTANCE, Kind.POST_TRIP_MAX, Kind.MAX)
+    after = _first(part, Quantity.RESISTANCE, Kind.POST_TRIP_MAX)
     return after / least if least and after else None
 
 
 def _heat(part: Lookup) -> float | None:
     power = _first(part, Quantity.TRIPPED_POWER, Kind.NONE, Kind.TYP, Kind.MAX)
     after = _first(part, Quantity.RESISTANCE, Kind.POST_TRIP_MAX, Kind.MAX)
+    hold = _hold_in_room(part)
+    return hold**2 * after / power if hold and after and power else None
+
+
+def _hold_in_room(part: Lookup) -> float | None:
     holds = part.get((Quantity.HOLD_CURRENT, Kind.NONE), {})
-    room = [value for c, value in holds.items() if c is None or 15 <= c <= 30]
-    return room[0] ** 2 * after / power if room and after and power else None
+    return next((value for c, value in holds.items() if c is None or 15 <= c <= 30), None)
+
+
+def _is_never_heated(part: Lookup) -> bool | None:
+    """Whether a part drops too little at its hold current to be heated by it (a bimetal), or so much that it
+    is a ceramic; None where nothing is known of that."""
+    hold = _hold_in_room(part)
+    ohms = [r for kind in _OHMS if (r := _first(part, Quantity.RESISTANCE, kind))]
+    least, most = _table()["ranges"]["heating_v"]
+    return hold * max(ohms) < least or hold * min(ohms) > most if hold and ohms else None
 
 
 def _fall(part: Lookup) -> float | None:
