@@ -15,7 +15,7 @@ from extract.cells.tables import atoms_to_box
 from extract.document import Document
 from extract.joined.beside import named_to_texts, named_to_unreadable
 from extract.joined.drafts import Sentence, SheetText
-from extract.joined.glossary import grids_to_explained, lines_to_glossary
+from extract.joined.glossary import grids_to_explained, grids_to_titled, lines_to_glossary
 from extract.joined.noted import drafts_to_noted
 from extract.joined.origins import Origin, draft_to_origin
 from extract.joined.sheets import draft_to_reading, drafts_to_distinct, tables_to_drafts, tables_to_named
@@ -53,7 +53,8 @@ def contents_to_model_readings(contents: Sequence[PageContent], document: Docume
     """Read a sheet whose pages are taken apart already."""
     inks = [content_to_ink(content) for content in contents]
     sentences = _inks_to_sentences(inks)
-    grids = grids_to_explained(inks_to_grids(inks), lines_to_glossary(s.text for s in sentences))
+    titled = grids_to_titled(inks_to_grids(inks))
+    grids = grids_to_explained(titled, lines_to_glossary(s.text for s in sentences))
     tables = [table for grid in grids if (table := grid_to_table(grid)) is not None]
     read = {content.number for content in contents}
     others = [text for n, text in enumerate(document.page_texts, start=1) if n not in read]

@@ -60,7 +60,10 @@ class NumberStyle:
 
 
 _MARK_AT_END = re.compile(r"(\*+|[†‡§¹²³⁴-⁹]+|(?<=[\dA-Za-zΩ%])\s*\((?:note\s*)?\d\))\s*$", re.IGNORECASE)
-_UNIT_WORD = r"[a-zA-ZΩΩωμµ%欧欧姆歐伏安瓦秒毫]+(?:[ /]?(?:dc|ac|rms|DC|AC|RMS|Dc|Ac))*"
+_UNIT_WORD = (
+    r"[a-zA-ZΩΩωμµ%欧欧姆歐伏安瓦秒毫]+"
+    r"(?:[ /]?(?:dc|ac|rms|DC|AC|RMS|Dc|Ac|[(]?(?:[dDaA]\.\s?[cC]|c\.\s?[ca])\.?[)]?))*"
+)
 _NUMBER = re.compile(
     r"(?P<sign>[-−–+]\s?)?(?P<body>\d[\d ]*(?:[.,]\s?\d[\d ]*)*|[.,]\d+)(?P<exp>[eE][-+]?\d+)?"
     rf"\s*(?P<unit>{_UNIT_WORD})?"

@@ -7,16 +7,21 @@ vocabulary.toml.
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 
 from extract.cells.ink import Atom, Line, is_code, is_condition
 from extract.cells.temperatures import line_to_ambients
 from extract.vocabulary import scan
 
 LEAST_VALUES = 3
+TITLE_EM = 1.8
+"""Words of a typed title stand closer, set to both edges or not."""
 
 
 def is_data_line(line: Line) -> bool:
     """Whether values stand in a line: three, with a number among them, and they are no row of ambients."""
+    if _is_headed_as_names(line):
+        return False
     values = [atom for atom in line.lone_values if not _is_degrees(atom, line)]
     dittos = sum(atom.ditto for atom in values) >= LEAST_VALUES  # they stand in rows of tables only
     if not any(atom.number for atom in (line.atoms if dittos else values)):
@@ -26,6 +31,18 @@ def is_data_line(line: Line) -> bool:
     if len(line.chunks) == 1 and any(atom.word for atom in line.atoms):
         return False
     return not _is_of_codes(line) and not line_to_ambients(line.atoms)
+
+
+def _is_headed_as_names(line: Line) -> bool:
+    """Whether a line begins with the heading of part numbers and goes on with currents: "Model | 10 A | 15
+    A" stands over times."""
+    first, rest = line.chunks[0], line.chunks[1:]
+    currents = all(
+        len(c) <= 2 and c[0].number and re.fullmatch(r"[\d.,]+m?a", "".join(a.folded for a in c))
+        for c in rest
+    )
+    text = " ".join(atom.folded for atom in first)
+    return len(rest) > 1 and currents and any(hit.sense == "part_number" for hit in scan(text))
 
 
 def _is_of_codes(line: Line) -> bool:
@@ -76,12 +93,20 @@ def _is_parameter_line(line: Line) -> bool:
     return named and bool(bare)
 
 
+def is_section_title(line: Line) -> bool:
+    """Whether a line is the number of a section and one text: "4.   TIME TO TRIP (at 20 °C)"."""
+    first, rest = line.chunks[0], line.atoms[1:]
+    numbered = len(first) == 1 and re.fullmatch(r"\d{1,2}\.(?:\d{1,2}\.?){0,2}", first[0].text) is not None
+    words = bool(rest) and rest[0].word and not line.lone_values
+    return numbered and words and all(b.x0 - a.x1 < TITLE_EM * a.size for a, b in pairwise(rest))
+
+
 def is_heading_line(line: Line) -> bool:
     """Whether a line between rows begins another table: several texts side by side that are known words,
     units or codes, or a row of ambients."""
     if line_to_ambients(line.atoms) or _is_of_codes(line):
         return True
-    if line.lone_values or len(line.chunks) < LEAST_VALUES:
+    if is_section_title(line) or line.lone_values or len(line.chunks) < LEAST_VALUES:
         return False
     texts = [" ".join(atom.folded for atom in chunk) for chunk in line.chunks]
     known = sum(bool(scan(text)) for text in texts)

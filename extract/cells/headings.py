@@ -14,7 +14,7 @@ import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from extract.cells.data_lines import is_heading_line
+from extract.cells.data_lines import is_heading_line, is_section_title
 from extract.cells.head_spans import drawn_span, share_out
 from extract.cells.ink import TYPED_BLANK, Atom, Ink, Line, atoms_to_text, is_code, letter_width
 from extract.cells.regions import Region
@@ -221,7 +221,7 @@ def _may_be_heading(
     line: Line, columns: Sequence[Column], heading: Sequence[Line], lower: float, boxed: bool
 ) -> bool:
     """Whether a line outside any box still belongs to the heading."""
-    if boxed and heading:
+    if (boxed and heading) or (is_section_title(line) and line.x0 < columns[0].x0 + 14):
         return False
     if _is_columnar(line) or is_heading_line(line):
         return lower - line.mid_y <= (GAP_EM if heading else FIRST_EM) * line.size

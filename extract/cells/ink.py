@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
+from extract.cells.leaders import glyphs_without_leaders
 from extract.page import Glyph, PageContent, Rule, sideways_box
 from extract.vocabulary import absent_texts, fold, scan, spelling_to_unit
 
@@ -36,13 +37,14 @@ _NUMBER = re.compile(
 _CODE = re.compile(r"0\d+$|\d{5,}$")
 """Whole numbers with a leading zero or of five digits are codes ("0603", "14220"): no rating is printed
 so."""
-_TYPED_RULE = re.compile(r"[-_=─━—–*]{5,}")
+_TYPED_RULE = re.compile(r"[-−_=─━—–*]{4,}")
 """Signs in a row that a typewriter draws a rule with."""
 _DITTO = re.compile(r"[-–—]?(?:[\"„“”‟″〃〞〟»«]|''|′′|,,|´´|``)[-–—]?|ditto|idem|do\.|id\.|dto\.?|同上|↑")
 """Signs and words that say "as above"."""
 _CONNECTOR = frozenset(
     {"/", "@", "~", "…", "...", "to", "at", "bei", "bis", "à", "a", "x", "×", "|", "〜", "±", ";"}
 )
+_SUPPLIES = frozenset({"dc", "ac", "rms"})
 _DASH = re.compile(r"[-—–―.]+")
 
 
@@ -97,6 +99,8 @@ class Atom:
     def word(self) -> bool:
         """Whether the atom is a word of a sentence: letters only, and no unit."""
         letters = sum(letter.isalpha() for letter in self.text)
+        if self.folded.strip("().,").replace(".", "") in _SUPPLIES:
+            return False
         return letters >= 2 and not any(c.isdigit() for c in self.text) and not self.unit and not self.value
 
 
@@ -182,7 +186,7 @@ class Ink:
 
 def content_to_ink(content: PageContent) -> Ink:
     """Atoms and lines of a page; edges of shaded areas count as rules between rows."""
-    atoms = _glyphs_to_atoms(content.glyphs)
+    atoms = _glyphs_to_atoms(glyphs_without_leaders(content.glyphs))
     typed = [atom for atom in atoms if _TYPED_RULE.fullmatch(atom.text)]
     lines = _atoms_to_lines(atom for atom in atoms if not _TYPED_RULE.fullmatch(atom.text))
     rules = (Rule(atom.mid_y, atom.x0, atom.x1) for atom in typed)

@@ -192,10 +192,20 @@ def _is_cutting(pairs: Sequence[tuple[Atom, Atom]]) -> bool:
     """Whether the channel runs between the words of a text, or a number and its unit, in the rows that have
     ink close to it: in the others it is no more than the blank beside their cells."""
     near = [(a, b) for a, b in pairs if b.x0 - a.x1 < 2.0 * a.size]
+    if near and sum(_is_typed_blank(a, b) for a, b in near) > 0.5 * len(near):
+        return True
     if not near or 2 * len(near) >= len(pairs) or 10 * len(near) < len(pairs):
         return False
     cut = sum(a.spaced and not a.value and not b.value and b.x0 - a.x1 < 0.5 * a.size for a, b in near)
     return cut > 0.5 * len(near) or sum(_pair_weight(a, b) for a, b in near) / len(near) < -2.0
+
+
+def _is_typed_blank(left: Atom, right: Atom) -> bool:
+    """Whether two words stand one letter of a typewriter apart: in its text columns of blanks come about by
+    chance."""
+    width, gap = letter_width(left), right.x0 - left.x1
+    alike = abs(letter_width(right) - width) < 0.05 * width and 0.85 * width < gap < TYPED_BLANK * width
+    return left.spaced and alike and left.word and right.word
 
 
 def _is_ruled(x0: float, x1: float, region: Region, verticals: Sequence[Rule]) -> bool:

@@ -31,9 +31,39 @@ def captions_to_drafts(
     for entry in named:
         if is_rating(entry.table):
             found = [draft for draft in table_said(entry, sheet) if (draft.part, draft.quantity) not in have]
+            found = [_with_marked_note(draft, parts, sheet) for draft in found]
             have |= {(draft.part, draft.quantity): draft.value for draft in found}
             yield from found
     yield from _sheet_said_to_drafts(named, parts, sheet, have)
+
+
+_MARK = re.compile(r"[⁰-⁹¹²³]|[*†‡]+")
+
+
+def _with_marked_note(draft: Draft, parts: Sequence[str], sheet: SheetText) -> Draft:
+    """What a caption says, unless its mark leads to a note that names the part with a value of its own:
+
+    All types: Umax 16 V²          ² AB-120 and AB-150: Umax 24 V.
+    """
+    notes = [
+        (mark, piece[piece.index(mark) + len(mark) :])
+        for mark in _MARK.findall(draft.cell.text)
+        for line in sheet.lines
+        for piece in _MARKED.split(line)
+        if piece.startswith(mark)
+    ]
+    for mark, note in notes:
+        for part, said in _parts_said(parts, [note.strip()]):
+            if part == draft.part and said.quantity is draft.quantity and mark in draft.cell.text:
+                at = sheet.where(note.strip(), draft.table.grid.page) or draft.at
+                told = replace(draft, value=said.value, unit=said.unit, cell=Cell(note.strip(), ()), at=at)
+                doubts = tuple(d for d in draft.doubts if not d.startswith("footnote:"))
+                return replace(told, doubts=doubts, notes=("said in a note",))
+    return draft
+
+
+_MARKED = re.compile(r"\s+(?=[⁰-⁹¹²³*†‡]+\s)")
+"""Where a note with a mark begins in a line of notes."""
 
 
 def table_said(entry: Named, sheet: SheetText) -> Iterator[Draft]:
@@ -60,7 +90,8 @@ def _sheet_said_to_drafts(
     excepted: set[tuple[str, Quantity]] = set()
     for part, said in _parts_said(parts, sheet.lines):
         excepted.add((part, said.quantity))
-        yield _said_to_draft(said, part, table, sheet)
+        if have.get((part, said.quantity)) != said.value:
+            yield _said_to_draft(said, part, table, sheet)
     limits = lines_to_limits(sheet.lines) if len(parts) == 1 else ()
     for limit in limits:
         if (parts[0], limit.quantity) not in have:

@@ -2,7 +2,8 @@
 
 Comes in: the sheet's lines, its Grids. Goes out: the Grids, with the known wording added to a heading that
 holds such a symbol and none that is known. Explains no heading that is understood without it, and nothing by
-words that also define others: "Im: maximum current that does not trip".
+words that also define others: "Im: maximum current that does not trip". Likewise what a title says of the
+columns below it.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from extract.cells.tables import Grid, Head
+from extract.meanings.series import text_to_units
 from extract.meanings.words import text_to_hits
 from extract.vocabulary import Hit, fold
 
@@ -20,6 +22,8 @@ SHORTEST_WORDING = 6
 PLAIN = ("hold_current", "trip_current", "tripped_power", "time_to_trip")
 """Quantities whose words define nothing else."""
 MOST_WORDS = 3
+LONGEST_TITLE = 60
+TIME_WORDS = "time to trip"
 _SYMBOL = re.compile(r"\s?[(,]?\s?([iuvpr][a-z0-9_]{1,5})(?=[\s,.;:)]|$)")
 Glossary = dict[str, str]
 
@@ -66,6 +70,36 @@ def grids_to_explained(grids: Sequence[Grid], glossary: Glossary) -> tuple[Grid,
     return tuple(
         replace(grid, heads=tuple(_explained(head, grid, glossary) for head in grid.heads)) for grid in grids
     )
+
+
+def grids_to_titled(grids: Sequence[Grid]) -> tuple[Grid, ...]:
+    """The grids with headings in seconds that name nothing told by the title right above.
+
+    4. TIME TO TRIP
+    Test current (A) | Typical (s) | Maximum (s)
+    """
+    return tuple(_titled(grid) for grid in grids)
+
+
+def _titled(grid: Grid) -> Grid:
+    titles = [text_to_hits(title) for title in grid.captions[:2] if len(title) < LONGEST_TITLE]
+    named = [{hit.name for hit in hits if hit.sense == "quantity"} for hits in titles]
+    if not any("time_to_trip" in names and "hold_current" not in names for names in named):
+        return grid
+    bare = {
+        column
+        for column in range(len(grid.columns))
+        if not _is_known(grid.heading(column))
+        and {u.base for u in text_to_units(grid.heading(column))} == {"s"}
+    }
+    levels = {column: min(head.level for head in grid.heads_over(column)) for column in bare}
+    heads = (
+        replace(head, text=f"{TIME_WORDS} {head.text}")
+        if head.first == head.last in bare and head.level == levels[head.first]
+        else head
+        for head in grid.heads
+    )
+    return replace(grid, heads=tuple(heads))
 
 
 def _explained(head: Head, grid: Grid, glossary: Glossary) -> Head:

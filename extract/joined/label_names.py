@@ -24,6 +24,8 @@ PRINTED = 0.6
 """So many of the joined names are printed elsewhere on the sheet."""
 SHORTEST = 4
 LONGEST_CODE = 5
+LONGEST_SUFFIX = 12
+"""A code that begins with a sign says itself that it goes on with a name."""
 _CODE = re.compile(r"(?<![\w./-])[A-Za-z][A-Za-z0-9/.-]*\d[A-Za-z0-9/.-]*(?!\w)")
 ToKey = Callable[[str], str]
 
@@ -66,8 +68,9 @@ def lines_to_printed(tables: Iterable[Table], lines: Iterable[str], to_key: ToKe
         for entry in series.entries
         if entry.cell is not None
     )
-    codes = (code.rstrip(".-/") for line in lines for code in _CODE.findall(line))
-    return {to_key(code): code for code in (*codes, *labels)}
+    codes = [code.rstrip(".-/") for line in lines for code in _CODE.findall(line)]
+    found = {to_key(code): code for code in (*codes, *labels)}
+    return found | {to_key(code): code for code in codes if " " in found[to_key(code)]}
 
 
 def table_to_joined(table: Table, printed: dict[str, str], to_key: ToKey) -> JoinedNames | None:
@@ -80,11 +83,17 @@ def table_to_joined(table: Table, printed: dict[str, str], to_key: ToKey) -> Joi
                 continue
             found = [printed.get(to_key(a) + to_key(b), "") for a, b in texts]
             signs = {name[len(a) : -len(b)] for name, (a, b) in zip(found, texts, strict=True) if name}
+            if all(map(_is_suffix, (b for _, b in texts))) and signs <= {"", " "}:
+                signs = {""}
             if len(signs) == 1:
                 sign = signs.pop()
                 names = tuple(f"{a}{sign}{b}" for a, b in texts)
                 return JoinedNames(names, sum(map(bool, found)) >= PRINTED * len(found))
     return None
+
+
+def _is_suffix(text: str) -> bool:
+    return bool(re.match(r"[-–/.]\s?\w", text)) and len(text) <= LONGEST_SUFFIX
 
 
 def _pair_to_texts(one: Series, other: Series) -> list[tuple[str, str]] | None:
@@ -96,7 +105,7 @@ def _pair_to_texts(one: Series, other: Series) -> list[tuple[str, str]] | None:
         if a.cell is not None and b.cell is not None
     ]
     series = {a for a, _ in texts}
-    codes = all(len(b) <= LONGEST_CODE and re.search(r"\d", b) for _, b in texts)
+    codes = all((len(b) <= LONGEST_CODE or _is_suffix(b)) and re.search(r"\d", b) for _, b in texts)
     named = all(re.search(r"[^\W\d_]{2}", a) for a in series)
     whole = len(texts) == len(one.entries) > 1 and len(set(texts)) == len(texts)
     return texts if whole and named and codes and len(series) < len(texts) else None

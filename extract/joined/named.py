@@ -20,6 +20,7 @@ from extract.joined.part_names import (
     names_of,
     sheet_to_single_part,
     table_to_naming,
+    texts_to_labelled,
 )
 from extract.meanings.assign import Assigned
 from extract.meanings.tables import Axis, Table
@@ -58,6 +59,7 @@ def name_ratings(
     parts: dict[str, str] = {}
     named: list[Named] = []
     headed = headed_names(tables)
+    paged = _pages_to_parts([table for table, naming in namings if naming is None], sheet)
     for table, naming in namings:
         if naming is not None:
             items = tuple((label.text,) if _is_name(label.text, naming) else () for label in naming.labels)
@@ -65,7 +67,9 @@ def name_ratings(
             twice = () if len(set(names)) == len(names) else ("rows_share_a_name",)
             doubts = twice if naming.lead >= 1.0 else ("part_column_unsure", *twice)
             named.append(Named(table, items, doubts))
-        elif not _has_rows_of_parts(table) and (name := captions_to_part(table, headed)):
+        elif not _has_rows_of_parts(table) and (
+            name := paged.get(table.grid.page) or captions_to_part(table, headed)
+        ):
             named.append(Named(table, ((name,),) * table.size, ()))
     for entry in named:
         parts.update({name_to_key(p): p for item in entry.items for p in item if name_to_key(p) not in parts})
@@ -74,6 +78,22 @@ def name_ratings(
         named = [Named(table, ((single,),) * table.size, ()) for table in ratings]
         parts = {name_to_key(single): single} if named else {}
     return named, tuple(parts.values())
+
+
+def _pages_to_parts(tables: Sequence[Table], sheet: SheetText) -> dict[int, str]:
+    """Page -> its part, where every table without names stands on a page that names one part above it, and
+    each page another: specifications of one part each, in one file."""
+    named: dict[int, str] = {}
+    for table in tables:
+        lines: dict[tuple[int, int], list[str]] = {}
+        for sentence in sheet.sentences:
+            if sentence.content is table.grid.content and sentence.box[3] <= table.grid.box[1]:
+                height = round(sentence.box[1]), round(sentence.box[3])
+                lines.setdefault(height, []).append(sentence.text)
+        name = texts_to_labelled(tuple(map(" ".join, lines.values())))
+        if not name or named.setdefault(table.grid.page, name) != name:
+            return {}
+    return named if len(set(named.values())) == len(named) > 1 else {}
 
 
 def _is_name(text: str, naming: Naming) -> bool:
@@ -96,8 +116,10 @@ def name_further(tables: Sequence[Table], parts: Sequence[str], ratings: Sequenc
     for table in tables:
         worded = [a for a in table.assigned if a.worded]
         items = join_labels(table, parts) or join_rows(table, ratings) if worded else None
-        if items is None and len(parts) == 1 and len(worded) == len(table.assigned) and _is_of_times(table):
-            items = ((parts[0],),) * table.size
+        only = {p for n in ratings for item in n.items for p in item if n.table.grid.page == table.grid.page}
+        only = set(parts) if len(parts) == 1 else only
+        if items is None and len(only) == 1 and len(worded) == len(table.assigned) and _is_of_times(table):
+            items = (tuple(only),) * table.size
         if items is not None:
             named.append(Named(table, items, (), further=True))
     return named

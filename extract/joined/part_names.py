@@ -181,6 +181,13 @@ def _labelled(texts: Sequence[str]) -> Iterator[tuple[str, int]]:
             yield text_to_name(text[match.start(1) : match.end(1)]).strip(".,;:"), 3
 
 
+def texts_to_labelled(texts: Sequence[str]) -> str:
+    """The one part number that texts name beside words that say so; empty if there is none or several."""
+    names = {name_to_key(name): name for name, _ in _labelled(texts) if may_name_a_part(name)}
+    names = {key: name for key, name in names.items() if re.search(r"[A-Z]", key)}
+    return next(iter(names.values())) if len(names) == 1 else ""
+
+
 def _headed(tables: Sequence[Table]) -> Iterator[tuple[str, int]]:
     """Names below a heading that says part number."""
     for table in tables:
@@ -215,7 +222,9 @@ class Joined:
 
 
 _RANGE = re.compile(
-    r"\s*(?:…|\.\.\.|~|〜|～|至|到|から|\bto\b|\bthru\b|\bthrough\b|\baž\b|\bdo\b|\btot\b|\btill\b|\btil\b|\ba\u017c\b|\bbis\b|\bà\b|\ba\b|(?<=\s)[-–](?=\s)|–|—)\s*"
+    r"\s*(?:…|\.\.\.|~|〜|～|至|到|から|"
+    + "|".join(rf"(?<!\w){re.escape(word)}(?!\w)" for word in priors()["ranges"]["through"])
+    + r"|(?<=\s)[-–](?=\s)|–|—)\s*"
 )
 _LIST = re.compile(r"\s*[,;、+&]\s*|\s+(?:and|und|et|e|y|i)\s+")
 
@@ -226,6 +235,9 @@ def label_to_parts(label: str, parts: Sequence[str]) -> Joined:
     name = text_to_name(label)
     by_key = {name_to_key(part): part for part in parts}
     key = name_to_key(name)
+    open_range = _open_range_to_parts(name, parts)
+    if open_range:
+        return Joined(open_range, "range", True)
     if key in by_key:
         return Joined((by_key[key],), "same", True)
     for split, how in ((_RANGE, "range"), (_LIST, "list")):
@@ -238,6 +250,31 @@ def label_to_parts(label: str, parts: Sequence[str]) -> Joined:
     for word in name.split() if not within else ():
         within = within or _short_code_to_parts(name_to_key(word), parts)
     return Joined(within, "code" if within else "none", bool(within))
+
+
+def _open_range_to_parts(name: str, parts: Sequence[str]) -> tuple[str, ...]:
+    """The parts from one on, or up to one, of those that begin with the same letters: "AB30-250 and up"."""
+    folded = fold(name)
+    for words, is_up in ((priors()["ranges"]["up"], True), (priors()["ranges"]["down"], False)):
+        rest = next(
+            (folded.replace(fold(word), " ", 1) for word in words if _holds(folded, fold(word))), None
+        )
+        own = [part for part in parts if rest is not None and name_to_key(rest) == name_to_key(part)]
+        if own:
+            letters = _letters(own[0])
+            place = parts.index(own[0])
+            found = parts[place:] if is_up else parts[: place + 1]
+            return tuple(part for part in found if _letters(part) == letters)
+    return ()
+
+
+def _holds(text: str, word: str) -> bool:
+    return re.search(rf"(?<![^\W\d_]){re.escape(word)}(?![^\W\d_])", text) is not None
+
+
+def _letters(name: str) -> str:
+    match = re.match(r"[^\W\d_]*", name)
+    return match[0] if match else ""
 
 
 def _pieces_to_parts(pieces: Sequence[str], parts: Sequence[str], how: str) -> tuple[str, ...]:

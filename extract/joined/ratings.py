@@ -197,7 +197,7 @@ def _with_test_current(
     stated, own = field_to_condition(field)
     if stated is not None:
         return replace(draft, test_current_a=stated)
-    near = sorted(tests, key=lambda t: abs(t.candidate.series - assigned.candidate.series))
+    near = _tests_near(assigned, tests, named.table)
     beside = near[0].candidate.si[item] if near and own is None and not named.table.item_kinds else None
     if beside is not None:
         return replace(
@@ -212,6 +212,19 @@ def _with_test_current(
             draft, test_current_a=value, doubts=(*draft.doubts, *doubts), notes=(f"{factor:g} x hold",)
         )
     return replace(draft, doubts=(*draft.doubts, "no_test_current"))
+
+
+def _tests_near(assigned: Assigned, tests: Sequence[Assigned], table: Table) -> list[Assigned]:
+    """Test currents, the nearest to a time first; of two as near, the one on the side where the first current
+    stands of the first time."""
+    times = [a.candidate.series for a in table.assigned if a.meaning in (Meaning.TIME, Meaning.TIME_TYP)]
+    is_left = min((test.candidate.series for test in tests), default=0) < min(times, default=0)
+
+    def key(test: Assigned) -> tuple[int, bool]:
+        off = test.candidate.series - assigned.candidate.series
+        return abs(off), (off > 0) == is_left
+
+    return sorted(tests, key=key)
 
 
 def _hold_of(named: Named, item: int) -> float | None:

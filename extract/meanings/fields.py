@@ -20,18 +20,51 @@ from extract.vocabulary import Unit, fold, foreign_words
 
 def assign_meanings(table: Table) -> Table:
     """Find the meanings of the fields that are no ambients."""
-    families = _fields_to_families(
-        [f for f, a in zip(table.fields, table.ambients, strict=True) if a is None]
-    )
+    told_by = [f for f, a in zip(table.fields, table.ambients, strict=True) if a is None]
+    pairs = _fields_to_pairs(told_by)
+    families = [*pairs, *_fields_to_families([f for f in told_by if not any(f in own for own in pairs)])]
     candidates = [c for family in families for c in _field_to_candidates(family[0], table)]
+    if pairs:
+        tests = {family[0].index for family in pairs if _base_of(family[0]) == "A"}
+        candidates = [
+            replace(c, bonus={**c.bonus, Meaning.TEST_CURRENT: BESIDE_TIMES}) if c.series in tests else c
+            for c in candidates
+        ]
     assigned = list(candidates_to_assigned(candidates))
     siblings = {family[0].index: family[1:] for family in families}
     for told in tuple(assigned):
-        if told.meaning in (Meaning.TIME, Meaning.TIME_TYP):
+        if told.meaning in (Meaning.TIME, Meaning.TIME_TYP, Meaning.TEST_CURRENT):
             for field in siblings.get(told.candidate.series, ()):
                 mine = [c for c in _field_to_candidates(field, table) if c.place == told.candidate.place]
                 assigned += [replace(told, candidate=c) for c in mine[:1]]
     return replace(table, assigned=tuple(assigned))
+
+
+BESIDE_TIMES = 6.0
+"""What it says for a test current that columns of times stand beside it by turns."""
+
+
+def _fields_to_pairs(fields: Sequence[Series]) -> list[list[Series]]:
+    """Currents and times that stand by turns under two headings again and again: two families.
+
+    Current | Time  | Current | Time
+    0.5 A   | 3.0 s | 1 A     | 0.7 s
+    """
+    for start in range(len(fields) - 3):
+        heads = [fold(field.head) for field in fields[start:]]
+        count = 2
+        while count < len(heads) and heads[count] == heads[count - 2]:
+            count += 1
+        count -= count % 2
+        own = fields[start : start + count]
+        if count >= 4 and heads[0] != heads[1] and {_base_of(f) for f in own[:2]} == {"A", "s"}:
+            return [list(own[::2]), list(own[1::2])]
+    return []
+
+
+def _base_of(field: Series) -> str:
+    unit = place_to_unit(field, 0)
+    return unit.base if unit is not None else ""
 
 
 _CONDITION = re.compile(r"\d+(?:[.,]\d+)?\s*(?:m?a\b|[x×]\s*(?:i\w*)?)")

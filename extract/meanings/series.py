@@ -14,6 +14,7 @@ from itertools import pairwise
 from statistics import median
 
 from extract.cells.tables import Cell, Grid
+from extract.meanings.words import text_to_hits
 from extract.quantities import (
     CellSort,
     NumberStyle,
@@ -189,6 +190,9 @@ def grid_to_columns(grid: Grid, style: NumberStyle) -> tuple[Series, ...]:
     )
 
 
+_END_OF_NAME = re.compile(r"[-–/.]?\d+(?:[-–/]\d+)*[A-Za-z]{0,2}")
+
+
 def is_numeric(series: Series) -> bool:
     """Whether a series holds values: most of its filled cells are numbers or dashes."""
     filled = [entry for entry in series.entries if entry.cell is not None]
@@ -207,16 +211,33 @@ def _is_codes(series: Series) -> bool:
 
 def label_columns(columns: Sequence[Series]) -> tuple[int, ...]:
     """The columns that hold texts: names, words, signs; a running number on the left counts as text."""
-    return tuple(s.index for s in columns if not is_numeric(s) or _is_running(s))
+    return tuple(s.index for s in columns if not is_numeric(s) or _is_running(s) or _is_of_codes(s))
+
+
+def _is_of_codes(series: Series) -> bool:
+    """Whether a series of digits and signs is headed as one of names or their ends: "Suffix: -020/24"."""
+    hits = text_to_hits(series.head)
+    texts = [entry.cell.text for entry in series.entries if entry.cell is not None]
+    headed = any(hit.sense == "part_number" for hit in hits) and not any(h.sense == "quantity" for h in hits)
+    return headed and len(texts) > 1 and all(_END_OF_NAME.fullmatch(text) for text in texts)
 
 
 def _is_running(series: Series) -> bool:
-    """Whether a series only counts its rows: 1, 2, 3 or 4.1, 4.2, 4.3; or the rows of a spreadsheet from any
-    number on."""
+    """Whether a series only counts its rows: 1, 2, 3; or the rows of a spreadsheet from any number on; or its
+    sections: 4.1, 4.2, 4.3."""
+    if _is_of_sections(series):
+        return True
     numbers = series.numbers
     steps = {round(b - a, 6) for a, b in pairwise(numbers)} - {0.0}
     whole = steps == {1.0} and numbers[0] >= 1 and (numbers[0] == 1 or len(numbers) >= 6)
-    parts = steps == {0.1} and re.fullmatch(
-        r"\d\.1", series.entries[0].cell.text if series.entries[0].cell else ""
-    )
-    return len(set(numbers)) >= 3 and series.index == 0 and bool(whole or parts)
+    return len(set(numbers)) >= 3 and series.index == 0 and whole
+
+
+def _is_of_sections(series: Series) -> bool:
+    """Whether a series numbers its rows by sections: 2.1, 2.2, 3.1, 3.2."""
+    texts = [entry.cell.text for entry in series.entries if entry.cell is not None]
+    if len(texts) < 3 or not all(re.fullmatch(r"\d{1,2}\.\d{1,2}\.?", text) for text in texts):
+        return False
+    numbers = [tuple(map(int, text.rstrip(".").split("."))) for text in texts]
+    steps = all(b in ((a[0], a[1] + 1), (a[0] + 1, 1)) for a, b in pairwise(numbers))
+    return numbers[0][1] == 1 and steps
