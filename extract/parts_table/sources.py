@@ -70,7 +70,7 @@ def cell_to_readings(cell: TypedCell, part: SourcePart) -> tuple[Reading, ...]:
     if column.ambient_c is not None:
         return tuple(r for r in readings if r.ambient_c == column.ambient_c)
     if column.quantity is Quantity.TIME_TO_TRIP:
-        return _times(cell, readings)
+        return _times(cell, _times_of_kind(column, readings))
     return _of_kind(column, readings)
 
 
@@ -88,6 +88,15 @@ def _of_kind(column: Column, readings: Sequence[Reading]) -> tuple[Reading, ...]
     if column.kind is Kind.NONE or kinds == {Kind.NONE}:
         return tuple(r for r in readings if r.kind in _WITHOUT_RULE)
     return ()
+
+
+def _times_of_kind(column: Column, readings: Sequence[Reading]) -> tuple[Reading, ...]:
+    """Typical times stand apart from the longest: a column of the one is not held against the other."""
+    typical = tuple(r for r in readings if r.kind is Kind.TYP)
+    longest = tuple(r for r in readings if r.kind is not Kind.TYP)
+    if column.kind is Kind.TYP:
+        return typical or (longest if all(r.kind is Kind.NONE for r in longest) else ())
+    return longest or (typical if column.kind is Kind.NONE else ())
 
 
 def _times(cell: TypedCell, readings: Sequence[Reading]) -> tuple[Reading, ...]:

@@ -198,3 +198,13 @@ def test_a_time_of_another_test_is_not_put_right_by_guess(typed: Typed, rows: Ro
     (finding,) = grave(typed(rows), (*source, replace(time, test_current_a=8.0, value=0.4, raw="0.4")))
     assert "not of one test" in finding.cause
     assert (finding.proposed, finding.changes) == ("", ())
+
+
+def test_typical_times_are_not_held_against_the_longest(typed: Typed, rows: Rows, source: Source) -> None:
+    """The sheet gives both at one current, the typical ones disputed: no error on typed typical ones."""
+    times = [r for r in source if r.quantity is Quantity.TIME_TO_TRIP]
+    typical = tuple(replace(r, kind=Kind.TYP, value=r.value / 2, status=Status.DISPUTED) for r in times)
+    rows[0][6] = "Typ. trip time [s]"
+    for row in rows[1:]:
+        row[6] = f"{float(row[6]) / 2:g}"
+    assert grave(typed(rows), (*source, *typical)) == []
