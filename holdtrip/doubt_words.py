@@ -29,6 +29,7 @@ _SENTENCES = (
     (r"rows_share_a_name", "several rows have this name"),
     (r"reach_guessed", "which rows this merged cell is for was guessed from its place"),
     (r"part_column_unsure", "which column names the parts is not certain"),
+    (r"pairs_beside_single_numbers", "some cells of this row hold two numbers, others one"),
     (r"said_with_exception", "the text that says it excepts something"),
     (r"ambient_unsure", "at which ambient this holds is not certain"),
 )  # fmt: skip

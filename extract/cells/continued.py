@@ -10,7 +10,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from extract.cells.ink import Ink
+from extract.cells.ink import Ink, Line
 from extract.cells.tables import Cell, Grid, Head, Row, Source
 
 SAME_PT = 8.0
@@ -34,6 +34,16 @@ def _stands_alike(grid: Grid, other: Grid) -> bool:
         min(abs(a.x0 - b.x0), abs(a.x1 - b.x1), abs(a.mid_x - b.mid_x)) < SAME_PT
         for a, b in zip(grid.columns, other.columns, strict=True)
     )
+
+
+def fits_in(lines: Sequence[Line], before: Grid) -> bool:
+    """Whether rows fit in the columns of an earlier table: no text crosses a separator, and most columns are
+    filled."""
+    columns = before.columns
+    atoms = [atom for line in lines for atom in line.atoms]
+    homes = {n for n, c in enumerate(columns) for a in atoms if c.left <= a.x0 and a.x1 <= c.right}
+    inside = all(any(c.left - 0.5 <= a.x0 and a.x1 <= c.right + 0.5 for c in columns) for a in atoms)
+    return inside and len(homes) >= SAME_HEADS * len(columns)
 
 
 def has_new_rows(grid: Grid, before: Grid) -> bool:

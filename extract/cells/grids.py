@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from extract.cells.continued import borrowed_heads, goes_on_from, has_new_rows, joined_grids
+from extract.cells.continued import borrowed_heads, fits_in, goes_on_from, has_new_rows, joined_grids
 from extract.cells.headings import Above, heading_to_heads, lines_to_above
 from extract.cells.ink import Ink, Line
+from extract.cells.orphans import page_before_to_above
 from extract.cells.regions import Region, ink_to_regions
 from extract.cells.rows import region_to_rows
 from extract.cells.separators import region_to_columns
@@ -34,7 +35,7 @@ def inks_to_grids(inks: Sequence[Ink]) -> tuple[Grid, ...]:
     before: Ink | None = None
     for ink in inks:
         first = True
-        for found in _ink_to_found(ink):
+        for found in _ink_to_found(ink, before, grids[-1] if grids else None):
             bare = not (found.above.captions or found.above.heading)
             heads = borrowed_heads(found.grid, grids) if first or bare else ()
             if grids and _is_next_piece(found, grids[-1], heads, before if first else None):
@@ -64,8 +65,9 @@ def _with_heads_of(grid: Grid, earlier: Sequence[Grid], heads: tuple[Head, ...])
     return replace(grid, heads=heads, captions=(*grid.captions, *earlier[-1].captions))
 
 
-def _ink_to_found(ink: Ink) -> list[_Found]:
-    """The tables of one page, top to bottom, each by itself."""
+def _ink_to_found(ink: Ink, before: Ink | None, last: Grid | None) -> list[_Found]:
+    """The tables of one page, top to bottom, each by itself; the first one, without headings, in the columns
+    of the last table of the page before if its rows fit there, else below a heading at the foot of it."""
     regions = ink_to_regions(ink)
     found: list[_Found] = []
     for region in regions:
@@ -74,6 +76,11 @@ def _ink_to_found(ink: Ink) -> list[_Found]:
             continue
         ends = [other.bottom for other in regions if _is_above(other, region)]
         above = lines_to_above(region, columns, _lines_above(region, ink.lines, max(ends, default=0.0)), ink)
+        if region is regions[0] and before is not None and not above.heading:
+            if last is not None and fits_in(region.data, last):
+                columns = last.columns
+            else:
+                above = page_before_to_above(region, columns, ink, before) or above
         found.append(
             _Found(_region_to_grid(region, columns, above, ink, _notes(region, ink.lines, regions)), above)
         )

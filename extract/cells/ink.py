@@ -313,9 +313,10 @@ def _text_to_atom(
 
 
 def _is_piece(before: Atom, atom: Atom) -> bool:
-    """Whether an atom goes on with the word before it; a blank that takes no room parts nothing."""
+    """Whether an atom goes on with the word before it; a blank that takes no room parts no unit: "VA C"."""
     gap = atom.x0 - before.x1
-    return (not before.spaced or gap < 0) and -0.3 * atom.size < gap < GAP_EM * atom.size
+    unit = len(atom.text) == 1 and gap < 0 and spelling_to_unit(before.text + atom.text) is not None
+    return (not before.spaced or unit) and -0.3 * atom.size < gap < GAP_EM * atom.size
 
 
 def _is_kerned(before: Atom, atom: Atom) -> bool:

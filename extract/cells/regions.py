@@ -210,10 +210,19 @@ def _boxed_to_floats(data: list[Line], floats: list[Line], ink: Ink) -> tuple[li
         )
         for above, below in pairwise(data)
     ]
-    if sum(parted) < 2 or sum(parted) < RULED * len(parted):
-        return data, floats
-    lower = [line for line, is_parted in zip(data[1:], parted, strict=True) if not is_parted]
+    is_ruled = sum(parted) >= 2 and sum(parted) >= RULED * len(parted)
+    lower = [
+        line
+        for above, line, is_parted in zip(data, data[1:], parted, strict=False)
+        if not is_parted and (is_ruled or _is_open(above))
+    ]
     return [line for line in data if line not in lower], sorted([*floats, *lower], key=lambda f: f.mid_y)
+
+
+def _is_open(line: Line) -> bool:
+    """Whether most values of a line wait for a second one below them: "0.20 /"."""
+    last = [chunk[-1].folded for chunk in line.chunks]
+    return len(last) > 2 and 2 * sum(text.endswith("/") for text in last) > len(last)
 
 
 def _overlaps(one: Line, other: Line) -> bool:

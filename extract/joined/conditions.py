@@ -144,7 +144,7 @@ def _piece_to_said(piece: str, length: int, text: str) -> Iterator[Said]:
         if match is None or unit is None or unit.base != _SAID[Quantity(hit.name)]:
             continue
         factor = float(unit.factor)
-        kinds = hits_to_kinds(text_to_hits(match[3])) & {Kind.AC, Kind.DC}
+        kinds = hits_to_kinds(text_to_hits(match[3].rstrip(_RAISED_MARKS))) & {Kind.AC, Kind.DC}
         kind = kinds.pop() if len(kinds) == 1 else Kind.NONE
         value = float(match[1].replace(",", ".")) * factor
         yield Said(Quantity(hit.name), kind, value, _as_printed(piece, match, 2), text)
@@ -156,6 +156,7 @@ def _as_printed(text: str, match: re.Match[str], group: int | str) -> str:
     return (text if same_length else match.string)[match.start(group) : match.end(group)].strip()
 
 
+_RAISED_MARKS = "⁰¹²³⁴⁵⁶⁷⁸⁹ᵃᵇᶜ*†‡"
 _PIECES = re.compile(r"(?<=[VvAaCc]),\s+|;\s+")
 _PAIR = re.compile(
     r"(?P<volts>\d+(?:[.,]\d+)?)\s*(?P<v>v\s*(?P<of_v>dc|ac)?)\s*[/,;]\s*"

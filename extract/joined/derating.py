@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from extract.joined.captions import table_said
 from extract.joined.drafts import SAME, Draft, Named, SheetText
@@ -60,7 +60,19 @@ def derating_to_drafts(
                 if ambient is not None and len(field.entries[item].numbers) > place
             ]
             if len(cells) >= 3 or (len(cells) >= 1 and _each_says(cells)):
-                yield from _row_to_drafts(table, cells, items, parts, rated, item)
+                drafts = _row_to_drafts(table, cells, items, parts, rated, item)
+                yield from map(_doubted, drafts) if _is_mixed(table, item) else drafts
+
+
+def _is_mixed(table: Table, item: int) -> bool:
+    """Whether some cells of a row hold two numbers and others one: halves of pairs may stand on lines of
+    their own, and then do not belong together."""
+    fields = zip(table.fields, table.ambients, strict=True)
+    return {1, 2} <= {len(field.entries[item].numbers) for field, ambient in fields if ambient is not None}
+
+
+def _doubted(draft: Draft) -> Draft:
+    return replace(draft, doubts=(*draft.doubts, "pairs_beside_single_numbers"))
 
 
 def _each_says(cells: Sequence[Point]) -> bool:

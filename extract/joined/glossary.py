@@ -9,6 +9,7 @@ columns below it.
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
@@ -42,8 +43,15 @@ def _line_to_symbols(line: str) -> Iterator[tuple[str, str, str]]:
     folded = fold(line)
     for hit in _sure_hits(line):
         match = _SYMBOL.match(folded, hit.end)
-        if match is not None and not _is_known(match[1]):
+        if match is not None and not _is_known(match[1]) and _is_symbol(match[1], line):
             yield match[1], folded[hit.start : hit.end], hit.name
+
+
+def _is_symbol(folded: str, line: str) -> bool:
+    """Whether a text is printed as symbols are: its first letter large, and no other of a word."""
+    first, rest = re.escape(folded[0].upper()), re.escape(folded[1:])
+    plain = unicodedata.normalize("NFKC", line)
+    return re.search(rf"(?<!\w){first}(?i:{rest})(?!\w)", plain) is not None
 
 
 def _sure_hits(text: str) -> list[Hit]:

@@ -16,6 +16,8 @@ import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
+from extract.cells.ink import atoms_to_text
+from extract.cells.tables import Cell
 from extract.meanings.series import Series
 from extract.meanings.tables import Table
 
@@ -36,6 +38,20 @@ class JoinedNames:
 
     names: tuple[str, ...]
     printed: bool
+
+
+def cell_to_label(cell: Cell) -> str:
+    """The text of a label's cell; its first line alone where those below it describe the part: with words of
+    their own and without numbers of a name."""
+    if not cell.atoms:
+        return cell.text
+    top = min(cell.atoms, key=lambda atom: atom.mid_y)
+    first = [atom for atom in cell.atoms if atom.mid_y - top.mid_y < 0.5 * top.size]
+    rest = [atom.text for atom in cell.atoms if atom not in first]
+    name = atoms_to_text(first)
+    codes = any(re.search(r"\d{3}", text) and not re.search(r"\d[^\W\d]", text) for text in rest)
+    own = " ".join(text for text in rest if text not in name.split())
+    return name if re.search(r"\d", name) and not codes and _is_description(own) else cell.text
 
 
 def texts_to_codes(texts: Sequence[str]) -> tuple[str, ...]:

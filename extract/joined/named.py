@@ -9,7 +9,7 @@ import re
 from collections.abc import Sequence
 
 from extract.joined.drafts import Named, SheetText
-from extract.joined.label_names import lines_to_printed
+from extract.joined.label_names import cell_to_label, lines_to_printed
 from extract.joined.part_names import (
     Naming,
     captions_to_part,
@@ -142,7 +142,10 @@ def join_labels(table: Table, parts: Sequence[str]) -> tuple[tuple[str, ...], ..
     best: tuple[tuple[str, ...], ...] = ()
     count = 0
     for series in table.labels:
-        joined = [label_to_parts(e.cell.text, parts) if e.cell is not None else None for e in series.entries]
+        joined = [
+            label_to_parts(cell_to_label(e.cell), parts) if e.cell is not None else None
+            for e in series.entries
+        ]
         found = tuple(j.names if j is not None else () for j in joined)
         share = sum(map(bool, found))
         told = {(names, item_words(table, n)) for n, names in enumerate(found) if names}

@@ -19,7 +19,7 @@ from dataclasses import dataclass
 
 from extract.cells.tables import Cell
 from extract.cells.temperatures import text_to_bare_ambient
-from extract.joined.label_names import table_to_joined, texts_to_codes
+from extract.joined.label_names import cell_to_label, table_to_joined, texts_to_codes
 from extract.meanings.series import Series
 from extract.meanings.tables import Table
 from extract.meanings.words import priors, text_to_hits
@@ -89,7 +89,8 @@ def table_to_naming(table: Table, known: set[str], printed: dict[str, str]) -> N
         return None
     best, series = scored[0]
     lead = best - scored[1][0] if len(scored) > 1 else best
-    texts = texts_to_codes([text_to_name(e.cell.text) if e.cell is not None else "" for e in series.entries])
+    texts = [text_to_name(cell_to_label(e.cell)) if e.cell is not None else "" for e in series.entries]
+    texts = list(texts_to_codes(texts))
     labels = tuple(Label(text_to_name(text), e.cell) for text, e in zip(texts, series.entries, strict=True))
     return Naming(labels, lead, _says_part(series.head))
 
@@ -212,6 +213,11 @@ _LABELLED = re.compile(
 )
 
 
+_CODED = re.compile(r"[^\W\d_]+\d|\d{3}")
+"""A word of a label that names something by itself: of two such words neither stands for the label alone
+("AB1 080 60V" is no label of all AB1)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Joined:
     """The parts a label stands for; `how` it was joined; `sure` if nothing else fits."""
@@ -247,7 +253,8 @@ def label_to_parts(label: str, parts: Sequence[str]) -> Joined:
             if joined:
                 return Joined(joined, how, True)
     within = _short_code_to_parts(key, parts)
-    for word in name.split() if not within else ():
+    words = name.split()
+    for word in words if not within and sum(bool(_CODED.search(word)) for word in words) < 2 else ():
         within = within or _short_code_to_parts(name_to_key(word), parts)
     return Joined(within, "code" if within else "none", bool(within))
 

@@ -135,6 +135,8 @@ def _supply_doubts(assigned: Assigned, entry: Entry, table: Table) -> tuple[str,
     """Whether one of two ratings in a cell, or in two series, is taken for that of AC or DC though neither
     heading nor cell says so: "60/30" under "Umax"."""
     quantity, kind = QUANTITY_OF[assigned.meaning]
+    if quantity is Quantity.TRIPPED_POWER:
+        return _power_doubts(assigned, entry, table)
     if quantity not in (Quantity.MAX_VOLTAGE, Quantity.MAX_CURRENT):
         return ()
     cell = entry.cell.text if entry.cell else ""
@@ -148,6 +150,15 @@ def _supply_doubts(assigned: Assigned, entry: Entry, table: Table) -> tuple[str,
     if not guessed and (not is_pair or printed >= {Kind.AC, Kind.DC}):
         return ()
     return (f"meaning_unsure:{assigned.meaning.value}/{assigned.rival.value}",)
+
+
+def _power_doubts(assigned: Assigned, entry: Entry, table: Table) -> tuple[str, ...]:
+    """Whether one of two powers says neither typical nor largest: it may be either."""
+    if table.item_kinds or _is_lone_supply(assigned, table):
+        return ()
+    cell = entry.cell.text if entry.cell else ""
+    said = hits_to_kinds(text_to_hits(f"{assigned.candidate.head} {cell}")) & {Kind.TYP, Kind.MAX}
+    return () if said else (f"meaning_unsure:{assigned.meaning.value}/{assigned.rival.value}",)
 
 
 def _cell_doubts(entry: Entry) -> tuple[str, ...]:

@@ -25,7 +25,7 @@ from extract.joined.ratings import named_to_drafts
 from extract.meanings.conditions import texts_to_multiple
 from extract.meanings.tables import Table
 from extract.page import box_to_place
-from extract.schema import Quantity, Reading, Status
+from extract.schema import Kind, Quantity, Reading, Status
 
 SURE_VOTES = 4
 """So much a heading or a caption says of the ambient of its own table; other than the sheet's is doubted."""
@@ -121,7 +121,32 @@ def drafts_to_distinct(drafts: Sequence[Draft]) -> tuple[Draft, ...]:
                 kept.append(draft)
         extra = ("printed_twice_and_different",) if len(kept) > 1 else ()
         distinct += [replace(draft, doubts=(*draft.doubts, *extra)) for draft in kept]
-    return tuple(distinct)
+    return _doubt_said_beside(distinct)
+
+
+LIMITS = (Quantity.MAX_VOLTAGE, Quantity.MAX_CURRENT, Quantity.MAX_INTERRUPT_VOLTAGE)
+
+
+def _doubt_said_beside(drafts: Sequence[Draft]) -> tuple[Draft, ...]:
+    """The drafts; two values of a limit of one part, of which a text gives one, are both doubted where only
+    one of them says AC or DC: the text may except the part."""
+    found: dict[tuple[str, Quantity], list[Draft]] = {}
+    for draft in drafts:
+        if draft.quantity in LIMITS:
+            found.setdefault((draft.part, draft.quantity), []).append(draft)
+    beside = {
+        key
+        for key, own in found.items()
+        if len({draft.value for draft in own}) > 1
+        and any(draft.at is not None for draft in own)
+        and any(draft.kind is Kind.NONE for draft in own)
+    }
+    return tuple(
+        replace(draft, doubts=(*draft.doubts, "printed_twice_and_different"))
+        if (draft.part, draft.quantity) in beside and "printed_twice_and_different" not in draft.doubts
+        else draft
+        for draft in drafts
+    )
 
 
 def draft_to_reading(draft: Draft, sheet: SheetText) -> Reading:

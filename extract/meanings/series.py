@@ -13,7 +13,7 @@ from functools import cached_property, lru_cache
 from itertools import pairwise
 from statistics import median
 
-from extract.cells.tables import Cell, Grid
+from extract.cells.tables import PARTED, Cell, Grid
 from extract.meanings.words import text_to_hits
 from extract.quantities import (
     CellSort,
@@ -181,7 +181,7 @@ def grid_to_columns(grid: Grid, style: NumberStyle) -> tuple[Series, ...]:
     return tuple(
         Series(
             index,
-            grid.heading(index),
+            _without_stray_share(grid.heading(index)),
             " ".join(head.text for head in grid.heads_over(index) if head.first == head.last),
             tuple(cell_to_entry(row.cells[index], style) for row in grid.rows),
             tuple(head.text for head in grid.heads_over(index)),
@@ -191,6 +191,19 @@ def grid_to_columns(grid: Grid, style: NumberStyle) -> tuple[Series, ...]:
 
 
 _END_OF_NAME = re.compile(r"[-–/.]?\d+(?:[-–/]\d+)*[A-Za-z]{0,2}")
+
+
+def _without_stray_share(head: str) -> str:
+    """A heading without its shared part, where that names another quantity than the column's own part does: a
+    text over the columns beside it reaches too far ("Maximum time ‖ Tripped power")."""
+    shared, sign, own = head.partition(PARTED)
+    named = [
+        {hit.name for hit in text_to_hits(text) if hit.sense in ("quantity", "time")}
+        for text in (shared, own)
+    ]
+    if not sign or not all(named) or named[1] & {"time", "trip_current"} or named[0] & named[1]:
+        return head  # "Max. time to ‖ trip": a wording may go on below
+    return own.strip()
 
 
 def is_numeric(series: Series) -> bool:

@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from extract.cells.continued import fits_in
+from extract.cells.grids import inks_to_grids
 from extract.cells.ink import content_to_ink
+from extract.cells.regions import Region
 from extract.cells.rows import _fill_merged  # the rule itself, on heights
+from extract.cells.separators import region_to_columns
 from extract.cells.tables import Cell as Told
+from extract.cells.tables import Grid as Table
 from extract.cells.tables import Source
 from extract.joined.conditions import footnote_to_exception, text_excepts, text_to_said
 from extract.joined.glossary import lines_to_glossary
 from extract.joined.label_names import texts_to_codes
-from extract.meanings.series import text_to_units
+from extract.joined.part_names import label_to_parts
+from extract.meanings.series import _without_stray_share, text_to_units
 from extract.meanings.words import Meaning, words_to_scores
 from extract.part_names import name_to_doubt
 from extract.schema import Quantity, Status
@@ -95,6 +102,7 @@ def test_a_sheet_explains_its_own_symbols() -> None:
         "ihx": "hold current",
         "iux": "trip current",
     }
+    assert lines_to_glossary(["Hold current in still air, hold current versus ambient"]) == {}
     assert lines_to_glossary(["Imt: maximum current that does not trip the part."]) == {}
 
 
@@ -187,3 +195,95 @@ def test_a_heading_of_a_limit_and_a_unit_alone_speaks_for_the_limit(heading: str
     """ "Max" and volts, with nothing that is not understood, mean the largest voltage."""
     bare, unknown = words_to_scores(heading), words_to_scores(f"zalgo {heading}")
     assert bare[meaning] > unknown[meaning]
+
+
+def test_a_pair_may_go_on_in_the_next_line(tmp_path: Path) -> None:
+    """ "0.65 /" and below it "1.30" are one cell of hold and trip, though no row is parted from the next."""
+    heads = ("Part number", "-20 °C", "0 °C", "23 °C", "60 °C")
+    body = [
+        (row[0], *(f"{float(row[1]) * k:.2f} /|{float(row[2]) * k:.2f}" for k in (1.3, 1.15, 1.0, 0.7)))
+        for row in ROWS
+    ]
+    ratings, derating = (
+        Grid((tuple(map(Cell, head)),), tuple(tuple(map(Cell, row)) for row in rows), zebra=True)
+        for head, rows in ((HEADING, ROWS), (heads, body))
+    )
+    blocks = (Text(STILL_AIR), ratings, Heading("Hold / trip current (A) at ambient temperature"), derating)
+    path = tmp_path / "pairs.pdf"
+    path.write_bytes(draw(Sheet("pairs", "reportlab", "", "", "", blocks, ())))
+    found = {(r.part_number, r.quantity, r.ambient_c): r.value for r in read(path)}
+    assert found["TQ-050", Quantity.HOLD_CURRENT, -20.0] == 0.65
+    assert found["TQ-110", Quantity.TRIP_CURRENT, 60.0] == 1.54
+
+
+def test_rows_of_a_further_page_fit_in_the_columns_before_or_not() -> None:
+    """Rows without headings stand in the columns of the page before if no text crosses their separators."""
+    content = grid_content([[(50.0, "TQ-050"), (100.0, "0.50"), (150.0, "1.00")]] * 3)
+    lines = content_to_ink(content).lines
+    columns = region_to_columns(Region(lines, (), 0, 600), ())
+    before = Table(content, columns, (), (), (), (), (0.0, 0.0, 1.0, 1.0))
+    assert fits_in(lines, before)
+    crossing = content_to_ink(grid_content([[(70.0, "TQ-050-060"), (150.0, "1.00")]])).lines
+    assert not fits_in(crossing, before)
+
+
+def test_of_two_powers_one_without_its_kind_waits(make_sheet: Draw) -> None:
+    """Beside a typical power a bare "Pd" may be the largest or any other: it is doubted."""
+    heading = (*HEADING, "Pd typ (W)", "Pd (W)")
+    rows = [(*row, str(w), str(round(1.35 * w, 2))) for row, w in zip(ROWS, (0.6, 0.7, 0.9), strict=True)]
+    powers = [
+        r for r in read(make_sheet([heading, *rows], [STILL_AIR])) if r.quantity is Quantity.TRIPPED_POWER
+    ]
+    assert {r.status for r in powers if r.kind.value != "typ"} == {Status.DISPUTED}
+
+
+def test_words_that_stray_over_another_quantity_do_not_count() -> None:
+    """ "Maximum time" drawn too wide over "Tripped power" makes no largest power of it."""
+    assert _without_stray_share("Maximum time ‖ Tripped power (W)") == "Tripped power (W)"
+    assert _without_stray_share("Resistance ‖ R1 max (Ω)") == "Resistance ‖ R1 max (Ω)"
+    for kept in ("Time to trip ‖ Time (s)", "Max. time to ‖ trip Current A"):
+        assert _without_stray_share(kept) == kept
+
+
+def test_a_short_code_beside_another_code_is_no_label_of_a_series() -> None:
+    """ "AB1 080 60V" names a part that is not there, and not all parts that begin with AB1."""
+    parts = ("AB1 012", "AB1 040", "AB1 100")
+    assert label_to_parts("AB1 080 60V", parts).names == ()
+    assert label_to_parts("AB1 types", parts).names == parts
+
+
+def test_a_description_below_a_name_is_no_piece_of_it(tmp_path: Path) -> None:
+    """Names of two words keep both; the line of words below them is left out, in every table of the sheet."""
+    rows = [(f"TQ {row[0][3:]}|poly fuse, 24 V", *row[1:]) for row in ROWS]
+    ratings = Grid((tuple(map(Cell, HEADING)),), tuple(tuple(map(Cell, row)) for row in rows))
+    path = tmp_path / "described.pdf"
+    path.write_bytes(draw(Sheet("described", "reportlab", "", "", "", (Text(STILL_AIR), ratings), ())))
+    assert set(values(read(path), Quantity.HOLD_CURRENT)) == {"TQ 050", "TQ 075", "TQ 110"}
+
+
+def test_a_row_of_pairs_and_single_numbers_waits(tmp_path: Path) -> None:
+    """Where some cells of a row hold two numbers and others one, halves may be mixed: it is doubted."""
+    heads = ("Part number", "-20 °C", "0 °C", "23 °C", "60 °C")
+    shares = (1.3, 1.1, 1, 0.7)
+    body = [(r[0], *(f"{float(r[1]) * k:.2f} / {float(r[2]) * k:.2f}" for k in shares)) for r in ROWS]
+    body[2] = (body[2][0], "2.86", *body[2][2:])
+    ratings, derating = (
+        Grid((tuple(map(Cell, head)),), tuple(tuple(map(Cell, row)) for row in rows))
+        for head, rows in ((HEADING, ROWS), (heads, body))
+    )
+    blocks = (Text(STILL_AIR), ratings, Heading("Hold / trip current (A) at ambient temperature"), derating)
+    path = tmp_path / "mixed.pdf"
+    path.write_bytes(draw(Sheet("mixed", "reportlab", "", "", "", blocks, ())))
+    cold = {(r.part_number, r.ambient_c): r.status for r in read(path) if r.ambient_c != 23.0}
+    assert cold["TQ-050", 0.0] is Status.SINGLE
+    assert cold["TQ-110", 0.0] is Status.DISPUTED
+
+
+def test_a_heading_may_stand_at_the_foot_of_the_page_before() -> None:
+    """Rows at the top of a page take the headings that end the page before."""
+    places = (50.0, 120.0, 190.0, 260.0)
+    heading = list(zip(places, ("Part", "Ihold", "Itrip", "Vmax"), strict=True))
+    rows = [list(zip(places, (f"TQ-0{n}0", f"0.{n}0", f"1.{n}0", "60"), strict=True)) for n in (5, 6, 7)]
+    foot, top = grid_content([[(50.0, "Ratings at 23 °C")], heading]), replace(grid_content(rows), number=2)
+    grids = inks_to_grids([content_to_ink(foot), content_to_ink(top)])
+    assert [grids[-1].heading(n) for n in range(4)] == ["Part", "Ihold", "Itrip", "Vmax"]
