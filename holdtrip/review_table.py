@@ -50,7 +50,7 @@ def show_bulk_outcome(outcome: BulkOutcome) -> None:
     say(f"{parts} part{'' if parts == 1 else 's'}: {_numbers(outcome.decided)} accepted in bulk, not looked"
         " at one by one")
     if waiting := sum(part.waiting for part in outcome.parts):
-        say(f"{_numbers(waiting)} of them wait for a second person to accept {_it(waiting)}")
+        say(f"{_numbers(waiting)} of these parts wait for a second person to accept {_it(waiting)}")
     if outcome.disputed or outcome.singles:
         say(f"left to look at: {_numbers(outcome.disputed)} disputed, {_numbers(outcome.singles)} read once"
             " (--singles takes these too)")
