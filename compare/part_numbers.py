@@ -126,8 +126,13 @@ def _doubt(readings: list[Reading], note: str) -> Number:
 
 
 def _disputed_note(reading: Reading) -> str:
-    why = f" ({'; '.join(reading.notes)})" if reading.notes else ""
+    why = f" ({'; '.join(map(_spelt, reading.notes))})" if reading.notes else ""
     return f"{_name(reading)} \"{reading.raw}\" is disputed{why}: a person must look"
+
+
+def _spelt(note: str) -> str:
+    """A note without code words: one of the reader's codes has no blank."""
+    return note if " " in note else note.replace("_", " ").replace(":", ": ")
 
 
 def _name(reading: Reading) -> str:

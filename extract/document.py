@@ -29,13 +29,15 @@ class OpenLimits:
     """What a file may cost before it is refused.
 
     max_bytes: file size; max_pages: pages; max_page_points: longest page side in points (1/72 inch);
-    max_scanned_pages: pages that are pictures and are recognised, some seconds each.
+    max_scanned_pages: pages that are pictures and are recognised, some seconds each; needs_tables: refuse a
+    file no page of which is worth reading.
     """
 
     max_bytes: int = 80_000_000
     max_pages: int = 400
     max_page_points: float = 6000.0
     max_scanned_pages: int = 30
+    needs_tables: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +99,9 @@ def path_to_document(path: Path, limits: OpenLimits = OpenLimits()) -> Document:
     if not known and texts_to_kind(texts, ()).kind in (OWN, ""):
         worth = _texts_to_decimal_pages(texts)
     if not worth:
-        raise no_page_to_error(name, texts)
+        if limits.needs_tables:
+            raise no_page_to_error(name, texts)
+        worth = tuple(range(1, len(texts) + 1))
     return Document(path, name, hashlib.sha256(data).hexdigest(), texts, worth, scanned, shown, known, unread)
 
 

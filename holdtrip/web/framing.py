@@ -12,7 +12,7 @@ from pathlib import Path
 
 from extract.checked_sheet import sheet_to_checked
 from extract.contradictions import mark_contradictions
-from extract.document import path_to_document
+from extract.document import OpenLimits, path_to_document
 from extract.errors import HoldtripError, InputError
 from extract.framed.frames import Box, Frame
 from extract.framed.proposal import document_to_proposal
@@ -25,6 +25,8 @@ from holdtrip.web.number_rows import is_decided
 
 FRAME_LIMITS = Limits(cpu_s=60.0, max_bytes=1_500_000_000, deadline_s=120.0)
 SAME_PT = 1.5
+ANY_PAGE = OpenLimits(needs_tables=False)
+"""A person frames tables on pages that show nothing worth reading by themselves."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +67,7 @@ def ask_framer(job: FrameJob, document: str) -> FrameAnswer:
 def job_to_answer(job: FrameJob) -> FrameAnswer:
     """Look at a frame, or read it, in this process: what the worker does with a job."""
     try:
-        document = path_to_document(job.path)
+        document = path_to_document(job.path, ANY_PAGE)
         if job.frame is None:
             return FrameAnswer(document_to_proposal(document, job.page, job.box))
         return FrameAnswer(table=document_to_framed(document, job.frame, job.named_on))

@@ -10,16 +10,17 @@ from __future__ import annotations
 
 import time
 from collections import OrderedDict
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from queue import Empty, SimpleQueue
 from threading import Lock, Thread
 
+from extract.account.build import NUMBERS_NOT_READ
 from extract.batch import SheetOutcome, read_sheets
 from extract.errors import HoldtripError, InputError
 from extract.safe_text import name_to_text
-from extract.schema import WHOLE_SERIES, SheetReading, Status
+from extract.schema import WHOLE_SERIES, Finding, Severity, SheetReading, Status
 from holdtrip.library.store import Library
 from holdtrip.memory import library_to_known, sheet_with_memory
 from holdtrip.sheet_files import SheetFiles
@@ -112,6 +113,21 @@ class ImportQueue:
         self._set(replace(self._job(job_id), state="waiting", message="", can_retry=False))
         self._incoming.forget_failure(sent)
         self._todo.put(job_id)
+        return self._job(job_id)
+
+    def by_hand(self, job_id: int, pages: Callable[[Path, str], Sequence[int]], who: str) -> ImportJob:
+        """Store a failed file without a number, so that its tables can be framed; `pages` tells which of its
+        pages can be shown. Raises InputError where none can, or it did not fail."""
+        sent, job = self._failed(job_id), self._job(job_id)
+        shown = tuple(pages(sent.path, sent.sha256))
+        if not shown:
+            raise InputError(job.document, "no page that can be shown", "a PDF that can be opened")
+        said = f"not read by itself: {job.message}"
+        why = Finding(NUMBERS_NOT_READ, Severity.DOUBT, said, document=job.document)
+        reading = SheetReading(job.document, sent.sha256, len(shown), shown, "", (), (), (why,))
+        self._files.keep(sent.path, sent.sha256)
+        self._library.import_sheet(reading, who)
+        self._settle(replace(job, state="stored", message="nothing read yet", can_retry=False, findings=1))
         return self._job(job_id)
 
     def remove(self, job_id: int) -> None:

@@ -13,7 +13,7 @@ from extract.checks.correction import quantity_to_units
 from extract.schema import Place, Quantity, Status
 from holdtrip.library.records import Decision, StoredNumber, Verdict
 from holdtrip.numbers import KINDS, NAMES, condition_to_text, value_to_text
-from holdtrip.web.plain_reasons import note_to_words, notes_to_label
+from holdtrip.web.plain_reasons import is_recognised, note_to_words, notes_to_label
 
 ANSWERED, FRAMED = "answer to ", "framed a table "
 """How the reason begins of a number that an answer to its question, or a framed table, put another in the
@@ -31,7 +31,8 @@ class NumberRow:
     its place or left it out; "taken_back" where it came by an answer that holds no more; else, and where a
     second signature is missing, the status it was read with. `said` tells it in words; `decided_at`,
     `decided_by` name the step in the history (numbers of one step share its time); `value` and `shown` are as
-    read, `corrected` is what a person put beside it; `units` are what a correction may be typed in."""
+    read, `corrected` is what a person put beside it; `units` are what a correction may be typed in;
+    `recognised` tells that it stands on a picture."""
 
     number_id: int
     part_number: str
@@ -51,6 +52,7 @@ class NumberRow:
     because: str
     notes: tuple[str, ...]
     label: str
+    recognised: bool
     place: Place
 
 
@@ -72,7 +74,8 @@ def number_to_row(one: StoredNumber) -> NumberRow:
         _state(one),
         _decision_to_text(reading.quantity, one.decision) + _second_to_text(one) if one.decision else "",
         said.at.isoformat() if said else "", said.who if said else "", said.reason if said else "",
-        tuple(map(note_to_words, reading.notes)), notes_to_label(reading.notes), reading.place)
+        tuple(map(note_to_words, reading.notes)), notes_to_label(reading.notes),
+        is_recognised(reading.notes), reading.place)
 
 
 def is_decided(one: StoredNumber) -> bool:

@@ -11,6 +11,9 @@ from collections.abc import Iterable
 
 from holdtrip.doubt_words import note_to_text
 
+FROM_PICTURE = "recognised from a picture"
+"""How the remark begins of a number that stands on a scanned page or in a picture."""
+
 _WORDINGS = tuple((re.compile(pattern), words) for pattern, words in (
     (r"the row '(.+)' may mean any of (.+)",
      "The row is named “{0}”, which may mean any of these parts: {1}."),
@@ -29,11 +32,11 @@ _WORDINGS = tuple((re.compile(pattern), words) for pattern, words in (
      "The page prints no unit; only {0} fits what such parts have."),
     (r"unit not printed; read as (.+)", "The page prints no unit here; it was read as {0}."),
     (r"footnote (.+)", "Footnote mark {0} stands at this number."),
-    (r"(its heading is )?recognised as '(.*)', by the second recogniser as (.+)",
-     "This is a picture. One recogniser reads “{1}”, the other {2}."),
+    (r"(?:its heading is )?recognised as '(.*)', by the second recogniser as (.+)",
+     "This is a picture. One recogniser reads “{0}”, the other {1}."),
 ))
 _BESIDE = re.compile(
-    r"recognised from a picture|joined by |footnote |unit not printed; |\w+ proven by"
+    rf"{FROM_PICTURE}|joined by |footnote |unit not printed; |\w+ proven by"
     r" |test current .* x hold")
 """Notes that tell how a number was read and are no reason to doubt it."""
 
@@ -51,6 +54,11 @@ def note_to_words(note: str) -> str:
 def notes_to_reasons(notes: Iterable[str]) -> tuple[str, ...]:
     """The notes that are reasons for a doubt, as they stand."""
     return tuple(note for note in notes if not _BESIDE.match(note))
+
+
+def is_recognised(notes: Iterable[str]) -> bool:
+    """Whether a number stands on a scanned page or in a picture."""
+    return any(note.startswith(FROM_PICTURE) for note in notes)
 
 
 def notes_to_label(notes: Iterable[str]) -> str:

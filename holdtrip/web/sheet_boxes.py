@@ -17,11 +17,12 @@ from extract.document import open_pdfium
 from extract.schema import WHOLE_SERIES
 from holdtrip.library.records import StoredNumber
 from holdtrip.web.page_ink import Box, PageInk, around, page_to_ink, place_to_box, text_to_boxes
-from holdtrip.web.plain_reasons import notes_to_label
+from holdtrip.web.plain_reasons import is_recognised, notes_to_label
 
 HIGHEST_HEADING_PT = 62.0
 FIRST_GAP_PT, NEXT_GAP_PT = 16.0, 9.0  # from the first row up to its heading, between lines of a heading
 TITLE = 1.25  # letters so much taller than those of a heading are those of a title
+PICTURED_HEADING_PT, PICTURED_NAME_PT, PICTURED_GAP_PT = 40.0, 100.0, 60.0
 WORD_GAP_PT, WIDEST_HEADING_PT = 3.0, 90.0
 NEW_TABLE = 2.6  # rows further apart than so many times the usual distance belong to two tables
 
@@ -43,8 +44,27 @@ def path_to_boxes(path: Path, numbers: Sequence[StoredNumber]) -> tuple[NumberBo
         for page in sorted({one.reading.place.page for one in numbers}):
             if 1 <= page <= len(pdf):
                 own = [one for one in numbers if one.reading.place.page == page]
-                found += _page_to_boxes(page_to_ink(pdf[page - 1]), own)
+                pictured = [one for one in own if is_recognised(one.reading.notes)]
+                printed = [one for one in own if not is_recognised(one.reading.notes)]
+                found += [*_page_to_boxes(page_to_ink(pdf[page - 1]), printed), *_picture_to_boxes(pictured)]
     return tuple(found)
+
+
+def _picture_to_boxes(numbers: Sequence[StoredNumber]) -> list[NumberBoxes]:
+    """On a picture no words can be found: a strip left of the table shows the name of each row, a strip above
+    it the heading of each column."""
+    places = {one.number_id: one.reading.place for one in numbers}
+    cells = {key: Box(place.x0, place.top, place.x1, place.bottom) for key, place in places.items()}
+    found = []
+    for table in _tables(cells, PICTURED_GAP_PT):
+        region = around(cells[number_id] for number_id in table)
+        for number_id in sorted(table):
+            cell = cells[number_id]
+            column = around(other for other in map(cells.__getitem__, table) if _over(cell, other))
+            heading = Box(column.x0, max(0.0, region.top - PICTURED_HEADING_PT), column.x1, region.top - 1)
+            label = Box(max(0.0, region.x0 - PICTURED_NAME_PT), cell.top, region.x0 - 1, cell.bottom)
+            found.append(NumberBoxes(number_id, cell, label, heading))
+    return found
 
 
 def _page_to_boxes(ink: PageInk, numbers: Sequence[StoredNumber]) -> list[NumberBoxes]:
@@ -67,13 +87,15 @@ def _cell(ink: PageInk, one: StoredNumber) -> Box:
     return place_to_box(ink, place, one.reading.raw) or Box(place.x0, place.top, place.x1, place.bottom)
 
 
-def _tables(cells: dict[int, Box]) -> list[frozenset[int]]:
-    """Numbers of one page parted where rows stand further apart than rows of a table do."""
+def _tables(cells: dict[int, Box], least_gap: float = 0.0) -> list[frozenset[int]]:
+    """Numbers of one page parted where rows stand further apart than rows of a table do; on a picture whole
+    rows may not have been recognised."""
     listed = sorted(cells, key=lambda number_id: cells[number_id].middle[1])
     heights = [cells[number_id].middle[1] for number_id in listed]
     steps = [later - earlier for earlier, later in pairwise(heights)]
     usual = median([step for step in steps if step > 2] or [12.0])
-    parted = [0, *(index + 1 for index, step in enumerate(steps) if step > NEW_TABLE * usual), len(listed)]
+    widest = max(NEW_TABLE * usual, least_gap)
+    parted = [0, *(index + 1 for index, step in enumerate(steps) if step > widest), len(listed)]
     return [frozenset(listed[start:end]) for start, end in pairwise(parted) if end > start]
 
 

@@ -39,6 +39,8 @@ from holdtrip.web.typed_fields import (
 )
 
 NO_SHEET = "no such datasheet in the library"
+MOST_BY_HAND = 40  # pages of a file that was not read by itself
+REVISION_WORD = re.compile(r"^\s*rev(?:ision|ised|\.)?(?:\s+letter)?\s*[.:]?\s*", re.IGNORECASE)
 DotsInQuery = Annotated[int, Query(ge=1, le=MOST_DOTS)]
 DocumentName = Annotated[str, Query(min_length=1, max_length=200, pattern=NO_NUL)]
 
@@ -190,6 +192,14 @@ def _add_importing(router: APIRouter, desk: Desk) -> None:
         """Read a file again that could not be read."""
         return desk.imports.retry(job_id)
 
+    @router.post("/imports/{job_id}/by-hand")
+    def import_by_hand(job_id: IdentifierInPath, who: WhoInQuery = None) -> ImportJob:
+        """Store a file that could not be read, without a number: its tables can then be framed."""
+        def shown(path: Path, sha256: str) -> tuple[int, ...]:
+            return tuple(page for page, _, _ in desk.pictures.sizes(path, sha256, range(1, MOST_BY_HAND + 1)))
+
+        return desk.imports.by_hand(job_id, shown, desk.signer(who))
+
     @router.delete("/imports/{job_id}", status_code=204)
     def remove_import(job_id: IdentifierInPath) -> None:
         """Forget a file that could not be read."""
@@ -250,7 +260,7 @@ def part_numbers_to_series(names: Sequence[str]) -> str:
 
 def _names_parts(revision: str, names: Sequence[str]) -> bool:
     """Whether a text taken for a revision is a series code: part numbers begin with it."""
-    code = fold(revision)
+    code = fold(REVISION_WORD.sub("", revision))
     return len(code) > 1 and sum(fold(name).startswith(code) for name in names) > len(names) // 2
 
 

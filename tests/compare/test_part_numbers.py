@@ -1,6 +1,7 @@
 """Doubtful numbers are never used silently."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 
@@ -106,3 +107,10 @@ def test_only_hold_may_derate_to_zero(make_reading: MakeReading, quantity: Quant
     """A last column of 0 % is printed for hold; nothing else can be zero."""
     found = readings_to_number([make_reading(quantity, 0.0)])
     assert (found.value == 0.0) is (quantity in {Quantity.HOLD_CURRENT, Quantity.HOLD_RATIO})
+
+
+def test_why_a_number_is_disputed_is_told_without_code_words(make_reading: MakeReading) -> None:
+    """A code of the reader stands as words, a sentence as it is."""
+    codes = ("printed_twice_and_different", "the sheet prints 'a_b'")
+    found = readings_to_number([replace(make_reading(R, 0.12, MIN, status=Status.DISPUTED), notes=codes)])
+    assert "(printed twice and different; the sheet prints 'a_b')" in found.note

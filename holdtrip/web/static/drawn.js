@@ -7,8 +7,9 @@ import { who } from "./signature.js";
 const UNITS = { time_to_trip: "A" };
 
 export class Drawn {
-  constructor(sheet, picture, parts) {
-    Object.assign(this, { sheet, picture, curves: [], chosen: null });
+  // opened() shows the list of curves.
+  constructor(sheet, picture, parts, opened) {
+    Object.assign(this, { sheet, picture, opened, curves: [], chosen: null });
     this.box = by("drawn");
     this.which = make("select", { id: "drawn-which", onchange: () => this.choose(Number(this.which.value)) });
     this.says = make("p", { id: "drawn-says", role: "status" });
@@ -24,11 +25,11 @@ export class Drawn {
 
   take(curves) {
     this.curves = curves;
-    this.box.hidden = !this.picture.pages.size;
+    by("tab-curves").hidden = !this.picture.pages.size;
+    by("tab-curves").querySelector("span").textContent = curves.length;
     if (!curves.length) { this.box.replaceChildren(this.calibrating.box); return; }
     const button = (words, action) => make("button", { type: "button", "data-action": action, onclick: () => this.decide(action) }, words);
     this.box.replaceChildren(
-      make("h2", {}, "Drawn curves"),
       make("p", { class: "hint" }, "A click on a curve of the page takes it. Typical curves are no limits: still air, the maker's board, the ambient of the chart."),
       make("p", {}, make("label", { for: "drawn-which" }, "Curve "), this.which), this.says,
       make("p", {}, make("label", { for: "drawn-reason" }, "Why "), this.reason),
@@ -46,7 +47,7 @@ export class Drawn {
       const points = one.line.map(([x, y]) => `${x},${y}`).join(" ");
       const title = make("svg:title", {}, this.words(one));
       return [make("svg:polyline", { class: "seen", points, "data-state": one.state, "data-chosen": String(one.curve_id === this.chosen) }),
-        make("svg:polyline", { class: "taken", points, "data-id": one.curve_id, onclick: () => { if (!this.picture.dragged) this.choose(one.curve_id); } }, title)];
+        make("svg:polyline", { class: "taken", points, "data-id": one.curve_id, onclick: () => { if (!this.picture.dragged) { this.choose(one.curve_id); this.opened(); } } }, title)];
     });
     this.picture.drawing.querySelector(".drawn-lines")?.remove();
     if (lines.length) this.picture.drawing.append(make("svg:svg", { class: "drawn-lines", viewBox: `0 0 ${width} ${height}`, preserveAspectRatio: "none" }, ...lines));

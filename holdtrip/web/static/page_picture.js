@@ -24,10 +24,14 @@ export class PagePicture {
   open(pages) {
     this.pages = new Map(pages.map((one) => [one.page, one]));
     by("no-copy").hidden = pages.length > 0;
-    const counts = new Map();
-    for (const one of this.state.numbers.values()) if (!this.state.isGone(one.number_id)) counts.set(one.place.page, (counts.get(one.place.page) || 0) + 1);
+    const [counts, scanned] = [new Map(), new Set()];
+    for (const one of this.state.numbers.values()) {
+      if (this.state.isGone(one.number_id)) continue;
+      counts.set(one.place.page, (counts.get(one.place.page) || 0) + 1);
+      if (one.recognised) scanned.add(one.place.page);
+    }
     by("tabs").replaceChildren(...pages.map(({ page }) =>
-      make("button", { type: "button", "data-page": page, "aria-pressed": "false", onclick: () => this.show(page) }, `Page ${page}`, make("span", { class: "many" }, counts.get(page) || 0))));
+      make("button", { type: "button", "data-page": page, "aria-pressed": "false", onclick: () => this.show(page) }, `Page ${page}`, ...(scanned.has(page) ? [make("span", { class: "scan", title: "A picture: what stands on it was recognised" }, "scan")] : []), make("span", { class: "many" }, counts.get(page) || 0))));
     if (pages.length) this.show(pages[0].page);
   }
 

@@ -65,7 +65,16 @@ const around = (boxes) => ({
   x1: Math.max(...boxes.map((box) => box.x1)), bottom: Math.max(...boxes.map((box) => box.bottom)),
 });
 
-// Two texts with the signs in which they differ marked.
+// A text with the signs marked in which it differs from others: what stands between the beginning and the end that they share.
 export function marked(text, others) {
-  return [...text].map((sign, at) => (others.some((other) => other[at] !== sign) ? make("mark", {}, sign) : sign));
+  const alike = (signs, turned) => Math.min(...others.map((other) => shared(signs, turned ? [...other].reverse() : [...other])));
+  const from = others.length ? alike([...text], false) : text.length;
+  const shortest = Math.min(text.length, ...others.map((other) => other.length));
+  const to = text.length - (others.length ? Math.min(shortest - from, alike([...text].reverse(), true)) : 0);
+  return [text.slice(0, from), ...(to > from ? [make("mark", {}, text.slice(from, to))] : []), text.slice(to)];
+}
+
+function shared(signs, others) {
+  const at = signs.findIndex((sign, index) => others[index] !== sign);
+  return at < 0 ? signs.length : at;
 }

@@ -25,6 +25,8 @@ const unread = new Unread(sheet, picture);
 picture.onpage = () => unread.show();
 const framing = new Framing(sheet, picture, tookOver);
 const SCOPES = { number: "this number", row: "its row", column: "its column", cause: "the whole question", range: "the numbers taken" };
+const MOST_SHOWN = 3; // pictures of a question that one answer settles
+const RECOGNISED = "Recognised from a picture: compare digit by digit with the page.";
 let chosen = null; // number_id
 let cause = null; // the question being answered
 let scope = "number";
@@ -44,11 +46,21 @@ async function start() {
   const first = state.openCauses()[0];
   if (asked) pick(asked.number_id); else if (first) askCause(first); else if (state.numbers.size) pick([...state.numbers.keys()][0]);
   if (!state.causes.length) lists.open(by("tab-numbers"));
+  showNothing();
   state.learnBoxes(await ask(`/api/sheets/${sheet}/boxes`));
   picture.replace();
   if (chosen) show();
   lists.showFindings(await ask(`/api/sheets/${sheet}/findings`));
-  await new Drawn(sheet, picture, [...new Set([...state.numbers.values()].map((one) => one.part_number))]).open();
+  const parts = [...new Set([...state.numbers.values()].map((one) => one.part_number))];
+  await new Drawn(sheet, picture, parts, () => lists.open(by("tab-curves"))).open();
+}
+
+// A sheet of which nothing was read: its tables can be framed, nothing else can be done.
+function showNothing() {
+  by("card").inert = state.numbers.size === 0;
+  if (state.numbers.size) return;
+  by("what").textContent = "Nothing was read from this sheet";
+  by("why").replaceChildren(make("li", {}, "Turn to a table, press f or “Frame a table”, and draw a frame around it, its heading included. Its columns are proposed; what is read is checked as any other number."));
 }
 
 // ------------------------------------------------------------------ what is looked at
@@ -106,6 +118,7 @@ function showQuestion(ids) {
   by("what").textContent = shown(cause ? cause.title : `${partName(one)} ${meaning(one)}`);
   const reasons = cause ? [...cause.reasons] : [...one.notes];
   if (cause && cause.number_ids.length > 1 && cause.sort === "answers") reasons.unshift(`Shown: ${partName(one)} ${meaning(one)}, read as ${one.corrected || one.shown}.`);
+  if ((cause ? cause.number_ids : [chosen]).some((id) => state.numbers.get(id).recognised)) reasons.unshift(RECOGNISED);
   if (!cause && one.status === "single") reasons.unshift("One reading only: nothing independent confirms it.");
   if (!cause && one.status === "agreed") reasons.unshift("Two independent readings of this cell agree.");
   if (one.said) reasons.push(`${one.said[0].toUpperCase()}${one.said.slice(1)}.`);
@@ -145,7 +158,22 @@ function proofGroups() {
     if (!groups.has(key)) groups.set(key, new Map());
     groups.get(key).set(Math.round(cell.x0), id);
   }
-  return [...groups.values()].slice(0, 6).map((cells) => [...cells].sort((a, b) => a[0] - b[0]).map(([, id]) => id));
+  return shownFirst([...groups.values()]).map((cells) => [...cells].sort((a, b) => a[0] - b[0]).map(([, id]) => id));
+}
+
+// Of a question that one answer settles one cell of each column, three at most, so that the answers stay in sight; of
+// several values every place.
+function shownFirst(groups) {
+  if (cause.sort === "values") return groups.slice(0, 6);
+  const columns = new Map();
+  for (const group of groups) {
+    const [id] = group.values();
+    const { quantity, kind, condition } = state.numbers.get(id);
+    const column = cause.parts.length > 1 ? [quantity, kind, condition].join("\n") : group;
+    if (!columns.has(column)) columns.set(column, group);
+  }
+  const first = [...columns.values()].slice(0, MOST_SHOWN);
+  return [...first, ...groups.filter((one) => !first.includes(one)).slice(0, MOST_SHOWN - first.length)];
 }
 
 function showScope(ids) {
@@ -185,6 +213,7 @@ function told(answer) {
 // The whole sheet anew, after an answer or a framed table; the next open question is asked.
 async function tookOver(review, words) {
   state.open(review);
+  showNothing();
   state.borrowBoxes();
   picture.redraw();
   lists.fill();
@@ -316,7 +345,8 @@ function acceptPart() {
 function askBulk() {
   const all = state.standing();
   const { agreed, single, disputed } = state.counts(all);
-  by("bulk-agreed").nextElementSibling.textContent = `${counted(agreed, "number")} that two readings agree on`;
+  const seen = state.openOf(all).filter((id) => state.numbers.get(id).recognised && state.numbers.get(id).status === "agreed").length;
+  by("bulk-agreed").nextElementSibling.textContent = `${counted(agreed, "number")} that two readings agree on${seen ? `, ${seen} of them recognised from a picture` : ""}`;
   by("bulk-single").nextElementSibling.textContent = `${counted(single, "number")} read only once: nothing independent confirms them`;
   by("bulk-single").disabled = single === 0;
   by("bulk-single").checked = false;
@@ -343,16 +373,18 @@ function cycleScope() {
 
 const digit = (event) => (cause?.sort === "values" ? take(Number(event.key) - 1) : scope === "cause" && cause && state.openOf(cause.number_ids).length && answers.give(cause, Number(event.key) - 1));
 
+const onNumber = (run) => (event) => (chosen ? run(event) : tell("Nothing was read from this sheet yet: frame a table."));
+
 listen({
-  a: accept, c: () => fix("correct"), r: () => fix("reject"), u: undo, p: acceptPart, b: askBulk, s: cycleScope, digit,
-  n: () => (lists.showsNumbers ? stepOpen(1) : nextCause(1)), N: () => (lists.showsNumbers ? stepOpen(-1) : nextCause(-1)),
+  a: onNumber(accept), c: onNumber(() => fix("correct")), r: onNumber(() => fix("reject")), u: onNumber(undo), p: onNumber(acceptPart), b: onNumber(askBulk), s: onNumber(cycleScope), digit: onNumber(digit),
+  n: onNumber(() => (lists.showsNumbers ? stepOpen(1) : nextCause(1))), N: onNumber(() => (lists.showsNumbers ? stepOpen(-1) : nextCause(-1))),
   j: () => step(1), k: () => step(-1), J: () => step(1, true), K: () => step(-1, true),
   ArrowDown: (event) => step(1, event.shiftKey), ArrowUp: (event) => step(-1, event.shiftKey),
   "+": () => picture.zoom(1.25), "-": () => picture.zoom(1 / 1.25), 0: () => picture.fitTo("width"),
   f: () => (framing.isOn ? framing.stop() : framing.start()),
   "?": () => by("help").showModal(), Escape: () => { if (framing.isOn) { framing.stop(); return; } range = []; if (chosen) pick(chosen); },
 });
-for (const [id, what] of Object.entries({ accept, correct: () => fix("correct"), reject: () => fix("reject"), undo, next: () => goOn(), "accept-part": acceptPart, bulk: askBulk, "keys-help": () => by("help").showModal() })) {
+for (const [id, what] of Object.entries({ accept, correct: () => fix("correct"), reject: () => fix("reject"), undo, next: () => goOn(), "accept-part": acceptPart, bulk: onNumber(askBulk), "keys-help": () => by("help").showModal() })) {
   by(id).addEventListener("click", what);
 }
 by("scope").addEventListener("change", (event) => setScope(event.target.value));

@@ -16,7 +16,8 @@ export class Lists {
         const step = { ArrowRight: 1, ArrowLeft: -1 }[event.key];
         if (!step) return;
         event.stopPropagation();
-        const next = tabs[(tabs.indexOf(tab) + step + tabs.length) % tabs.length];
+        const there = tabs.filter((one) => !one.hidden);
+        const next = there[(there.indexOf(tab) + step + there.length) % there.length];
         this.open(next);
         next.focus();
       });
@@ -73,7 +74,7 @@ export class Lists {
     const printed = Number(one.raw) === Number.parseFloat(one.shown) ? "" : make("span", { class: "raw" }, `“${one.raw}”`);
     row.replaceChildren(
       make("td", {}, stateWord(WORDS[one.state] || one.state)),
-      make("td", {}, pick, make("span", { class: "meaning" }, meaning(one)), one.said && DECIDED.has(one.state) ? make("span", { class: "said" }, one.said) : ""),
+      make("td", {}, pick, make("span", { class: "meaning" }, meaning(one), one.recognised ? " · from a picture" : ""), one.said && DECIDED.has(one.state) ? make("span", { class: "said" }, one.said) : ""),
       make("td", { class: "num" }, ...value(one), printed), make("td", { class: "num" }, one.place.page || ""));
   }
 

@@ -107,13 +107,19 @@ function show(jobs) {
 function jobToItem(job) {
   const counts = job.numbers ? `${counted(job.parts, "part")}, ${counted(job.numbers, "number")}: ${job.disputed} disputed, ${job.single} read once, ${counted(job.findings, "finding")}` : "";
   const does = [];
-  if (job.numbers) does.push(make("a", { class: "button", href: `/review?sheet=${job.sha256}` }, "Review"));
+  if (job.state === "stored" || job.state === "known") does.push(make("a", { class: "button", href: `/review?sheet=${job.sha256}` }, "Review"));
   if (job.can_retry) does.push(make("button", { type: "button", onclick: () => change(() => send(`/api/imports/${job.job_id}/retry`, {})) }, "Try again"));
+  if (job.can_retry) does.push(make("button", { type: "button", title: "Open its pages and draw frames around its tables", onclick: () => change(() => byHand(job)) }, "Frame its tables"));
   if (job.can_retry) does.push(make("button", { type: "button", onclick: () => change(() => send(`/api/imports/${job.job_id}`, {}, "DELETE")) }, "Remove"));
   if (job.state === "failed" && !job.job_id) does.push(make("button", { type: "button", onclick: () => { own.delete(job.document); poll(); } }, "Remove"));
   return make("li", { "data-state": SIGNS[job.state] || "" },
     make("div", {}, make("strong", {}, job.document), " ", state(WORDS[job.state]), make("span", { class: "told" }, job.state === "failed" ? withoutName(job) : counts)),
     make("div", { class: "does" }, ...does));
+}
+
+async function byHand(job) {
+  await send(`/api/imports/${job.job_id}/by-hand?who=${encodeURIComponent(who())}`, {});
+  location.assign(`/review?sheet=${job.sha256}`);
 }
 
 async function change(what) {

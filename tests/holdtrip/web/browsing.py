@@ -49,7 +49,13 @@ def overlaps(page: Page, rows: str) -> list[str]:
                 range.selectNodeContents(walker.currentNode);
                 const words = walker.currentNode.data.trim();
                 if (!words || walker.currentNode.parentElement.closest('.away')) continue;
-                for (const box of range.getClientRects()) if (box.width > 1) boxes.push([box, words]);
+                const { left, right } = walker.currentNode.parentElement.getBoundingClientRect();
+                const cut = getComputedStyle(walker.currentNode.parentElement).overflowX === "hidden";
+                for (const { x, y, width, height } of range.getClientRects()) {
+                    const end = cut ? Math.min(right, x + width) : x + width;
+                    const start = cut ? Math.max(left, x) : x;
+                    if (end - start > 1) boxes.push([new DOMRect(start, y, end - start, height), words]);
+                }
             }
             for (const [one, words] of boxes) {
                 if (one.left < -1 || one.right > innerWidth + 1) found.push(`outside: ${words}`);

@@ -11,6 +11,7 @@ from holdtrip.library.records import StoredNumber
 from holdtrip.web.page_ink import Box, page_to_ink, place_to_box
 from holdtrip.web.sheet_boxes import path_to_boxes
 from tests.holdtrip.web.browsing import ROOT
+from tests.holdtrip.web.conftest import PLAIN, read
 
 QUICK = ReadOptions(second_reading=False)
 SHEETS = ("wendelthwaite_wdt", "langleydene_lgy", "mirrelby_mr")
@@ -75,3 +76,15 @@ def test_a_text_that_is_not_there_has_no_box() -> None:
     pdf.close()
     assert isinstance(place_to_box(ink, one.place, one.raw), Box)
     assert place_to_box(ink, one.place, "98.7654") is None
+
+
+def test_a_number_in_a_picture_is_shown_with_its_row_and_heading() -> None:
+    """Where a page is a picture, a strip left of the table has the row's name, one above it the headings."""
+    seen = [replace(one, notes=(*one.notes, "recognised from a picture, 99 % sure"))
+            for one in read(PLAIN).readings if one.place.page == 1]
+    boxes = path_to_boxes(PLAIN, [StoredNumber(number, one, None) for number, one in enumerate(seen, 1)])
+    assert len(boxes) == len(seen)
+    for one in boxes:
+        assert one.label.x1 < one.cell.x0
+        assert (one.label.top, one.label.bottom) == (one.cell.top, one.cell.bottom)
+        assert one.heading.bottom <= one.cell.top

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from extract.causes import sheet_to_causes
+from extract.causes import code_to_answers, sheet_to_causes
 from extract.schema import Reading, SheetReading, Status
 from holdtrip.library.records import StoredNumber
 from holdtrip.web.causes import answer_to_words, numbers_to_causes
@@ -67,7 +67,7 @@ def test_an_answer_has_words_of_its_own(answer: str, words: str) -> None:
 def test_every_answer_of_the_sheets_has_words() -> None:
     """No answer that extract knows is shown as a code."""
     table = tomllib.loads((ROOT / "extract" / "causes.toml").read_text(encoding="utf-8"))
-    answers = {answer for entry in table.values() for answer in entry["answers"]}
+    answers = {answer for code in table for answer in code_to_answers(code)}
     assert {answer for answer in answers if answer_to_words(answer) == answer} == set()
 
 
@@ -77,6 +77,10 @@ def test_every_answer_of_the_sheets_has_words() -> None:
      ("joined by short: 'AB050'", "The row is named “AB050” on the page."),
      ("the sheet prints '0.50' on page 1, '0.55' on page 3",
       "The sheet prints different values for this: “0.50” on page 1, “0.55” on page 3."),
+     ("its heading is recognised as '60 °C', by the second recogniser as '-60 °C'",
+      "This is a picture. One recogniser reads “60 °C”, the other “-60 °C”."),
+     ("recognised as '0.5', by the second recogniser as nothing",
+      "This is a picture. One recogniser reads “0.5”, the other nothing."),
      ("resistance min 3 Ω is above resistance max 2 Ω", "Resistance min 3 Ω is above resistance max 2 Ω.")])
 def test_reasons_are_sentences(note: str, words: str) -> None:
     """No code words, capital letter, full stop."""

@@ -56,10 +56,11 @@ def test_a_label_is_given_to_another_part_with_a_reason_only(chart_site: Site) -
 
 
 def test_a_click_on_a_curve_takes_it_and_its_label_is_corrected(chart_site: Site, page: Page) -> None:
-    """The lines lie over the chart; a click takes one, a part and a reason correct its label, a button
-    accepts another; nothing is wrong by axe-core."""
+    """The lines lie over the chart; a click takes one and opens their list, a part and a reason correct its
+    label, a button accepts another; nothing is wrong by axe-core."""
     page.goto(f"{chart_site.address}/review?sheet={chart_site.sheet(CHARTED.name)}")
-    expect(page.locator("#drawn")).to_be_visible()
+    expect(page.locator("#tab-curves")).to_have_text("Curves 8")
+    expect(page.locator("#drawn")).to_be_hidden()
     with page.expect_response("**/pages/2.png*"):
         page.locator("#tabs button", has_text="Page 2").click()
     expect(page.locator(".drawn-lines .seen")).to_have_count(8)

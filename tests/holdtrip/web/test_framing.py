@@ -1,7 +1,11 @@
 """The last mile: a table that was not understood is framed by mouse, its columns named, and read."""
 
+from pathlib import Path
+
 import pytest
 from playwright.sync_api import Page, expect
+from reportlab.lib.pagesizes import A4
+from reportlab.pdfgen.canvas import Canvas
 
 from holdtrip.library.records import Action
 from holdtrip.library.store import open_library
@@ -105,3 +109,42 @@ def test_a_frame_that_means_nothing_is_refused(half_site, change: dict[str, obje
     assert answer.status_code == 400
     assert words in answer.json()["detail"]
     assert half_site.review(SHEET)["later"] == []
+
+
+def test_a_file_that_could_not_be_read_is_framed(serve, tmp_path: Path, page: Page) -> None:
+    """A page in words nobody knows, without decimals, is refused by the reader; opened by hand it is stored
+    without a number, says why, and its table is read as its columns are named."""
+    pdf = tmp_path / "unknown.pdf"
+    canvas = Canvas(str(pdf), pagesize=A4)
+    rows = [("Blorn", "Vask", "Tiv"), *((f"ZQ-{n:03d}", str(n), str(2 * n)) for n in (10, 20, 30, 40))]
+    for row, words in enumerate(rows):
+        for column, text in enumerate(words):
+            canvas.drawString(80 + 110 * column, A4[1] - 120 - 22 * row, text)
+    canvas.save()
+    site = serve(filled=False)
+    page.goto(f"{site.address}/sheets")
+    page.set_input_files("#files", pdf)
+    page.get_by_role("button", name="Frame its tables").click()
+    expect(page.locator("#what")).to_have_text("Nothing was read from this sheet")
+    page.keyboard.press("a")
+    expect(page.locator("#said")).to_contain_text("frame a table")
+    page.locator("#tab-findings").click()
+    expect(page.locator("#findings")).to_contain_text("not read by itself")
+    expect(page.locator(".drawing img")).to_be_visible()
+    keep(page, "review-by-hand")
+    assert violations(page) == []
+    page.keyboard.press("f")
+    drawn(page, (70.0, 100.0, 400.0, 225.0))
+    expect(page.locator("#framed-columns tbody tr")).to_have_count(3)
+    page.get_by_label("Column 1 holds").select_option("part")
+    for number, meaning in ((2, "hold_current"), (3, "trip_current")):
+        page.get_by_label(f"Column {number} holds").select_option(meaning)
+        page.get_by_label(f"Unit of column {number}").select_option("mA")
+        page.get_by_label(f"Ambient of column {number}").fill("23")
+    page.get_by_role("button", name="Read this table").click()
+    expect(page.locator("#said")).to_contain_text("8 numbers read from the frame")
+    numbers = site.review("unknown.pdf")["numbers"]
+    assert ("ZQ-020", "trip current", 0.04) in {
+        (one["part_number"], one["quantity"], one["value"]) for one in numbers}
+    assert {one["state"] for one in numbers} <= {"single", "disputed"}
+    expect(page.locator("#card")).not_to_have_attribute("inert", "")

@@ -2,11 +2,17 @@
 
 import re
 import time
+from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
+from extract.schema import Status
+from holdtrip.library.store import open_library
+from holdtrip.sheet_files import library_to_files
 from tests.holdtrip.web.browsing import HEIGHT_OF, WIDTHS, keep, overlaps, violations
+from tests.holdtrip.web.conftest import PLAIN, read
 
 SHEET = "wendelthwaite_wdt.pdf"
 ODD = "Resistance of WDT1206P025-33RX"
@@ -102,7 +108,7 @@ def test_a_contradiction_shows_both_pictures(long_site, page: Page) -> None:
     for index in range(2):
         expect(figures.nth(index).locator("svg.heading")).to_be_visible()
         expect(figures.nth(index).locator("svg.label")).to_be_visible()
-    assert page.locator("#proof mark").all_inner_texts() == ["3", "0", "2", "4"]
+    assert page.locator("#proof mark").all_inner_texts() == ["30", "24"]
     expect(page.locator("#why")).to_contain_text("The sheet prints different values for this")
     page.keyboard.press("a")
     expect(page.locator("#said")).to_contain_text("take one of them")
@@ -285,3 +291,30 @@ def test_numbers_not_read_are_shaded(site, page: Page) -> None:
     assert violations(page) == []
     page.get_by_role("button", name="Not read").click()
     expect(page.locator(".unread")).to_have_count(0)
+
+
+def test_what_was_recognised_from_a_picture_is_marked(serve, tmp_path: Path, page: Page) -> None:
+    """The tab of a scanned page says so, its disputed numbers come first, and each number that was recognised
+    asks for a look at its digits; accepting in bulk counts them apart."""
+    path, reading = tmp_path / "scanned.sqlite", read(PLAIN)
+    seen = [replace(one, notes=(*one.notes, "recognised from a picture, 97 % sure"))
+            if one.place.page == 1 else one for one in reading.readings]
+    last = next(index for index, one in reversed(list(enumerate(seen))) if one.place.page == 1)
+    seen[last] = replace(seen[last], status=Status.DISPUTED, notes=(
+        "recognised as '0.5', by the second recogniser as '0.6'", *seen[last].notes))
+    with open_library(path) as library:
+        library.import_sheet(replace(reading, readings=tuple(seen)), "Ann")
+        library_to_files(str(path)).keep(PLAIN, reading.sha256)
+    site = serve(over=path)
+    page.goto(f"{site.address}/review?sheet={reading.sha256}")
+    expect(page.locator("#tabs button .scan")).to_have_count(1)
+    expect(page.locator("#tabs button").first).to_contain_text("scan")
+    expect(page.locator("#why li").first).to_have_text(
+        "Recognised from a picture: compare digit by digit with the page.")
+    expect(page.locator("#why")).to_contain_text("One recogniser reads “0.5”, the other “0.6”.")
+    keep(page, "review-scanned")
+    page.locator("#tab-numbers").click()
+    expect(page.locator("#numbers tbody tr").first).to_have_attribute("data-state", "disputed")
+    expect(page.locator("#numbers tbody tr").first).to_contain_text("from a picture")
+    page.keyboard.press("b")
+    expect(page.locator("#in-bulk")).to_contain_text("recognised from a picture")

@@ -175,11 +175,13 @@ def test_sheets_are_listed_by_what_people_know(site) -> None:
     found = site.client.get("/api/sheets", params={"part": "qk12 036"}).json()["sheets"]
     assert [one["sheet"]["document"] for one in found] == ["quarrowick_qk.pdf"]
     readings = (reading("ABX-050", 0.5), reading("ABX-110", 1.1))
-    sheet = SheetReading("a.pdf", "a" * 64, 1, (1,), "ABX", readings, (), ())
     with open_library(site.library) as library:
-        library.import_sheet(sheet, "Ann")
-    told = site.client.get("/api/sheets", params={"part": "ABX"}).json()["sheets"][0]
-    assert (told["series"], told["revision"]) == ("ABX", "")
+        for name, printed in (("a", "ABX"), ("b", "Rev. ABX"), ("c", "Revised: 10/22")):
+            sheet = SheetReading(f"{name}.pdf", name * 64, 1, (1,), printed, readings, (), ())
+            library.import_sheet(sheet, "Ann")
+    told = site.client.get("/api/sheets", params={"part": "ABX"}).json()["sheets"]
+    shown = {one["sheet"]["document"]: (one["series"], one["revision"]) for one in told}
+    assert shown == {"a.pdf": ("ABX", ""), "b.pdf": ("ABX", ""), "c.pdf": ("ABX", "Revised: 10/22")}
 
 
 def test_what_was_not_read_is_told_with_its_reason(site) -> None:
