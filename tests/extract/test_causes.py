@@ -57,6 +57,8 @@ def test_remarks_are_no_doubts() -> None:
         ("unit not printed and 253 A is beyond the trade's range", "unit"),
         ("no test current was read for this time", "test-current"),
         ("a note says 'AB-050: Vmax = 12 V'", "note-excepts"),
+        ("recognised as '0.5', by the second recogniser as '0.6'", "second-reading"),
+        ("its heading is recognised as '60 °C', by the second recogniser as '-60 °C'", "heading"),
         ("1.14 A at 30 °C but 1.4 A at 40 °C", "check"),
     ],
 )

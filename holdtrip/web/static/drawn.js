@@ -47,7 +47,7 @@ export class Drawn {
       const points = one.line.map(([x, y]) => `${x},${y}`).join(" ");
       const title = make("svg:title", {}, this.words(one));
       return [make("svg:polyline", { class: "seen", points, "data-state": one.state, "data-chosen": String(one.curve_id === this.chosen) }),
-        make("svg:polyline", { class: "taken", points, "data-id": one.curve_id, onclick: () => { if (!this.picture.dragged) { this.choose(one.curve_id); this.opened(); } } }, title)];
+        make("svg:polyline", { class: "taken", points, "data-id": one.curve_id, onclick: () => { if (!this.picture.dragged) { this.opened(); this.choose(one.curve_id); } } }, title)];
     });
     this.picture.drawing.querySelector(".drawn-lines")?.remove();
     if (lines.length) this.picture.drawing.append(make("svg:svg", { class: "drawn-lines", viewBox: `0 0 ${width} ${height}`, preserveAspectRatio: "none" }, ...lines));

@@ -66,6 +66,7 @@ def test_a_click_on_a_curve_takes_it_and_its_label_is_corrected(chart_site: Site
     expect(page.locator(".drawn-lines .seen")).to_have_count(8)
     page.locator(".drawn-lines .taken").nth(3).dispatch_event("click")
     expect(page.locator("#drawn-says")).to_contain_text("CPS075")
+    expect(page.locator("#tabs button", has_text="Page 2")).to_have_attribute("aria-pressed", "true")
     keep(page, "drawn_curves")
     page.locator("#drawn-part").select_option("CPS050")
     page.locator("#drawn-reason").fill("the arrow points there")

@@ -318,3 +318,27 @@ def test_what_was_recognised_from_a_picture_is_marked(serve, tmp_path: Path, pag
     expect(page.locator("#numbers tbody tr").first).to_contain_text("from a picture")
     page.keyboard.press("b")
     expect(page.locator("#in-bulk")).to_contain_text("recognised from a picture")
+
+
+def test_every_question_of_a_long_sheet_is_settled_by_keyboard(long_site, page: Page) -> None:
+    """More than 700 numbers: each question shows its pictures and is answered by one key; the mouse is not
+    needed, and nothing is left in dispute for accepting the rest in bulk."""
+    opened(long_site, page)
+    keys = 0
+    while "no question" not in (said := page.locator("#progress-says").inner_text()):
+        expect(page.locator("#proof figure").first).to_be_visible()
+        asked = page.locator("#which").inner_text()
+        page.keyboard.press("1")
+        keys += 1
+        page.wait_for_function("""([asked, said]) => document.querySelector('#which').innerText !== asked
+            || document.querySelector('#progress-says').innerText !== said""", arg=[asked, said])
+        assert keys < 40
+    assert keys >= 12
+    page.keyboard.press("b")
+    expect(page.locator("#bulk-disputed")).to_contain_text("0 disputed")
+    page.keyboard.press("Escape")
+    numbers = long_site.review(SHEET)["numbers"]
+    assert [one for one in numbers if one["state"] == "disputed"] == []
+    assert len(numbers) > 700
+    page.locator("#tab-steps").click()
+    keep(page, "review-settled")
