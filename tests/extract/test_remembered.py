@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from extract.answers import cause_to_answer
+from extract.answers import cause_to_answer, sheet_to_answered
 from extract.asked import Remembered
-from extract.causes import sheet_to_causes
+from extract.causes import COLUMN_BY_COLUMN, sheet_to_causes
 from extract.house import names_house, texts_to_edges, texts_to_house
 from extract.remembered import NOT_USED, answer_to_remembered, sheet_to_remembered, uses_to_lines
 from extract.schema import ColumnWords, Kind, Place, Quantity, Reading, SheetReading, Status
@@ -93,3 +93,28 @@ def test_the_house_is_named_by_the_edges_of_the_pages(lines: str, house: str) ->
     found = texts_to_house([f"{lines}\n1.0 2.0"])
     assert found.startswith(house) if house else not found
     assert not house or names_house(texts_to_edges([lines]), house)
+
+
+def test_what_each_column_holds_is_remembered() -> None:
+    """Asked column by column on the first sheet, the second needs no question; only the answers that settled
+    numbers are told."""
+    def two_columns(name: str) -> SheetReading:
+        sheet = _sheet(name, (0.3, 0.75), doubts=("meaning_unsure:hold/other",))
+        limits = tuple(replace(one, quantity=Quantity.MAX_CURRENT, kind=Kind.AC, ambient_c=None, value=40.0,
+                               place=replace(one.place, x0=90, x1=110)) for one in sheet.readings)
+        words = (*sheet.headings, ColumnWords(1, Quantity.MAX_CURRENT, Kind.AC, "im"))
+        return sheet_to_causes(replace(sheet, readings=(*sheet.readings, *limits), headings=words))
+
+    first, known = two_columns("a"), []
+    for code, said in (("meaning", COLUMN_BY_COLUMN), ("column", "right"), ("column", "kind:none")):
+        number = next(cause.number for cause in first.causes if cause.code == code)
+        answer = cause_to_answer(first, number, said, SIGNED)
+        known.append(answer_to_remembered(first, answer, "Quarrow"))
+        first = sheet_to_answered(first, [answer])
+    assert first.causes == ()
+    second, uses = sheet_to_remembered(two_columns("b"), known)
+    assert second.causes == ()
+    assert {(r.quantity, r.kind, r.status) for r in second.readings} == {
+        (HOLD, Kind.NONE, Status.SINGLE), (Quantity.MAX_CURRENT, Kind.NONE, Status.SINGLE)}
+    assert len(uses) == 3
+    assert len(uses_to_lines(uses)) == 2

@@ -4,6 +4,7 @@ import hashlib
 import io
 import os
 import time
+from dataclasses import replace
 from pathlib import Path
 
 from PIL import Image
@@ -177,7 +178,8 @@ def test_sheets_are_listed_by_what_people_know(site) -> None:
     readings = (reading("ABX-050", 0.5), reading("ABX-110", 1.1))
     with open_library(site.library) as library:
         for name, printed in (("a", "ABX"), ("b", "Rev. ABX"), ("c", "Revised: 10/22")):
-            sheet = SheetReading(f"{name}.pdf", name * 64, 1, (1,), printed, readings, (), ())
+            own = tuple(replace(one, document=f"{name}.pdf", sha256=name * 64) for one in readings)
+            sheet = SheetReading(f"{name}.pdf", name * 64, 1, (1,), printed, own, (), ())
             library.import_sheet(sheet, "Ann")
     told = site.client.get("/api/sheets", params={"part": "ABX"}).json()["sheets"]
     shown = {one["sheet"]["document"]: (one["series"], one["revision"]) for one in told}
