@@ -272,6 +272,14 @@ def test_lists_print_without_the_screen(site, page: Page) -> None:
     page.emulate_media(media="print")
     expect(page.locator("#sight")).to_be_hidden()
     keep(page, "review-print", whole=True)
+    page.emulate_media(media="screen")
+    page.goto(f"{site.address}/compare?{urlencode([*demo(), ('unreviewed', 'true')])}")
+    expect(page.locator("#ranking tbody tr").first).to_be_visible()
+    page.set_viewport_size({"width": 700, "height": 990})
+    page.emulate_media(media="print")
+    expect(page.locator(".downloads")).to_be_hidden()
+    assert page.evaluate("document.querySelector('#ranking').getBoundingClientRect().right <= innerWidth + 1")
+    keep(page, "compare-print", whole=True)
 
 
 def test_a_column_is_mapped_and_a_finding_silenced(site, page: Page, tmp_path: Path) -> None:
