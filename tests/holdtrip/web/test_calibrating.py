@@ -71,6 +71,7 @@ def test_marked_lines_wait_for_a_part_and_are_never_agreed(picture_site: Site) -
 def test_two_clicks_on_each_axis_read_the_picture(picture_site: Site, page: Page) -> None:
     """Two marks are clicked, two typed by keyboard alone; a line is given to a part; axe-core is silent."""
     page.goto(f"{picture_site.address}/review?sheet={picture_site.sheet(NAME)}")
+    page.locator("#tab-curves").click()
     expect(page.locator("#drawn")).to_be_visible()
     with page.expect_response("**/pages/3.png*"):
         page.locator("#tabs button", has_text="Page 3").click()
