@@ -147,7 +147,7 @@ def _held(bench: _Bench, held: HeldCurrent) -> BenchCheck:
         return _not_comparable(name, held.current_a, "A", "the ambient is unknown")
     hold, trip = bench.derating.hold(ambient_c), bench.derating.trip(ambient_c)
     if held.minutes < HOLD_TEST_MIN:
-        return _not_comparable(name, held.current_a, "A", f"vendors hold for {HOLD_TEST_MIN:g} minutes: a "
+        return _not_comparable(name, held.current_a, "A", f"makers hold for {HOLD_TEST_MIN:g} minutes: a "
                                                           f"shorter "
                                "test shows nothing", hold.readings)
     least_a = held.current_a * (1.0 - bench.measured.meter_accuracy)
@@ -314,12 +314,12 @@ def _surface(tripped: MeasuredTripped, surface_c: float) -> BenchCheck:
     low_c, high_c = USUAL_SURFACE_C
     if COOLEST_SKIN_C <= surface_c < low_c:
         return _not_comparable("surface_temperature", surface_c, "°C",
-                               f"cooler than the {low_c:g} to {high_c:g} °C usual in published vendor data; "
+                               f"cooler than the {low_c:g} to {high_c:g} °C usual in published datasheets; "
                                "yet a sound battery strap was measured at 64 °C")
     fits = low_c <= surface_c <= high_c
     return BenchCheck("surface_temperature", surface_c, low_c, high_c, "°C",
                       BenchVerdict.FITS if fits else BenchVerdict.OUTSIDE,
-                      "usual for tripped parts in published vendor data; this sheet's own figure is not read")
+                      "usual for tripped parts in published datasheets; this sheet's own figure is not read")
 
 
 def _recovery(bench: _Bench, after_ohm: float, after_s: float) -> BenchCheck:

@@ -39,8 +39,8 @@ NO_WORKER_S = 60.0
 LOOK_EVERY_S = 2.0
 AHEAD = 2
 """So many sheets for each thread of a worker are under way: the next ones arrive while one is read."""
-START_ONE = ("`dask scheduler` starts one, `dask worker ADDRESS` a worker of it, in an environment with"
-             " holdtrip[cluster]")
+START_ONE = ("`dask scheduler` starts one, `dask worker ADDRESS` a worker of it, in an environment where"
+             " `pip install '.[cluster]'` was run")
 AGAIN = "What was read is stored; the same command again reads the rest"
 
 
@@ -84,8 +84,8 @@ def _connected(scheduler: str) -> Iterator[Any]:
         from distributed import Client
         from distributed.comm.addressing import get_address_host_port
     except ImportError:
-        raise InputError(f"--scheduler {scheduler}", "Dask is not installed here", "holdtrip[cluster]",
-                         "Install it with `pip install dask distributed`") from None
+        raise InputError(f"--scheduler {scheduler}", "Dask is not installed here", "dask and distributed",
+                         "Install them with `pip install '.[cluster]'` in the checkout") from None
     quiet = logging.getLogger("distributed")
     quiet.setLevel(logging.CRITICAL)  # its warnings would stand among our lines; what matters we say
     with dask.config.set({"distributed.admin.large-graph-warning-threshold": "1 GB",

@@ -15,6 +15,7 @@ import click
 from extract.checks import codes
 from extract.errors import InputError
 from extract.parts_table import TableFinding, TableReport
+from extract.parts_table.checking import finding_to_mark
 from extract.schema import Severity
 from holdtrip.column_meanings import texts_to_pairs
 from holdtrip.exits import ALL_WELL, FOUND_SOMETHING
@@ -113,9 +114,9 @@ file_options = option_group(
     click.option("--corrected", metavar="OUT.xlsx", type=OUTPUT,
                  help="Write a copy of the table with the repairs of --repair done and marked (XLSX), or done"
                       " (CSV)."),
-    click.option("--repair", metavar="NO,NO", default="",
-                 help="Findings whose repair you accept, by number, such as 1,3-5; or 'all' that a sheet"
-                      " proves."),
+    click.option("--repair", metavar="NUMBERS", default="",
+                 help="Findings whose repair you accept, by number or mark, such as 1,3-5; or 'all'"
+                      " that a sheet proves."),
     click.option("--json", metavar="OUT.json", type=OUTPUT, help="Write the whole report for scripts."),
     force_option,
 )
@@ -142,6 +143,22 @@ def texts_to_numbers(text: str) -> tuple[int, ...]:
             raise InputError(f"'{text}'", f"'{piece}' is no number of a finding", "numbers such as 1,3-5")
         numbers += range(int(first), int(last or first) + 1)
     return tuple(dict.fromkeys(numbers))
+
+
+def named_findings(findings: Sequence[TableFinding], text: str, option: str) -> list[TableFinding]:
+    """The findings that numbers or marks name ("1,3-5,kbdtwz"), each once; raises InputError for one that is
+    not there. A number is that of this report, a mark stays the same in every report."""
+    found: list[TableFinding] = []
+    for piece in text.replace(" ", "").split(","):
+        if piece.isalpha():
+            marked = [finding for finding in findings if finding_to_mark(finding) == piece.lower()]
+            if not marked:
+                raise InputError(f"{option} {piece}", "no finding has this mark",
+                                 "a mark or number of a finding as shown")
+            found += marked
+        else:
+            found += numbered(findings, texts_to_numbers(piece), option)
+    return list(dict.fromkeys(found))
 
 
 def numbered(findings: Sequence[TableFinding], numbers: Sequence[int], option: str) -> list[TableFinding]:

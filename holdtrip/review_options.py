@@ -23,7 +23,7 @@ _OPTIONS = (
     click.option("--at-c", "ambient_c", metavar="°C", type=float, help="Only numbers at this ambient."),
     click.option("--at-a", "test_current_a", metavar="A", type=float,
                  help="Only trip times at this test current."),
-    click.option("--number", "number_ids", metavar="NO", type=int, multiple=True,
+    click.option("--number", "number_ids", metavar="NUMBER", type=int, multiple=True,
                  help="One number only, by its number in `holdtrip show PART`; again for another."),
     click.option("--sheet", "sha256", metavar="SHA256", default="",
                  help="The datasheet, if several give the part: the first letters of its hash."),

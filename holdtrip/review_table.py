@@ -84,6 +84,13 @@ def show_stored_part(row: PartRow, numbers: Iterable[StoredNumber]) -> None:
                  f"{row.part_number}, {row.document}{revision}: {row.state.value}, version {row.version}")
 
 
+def show_series(row: PartRow, numbers: Sequence[StoredNumber]) -> None:
+    """What the sheet of a part says of its whole series, if anything: verdicts rest on it too."""
+    if numbers:
+        show_numbers(sorted(numbers, key=lambda one: reading_to_order(one.reading)),
+                     f"the whole series (*) in {row.document}, {row.part_number} too")
+
+
 def show_numbers(numbers: Sequence[StoredNumber], title: str) -> None:
     """Every number as printed, with its place and what was said of it."""
     show_table(HEADINGS, [_number_to_row(one) for one in numbers], title=title, numbers=[0, 4, 7],

@@ -18,6 +18,7 @@ from extract.parts_table.checking import (
     Key,
     code_to_family,
     finding_to_statement,
+    key_to_mark,
     table_finding_to_finding,
 )
 from holdtrip.column_meanings import texts_to_pairs
@@ -47,9 +48,10 @@ class SilenceOptions:
 
 silence_options = option_group(
     "silence", SilenceOptions,
-    click.option("--silence", "numbers", metavar="NO,NO", default="",
-                 help="The source really says what these findings find, such as 2,5-7: remember it in the"
-                      " library, raise it no more. Needs --because; `holdtrip silences` takes it back."),
+    click.option("--silence", "numbers", metavar="NUMBERS", default="",
+                 help="The source really says what these findings find, by number or mark, such as 2,5-7:"
+                      " remember it in the library, raise it no more. Needs --because; `holdtrip silences`"
+                      " takes it back."),
     click.option("--because", "reason", metavar="TEXT", default="", help="Why, for those who come later."),
     who_option,
     library_option,
@@ -80,8 +82,17 @@ def _remembered(options: SilenceOptions) -> tuple[Silence, ...]:
 
 def silences_to_keys(silences: Iterable[Silence]) -> frozenset[Key]:
     """The keys of findings that are not raised again."""
-    return frozenset((code_to_family(key.code), fold_part_number(key.part_number), key.quantity or "",
-                      key.value) for key in (silence.key for silence in silences))
+    return frozenset(map(_silence_to_key, silences))
+
+
+def _silence_to_key(silence: Silence) -> Key:
+    key = silence.key
+    return code_to_family(key.code), fold_part_number(key.part_number), key.quantity or "", key.value
+
+
+def silence_to_mark(silence: Silence) -> str:
+    """The mark of the finding that was silenced, as `holdtrip check` shows it."""
+    return key_to_mark(_silence_to_key(silence))
 
 
 def library_to_keys(library: Library) -> frozenset[Key]:

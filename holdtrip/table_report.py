@@ -8,10 +8,12 @@ from __future__ import annotations
 from collections import Counter
 
 from extract.parts_table import TableFinding, TableReport, understood
+from extract.parts_table.checking import finding_to_mark
 from extract.schema import Severity
 from holdtrip.screen import console, say, show_table
 
-HEADINGS = ("Number", "Row", "Column", "Part", "Severity", "Code", "Found", "Expected", "Message", "Source")
+HEADINGS = ("Number", "Mark", "Row", "Column", "Part", "Severity", "Code", "Found", "Expected", "Message",
+            "Source")
 
 SHOWN = 60
 """Findings on the screen; `--findings` writes all."""
@@ -40,8 +42,9 @@ def _show_findings(findings: tuple[TableFinding, ...]) -> None:
         for number, finding in shown:
             _say_finding(number, finding)
     elif shown:
-        show_table(HEADINGS, [[str(number), *_finding_to_cells(finding)] for number, finding in shown],
-                   numbers=[0, 1], whole=[5], styles=[_STYLES[finding.severity] for _, finding in shown])
+        show_table(HEADINGS, [[str(number), finding_to_mark(finding), *_finding_to_cells(finding)]
+                              for number, finding in shown],
+                   numbers=[0, 2], whole=[1, 6], styles=[_STYLES[finding.severity] for _, finding in shown])
     if len(numbered) > SHOWN:
         say(f"... and {len(numbered) - SHOWN} more; --findings FILE.csv writes them all")
 
@@ -50,7 +53,8 @@ def _say_finding(number: int, finding: TableFinding) -> None:
     """A finding as lines of their own, for a window in which its table would be folded to bits."""
     row, column, part_number, severity, code, found, expected, message, source = _finding_to_cells(finding)
     where = ", ".join(text for text in (f"row {row}", column, part_number) if text)
-    say(f"{number}. {severity}, {where}: {code}", style=_STYLES[finding.severity])
+    mark = finding_to_mark(finding)
+    say(f"{number}. {severity}, {where}: {code} ({mark})", style=_STYLES[finding.severity])
     told = (f"found {found}" if found else "", f"expected {expected}" if expected else "", message, source)
     say("; ".join(text for text in told if text))
 

@@ -6,6 +6,7 @@ TableReport, which says what was checked and what no check reaches, and never th
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -98,6 +99,25 @@ def finding_to_key(finding: TableFinding) -> Key:
     quantity = finding.quantity.value if finding.quantity is not None else ""
     return code_to_family(finding.code), fold_part_number(finding.part_number), quantity, \
         finding_to_statement(finding)
+
+
+_MARK_LETTERS = "bcdfghjkmnpqrstvwxz"
+"""No vowels, so that no mark is a word; no digits, so that none is the number of a finding."""
+
+
+def key_to_mark(key: Key) -> str:
+    """Six letters that name a finding in every run: made of what it says, not of its place in a list."""
+    rest = int.from_bytes(hashlib.sha256("\x1f".join(key).encode("utf-8", "backslashreplace")).digest()[:8])
+    letters = []
+    for _ in range(6):
+        rest, letter = divmod(rest, len(_MARK_LETTERS))
+        letters.append(_MARK_LETTERS[letter])
+    return "".join(letters)
+
+
+def finding_to_mark(finding: TableFinding) -> str:
+    """The mark of a finding; findings of one statement have one mark, and are silenced together."""
+    return key_to_mark(finding_to_key(finding))
 
 
 def code_to_family(code: str) -> str:

@@ -66,7 +66,7 @@ def _csv_to_sheet(path: Path, options: TableOptions) -> RawSheet:
     except csv.Error as error:
         raise InputError(
             f"{path}, line {line + 1}", f"a quote that does not close, or not a CSV file ({error})",
-            "a CSV file", "Mend the quotes there, or save the table again as CSV UTF-8"
+            "a CSV file", "Correct the quotes there, or save the table again as CSV UTF-8"
         ) from error
     return RawSheet("", tuple(rows))
 

@@ -10,12 +10,13 @@ import io
 from collections.abc import Iterable
 from pathlib import Path
 
+from extract.parts_table.checking import finding_to_mark
 from extract.parts_table.records import TableFinding
 from extract.spreadsheet_text import guard
 
 COLUMNS = ("row", "column", "code", "severity", "found", "expected", "message", "page")
 FURTHER_COLUMNS = ("sheet", "cell", "part_number", "cause", "proposed", "document", "what", "cells",
-                   "evidence")
+                   "evidence", "mark")
 
 
 def write_table_findings(findings: Iterable[TableFinding], path: Path) -> int:
@@ -26,7 +27,7 @@ def write_table_findings(findings: Iterable[TableFinding], path: Path) -> int:
     count = 0
     for f in findings:
         words = map(guard, (f.sheet, f.cell, f.part_number, f.cause, f.proposed, f.document, f.what,
-                              " ".join(f.cells), f.evidence))
+                              " ".join(f.cells), f.evidence, finding_to_mark(f)))
         writer.writerow(
             (
                 f.row,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 
-from extract.parts_table.checking import understood
+from extract.parts_table.checking import finding_to_mark, understood
 from extract.parts_table.records import TableFinding, TableReport
 
 
@@ -39,5 +39,6 @@ def _finding(finding: TableFinding) -> dict[str, object]:
         "part_number": finding.part_number,
         "quantity": finding.quantity.value if finding.quantity is not None else None,
         "what": finding.what, "cells": list(finding.cells), "evidence": finding.evidence,
+        "mark": finding_to_mark(finding),
         "changes": [{"cell": cell, "text": text} for cell, text in finding.changes],
     }

@@ -155,7 +155,7 @@ def _one_part(
     if proven is not None:
         name, right, compared = proven
         message = (f"'{number}' is in none of the sheets; {right} of {compared} numbers of its row are those"
-                   f" of '{name}': was the part number mistyped? Mend it, or answer with --same"
+                   f" of '{name}': was the part number mistyped? Correct it, or answer with --same"
                    f" \"{number}={name}\"")
         finding = _at_parts([place], codes.PART_MATCH_DOUBTFUL, f"'{name}'", message,
                             f"{right} of {compared} numbers agree")

@@ -78,7 +78,7 @@ def command(sheet: Path, cause: int, said: str | None, take_back: bool, keeping:
         raise click.UsageError("say an ANSWER, or --take-back without one")
     if take_back and keeping.path is None:
         raise click.UsageError(
-            "--take-back goes with --answers; for the library: holdtrip answers --take-back NO")
+            "--take-back goes with --answers; for the library: holdtrip answers --take-back NUMBER")
     if keeping.path is not None:
         check_outputs([Output("--answers", keeping.path, ANSWERS)], [sheet])
     reading = read_batch([sheet]).sheets[0]

@@ -52,7 +52,7 @@ class Exchange:
 
 editing_options = option_group(
     "editing", Editing,
-    click.option("--edit", "number", metavar="NO", type=int,
+    click.option("--edit", "number", metavar="NUMBER", type=int,
                  help="Change this answer; the old one stays in the history."),
     click.option("--say", "said", metavar="ANSWER", help="With --edit: another answer."),
     click.option("--maker", metavar="NAME",
@@ -73,7 +73,7 @@ exchange_options = option_group(
 @library_option
 @editing_options
 @exchange_options
-@click.option("--take-back", metavar="NO", type=int,
+@click.option("--take-back", metavar="NUMBER", type=int,
               help="Use this answer no more; what was read by it stays until `holdtrip import --again`.")
 @click.option("--because", "reason", metavar="TEXT", default="", help="Why, for those who come later.")
 @who_option

@@ -18,9 +18,8 @@ from holdtrip.check_options import (
     file_options,
     finding_to_known,
     known_before,
-    numbered,
+    named_findings,
     report_to_exit,
-    texts_to_numbers,
 )
 from holdtrip.check_worker import TableJob, job_to_checked
 from holdtrip.outputs import check_outputs, whole_file
@@ -43,7 +42,7 @@ Examples:
   holdtrip check parts.xlsx --against datasheets/           against the datasheets it came from
   holdtrip check parts.csv --against team.sqlite --findings found.csv
   holdtrip check parts.xlsx --marked marked.xlsx            a copy with every finding at its cell
-  holdtrip check parts.xlsx --against sheets/ --corrected mended.xlsx --repair 1,3
+  holdtrip check parts.xlsx --against sheets/ --corrected corrected.xlsx --repair 1,3
   holdtrip check parts.csv --map "Stuff=hold_current mA" --map "Notes=ignore"
   holdtrip check parts.csv --against sheets/ --same "*-2=*" --because "-2 is the reel"
 
@@ -78,7 +77,7 @@ def command(asked: Asked, files: CheckFiles, silence: SilenceOptions) -> int:
     if left_out:
         say(f"{left_out} findings that {asked.new_since} holds already are left out")
     if silence.numbers:
-        silence_findings(numbered(report.findings, texts_to_numbers(silence.numbers), "--silence"), silence)
+        silence_findings(named_findings(report.findings, silence.numbers, "--silence"), silence)
     elif asked.same and silence.reason:
         remember_same(asked.same, silence)
     return report_to_exit(report, asked)
@@ -134,4 +133,4 @@ def _accepted(report: TableReport, repair: str) -> list[TableFinding]:
     """The findings whose repairs were accepted."""
     if repair == "all":
         return [finding for finding in report.findings if finding.changes and finding.document]
-    return numbered(report.findings, texts_to_numbers(repair), "--repair")
+    return named_findings(report.findings, repair, "--repair")

@@ -17,8 +17,8 @@ from holdtrip.web.corrections import typed_to_answer
 
 EXAMPLES = """\b
 Examples:
-  holdtrip correct QX050 --number 17 --value 0.75 --because "vendor's errata of May"
-  holdtrip correct QX050 --number 17 --value "750 mA" --because "vendor's errata of May"
+  holdtrip correct QX050 --number 17 --value 0.75 --because "maker's errata of May"
+  holdtrip correct QX050 --number 17 --value "750 mA" --because "maker's errata of May"
   holdtrip correct QX050 --quantity resistance --kind min --value 0.018 --because "printed in milliohm"
 """
 

@@ -49,13 +49,13 @@ class Said:
 
 said_options = option_group(
     "said", Said,
-    click.option("--accept", "accepted", metavar="NO", type=int, multiple=True,
+    click.option("--accept", "accepted", metavar="NUMBER", type=int, multiple=True,
                  help="Accept a curve you have looked at; again for another."),
-    click.option("--reject", "rejected", metavar="NO", type=int, multiple=True,
+    click.option("--reject", "rejected", metavar="NUMBER", type=int, multiple=True,
                  help="Take a curve out of every comparison."),
-    click.option("--reopen", "reopened", metavar="NO", type=int, multiple=True,
+    click.option("--reopen", "reopened", metavar="NUMBER", type=int, multiple=True,
                  help="Take back what was decided of a curve."),
-    click.option("--label", "labelled", metavar="NO PART", type=(int, str), multiple=True,
+    click.option("--label", "labelled", metavar="NUMBER PART", type=(int, str), multiple=True,
                  help="Say which part of the datasheet a curve's label names."),
     click.option("--because", "reason", metavar="TEXT", default="", help="Why, for those who come later."),
     who_option,

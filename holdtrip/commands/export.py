@@ -31,7 +31,7 @@ Examples:
 
 \b
 Without --long or --wide the whole library is written, with all that was decided, in the form the
-ending names: .json (its JSON Schema is library/exchange.schema.json), .xlsx or .parquet.
+ending names: .json (its JSON Schema is holdtrip/library/exchange.schema.json), .xlsx or .parquet.
 `holdtrip import` takes it in again, and nothing is lost.
 """
 

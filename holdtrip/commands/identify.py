@@ -24,7 +24,7 @@ Examples:
   holdtrip identify seen.toml --json out.json
 
 \b
-seen.toml, for example (docs/comparing.md lists every field):
+seen.toml, for example (docs/identifying.md lists every field):
   ambient_c = 24
   marking = "Q05O"             # as seen: O and 0, S and 5 may be mixed up
   length_mm = 4.5

@@ -66,7 +66,8 @@ class How:
     click.option("--take", is_flag=True,
                  help="With --again: take what is read otherwise now, but for parts somebody decided on."),
     click.option("--scheduler", metavar="ADDRESS",
-                 help="Read on the machines of a Dask cluster; needs holdtrip[cluster] on each of them."),
+                 help="Read on the machines of a Dask cluster; needs `pip install '.[cluster]'` on each of"
+                      " them."),
     one_reading_option,
 )
 def command(paths: tuple[Path, ...], library: str | None, who: str, how: How) -> int:

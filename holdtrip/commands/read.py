@@ -37,9 +37,9 @@ Examples:
 
 \b
 How sure a number is:
-  agreed    two independent readings of the cell say the same
-  single    only one reading could be made
-  disputed  the readings, or the sheet and itself, disagree: look at the page
+  agreed    a second look sees the same digits, in the row of the same part, under the same heading
+  single    one of these could not be seen in the second look
+  disputed  the two looks disagree, or the sheet contradicts itself: look at the page
 """
 
 

@@ -13,7 +13,7 @@ from holdtrip.review_table import show_outcome
 
 EXAMPLES = """\b
 Examples:
-  holdtrip reopen QX050 --because "the vendor sent a new page"
+  holdtrip reopen QX050 --because "the maker sent a new page"
   holdtrip reopen QX050 --number 18 --because "looked at the wrong column"
 """
 

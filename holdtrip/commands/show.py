@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from extract.schema import WHOLE_SERIES
 from holdtrip.exits import ALL_WELL
 from holdtrip.json_output import json_option, json_outputs, json_written
 from holdtrip.library.records import Moment
@@ -35,7 +36,8 @@ def command(
     The box of a number is left, top - right, bottom in points from the page's top left corner.
     Capitals, blanks and dashes in the part number do not matter. If two datasheets list the part,
     both are shown. From a library it tells what was decided of each number, too, and the number by which
-    `holdtrip accept` and `holdtrip correct` name it.
+    `holdtrip accept` and `holdtrip correct` name it. What the datasheet says of its whole series (`*`),
+    such as derating in percent, is shown in a table of its own: verdicts rest on it too.
     """
     address = source_to_library(source)
     if address is None and as_of is not None:
@@ -71,7 +73,7 @@ def _show_from_library(address: str, part_number: str, as_of: Moment | None) -> 
     from holdtrip.library.newer import newer_to_sentence
     from holdtrip.library.records import PartFilter
     from holdtrip.library.store import open_library
-    from holdtrip.review_table import show_stored_part
+    from holdtrip.review_table import show_series, show_stored_part
     from holdtrip.screen import say
 
     with open_library(address, create=False) as library:
@@ -86,14 +88,19 @@ def _show_from_library(address: str, part_number: str, as_of: Moment | None) -> 
         drawn = library.part(part_number, as_of)
         said = {(one.sha256, one.part_number): one.particulars for one in drawn}
         newer = library.newer(tuple({row.sha256 for row in rows}), as_of) if rows else ()
+        series = () if part_number == WHOLE_SERIES else library.numbers_of(WHOLE_SERIES, as_of)
         name = library.name
     told = {(one.sha256, one.part_number): newer_to_sentence(one) for one in newer}
+    shown = list(numbers)
     for row in rows:
         show_stored_part(row, [one for one in numbers if one.reading.sha256 == row.sha256
                                and one.reading.part_number == row.part_number])
+        of_series = [one for one in series if one.reading.sha256 == row.sha256]
+        show_series(row, of_series)
+        shown += [one for one in of_series if one not in shown]
         show_particulars(said.get((row.sha256, row.part_number), ()))
         if sentence := told.get((row.sha256, row.part_number)):
             say(f"{row.part_number}: {sentence}", style="bold yellow")
     for one in drawn:
         show_curves(one)
-    return {"source": name, "rows": tuple(rows), "numbers": tuple(numbers), "newer": tuple(told.values())}
+    return {"source": name, "rows": tuple(rows), "numbers": tuple(shown), "newer": tuple(told.values())}

@@ -22,7 +22,7 @@ Examples:
 def command(library: str | None) -> int:
     """Check the library's database, and the kept copies of datasheets against their hashes.
 
-    Mends nothing. A damaged library: restore the last backup. A damaged copy: import the file again.
+    Repairs nothing. A damaged library: restore the last backup. A damaged copy: import the file again.
     """
     address = library_address(library)
     with open_library(address, create=False) as opened:

@@ -34,7 +34,7 @@ def address_to_url(address: str | Path) -> URL:
                          "a file path (SQLite) or postgresql://user@server/database")
     if find_spec("psycopg") is None:
         raise InputError(shown_address(address), "the PostgreSQL driver is not installed", "",
-                         "Install it with: pip install 'holdtrip[postgres]'")
+                         "Install it with: pip install '.[postgres]' in the checkout")
     return url.set(drivername="postgresql+psycopg")
 
 

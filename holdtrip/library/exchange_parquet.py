@@ -68,7 +68,7 @@ def _arrow(path: Path) -> tuple[Any, Any]:
         import pyarrow.parquet
     except ImportError as error:
         raise InputError(str(path), "Parquet needs a package that is not installed", "",
-                         "Install it with: pip install 'holdtrip[parquet]'") from error
+                         "Install it with: pip install '.[parquet]' in the checkout") from error
     return pyarrow, pyarrow.parquet
 
 

@@ -206,7 +206,7 @@ def _choose(
                 f"{rival.reading.raw} (number {rival.number_id}, page {rival.reading.place.page})"
                 for rival in rivals)
             raise InputError(target.part_number, f"{len(rivals)} numbers compete: {said}", "one of them",
-                             "Name it: --number NO")
+                             "Name it: --number NUMBER")
     return chosen, [one for one in numbers if _slot(one.reading) in values
                     and one.reading.value != values[_slot(one.reading)]]
 

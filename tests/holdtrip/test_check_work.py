@@ -111,6 +111,30 @@ def test_silences_are_several_listed_and_taken_back(
     assert len(rows_of(second)) == len(rows_of(first))
 
 
+def test_a_mark_names_a_finding_in_every_run(
+    check: Check, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Numbers move when something before them is silenced, marks do not; a silence has its finding's mark."""
+    first, second = tmp_path / "1.csv", tmp_path / "2.csv"
+    library = ["--library", str(tmp_path / "team.sqlite")]
+    again = ["check", str(TYPED), "--findings", str(second), *library]
+    check(TYPED, "--findings", first)
+    marks = [row["mark"] for row in rows_of(first)]
+    assert all(re.fullmatch("[b-z]{6}", mark) for mark in marks)
+    capsys.readouterr()
+    check(TYPED, "--silence", marks[0], "--because", "page 1 prints it")
+    assert marks[0] in capsys.readouterr().out
+    run(holdtrip, again)
+    assert [row["mark"] for row in rows_of(second)] == [mark for mark in marks if mark != marks[0]]
+    assert check(TYPED, "--silence", marks[0], "--because", "again") == 2
+    assert "no finding has this mark" in capsys.readouterr().err
+    assert run(holdtrip, ["silences", *library]) == 0
+    assert marks[0] in capsys.readouterr().out
+    assert run(holdtrip, ["silences", "--take-back", marks[0], "--because", "misread", *library]) == 0
+    run(holdtrip, again)
+    assert [row["mark"] for row in rows_of(second)] == marks
+
+
 def test_a_disputed_reading_is_counted_and_strict_fails(
     check: Check, numbers: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

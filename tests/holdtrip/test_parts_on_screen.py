@@ -1,5 +1,6 @@
 """`list` and `show` say what a source holds, with marks, places and printed text."""
 
+import json
 from pathlib import Path
 
 import pytest
@@ -54,6 +55,25 @@ def test_show_gives_the_place_of_every_number(long_table: str, capsys: pytest.Ca
     row = next(line for line in capsys.readouterr().out.splitlines() if "max. voltage" in line)
     for word in ("16 V", "disputed", "3", "10, 20 - 40, 28", "16²", "readings differ"):
         assert word in row
+
+
+def test_show_from_a_library_tells_of_the_whole_series(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Ratios that the sheet gives for all its parts: verdicts rest on them; the JSON has them too."""
+    table, library, said = tmp_path / "long.csv", str(tmp_path / "parts.sqlite"), tmp_path / "show.json"
+    write_long_table([
+        reading(Quantity.HOLD_CURRENT, 0.5, ambient_c=23.0),
+        reading(Quantity.HOLD_RATIO, 0.72, part_number="*", ambient_c=60.0, raw="72 %"),
+    ], table)
+    assert run(holdtrip, ["import", str(table), "--library", library]) == 0
+    capsys.readouterr()
+    assert run(holdtrip, ["show", "QX050", "--parts", library, "--json", str(said)]) == 0
+    out = capsys.readouterr().out
+    assert "the whole series (*) in qx.pdf" in out
+    assert "72 %" in out
+    numbers = json.loads(said.read_text(encoding="utf-8"))["numbers"]
+    assert [one["reading"]["part_number"] for one in numbers] == ["QX050", "*"]
 
 
 def test_show_obeys_no_control_code(long_table: str, capsys: pytest.CaptureFixture[str]) -> None:

@@ -14,7 +14,7 @@ export class Drawn {
     this.which = make("select", { id: "drawn-which", onchange: () => this.choose(Number(this.which.value)) });
     this.says = make("p", { id: "drawn-says", role: "status" });
     this.part = make("select", { id: "drawn-part" }, ...parts.map((one) => make("option", { value: one }, one)));
-    this.reason = make("input", { id: "drawn-reason", maxlength: 500, autocomplete: "off", placeholder: "what the page, the vendor or the bench says" });
+    this.reason = make("input", { id: "drawn-reason", maxlength: 500, autocomplete: "off", placeholder: "what the page, the maker or the bench says" });
     this.calibrating = new Calibrating(sheet, picture, (curves) => this.take(curves));
     new MutationObserver(() => this.lay()).observe(by("sight"), { childList: true });
   }
