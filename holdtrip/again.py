@@ -11,6 +11,7 @@ from pathlib import Path
 
 from extract.batch import SheetOutcome
 from extract.errors import InputError
+from holdtrip.counted import counted
 from holdtrip.exits import ALL_WELL, FOUND_SOMETHING
 from holdtrip.library.reading_again import AgainOutcome
 from holdtrip.library.records import SheetRow
@@ -81,10 +82,10 @@ def _tell(outcomes: Sequence[AgainOutcome], failed: Sequence[str], lines: Sequen
     for reason in failed:
         say(f"not read: {reason}", style="bold red")
     same = len(outcomes) - len(other)
-    said = f"{len(outcomes)} datasheets read again, {same} as they are stored"
+    said = f"{counted(len(outcomes), 'datasheet')} read again, {same} as they are stored"
     parts = sum(len(one.parts) for one in other)
     if parts and not took:
-        said += f"; nothing was changed: --take takes {parts} parts as read now"
+        said += f"; nothing was changed: --take takes {counted(parts, 'part')} as read now"
     elif took:
-        said += f"; {parts} parts taken as read now"
+        said += f"; {counted(parts, 'part')} taken as read now"
     say(said)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from holdtrip.counted import counted
 from holdtrip.library.newer import NewerRevision
 from holdtrip.library.records import PartRow, PartState
 from holdtrip.numbers import number_to_text
@@ -38,7 +39,7 @@ def show_part_rows(rows: Iterable[PartRow], newer: Iterable[NewerRevision] = ())
 def _newer_to_text(one: NewerRevision) -> str:
     if one.state is None:
         return f"{one.newer_document}: no longer listed"
-    changed = f"{len(one.changed)} numbers changed" if one.changed else "same numbers"
+    changed = f"{counted(len(one.changed), 'number')} changed" if one.changed else "same numbers"
     state = "not reviewed" if one.state is PartState.READ else one.state.value
     return f"{one.newer_document}: {changed}, {state}"
 

@@ -10,6 +10,7 @@ from collections import Counter
 from extract.parts_table import TableFinding, TableReport, understood
 from extract.parts_table.checking import finding_to_mark
 from extract.schema import Severity
+from holdtrip.counted import counted
 from holdtrip.screen import console, say, show_table
 
 HEADINGS = ("Number", "Mark", "Row", "Column", "Part", "Severity", "Code", "Found", "Expected", "Message",
@@ -75,9 +76,10 @@ def _show_reach(report: TableReport) -> None:
     for gap in report.unchecked:
         say(f"not checked: {gap.count} {gap.what}: {gap.why}")
     count = Counter(finding.severity for finding in report.findings)
-    counts = f"{count[Severity.ERROR]} errors, {count[Severity.DOUBT]} doubts, {count[Severity.NOTE]} notes"
+    counts = ", ".join(counted(count[severity], severity.value) for severity in _SEVERITY_RANK)
     silenced = f", {report.silenced} silenced before" if report.silenced else ""
     if report.disputed:
-        say(f"{report.disputed} numbers stand against disputed readings only: they are not confirmed."
+        stand = "stands" if report.disputed == 1 else "stand"
+        say(f"{counted(report.disputed, 'number')} {stand} against disputed readings only: not confirmed."
             " --strict makes that exit code 1", style="yellow")
     say(f"{counts}{silenced}. `holdtrip explain CODE` tells what a code means")

@@ -133,8 +133,8 @@ class CommandsOnDemand(click.Group):
         """The command of the first word; one that there is not is named with those near to it."""
         if args and args[0] not in COMMANDS and not args[0].startswith("-"):
             near = get_close_matches(args[0], COMMANDS, n=2, cutoff=0.6)
-            hint = f" Did you mean {' or '.join(near)}?" if near else ""
-            ctx.fail(f"No such command '{args[0]}'.{hint}")
+            hint = f". Did you mean {' or '.join(near)}?" if near else ""
+            ctx.fail(f"No such command '{args[0]}'{hint}")
         return super().resolve_command(ctx, args)
 
     def format_commands(  # the signatures are click's

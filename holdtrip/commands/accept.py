@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 import click
 
 from extract.asked import Answer
+from holdtrip.counted import counted
 from holdtrip.exits import ALL_WELL
 from holdtrip.library.records import Action, BulkChoice, Signature, Target
 from holdtrip.library.store import Library, open_library
@@ -89,7 +90,7 @@ def _accept_cause(library: Library, sheet: str, named: str, by: Signature) -> No
     parts: dict[str, set[int]] = {}
     for number_id, reading in zip(outcome.came, settled.came, strict=True):
         parts.setdefault(reading.part_number, set()).add(number_id)
-    say(f"{stored.document}: {cause.question} As read, for {len(settled.went)} numbers")
+    say(f"{stored.document}: {cause.question} As read, for {counted(len(settled.went), 'number')}")
     for part_number, number_ids in parts.items():
         target = Target(part_number, stored.sha256, number_ids=frozenset(number_ids))
         accepted = library.accept(target, Signature(by.who, reason), singles=True, in_bulk=True)

@@ -13,6 +13,7 @@ from extract.asked import Remembered
 from extract.errors import InputError
 from extract.remembered import answer_to_remembered
 from extract.schema import SheetReading
+from holdtrip.counted import counted
 from holdtrip.exits import ALL_WELL
 from holdtrip.library_options import library_address, library_option, who_option
 from holdtrip.memory import library_to_known, sheet_with_memory
@@ -121,7 +122,7 @@ def _answered(
     one = answer_to_remembered(answered, answer, house, keeping.series)
     count = covered.count if covered is not None else 0
     reach = f"for sheets of '{one.house}' with the same headings" if one.house else "for this sheet only"
-    return one, f"{reading.document}: {answer.answer} for {count} numbers, {reach}"
+    return one, f"{reading.document}: {answer.answer} for {counted(count, 'number')}, {reach}"
 
 
 def _kept(path: Path) -> tuple[Remembered, ...]:

@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from extract.errors import InputError
+from holdtrip.counted import counted
 from holdtrip.exits import ALL_WELL
 from holdtrip.library.answers import StoredAnswer, answer_with
 from holdtrip.library.records import Signature
@@ -110,7 +111,7 @@ def _take_in(opened: Library, path: Path) -> None:
 
     given = read_answers(path)
     new = opened.take_in_answers(given)
-    say(f"{path}: {new} answers new, {len(given) - new} known already")
+    say(f"{path}: {counted(new, 'answer')} new, {len(given) - new} known already")
 
 
 def _edit(opened: Library, editing: Editing, by: Signature) -> None:
@@ -145,4 +146,4 @@ def _write(known: tuple[StoredAnswer, ...], path: Path) -> None:
 
     with whole_file(path) as unfinished:
         count = write_answers((one.remembered for one in known), unfinished)
-    say(f"wrote {path}: {count} answers")
+    say(f"wrote {path}: {counted(count, 'answer')}")

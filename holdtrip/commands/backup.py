@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from holdtrip.counted import counted
 from holdtrip.exits import ALL_WELL
 from holdtrip.library.store import Library, open_library
 from holdtrip.library_options import library_address, library_option
@@ -39,9 +40,10 @@ def command(path: Path, library: str | None, no_copies: bool, force: bool) -> in
         copies = () if no_copies else _copies(opened, library_to_files(address, opened))
         rows, kept = opened.backup(unfinished, copies)
         name, missing = opened.name, len(opened.sheets()) - kept
-    say(f"wrote {path}: {rows} rows and {kept} copies of datasheets of {name}")
+    say(f"wrote {path}: {counted(rows, 'row')} and {counted(kept, 'copy', 'copies')} of datasheets of {name}")
     if missing and not no_copies:
-        say(f"of {missing} datasheets no sound copy is kept: `holdtrip verify` names them", style="yellow")
+        say(f"of {counted(missing, 'datasheet')} no sound copy is kept: `holdtrip verify` names them",
+            style="yellow")
     return ALL_WELL
 
 

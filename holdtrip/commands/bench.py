@@ -9,6 +9,7 @@ import click
 from compare.bench_check import BenchCheck, BenchVerdict, part_to_bench_checks
 from compare.explain import quantity_text
 from compare.measurements import read_measurements
+from holdtrip.counted import counted
 from holdtrip.exits import ALL_WELL, FOUND_SOMETHING
 from holdtrip.part_table import one_part_named
 from holdtrip.screen import say, show_table
@@ -53,7 +54,7 @@ def command(part_number: str, path: Path, source: str | None) -> int:
                title=f"{part.part_number}, {part.document}",
                styles=[_STYLES[check.verdict] for check in checks])
     outside = sum(check.verdict is BenchVerdict.OUTSIDE for check in checks)
-    say(f"{len(checks)} questions, {outside} outside what the datasheet allows")
+    say(f"{counted(len(checks), 'question')}, {outside} outside what the datasheet allows")
     return FOUND_SOMETHING if outside else ALL_WELL
 
 

@@ -22,6 +22,7 @@ from holdtrip.check_options import (
     report_to_exit,
 )
 from holdtrip.check_worker import TableJob, job_to_checked
+from holdtrip.counted import counted
 from holdtrip.outputs import check_outputs, whole_file
 from holdtrip.screen import say
 from holdtrip.series_rules import project_to_series_rules
@@ -75,7 +76,7 @@ def command(asked: Asked, files: CheckFiles, silence: SilenceOptions) -> int:
     _write(report, files)
     show_report(report)
     if left_out:
-        say(f"{left_out} findings that {asked.new_since} holds already are left out")
+        say(f"left out, for {asked.new_since} holds them already: {counted(left_out, 'finding')}")
     if silence.numbers:
         silence_findings(named_findings(report.findings, silence.numbers, "--silence"), silence)
     elif asked.same and silence.reason:
@@ -107,20 +108,21 @@ def _write(report: TableReport, files: CheckFiles) -> None:
     if files.findings is not None:
         with whole_file(files.findings) as path:
             count = write_table_findings(report.findings, path)
-        say(f"wrote {files.findings}: {count} findings")
+        say(f"wrote {files.findings}: {counted(count, 'finding')}")
     if files.marked is not None:
         from extract.parts_table.marked_copy import write_marked_copy
 
         with whole_file(files.marked) as path:
             count = write_marked_copy(report, path)
-        say(f"wrote {files.marked}: {count} cells marked")
+        say(f"wrote {files.marked}: {counted(count, 'cell')} marked")
     if files.corrected is not None:
         from extract.parts_table.corrected_copy import write_corrected_copy
 
         with whole_file(files.corrected) as path:
             ending = files.corrected.suffix.lower()
             count = write_corrected_copy(report, _accepted(report, files.repair), path, ending)
-        say(f"wrote {files.corrected}: {count} cells changed; check it, and compare it with the page")
+        say(f"wrote {files.corrected}: {counted(count, 'cell')} changed; check it, and compare it"
+            " with the page")
     if files.json is not None:
         from extract.parts_table.report_json import report_to_json
 

@@ -8,6 +8,7 @@ import click
 
 from extract.errors import InputError
 from extract.schema import ChartName
+from holdtrip.counted import counted
 from holdtrip.exits import ALL_WELL
 from holdtrip.library.curves import StoredCurve
 from holdtrip.library.records import Moment, Signature, Verdict
@@ -99,7 +100,8 @@ def _list(opened: Library, part_number: str, as_of: Moment | None) -> None:
                          "a part whose datasheet draws one",
                          "Sheets imported before curves were kept: `holdtrip import FOLDER --again --take`")
     show_table(["Number", "Part", "Curve", "From - to", "Ambient", "Status", "Decided", "Page", "Label",
-                "Datasheet"], [_to_row(one) for one in found], title=f"{opened.name}: {len(found)} curves")
+                "Datasheet"], [_to_row(one) for one in found],
+               title=f"{opened.name}: {counted(len(found), 'curve')}")
 
 
 def _to_row(one: StoredCurve) -> list[str]:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from holdtrip.counted import counted
 from holdtrip.exits import ALL_WELL
 from holdtrip.json_output import json_option, json_outputs, json_written
 from holdtrip.library.records import Change, Moment
@@ -53,5 +54,6 @@ def _show(changes: Sequence[Change], name: str, part_number: str, last: int) -> 
                    [[str(one.version), f"{one.at.astimezone():%Y-%m-%d %H:%M:%S %z}",
                      f"{one.who} (according to the file)" if one.from_file else one.who,
                      one.action.value, one.subject, one.reason] for one in changes[-last:]], numbers=[0])
-    say(f"{len(changes)} changes in {name}" + (f" that touched {part_number}" if part_number else "")
+    say(f"{counted(len(changes), 'change')} in {name}"
+        + (f" that touched {part_number}" if part_number else "")
         + (f", the last {last} shown" if len(changes) > last else ""))

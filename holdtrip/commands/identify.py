@@ -11,6 +11,7 @@ import click
 from compare.identify.clues import Clue
 from compare.identify.ranking import Identification, Suspect, parts_to_identification
 from compare.identify.seen import read_seen
+from holdtrip.counted import counted
 from holdtrip.exits import ALL_WELL, FOUND_SOMETHING
 from holdtrip.outputs import OUTPUT, Output, check_outputs, force_option, whole_file
 from holdtrip.own_files import IDENTIFICATION
@@ -85,7 +86,7 @@ def _show(found: Identification, top: int, name: str) -> None:
     if found.excluded:
         show_table(["Cannot be", "Because"], [[one.part.part_number, "; ".join(one.excluded)]
                                               for one in found.excluded[:top]],
-                   title=f"{len(found.excluded)} parts excluded, the nearest first")
+                   title=f"{counted(len(found.excluded), 'part')} excluded, the nearest first")
     for line in identification_to_sentences(found):
         say(line)
     say(CAUTION, style="yellow")
@@ -108,7 +109,7 @@ def identification_to_sentences(found: Identification) -> list[str]:
                 " measurement. Measure again with four wires and fresh contacts."]
     lines = []
     if len(found.alike) > 1:
-        lines.append(f"{len(found.alike)} parts cannot be told apart: {_names(found.alike)}.")
+        lines.append(f"{counted(len(found.alike), 'part')} cannot be told apart: {_names(found.alike)}.")
     else:
         lines.append(f"{found.suspects[0].part.part_number} is at least ten times likelier than any other of"
                      " these parts. That is no certainty.")

@@ -15,6 +15,7 @@ from extract.batch import SheetOutcome
 from extract.errors import HoldtripError, InputError
 from extract.safe_text import name_to_text
 from holdtrip.again import read_stored_again
+from holdtrip.counted import counted
 from holdtrip.exchange_files import is_exchange, read_exchange
 from holdtrip.exits import ALL_WELL, FOUND_SOMETHING
 from holdtrip.library.records import ImportOutcome, ImportState, Signature
@@ -101,8 +102,8 @@ def _take_in(paths: list[Path], address: str, who: str) -> None:
         records = read_exchange(path, who)
         with open_library(address) as opened:
             outcome = opened.import_records(records, Signature(who))
-        say(f"{path}: {outcome.sheets_new} datasheets new, {outcome.sheets_known} known already,"
-            f" {outcome.decisions} decisions taken over, {outcome.left} kept as they are here")
+        say(f"{path}: {counted(outcome.sheets_new, 'datasheet')} new, {outcome.sheets_known} known already,"
+            f" {counted(outcome.decisions, 'decision')} taken over, {outcome.left} kept as they are here")
         for document in outcome.differing:
             say(f"{document}: stored here with other readings of the same file; left as it is")
 
@@ -193,7 +194,7 @@ def _state(result: ImportOutcome | None) -> str:
 def _tell_sum(known: int, results: dict[Path, ImportOutcome | None], name: str, seconds: float) -> None:
     count = Counter(result.state for result in results.values() if result is not None)
     stored = count[ImportState.NEW] + count[ImportState.REVISION]
-    told = [f"{stored} datasheets stored", f"{known + count[ImportState.UNCHANGED]} known already"]
+    told = [f"{counted(stored, 'datasheet')} stored", f"{known + count[ImportState.UNCHANGED]} known already"]
     failed = sum(result is None for result in results.values())
     if failed:
         told.append(f"{failed} not read")

@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from holdtrip.counted import counted
 from holdtrip.exits import ALL_WELL
 from holdtrip.json_output import json_option, json_outputs, json_written
 from holdtrip.library.records import Moment, PartState
@@ -65,7 +66,7 @@ def command(
 
 
 def _say_count(count: int, name: str, like: str, top: int) -> None:
-    say(f"{count} parts in {name}" + (f" with {like} in their number" if like else "")
+    say(f"{counted(count, 'part')} in {name}" + (f" with {like} in their number" if like else "")
         + (f"; {count - top} more than shown, see --top" if count > top else ""))
 
 
@@ -92,7 +93,7 @@ def _list_failures(address: str, as_of: Moment | None) -> dict[str, Any]:
         show_table(["File", "When", "Who", "Why"],
                    [[one.document, f"{one.at.astimezone():%Y-%m-%d %H:%M:%S %z}", one.who, one.reason]
                     for one in failures])
-    say(f"{len(failures)} files of {name} could not be read")
+    say(f"{counted(len(failures), 'file')} of {name} could not be read")
     return {"source": name, "failures": tuple(failures)}
 
 

@@ -16,6 +16,7 @@ from extract.particulars.particulars_table import (
     write_particulars,
 )
 from extract.schema import Finding
+from holdtrip.counted import counted
 from holdtrip.exits import ALL_WELL, FOUND_SOMETHING
 from holdtrip.findings_file import COLUMNS, write_findings
 from holdtrip.json_output import json_option, json_outputs, json_written
@@ -148,15 +149,15 @@ def _write_files(batch: Batch, findings: Sequence[Finding], files: Files) -> Non
     if files.findings_path is not None:
         with whole_file(files.findings_path) as path:
             count = write_findings(findings, path)
-        say(f"wrote {files.findings_path}: {count} findings")
+        say(f"wrote {files.findings_path}: {counted(count, 'finding')}")
     if files.account_path is not None:
         with whole_file(files.account_path) as path:
             count = write_account(batch.sheets, path)
-        say(f"wrote {files.account_path}: {count} printed numbers")
+        say(f"wrote {files.account_path}: {counted(count, 'printed number')}")
     if files.curves_path is not None:
         with whole_file(files.curves_path) as path:
             count = write_curve_table((one for sheet in batch.sheets for one in sheet.curves), path)
-        say(f"wrote {files.curves_path}: {count} curves")
+        say(f"wrote {files.curves_path}: {counted(count, 'curve')}")
 
 
 def _write_long(batch: Batch, everything: bool, path: Path) -> int:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from holdtrip.counted import counted
 from holdtrip.exits import ALL_WELL
 from holdtrip.library.address import shown_address
 from holdtrip.library.backup import backup_to_copies, restore_library
@@ -37,5 +38,6 @@ def command(path: Path, library: str | None) -> int:
         for sha256, data in backup_to_copies(path):
             files.keep_bytes(data, sha256)
             kept += 1
-    say(f"restored {rows} rows and {kept} copies of datasheets into {shown_address(address)}")
+    say(f"restored {counted(rows, 'row')} and {counted(kept, 'copy', 'copies')} of datasheets"
+        f" into {shown_address(address)}")
     return ALL_WELL

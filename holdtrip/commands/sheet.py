@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from holdtrip.counted import counted
 from holdtrip.exits import ALL_WELL
 from holdtrip.library.filing import Filed
 from holdtrip.library.records import SheetRow, Signature
@@ -86,7 +87,7 @@ def _list(library: Library) -> None:
                [[row.document, row.sha256[:12], row.revision, row.house, str(row.parts),
                  "" if row.newest else "a newer one is stored", row.assigned, str(row.comments or "")]
                 for row in rows], numbers=[4])
-    say(f"{len(rows)} datasheets in {library.name}")
+    say(f"{counted(len(rows), 'datasheet')} in {library.name}")
 
 
 def _show(library: Library, sheet: str) -> None:
@@ -96,13 +97,14 @@ def _show(library: Library, sheet: str) -> None:
     filed = library.filed_sheets()
     family = next(each.family for each in filed if each.sha256 == one.sha256)
     revisions = [each for each in filed if each.family == family]
-    say(f"{one.document} ({one.sha256[:12]}), {one.parts} parts, {one.readings} numbers, imported by"
-        f" {one.imported_by} on {one.imported_at.astimezone():%Y-%m-%d %H:%M:%S %z}")
+    holds = f"{counted(one.parts, 'part')}, {counted(one.readings, 'number')}"
+    say(f"{one.document} ({one.sha256[:12]}), {holds},"
+        f" imported by {one.imported_by} on {one.imported_at.astimezone():%Y-%m-%d %H:%M:%S %z}")
     say(f"maker as far as told: {one.house or 'not told'};"
         f" to be reviewed by: {one.assigned or 'nobody named'}")
     say(_revisions(one.sha256, revisions))
     for cause in open_causes(library.sheet_numbers(one.sha256)):
-        say(f"open question '{cause_to_name(cause)}', {cause.count} numbers: {cause.question}")
+        say(f"open question '{cause_to_name(cause)}', {counted(cause.count, 'number')}: {cause.question}")
     for note in library.notes(one.sha256):
         if note.kind is NoteKind.COMMENT:
             say(f"{note.at.astimezone():%Y-%m-%d %H:%M:%S %z} {note.who}: {note.text}")

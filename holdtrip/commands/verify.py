@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import click
 
+from holdtrip.counted import counted
 from holdtrip.exits import ALL_WELL, FOUND_SOMETHING
 from holdtrip.library.store import open_library
 from holdtrip.library_options import library_address, library_option
@@ -34,14 +35,16 @@ def command(library: str | None) -> int:
     for fault in (*faults, *damaged):
         say(fault, style="bold red")
     if missing:
-        say(f"no copy of {len(missing)} datasheets is kept ({', '.join(missing[:5])}): their pages cannot be"
-            " shown; import the files again", style="yellow")
+        say(f"no copy of {counted(len(missing), 'datasheet')} is kept ({', '.join(missing[:5])}): their pages"
+            " cannot be shown; import the files again", style="yellow")
     unnamed = files.unnamed(frozenset(sheets))
     if unnamed:
-        say(f"{len(unnamed)} files in {files.folder} belong to no datasheet of this library", style="yellow")
+        say(f"of no datasheet of this library: {counted(len(unnamed), 'file')} in {files.folder}",
+            style="yellow")
     found = len(faults) + len(damaged)
-    say(f"{name}: {len(sheets)} datasheets, {len(sheets) - len(missing) - len(damaged)} copies sound,"
-        f" {found} faults")
+    sound = counted(len(sheets) - len(missing) - len(damaged), "copy", "copies")
+    say(f"{name}: {counted(len(sheets), 'datasheet')}, {sound} sound,"
+        f" {counted(found, 'fault')}")
     return FOUND_SOMETHING if found else ALL_WELL
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import click
 
+from holdtrip.counted import counted
 from holdtrip.exits import ALL_WELL
 from holdtrip.library.records import Signature
 from holdtrip.library.store import open_library
@@ -33,5 +34,6 @@ def command(sheet: str, undo: bool, reason: str, who: str, library: str | None) 
     with open_library(library_address(library), create=False) as opened:
         change = opened.put_back if undo else opened.withdraw
         document, parts = change(sheet, Signature(who, reason))
-    say(f"{document}: {parts} parts count {'again' if undo else 'no longer'}")
+    count = "count" if parts != 1 else "counts"
+    say(f"{document}: {counted(parts, 'part')} {count} {'again' if undo else 'no longer'}")
     return ALL_WELL

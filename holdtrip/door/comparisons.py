@@ -16,6 +16,7 @@ from compare.records import Candidate
 from compare.requirement import Requirement
 from compare.requirement_file import read_requirement
 from extract.schema import Part, readings_to_parts
+from holdtrip.counted import counted
 from holdtrip.door.sheets import Sheet
 
 if TYPE_CHECKING:
@@ -46,7 +47,7 @@ class ComparedParts:
 
     def __repr__(self) -> str:
         best = self.best.part_number if self.best is not None else "none"
-        return f"<ComparedParts: {len(self.candidates)} parts, best that fits: {best}>"
+        return f"<ComparedParts: {counted(len(self.candidates), 'part')}, best that fits: {best}>"
 
 
 def compare(

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from extract.schema import AccountRow, Cause, Curve, Finding, Particular, Reading, SheetReading, Status
+from holdtrip.counted import counted
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -90,8 +91,9 @@ class Sheet:
 
     def __repr__(self) -> str:
         disputed = sum(number.status is Status.DISPUTED for number in self.numbers)
-        return (f"<Sheet {self.reading.document}: {len(self.numbers)} numbers, {disputed} disputed, "
-                f"{len(self.questions)} questions, {len(self.curves)} curves>")  # fmt: skip
+        return (f"<Sheet {self.reading.document}: {counted(len(self.numbers), 'number')}, "
+                f"{disputed} disputed, {counted(len(self.questions), 'question')}, "
+                f"{counted(len(self.curves), 'curve')}>")  # fmt: skip
 
     def _repr_html_(self) -> str:
         """For notebooks: the pages with every number framed in the colour of its status."""

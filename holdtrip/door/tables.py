@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from extract.parts_table import CheckOptions, TableFinding, TableReport
 from extract.parts_table.records import Unchecked
 from extract.schema import Reading, Severity
+from holdtrip.counted import counted
 from holdtrip.door.sheets import Sheet
 
 if TYPE_CHECKING:
@@ -54,7 +55,8 @@ class CheckedTable:
 
     def __repr__(self) -> str:
         name, errors = self.report.table.path.name, len(self.errors)
-        return f"<CheckedTable {name}: {errors} errors of {len(self.findings)} findings>"
+        findings = counted(len(self.findings), "finding")
+        return f"<CheckedTable {name}: {counted(errors, 'error')} of {findings}>"
 
 
 def check_table(

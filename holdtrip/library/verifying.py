@@ -38,7 +38,7 @@ def _orphans(connection: Connection) -> Iterator[str]:
                 there, key.parent == there.c[key.column.name])).where(
                 and_(key.parent.is_not(None), there.c[key.column.name].is_(None)))
             if count := connection.execute(missing).scalar_one():
-                yield f"{count} rows of {table.name} point to a {key.column.table.name} that is not there"
+                yield f"{table.name}: rows that point to a {key.column.table.name} that is not there: {count}"
 
 
 def _wrong_states(connection: Connection, version: int) -> Iterator[str]:

@@ -69,7 +69,7 @@ def test_a_broken_file_is_named_and_the_rest_stored(typed: Type, tmp_path: Path)
     (folder / "broken.pdf").write_bytes(b"<html>")
     told = typed("import", str(folder), code=1)
     assert "broken.pdf" in told
-    assert "1 datasheets stored, 0 known already, 1 not read" in told
+    assert "1 datasheet stored, 0 known already, 1 not read" in told
     assert "tarnhollow_th.pdf" in typed("list")
 
 
@@ -181,7 +181,7 @@ def test_a_library_is_exchanged_whole(typed: Type, tmp_path: Path, ending: str) 
     typed("accept", "TNV068", "--because", "looked")
     path, other = tmp_path / f"library.{ending}", str(tmp_path / "other.sqlite")
     typed("export", str(path))
-    assert "1 datasheets new" in typed("import", str(path), "--library", other)
+    assert "1 datasheet new" in typed("import", str(path), "--library", other)
     numbers = r"(hold current .*? (?:A|V|W|ohm|s) .*)"
     assert "accepted in bulk by ann" in typed("show", "TNV068", "--parts", other)
     shown = [re.findall(numbers, typed("show", "TNV068", *parts)) for parts in ([], ["--parts", other])]

@@ -56,7 +56,7 @@ def test_answers_travel_between_teams(tmp_path: Path, capsys: pytest.CaptureFixt
     kept, library = str(tmp_path / "kept.json"), str(tmp_path / "team.sqlite")
     assert run(holdtrip, ["answer", str(FIRST), "1", "right", "--answers", kept, "--who", "lena"]) == 0
     assert run(holdtrip, ["answers", "--import", kept, "--library", library]) == 0
-    assert "1 answers new" in capsys.readouterr().out
+    assert "1 answer new" in capsys.readouterr().out
     assert run(holdtrip, ["read", str(SECOND), "--library", library]) in (0, 1)
     assert "35 numbers read so" in capsys.readouterr().out
     assert run(holdtrip, ["answers", "--edit", "1", "--maker", "Kelder", "--library", library]) == 0

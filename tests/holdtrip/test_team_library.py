@@ -29,10 +29,10 @@ def test_a_backup_holds_the_copies(
     """Restored elsewhere, the library verifies with its copies; without them the backup says so."""
     backup, restored = str(tmp_path / "one.backup"), str(tmp_path / "restored.sqlite")
     assert run(holdtrip, ["backup", backup, "--library", team]) == 0
-    assert "1 copies of datasheets" in capsys.readouterr().out
+    assert "1 copy of datasheets" in capsys.readouterr().out
     assert run(holdtrip, ["restore", backup, "--library", restored]) == 0
     assert run(holdtrip, ["verify", "--library", restored]) == 0
-    assert "1 datasheets, 1 copies sound, 0 faults" in capsys.readouterr().out
+    assert "1 datasheet, 1 copy sound, 0 faults" in capsys.readouterr().out
     (kept,) = library_to_files(restored).folder.iterdir()
     assert kept.read_bytes() == SHEET.read_bytes()
     assert run(holdtrip, ["backup", backup, "--no-copies", "--library", team]) == 0
@@ -95,7 +95,7 @@ def test_a_sheet_is_renamed_assigned_and_commented_on(
     assert "ann: ask for the original" in said
     assert "no other revision of it is stored" in said
     assert _typed("sheet", library=team) == 0
-    assert "1 datasheets in" in capsys.readouterr().out
+    assert "1 datasheet in" in capsys.readouterr().out
 
 
 def test_a_sheet_without_revisions_cannot_be_set_apart(

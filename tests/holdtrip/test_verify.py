@@ -36,7 +36,7 @@ def test_a_sound_library_has_no_fault(library: Path, capsys: pytest.CaptureFixtu
     """All sheets have sound copies."""
     code, said = verify(library, capsys)
     assert code == 0, said
-    assert "1 datasheets, 1 copies sound, 0 faults" in said
+    assert "1 datasheet, 1 copy sound, 0 faults" in said
 
 
 def test_a_changed_copy_is_found_and_mended_by_importing(
@@ -77,7 +77,7 @@ def test_counts_and_rows_that_do_not_follow_are_faults(
     code, said = verify(library, capsys)
     assert code == 1
     assert "its counts do not follow from its decisions" in said
-    assert "1 rows of decision point to a reading that is not there" in said
+    assert "decision: rows that point to a reading that is not there: 1" in said
 
 
 def test_a_damaged_file_is_one_line(library: Path, capsys: pytest.CaptureFixture[str]) -> None:
