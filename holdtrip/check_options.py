@@ -88,7 +88,7 @@ asked_options = option_group(
     click.argument("table", metavar="TABLE", type=click.Path(path_type=Path)),
     click.argument("more", metavar="", nargs=-1),
     click.option("--against", metavar="SOURCE...", multiple=True,
-                 help="Datasheets, a folder of them, a library or a long table to hold the table against."),
+                 help="Datasheets, a folder of them, a library or a long table to compare the table with."),
     click.option("--map", "mapped", metavar='"HEADING=MEANING"', multiple=True, callback=_pairs,
                  help="What a column means, such as 'Stuff=hold_current mA', 'R=resistance min mOhm',"
                       " 'I60=hold_current at 60 C' or 'Notes=ignore'."),

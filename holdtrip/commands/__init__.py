@@ -102,7 +102,7 @@ JOBS: dict[str, dict[str, Entry]] = {
         "compare": Entry("holdtrip.commands.compare",
                          "Compare parts with a requirement and rank them by verdict and smallest margin."),
         "bench": Entry("holdtrip.commands.bench",
-                       "Hold bench measurements of a part against its datasheet: fits, outside or not"
+                       "Compare bench measurements of a part with its datasheet: fits, outside or not"
                        " comparable."),
         "identify": Entry("holdtrip.commands.identify",
                           "Rank known parts by how likely an unmarked or unknown part is each of them."),

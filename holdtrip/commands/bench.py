@@ -1,4 +1,4 @@
-"""`holdtrip bench`: what a person measured on a part, held against its datasheet."""
+"""`holdtrip bench`: what a person measured on a part, compared with its datasheet."""
 
 from __future__ import annotations
 
@@ -17,8 +17,8 @@ from holdtrip.sources import open_source, source_option
 
 EXAMPLES = """\b
 Examples:
-  holdtrip bench QX050 measured.toml                        against the library
-  holdtrip bench QX050 measured.toml --parts sheet.pdf      against a datasheet
+  holdtrip bench QX050 measured.toml                        with the library
+  holdtrip bench QX050 measured.toml --parts sheet.pdf      with a datasheet
 
 \b
 measured.toml, for example:
@@ -41,7 +41,7 @@ _STYLES = {BenchVerdict.FITS: "green", BenchVerdict.OUTSIDE: "bold red",
 @click.argument("path", metavar="MEASURED.toml", type=click.Path(path_type=Path))
 @source_option
 def command(part_number: str, path: Path, source: str | None) -> int:
-    """Hold bench measurements of a part against its datasheet: fits, outside or not comparable.
+    """Compare bench measurements of a part with its datasheet: fits, outside or not comparable.
 
     This is how an unmarked, aged or counterfeit part is told. A part that passes may still be worn.
     """

@@ -54,7 +54,7 @@ CAUTION = ("A likelihood is no proof: the true part may not be among these, and 
 def command(path: Path, source: str | None, top: int, json_path: Path | None, force: bool) -> int:
     """Rank known parts by how likely an unmarked or unknown part is each of them.
 
-    Each measurement is held against each part's sheet, with the errors of the instruments. Parts that it
+    Each measurement is compared with each part's sheet, with the errors of the instruments. Parts that it
     cannot be are named with the reason; for parts that cannot be told apart, the measurement that separates
     them best is named.
     """
