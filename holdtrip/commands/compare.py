@@ -33,7 +33,7 @@ Examples:
   holdtrip compare requirement.toml --parts numbers.csv --top 5
   holdtrip compare requirement.toml --save "lamp, revision B"
   holdtrip compare requirement.toml --why QX050
-  holdtrip compare --like QX050                                 what can stand in for it?
+  holdtrip compare --like QX050                                 what can replace it?
   holdtrip compare --table QX050,QX075,RW110 --xlsx side.xlsx
   holdtrip compare requirement.toml --what-if ambient_hot_c=20:70:11
   holdtrip compare requirement.toml --what-if ambient_hot_c=20:70:6 --what-if normal_current_a=0.2:0.6:5
@@ -60,7 +60,7 @@ Verdicts:
               help="Show every margin of one part: what it rests on, what would have to change, the nearest"
                    " part that fits.")
 @click.option("--like", metavar="PART",
-              help="Show what can stand in for this part: every rating at least as good; needs no"
+              help="Show what can replace this part: every rating at least as good; needs no"
                    " requirement.")
 @click.option("--table", "beside", metavar="PART,PART...",
               help="Show two to six parts side by side, the better of each row marked; --xlsx writes it"
