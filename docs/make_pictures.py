@@ -1,11 +1,13 @@
 """Makes the pictures of README.md from the demo's real output: run `make demo` first, then this.
 
-    .venv/bin/python docs/make_pictures.py
+    .venv/bin/python docs/make_pictures.py              all of them
+    .venv/bin/python docs/make_pictures.py check read   these pictures of commands only
 
 Comes in: sample_tables/ and what the demo left in out/. Goes out: PNG files in docs/pictures/. A terminal
-picture is the command's own output; a page picture is the datasheet page with each number that was read
-outlined where it stands; the pictures of the workbook, of the decision record and of the review page need
-LibreOffice (`soffice`) and Chromium; without them those pictures are left as they are.
+picture is the command's own output, and holds it as text too (PNG text "shown"), for a test to compare; a
+page picture is the datasheet page with each number that was read outlined where it stands; the pictures of
+the workbook, of the decision record and of the review page need LibreOffice (`soffice`) and Chromium; without
+them those pictures are left as they are.
 """
 
 from __future__ import annotations
@@ -22,6 +24,7 @@ from pathlib import Path
 import pypdfium2
 from matplotlib import get_data_path
 from PIL import Image, ImageChops, ImageDraw, ImageFont, ImageOps
+from PIL.PngImagePlugin import PngInfo
 from rich.console import Console
 from rich.text import Text
 
@@ -67,7 +70,7 @@ def terminal_picture(name: str, arguments: list[str], columns: int = 120, lines:
             draw.text((x, 14 + number * high), segment.text, fill=ink(style),
                       font=bold if style is not None and style.bold else plain)
             x += wide * segment.cell_length
-    save(picture, name)
+    save(picture, name, shown.plain)
 
 
 def ink(style: object) -> tuple[int, int, int]:
@@ -182,10 +185,14 @@ def framing_picture(name: str, library: Path, pdf: Path, box: tuple[float, float
         save(picture.convert("RGB"), name)
 
 
-def save(picture: Image.Image, name: str) -> None:
-    """Write a picture in few colours, small enough for a repository."""
+def save(picture: Image.Image, name: str, shown: str = "") -> None:
+    """Write a picture in few colours, small enough for a repository, with the text it shows."""
     PICTURES.mkdir(parents=True, exist_ok=True)
-    picture.quantize(64, Image.Quantize.MAXCOVERAGE).save(PICTURES / f"{name}.png", optimize=True)
+    texts = PngInfo()
+    if shown:
+        texts.add_itxt("shown", shown, zip=True)
+    few = picture.quantize(64, Image.Quantize.MAXCOVERAGE)
+    few.save(PICTURES / f"{name}.png", optimize=True, pnginfo=texts)
     print(f"wrote docs/pictures/{name}.png, {picture.width} x {picture.height}")
 
 
@@ -203,17 +210,27 @@ def teaching_pictures() -> None:
     terminal_picture("teaching_answers", ["answers", "--library", library], lines=8)
 
 
-def main() -> None:
-    """Draw all of them."""
-    sample, numbers = "sample_tables/trosnavik_tnv.pdf", ROOT / "out" / "long.csv"
-    terminal_picture("read", ["read", sample])
+SAMPLE = "sample_tables/trosnavik_tnv.pdf"
+COMMANDS = {
+    "read": (["read", SAMPLE], 120),
+    "show": (["show", "TNV075", "--parts", SAMPLE], 150),
+    "check": (["check", "docs/examples/typed_parts.csv", "--against", "sample_tables/quarrowick_qk.pdf"],
+              200),
+    "compare": (["compare", "sample_tables/demo_requirement.toml", "--parts", "out/library.sqlite",
+                 "--unreviewed", "--top", "24"], 170),
+}
+"""Pictures of one command each: its words, and how wide the terminal is."""
+
+
+def main(names: list[str]) -> None:
+    """Draw all of them, or the named ones of COMMANDS."""
+    for name in names or COMMANDS:
+        arguments, columns = COMMANDS[name]
+        terminal_picture(name, arguments, columns)
+    if names:
+        return
     teaching_pictures()
-    terminal_picture("show", ["show", "TNV075", "--parts", sample], columns=150)
-    page_picture("page", ROOT / sample, numbers, page=1)
-    terminal_picture("check", ["check", "docs/examples/typed_parts.csv", "--against",
-                               "sample_tables/quarrowick_qk.pdf"], columns=190)
-    terminal_picture("compare", ["compare", "sample_tables/demo_requirement.toml", "--parts",
-                                 "out/library.sqlite", "--unreviewed", "--top", "24"], columns=170)
+    page_picture("page", ROOT / SAMPLE, ROOT / "out" / "long.csv", page=1)
     workbook_picture("workbook", ROOT / "out" / "comparison.xlsx")
     record_picture("record", ROOT / "out" / "report.html")
     library = ROOT / "out" / "library.sqlite"
@@ -223,4 +240,4 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    main(sys.argv[1:])

@@ -1,11 +1,13 @@
 """What the documents say is true: commands documented, links alive, examples typed as they are accepted."""
 
+import csv
 import re
 import shlex
 from pathlib import Path
 
 import click
 import pytest
+from PIL import Image
 
 from holdtrip.commands import COMMANDS, holdtrip
 
@@ -87,6 +89,21 @@ def test_every_link_leads_somewhere(path: Path) -> None:
     links = re.findall(r"\]\(([^)#]+)(?:#[^)]*)?\)", text)
     dead = [link for link in links if "://" not in link and not (path.parent / link).exists()]
     assert dead == []
+
+
+def test_the_numbers_of_the_documents_are_those_of_the_samples() -> None:
+    """As many sheets as the README says, as many parts as its picture of the ranking shows: the picture of a
+    command holds the text it shows, and `docs/make_pictures.py` renews it."""
+    samples = ROOT / "sample_tables"
+    parts = set()
+    for path in samples.glob("*.csv"):
+        with path.open(encoding="utf-8", newline="") as file:
+            parts |= {(row["document"], row["part_number"]) for row in csv.DictReader(file)}
+    count = sum(number != "*" for _, number in parts)
+    shown = Image.open(ROOT / "docs" / "pictures" / "compare.png").text["shown"]  # type: ignore[attr-defined]
+    assert re.search(rf"^{count} parts: ", shown, re.MULTILINE)
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    assert f"reads {len(list(samples.rglob('*.pdf')))} sheets" in readme.replace("\n", " ")
 
 
 def test_every_test_that_carries_a_claim_exists() -> None:
