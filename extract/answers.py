@@ -57,11 +57,11 @@ def cause_to_answer(sheet: SheetReading, number: int, said: str, signed: tuple[s
     cause = next((cause for cause in sheet.causes if cause.number == number), None)
     if cause is None:
         have = ", ".join(str(cause.number) for cause in sheet.causes) or "none: nothing is in doubt"
-        raise InputError(sheet.document, f"no cause {number}", f"one of {have}",
-                         "See the causes with `holdtrip read`")
+        raise InputError(sheet.document, f"no question {number}", f"one of {have}",
+                         "`holdtrip read` shows the questions")
     if said not in cause.answers:
         have = ", ".join(cause.answers)
-        raise InputError(f"{sheet.document}, cause {number}", f"the answer '{said}'", have)
+        raise InputError(f"{sheet.document}, question {number}", f"the answer '{said}'", have)
     return Answer(sheet.sha256, sheet.document, cause.code, cause.reach, said, *signed)
 
 

@@ -24,7 +24,7 @@ from holdtrip.sheets import read_batch
 
 EXAMPLES = """\b
 Examples:
-  holdtrip read sheet.pdf                              shows the causes and what may be answered
+  holdtrip read sheet.pdf                              shows the questions and what may be answered
   holdtrip answer sheet.pdf 2 right --library team.sqlite --because "compared with page 3"
   holdtrip answer sheet.pdf 1 unit:mA --maker "Quarrowick Devices" --library team.sqlite
   holdtrip answer sheet.pdf 1 unit:mA --answers team-answers.json
@@ -62,15 +62,15 @@ keeping_options = option_group(
 
 @click.command("answer", epilog=EXAMPLES)
 @click.argument("sheet", metavar="PDF", type=click.Path(path_type=Path))
-@click.argument("cause", metavar="CAUSE", type=int)
+@click.argument("cause", metavar="QUESTION", type=int)
 @click.argument("said", metavar="[ANSWER]", required=False)
 @click.option("--take-back", is_flag=True,
-              help="Take an answer back: CAUSE counts the answers of this sheet in the file.")
+              help="Take an answer back: QUESTION then counts the answers of this sheet in the file.")
 @keeping_options
 def command(sheet: Path, cause: int, said: str | None, take_back: bool, keeping: Keeping) -> int:
     """Answer the question that disputed numbers of a datasheet wait for.
 
-    One answer settles every number of its cause; such a number counts as read once, not as agreed, and
+    One answer settles every number of its question; such a number counts as read once, not as agreed, and
     the checks look again: where they object, it stays disputed. The answer is remembered for later
     sheets of the same maker with the same headings; `holdtrip answers` lists what is remembered. A
     sheet that is stored already takes it up with `holdtrip import --again`.

@@ -125,7 +125,7 @@ def test_a_check_that_objects_makes_it_a_question_again() -> None:
 
 def test_an_answer_there_is_not_is_refused() -> None:
     """A wrong number or answer is named with what there is."""
-    with pytest.raises(InputError, match="no cause 9"):
+    with pytest.raises(InputError, match="no question 9"):
         cause_to_answer(_asked(), 9, "right", SIGNED)
     with pytest.raises(InputError, match="unit:mA"):
         cause_to_answer(_asked(), 2, "perhaps", SIGNED)
