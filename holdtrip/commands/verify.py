@@ -35,16 +35,15 @@ def command(library: str | None) -> int:
     for fault in (*faults, *damaged):
         say(fault, style="bold red")
     if missing:
-        say(f"no copy of {counted(len(missing), 'datasheet')} is kept ({', '.join(missing[:5])}): their pages"
-            " cannot be shown; import the files again", style="yellow")
+        say(f"no copy of {counted(len(missing), 'datasheet')} is kept ({', '.join(missing[:5])}): pages"
+            " cannot be shown without one; import the files again", style="yellow")
     unnamed = files.unnamed(frozenset(sheets))
     if unnamed:
         say(f"of no datasheet of this library: {counted(len(unnamed), 'file')} in {files.folder}",
             style="yellow")
     found = len(faults) + len(damaged)
     sound = counted(len(sheets) - len(missing) - len(damaged), "copy", "copies")
-    say(f"{name}: {counted(len(sheets), 'datasheet')}, {sound} sound,"
-        f" {counted(found, 'fault')}")
+    say(f"{name}: {counted(len(sheets), 'datasheet')}, {sound} sound, {counted(found, 'fault')}")
     return FOUND_SOMETHING if found else ALL_WELL
 
 

@@ -61,8 +61,8 @@ def test_what_is_missing_or_left_over_is_told(library: Path, capsys: pytest.Capt
     next(folder.glob("*.pdf")).rename(folder / "other.part")
     code, said = verify(library, capsys)
     assert code == 0
-    assert "no copy of 1 datasheets" in said
-    assert "1 files in" in said
+    assert "no copy of 1 datasheet is kept" in said
+    assert "1 file in" in said
 
 
 def test_counts_and_rows_that_do_not_follow_are_faults(
