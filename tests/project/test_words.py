@@ -31,10 +31,10 @@ def test_a_document_uses_the_words_agreed_on(path: Path) -> None:
 @pytest.mark.parametrize("name", COMMANDS)
 def test_the_help_uses_the_words_agreed_on(name: str) -> None:
     """Also "number" in full where an option takes one."""
-    context = click.Context(holdtrip, info_name="holdtrip")
+    context = click.Context(holdtrip, info_name="holdtrip", **holdtrip.context_settings)
     command = holdtrip.get_command(context, name)
     assert command is not None
-    text = command.get_help(click.Context(command, info_name=name))
+    text = command.get_help(click.Context(command, parent=context, info_name=name))
     assert GIVEN_UP.search(text) is None
     assert re.search(r"\bNO\b", text) is None
 
