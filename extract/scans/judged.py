@@ -24,7 +24,7 @@ from extract.scans.doubts import (
     text_to_values,
 )
 from extract.scans.recognised import ScannedPage
-from extract.schema import Place, Reading, Status
+from extract.schema import Place, Quantity, Reading, Status
 
 AGREED_DPI = 295.0  # a picture of 300 dots per inch; less agrees on nothing
 RECOGNISED = "recognised from a picture"
@@ -42,8 +42,9 @@ def readings_to_judged(
     seen = {number: _page_to_seen(page, cells) for number, page in pages.items()}
     lines = [line for page in pages.values() for line in page.lines]
     names = tuple(sorted({_letters(text) for line in lines for text in line.second or (line.text,)}))
+    shared = _shared_ratios(readings)
     return tuple(
-        _judged(r, seen[r.place.page], names)
+        _judged(r, seen[r.place.page], names, (r.part_number, r.place) in shared)
         if r.place.page in seen and seen[r.place.page].holds(r.place) else r
         for r in readings
     )
@@ -77,11 +78,23 @@ def _page_to_seen(page: ScannedPage, cells: Sequence[Place]) -> _Seen:
     return _Seen(page, lines, doubtful)
 
 
-def _judged(reading: Reading, seen: _Seen, names: tuple[str, ...]) -> Reading:
+def _shared_ratios(readings: Sequence[Reading]) -> set[tuple[str, Place]]:
+    """Parts and places of shares taken for both the hold and the trip current: nothing said which, and on a
+    picture the words that say so may not have been recognised."""
+    hold, trip = (
+        {(r.part_number, r.place) for r in readings if r.quantity is quantity}
+        for quantity in (Quantity.HOLD_RATIO, Quantity.TRIP_RATIO)
+    )
+    return hold & trip
+
+
+def _judged(reading: Reading, seen: _Seen, names: tuple[str, ...], is_shared: bool = False) -> Reading:
     inside = [line for place, line in seen.lines if _is_in(place, reading.place) and has_number(line.text)]
     reason = next((why for line in inside if (why := line_to_doubt(line))), "")
     if not reason and not _is_seen(_letters(reading.part_number), names):
         reason = f"the second recogniser does not read the part number {reading.part_number} anywhere"
+    if not reason and is_shared:
+        reason = "no word recognised says whether this is a share of the hold or of the trip current"
     reason = reason or _heading_to_doubt(reading, seen)
     mark = _mark(inside)
     if reason:

@@ -104,6 +104,20 @@ def test_a_minus_lost_in_the_heading_disputes_the_column() -> None:
     assert judged(cell, beside, ambient_c=40.0).status is Status.AGREED
 
 
+def test_a_share_taken_for_hold_and_trip_alike_is_disputed() -> None:
+    """Rule: on a picture the caption that says whose share it is may not have been recognised: one number
+    under both quantities waits for a person."""
+    name = ScannedLine((10.0, 100.0, 60.0, 110.0), "QX-045", 0.99, ("QX-045",))
+    page = ScannedPage(PageContent(1, 600.0, 800.0, 0, (), (), ()), "", (name, line("84 %", "84 %")), 300.0)
+    both = [
+        Reading("s.pdf", "0" * 64, "QX-045", quantity, Kind.NONE, 40.0, None, 0.84, Status.AGREED,
+                Place(1, *BOX), "84 %")
+        for quantity in (Quantity.HOLD_RATIO, Quantity.TRIP_RATIO)
+    ]
+    assert {r.status for r in readings_to_judged(both, {1: page})} == {Status.DISPUTED}
+    assert readings_to_judged(both[:1], {1: page})[0].status is Status.AGREED
+
+
 def test_a_coarse_scan_agrees_on_nothing() -> None:
     """Rule: below 300 dots per inch two recognisers that read the same are single at best."""
     cell = line("0.45", "0.45")
