@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -10,7 +11,7 @@ import click
 from compare.ports import SHOWN, rank_arrangements
 from compare.ranking import Ranking, parts_to_ranking
 from compare.requirement import Requirement
-from compare.requirement_file import read_arrangements, read_requirement
+from compare.requirement_file import Arrangement, read_arrangements, read_requirement
 from compare.what_if import sweep, sweep_two
 from holdtrip.best_of_library import library_to_best
 from holdtrip.comparison_files import ComparisonFiles, check_files, file_options, write_files
@@ -22,7 +23,7 @@ from holdtrip.ports_table import show_ports
 from holdtrip.ranking_table import show_ranking
 from holdtrip.relaxing_lines import show_removed
 from holdtrip.screen import say
-from holdtrip.sources import newer_on, open_source, source_option, source_to_library
+from holdtrip.sources import Source, newer_on, open_source, source_option, source_to_library
 from holdtrip.what_if import show_grid, show_sweep, typed_to_values
 from holdtrip.why_table import candidates_named, show_why
 
@@ -89,17 +90,11 @@ def command(
         raise click.UsageError("--what-if may be given once or twice")
     library = source_to_library(source)
     if library is not None and not (swept or asked["why"] or files.asked):
-        best = library_to_best(library, requirement, unreviewed, top)
-        show_ranking(best.ranking, top, best)
-        show_ports(rank_arrangements(
-            arrangements, lambda asked_for: _best_of(library, asked_for, unreviewed)))
-        _tell_newer(library, best.ranking, top)
-        return ALL_WELL if best.ranking.winner is not None else FOUND_SOMETHING
+        return _show_best(library, requirement, arrangements, unreviewed, top)
     opened = open_source(source, unreviewed)
     ranking = parts_to_ranking(opened.parts, requirement)
     explained = candidates_named(ranking, asked["why"], opened.name) if asked["why"] else []
-    outcome = sweep(opened.parts, requirement, *swept[0]) if len(swept) == 1 else None
-    grid = sweep_two(opened.parts, requirement, *swept) if len(swept) == 2 else None
+    show_swept = _sweep_to_shown(opened, requirement, swept)
     ports = rank_arrangements(
         arrangements, lambda asked_for: (parts_to_ranking(opened.parts, asked_for), True))
     # files before the screen, whose reader may leave in the middle
@@ -113,13 +108,34 @@ def command(
         show_ports(ports)
         show_removed(ranking)
         _tell_newer(opened.library, ranking, top)
-    if outcome is not None:
-        show_sweep(outcome)
-    if grid is not None:
-        show_grid(grid)
+    show_swept()
     for line in written:
         say(line)
     return ALL_WELL if ranking.winner is not None else FOUND_SOMETHING
+
+
+def _show_best(
+    library: str, requirement: Requirement, arrangements: Sequence[Arrangement], unreviewed: bool, top: int
+) -> int:
+    """The best of a library on the screen, no more parts judged than they need."""
+    best = library_to_best(library, requirement, unreviewed, top)
+    show_ranking(best.ranking, top, best)
+    show_ports(rank_arrangements(arrangements, lambda asked_for: _best_of(library, asked_for, unreviewed)))
+    _tell_newer(library, best.ranking, top)
+    return ALL_WELL if best.ranking.winner is not None else FOUND_SOMETHING
+
+
+def _sweep_to_shown(
+    opened: Source, requirement: Requirement, swept: Sequence[tuple[str, Sequence[float]]]
+) -> Callable[[], None]:
+    """What --what-if asks, judged now and shown when called."""
+    if len(swept) == 1:
+        outcome = sweep(opened.parts, requirement, *swept[0])
+        return lambda: show_sweep(outcome)
+    if len(swept) == 2:
+        grid = sweep_two(opened.parts, requirement, *swept)
+        return lambda: show_grid(grid)
+    return lambda: None
 
 
 def _best_of(library: str, requirement: Requirement, unreviewed: bool) -> tuple[Ranking, bool]:
