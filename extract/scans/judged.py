@@ -29,6 +29,7 @@ from extract.schema import Place, Quantity, Reading, Status
 AGREED_DPI = 295.0  # a picture of 300 dots per inch; less agrees on nothing
 RECOGNISED = "recognised from a picture"
 HEADING = "its heading is "
+MERGED = "cell over several rows"
 ALIKE = str.maketrans("OQDILSZB", "00011528")
 
 
@@ -95,6 +96,8 @@ def _judged(reading: Reading, seen: _Seen, names: tuple[str, ...], is_shared: bo
         reason = f"the second recogniser does not read the part number {reading.part_number} anywhere"
     if not reason and is_shared:
         reason = "no word recognised says whether this is a share of the hold or of the trip current"
+    if not reason and reading.status is Status.SINGLE and any(MERGED in note for note in reading.notes):
+        reason = "which rows this cell spans is told by rules that may not have been recognised"
     reason = reason or _heading_to_doubt(reading, seen)
     mark = _mark(inside)
     if reason:

@@ -118,6 +118,19 @@ def test_a_share_taken_for_hold_and_trip_alike_is_disputed() -> None:
     assert readings_to_judged(both[:1], {1: page})[0].status is Status.AGREED
 
 
+def test_a_cell_over_several_rows_that_was_not_looked_at_twice_is_disputed() -> None:
+    """Rule: rules of a picture may not have been recognised: which rows a cell spans is then a guess."""
+    name = ScannedLine((10.0, 100.0, 60.0, 110.0), "QX-045", 0.99, ("QX-045",))
+    page = ScannedPage(PageContent(1, 600.0, 800.0, 0, (), (), ()), "", (name, line("20", "20")), 300.0)
+    once, twice = (
+        Reading("s.pdf", "0" * 64, "QX-045", Quantity.MAX_CURRENT, Kind.NONE, None, None, 20.0, status,
+                Place(1, *BOX), "20", "A", ("one cell over several rows",))
+        for status in (Status.SINGLE, Status.AGREED)
+    )
+    found = [reading.status for reading in readings_to_judged((once, twice), {1: page})]
+    assert found == [Status.DISPUTED, Status.AGREED]
+
+
 def test_a_coarse_scan_agrees_on_nothing() -> None:
     """Rule: below 300 dots per inch two recognisers that read the same are single at best."""
     cell = line("0.45", "0.45")
