@@ -14,6 +14,7 @@ from extract.cells.temperatures import line_to_ambients
 from extract.vocabulary import scan
 
 LEAST_VALUES = 3
+SUPPLIES = ("dc", "ac", "rms")
 TITLE_EM = 1.8
 """Words of a typed title stand closer, set to both edges or not."""
 
@@ -87,10 +88,15 @@ def _is_parameter_line(line: Line) -> bool:
         chunk
         for chunk in line.chunks[1:]
         if any(a.number for a in chunk)
-        and not any(a.word and not a.connector for a in chunk)
+        and not any(a.word and not a.connector and not _is_supply(a) for a in chunk)
         and not is_condition(chunk)
     ]
     return named and bool(bare)
+
+
+def _is_supply(atom: Atom) -> bool:
+    """Whether a word says alternating or direct current: "30 V d.c."."""
+    return atom.folded.strip("()").replace(".", "") in SUPPLIES
 
 
 def is_section_title(line: Line) -> bool:
