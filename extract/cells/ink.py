@@ -44,6 +44,7 @@ _DITTO = re.compile(r"[-–—]?(?:[\"„“”‟″〃〞〟»«]|''|′′|,,
 _CONNECTOR = frozenset(
     {"/", "@", "~", "…", "...", "to", "at", "bei", "bis", "à", "a", "x", "×", "|", "〜", "±", ";"}
 )
+_SUPPLIES = frozenset({"d.c.", "a.c."})
 _DASH = re.compile(r"[-—–―.]+")
 
 
@@ -98,6 +99,8 @@ class Atom:
     def word(self) -> bool:
         """Whether the atom is a word of a sentence: letters only, and no unit."""
         letters = sum(letter.isalpha() for letter in self.text)
+        if self.folded.strip("(),;") in _SUPPLIES:
+            return False
         return letters >= 2 and not any(c.isdigit() for c in self.text) and not self.unit and not self.value
 
 
