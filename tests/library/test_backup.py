@@ -84,7 +84,7 @@ def test_a_backup_cut_short_restores_nothing(filled: Library, elsewhere: str, tm
     short, fewer = tmp_path / "short.backup", tmp_path / "fewer.backup"
     short.write_bytes(whole.read_bytes()[:-200])
     lines = gzip.decompress(whole.read_bytes()).splitlines(keepends=True)
-    last = max(index for index, line in enumerate(lines) if line.startswith(b"["))  # a row, no head of a table
+    last = max(index for index, line in enumerate(lines) if line.startswith(b"["))  # a row
     fewer.write_bytes(gzip.compress(b"".join(lines[:last] + lines[last + 1:])))
     for path in (short, fewer):
         with pytest.raises(InputError, match=r"damaged|cut short"):
