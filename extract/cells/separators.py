@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import median
 
 from extract.cells.ink import TYPED_BLANK, Atom, Line, letter_width
@@ -53,6 +53,7 @@ def region_to_columns(region: Region, verticals: Sequence[Rule]) -> tuple[Column
     lines = region.data
     channels = [_weigh(channel, lines, region, verticals) for channel in _open_channels(lines)]
     kept = _best_separators([c for c in channels if c.weight > -2.0], lines)
+    kept = [_beside_floats(channel, region) for channel in kept]
     edges = [min(line.x0 for line in lines) - 1, *(c.at for c in kept), max(line.x1 for line in lines) + 1]
     columns = []
     for left, right in itertools.pairwise(edges):
@@ -60,6 +61,25 @@ def region_to_columns(region: Region, verticals: Sequence[Rule]) -> tuple[Column
         if inside:
             columns.append(Column(left, right, min(a.x0 for a in inside), max(a.x1 for a in inside)))
     return _with_float_columns(_with_dittos(columns, lines), region)
+
+
+def _beside_floats(channel: Channel, region: Region) -> Channel:
+    """The widest stretch of a channel that texts between the rows leave free: they belong to the cell they
+    begin in, however far they reach.
+
+        AB-100                 80 mA        the channel is wide in the rows, and narrow
+        fuse, radial, 5 mm                  beside what stands below the part number
+    """
+    texts = [(chunk[0].x0, max(atom.x1 for atom in chunk)) for line in region.floats for chunk in line.chunks]
+    inside = [(x0, x1) for x0, x1 in texts if (channel.x0 < x0 or x1 < channel.x1)
+              and x0 < channel.x1 and channel.x0 < x1]
+    free, at = [], channel.x0
+    for x0, x1 in sorted(inside):
+        free.append((at, x0))
+        at = max(at, x1)
+    free.append((at, channel.x1))
+    x0, x1 = max(free, key=lambda span: span[1] - span[0])
+    return replace(channel, x0=x0, x1=x1) if x1 - x0 >= NARROW_PT else channel
 
 
 def _with_dittos(columns: Sequence[Column], lines: Sequence[Line]) -> list[Column]:

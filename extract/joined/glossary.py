@@ -1,4 +1,4 @@
-"""What a sheet itself says its symbols mean: "udløsestrøm Iu".
+"""What a sheet itself says its symbols mean: "udløsestrøm Iu", "Iu = utlösningsström".
 
 Comes in: the sheet's lines, its Grids. Goes out: the Grids, with the known wording added to a heading that
 holds such a symbol and none that is known. Explains no heading that is understood without it, and nothing by
@@ -26,6 +26,8 @@ MOST_WORDS = 3
 LONGEST_TITLE = 60
 TIME_WORDS = "time to trip"
 _SYMBOL = re.compile(r"\s?[(,]?\s?([iuvpr][a-z0-9_]{1,5})(?=[\s,.;:)]|$)")
+_DEFINED = re.compile(r"(?<!\w)([iuvpr][a-z0-9_]{1,5})\s?[=:]\s?$")
+_ENDS = re.compile(r"\s?(?:[,.;()]|$)")
 Glossary = dict[str, str]
 
 
@@ -39,10 +41,12 @@ def lines_to_glossary(lines: Iterable[str]) -> Glossary:
 
 
 def _line_to_symbols(line: str) -> Iterator[tuple[str, str, str]]:
-    """Symbols that follow a wording at once."""
+    """Symbols that follow a wording at once, or are said to be it and nothing more: "Iu = trip current,"."""
     folded = fold(line)
     for hit in _sure_hits(line):
         match = _SYMBOL.match(folded, hit.end)
+        if match is None and _ENDS.match(folded, hit.end):
+            match = _DEFINED.search(folded[: hit.start])
         if match is not None and not _is_known(match[1]) and _is_symbol(match[1], line):
             yield match[1], folded[hit.start : hit.end], hit.name
 

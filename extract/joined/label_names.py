@@ -71,7 +71,7 @@ def _is_code(word: str) -> bool:
 
 def _is_description(text: str) -> bool:
     """Whether a text holds two words, or a word and a value."""
-    words = text.split()
+    words = [word.strip(",.;:()") for word in text.split()]
     return len(words) >= 2 and any(re.fullmatch(r"[^\W\d_]{3,}", word) for word in words)
 
 

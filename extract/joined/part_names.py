@@ -89,10 +89,15 @@ def table_to_naming(table: Table, known: set[str], printed: dict[str, str]) -> N
         return None
     best, series = scored[0]
     lead = best - scored[1][0] if len(scored) > 1 else best
-    texts = [text_to_name(cell_to_label(e.cell)) if e.cell is not None else "" for e in series.entries]
-    texts = list(texts_to_codes(texts))
+    texts = _series_to_names(series)
     labels = tuple(Label(text_to_name(text), e.cell) for text, e in zip(texts, series.entries, strict=True))
     return Naming(labels, lead, _says_part(series.head))
+
+
+def _series_to_names(series: Series) -> list[str]:
+    """The names of a series of labels, without what describes the parts; empty where nothing stands."""
+    texts = [text_to_name(cell_to_label(e.cell)) if e.cell is not None else "" for e in series.entries]
+    return list(texts_to_codes(texts))
 
 
 def _says_part(head: str) -> bool:
@@ -105,7 +110,8 @@ def _says_order(head: str) -> bool:
 
 def _naming_score(series: Series, table: Table, known: set[str]) -> float:
     """The evidence that a series of labels names the parts."""
-    texts = [text_to_name(e.cell.text) for e in series.entries if e.cell is not None]
+    names = _series_to_names(series)
+    texts = [name for name, e in zip(names, series.entries, strict=True) if e.cell is not None]
     named = [text for text in texts if may_name_a_part(text)]
     if not texts or len(named) < 0.5 * len(texts):
         return -9.0

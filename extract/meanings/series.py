@@ -215,8 +215,10 @@ def is_numeric(series: Series) -> bool:
 
 def _is_codes(series: Series) -> bool:
     """Whether a series of digits is one of codes: leading zeros, or five digits and more; or all of one
-    length with a leading zero among them ("040", "175")."""
+    length with a leading zero among them ("040", "175"), or behind a dash ("-020", "-1100")."""
     texts = [entry.cell.text for entry in series.entries if entry.cell is not None]
+    if all(re.fullmatch(r"[-‐‑–]\d{2,4}", text) for text in texts):
+        return any(text[1] == "0" for text in texts)
     if all(re.fullmatch(r"\d{3,4}", text) for text in texts) and len({len(text) for text in texts}) == 1:
         return any(text.startswith("0") for text in texts)
     return sum(bool(re.fullmatch(r"0\d+|\d{5,}", text)) for text in texts) > 0.5 * len(texts)
