@@ -297,8 +297,8 @@ _RAISED = str.maketrans("0123456789abc", "⁰¹²³⁴⁵⁶⁷⁸⁹ᵃᵇᶜ")
 
 def _glyph_to_text(glyph: Glyph, run: Sequence[Glyph], size: float) -> str:
     """A small digit or letter that stands higher than its neighbours is a footnote mark, in its raised
-    form."""
-    if glyph.size > SMALLER * size or glyph is run[0]:
+    form; one in brackets is told by them."""
+    if glyph.size > SMALLER * size or glyph is run[0] or run[run.index(glyph) - 1].text == "(":
         return glyph.text
     base = max(run, key=lambda other: other.size)
     raised = glyph.bottom < base.bottom - 0.25 * base.size

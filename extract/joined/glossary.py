@@ -25,7 +25,7 @@ PLAIN = ("hold_current", "trip_current", "tripped_power", "time_to_trip")
 MOST_WORDS = 3
 LONGEST_TITLE = 60
 TIME_WORDS = "time to trip"
-_SYMBOL = re.compile(r"\s?[(,]?\s?([iuvpr][a-z0-9_]{1,5})(?=[\s,.;:)]|$)")
+_SYMBOL = re.compile(r"\s?[(,]?\s?([iuvpr][a-z0-9_]{1,5})(?=[\s,.;:)]|$)(?!\s?[=:])")
 _DEFINED = re.compile(r"(?<!\w)([iuvpr][a-z0-9_]{1,5})\s?[=:]\s?$")
 _ENDS = re.compile(r"\s?(?:[,.;()]|$)")
 Glossary = dict[str, str]
