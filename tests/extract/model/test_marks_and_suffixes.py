@@ -45,7 +45,7 @@ def test_a_description_below_a_name_stays_in_its_cell(tmp_path: Path) -> None:
             page.drawString(x, y, text)
         if step:
             page.setFont("Helvetica", 7)
-            page.drawString(60, y - 9, "PTC fuse, resettable, radial, pitch 5,1 mm")
+            page.drawString(60, y - 9, "PTC-fuse, resettable, radial, RM 5,1 mm")
     page.save()
     found = values(read(tmp_path / "sheet.pdf"), Quantity.HOLD_CURRENT)
     assert found == {"TQ-050": 0.5, "TQ-075": 0.75, "TQ-110": 1.1}
