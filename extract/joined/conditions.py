@@ -49,6 +49,9 @@ _NOTES = re.compile(r"\s+(?=(?:[¹²³⁴-⁹]|\*+|[†‡§]|\(?\d\)|\(?[a-z]\)
 """Where the next note begins in a line of several."""
 
 
+_SPELLED = {"A": "amp(?:ere)?s?", "V": "volts?", "W": "watts?"}
+
+
 def footnote_to_exception(text: str, part: str, notes: Sequence[str], bases: str) -> str:
     """The footnote that may give a marked text another value for a part: it begins with the text's mark and
     names a number in one of the units `bases`, for this part or for none by name; empty if there is none."""
@@ -56,7 +59,7 @@ def footnote_to_exception(text: str, part: str, notes: Sequence[str], bases: str
     if match is None:
         return ""
     sign = unicodedata.normalize("NFKC", match[1]).strip("()")
-    units = "|".join(bases).lower()
+    units = "|".join((*(_SPELLED[base] for base in bases if base in _SPELLED), *bases)).lower()
     for note in _lines_to_notes(notes):
         plain = unicodedata.normalize("NFKC", note)
         place = re.match(rf"\W{{0,3}}{re.escape(sign)}(?![\w])", plain)
@@ -123,7 +126,34 @@ def text_to_said(text: str) -> tuple[Said, ...]:
     if _OF_SOME.search(folded):
         return ()
     pieces = _PIECES.split(text)
-    return tuple(said for piece in pieces for said in _piece_to_said(piece, len(folded), text))
+    found = tuple(said for piece in pieces for said in _piece_to_said(piece, len(folded), text))
+    return found or tuple(_values_first(folded, text))
+
+
+def _values_first(folded: str, text: str) -> Iterator[Said]:
+    """A voltage and a current before the words of a fault current, which show what both are: "Maximum 60
+    volts d.c. — 40 amperes fault current"."""
+    match = _FIRST.search(folded)
+    if match is None:
+        return
+    volts, amps = spelling_to_unit(match["v"]), spelling_to_unit(match["a"])
+    hits = text_to_hits(folded[match.end() :])
+    named = {hit.name for hit in hits if hit.sense == "quantity" and hit.start < 2}
+    if volts is None or amps is None or Quantity.MAX_CURRENT.value not in named:
+        return
+    supply = (match["of_v"] or "").replace(".", "").replace(" ", "")
+    for quantity, value, unit, kind in (
+        (Quantity.MAX_VOLTAGE, match["volts"], volts, Kind(supply) if supply else Kind.NONE),
+        (Quantity.MAX_CURRENT, match["amps"], amps, Kind.NONE),
+    ):
+        printed = _as_printed(text, match, "v" if quantity is Quantity.MAX_VOLTAGE else "a")
+        yield Said(quantity, kind, float(value.replace(",", ".")) * float(unit.factor), printed, text)
+
+
+_FIRST = re.compile(
+    r"(?<![\w.,])(?P<volts>\d+(?:[.,]\d+)?)\s*(?P<v>volts?|v)\s*(?P<of_v>[ad]\.?\s?c\.?)?\s*(?:max\w*\.?)?"
+    r"\s*[-/,;·]\s*(?P<amps>\d+(?:[.,]\d+)?)\s*(?P<a>amp(?:ere)?s?|k?a)(?!\w)\s*"
+)
 
 
 def text_excepts(text: str) -> bool:

@@ -9,8 +9,9 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Paragraph
 
+from extract.joined.conditions import text_to_said
 from extract.joined.glossary import lines_to_glossary
-from extract.schema import Quantity
+from extract.schema import Kind, Quantity
 from tests.extract.model.test_rules import HEADING, ROWS, STILL_AIR, Draw, read, values
 
 STYLE = ParagraphStyle("cell", fontName="Helvetica", fontSize=10, leading=12)
@@ -55,3 +56,11 @@ def test_a_symbol_is_what_the_sheet_says_it_is() -> None:
     """"Iu = utlösningsström" explains Iu; words that go on define something else."""
     assert lines_to_glossary(["Ih = hållström, Iu = utlösningsström."]) == {"iu": "utlösningsström"}
     assert lines_to_glossary(["Iu = trip current of the fuse behind the transformer"]) == {}
+
+
+def test_a_fault_current_behind_its_value_tells_the_voltage_beside_it() -> None:
+    """"Maximum 60 volts d.c. — 40 amperes fault current" rates both; a hold current there rates nothing."""
+    said = text_to_said("Maximum 60 volts d.c. — 40 amperes fault current")
+    assert [(one.quantity, one.kind, one.value) for one in said] == [
+        (Quantity.MAX_VOLTAGE, Kind.DC, 60.0), (Quantity.MAX_CURRENT, Kind.NONE, 40.0)]
+    assert text_to_said("16 V - 5 A hold current") == ()
