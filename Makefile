@@ -11,7 +11,7 @@ demo: .venv/.installed
 	@$(BIN)/python -m holdtrip.demo sample_tables $(OUT)
 
 test: .venv/.installed-dev
-	$(BIN)/python -m pytest -q
+	$(BIN)/python -m pytest -q -n 2 --dist loadfile
 
 lint: .venv/.installed-dev
 	$(BIN)/ruff check .
