@@ -154,7 +154,8 @@ def test_any_sheet_comes_out_as_it_went_in(library: Library, read: SheetReading)
     name = f"{len(library.sheets())}.pdf"
     mine = {"document": name, "sha256": hash_of(name)}
     read = replace(read, **mine, readings=tuple(replace(one, **mine) for one in read.readings),
-                   texts=tuple(replace(one, **mine) for one in read.texts))
+                   texts=tuple(replace(one, **mine) for one in read.texts),
+                   findings=tuple(replace(one, document=name) for one in read.findings))
     library.import_sheet(read, "Ann")
     assert library.sheet(read.sha256) == read
 

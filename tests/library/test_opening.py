@@ -185,7 +185,7 @@ def test_a_password_is_never_shown() -> None:
 def test_a_missing_driver_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
     """PostgreSQL is an extra; the line says how to install it."""
     monkeypatch.setattr("holdtrip.library.address.find_spec", lambda _: None)
-    with pytest.raises(InputError, match=r"holdtrip\[postgres\]"):
+    with pytest.raises(InputError, match=r"pip install '\.\[postgres\]'"):
         address_to_url("postgresql://ann@server/parts")
 
 
