@@ -32,7 +32,7 @@ def derating_to_findings(curves: Sequence[Curve], readings: Iterable[Reading]) -
     """The chart's line and the table's value where they lie farthest apart, once for each chart and
     quantity."""
     known = tuple(readings)
-    worst: dict[tuple[int, float, ChartName], tuple[float, Curve, _Share]] = {}
+    worst: dict[tuple[int, float, ChartName], tuple[float, float, Curve, _Share]] = {}
     for curve in curves:
         for share in _shares(curve.chart, known) if curve.chart in _CURRENTS else ():
             drawn = curve_at(curve, share.ambient_c)
@@ -41,8 +41,8 @@ def derating_to_findings(curves: Sequence[Curve], readings: Iterable[Reading]) -
             beyond = abs(drawn - share.share) - 2 * curve.y_error - share.rounding
             chart = (curve.place.page, curve.place.top, curve.chart)
             if beyond > 0 and (chart not in worst or beyond > worst[chart][0]):
-                worst[chart] = (beyond, curve, share)
-    return [_to_finding(curve, share) for _, curve, share in worst.values()]
+                worst[chart] = (beyond, drawn, curve, share)
+    return [_to_finding(drawn, curve, share) for _, drawn, curve, share in worst.values()]
 
 
 def _shares(chart: ChartName, readings: Sequence[Reading]) -> Iterator[_Share]:
@@ -73,8 +73,7 @@ def _half_digit(reading: Reading) -> float:
     return float(0.5 * 10.0**-digits)
 
 
-def _to_finding(curve: Curve, share: _Share) -> Finding:
-    drawn = curve_at(curve, share.ambient_c) or 0.0
+def _to_finding(drawn: float, curve: Curve, share: _Share) -> Finding:
     part = share.reading.part_number
     return Finding(
         DERATING_APART,

@@ -3,11 +3,11 @@
 Comes in: the texts of labels, Tables, the sheet's lines. Goes out: part numbers as the sheet prints them.
 Chooses no column: part_names.py does.
 
-    RCGH-100                    the part number stands in the first line, a description below it
+    TQ-050                      the part number stands in the first line, a description below it
     RESET FUSE 60 V 100 mA
 
-    Series | Code               "KPS12-010", as another table or the ordering example prints it
-    KPS12  | 010
+    Series | Code               "TQ-050", as another table or the ordering example prints it
+    TQ     | 050
 """
 
 from __future__ import annotations

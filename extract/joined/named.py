@@ -14,6 +14,7 @@ from extract.joined.part_names import (
     Naming,
     captions_to_part,
     headed_names,
+    is_below_a_list,
     label_to_parts,
     may_name_a_part,
     name_to_key,
@@ -70,7 +71,8 @@ def name_ratings(
         elif not _has_rows_of_parts(table) and (
             name := paged.get(table.grid.page) or captions_to_part(table, headed)
         ):
-            named.append(Named(table, ((name,),) * table.size, ()))
+            unsure = ("part_column_unsure",) if is_below_a_list(table) else ()
+            named.append(Named(table, ((name,),) * table.size, unsure))
     for entry in named:
         parts.update({name_to_key(p): p for item in entry.items for p in item if name_to_key(p) not in parts})
     nameless = not named and not any(map(_has_rows_of_parts, ratings))

@@ -11,6 +11,7 @@ what names a part has letters, or is a code under a heading that says part numbe
 
 from __future__ import annotations
 
+import itertools
 import re
 import unicodedata
 from collections import Counter
@@ -179,6 +180,25 @@ def captions_to_part(table: Table, headed: set[str]) -> str:
     if not ranked or (len(ranked) > 1 and votes[ranked[0]] == votes[ranked[1]]):
         return ""
     return names[ranked[0]]
+
+
+def is_below_a_list(table: Table) -> bool:
+    """Whether a table without names stands right below a list of parts, one to a line: it may rate all of
+    them, and naming one would leave the others out without a word.
+
+        TQ-050B    bulk    straight leads
+        TQ-050T    taped   straight leads
+        Hold current | 0.50 | A
+    """
+    first = [caption.split()[0] for caption in table.grid.captions if len(caption.split()) > 1]
+    keys = {name_to_key(name) for name in first if may_name_a_part(name) and re.search(r"[^\W\d_]{2}", name)}
+    alike = itertools.takewhile(lambda letters: len(set(letters)) == 1, zip(*keys, strict=False))
+    stem = "".join(letters[0] for letters in alike)
+    return len(keys) > 1 and len(stem) >= LONG_STEM and re.search(r"\d", stem) is not None
+
+
+LONG_STEM = 4
+"""Variants of one part share so many letters and digits, digits among them."""
 
 
 def _labelled(texts: Sequence[str]) -> Iterator[tuple[str, int]]:

@@ -60,7 +60,17 @@ def tables_to_drafts(
         for draft in derating_to_drafts(table, parts, currents, named, sheet)
     ]
     reference, lead = _reference_ambient(ratings, derated, currents[Quantity.HOLD_CURRENT], sheet)
-    return tuple(_with_ambient(draft, reference, lead) for draft in (*drafts, *derated))
+    told = [_with_ambient(draft, reference, lead) for draft in (*drafts, *derated)]
+    unsure = len(parts) == 1 and any(PART_UNSURE in entry.doubts for entry in rated[0])
+    return tuple(_with_part_unsure(draft) if unsure else draft for draft in told)
+
+
+PART_UNSURE = "part_column_unsure"
+
+
+def _with_part_unsure(draft: Draft) -> Draft:
+    """A number of a sheet's only part stands no better than that part's name."""
+    return draft if PART_UNSURE in draft.doubts else replace(draft, doubts=(*draft.doubts, PART_UNSURE))
 
 
 def _values_of(drafts: Sequence[Draft], quantity: Quantity) -> dict[str, float]:

@@ -11,6 +11,7 @@ from statistics import median
 from extract.checks import codes
 from extract.checks.limits import limits
 from extract.parts_table.records import Column, TableFinding, TypedSheet, column_to_letters
+from extract.reference import USUAL_C
 from extract.schema import Severity
 
 _FEWEST = 3
@@ -45,7 +46,8 @@ def _heading(sheet: TypedSheet, column: Column) -> str:
 
 def _settled(finding: TableFinding, sheet: TypedSheet) -> TableFinding:
     columns = [c for c in sheet.columns if _heading(sheet, c) in finding.cells and c.ambient_c is not None]
-    if len(columns) != 2 or columns[1].index - columns[0].index != 1:
+    ambients_c = {c.ambient_c for c in columns}
+    if len(columns) != 2 or len(ambients_c) != 2 or columns[1].index - columns[0].index != 1:
         return finding
     fitting, against, slope = _count(sheet, columns[0], columns[1])
     low, high = limits().derating.slope_usual
@@ -68,15 +70,30 @@ def _settled(finding: TableFinding, sheet: TypedSheet) -> TableFinding:
 def _count(sheet: TypedSheet, one: Column, other: Column) -> tuple[int, int, float]:
     """Rows whose two numbers fall as the temperature of the headings rises, rows in which they rise, and by
     what share of the rating for each °C they differ in the middle: an exchange leaves a usual slope."""
-    cold, hot = sorted((one, other), key=lambda c: c.ambient_c or 0.0)
+    cold, hot = sorted((one, other), key=_to_ambient_c)
+    step_k = _to_ambient_c(hot) - _to_ambient_c(cold)
     fitting = against = 0
     slopes: list[float] = []
     for row in sheet.rows:
         values = {cell.column.index: cell.value for cell in row.cells}
+        if cold.index not in values or hot.index not in values:
+            continue
+        off = values[cold.index] - values[hot.index]
+        fitting, against = fitting + (off > 0), against + (off < 0)
         rating = next((cell.value for cell in row.cells if cell.column.quantity is one.quantity
-                       and cell.column.ambient_c is None), 1.0)
-        if cold.index in values and hot.index in values and rating > 0:
-            off = values[cold.index] - values[hot.index]
-            fitting, against = fitting + (off > 0), against + (off < 0)
-            slopes.append(abs(off) / rating / ((hot.ambient_c or 0.0) - (cold.ambient_c or 0.0)))
+                       and _is_of_ratings(cell.column)), None)
+        if rating is not None and rating > 0:
+            slopes.append(abs(off) / rating / step_k)
     return fitting, against, median(slopes) if slopes else 0.0
+
+
+def _is_of_ratings(column: Column) -> bool:
+    """Whether a column holds the rating: it states no ambient, or the one that ratings hold at."""
+    return column.ambient_c is None or USUAL_C[0] <= column.ambient_c <= USUAL_C[1]
+
+
+def _to_ambient_c(column: Column) -> float:
+    """The ambient of a heading that states one, °C."""
+    if column.ambient_c is None:
+        raise ValueError(f"'{column.heading}' states no ambient")
+    return column.ambient_c

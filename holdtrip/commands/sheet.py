@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import click
@@ -55,29 +56,38 @@ def command(sheet: str, reason: str, who: str, library: str | None, **said: Any)
         if not sheet:
             _list(opened)
         elif any(value not in (None, False) for value in said.values()):
-            _change(opened, sheet, Signature(who, reason), **said)
+            _change(opened, sheet, Signature(who, reason), Said(**said))
         else:
             _show(opened, sheet)
     return ALL_WELL
 
 
-def _change(
-    library: Library, sheet: str, by: Signature, document: str | None, apart: bool, older: str | None,
-    name: str | None, text: str | None,
-) -> None:
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What was typed of one datasheet; None or False where it was not."""
+
+    document: str | None
+    apart: bool
+    older: str | None
+    name: str | None
+    text: str | None
+
+
+def _change(library: Library, sheet: str, by: Signature, said: Said) -> None:
     """Say each thing that was typed, by its own change; the name last, since the sheet is called by it."""
-    if apart:
+    if said.apart:
         filed = library.set_apart(sheet, by)
         say(f"{filed.document}: no revision of another datasheet any more; its parts stand by themselves")
-    if older:
-        now, before = library.file_after(sheet, older, by)
+    if said.older:
+        now, before = library.file_after(sheet, said.older, by)
         say(f"{now.document}: filed as the next newer revision of {before.document}")
-    if name is not None:
-        say(f"{library.assign(sheet, name, by)}: to be reviewed by {name.strip() or 'nobody in particular'}")
-    if text is not None:
-        say(f"{library.comment(sheet, text, by)}: comment kept")
-    if document is not None:
-        was, since = library.rename_sheet(sheet, document, by)
+    if said.name is not None:
+        reviewer = said.name.strip() or "nobody in particular"
+        say(f"{library.assign(sheet, said.name, by)}: to be reviewed by {reviewer}")
+    if said.text is not None:
+        say(f"{library.comment(sheet, said.text, by)}: comment kept")
+    if said.document is not None:
+        was, since = library.rename_sheet(sheet, said.document, by)
         say(f"{was}: called {since} from now on")
 
 

@@ -11,7 +11,7 @@ from reportlab.platypus import Paragraph
 
 from extract.joined.conditions import text_to_said
 from extract.joined.glossary import lines_to_glossary
-from extract.schema import Kind, Quantity
+from extract.schema import Kind, Quantity, Status
 from tests.extract.model.test_rules import HEADING, ROWS, STILL_AIR, Draw, read, values
 
 STYLE = ParagraphStyle("cell", fontName="Helvetica", fontSize=10, leading=12)
@@ -64,3 +64,16 @@ def test_a_fault_current_behind_its_value_tells_the_voltage_beside_it() -> None:
     assert [(one.quantity, one.kind, one.value) for one in said] == [
         (Quantity.MAX_VOLTAGE, Kind.DC, 60.0), (Quantity.MAX_CURRENT, Kind.NONE, 40.0)]
     assert text_to_said("16 V - 5 A hold current") == ()
+
+
+def test_a_table_below_a_list_of_variants_is_not_given_to_one_of_them_unasked(make_sheet: Draw) -> None:
+    """Three variants, one table of ratings without a name: whatever is read of it waits for a person."""
+    above = [STILL_AIR, "TQ-050B bulk, straight", "TQ-050T taped, straight", "TQ-050TK taped, bent"]
+    rows = [("Item", "Symbol", "Value", "Unit"), ("Hold current", "Ihold", "0.50", "A"),
+            ("Trip current", "Itrip", "1.00", "A"), ("Maximum voltage", "Vmax", "24", "V"),
+            ("Maximum current", "Imax", "40", "A"), ("Minimum resistance", "Rmin", "0.15", "Ohm"),
+            ("Maximum resistance", "R1max", "0.70", "Ohm"), ("Time to trip at 8 A", "ttrip", "0.50", "s"),
+            ("Power", "Pd", "0.8", "W"), ("Operating temperature", "T", "85", "°C"), ("Mass", "m", "0.2", "g")]
+    readings = read(make_sheet(rows, above))
+    assert readings
+    assert {reading.status for reading in readings} == {Status.DISPUTED}

@@ -208,3 +208,10 @@ def test_typical_times_are_not_held_against_the_longest(typed: Typed, rows: Rows
     for row in rows[1:]:
         row[6] = f"{float(row[6]) / 2:g}"
     assert grave(typed(rows), (*source, *typical)) == []
+
+
+def test_a_temperature_typed_twice_is_told_and_stops_nothing(typed: Typed, rows: Rows) -> None:
+    """Two columns at one temperature, out of order: no numbers can tell them apart, and the check goes on."""
+    columns = [n for n, heading in enumerate(rows[0]) if "°C" in heading]
+    rows[0][columns[1]] = rows[0][columns[0]]
+    assert "column-twice" in {finding.code for finding in grave(typed(rows))}
