@@ -116,7 +116,8 @@ def approvals(case: Case) -> Margin | None:
     listed = ", ".join(f"{one.label} {one.text}" for one in said.values())
     missing = [agency for agency, one in asked.items() if one is None or one.text == NO_MARK]
     if missing:
-        why = f"the sheet names no file of {', '.join(missing)}" + (f"; it names {listed}" if listed else "")
+        why = f"the sheet names no undisputed file or mark of {', '.join(missing)}"
+        why += f"; it names {listed}" if listed else ""
         return undetermined(APPROVALS, Number(None, note=why), None)
     where = "named for the sheet; look up the file for this very part"
     if all(one.part_number != WHOLE_SERIES for one in found):
@@ -126,12 +127,20 @@ def approvals(case: Case) -> Margin | None:
 
 def _agencies_said(case: Case) -> dict[str, Particular]:
     """What the sheet says of each agency: a mark in the part's own row goes before the sheet's file, and a
-    file before "pending"."""
+    file before "pending". Nothing of an agency on which the part's own rows contradict each other, or are
+    disputed: the sheet's file does not settle that."""
     said = [one for one in case.numbers.part.particulars
-            if one.name is ParticularName.APPROVAL and one.label and one.status is not Status.DISPUTED]
+            if one.name is ParticularName.APPROVAL and one.label]
+    own = [one for one in said if one.part_number != WHOLE_SERIES]
+    texts: dict[str, set[str]] = {}
+    for one in own:
+        texts.setdefault(_agency(one.label), set()).add(one.text)
+    open_ones = {_agency(one.label) for one in own
+                 if one.status is Status.DISPUTED or len(texts[_agency(one.label)]) > 1}
     first: dict[str, Particular] = {}
     for one in sorted(said, key=lambda one: (one.part_number == WHOLE_SERIES, one.text == "pending")):
-        first.setdefault(_agency(one.label), one)
+        if one.status is not Status.DISPUTED and _agency(one.label) not in open_ones:
+            first.setdefault(_agency(one.label), one)
     return first
 
 

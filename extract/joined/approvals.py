@@ -64,7 +64,13 @@ def approval_to_marks(text: str) -> tuple[tuple[str, bool | None], ...]:
     pieces = [_MARKED.match(piece.strip()) for piece in text.split(",")]
     if pieces and all(pieces):
         return tuple((piece["agency"], _mark_to_listed(piece["mark"])) for piece in pieces if piece)
-    return tuple((agency, True) for agency in text_to_agencies(text))
+    return tuple((agency, _piece_to_listed(piece)) for piece in re.split(r"[,;/]", text)
+                 for agency in text_to_agencies(piece))
+
+
+def _piece_to_listed(piece: str) -> bool | None:
+    """Whether a piece that names an agency lists it; one that is applied for decides nothing."""
+    return None if any(word in fold(piece) for word in vocabulary()["mark"]["pending"]) else True
 
 
 def _mark_to_listed(mark: str) -> bool | None:

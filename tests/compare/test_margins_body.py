@@ -116,6 +116,17 @@ def test_the_parts_own_mark_goes_before_the_sheets_file(
     assert margin.verdict is verdict
 
 
+def test_rows_that_contradict_each_other_decide_nothing(
+    make_part: MakePart, make_requirement: MakeRequirement
+) -> None:
+    """One table marks the part under UL, another has a dash: neither, and not the sheet's file, decides."""
+    own = with_said(make_part(), ("approval", Kind.NONE, "listed", "UL"))
+    other = replace(own.particulars[0], text="not listed")
+    file = replace(own.particulars[0], part_number=WHOLE_SERIES, text="E000123")
+    part = replace(own, particulars=(*own.particulars, other, file))
+    assert asked("approvals", part, make_requirement('approvals = ["UL"]')).verdict is UNDETERMINED
+
+
 def test_mounting_and_lead_spacing(make_part: MakePart, make_requirement: MakeRequirement) -> None:
     """A radial part with leads at 5.1 mm fits holes at 5.08 mm, not at 10 mm, nor a pad."""
     part = with_said(make_part(), ("mounting", Kind.NONE, "radial", ""), ("lead_spacing", Kind.TYP, 5.1, ""))

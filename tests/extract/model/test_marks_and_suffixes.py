@@ -73,7 +73,8 @@ def test_a_table_below_a_list_of_variants_is_not_given_to_one_of_them_unasked(ma
             ("Trip current", "Itrip", "1.00", "A"), ("Maximum voltage", "Vmax", "24", "V"),
             ("Maximum current", "Imax", "40", "A"), ("Minimum resistance", "Rmin", "0.15", "Ohm"),
             ("Maximum resistance", "R1max", "0.70", "Ohm"), ("Time to trip at 8 A", "ttrip", "0.50", "s"),
-            ("Power", "Pd", "0.8", "W"), ("Operating temperature", "T", "85", "°C"), ("Mass", "m", "0.2", "g")]
+            ("Power", "Pd", "0.8", "W"), ("Operating temperature", "T", "85", "°C"),
+            ("Mass", "m", "0.2", "g")]
     readings = read(make_sheet(rows, above))
     assert readings
     assert {reading.status for reading in readings} == {Status.DISPUTED}

@@ -13,6 +13,7 @@ from extract.joined.approvals import approval_to_marks, text_to_agencies
         ("UL, CSA, CQC", (("UL", True), ("CSA", True), ("CQC", True))),
         ("UL: no mark", (("UL", None),)),
         ("UL: ○", (("UL", None),)),
+        ("UL, TÜV pending", (("UL", True), ("TÜV", None))),
         ("X X", ()),
     ],
 )
