@@ -13,11 +13,12 @@ from extract.joined.conditions import footnote_to_exception
 from extract.joined.drafts import Draft, Named
 from extract.meanings.assign import Assigned
 from extract.meanings.conditions import field_to_condition
-from extract.meanings.fields import entry_to_si, number_to_spelling
+from extract.meanings.fields import entry_to_si, number_to_spelling, number_to_unit
 from extract.meanings.series import Entry
 from extract.meanings.tables import Table
 from extract.meanings.words import QUANTITY_OF, Meaning, hits_to_kinds, text_to_hits, weight
 from extract.schema import UNIT_OF, Kind, Quantity
+from extract.vocabulary import Unit
 
 HEAT = (0.05, 0.7)
 """Hold current squared times R1max over tripped power: published rows lie within (checks/limits.toml)."""
@@ -48,6 +49,7 @@ def named_to_drafts(named: Named, multiple: float | None) -> Iterator[Draft]:
                 *named.doubts,
                 *_assigned_doubts(assigned, table),
                 *_cell_doubts(entry),
+                *_unit_doubts(assigned, number_to_unit(entry, place, field, assigned.candidate.base)),
                 *_supply_doubts(assigned, entry, table),
             )
             quantity, kind = _assigned_to_quantity(assigned, entry, table, item)
@@ -107,6 +109,12 @@ def _assigned_doubts(assigned: Assigned, table: Table) -> tuple[str, ...]:
     if not assigned.candidate.base and not _is_proven_by_heat(assigned, table):
         doubts.append("unit_not_printed")
     return tuple(doubts)
+
+
+def _unit_doubts(assigned: Assigned, unit: Unit | None) -> tuple[str, ...]:
+    """Whether a number has no unit where others of its series print theirs: "25" below "120 mOhm" and "80
+    mOhm" may be in either."""
+    return ("unit_not_printed",) if assigned.candidate.base and unit is None else ()
 
 
 def _is_proven_by_heat(assigned: Assigned, table: Table) -> bool:

@@ -188,10 +188,15 @@ def entry_to_si(entry: Entry, place: int, field: Series, base: str) -> float | N
     if len(entry.numbers) <= place:
         return None
     number = entry.numbers[place]
-    unit = number.unit if number.unit is not None else _head_unit(field, base)
+    unit = number_to_unit(entry, place, field, base)
     if unit is None:
         return number.value
     return None if base and unit.base != base else float(unit.factor) * number.value
+
+
+def number_to_unit(entry: Entry, place: int, field: Series, base: str) -> Unit | None:
+    """The unit of a number of a cell: its own, else the heading's; None where neither prints one."""
+    return entry.numbers[place].unit or _head_unit(field, base)
 
 
 def _head_unit(field: Series, base: str) -> Unit | None:

@@ -78,3 +78,13 @@ def test_a_table_below_a_list_of_variants_is_not_given_to_one_of_them_unasked(ma
     readings = read(make_sheet(rows, above))
     assert readings
     assert {reading.status for reading in readings} == {Status.DISPUTED}
+
+
+def test_a_number_without_the_unit_that_its_neighbours_print_waits(make_sheet: Draw) -> None:
+    """Under "Rmin", "150 mOhm" and "90 mOhm" leave open in what "60" is: no unit is guessed."""
+    heading = [*HEADING[:5], "Rmin", HEADING[6]]
+    rows = [(*row[:5], f"{float(row[5]) * 1000:g} mOhm", row[6]) for row in ROWS]
+    bare = [*rows[:2], (*rows[2][:5], "60", rows[2][6])]
+    found = [r for r in read(make_sheet([heading, *bare], [STILL_AIR])) if r.kind is Kind.MIN]
+    assert {r.part_number: r.status is Status.DISPUTED for r in found} == {
+        "TQ-050": False, "TQ-075": False, "TQ-110": True}
