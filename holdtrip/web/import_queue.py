@@ -102,9 +102,10 @@ class ImportQueue:
             return tuple(self._with_progress(job, now) for job in self._jobs.values())
 
     def _with_progress(self, job: ImportJob, now: float) -> ImportJob:
-        if job.state != "reading" or job.job_id not in self._begun:
+        sent = self._sent.get(job.job_id)  # gone for a moment while the file is being stored
+        if job.state != "reading" or job.job_id not in self._begun or sent is None:
             return job
-        page, pages = self._incoming.page(self._sent[job.job_id])
+        page, pages = self._incoming.page(sent)
         return replace(job, seconds=now - self._begun[job.job_id], page=page, pages=pages)
 
     def retry(self, job_id: int) -> ImportJob:

@@ -12,7 +12,7 @@ from PIL import Image
 from extract.schema import Kind, Place, Quantity, Reading, SheetReading, Status
 from holdtrip.library.store import open_library
 from holdtrip.sheet_files import library_to_files
-from holdtrip.web.incoming import Incoming
+from holdtrip.web.incoming import Incoming, IncomingFile
 
 SAMPLES = Path(__file__).parents[3] / "sample_tables"
 
@@ -164,6 +164,22 @@ def test_only_what_is_read_says_so(serve) -> None:
         time.sleep(0.05)
     assert 1 <= most <= (os.cpu_count() or 1) + 1  # one may be on its way into the library
     assert states == ["stored"] * len(names)
+
+
+def test_a_sheet_on_its_way_into_the_library_can_be_asked_for(serve, monkeypatch) -> None:
+    """Asked in the moment in which a file is let go of and its job is not settled yet, the list answers."""
+    site, told = serve(filled=False), []
+    let_go = Incoming.remove
+
+    def asked_meanwhile(incoming: Incoming, kept: IncomingFile) -> None:
+        told.append(site.client.get("/api/imports").json())
+        let_go(incoming, kept)
+
+    monkeypatch.setattr(Incoming, "remove", asked_meanwhile)
+    content = (SAMPLES / "crumblemoor_crm.pdf").read_bytes()
+    site.client.post("/api/sheets", params={"name": "crumblemoor_crm.pdf"}, content=content)
+    assert finished(site)[0]["state"] == "stored"
+    assert [[job["state"] for job in jobs] for jobs in told] == [["reading"]]
 
 
 def test_sheets_are_listed_by_what_people_know(site) -> None:
