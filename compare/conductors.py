@@ -20,8 +20,6 @@ CABLE_CONSTANT = 0.0297
 """Constant of the short-circuit formula of cable makers for copper; Onderdonk's 1/33 is 2 % above it."""
 ADIABATIC_UNTIL_S = 10.0
 """Onderdonk's equation holds up to about ten seconds."""
-UM_PER_OUNCE = 1.378 * MM_PER_INCH
-"""Thickness of one ounce of copper per square foot: 1.378 mil."""
 PREECE = {"copper": 10244.0, "aluminium": 7585.0}
 """Preece's constants for a diameter in inches, from published wire tables."""
 TRACK_FACTOR = {"outer": 0.048, "inner": 0.024}
@@ -71,13 +69,6 @@ def insulation_i2t_a2s(area_mm2: float, start_c: float, insulation_c: float) -> 
     """
     ratio = (insulation_c + ONDERDONK_ZERO_C) / (start_c + ONDERDONK_ZERO_C)
     return CABLE_CONSTANT * mm2_to_cmil(area_mm2) ** 2 * math.log10(ratio)
-
-
-def onderdonk_current_a(
-    area_mm2: float, time_s: float, start_c: float, end_c: float = COPPER_MELTS_C
-) -> float:
-    """Current, A, that reaches the end temperature in that time."""
-    return math.sqrt(onderdonk_i2t_a2s(area_mm2, start_c, end_c) / time_s)
 
 
 def track_area_mm2(width_mm: float, copper_um: float) -> float:

@@ -158,16 +158,3 @@ def _piece(number: Number, ends_c: tuple[float, float], ends_a: tuple[float | No
         note = "two tables differ here by more than their few digits explain"
     return Piece(*ends_c, *ends_a, bool(number.value is None and number.readings), number.basis, note,
                  number.assumed, number.readings, at_most, at_least)
-
-
-def piece_at(pieces: tuple[Piece, ...], ambient_c: float) -> Piece:
-    """The piece that holds at an ambient."""
-    return next((piece for piece in reversed(pieces) if piece.key_c <= ambient_c), pieces[0])
-
-
-def piece_value_a(piece: Piece, ambient_c: float) -> float | None:
-    """The current at an ambient within a piece, A, or None."""
-    if piece.from_a is None or piece.to_a is None or piece.from_c == piece.to_c:
-        return piece.from_a
-    share = (ambient_c - piece.from_c) / (piece.to_c - piece.from_c)
-    return piece.from_a + share * (piece.to_a - piece.from_a)

@@ -32,7 +32,7 @@ from extract.vocabulary import (
     unit_of_quantity,
 )
 
-__all__ = ["HeadingMeaning", "Role", "heading_to_meaning", "parameter_to_meaning"]
+__all__ = ["HeadingMeaning", "Role", "heading_to_meaning"]
 
 _AT_CURRENT = re.compile(r"(?<![\d.])(?P<value>\d+(?:[.,]\d+)?)\s*(?P<unit>ma|amps?|a)(?![a-zω])")
 _MULTIPLE = re.compile(
@@ -96,24 +96,6 @@ _UNITS_AT = re.compile(r"\(*\b(s|sec)\.?\s*@\s*(ma|a)\b\)*")
 def heading_to_meaning(levels: Sequence[str]) -> HeadingMeaning:
     """What the levels of one heading say, top to bottom, e.g. ("Resistance", "Rmin", "(Ω)")."""
     return _cached_meaning(tuple(levels))
-
-
-def parameter_to_meaning(levels: Sequence[str]) -> HeadingMeaning:
-    """As heading_to_meaning, for a row of parameters stood up: the first level names the quantity; of the
-    others that name another one ("30 min., no trip", "at 60 V") only temperatures and currents count."""
-    meaning, name = heading_to_meaning(levels), heading_to_meaning(levels[:1])
-    if name.quantity is None or (meaning.quantity is name.quantity and bool(meaning.pair) == bool(name.pair)):
-        return meaning
-    return heading_to_meaning((*levels[:1], *map(_level_to_conditions, levels[1:])))
-
-
-def _level_to_conditions(level: str) -> str:
-    """A level that is a unit or a symbol as it is; of any other its temperatures and currents."""
-    if spelling_to_unit(level) is not None or len(level) <= SYMBOL_LETTERS:
-        return level
-    folded = fold(level)
-    found = (m.group() for pattern in (TEMPERATURE, _MULTIPLE, _AT_CURRENT) for m in pattern.finditer(folded))
-    return " ".join(found)
 
 
 def _text_to_pair(text: str) -> HeadingMeaning | None:

@@ -94,18 +94,6 @@ def glyphs_to_runs(glyphs: Iterable[Glyph], break_em: float = BREAK_EM) -> tuple
     return tuple(sorted(runs, key=lambda run: (run.top, run.x0)))
 
 
-def part_decimals(runs: Iterable[Run]) -> tuple[Run, ...]:
-    """Runs of several whole decimals ("4.07 5.70 16.0"), which narrow columns bring close, cut into one run
-    each: a blank inside a number leaves a bare decimal sign or bare digits, never two whole decimals."""
-    return tuple(piece for run in runs for piece in _run_to_decimals(run))
-
-
-def _run_to_decimals(run: Run) -> tuple[Run, ...]:
-    if len(run.words) < 2 or run.marks or not all(_DECIMAL.fullmatch(word.text) for word in run.words):
-        return (run,)
-    return tuple(replace(run, text=w.text, x0=w.x0, x1=w.x1, words=(w,)) for w in run.words)
-
-
 def content_to_sideways_runs(content: PageContent) -> tuple[Run, ...]:
     """Runs of text that runs across the page's main direction, boxes in its main coordinates."""
     runs = []

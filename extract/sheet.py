@@ -9,7 +9,6 @@ from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 
-from extract.context import texts_to_revision
 from extract.contradictions import mark_contradictions
 from extract.document import (
     Document,
@@ -23,6 +22,7 @@ from extract.model_reader import ModelReading, contents_to_model_readings
 from extract.page import PageContent
 from extract.pages import ReadPages, contents_to_read_pages, document_to_contents, document_to_pages
 from extract.particulars.sheet_particulars import sheet_with_particulars
+from extract.revision import texts_to_revision
 from extract.schema import WHOLE_SERIES, Finding, Reading, Severity, SheetReading
 from extract.second.generic import WITNESS_LIMITS, ask_here, ask_in_process
 from extract.second.readings import readings_to_looked_at

@@ -42,15 +42,6 @@ def text_to_bare_ambient(text: str) -> float | None:
     return value if value is not None and not left_over else None
 
 
-def texts_are_temperatures(texts: Sequence[str]) -> bool:
-    """Whether the numbers among texts make a row of temperatures: nearly all of them bare
-    temperatures, and these in order."""
-    numeric = [text for text in texts if re.match(r"[-–−‒+]?\s?\d", text)]
-    bare = [value for text in numeric if (value := text_to_bare_ambient(text)) is not None]
-    signed = sum(bool(re.search(r"[°ºCc℃]", text)) for text in numeric)
-    return len(bare) >= 0.8 * len(numeric) and is_temperature_row(bare, signed >= 0.5 * len(numeric))
-
-
 def is_temperature_row(values: Sequence[float | None], signed: bool = False) -> bool:
     """At least three whole temperatures, strictly rising.
 

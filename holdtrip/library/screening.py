@@ -31,7 +31,6 @@ from holdtrip.library.records import Verdict
 from holdtrip.library.tables import decision, part, part_state, reading
 
 _Bounds = tuple[float | None, float | None]
-_UNBOUND: _Bounds = (None, None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from openpyxl import Workbook, load_workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
 from compare.corners import numbers_to_case
-from compare.derating_lines import hold_to_pieces, piece_at, piece_value_a, trip_to_pieces
+from compare.derating_lines import Piece, hold_to_pieces, trip_to_pieces
 from compare.part_numbers import part_to_numbers
 from compare.provenance import Provenance
 from compare.ranking import Ranking, parts_to_ranking
@@ -217,6 +217,15 @@ def _by_name(parts: list[Part], requirement: Requirement) -> dict[str, list[Marg
     return {name: [candidate.margin_named(name) for candidate in ordered] for name in RESTS_ON}
 
 
+def _pieces_to_a(pieces: tuple[Piece, ...], ambient_c: float) -> float | None:
+    """What the formulas of the workbook make of the pieces: the last one that begins below, on its line."""
+    piece = next((piece for piece in reversed(pieces) if piece.key_c <= ambient_c), pieces[0])
+    if piece.from_a is None or piece.to_a is None or piece.from_c == piece.to_c:
+        return piece.from_a
+    share = (ambient_c - piece.from_c) / (piece.to_c - piece.from_c)
+    return piece.from_a + share * (piece.to_a - piece.from_a)
+
+
 @pytest.mark.parametrize("number", range(5))
 def test_the_lines_say_what_the_derating_says(
     number: int, parts: list[Part], requirement: Requirement
@@ -228,7 +237,7 @@ def test_the_lines_say_what_the_derating_says(
         for step in range(-120, 281):
             ambient_c = step / 2.0
             expected = ask(ambient_c).value
-            found = piece_value_a(piece_at(pieces, ambient_c), ambient_c)
+            found = _pieces_to_a(pieces, ambient_c)
             assert found == (None if expected is None else pytest.approx(expected, rel=1e-12)), ambient_c
 
 

@@ -8,9 +8,8 @@ from typing import Any
 
 import pytest
 
-from extract.context import texts_to_single_part
-from extract.headings import Role, heading_to_meaning, parameter_to_meaning
-from extract.lines import Run, Word, glyphs_to_runs, part_decimals
+from extract.headings import heading_to_meaning
+from extract.lines import glyphs_to_runs
 from extract.page import Glyph
 from extract.page_objects import Char
 from extract.quantities import CellSort, cell_to_numbers
@@ -110,27 +109,6 @@ def test_units_joined_by_at_are_a_pair() -> None:
     assert [half.is_test_current for half in meaning.pair] == [False, True]
 
 
-@pytest.mark.parametrize(
-    ("levels", "quantity"),
-    [
-        (("Hold current", "23 °C, still air, 30 min., no trip"), Quantity.HOLD_CURRENT),
-        (("Maximum fault current", "at 60 V DC"), Quantity.MAX_CURRENT),
-    ],
-)
-def test_a_condition_does_not_rename_its_parameter(levels: tuple[str, ...], quantity: Quantity) -> None:
-    """In a table of parameters the first words name the quantity; conditions beside it do not."""
-    meaning = parameter_to_meaning(levels)
-    assert meaning.quantity is quantity
-    assert not meaning.pair
-    assert meaning.role is Role.VALUE
-
-
-def test_a_condition_still_gives_the_test_current() -> None:
-    """The current beside a time to trip is its test current, though the line speaks of tripping too."""
-    meaning = parameter_to_meaning(("Maximum time to trip", "at 3.25 A, 23 °C, after one trip"))
-    assert meaning.test_current_a == 3.25
-
-
 def _glyphs(text: str, sizes: Sequence[float], feet: Sequence[float]) -> list[Glyph]:
     glyphs, x = [], 10.0
     for letter, size, foot in zip(text, sizes, feet, strict=True):
@@ -143,18 +121,6 @@ def test_the_digit_before_a_long_subscript_is_no_footnote_mark() -> None:
     """R1max with "max" lowered and nearly as large: the 1 stands on the line, it is not raised."""
     glyphs = _glyphs("R1max", [10, 10, 8.4, 8.4, 8.4], [100, 100, 103, 103, 103])
     assert [(run.text, run.marks) for run in glyphs_to_runs(glyphs)] == [("R1max", ())]
-
-
-def _run(*words: str) -> Run:
-    placed = tuple(Word(word, 20.0 * n, 20.0 * n + 16) for n, word in enumerate(words))
-    return Run(" ".join(words), 0, 0, placed[-1].x1, 8, 8, (), placed)
-
-
-def test_decimals_of_narrow_columns_come_apart_and_kerned_numbers_do_not() -> None:
-    """Whole decimals beside each other are several numbers; a gap inside a number leaves none whole."""
-    assert [run.text for run in part_decimals([_run("4.07", "5.70", "16.0")])] == ["4.07", "5.70", "16.0"]
-    assert [run.text for run in part_decimals([_run("1.", "10")])] == ["1. 10"]
-    assert [run.text for run in part_decimals([_run("60", "10")])] == ["60 10"]
 
 
 def _chars(text: str, widths: Sequence[float]) -> list[Char]:
@@ -267,21 +233,6 @@ def test_a_bare_number_is_no_part(tmp_path: Path) -> None:
     sheet = _draw(tmp_path, ("Hold current (A)", derating, GRID), ("Trip current (A)", trip, GRID))
     assert sheet.readings == ()
     assert "numbers-not-read" in {finding.code for finding in sheet.findings}
-
-
-@pytest.mark.parametrize(
-    ("text", "part"),
-    [
-        ("Customer P/N LX-30-0457-A\nOur P/N HX1812-110-16\nSpec No. HX-AS-2231", "HX1812-110-16"),
-        ("弊社品番 FX30-090K\n貴社品番 MX-4410-2", "FX30-090K"),
-        ("文件编号 LMX-CR-2305-17\n产品型号 LMX30-185K 客户料号 77-01-33", "LMX30-185K"),
-        ("Part No. LMX30-185K\nSee also LMX30-110K", ""),
-        ("型 號 Type  KRV16-120F\nSpec. No. KR-AP-17\nThis sheet covers KRV16-120F.", "KRV16-120F"),
-    ],
-)
-def test_the_makers_number_is_the_part_and_not_the_customers(text: str, part: str) -> None:
-    """An approval sheet names two part numbers and a form: the maker's own is the part."""
-    assert texts_to_single_part([text]) == part
 
 
 def test_a_part_number_broken_at_its_hyphen_is_one_word(tmp_path: Path) -> None:

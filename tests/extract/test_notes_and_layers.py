@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from extract.context import texts_to_test_multiple
 from extract.layers import catalog_to_hidden_layers
 from extract.schema import Kind, Quantity, SheetReading
 from extract.sheet import ReadOptions, read_sheet
@@ -77,20 +76,6 @@ def test_rows_of_several_parts_are_never_given_to_the_one_in_the_title(tmp_path:
     bare = [row[1:] for row in ROWS]
     sheet = _draw(tmp_path, HEADING[1:], bare, above="Product: NW08")
     assert not sheet.readings
-
-
-@pytest.mark.parametrize(
-    ("texts", "multiple"),
-    [
-        (["** At 5 times hold current, 23 °C."], 5.0),
-        (["Trip time at 5 x Ihold.", "five times the rated hold current"], 5.0),
-        (["at 3 x Ihold", "at 5 x Ihold"], None),
-        (["Hold current 5 A"], None),
-    ],
-)
-def test_notes_give_the_test_current_only_if_they_name_one(texts: list[str], multiple: float | None) -> None:
-    """One multiple of the hold current in all notes is that of the times; two tell nothing."""
-    assert texts_to_test_multiple(texts) == multiple
 
 
 class _Reference:

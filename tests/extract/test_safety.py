@@ -10,7 +10,7 @@ import pytest
 from extract.headings import Role, heading_to_meaning
 from extract.schema import Kind, Quantity, SheetReading, Status
 from extract.sheet import ReadOptions, read_sheet
-from extract.temperatures import text_to_ambient, texts_are_temperatures
+from extract.temperatures import text_to_ambient
 
 QUICK = ReadOptions(second_reading=False)
 STILL_AIR = "All ratings in still air at 23 C."
@@ -55,22 +55,6 @@ def test_a_heading_from_a_least_to_a_largest_wants_two_numbers() -> None:
 def test_two_temperatures_in_one_text_are_none() -> None:
     """Which of "30 °C 40 °C" is meant cannot be told."""
     assert text_to_ambient("30 °C 40 °C") is None
-
-
-@pytest.mark.parametrize(
-    ("texts", "are"),
-    [
-        (["-40 °C", "-20 °C", "0 °C", "85 °C"], True),
-        (["-40", "-20", "0", "23", "85"], True),
-        (["20", "30", "40", "50", "60"], True),
-        (["0.30", "0.63", "60", "100", "0.75", "8.00", "120"], False),
-        (["60", "100", "120"], False),
-        (["40", "20", "0", "23", "30"], False),
-    ],
-)
-def test_rows_of_ratings_are_no_temperatures(texts: list[str], are: bool) -> None:
-    """60 V, 100 A and 120 ms rise too; without signs or a cold end they are no ambients."""
-    assert texts_are_temperatures(texts) is are
 
 
 def test_numbers_without_a_heading_are_doubted(make_sheet: Callable[..., Path]) -> None:

@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from extract.context import texts_to_reference_ambients
 from extract.headings import Role, heading_to_meaning
 from extract.schema import Kind, Quantity, Reading, SheetReading, Status
 from extract.sheet import ReadOptions, read_sheet
@@ -209,12 +208,6 @@ def test_a_heading_of_words_ends_the_table_above_it(tmp_path: Path) -> None:
     page.save()
     sheet = read_sheet(tmp_path / "sheet.pdf", QUICK)
     assert not {r.value for r in sheet.readings} & {3.4, 1.2, 0.6, 0.4}
-
-
-def test_a_limit_of_operation_is_no_reference_ambient() -> None:
-    """"Up to 85 °C unless otherwise specified" says nothing of the ambient of the ratings."""
-    assert texts_to_reference_ambients(["Operating temperature to 85 °C unless otherwise specified."]) == ()
-    assert texts_to_reference_ambients(["All data at 20 °C unless otherwise stated."]) == (20.0,)
 
 
 def test_a_unit_beside_an_ambient_keeps_its_brackets(tmp_path: Path) -> None:
