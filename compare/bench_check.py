@@ -167,19 +167,9 @@ def _held(bench: _Bench, held: HeldCurrent) -> BenchCheck:
 def _initial_resistance(bench: _Bench) -> BenchCheck:
     """Resistance by the small steps, leads taken off, against smallest and post-trip resistance."""
     name = "initial_resistance"
-    hold_a = bench.derating.rated_hold()[1].value
-    cool = [s for s in bench.measured.drops if hold_a is None or s.current_a <= SELF_HEATING_SHARE * hold_a]
-    if not cool:
-        return _not_comparable(name, None, "ohm", f"every step exceeds {SELF_HEATING_SHARE:.0%} of the hold "
-                               "current and warms the part: measure with less")
-    each = [step.voltage_v / step.current_a for step in cool]
-    if max(each) > min(each) * (1.0 + STEPS_AGREE + 2.0 * bench.measured.meter_accuracy):
-        told = ", ".join(f"{ohm:.4g} ohm at {step.current_a:g} A" for ohm, step in zip(each, cool,
-                                                                                       strict=True))
-        return _not_comparable(name, None, "ohm", f"the steps disagree: {told}. A loose contact, a wrong "
-                                                  f"range, or "
-                               "a part that warms: measure anew, nothing is averaged")
-    raw_ohm = sum(s.voltage_v * s.current_a for s in cool) / sum(s.current_a**2 for s in cool)
+    raw_ohm = _cold_resistance_ohm(bench)
+    if isinstance(raw_ohm, str):
+        return _not_comparable(name, None, "ohm", raw_ohm)
     lead_ohm = bench.measured.lead_ohm
     if lead_ohm is None:
         return _not_comparable(name, raw_ohm, "ohm", "the resistance of the meter leads is unknown: touch "
@@ -189,16 +179,36 @@ def _initial_resistance(bench: _Bench) -> BenchCheck:
     why = bench.away_from_reference() or _why_none(low, high)
     if why:
         return _not_comparable(name, ohm, "ohm", why, low.readings + high.readings)
-    delivered = bench.resistance(Kind.MAX)
-    if low.value is not None and ohm < low.value:
-        reason = "below the smallest as delivered: another part, or too much taken off for the leads"
-    elif high.value is not None and ohm > high.value:
-        reason = "above the largest after a trip: aged, damaged, another part, or a bad contact"
-    elif delivered.value is not None and ohm > delivered.value:
-        reason = "above the largest as delivered, within that after a trip or soldering: heated before"
-    else:
-        reason = "within the sheet's limits"
+    reason = _resistance_to_reason(ohm, low.value, bench.resistance(Kind.MAX).value, high.value)
     return _ranged(name, ohm, (low, high), "ohm", reason, 2.0 * bench.measured.meter_accuracy)
+
+
+def _cold_resistance_ohm(bench: _Bench) -> float | str:
+    """Resistance by the steps that do not warm the part, leads still in it, or why it cannot be told."""
+    hold_a = bench.derating.rated_hold()[1].value
+    cool = [s for s in bench.measured.drops if hold_a is None or s.current_a <= SELF_HEATING_SHARE * hold_a]
+    if not cool:
+        return (f"every step exceeds {SELF_HEATING_SHARE:.0%} of the hold current and warms the part: "
+                "measure with less")
+    each = [step.voltage_v / step.current_a for step in cool]
+    if max(each) > min(each) * (1.0 + STEPS_AGREE + 2.0 * bench.measured.meter_accuracy):
+        told = ", ".join(f"{ohm:.4g} ohm at {s.current_a:g} A" for ohm, s in zip(each, cool, strict=True))
+        return (f"the steps disagree: {told}. A loose contact, a wrong range, or a part that warms: measure "
+                "anew, nothing is averaged")
+    return sum(s.voltage_v * s.current_a for s in cool) / sum(s.current_a**2 for s in cool)
+
+
+def _resistance_to_reason(
+    ohm: float, least_ohm: float | None, delivered_ohm: float | None, tripped_ohm: float | None
+) -> str:
+    """What a resistance tells of a part, by the three limits of its sheet."""
+    if least_ohm is not None and ohm < least_ohm:
+        return "below the smallest as delivered: another part, or too much taken off for the leads"
+    if tripped_ohm is not None and ohm > tripped_ohm:
+        return "above the largest after a trip: aged, damaged, another part, or a bad contact"
+    if delivered_ohm is not None and ohm > delivered_ohm:
+        return "above the largest as delivered, within that after a trip or soldering: heated before"
+    return "within the sheet's limits"
 
 
 def _trip_current(bench: _Bench, current_a: float) -> BenchCheck:

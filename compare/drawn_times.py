@@ -11,7 +11,7 @@ is worth no more than that model.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -108,23 +108,34 @@ class DrawnTimes:
                              curves=tuple(one.curve for one in self._drawn))
         nearest_k = min(abs(one.ambient_c - ambient_c) for _, one in reaching)
         told = [(band, one) for band, one in reaching if abs(one.ambient_c - ambient_c) <= nearest_k]
-        curves = tuple(one.curve for _, one in told)
-        assumed = tuple(dict.fromkeys(text for _, one in told for text in one.assumed))
-        low_s, high_s = min(band[0] for band, _ in told), max(band[1] for band, _ in told)
-        if len(told) > 1 and high_s > low_s * APART:
-            return DrawnTime(None, None, curves=curves, note=f"{len(curves)} curves of the part lie apart: "
-                             f"{low_s:.3g} and {high_s:.3g} s; a person must look")
-        basis = Basis.ASSUMED if assumed else Basis.CURVE
-        if nearest_k <= SAME_AMBIENT_K and preload_a == 0.0:
-            return DrawnTime(low_s, high_s, basis, curves, "", assumed)
-        ratio = self._scale(current_a, told[0][1].ambient_c, ambient_c, preload_a)
-        if ratio.low is None or ratio.high is None:
-            return DrawnTime(None, None, note=f"the curve cannot be scaled to {ambient_c:g} °C: {ratio.note}",
-                             curves=curves, readings=ratio.readings)
+        drawn = _told_to_time(told)
+        if drawn.low_s is None or (nearest_k <= SAME_AMBIENT_K and preload_a == 0.0):
+            return drawn
+        curve_c = told[0][1].ambient_c
+        ratio = self._scale(current_a, curve_c, ambient_c, preload_a)
         loaded = f" after a load of {preload_a:.3g} A" if preload_a > 0.0 else ""
-        how = f"the curve at {told[0][1].ambient_c:g} °C scaled to {ambient_c:g} °C{loaded} by the models"
-        return DrawnTime(low_s * ratio.low, high_s * ratio.high, weakest(basis, Basis.MODEL), curves, "",
-                         (*assumed, how), ratio.readings)
+        how = f"the curve at {curve_c:g} °C scaled to {ambient_c:g} °C{loaded} by the models"
+        return _scaled(drawn, ratio, ambient_c, how)
+
+
+def _told_to_time(told: Sequence[tuple[tuple[float, float], Ends]]) -> DrawnTime:
+    """The time that the curves of one ambient tell together; none where they lie apart."""
+    curves = tuple(one.curve for _, one in told)
+    assumed = tuple(dict.fromkeys(text for _, one in told for text in one.assumed))
+    low_s, high_s = min(band[0] for band, _ in told), max(band[1] for band, _ in told)
+    if len(told) > 1 and high_s > low_s * APART:
+        return DrawnTime(None, None, curves=curves, note=f"{len(curves)} curves of the part lie apart: "
+                         f"{low_s:.3g} and {high_s:.3g} s; a person must look")
+    return DrawnTime(low_s, high_s, Basis.ASSUMED if assumed else Basis.CURVE, curves, "", assumed)
+
+
+def _scaled(drawn: DrawnTime, ratio: Scaling, ambient_c: float, how: str) -> DrawnTime:
+    """A drawn time brought to another ambient or load: no better than the models; none without a ratio."""
+    if ratio.low is None or ratio.high is None or drawn.low_s is None or drawn.high_s is None:
+        return DrawnTime(None, None, note=f"the curve cannot be scaled to {ambient_c:g} °C: {ratio.note}",
+                         curves=drawn.curves, readings=ratio.readings)
+    return DrawnTime(drawn.low_s * ratio.low, drawn.high_s * ratio.high, weakest(drawn.basis, Basis.MODEL),
+                     drawn.curves, "", (*drawn.assumed, how), ratio.readings)
 
 
 def curve_to_band(curve: Curve, current_a: float) -> tuple[float, float] | None:

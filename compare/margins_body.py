@@ -111,9 +111,8 @@ def approvals(case: Case) -> Margin | None:
     found = [one for one in asked.values() if one is not None]
     refused = [one for one in found if one.text in REFUSALS]
     if refused:
-        why = ", ".join(f"{one.label} {one.text}" for one in refused)
-        return _answered(APPROVALS, None, None, False, refused, note=why)
-    listed = ", ".join(f"{one.label} {one.text}" for one in said.values())
+        return _answered(APPROVALS, None, None, False, refused, note=_listed(refused))
+    listed = _listed(said.values())
     missing = [agency for agency, one in asked.items() if one is None or one.text == NO_MARK]
     if missing:
         why = f"the sheet names no undisputed file or mark of {', '.join(missing)}"
@@ -123,6 +122,11 @@ def approvals(case: Case) -> Margin | None:
     if all(one.part_number != WHOLE_SERIES for one in found):
         where = "marked for this part; look it up in the agency's list"
     return _answered(APPROVALS, None, None, True, found, note=f"{listed}: {where}")
+
+
+def _listed(said: Iterable[Particular]) -> str:
+    """Agencies, each with its file or mark, in words."""
+    return ", ".join(f"{one.label} {one.text}" for one in said)
 
 
 def _agencies_said(case: Case) -> dict[str, Particular]:

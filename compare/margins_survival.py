@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from itertools import pairwise
+from typing import NamedTuple
 
 from compare.conductors import (
     ADIABATIC_UNTIL_S,
@@ -129,12 +130,8 @@ def _survival(case: Case, question: Question, withstand: Withstand, corners: tup
     if low_a is None or high_a is None:
         unknown = case.lowest_fault if low_a is None else case.highest_fault
         return undetermined(question, unknown, None, coldest_c)
-    tested = [point.current_a for point in case.numbers.trip_points]
-    drawn = case.trip_times.drawn
-    vertices = () if drawn is None else drawn.corners(low_a, high_a)
-    between = {current_a for current_a in (*corners, *tested, *vertices) if low_a < current_a < high_a}
-    worst: tuple[tuple[int, float], float, TimeAnswer, TripTime, float] | None = None
-    for current_a in sorted({low_a, high_a} | between):
+    asked: list[_Asked] = []
+    for current_a in _currents_to_ask(case, low_a, high_a, corners):
         limit_s = withstand(current_a)
         if limit_s is None:
             unknown = Number(None, note=f"the curve does not reach {current_a:.4g} A")
@@ -143,13 +140,32 @@ def _survival(case: Case, question: Question, withstand: Withstand, corners: tup
         answer = time_to_answer(time, limit_s, rules)
         if adiabatic and limit_s > ADIABATIC_UNTIL_S and answer.verdict is Verdict.FAILS:
             answer = answer._replace(verdict=Verdict.UNDETERMINED, note=LOSES_HEAT)
-        size = -math.inf if answer.margin is None else -without_dust(answer.margin)
-        badness = (VERDICT_RANK[answer.verdict], size)  # of equals the smallest current
-        if worst is None or badness > worst[0]:
-            worst = badness, current_a, answer, time, limit_s
-    assert worst is not None  # the lowest fault current is always asked
-    _, current_a, answer, time, limit_s = worst
-    margin = with_inputs(answer_to_margin(question, answer, time, limit_s, coldest_c),
+        asked.append(_Asked(current_a, answer, time, limit_s))
+    worst = max(asked, key=_Asked.badness)
+    margin = with_inputs(answer_to_margin(question, worst.answer, worst.time, worst.limit_s, coldest_c),
                          case.lowest_fault, case.highest_fault)
-    where = f"worst at {current_a:.4g} A"
+    where = f"worst at {worst.current_a:.4g} A"
     return margin._replace(note=f"{margin.note} ({where})" if margin.note else where)
+
+
+class _Asked(NamedTuple):
+    """The answer at one fault current: the time to trip there, and what the conductor stands."""
+
+    current_a: float
+    answer: TimeAnswer
+    time: TripTime
+    limit_s: float
+
+    def badness(self) -> tuple[int, float]:
+        """The worse the larger; `max` takes the smallest current of equals."""
+        size = -math.inf if self.answer.margin is None else -without_dust(self.answer.margin)
+        return VERDICT_RANK[self.answer.verdict], size
+
+
+def _currents_to_ask(case: Case, low_a: float, high_a: float, corners: tuple[float, ...]) -> list[float]:
+    """Both ends of the fault current and every current between them at which a line bends, A, rising."""
+    tested = [point.current_a for point in case.numbers.trip_points]
+    drawn = case.trip_times.drawn
+    vertices = () if drawn is None else drawn.corners(low_a, high_a)
+    between = {current_a for current_a in (*corners, *tested, *vertices) if low_a < current_a < high_a}
+    return sorted({low_a, high_a} | between)

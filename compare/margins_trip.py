@@ -295,15 +295,23 @@ def limited_power(case: Case) -> Margin | None:
     by_table = _flows_at_most(case, trip, limits.measured_after_s)
     if by_table is not None and by_table.value is not None and by_table.value <= limit_a:
         return judged(LIMITED_POWER, by_table, limit_a, coldest_c)
-    band = case.trip_times.currents_in(limits.measured_after_s, coldest_c)
+    return _limited_power_by_model(case, trip, trip.value, limit_a, limits.measured_after_s)
+
+
+def _limited_power_by_model(
+    case: Case, trip: Number, trip_a: float, limit_a: float, after_s: float
+) -> Margin:
+    """What may still flow then by the band of the models, never less than the trip current, A."""
+    coldest_c = case.requirement.coldest_c
+    at_limit = case.trip_times.at(limit_a, coldest_c)
+    band = case.trip_times.currents_in(after_s, coldest_c)
     if band is None:
-        missing = case.trip_times.at(limit_a, coldest_c)
-        no_time = Number(None, readings=missing.readings,
-                         note=missing.note or "a typical curve guarantees nothing")
+        no_time = Number(None, readings=at_limit.readings,
+                         note=at_limit.note or "a typical curve guarantees nothing")
         return undetermined(LIMITED_POWER, no_time, limit_a, coldest_c)
-    low_a, high_a = max(trip.value, band[0]), max(trip.value, band[1])
+    low_a, high_a = max(trip_a, band[0]), max(trip_a, band[1])
     readings = trip.readings + tuple(r for p in case.numbers.trip_points for r in p.number.readings)
-    assumed = (*trip.assumed, *case.trip_times.at(limit_a, coldest_c).assumed, MODEL_NOTE)
+    assumed = (*trip.assumed, *at_limit.assumed, MODEL_NOTE)
     margin = judged(LIMITED_POWER, Number(high_a, Basis.MODEL, readings, assumed=assumed), limit_a, coldest_c)
     margin = with_inputs(margin._replace(band=(low_a, high_a)), *case.trip_times.inputs(coldest_c))
     if margin.verdict is Verdict.FAILS:

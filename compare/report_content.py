@@ -7,7 +7,7 @@ lay out pages (see `report`, `report_pdf`) and judges nothing anew.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from compare.asked_fields import AskedField, requirement_to_fields
 from compare.cautions import ranking_to_cautions
@@ -76,56 +76,62 @@ class SourceLine:
     pages: tuple[tuple[int, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DecisionRecord:
-    """Everything on the page, in reading order. `part_number` is empty where there are no parts at all."""
+    """Everything on the page, in reading order. What speaks of the best part is empty where there are no
+    parts at all."""
 
     title: str
-    part_number: str
-    document: str
-    verdict: str
-    sentence: str
+    part_number: str = ""
+    document: str = ""
+    verdict: str = ""
+    sentence: str = "No parts were given."
     gap: str
     counted: str
-    reviewed: str
+    reviewed: str = ""
     asked: tuple[AskedField, ...]
     preset_notes: tuple[str, ...]
-    margins: tuple[MarginLine, ...]
-    circuit: tuple[str, ...]
+    margins: tuple[MarginLine, ...] = ()
+    circuit: tuple[str, ...] = ()
     made_with: tuple[str, ...]
     others: tuple[OtherLine, ...]
-    sources: tuple[SourceLine, ...]
-    findings: tuple[str, ...]
+    sources: tuple[SourceLine, ...] = ()
+    findings: tuple[str, ...] = ()
     cautions: tuple[str, ...]
-    plots: tuple[Drawing, ...]
+    plots: tuple[Drawing, ...] = ()
 
 
 def ranking_to_record(ranking: Ranking, findings: Sequence[Finding] = (),
                       provenance: Provenance = UNKNOWN) -> DecisionRecord:
     """The record of a ranking: the best part, whether it fits or not, and those after it."""
-    best = ranking.candidates[0] if ranking.candidates else None
     requirement = ranking.requirement
-    case = None if best is None else numbers_to_case(part_to_numbers(best.part), requirement)
-    return DecisionRecord(
+    record = DecisionRecord(
         title=requirement.title or "Untitled requirement",
-        part_number="" if best is None else best.part_number,
-        document="" if best is None else best.part.document,
-        verdict="" if best is None else best.verdict.value,
-        sentence="No parts were given." if best is None else candidate_to_sentence(best),
         gap=ranking_to_gap(ranking),
         counted=_counted(ranking),
-        reviewed="" if best is None else candidate_to_review(best),
         asked=tuple(requirement_to_fields(requirement)),
         preset_notes=(*requirement.preset_notes,
                       *(f"overridden by the file: {override}" for override in requirement.overrides)),
-        margins=() if best is None else tuple(map(_margin_line, best.margins)),
-        circuit=() if case is None else (*case_to_fault_words(case), *case_to_tripped_words(case)),
         made_with=tuple(provenance.lines()),
         others=tuple(_others(ranking)),
-        sources=() if best is None else tuple(_sources(best, provenance)),
-        findings=() if best is None else tuple(_findings(best, findings)),
         cautions=tuple(caution.text for caution in ranking_to_cautions(ranking)),
-        plots=() if best is None or case is None else _plots(best, case, ranking),
+    )
+    if not ranking.candidates:
+        return record
+    best = ranking.candidates[0]
+    case = numbers_to_case(part_to_numbers(best.part), requirement)
+    return replace(
+        record,
+        part_number=best.part_number,
+        document=best.part.document,
+        verdict=best.verdict.value,
+        sentence=candidate_to_sentence(best),
+        reviewed=candidate_to_review(best),
+        margins=tuple(map(_margin_line, best.margins)),
+        circuit=(*case_to_fault_words(case), *case_to_tripped_words(case)),
+        sources=tuple(_sources(best, provenance)),
+        findings=tuple(_findings(best, findings)),
+        plots=_plots(best, case, ranking),
     )
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from itertools import chain
 
 from compare.corners import Case
 from compare.plots_drawing import Box, Dot, Drawing, Label, Line, Shape
@@ -41,6 +42,10 @@ class _Paper:
         up = (math.log10(time_s) - self.low_y) / (self.high_y - self.low_y)
         return LEFT + across * (WIDTH - LEFT - RIGHT), HEIGHT - BOTTOM - up * (HEIGHT - TOP - BOTTOM)
 
+    def line(self, points: Sequence[Point], colour: str, width: float, dashes: tuple[float, ...]) -> Line:
+        """A line through points, given in A and s."""
+        return Line(tuple(self.at(*point) for point in points), colour, width, dashes)
+
     def shapes(self) -> Iterator[Shape]:
         """Lines of the decades, and their numbers."""
         bottom_s, top_s = 10.0**self.low_y, 10.0**self.high_y
@@ -59,25 +64,20 @@ class _Paper:
 
 def cases_to_trip_plot(cases: Sequence[Case]) -> Drawing | None:
     """Times to trip of up to three candidates; None where the first has no usable drawn curve."""
-    drawn = [(case, lines) for case in cases[:MOST] if (lines := _lines(case))]
-    if not drawn or not _lines(cases[0]):
+    drawn = [case for case in cases[:MOST] if _lines(case)]
+    if not drawn or drawn[0] is not cases[0]:
         return None
-    chosen = drawn[0][0]
+    chosen = drawn[0]
     told, asked = _tabulated(chosen), _asked(chosen)
     band = _band(chosen)
-    points = [point for _, lines in drawn for line in lines for point in line.points]
-    points += told + [point for point, _ in asked] + [point for edge in band for point in edge]
-    paper = _Paper(points)
+    curves = [(line.points, look) for case, look in zip(drawn, LOOKS, strict=False) for line in _lines(case)]
+    edges = [edge for edge in band if len(edge) > 1]
+    paper = _Paper([*chain(*(points for points, _ in curves), *band), *told, *(point for point, _ in asked)])
     shapes: list[Shape] = [*paper.shapes()]
-    shapes += [Line(tuple(paper.at(*point) for point in edge), BAND, 0.7, (1.5, 1.5))
-               for edge in band if len(edge) > 1]
-    for (_, lines), (colour, dashes) in zip(drawn, LOOKS, strict=False):
-        shapes += [Line(tuple(paper.at(*point) for point in line.points), colour, 1.4, dashes)
-                   for line in lines]
-    shapes += [Dot(*paper.at(*point), 2.6, PAPER, LOOKS[0][0]) for point in told]
-    for point, words in asked:
-        shapes += _asked_shapes(paper.at(*point), words)
-    names = [case.numbers.part.part_number for case, _ in drawn]
+    shapes += [paper.line(edge, BAND, 0.7, (1.5, 1.5)) for edge in edges]
+    shapes += [paper.line(points, colour, 1.4, dashes) for points, (colour, dashes) in curves]
+    shapes += _marks(paper, told, asked)
+    names = [case.numbers.part.part_number for case in drawn]
     shapes += _legend(names, chosen.requirement.coldest_c, bool(band[0]), bool(told))
     says = f"Typical times to trip against current of {', '.join(names)}, with what is asked"
     return Drawing(WIDTH, HEIGHT, says, tuple(shapes))
@@ -118,6 +118,14 @@ def _band(case: Case) -> tuple[list[Point], list[Point]]:
         low.append((current_a, time.low_s))
         high.append((current_a, time.high_s))
     return low, high
+
+
+def _marks(paper: _Paper, told: Sequence[Point], asked: Sequence[tuple[Point, str]]) -> Iterator[Shape]:
+    """Dots of the table, boxes of what is asked."""
+    for point in told:
+        yield Dot(*paper.at(*point), 2.6, PAPER, LOOKS[0][0])
+    for point, words in asked:
+        yield from _asked_shapes(paper.at(*point), words)
 
 
 def _asked_shapes(at: Point, words: str) -> Iterator[Shape]:

@@ -68,24 +68,31 @@ def _reason(outcome: SheetOutcome, row: SheetRow) -> str:
 def _tell(outcomes: Sequence[AgainOutcome], failed: Sequence[str], lines: Sequence[str], took: bool) -> None:
     other = sorted((one for one in outcomes if not one.is_same), key=lambda one: one.document)
     if other:
-        figures = [(one.settled, one.doubted, one.changed, one.new, one.gone, len(one.parts), len(one.kept))
-                   for one in other]
-        show_table(HEADINGS, [[one.document, *map(str, numbers), "other" if one.particulars else "same"]
-                              for one, numbers in zip(other, figures, strict=True)],
+        show_table(HEADINGS, [_outcome_to_row(one) for one in other],
                    numbers=range(1, len(HEADINGS)), title="Read otherwise now")
-    for line in lines:
+    for line in (*lines, *(_kept_to_said(one) for one in other if one.kept)):
         say(line)
-    for one in other:
-        if one.kept:
-            say(f"{one.document}: left as they are, since somebody decided on them: {', '.join(one.kept[:6])}"
-                f"{' ...' if len(one.kept) > 6 else ''}; `holdtrip reopen` a part, then read again")
     for reason in failed:
         say(f"not read: {reason}", style="bold red")
-    same = len(outcomes) - len(other)
-    said = f"{counted(len(outcomes), 'datasheet')} read again, {same} as they are stored"
-    parts = sum(len(one.parts) for one in other)
-    if parts and not took:
-        said += f"; nothing was changed: --take takes {counted(parts, 'part')} as read now"
-    elif took:
-        said += f"; {counted(parts, 'part')} taken as read now"
-    say(said)
+    say(f"{counted(len(outcomes), 'datasheet')} read again, {len(outcomes) - len(other)} as they are stored"
+        + _taken_to_said(sum(len(one.parts) for one in other), took))
+
+
+def _outcome_to_row(one: AgainOutcome) -> list[str]:
+    """How many numbers and parts of a sheet are read otherwise."""
+    figures = (one.settled, one.doubted, one.changed, one.new, one.gone, len(one.parts), len(one.kept))
+    return [one.document, *map(str, figures), "other" if one.particulars else "same"]
+
+
+def _kept_to_said(one: AgainOutcome) -> str:
+    """What is not taken, since a person's word stands."""
+    more = " ..." if len(one.kept) > 6 else ""
+    return (f"{one.document}: left as they are, since somebody decided on them: "
+            f"{', '.join(one.kept[:6])}{more}; `holdtrip reopen` a part, then read again")
+
+
+def _taken_to_said(parts: int, took: bool) -> str:
+    """What became of the parts read otherwise."""
+    if took:
+        return f"; {counted(parts, 'part')} taken as read now"
+    return f"; nothing was changed: --take takes {counted(parts, 'part')} as read now" if parts else ""

@@ -85,9 +85,7 @@ def command(
     check_files(files, requirement_path, source)
     requirement = read_requirement(requirement_path)
     arrangements = read_arrangements(requirement_path)
-    swept = [typed_to_values(typed) for typed in asked["what_if"]]
-    if len(swept) > 2:
-        raise click.UsageError("--what-if may be given once or twice")
+    swept = _typed_to_swept(asked["what_if"])
     library = source_to_library(source)
     if library is not None and not (swept or asked["why"] or files.asked):
         return _show_best(library, requirement, arrangements, unreviewed, top)
@@ -125,6 +123,14 @@ def _show_best(
     return ALL_WELL if best.ranking.winner is not None else FOUND_SOMETHING
 
 
+def _typed_to_swept(typed: Sequence[str]) -> list[tuple[str, tuple[float, ...]]]:
+    """What --what-if names: a field with its values, once or twice."""
+    swept = [typed_to_values(one) for one in typed]
+    if len(swept) > 2:
+        raise click.UsageError("--what-if may be given once or twice")
+    return swept
+
+
 def _sweep_to_shown(
     opened: Source, requirement: Requirement, swept: Sequence[tuple[str, Sequence[float]]]
 ) -> Callable[[], None]:
@@ -149,10 +155,7 @@ def _show_beside(
     asked: dict[str, Any],
 ) -> int:
     """Stand-ins for one part, or parts side by side."""
-    if asked["like"] and (asked["beside"] or requirement_path is not None or files.asked):
-        raise click.UsageError("--like goes alone with --parts and --top")
-    if asked["what_if"] or asked["why"] or files.report or files.json or files.save:
-        raise click.UsageError("--table goes with a requirement, --parts and --xlsx only")
+    _refuse_beside(requirement_path, files, asked)
     if files.xlsx is not None:
         inputs = [path for path in (requirement_path, source) if path is not None]
         check_outputs([Output("--xlsx", files.xlsx, SIDE_BY_SIDE_BOOK)], inputs, files.force)
@@ -162,6 +165,14 @@ def _show_beside(
         return show_stand_ins(opened.parts, asked["like"], opened.name, asked["top"])
     numbers = [number.strip() for number in asked["beside"].split(",") if number.strip()]
     return show_side_by_side(opened.parts, numbers, opened.name, requirement, files.xlsx)
+
+
+def _refuse_beside(requirement_path: Path | None, files: ComparisonFiles, asked: dict[str, Any]) -> None:
+    """Refuse what does not go together with --like or --table."""
+    if asked["like"] and (asked["beside"] or requirement_path is not None or files.asked):
+        raise click.UsageError("--like goes alone with --parts and --top")
+    if asked["what_if"] or asked["why"] or files.report or files.json or files.save:
+        raise click.UsageError("--table goes with a requirement, --parts and --xlsx only")
 
 
 def _tell_newer(library: str | None, ranking: Ranking, top: int) -> None:

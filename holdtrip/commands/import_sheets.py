@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import time
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -123,8 +124,7 @@ def _import_sheets(pdfs: tuple[Path, ...], address: str, who: str, how: How) -> 
             lines += used
             outcomes.append(outcome)
             results[outcome.path] = _store(opened, outcome, hashes[outcome.path], who)
-        if len(pdfs) == 1 and outcomes and outcomes[0].reading is None:
-            raise HoldtripError(outcomes[0].error or "")  # there is nothing to sum up
+        _refuse_only_failure(pdfs, outcomes)
         _keep_copies(files, {path: hashes[path] for path in pdfs if path not in results}, stored)
         _tell(outcomes, results)
         for line in lines:
@@ -133,6 +133,12 @@ def _import_sheets(pdfs: tuple[Path, ...], address: str, who: str, how: How) -> 
     findings = [finding for outcome in outcomes if outcome.reading for finding in outcome.reading.findings]
     show_findings(findings)
     return FOUND_SOMETHING if None in results.values() or has_error(findings) else ALL_WELL
+
+
+def _refuse_only_failure(pdfs: tuple[Path, ...], outcomes: Sequence[SheetOutcome]) -> None:
+    """The one file named could not be read: an error, for there is nothing to sum up."""
+    if len(pdfs) == 1 and outcomes and outcomes[0].reading is None:
+        raise HoldtripError(outcomes[0].error or "")
 
 
 def _sha256(path: Path) -> str:

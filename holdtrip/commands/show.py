@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from extract.schema import WHOLE_SERIES
 from holdtrip.exits import ALL_WELL
 from holdtrip.json_output import json_option, json_outputs, json_written
-from holdtrip.library.records import Moment
+from holdtrip.library.records import Moment, PartRow, StoredNumber
 from holdtrip.library_options import as_of_option, say_moment
 from holdtrip.outputs import check_outputs
 from holdtrip.part_table import not_there, parts_named, show_part, show_particulars
 from holdtrip.sources import open_source, source_option, source_to_library
+
+if TYPE_CHECKING:
+    from holdtrip.library.store import Library
 
 EXAMPLES = """\b
 Examples:
@@ -71,7 +75,6 @@ def _show_from_files(source: str | None, part_number: str) -> dict[str, Any]:
 def _show_from_library(address: str, part_number: str, as_of: Moment | None) -> dict[str, Any]:
     from holdtrip.curve_plot import show_curves
     from holdtrip.library.newer import newer_to_sentence
-    from holdtrip.library.records import PartFilter
     from holdtrip.library.store import open_library
     from holdtrip.review_table import show_series, show_stored_part
     from holdtrip.screen import say
@@ -82,9 +85,7 @@ def _show_from_library(address: str, part_number: str, as_of: Moment | None) -> 
         if not numbers:
             every = library.list_parts(as_of=as_of)
             raise not_there(library.name, part_number, (row.part_number for row in every))
-        printed = sorted({one.reading.part_number for one in numbers})
-        rows = [row for number in printed for row in library.list_parts(PartFilter(like=number), as_of)
-                if row.part_number == number]
+        rows = _numbers_to_rows(library, numbers, as_of)
         drawn = library.part(part_number, as_of)
         said = {(one.sha256, one.part_number): one.particulars for one in drawn}
         newer = library.newer(tuple({row.sha256 for row in rows}), as_of) if rows else ()
@@ -93,9 +94,9 @@ def _show_from_library(address: str, part_number: str, as_of: Moment | None) -> 
     told = {(one.sha256, one.part_number): newer_to_sentence(one) for one in newer}
     shown = list(numbers)
     for row in rows:
-        show_stored_part(row, [one for one in numbers if one.reading.sha256 == row.sha256
-                               and one.reading.part_number == row.part_number])
-        of_series = [one for one in series if one.reading.sha256 == row.sha256]
+        show_stored_part(row, [one for one in _of_sheet(numbers, row.sha256)
+                               if one.reading.part_number == row.part_number])
+        of_series = _of_sheet(series, row.sha256)
         show_series(row, of_series)
         shown += [one for one in of_series if one not in shown]
         show_particulars(said.get((row.sha256, row.part_number), ()))
@@ -104,3 +105,19 @@ def _show_from_library(address: str, part_number: str, as_of: Moment | None) -> 
     for one in drawn:
         show_curves(one)
     return {"source": name, "rows": tuple(rows), "numbers": tuple(shown), "newer": tuple(told.values())}
+
+
+def _numbers_to_rows(
+    library: Library, numbers: Sequence[StoredNumber], as_of: Moment | None
+) -> list[PartRow]:
+    """The rows of the list of parts that the numbers belong to: the part as each sheet prints it."""
+    from holdtrip.library.records import PartFilter
+
+    printed = sorted({one.reading.part_number for one in numbers})
+    return [row for number in printed for row in library.list_parts(PartFilter(like=number), as_of)
+            if row.part_number == number]
+
+
+def _of_sheet(numbers: Sequence[StoredNumber], sha256: str) -> list[StoredNumber]:
+    """The numbers that one sheet prints."""
+    return [one for one in numbers if one.reading.sha256 == sha256]

@@ -48,15 +48,7 @@ def carry_unchanged(connection: Connection, newer: str, by: Signature) -> CarryO
     new, old = _named_pair(connection, newer)
     before = _slots(connection_to_numbers(connection, version, _parts_of(connection, old.sheet_id)))
     after = _slots(connection_to_numbers(connection, version, _parts_of(connection, new.sheet_id)))
-    decided = {slot[0] for slot, numbers in before.items() if any(map(_is_decided, numbers))}
-    carried: list[StoredNumber] = []
-    left: list[StoredNumber] = []
-    for slot, numbers in after.items():
-        if slot[0] not in decided:
-            continue
-        undecided = [one for one in numbers if not _is_decided(one)]
-        alike = _is_carried(before.get(slot, ()), numbers)
-        (carried if alike else left).extend(undecided)
+    carried, left = _carried_and_left(before, after)
     lines, lines_left = carry_curves(
         *(sheets_to_curves(connection, version, [one.sheet_id]).get(one.sheet_id, ()) for one in (old, new)))
     if carried or lines:
@@ -88,6 +80,20 @@ def _parts_of(connection: Connection, sheet_id: int) -> list[int]:
 
 
 _Slot = tuple[str, str, str, float | None, float | None]
+
+
+def _carried_and_left(
+    before: dict[_Slot, list[StoredNumber]], after: dict[_Slot, list[StoredNumber]]
+) -> tuple[list[StoredNumber], list[StoredNumber]]:
+    """The undecided numbers of the parts somebody decided on: those printed alike, and the others."""
+    decided = {slot[0] for slot, numbers in before.items() if any(map(_is_decided, numbers))}
+    carried: list[StoredNumber] = []
+    left: list[StoredNumber] = []
+    for slot, numbers in after.items():
+        if slot[0] in decided:
+            alike = _is_carried(before.get(slot, ()), numbers)
+            (carried if alike else left).extend(one for one in numbers if not _is_decided(one))
+    return carried, left
 
 
 def _slots(numbers: Iterable[StoredNumber]) -> dict[_Slot, list[StoredNumber]]:

@@ -60,6 +60,11 @@ class StoredCurve:
     second: Decision | None = None
     waiting: bool = False
 
+    @property
+    def is_open(self) -> bool:
+        """Whether nobody's word on it stands."""
+        return self.decision is None or self.decision.verdict is Verdict.REOPENED
+
     def usable(self, accepted_only: bool) -> Curve | None:
         """The curve as it may be used, or None."""
         said = None if self.decision is None else self.decision.verdict
@@ -67,15 +72,17 @@ class StoredCurve:
             given = said is Verdict.CORRECTED  # two parts stand against each other
             read = replace(self.curve, status=Status.DISPUTED) if given else self.curve
             return None if accepted_only else read
-        if said is Verdict.REJECTED or (accepted_only and said not in _TO_STATUS):
-            return None
-        if said is None or said not in _TO_STATUS:
-            return self.curve
-        assert self.decision is not None
-        by = f"by {self.decision.who}" + (f": {self.decision.reason}" if self.decision.reason else "")
-        if said is not Verdict.CORRECTED:
-            worth = weaker_verdict(said, self.second.verdict if self.second is not None else None)
-            return replace(self.curve, status=_TO_STATUS[worth])
+        if self.decision is None or said not in _TO_STATUS:
+            return None if accepted_only or said is Verdict.REJECTED else self.curve
+        if said is Verdict.CORRECTED:
+            return self._given(self.decision)
+        second = None if self.second is None else self.second.verdict
+        worth = weaker_verdict(self.decision.verdict, second)
+        return replace(self.curve, status=_TO_STATUS[worth])
+
+    def _given(self, decision: Decision) -> Curve:
+        """The curve under the part its label was given to, with who gave it and why."""
+        by = f"by {decision.who}" + (f": {decision.reason}" if decision.reason else "")
         note = f"label given to {self.given_to}, read as that of {self.curve.part_number}, {by}"
         return replace(self.curve, status=Status.CORRECTED, part_number=self.given_to,
                        notes=(*self.curve.notes, note))
@@ -263,17 +270,9 @@ def accept_in_bulk(
 ) -> int:
     """Accept the undecided curves of some parts without a look at each, and sign those second that another
     person accepted: never a disputed one, those read once with `singles` only. Returns how many."""
-    version = version_at(connection)
-    names: dict[int, set[str]] = {}
-    for some in chunks(part_ids):
-        for sheet_id, number in connection.execute(
-                select(part.c.sheet_id, part.c.part_number).where(part.c.id.in_(some))):
-            names.setdefault(sheet_id, {WHOLE_SERIES}).add(number)
     may = {Status.AGREED, Status.SINGLE} if singles else {Status.AGREED}
-    open_ones = [one for sheet_id, stored in sheets_to_curves(connection, version, names).items()
-                 for one in stored if one.curve.part_number in names[sheet_id] and one.curve.status in may]
-    chosen = [one.curve_id for one in open_ones
-              if one.decision is None or one.decision.verdict is Verdict.REOPENED]
+    open_ones = [one for one in _curves_of_parts(connection, part_ids) if one.curve.status in may]
+    chosen = [one.curve_id for one in open_ones if one.is_open]
     signed = [one.curve_id for one in open_ones if one.waiting and _signs(one, Verdict.BULK, "", by)]
     if chosen or signed:
         change_id = add_change(connection, Action.BULK if chosen else Action.SECOND, by)
@@ -282,6 +281,18 @@ def accept_in_bulk(
         add_seconds(connection, change_id, [(one, Verdict.BULK) for one in signed],
                     second_signature.c.curve_id)
     return len(chosen) + len(signed)
+
+
+def _curves_of_parts(connection: Connection, part_ids: Sequence[int]) -> list[StoredCurve]:
+    """The curves of some parts, and of the whole series they belong to."""
+    names: dict[int, set[str]] = {}
+    for some in chunks(part_ids):
+        for sheet_id, number in connection.execute(
+                select(part.c.sheet_id, part.c.part_number).where(part.c.id.in_(some))):
+            names.setdefault(sheet_id, {WHOLE_SERIES}).add(number)
+    stored = sheets_to_curves(connection, version_at(connection), names)
+    return [one for sheet_id, curves in stored.items()
+            for one in curves if one.curve.part_number in names[sheet_id]]
 
 
 def add_curve_decisions(

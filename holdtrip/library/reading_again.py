@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 from sqlalchemy import Connection, func, insert, select, update
 
-from extract.schema import Reading, SheetReading, Status
+from extract.schema import Curve, Particular, Reading, SheetReading, Status
 from holdtrip.library.curves import connection_to_curves, take_curves_again
 from holdtrip.library.history import add_change, version_at
 from holdtrip.library.numbers import connection_to_numbers
@@ -62,15 +62,13 @@ def read_to_outcome(connection: Connection, read: SheetReading) -> AgainOutcome:
     decided |= _parts_with_later(connection, read.sha256)
     old, new = _by_part(before), _by_part(read)
     differing = [name for name in dict.fromkeys((*old, *new)) if old.get(name) != new.get(name)]
-    counts = _counts([r for r in before.readings if r.part_number in differing],
-                     [r for r in read.readings if r.part_number in differing])
+    counts = _counts(*([r for r in of.readings if r.part_number in differing] for of in (before, read)))
     return AgainOutcome(
         before.document, read.sha256, counts["settled"], counts["doubted"], counts["changed"], counts["new"],
         counts["gone"], tuple(name for name in differing if name not in decided),
         tuple(name for name in differing if name in decided),
         _curves_differ(connection, before, read),
-        [replace(one, document="") for one in before.particulars]
-        != [replace(one, document="") for one in read.particulars])
+        _nameless(before.particulars) != _nameless(read.particulars))
 
 
 def take_again(connection: Connection, read: SheetReading, by: Signature) -> AgainOutcome:
@@ -98,10 +96,14 @@ def take_again(connection: Connection, read: SheetReading, by: Signature) -> Aga
 
 
 def _curves_differ(connection: Connection, before: SheetReading, read: SheetReading) -> bool:
-    old, new = ([replace(one, document="") for one in of.curves] for of in (before, read))
     decided = any(one.decision is not None
                   for one in connection_to_curves(connection, version_at(connection), sha256=read.sha256))
-    return old != new and not decided
+    return _nameless(before.curves) != _nameless(read.curves) and not decided
+
+
+def _nameless(said: Sequence[Curve | Particular]) -> list[Curve | Particular]:
+    """Records without the name of their file: the same sheet may be read under another name."""
+    return [replace(one, document="") for one in said]
 
 
 def _parts_with_later(connection: Connection, sha256: str) -> set[str]:
