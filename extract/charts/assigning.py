@@ -26,6 +26,7 @@ TIP_WEIGHT = 3.0  # a tip points more sharply than a label stands
 NEARLY = 4.0  # squared points: a pairing that costs no more than this in addition is as good
 SHIFTS_PT = tuple(float(step) for step in range(-10, 11))  # all labels of a chart may stand aside by as much
 SHIFT_WEIGHT = 0.12
+UNSHOWN = 100.0  # a label of a legend whose sample is not seen: where it stands says nothing
 OTHER_COLOUR = 400.0  # what a colour costs that is not the label's
 SLANTED = 8.0  # degrees off both axes
 NEAR_END_PT = 16.0  # labels that stand at the ends of curves stand so near
@@ -66,6 +67,10 @@ def claims_to_assignments(
     solved = []
     for shift in shifts:
         costs = [[_cost(claim, curve, shift, by_end, frame) for curve in curves] for claim in claims]
+        if way == "legend":
+            costs = [
+                row if any(c.samples) else [UNSHOWN] * len(row) for row, c in zip(costs, claims, strict=True)
+            ]
         _add_colours(costs, claims, curves, way)
         pairs = pairs_with_rivals(costs, limit)
         total = sum(costs[i][j] for i, (j, _) in pairs.items()) + limit * (len(claims) - len(pairs))

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from itertools import combinations, pairwise
 from statistics import median
 
+from extract.charts.even_axis import labels_to_even_scale
 from extract.charts.numbers import TickLabel
 
 CLOSE = 0.025  # of a decade: a line that lies nearer to a place of the scale belongs to it
@@ -22,8 +23,13 @@ DISPUTED = 0.05  # of a decade, or of a step: beyond it the chart is disputed
 NEARLY_AS_GOOD = 0.93  # a second scale with this share of the best score leaves the chart disputed
 ASTRAY = 0.42  # of a decade: no label stands so far off its line
 APART = 0.03  # of a decade: scales that differ less are the same
+FAR_OFF, AT_LINES = 0.1, 0.03  # of a decade: numbers stand off their lines, or at them
+FARTHEST = 0.22  # of a decade: numbers stood off by a factor of 1.5 at most on charts that were measured
+HALF_AS_GOOD = 0.6  # of the best score
+SPARSE = 5.0  # lines to a decade, fewer than which may be other multiples than they seem
 _STEPS = tuple(math.log10(step) for step in range(1, 10))
 _LEAST_LABELS = 2
+_LEAST_EVEN, _EVEN = 4, 0.01  # so many numbers, astray by such a share of their length at most
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +65,12 @@ def labels_to_axis(
     if len(labels) < _LEAST_LABELS:
         return None
     places = sorted({*lines, *edges})
-    if labels_are_logarithmic(labels) or (is_log and len(_powers(labels)) >= _LEAST_LABELS):
-        return _log_axis(labels, places)
+    labels = _without_bare_digits(labels)
+    has_powers = is_log and len(_powers(labels)) >= _LEAST_LABELS and not _are_even(labels)
+    if labels_are_logarithmic(labels) or has_powers:
+        axis = _log_axis(labels, places)
+        even = labels_to_even_scale(labels, lines) if axis is None or axis.is_disputed else None
+        return Axis(True, *even, False, len(lines)) if even else axis
     axis = _linear_axis(labels, places)
     if all(label.value > 0 for label in labels) and len(labels) <= 3 and len(lines) >= 6:
         log = _log_axis(labels, places)
@@ -83,6 +93,21 @@ def labels_are_logarithmic(labels: Sequence[TickLabel]) -> bool:
         )
     ordered = sorted({(label.value, label.at) for label in labels})
     return _misfit([(math.log10(v), at) for v, at in ordered]) < 0.6 * _misfit(ordered)
+
+
+def _without_bare_digits(labels: Sequence[TickLabel]) -> Sequence[TickLabel]:
+    """Without the digits that some programs print between powers of ten and that stand for their multiples
+    (0.1, 2, 5, 1, 2, 5, 10): numbers that neither rise nor fall along an axis."""
+    values = [label.value for label in sorted(labels, key=lambda label: label.at)]
+    steps = {b > a for a, b in pairwise(values) if a != b}
+    powers = [label for label in labels if label.value in _powers(labels)]
+    return powers if len(steps) > 1 and len(powers) >= _LEAST_LABELS else labels
+
+
+def _are_even(labels: Sequence[TickLabel]) -> bool:
+    """Whether the numbers stand at even steps: 0, 10, 20 ... 100 are no powers of ten."""
+    ordered = sorted({(label.value, label.at) for label in labels})
+    return len(ordered) >= _LEAST_EVEN and _misfit(ordered) < _EVEN
 
 
 def _powers(labels: Sequence[TickLabel]) -> set[float]:
@@ -114,6 +139,7 @@ def _log_axis(labels: Sequence[TickLabel], places: Sequence[float]) -> Axis | No
         ((_score(origin, unit, places), origin, unit) for origin, unit in _log_scales(rough, places)),
         reverse=True,
     )
+    scored, is_unclear = _as_labelled(scored, named, places)
     if not scored:
         return None
     best = _refit_log(scored[0][1], scored[0][2], places)
@@ -122,7 +148,29 @@ def _log_axis(labels: Sequence[TickLabel], places: Sequence[float]) -> Axis | No
         for score, origin, unit in scored[1:]
     )
     astray = any(abs((at - best.origin) / best.unit - value) > ASTRAY for value, at in named)
-    return replace(best, is_disputed=best.is_disputed or rival or astray)
+    return replace(best, is_disputed=best.is_disputed or rival or astray or is_unclear)
+
+
+def _as_labelled(
+    scored: list[tuple[float, float, float]], named: Sequence[tuple[float, float]], places: Sequence[float]
+) -> tuple[list[tuple[float, float, float]], bool]:
+    """Of a few lines (1 and 5 of each decade) another scale may explain as many: there those count whose
+    numbers stand at their lines, if the best one's do not. Where the lines are many it is unclear which
+    holds, and so it is where the numbers stand farther off than any drawn chart had them."""
+    if not scored or _astray(scored[0], named) < FAR_OFF:
+        return scored, False
+    (_, _, unit), span = scored[0], places[-1] - places[0]
+    own = [one for one in scored if one[0] > HALF_AS_GOOD * scored[0][0] and _astray(one, named) < AT_LINES]
+    is_sparse = len(places) * abs(unit) < SPARSE * span
+    if own and is_sparse:
+        return own, False
+    return scored, bool(own) or _astray(scored[0], named) > FARTHEST
+
+
+def _astray(scale: tuple[float, float, float], named: Sequence[tuple[float, float]]) -> float:
+    """How far numbers stand off their places on a scale, in decades (median)."""
+    _, origin, unit = scale
+    return median(abs((at - origin) / unit - value) for value, at in named)
 
 
 def _log_scales(rough: tuple[float, float], places: Sequence[float]) -> Iterator[tuple[float, float]]:

@@ -30,6 +30,7 @@ from extract.vocabulary import fold
 
 TellLines = Callable[[Frame, Sequence[Stroke]], ChartLines]
 _TITLE_LINES = 3
+LEAST_PLAIN = 4  # so many numbers prove a plain scale of currents
 _WORD, _VALUE = re.compile(r"[^\W\d_]{3}"), re.compile(r"\d\.\d")
 _HOLD_MULTIPLE = re.compile(
     r"(?:[x×*]|times|multiple|vielfach|multipl)\s*(?:of\s+)?(?:the\s+)?(?:rated\s+)?i?\s*_?h|i\s*/\s*i?\s*_?h",
@@ -124,14 +125,20 @@ def _frame_to_chart(
 def _labels_to_axes(
     x_labels: Sequence[TickLabel], y_labels: Sequence[TickLabel], frame: Frame, is_trip: bool
 ) -> tuple[Axis, Axis] | None:
-    """Both axes, values rising to the right and upwards; None unless both have such a scale."""
+    """Both axes, values rising to the right and upwards; None unless both have such a scale. The current of a
+    chart of trip times may be on a plain scale."""
     x0, top, x1, bottom = frame.box
     x_axis = labels_to_axis(x_labels, (*frame.columns, *frame.ticks_x), (x0, x1), is_trip)
     y_axis = labels_to_axis(y_labels, (*frame.rows, *frame.ticks_y), (top, bottom), is_trip)
     if x_axis is None or y_axis is None:
         return None
-    is_scaled = x_axis.is_log == y_axis.is_log == is_trip
+    is_scaled = y_axis.is_log == is_trip and (x_axis.is_log == is_trip or _is_plain(x_axis, x_labels))
     return (x_axis, y_axis) if is_scaled and x_axis.unit > 0 > y_axis.unit else None
+
+
+def _is_plain(axis: Axis, labels: Sequence[TickLabel]) -> bool:
+    """Whether a plain scale is beyond doubt: enough numbers, each at its line."""
+    return not axis.is_disputed and axis.lines >= LEAST_PLAIN and axis.lines == len({n.value for n in labels})
 
 
 def _factor(text: str, unit: str) -> float:

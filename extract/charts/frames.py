@@ -18,7 +18,9 @@ THIN_PT = 1.6  # a filled area thinner than this is a line
 STRAIGHT_PT = 0.6  # a line along an axis strays no more
 LONG_PT = 2.0  # a line is no shorter
 SAME_PT = 2.5  # ends of lines of one frame agree so well
-EDGE_PT = 6.0  # ticks reach no farther beyond a frame
+EDGE_PT = 9.0  # ticks reach no farther beyond a frame
+TRIM_PT = 6.0  # the outermost line stands no farther inside the extent of the others
+LEAST_GRID = 4  # so many lines each way are a grid, with a frame around it or without
 JOINT_PT = 1.5  # pieces of one line leave no wider gap
 LEAST_DASHES = 8  # a dashed curve has so many
 LEAST_CURVE = 0.12  # a curve reaches over this share of a frame's width or height
@@ -170,6 +172,8 @@ def _lines_to_boxes(horizontals: Sequence[Line], verticals: Sequence[Line]) -> l
                 x0 - EDGE_PT <= x <= x1 + EDGE_PT for x in xs
             ):
                 box = _trimmed((x0, y0, x1, y1), horizontals, verticals)
+                if box is None and min(len(xs), len(ys)) >= LEAST_GRID:
+                    box = (x0, y0, x1, y1)  # a grid without a frame
                 boxes += [box] if box is not None else []
     return list(dict.fromkeys(boxes))
 
@@ -179,12 +183,12 @@ def _trimmed(box: Box, horizontals: Sequence[Line], verticals: Sequence[Line]) -
     and its foot at least."""
     frame = _box_to_frame(box, horizontals, verticals)
     x0, top, x1, bottom = box
-    left = min((x for x in frame.columns if abs(x - x0) <= EDGE_PT), default=None)
-    foot = max((y for y in frame.rows if abs(y - bottom) <= EDGE_PT), default=None)
+    left = min((x for x in frame.columns if abs(x - x0) <= TRIM_PT), default=None)
+    foot = max((y for y in frame.rows if abs(y - bottom) <= TRIM_PT), default=None)
     if left is None or foot is None:
         return None
-    right = max((x for x in frame.columns if abs(x - x1) <= EDGE_PT), default=x1)
-    head = min((y for y in frame.rows if abs(y - top) <= EDGE_PT), default=top)
+    right = max((x for x in frame.columns if abs(x - x1) <= TRIM_PT), default=x1)
+    head = min((y for y in frame.rows if abs(y - top) <= TRIM_PT), default=top)
     return left, head, right, foot
 
 

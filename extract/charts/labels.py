@@ -91,10 +91,12 @@ def words_to_like_names(words: Sequence[Word], box: Box) -> frozenset[str]:
 
 def _is_tick(word: Word, frame: Box) -> bool:
     """Whether a number stands along an axis, outside the frame."""
-    if not is_level(word.angle) or text_to_number(word.text) is None:
+    if text_to_number(word.text) is None:
         return False
     x, y = word.mid
     x0, top, x1, bottom = frame
+    if not is_level(word.angle):
+        return is_upright(word.angle) and word.box[2] < x0 + 3 and top - 8 <= y <= bottom + 8
     is_beside = word.box[2] < x0 + 3 and top - 8 <= y <= bottom + 8
     is_below = y > bottom and x0 - 12 <= x <= x1 + 15
     return is_beside or is_below

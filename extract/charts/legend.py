@@ -86,9 +86,7 @@ def table_to_keys(words: Sequence[Word], facts: Sequence[PartFacts]) -> dict[str
     return best
 
 
-def _column_to_keys(
-    column: Sequence[Word], rows: Sequence[tuple[Word, str]]
-) -> dict[str, tuple[str, ...]]:
+def _column_to_keys(column: Sequence[Word], rows: Sequence[tuple[Word, str]]) -> dict[str, tuple[str, ...]]:
     """Each key of a column with the parts of its rows."""
     keys: dict[str, tuple[str, ...]] = {}
     for word in column:

@@ -32,6 +32,7 @@ MOST_DOUBTED, LEAST_LABELS = 0.5, 4  # of so many labels
 GOES_ON_PT = 4.5  # ends of pieces of one curve stand no farther apart
 DASHES_GO_ON_PT = 14.0  # if they are dashes
 CLOSE_DASHES_PT, LOOKS = 2.5, 60  # looked for at so many points
+MISSED = 6.0  # squared points: a leader that costs more does not reach its curve
 TAIL_PT, SAME_LINE_PT = 12.0, 0.25  # a curve that lies on another's end so long and so closely
 
 
@@ -101,22 +102,31 @@ def _mostly_doubted(named: Sequence[NamedCurve]) -> tuple[NamedCurve, ...]:
 
 
 def _pushed_aside(
-    named: Sequence[NamedCurve], claims: Sequence[Claim], assignments: Sequence[Assignment],
+    named: Sequence[NamedCurve],
+    claims: Sequence[Claim],
+    assignments: Sequence[Assignment],
     curves: Sequence[Drawn],
 ) -> list[NamedCurve]:
-    """A label whose leader points better at a curve that a doubtful label has taken is as doubtful."""
+    """A label whose leader points better at a curve that a doubtful label has taken is as doubtful; so are
+    two whose leaders end at one curve."""
     doubted = {one.curve: one.label for one in named if one.doubts}
-    found = []
+    owners = {one.curve: one.label for one in named}
+    why: dict[int, str] = {}
     for one, assignment in zip(named, assignments, strict=True):
         tip = claims[assignment.claim].tips[0]
-        if tip is not None and not one.doubts:
-            costs = [tip_cost(tip, curve) for curve in curves]
-            best = min(range(len(curves)), key=costs.__getitem__)
-            if best != one.curve and best in doubted and costs[best] < costs[one.curve]:
-                why = f"its leader points rather at the curve of '{doubted[best]}', which is in doubt"
-                one = replace(one, doubts=(why,))
-        found.append(one)
-    return found
+        costs = [tip_cost(tip, curve) for curve in curves] if tip is not None else [0.0]
+        best = min(range(len(costs)), key=costs.__getitem__)
+        if tip is None or best == one.curve or costs[best] >= costs[one.curve]:
+            continue
+        if best in doubted:
+            why[one.curve] = f"its leader points rather at the curve of '{doubted[best]}', which is in doubt"
+        elif best in owners and costs[best] == 0.0 and costs[one.curve] > MISSED:
+            why[one.curve] = f"its leader ends at the curve of '{owners[best]}'"
+            why[best] = f"the leader of '{one.label}' ends at this curve"
+    return [
+        replace(one, doubts=(why[one.curve],)) if one.curve in why and not one.doubts else one
+        for one in named
+    ]
 
 
 def _nearest(point: tuple[float, float], curves: Sequence[Drawn]) -> int:
@@ -163,9 +173,7 @@ def _runs_on(own: Drawn, other: Drawn) -> bool:
     return False
 
 
-def _leading(
-    lines: Sequence[Drawn], samples: Sequence[Drawn | None], curves: Sequence[Drawn]
-) -> list[Drawn]:
+def _leading(lines: Sequence[Drawn], samples: Sequence[Drawn | None], curves: Sequence[Drawn]) -> list[Drawn]:
     """The lines that are no samples of a legend and no lost dashes of a curve drawn in dashes."""
     taken = {id(sample) for sample in samples if sample is not None}
     dashed = {_look(curve) for curve in curves if curve.is_dashed and curve.is_joined}

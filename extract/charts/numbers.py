@@ -9,15 +9,16 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from extract.charts.ink import Box, Letter
-from extract.charts.wording import Word, is_level, join_words, letter_to_height
+from extract.charts.wording import Word, is_level, is_upright, join_words, letter_to_height
 from extract.vocabulary import fold
 
 BELOW_PT, BESIDE_PT = 24.0, 48.0  # tick labels stand no farther from their axis
 _NUMBER = re.compile(r"[-+]?(?:\d+(?:[.,]\d+)?|[.,]\d+)(?:e[-+]?\d+)?")
 _THOUSANDS = re.compile(r"[1-9]\d{0,2}(?:[, ']\d{3})+")
-_SAME_ROW_PT = 1.5
+_SAME_ROW_PT = 4.0
 _LEAST_COLUMN = 3  # so many numbers above each other are those of the upright axis
 _PIECES_EM = 0.12  # pieces of one number leave no wider gap
 _BEHIND = re.compile(r"\s*(?:%|°c?|℃|a|s|c)?")
@@ -68,7 +69,7 @@ def _to_power(letters: Sequence[Letter]) -> float | None:
 def words_to_ticks(words: Sequence[Word], frame: Box) -> tuple[tuple[TickLabel, ...], tuple[TickLabel, ...]]:
     """The numbers below a frame (else above it), and those at its left (else at its right)."""
     numbers = _numbers_near(words, frame)
-    left = _beside(numbers, frame)
+    left = max(_beside(numbers, frame), _read_upwards(words, frame), key=len)
     taken = {id(word) for word, _ in left} if len(left) >= _LEAST_COLUMN else set()
     below = _below([(word, number) for word, number in numbers if id(word) not in taken], frame)
     return (
@@ -103,6 +104,14 @@ def _beside(numbers: Sequence[_Number], frame: Box) -> list[_Number]:
     return _column(left, True) or _column(right, False)
 
 
+def _read_upwards(words: Sequence[Word], frame: Box) -> list[_Number]:
+    """The numbers at the left of a frame that are read upwards, as some programs print them."""
+    x0, top, _, bottom = frame
+    upright = [w for w in words if is_upright(w.angle) and x0 - BESIDE_PT <= w.box[2] <= x0 + 4]
+    along = [w for w in upright if top - 10 <= w.mid[1] <= bottom + 10]
+    return _column([(w, n) for w in along if (n := text_to_number(w.text)) is not None], True)
+
+
 def _below(numbers: Sequence[_Number], frame: Box) -> list[_Number]:
     """The numbers in a row below a frame, else above it."""
     x0, top, x1, bottom = frame
@@ -120,14 +129,20 @@ def _row(numbers: Sequence[_Number], band: Box) -> list[_Number]:
 
 
 def _nearest_row(found: list[_Number]) -> list[_Number]:
-    """The line of labels with the most numbers."""
+    """The line of labels with the most numbers that rise or fall all along; else the one with the most."""
     rows: list[list[_Number]] = []
     for word, number in sorted(found, key=lambda item: item[0].mid[1]):
-        if rows and abs(rows[-1][0][0].mid[1] - word.mid[1]) < 3.5:
+        if rows and abs(rows[-1][0][0].mid[1] - word.mid[1]) < _SAME_ROW_PT:
             rows[-1].append((word, number))
         else:
             rows.append([(word, number)])
-    return max(rows, key=len) if rows else []
+    ordered = [row for row in rows if _runs_one_way(row)]
+    return max(ordered or rows, key=len) if rows else []
+
+
+def _runs_one_way(row: Sequence[_Number]) -> bool:
+    numbers = [number for _, number in sorted(row, key=lambda item: item[0].mid[0])]
+    return len({b > a for a, b in pairwise(numbers) if a != b}) == 1
 
 
 def _column(found: list[_Number], left: bool) -> list[_Number]:

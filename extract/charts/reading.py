@@ -14,14 +14,16 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from extract.charts.chart import Chart, ink_to_charts
+from extract.charts.drawn import Drawn
 from extract.charts.frames import ink_to_frames
-from extract.charts.geometry import is_within, to_box
+from extract.charts.geometry import is_within, length_of, to_box
 from extract.charts.ink import Ink, InkLimits, page_to_drawing, with_letters
 from extract.charts.kinds import ChartKind, names
 from extract.charts.labels import HOLD_LABEL, LabelSource, quantity_labels
 from extract.charts.legend import table_to_keys, words_to_keys
 from extract.charts.naming import Naming, PartFacts, readings_to_facts, squeeze
 from extract.charts.naming_curves import NamedCurve, chart_to_named_curves, chart_to_quantities
+from extract.charts.outlines import resample
 from extract.charts.quick_look import could_hold_curve
 from extract.charts.tracing import PagePicture, drawn_is_seen
 from extract.charts.witness import Named, Word, curves_to_words
@@ -31,6 +33,7 @@ from extract.schema import WHOLE_SERIES, ChartName, Curve, Kind, Place, Reading,
 
 _LN10 = math.log(10)
 LEAST_SLANT_PT, OTHER_LINE = 0.8, 0.25  # of a frame's width: slanted lines so long in sum could be a curve
+STEP_PT = 2.0  # vertices of a curve on paper with one log axis stand so near each other
 NEAR_PT = 16.0  # letters that name curves stand so near their frame
 _WORD = re.compile(r"[A-Za-z0-9][A-Za-z0-9./\-]{3,}")
 
@@ -203,7 +206,7 @@ def named_to_curves(
     agreed = seen and word is Word.BORNE_OUT
     status = Status.DISPUTED if doubts else Status.AGREED if agreed else Status.SINGLE
     holds = {fact.part_number: fact.hold_a for fact in sheet.facts}
-    x_error, y_error = _to_errors(chart, drawn.width)
+    x_error, y_error = _to_errors(chart, drawn)
     place = Place(ink.number, *(round(edge, 1) for edge in chart.frame.box))
     kind = Kind.TYP if chart.is_typical else Kind.NONE
     ambient = chart.ambient_c if chart.kind is ChartKind.TIME_TO_TRIP else None
@@ -253,20 +256,33 @@ def _to_points(
     factor = hold_a if chart.in_holds and hold_a else chart.x_factor
     found: list[tuple[float, float]] = []
     on_page: list[tuple[float, float]] = []
-    for x, y in points:
+    for x, y in _as_drawn(chart, points):
         value = (chart.x_axis.value(x) * factor, chart.y_axis.value(y) * chart.y_factor)
+        if chart.kind is ChartKind.TIME_TO_TRIP and value[0] <= 0:
+            continue  # left of the zero of a plain scale
         if not found or value != found[-1]:
             found.append(value)
             on_page.append((round(x, 2), round(y, 2)))
     return tuple(found), tuple(on_page)
 
 
-def _to_errors(chart: Chart, width: float) -> tuple[float, float]:
+def _as_drawn(chart: Chart, points: Sequence[tuple[float, float]]) -> Sequence[tuple[float, float]]:
+    """Vertices; on paper with one log axis so many that the way between two is straight on log-log paper
+    too."""
+    if chart.x_axis.is_log == chart.y_axis.is_log:
+        return points
+    return resample(points, max(len(points), math.ceil(length_of(points) / STEP_PT)))
+
+
+def _to_errors(chart: Chart, drawn: Drawn) -> tuple[float, float]:
     """The relative errors of x and y: how well the lines fit their scale, never less than half the curve's
-    width. Of a ratio: of the rating itself; of a temperature: of the axis' span."""
-    half = max(width, 0.5) / 2
+    width. Of a ratio: of the rating itself; of a temperature: of the axis' span; of a current on a plain
+    scale: at the curve's least."""
+    half = max(drawn.width, 0.5) / 2
     x, y = chart.x_axis, chart.y_axis
-    if x.is_log:
-        return (x.error + half / abs(x.unit)) * _LN10, (y.error + half / abs(y.unit)) * _LN10
+    if y.is_log:
+        least = min((v for px, _ in drawn.points if (v := x.value(px)) > 0), default=1.0)
+        in_x = x.error + half / abs(x.unit)
+        return in_x * (_LN10 if x.is_log else 1 / least), (y.error + half / abs(y.unit)) * _LN10
     span = abs(x.value(chart.frame.box[2]) - x.value(chart.frame.box[0]))
     return (x.error + half / abs(x.unit)) / span, (y.error + half / abs(y.unit)) * chart.y_factor

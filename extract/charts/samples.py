@@ -15,22 +15,26 @@ from extract.charts.ink import Box, Stroke
 from extract.charts.labels import Label
 from extract.charts.wording import is_level
 
-BEFORE_PT = 18.0  # a sample ends so far before its text
+BEFORE_PT = 18.0  # a sample stands so far before its text, or behind it
 SAME_COLOUR = 40.0  # colours of a sample and of its curve differ no more
 LEGEND_SHARE = 0.6  # of the labels have samples, if they are a legend
 LENGTHS_PT = (3.0, 45.0)
 BESIDE_PT = 40.0  # a legend beside a frame begins no farther off
+ROW_PT = 60.0  # nor does one in a row above or below it
 LEAST_HUES = 2  # and shows so many colours of curves
 _NEARLY_WHITE = 245
 
 
 def lines_to_sample_boxes(lines: ChartLines, frame: Box) -> list[Box]:
-    """The boxes of a legend beside a frame: level lines of one length under each other, each in the colour of
-    another curve, not farther off than BESIDE_PT."""
-    level = [line for line in lines.leaders if _is_level(line) and _is_beside(line.box, frame)]
-    groups: dict[tuple[int, int], list[Drawn]] = {}
-    for line in level:
-        groups.setdefault((round(line.box[0]), round(line.box[2])), []).append(line)
+    """The boxes of a legend beside a frame, level lines of one length under each other, or in a row above or
+    below it; each in the colour of another curve, not farther off than BESIDE_PT or ROW_PT."""
+    groups: dict[tuple[str, int, int], list[Drawn]] = {}
+    for line in filter(_is_level, lines.leaders):
+        x0, top, x1, _ = line.box
+        if _is_beside(line.box, frame):
+            groups.setdefault(("column", round(x0), round(x1)), []).append(line)
+        elif _is_in_row(line.box, frame):
+            groups.setdefault(("row", round(top), round(x1 - x0)), []).append(line)
     for own in groups.values():
         hues = {
             c.colour
@@ -51,6 +55,12 @@ def _is_beside(box: Box, frame: Box) -> bool:
     return frame[2] <= box[0] < frame[2] + BESIDE_PT and frame[1] <= box[1] <= frame[3]
 
 
+def _is_in_row(box: Box, frame: Box) -> bool:
+    """Whether a line stands above or below a frame."""
+    above, below = frame[1] - box[3], box[1] - frame[3]
+    return frame[0] - ROW_PT < box[0] and box[2] < frame[2] + ROW_PT and 0.0 < max(above, below) < ROW_PT
+
+
 def patches_to_lines(strokes: Sequence[Stroke]) -> list[Drawn]:
     """Small filled boxes as short level lines of their colour."""
     lines = []
@@ -66,19 +76,27 @@ def patches_to_lines(strokes: Sequence[Stroke]) -> list[Drawn]:
 def labels_to_samples(
     labels: Sequence[Label], lines: Sequence[Drawn], curves: Sequence[Drawn]
 ) -> tuple[Drawn | None, ...]:
-    """The sample before each label; none at all if few labels have one in the colour of a curve."""
+    """The sample of each label, before all of them or behind all of them; none at all if few labels have one
+    in the colour of a curve, or as many would have one either way."""
     alike = [line for line in lines if any(math.dist(line.colour, c.colour) < SAME_COLOUR for c in curves)]
-    found = tuple(_sample_of(label, alike) for label in labels)
-    return found if sum(map(bool, found)) >= LEGEND_SHARE * len(labels) else (None,) * len(labels)
+    level = [line for line in alike if _is_level(line)]
+    before = tuple(_sample_of(label, level, is_behind=False) for label in labels)
+    behind = tuple(_sample_of(label, level, is_behind=True) for label in labels)
+    count, other = sum(map(bool, before)), sum(map(bool, behind))
+    if count == other or max(count, other) < LEGEND_SHARE * len(labels):
+        return (None,) * len(labels)
+    return before if count > other else behind
 
 
-def _sample_of(label: Label, lines: Sequence[Drawn]) -> Drawn | None:
+def _sample_of(label: Label, lines: Sequence[Drawn], *, is_behind: bool) -> Drawn | None:
+    """The nearest sample at one side of a level label, on its line."""
     if not is_level(label.angle):
         return None
-    x0, top, _, bottom = label.box
-    before = []
+    x0, top, x1, bottom = label.box
+    near = []
     for line in lines:
-        _, b0, a1, b1 = line.box
-        if _is_level(line) and -2.0 < x0 - a1 < BEFORE_PT and top - 1 < (b0 + b1) / 2 < bottom + 1:
-            before.append(line)
-    return min(before, key=lambda line: x0 - line.box[2], default=None)
+        a0, b0, a1, b1 = line.box
+        far = a0 - x1 if is_behind else x0 - a1
+        if -2.0 < far < BEFORE_PT and top - 1 < (b0 + b1) / 2 < bottom + 1:
+            near.append((far, line))
+    return min(near, key=lambda item: item[0])[1] if near else None

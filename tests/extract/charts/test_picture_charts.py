@@ -22,11 +22,14 @@ def picture_pdf(path: Path, title: str, size: tuple[float, float]) -> Document:
     return Document(path, path.name, "", ("",), (1,))
 
 
-@pytest.mark.parametrize(("title", "size", "count"), [
-    ("Typical time to trip at 23 °C", (300.0, 200.0), 1),
-    ("Typical time to trip at 23 °C", (40.0, 30.0), 0),
-    ("Our factory at night", (300.0, 200.0), 0),
-])
+@pytest.mark.parametrize(
+    ("title", "size", "count"),
+    [
+        ("Typical time to trip at 23 °C", (300.0, 200.0), 1),
+        ("Typical time to trip at 23 °C", (40.0, 30.0), 0),
+        ("Our factory at night", (300.0, 200.0), 0),
+    ],
+)
 def test_only_a_chart_is_told(tmp_path: Path, title: str, size: tuple[float, float], count: int) -> None:
     """A large picture below words of a chart is one; a logo or a photograph is none."""
     curves, found = document_to_picture_curves(picture_pdf(tmp_path / "chart.pdf", title, size), ())

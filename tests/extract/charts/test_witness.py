@@ -8,8 +8,7 @@ HOLDS_A = {"A": 0.5, "B": 1.0, "C": 1.5, "D": 2.0}
 def lines(names: str) -> list[Named]:
     """Curves side by side from left to right, named so."""
     return [
-        Named(((10.0 * at, 0.0), (10.0 * at + 30.0, 90.0)), 4.0, (name,))
-        for at, name in enumerate(names, 1)
+        Named(((10.0 * at, 0.0), (10.0 * at + 30.0, 90.0)), 4.0, (name,)) for at, name in enumerate(names, 1)
     ]
 
 
