@@ -328,10 +328,9 @@ def _quantities_to_meaning(
         )
     if Quantity.RESISTANCE in quantities and shared["kind"] is Kind.POST_TRIP_MAX:
         quantities = [Quantity.RESISTANCE]
-    fitting = [q for q in quantities if unit is None or unit.base == "1" or unit_of_quantity(q) == unit.base]
+    fitting = _narrowed([q for q in quantities if _may_measure(unit, q)])
     if not fitting:
         return _unfitting_to_meaning(quantities, unit, shared)
-    fitting = _narrowed(fitting)
     if set(fitting) == {Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT}:
         both = tuple(_value(shared, quantity) for quantity in fitting)
         return _value(shared, fitting[0], pair=both, reasons=("names hold and trip together",))
@@ -339,12 +338,16 @@ def _quantities_to_meaning(
         named = ", ".join(quantity.value for quantity in fitting)
         return HeadingMeaning(Role.UNKNOWN, rivals=tuple(fitting), reasons=(f"names {named} at once",))
     chosen = fitting[0]
-    is_test = (
-        chosen is Quantity.TIME_TO_TRIP and unit is None and "test_current" in senses and "time" not in senses
-    )
+    is_bare_time = chosen is Quantity.TIME_TO_TRIP and unit is None
+    is_test = is_bare_time and "test_current" in senses and "time" not in senses
     return _value(
         shared, chosen, is_test_current=is_test, rivals=tuple(fitting[1:]), reasons=(f"names {chosen.value}",)
     )
+
+
+def _may_measure(unit: Unit | None, quantity: Quantity) -> bool:
+    """A unit measures its own quantities; percent and no unit at all speak against none."""
+    return unit is None or unit.base in ("1", unit_of_quantity(quantity))
 
 
 def _unfitting_to_meaning(

@@ -156,21 +156,27 @@ def _piece_to_number(piece: str, style: NumberStyle) -> CellNumber | str:
     if match is None:
         letters = len(re.findall(r"[^\W\d_]", piece))
         return "" if letters > 2 else f"'{piece}' is not one number"
-    body = _join_kerned(match["body"])
-    if body is None:
-        return f"'{piece}' could be two numbers"
-    value = _body_to_decimal(body, style)
+    value = _match_to_value(match, style)
     if isinstance(value, str):
         return value
-    if match["sign"] and match["sign"].strip() in "-−–":
-        value = -value
-    if match["exp"]:
-        value = value.scaleb(int(match["exp"][1:]))
     printed = (match["unit"] or "").strip()
     unit = spelling_to_unit(printed) if printed else None
     if printed and unit is None:
         return "" if len(printed) > 2 else f"'{piece}' ends in '{printed}', which is no known unit"
     return CellNumber(value, unit, printed, words)
+
+
+def _match_to_value(match: re.Match[str], style: NumberStyle) -> Decimal | str:
+    """Body, sign and power of ten of a printed number as one value, or why not."""
+    body = _join_kerned(match["body"])
+    if body is None:
+        return f"'{match.group()}' could be two numbers"
+    value = _body_to_decimal(body, style)
+    if isinstance(value, str):
+        return value
+    if match["sign"] and match["sign"].strip() in "-−–":
+        value = -value
+    return value.scaleb(int(match["exp"][1:])) if match["exp"] else value
 
 
 def _match_text(pattern: re.Pattern[str], text: str) -> str:

@@ -9,7 +9,7 @@ one they repeat. Nothing is guessed.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 USUAL_C = (20.0, 25.0)
 """Between these lie the reference ambients of published tables."""
@@ -39,11 +39,15 @@ def reference_ambient_c(
     usual = [ambient_c for ambient_c in placed if USUAL_C[0] <= ambient_c <= USUAL_C[1]]
     if len(usual) <= 1:
         return usual[0] if usual else None
-    rated = {value for ambient_c, value in holds if ambient_c is None}
     trips_c = {ambient_c for ambient_c, _ in trips if ambient_c is not None}
-    repeats = [c for c in usual if any(_same(placed[c], value) for value in rated)]
-    told = (repeats, _among(usual, trips_c), _among(usual, stated_c))
+    told = (_repeating(usual, placed, holds), _among(usual, trips_c), _among(usual, stated_c))
     return next((one[0] for one in told if len(one) == 1), None)
+
+
+def _repeating(usual: Sequence[float], placed: Mapping[float, float], holds: Sequence[Rated]) -> list[float]:
+    """The usual ambients at which the hold current is the rating without ambient."""
+    rated = {value for ambient_c, value in holds if ambient_c is None}
+    return [c for c in usual if any(_same(placed[c], value) for value in rated)]
 
 
 def _among(usual: Sequence[float], stated_c: Collection[float]) -> list[float]:

@@ -46,19 +46,16 @@ class _Weight:
 def sheet_to_own_kind(sheet: SheetReading, page_texts: Sequence[str]) -> SheetReading:
     """The sheet without what it says of another kind of part; one finding tells which kind and why."""
     pages = _sheet_to_verdicts(sheet, page_texts)
-    foreign = sheet_to_foreign_pages(sheet, page_texts)
+    foreign = _verdicts_to_foreign(pages, sheet)
     unsure = {page for page, verdict in pages.items() if verdict.kind == "" and sheet.readings}
     if not foreign and not unsure:
         return sheet
     whole = foreign >= set(pages)
-    readings = tuple(
-        _doubt_kind(r) if r.place.page in unsure else r for r in sheet.readings if r.place.page not in foreign
-    )
-    findings = [f for f in sheet.findings if not whole and (f.place is None or f.place.page not in foreign)]
-    findings += [
-        _page_to_finding(sheet.document, page, pages[page], whole)
-        for page in (sorted(pages)[:1] if whole else sorted(foreign))
-    ]
+    own = (r for r in sheet.readings if r.place.page not in foreign)
+    readings = tuple(_doubt_kind(r) if r.place.page in unsure else r for r in own)
+    told = sorted(pages)[:1] if whole else sorted(foreign)
+    findings = [] if whole else [f for f in sheet.findings if f.place is None or f.place.page not in foreign]
+    findings += [_page_to_finding(sheet.document, page, pages[page], whole) for page in told]
     findings += [_unsure_to_finding(sheet.document, pages[page]) for page in sorted(unsure)[:1]]
     kept = {r.part_number for r in readings}
     texts = tuple(text for text in sheet.texts if text.part_number in kept)
@@ -67,7 +64,10 @@ def sheet_to_own_kind(sheet: SheetReading, page_texts: Sequence[str]) -> SheetRe
 
 def sheet_to_foreign_pages(sheet: SheetReading, page_texts: Sequence[str]) -> set[int]:
     """The pages that are about another kind of part: all pages of a sheet that is."""
-    pages = _sheet_to_verdicts(sheet, page_texts)
+    return _verdicts_to_foreign(_sheet_to_verdicts(sheet, page_texts), sheet)
+
+
+def _verdicts_to_foreign(pages: Mapping[int, KindVerdict], sheet: SheetReading) -> set[int]:
     foreign = {page for page, verdict in pages.items() if verdict.kind not in (OWN, "")}
     return {*foreign, *sheet.pages_read} if pages and foreign == set(pages) else foreign
 

@@ -49,6 +49,12 @@ def runs_to_atoms(runs: Iterable[Run]) -> tuple[Atom, ...]:
     )
 
 
+def atoms_to_box(atoms: Sequence[Atom]) -> Box:
+    """The box around some numbers, at least one."""
+    x0, top, x1, bottom = zip(*(atom.box for atom in atoms), strict=True)
+    return min(x0), min(top), max(x1), max(bottom)
+
+
 def is_number(text: str) -> bool:
     """Whether a piece of text is a number, alone or with a unit, a sign, a mark; a range counts as one."""
     return any(sign.isdigit() for sign in text) and _NUMBER.fullmatch(fold(text)) is not None

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import log10
 
-from extract.account.atoms import Atom, Box, atom_to_value, count_words, is_bare_run
+from extract.account.atoms import Atom, Box, atom_to_value, atoms_to_box, count_words, is_bare_run
 from extract.lines import Run, runs_to_lines
 
 LEAST_NUMBERS = 3  # bare numbers that make a line one of a table, ...
@@ -58,7 +58,7 @@ def runs_to_blocks(runs: Iterable[Run], atoms: Sequence[Atom], read: frozenset[i
             groups[-1].append(number)
         else:
             groups.append([number])
-    kept = [group for group in groups if _count_bare(lines, group, index_of) > 1]
+    kept = [group for group in groups if len(_numbers_in([lines[n] for n in group], index_of)) > 1]
     blocks, floor = [], 0.0
     for group in kept:
         block = _group_to_block(lines, group, atoms, index_of, floor)
@@ -80,8 +80,7 @@ def _atoms_by_run(atoms: Sequence[Atom]) -> dict[int, list[int]]:
 
 
 def _is_data(line: Sequence[Run], index_of: dict[int, list[int]], read: frozenset[int]) -> bool:
-    own = [index for run in line for index in index_of.get(id(run), ())]
-    if any(index in read for index in own):
+    if not read.isdisjoint(_numbers_in([line], index_of)):
         return True
     bare = sum(len(index_of.get(id(run), ())) for run in line if is_bare_run(run))
     return bare >= LEAST_NUMBERS or (bare >= FEW_NUMBERS and count_words(line) <= FEW_WORDS)
@@ -95,8 +94,9 @@ def _goes_on(lines: Sequence[Sequence[Run]], last: int, number: int) -> bool:
     return gap <= GAP_LINES * height and not any(map(is_prose, lines[last + 1 : number]))
 
 
-def _count_bare(lines: Sequence[Sequence[Run]], group: Sequence[int], index_of: dict[int, list[int]]) -> int:
-    return sum(len(index_of.get(id(run), ())) for number in group for run in lines[number])
+def _numbers_in(lines: Iterable[Sequence[Run]], index_of: dict[int, list[int]]) -> list[int]:
+    """The numbers of some lines, in reading order."""
+    return [index for line in lines for run in line for index in index_of.get(id(run), ())]
 
 
 def _group_to_block(
@@ -107,15 +107,8 @@ def _group_to_block(
     floor: float,
 ) -> Block:
     """A block of the lines of a group and of those between them; `floor` is where the block above ends."""
-    inside = range(group[0], group[-1] + 1)
-    own = [index for number in inside for run in lines[number] for index in index_of.get(id(run), ())]
-    boxes = [atoms[index].box for index in own]
-    box = (
-        min(b[0] for b in boxes),
-        min(b[1] for b in boxes),
-        max(b[2] for b in boxes),
-        max(b[3] for b in boxes),
-    )
+    own = _numbers_in(lines[group[0] : group[-1] + 1], index_of)
+    box = atoms_to_box([atoms[index] for index in own])
     above = [
         line
         for line in lines[: group[0]]
@@ -124,7 +117,7 @@ def _group_to_block(
     titles = tuple(" ".join(run.text for run in line) for line in reversed(above))[:TITLE_LINES]
     heading = _lines_close_above(above, box[1])
     columns = _atoms_to_columns(own, atoms, heading)
-    in_heading = tuple(index for line in heading for run in line for index in index_of.get(id(run), ()))
+    in_heading = tuple(_numbers_in(heading, index_of))
     return Block(box, tuple(own), columns, titles, in_heading, _is_axis([atoms[i].text for i in own]))
 
 

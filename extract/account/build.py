@@ -11,7 +11,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from extract.account.atoms import Atom, Box, runs_to_atoms
+from extract.account.atoms import Atom, Box, atoms_to_box, runs_to_atoms
 from extract.account.blocks import Block, runs_to_blocks
 from extract.account.fates import CONDITION, Fated, PageReadings, atoms_to_fates
 from extract.account.reasons import NOT_UNDERSTOOD, OTHER_KIND, PageFacts, atoms_to_reasons
@@ -143,13 +143,7 @@ def _missing(
     for block in blocks:
         lost = [index for index in block.atoms if reasons.get(index) == NOT_UNDERSTOOD]
         if len(lost) >= LEAST_TOLD:
-            boxes = [atoms[index].box for index in lost]
-            box = (
-                min(b[0] for b in boxes),
-                min(b[1] for b in boxes),
-                max(b[2] for b in boxes),
-                max(b[3] for b in boxes),
-            )
+            box = atoms_to_box([atoms[index] for index in lost])
             told.append((to_place(box), len(lost), atoms[lost[0]].text))
     return told
 

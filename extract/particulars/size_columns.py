@@ -46,13 +46,7 @@ def _phrases() -> tuple[tuple[re.Pattern[str], ParticularName], ...]:
 
 def heading_to_column(heading: str) -> SizeColumn | None:
     """What a heading sizes; None if it names nothing, two things, or says a word that is unknown here."""
-    text = heading
-    named: ParticularName | None = None
-    for pattern, name in _phrases():
-        match = pattern.search(fold(text).replace("⌀", "ø")) if len(fold(text)) == len(text) else None
-        if match is not None:
-            named, text = name, text[:match.start()] + " " + text[match.end():]
-            break
+    named, text = _heading_to_name(heading)
     kinds: list[Kind] = []
     units: list[str] = []
     letters: list[str] = []
@@ -70,3 +64,14 @@ def heading_to_column(heading: str) -> SizeColumn | None:
         return None
     letter = "" if named is not None else letters[0]
     return SizeColumn(named or ParticularName.DIMENSION, letter, tuple(kinds), "".join(units[:1]))
+
+
+def _heading_to_name(heading: str) -> tuple[ParticularName | None, str]:
+    """The size that a heading names in words, and what else it says."""
+    folded = fold(heading).replace("⌀", "ø")
+    if len(folded) != len(heading):
+        return None, heading  # where a word stands cannot be told
+    for pattern, name in _phrases():
+        if (match := pattern.search(folded)) is not None:
+            return name, f"{heading[:match.start()]} {heading[match.end():]}"
+    return None, heading

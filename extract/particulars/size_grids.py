@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from extract.cells.tables import Cell, Grid
+from extract.cells.tables import Cell, Grid, Row
 from extract.joined.part_names import label_to_parts
 from extract.particulars.size_columns import SizeColumn, heading_to_column
 from extract.particulars.size_heads import Leaf
@@ -75,16 +75,20 @@ def _grid_to_sizes(
     columns = _grid_to_columns(grid)
     if title is None or len(columns) < 2:
         return
-    units = text_to_length_units(title)
+    printed = next(iter(text_to_length_units(title)), unit)
     labels = [index for index in range(len(grid.columns)) if index not in {c.index for c in columns}]
     for row in grid.rows:
         owners = _row_to_owners([row.cells[index] for index in labels], parts, cases)
-        for owned in columns:
-            cell = row.cells[owned.index]
-            printed = owned.column.unit or (units[0] if units else unit)
-            if cell is not None and owners and printed:
-                for size in _cell_to_sizes(cell, owned.column, printed):
-                    yield from (replace(size, part_number=owner) for owner in owners)
+        for size in _row_to_sizes(row, columns, printed):
+            yield from (replace(size, part_number=owner) for owner in owners)
+
+
+def _row_to_sizes(row: Row, columns: Sequence[_Owned], unit: str) -> Iterator[Size]:
+    """The sizes of one row, in the unit of their column or, without one, that of the table."""
+    for owned in columns:
+        cell, printed = row.cells[owned.index], owned.column.unit or unit
+        if cell is not None and printed:
+            yield from _cell_to_sizes(cell, owned.column, printed)
 
 
 def _grid_to_title(grid: Grid) -> str | None:

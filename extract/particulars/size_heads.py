@@ -80,11 +80,26 @@ def _line_to_head(lines: Lines, number: int) -> Head | None:
                        if (size := word_to_size(spot.text)) is not None])
     if not _are_names([size for _, size in names]):
         return None
-    leaves = [Leaf(name, letter, Kind.NONE, "", spot.mid_x) for spot, (name, letter) in names]
     spots = [spot for spot, _ in names]
-    left_edge = spots[0].mid_x - max(REACH_LEFT * (spots[1].mid_x - spots[0].mid_x), 60)
-    bottom, height = max(s.bottom for s in spots), max(s.bottom - s.top for s in spots)
-    for line in lines[number + 1:number + 6]:
+    parted = _part_below([Leaf(name, letter, Kind.NONE, "", spot.mid_x) for spot, (name, letter) in names],
+                         spots, lines[number + 1:number + 6])
+    if parted is None:
+        return None
+    leaves, bottom = parted
+    if len({(leaf.name, leaf.letter, leaf.kind, leaf.unit) for leaf in leaves}) != len(leaves):
+        return None
+    left = min(*(s.x0 for s in spots), *(leaf.mid_x - 8 for leaf in leaves))
+    return Head(tuple(leaves), min(s.top for s in spots), bottom, left)
+
+
+def _part_below(
+    leaves: list[Leaf], names: Sequence[Spot], lines: Lines
+) -> tuple[list[Leaf], float] | None:
+    """The columns parted by the lines of limits and units close below their names, and where these end; None
+    where one does not part evenly."""
+    left_edge = names[0].mid_x - max(REACH_LEFT * (names[1].mid_x - names[0].mid_x), 60)
+    bottom, height = max(s.bottom for s in names), max(s.bottom - s.top for s in names)
+    for line in lines:
         level = [spot for spot in line if spot.mid_x > left_edge]
         if not level:
             continue
@@ -94,12 +109,8 @@ def _line_to_head(lines: Lines, number: int) -> Head | None:
         if deeper is None:
             return None
         if deeper:
-            leaves = deeper
-            bottom = max(bottom, max(s.bottom for s in level))
-    if len({(leaf.name, leaf.letter, leaf.kind, leaf.unit) for leaf in leaves}) != len(leaves):
-        return None
-    left = min(min(s.x0 for s in spots), min(leaf.mid_x for leaf in leaves) - 8)
-    return Head(tuple(leaves), min(s.top for s in spots), bottom, left)
+            leaves, bottom = deeper, max(bottom, *(s.bottom for s in level))
+    return leaves, bottom
 
 
 def _lettered(

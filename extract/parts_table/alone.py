@@ -58,19 +58,27 @@ def table_to_findings(
     repaired = replace(table, sheets=tuple(
         without_odd_ambients(sheet, [f for f in findings if f.sheet == sheet.name]) for sheet in viewed))
     typed = table_to_parts(repaired)
-    sheets = {sheet.name: sheet for sheet in table.sheets}
-    series: dict[str, list[PartNumbers]] = defaultdict(list)
-    for part in typed.parts:
-        series[part.series].append(part)
-    told = [f for members in series.values() for f in _series_to_findings(members, typed, sheets)]
-    told += [suspicion_to_finding(s, typed) for s in parts_to_rule_suspicions(typed.parts, rules)]
-    if len(table.sheets) > 1:
-        told += parts_to_contradictions(typed)
+    told = _parts_to_findings(typed, table, rules)
     findings += [_at_home(finding, views[finding.sheet]) for finding in told]
     for sheet in table.sheets:
         findings += sheet_to_duplicates(sheet)
         findings += sheet_to_odd_digits(sheet)
     return tuple(_headings_joined(exchanges_to_headings(_without_what_slid(findings), table)))
+
+
+def _parts_to_findings(
+    typed: TypedParts, table: PartsTable, rules: Sequence[SeriesRule]
+) -> Iterator[TableFinding]:
+    """What the numbers of the parts show: series by series, by the team's rules, from sheet to sheet."""
+    sheets = {sheet.name: sheet for sheet in table.sheets}
+    series: dict[str, list[PartNumbers]] = defaultdict(list)
+    for part in typed.parts:
+        series[part.series].append(part)
+    for members in series.values():
+        yield from _series_to_findings(members, typed, sheets)
+    yield from (suspicion_to_finding(s, typed) for s in parts_to_rule_suspicions(typed.parts, rules))
+    if len(table.sheets) > 1:
+        yield from parts_to_contradictions(typed)
 
 
 def _without_what_slid(findings: Sequence[TableFinding]) -> list[TableFinding]:

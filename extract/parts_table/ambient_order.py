@@ -5,6 +5,7 @@ Comes in: a sheet and its findings on temperatures. Goes out: findings, clearer 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from statistics import median
 
@@ -52,19 +53,25 @@ def _settled(finding: TableFinding, sheet: TypedSheet) -> TableFinding:
     fitting, against, slope = _count(sheet, columns[0], columns[1])
     low, high = limits().derating.slope_usual
     if against >= _FEWEST and against > _CLEAR * fitting and low <= slope <= high:
-        code, (a, b) = codes.HEADINGS_SWAPPED, (c.heading for c in columns)
-        evidence = f"{against} of {against + fitting} rows fit then"
-        cells = (f"{column_to_letters(c.index)}{row.row}" for c in columns for row in sheet.rows)
-        return replace(
-            finding, code=code.name, severity=code.severity, evidence=evidence,
-            cause=code.title[0].lower() + code.title[1:], cells=(*finding.cells, *cells),
-            expected=f"'{b}' here, '{a}' there",
-            message=f"the headings '{a}' and '{b}' are exchanged, or the cells below them ({evidence})")
+        return _exchanged(finding, sheet, columns, f"{against} of {against + fitting} rows fit then")
     if fitting >= _FEWEST and fitting > _CLEAR * against:
         return replace(finding, severity=Severity.NOTE,
                        message=f"{finding.message}; the numbers fit their headings, the columns only stand in"
                                " another order")
     return finding
+
+
+def _exchanged(
+    finding: TableFinding, sheet: TypedSheet, columns: Sequence[Column], evidence: str
+) -> TableFinding:
+    """Two temperatures out of order, told as two headings that changed places."""
+    code, (a, b) = codes.HEADINGS_SWAPPED, (c.heading for c in columns)
+    cells = (f"{column_to_letters(c.index)}{row.row}" for c in columns for row in sheet.rows)
+    return replace(
+        finding, code=code.name, severity=code.severity, evidence=evidence,
+        cause=code.title[0].lower() + code.title[1:], cells=(*finding.cells, *cells),
+        expected=f"'{b}' here, '{a}' there",
+        message=f"the headings '{a}' and '{b}' are exchanged, or the cells below them ({evidence})")
 
 
 def _count(sheet: TypedSheet, one: Column, other: Column) -> tuple[int, int, float]:

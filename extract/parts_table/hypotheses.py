@@ -88,14 +88,14 @@ def _tried(view: View, trial: Trial, wrong: Wrong, is_wrong: IsWrong) -> Hypothe
     places = sorted(place for place in touched(view, trial.repair) if place[1] in view.grid.columns)
     before = [place for place in places if wrong.get(place)]
     judged = {place: is_wrong(after, place) for place in places}
-    still = sum(result is True for result in judged.values())
     if not before:
         return _silent_to_hypothesis(after, trial, judged, wrong)
-    settled = len(before) if trial.removes else sum(judged[place] is False for place in before)
-    more = [place for place in places if _is_newly_compared(view, trial, place, wrong)]
-    settled += sum(judged[place] is False for place in more)
-    worth = settled - sum(judged[place] is True for place in set(places).difference(before))
-    if worth < trial.fewest or still > _LEFT * len(before) or _proves_nothing(trial, after, before):
+    right = {place for place, result in judged.items() if result is False}
+    still = {place for place, result in judged.items() if result is True}
+    settled = len(before) if trial.removes else len(right.intersection(before))
+    settled += sum(_is_newly_compared(view, trial, place, wrong) for place in right)
+    worth = settled - len(still.difference(before))
+    if worth < trial.fewest or len(still) > _LEFT * len(before) or _proves_nothing(trial, after, before):
         return None
     return Hypothesis(trial, worth, len(before), tuple(places))
 

@@ -306,17 +306,20 @@ def _empty_rows(sight: Sight, rows: Sequence[TypedRow]) -> Iterator[TableFinding
             cells=tuple(f"{column_to_letters(c.index)}{row.row}" for c in columns))
 
 
+def _is_filled_throughout(column: Column) -> bool:
+    """Whether a gap in a column is odd: not in pairs of numbers, nor in times at a current of the heading,
+    which only some parts are tested at."""
+    if column.role is not ColumnRole.VALUE or column.quantity is None or column.pair:
+        return column.role is ColumnRole.TEST_CURRENT
+    return column.quantity is not Quantity.TIME_TO_TRIP or column.test_current_a is None
+
+
 def _empty_cells(sight: Sight, rows: Sequence[TypedRow]) -> Iterator[TableFinding]:
     """An empty cell in a column that is filled in nearly every other row; at the top or the foot of the
     table it may be what a column that slipped by one row leaves."""
     if len(rows) < 4:
         return
-    for column in sight.columns:
-        if column.role is not ColumnRole.TEST_CURRENT and (
-            column.role is not ColumnRole.VALUE or column.quantity is None or column.pair
-            or (column.quantity is Quantity.TIME_TO_TRIP and column.test_current_a is not None)
-        ):
-            continue
+    for column in filter(_is_filled_throughout, sight.columns):
         empty = [row for row in rows if not sight.text(row.row, column.index)]
         if not 0 < len(empty) <= max(1, 0.03 * len(rows)):
             continue

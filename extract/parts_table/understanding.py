@@ -291,15 +291,29 @@ def _settle_factors(columns: list[Column], texts: Sequence[Sequence[str]]) -> li
     settled = list(columns)
     for quantity, share in _SHARE.items():
         row = [c for c in columns if c.quantity is quantity and c.ambient_c is not None and c.unit is None]
-        near = [c for c in row if 15 <= (c.ambient_c or 0) <= 30]
-        ones = any(_are_whole_shares([n.value for n in _first_numbers(texts[c.index - 1])]) for c in near)
-        named = [c for c in row if _FACTOR.search(c.heading)]
-        chosen = row if ones and len(row) > 2 else named
-        unit = _FACTORS if _middle([t for c in chosen for t in texts[c.index - 1] if t]) < 5 else _PERCENT
+        chosen, why = _row_to_shares(row, texts)
+        unit = _FACTORS if _middle(_filled_cells(chosen, texts)) < 5 else _PERCENT
         for column in chosen:
-            how = f"{column.how}; {'one at the reference ambient' if ones else 'called a factor'}: shares"
+            how = f"{column.how}; {why}: shares"
             settled[column.index - 1] = replace(column, quantity=share, unit=unit, assumed=None, how=how)
     return settled
+
+
+def _row_to_shares(
+    row: Sequence[Column], texts: Sequence[Sequence[str]]
+) -> tuple[Sequence[Column], str]:
+    """Which columns of one current over the ambient are shares, and what tells: all of them if one is whole
+    at the reference ambient, else those called so."""
+    near = [c for c in row if 15 <= (c.ambient_c or 0) <= 30]
+    ones = any(_are_whole_shares([n.value for n in _first_numbers(texts[c.index - 1])]) for c in near)
+    named = [c for c in row if _FACTOR.search(c.heading)]
+    return (row if ones and len(row) > 2 else named,
+            "one at the reference ambient" if ones else "called a factor")
+
+
+def _filled_cells(columns: Sequence[Column], texts: Sequence[Sequence[str]]) -> list[str]:
+    """The texts of all cells of some columns that are not empty."""
+    return [text for c in columns for text in texts[c.index - 1] if text]
 
 
 def _settle_ambient_only(columns: list[Column], texts: Sequence[Sequence[str]]) -> list[Column]:
@@ -324,7 +338,7 @@ def _settle_ambient_only(columns: list[Column], texts: Sequence[Sequence[str]]) 
 def _tell_share(
     bare: Sequence[Column], hold: Column | None, texts: Sequence[Sequence[str]]
 ) -> tuple[Quantity, str]:
-    cells = [text for c in bare for text in texts[c.index - 1] if text]
+    cells = _filled_cells(bare, texts)
     if _say_percent(bare, cells):
         return Quantity.HOLD_RATIO, "shares of the hold current"
     near = min(bare, key=lambda c: abs((c.ambient_c or 0) - 23))

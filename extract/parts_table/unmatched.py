@@ -107,12 +107,11 @@ def _lost_parts(
     claimed = {match.matched for match in settled.values()}
     free = tuple(name for name in sources if name not in claimed) if left else ()
     for sheet in dict.fromkeys(place.sheet.name for place in left):
-        mine = [place for place in left if place.sheet.name == sheet]
-        near = [place for place in mine if settled[place.row.part_number].candidates]
-        strange = [place for place in mine if not settled[place.row.part_number].candidates]
-        for group, ask in ((near, _near_parts), (strange, _strange_parts)):
+        for is_near in (True, False):
+            group = [place for place in left if place.sheet.name == sheet
+                     and bool(settled[place.row.part_number].candidates) is is_near]
             if len(group) >= _FEWEST_LOST:
-                findings.append(ask(group, settled))
+                findings.append(_near_parts(group, settled) if is_near else _strange_parts(group))
             else:
                 findings += [_one_part(place, _with_unclaimed(settled[place.row.part_number], free), sources)
                              for place in group]
@@ -136,7 +135,7 @@ def _near_parts(group: Sequence[_Where], settled: Mapping[str, PartMatch]) -> Ta
     return _at_parts(group, codes.PART_MATCH_DOUBTFUL, expected, message)
 
 
-def _strange_parts(group: Sequence[_Where], settled: Mapping[str, PartMatch]) -> TableFinding:  # noqa: ARG001
+def _strange_parts(group: Sequence[_Where]) -> TableFinding:
     shown = ", ".join(f"'{place.row.part_number}'" for place in group[:3])
     message = (f"{len(group)} parts, such as {shown}, stand in none of the sheets: is a datasheet missing?"
                " Their cells were not compared")

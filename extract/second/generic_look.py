@@ -37,23 +37,15 @@ class GenericLook:
         if len(found) != 1:
             return None
         own = found[0]
-        row = self._rows[own.table, own.row]
-        left = [cell for cell in row if cell.column < own.column and id(cell) not in self._values]
-        right = [cell for cell in row if cell.column > own.column and id(cell) not in self._values]
-        above = sorted(
-            (
-                c
-                for c in self._columns[own.table, own.column]
-                if c.row < own.row and id(c) not in self._values
-            ),
-            key=lambda cell: -cell.row,
-        )
+        row = self._bare(self._rows[own.table, own.row])
+        above = [cell for cell in self._bare(self._columns[own.table, own.column]) if cell.row < own.row]
+        above.sort(key=lambda cell: -cell.row)
         lines = tuple(Line(tuple(cell.text.split()), ()) for cell in above)
         wide = sorted({cell.row for cell in self._cells if cell.table == own.table and cell.row < own.row})
         return Sight(
             own.text,
-            _words(left),
-            _words(right),
+            _words([cell for cell in row if cell.column < own.column]),
+            _words([cell for cell in row if cell.column > own.column]),
             False,
             False,
             (lines,) if lines else (),
@@ -65,6 +57,10 @@ class GenericLook:
     def over(self, _x0: float, _x1: float, _y: float, _size: float) -> Blocks:
         """Nothing: a generic table ends with its page."""
         return ()
+
+    def _bare(self, cells: Sequence[GenericCell]) -> list[GenericCell]:
+        """The cells that hold no value."""
+        return [cell for cell in cells if id(cell) not in self._values]
 
     def _over(self, box: Box) -> list[GenericCell]:
         x, y = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2

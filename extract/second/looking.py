@@ -88,25 +88,23 @@ class Looker:
         middle = (box[1] + box[3]) / 2
         inside = [word for word in self._between(top, bottom) if id(word) not in self._values]
         told = [(word, (word.text, abs(word.mid_y - middle) / size)) for word in _in_cells(inside)]
-        alone = not any(
-            other != box
-            and other[0] < box[2]
-            and box[0] < other[2]
-            and top < (other[1] + other[3]) / 2 < bottom
-            for other in self._boxes
-        )
         zone = self._zone(box)
         return Sight(
             "".join(word.text for word in _in_order(own)),
             tuple(text for word, text in told if word.mid_x < box[0]),
             tuple(text for word, text in told if word.mid_x > box[2]),
             ruled,
-            alone,
+            self._is_alone(box, top, bottom),
             self.over(box[0] - NEAR_PT, box[2] + NEAR_PT, box[1] - 1, size),
             self.over(*zone, box[1] - 1, size),
             zone,
             self._wide(box, size),
         )
+
+    def _is_alone(self, box: Box, top: float, bottom: float) -> bool:
+        """Whether no other value of a column stands in the row of this one."""
+        column = (other for other in self._boxes if other != box and _share_column(other, box))
+        return not any(top < _mid_y(other) < bottom for other in column)
 
     def _between(self, top: float, bottom: float) -> list[Word]:
         return self._words[bisect_left(self._mids, top) : bisect_left(self._mids, bottom)]
@@ -114,20 +112,16 @@ class Looker:
     def _row_of(self, box: Box, size: float) -> tuple[float, float, bool]:
         """Top and bottom of the row of a value: the rules around it, else half way to the values above and
         below it."""
-        middle, x = (box[1] + box[3]) / 2, (box[0] + box[2]) / 2
+        middle, x = _mid_y(box), (box[0] + box[2]) / 2
         rules = [level.y for level in self._page.levels if _spans(level, x)]
-        over = max((y for y in rules if y <= box[1] + 2), default=None)
-        under = min((y for y in rules if y >= box[3] - 2), default=None)
-        column = [(b[1] + b[3]) / 2 for b in self._boxes if _share_column(b, box)]
-        up = max((y for y in column if y < middle - 2), default=middle - 99 * size)
-        down = min((y for y in column if y > middle + 2), default=middle + 99 * size)
+        over, under = _around(rules, box[1] + 2, box[3] - 2)
+        column = [_mid_y(other) for other in self._boxes if _share_column(other, box)]
+        up, down = _around([y for y in column if abs(y - middle) > 2], middle, middle)
+        up, down = (middle - 99 * size if up is None else up), (middle + 99 * size if down is None else down)
         if over is not None and under is not None and not (up > over and down < under):
             return over, under, True
-        return (
-            max((up + middle) / 2, middle - ROW_EM * size),
-            min((down + middle) / 2, middle + ROW_EM * size),
-            False,
-        )
+        reach = ROW_EM * size
+        return max((up + middle) / 2, middle - reach), min((down + middle) / 2, middle + reach), False
 
     def over(self, x0: float, x1: float, y: float, size: float) -> Blocks:
         """Blocks of lines between x0 and x1 above y; values of the column lie between them."""
@@ -207,6 +201,16 @@ def _to_lines(words: Sequence[Word]) -> list[list[Word]]:
         else:
             lines.append([word])
     return [sorted(line, key=lambda word: word.box[0]) for line in lines]
+
+
+def _around(places: Sequence[float], low: float, high: float) -> tuple[float | None, float | None]:
+    """The nearest place at or above one y and the nearest at or below another; None where there is none."""
+    above, below = [y for y in places if y <= low], [y for y in places if y >= high]
+    return max(above, default=None), min(below, default=None)
+
+
+def _mid_y(box: Box) -> float:
+    return (box[1] + box[3]) / 2
 
 
 def _share_column(one: Box, other: Box) -> bool:

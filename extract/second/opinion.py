@@ -124,23 +124,25 @@ class _Judge:
     def _part_seen(self, reading: Reading, origin: Origin, sight: Sight) -> Opinion:
         if origin.is_across:
             return self._part_above(reading, origin, sight)
-        part = reading.part_number
-        level = self._parts_in([text for text, away in sight.row if away < LINE_EM])
-        within = self._parts_in([text for text, _ in sight.row])
-        found = level or within
-        if not found:
-            level = self._parts_in([text for text, away in sight.right if away < LINE_EM])[::-1]
-            within = self._parts_in([text for text, _ in sight.right])[::-1]
-            found = level or within
-        if found and part in found[-1]:
-            return AGREED
-        if sight.ruled and sight.alone and any(part in parts for parts in within):
+        part, (found, within) = reading.part_number, self._parts_beside(sight)
+        is_only_value = sight.ruled and sight.alone
+        if (found and part in found[-1]) or (is_only_value and any(part in parts for parts in within)):
             return AGREED
         if found and part != WHOLE_SERIES:
             return Opinion(Status.DISPUTED, f"the second reading sees the row of {_named(found[-1])}")
         if not found and self._only_part:
             return AGREED
         return Opinion(Status.SINGLE, "the second reading does not see the part in this row")
+
+    def _parts_beside(self, sight: Sight) -> tuple[list[set[str]], list[set[str]]]:
+        """The parts named left of a value, without any those right of it, the nearest last: on its very line,
+        else in its row; and all of its row."""
+        for words, step in ((sight.row, 1), (sight.right, -1)):
+            level = self._parts_in([text for text, away in words if away < LINE_EM])[::step]
+            within = self._parts_in([text for text, _ in words])[::step]
+            if level or within:
+                return level or within, within
+        return [], []
 
     def _part_above(self, reading: Reading, origin: Origin, sight: Sight) -> Opinion:
         found = next(filter(None, (self._parts_over(block) for block in sight.above)), [])

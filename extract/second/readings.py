@@ -7,6 +7,7 @@ they leave much of a page open, a generic library of tables is asked.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -20,7 +21,7 @@ from extract.second.generic import Answer, Asked
 from extract.second.generic_look import GenericLook
 from extract.second.looking import Looker
 from extract.second.opinion import Opinion, reading_to_box, readings_to_opinions
-from extract.second.page_words import SecondPage, content_to_second, content_to_words, page_to_second
+from extract.second.page_words import Box, SecondPage, content_to_second, content_to_words, page_to_second
 
 Ask = Callable[[Path | bytes, Sequence[Asked]], Answer]
 """How the generic library is asked: here, or in a process of its own."""
@@ -38,16 +39,7 @@ def readings_to_looked_at(
     """The readings with their standing, and why the generic library failed, if it was asked and did."""
     readings, origins = read
     pages = _document_to_pages(document, contents, readings)
-    told = list(zip(readings, origins, strict=True))
-    boxes = {
-        number: [
-            box
-            for r, o in told
-            if r.place.page == number and not o.is_text
-            for box in (reading_to_box(r), *((o.sign,) if o.sign is not None else ()))
-        ]
-        for number in pages
-    }
+    boxes = _readings_to_boxes(readings, origins)
     eyes = {number: Looker(page, boxes[number]) for number, page in pages.items()}
     opinions = readings_to_opinions(readings, origins, eyes)
     still_open = _open_pages(readings, origins, opinions, pages)
@@ -57,11 +49,23 @@ def readings_to_looked_at(
         for number in still_open
     }
     others = readings_to_opinions(readings, origins, looks)
-    surer = [
-        other if one.status is Status.SINGLE and other.status is Status.AGREED else one
-        for one, other in zip(opinions, others, strict=True)
-    ]
+    surer = map(_surer, opinions, others)
     return tuple(_with_opinion(r, opinion) for r, opinion in zip(readings, surer, strict=True)), answer.lost
+
+
+def _readings_to_boxes(readings: Sequence[Reading], origins: Sequence[Origin]) -> dict[int, list[Box]]:
+    """Page -> where its values stand, and the signs that mean "as above"; the numbers of sentences left out."""
+    boxes: dict[int, list[Box]] = defaultdict(list)
+    for reading, origin in zip(readings, origins, strict=True):
+        if not origin.is_text:
+            sign = () if origin.sign is None else (origin.sign,)
+            boxes[reading.place.page] += [reading_to_box(reading), *sign]
+    return boxes
+
+
+def _surer(one: Opinion, other: Opinion) -> Opinion:
+    """The words' opinion, unless they leave open what the tables agree with."""
+    return other if one.status is Status.SINGLE and other.status is Status.AGREED else one
 
 
 def _document_to_pages(
