@@ -331,6 +331,15 @@ def _quantities_to_meaning(
     fitting = _narrowed([q for q in quantities if _may_measure(unit, q)])
     if not fitting:
         return _unfitting_to_meaning(quantities, unit, shared)
+    is_bare_test = unit is None and "test_current" in senses and "time" not in senses
+    return _fitting_to_meaning(fitting, is_bare_test, shared)
+
+
+def _fitting_to_meaning(
+    fitting: list[Quantity], is_bare_test: bool, shared: dict[str, object]
+) -> HeadingMeaning:
+    """The quantities that the unit measures: hold and trip are a pair, two leave a rival, more mean nothing;
+    `is_bare_test`: no unit, and words of a test current but none of a time."""
     if set(fitting) == {Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT}:
         both = tuple(_value(shared, quantity) for quantity in fitting)
         return _value(shared, fitting[0], pair=both, reasons=("names hold and trip together",))
@@ -338,10 +347,12 @@ def _quantities_to_meaning(
         named = ", ".join(quantity.value for quantity in fitting)
         return HeadingMeaning(Role.UNKNOWN, rivals=tuple(fitting), reasons=(f"names {named} at once",))
     chosen = fitting[0]
-    is_bare_time = chosen is Quantity.TIME_TO_TRIP and unit is None
-    is_test = is_bare_time and "test_current" in senses and "time" not in senses
     return _value(
-        shared, chosen, is_test_current=is_test, rivals=tuple(fitting[1:]), reasons=(f"names {chosen.value}",)
+        shared,
+        chosen,
+        is_test_current=is_bare_test and chosen is Quantity.TIME_TO_TRIP,
+        rivals=tuple(fitting[1:]),
+        reasons=(f"names {chosen.value}",),
     )
 
 

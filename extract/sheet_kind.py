@@ -50,16 +50,25 @@ def sheet_to_own_kind(sheet: SheetReading, page_texts: Sequence[str]) -> SheetRe
     unsure = {page for page, verdict in pages.items() if verdict.kind == "" and sheet.readings}
     if not foreign and not unsure:
         return sheet
-    whole = foreign >= set(pages)
     own = (r for r in sheet.readings if r.place.page not in foreign)
     readings = tuple(_doubt_kind(r) if r.place.page in unsure else r for r in own)
+    kept = {r.part_number for r in readings}
+    texts = tuple(text for text in sheet.texts if text.part_number in kept)
+    findings = _verdicts_to_findings(sheet, pages, foreign, unsure)
+    return replace(sheet, readings=readings, texts=texts, findings=findings)
+
+
+def _verdicts_to_findings(
+    sheet: SheetReading, pages: Mapping[int, KindVerdict], foreign: set[int], unsure: set[int]
+) -> tuple[Finding, ...]:
+    """The findings of our own pages, and one for each foreign page, or for the whole sheet, and for the first
+    unsure one."""
+    whole = foreign >= set(pages)
     told = sorted(pages)[:1] if whole else sorted(foreign)
     findings = [] if whole else [f for f in sheet.findings if f.place is None or f.place.page not in foreign]
     findings += [_page_to_finding(sheet.document, page, pages[page], whole) for page in told]
     findings += [_unsure_to_finding(sheet.document, pages[page]) for page in sorted(unsure)[:1]]
-    kept = {r.part_number for r in readings}
-    texts = tuple(text for text in sheet.texts if text.part_number in kept)
-    return replace(sheet, readings=readings, texts=texts, findings=tuple(findings))
+    return tuple(findings)
 
 
 def sheet_to_foreign_pages(sheet: SheetReading, page_texts: Sequence[str]) -> set[int]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from itertools import pairwise
 
-from extract.cells.ink import Atom, Line, is_code, is_condition
+from extract.cells.ink import Atom, Line, is_code, is_condition, is_mixed
 from extract.cells.temperatures import line_to_ambients
 from extract.vocabulary import scan
 
@@ -64,17 +64,8 @@ def _is_degrees(atom: Atom, line: Line) -> bool:
 def _is_short_row(line: Line) -> bool:
     """Whether a line is a name with two values beside it and nothing else: "AB-010  0.12  0.34"."""
     first, values = line.chunks[0], line.lone_values
-    named = (
-        len(first) == 1
-        and any(c.isdigit() for c in first[0].text)
-        and any(c.isalpha() for c in first[0].text)
-    )
-    return (
-        named
-        and not first[0].number
-        and len(values) == 2 == len(line.chunks) - 1
-        and all(atom.number for atom in values)
-    )
+    named = len(first) == 1 and is_mixed(first[0].text) and not first[0].number
+    return named and len(values) == 2 == len(line.chunks) - 1 and all(atom.number for atom in values)
 
 
 def _is_parameter_line(line: Line) -> bool:
@@ -117,5 +108,5 @@ def is_heading_line(line: Line) -> bool:
     texts = [" ".join(atom.folded for atom in chunk) for chunk in line.chunks]
     known = sum(bool(scan(text)) for text in texts)
     units = sum(all(atom.unit for atom in chunk) for chunk in line.chunks)
-    codes = sum(any(c.isdigit() for c in text) and any(c.isalpha() for c in text) for text in texts)
+    codes = sum(map(is_mixed, texts))
     return known + units >= 2 or codes >= LEAST_VALUES

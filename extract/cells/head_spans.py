@@ -21,31 +21,35 @@ def drawn_span(
 ) -> tuple[int, int] | None:
     """The columns between the rules on both sides of a text, or above the rule drawn under it."""
     x0, x1, size = phrase[0].x0, max(atom.x1 for atom in phrase), phrase[0].size
-    upright = [rule.at for rule in ink.verticals if rule.start - 1 < line.mid_y < rule.end + 1]
-    left = max((x for x in upright if x <= x0 + 2), default=None)
-    right = min((x for x in upright if x >= x1 - 2), default=None)
-    if left is not None and right is not None:
+    beside = _rules_beside(x0, x1, line, ink)
+    if beside is not None:
+        left, right = beside
         span = _columns_between(left, right, columns)
         off = abs((x0 + x1) - (columns[0].x0 + columns[-1].x1)) / 2
-        inner = any(
-            columns[0].x1 < r.at < columns[-1].x0 and line.mid_y < r.start < line.mid_y + NEAR_PT
-            for r in ink.verticals
-        )
-        if span is None or span[1] - span[0] + 1 < len(columns) or (inner and off < 0.1 * (right - left)):
+        centred = off < 0.1 * (right - left)
+        if span != (0, len(columns) - 1) or (centred and _is_parted_below(line, columns, ink)):
             return span
     width = columns[-1].x1 - columns[0].x0
-    under = [
-        rule
-        for rule in ink.content.horizontals
-        if 0 < rule.at - line.mid_y < 1.5 * size
-        and rule.start <= x0 + 2
-        and rule.end >= x1 - 2
-        and rule.end - rule.start < 0.85 * width
-    ]
+    near = [rule for rule in ink.content.horizontals if 0 < rule.at - line.mid_y < 1.5 * size]
+    under = [r for r in near if r.start <= x0 + 2 and r.end >= x1 - 2 and r.end - r.start < 0.85 * width]
     if not under:
         return None
     shortest = min(under, key=lambda rule: rule.end - rule.start)
     return _columns_between(shortest.start, shortest.end, columns)
+
+
+def _rules_beside(x0: float, x1: float, line: Line, ink: Ink) -> tuple[float, float] | None:
+    """The nearest upright rules on both sides of a text, at its height."""
+    upright = [rule.at for rule in ink.verticals if rule.start - 1 < line.mid_y < rule.end + 1]
+    left, right = [x for x in upright if x <= x0 + 2], [x for x in upright if x >= x1 - 2]
+    return (max(left), min(right)) if left and right else None
+
+
+def _is_parted_below(line: Line, columns: Sequence[Column], ink: Ink) -> bool:
+    """Whether upright rules between the columns begin just below a line: the cell above them reaches over
+    all."""
+    low, high = line.mid_y, line.mid_y + NEAR_PT
+    return any(columns[0].x1 < r.at < columns[-1].x0 and low < r.start < high for r in ink.verticals)
 
 
 def _columns_between(left: float, right: float, columns: Sequence[Column]) -> tuple[int, int] | None:
@@ -73,10 +77,8 @@ def share_out(
         for end in range(1, count + 1):
             skip_cost, skip_spans = extended[end - 1]
             options = [(skip_cost + (ORPHAN if end - 1 in headed else 0.0), skip_spans)]
-            starts = [drawn[0]] if drawn else range(end)
+            starts = range(end) if drawn is None else [drawn[0]] if drawn[0] < end == drawn[1] + 1 else []
             for start in starts:
-                if start >= end or (drawn and drawn[1] != end - 1):
-                    continue
                 cost = 0.0 if drawn else _misfit(phrase, columns, start, end - 1)
                 options.append((best[start][0] + cost, [*best[start][1], (start, end - 1)]))
             options.append((best[end][0] + 50.0, [*best[end][1], (0, -1)]))

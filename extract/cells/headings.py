@@ -28,7 +28,7 @@ WORDS_IN_PROSE = 9
 PHRASE_EM, SPACED_EM, COLUMN_EM = 0.8, 0.5, 0.3
 """Words closer than PHRASE_EM are one text; where a column begins between them, closer than SPACED_EM if a
 blank is printed there, else closer than COLUMN_EM."""
-CAPTION_PT = 90.0
+CAPTION_PT, MOST_CAPTIONS = 90.0, 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,21 +55,19 @@ def lines_to_above(region: Region, columns: Sequence[Column], above: Sequence[Li
         heading.insert(0, line)
         lower = line.top
         rest += 1
-    captions: list[str] = []
-    for line in above[rest:]:
-        if lower - line.bottom > CAPTION_PT or len(captions) >= 6:
-            break
-        captions.append(line.text)
+    captions = _lines_to_captions(above[rest:], lower)
     while heading and _spans_all(heading[0], columns, ink, region.top):
         captions.insert(0, heading.pop(0).text)
-    if (
-        not group
-        and len(heading) > 1
-        and _spans_all(heading[-1], columns, ink, region.top)
-        and _is_worded(heading[-1])
-    ):
+    foot = heading[-1] if len(heading) > 1 and not group else None
+    if foot is not None and _is_worded(foot) and _spans_all(foot, columns, ink, region.top):
         group = heading.pop().text
     return Above(tuple(heading), tuple(captions), group)
+
+
+def _lines_to_captions(above: Sequence[Line], lower: float) -> list[str]:
+    """The texts above a heading that begins at `lower`, nearest first, that may speak of it."""
+    near = itertools.takewhile(lambda line: lower - line.bottom <= CAPTION_PT, above)
+    return [line.text for line in itertools.islice(near, MOST_CAPTIONS)]
 
 
 def _is_worded(line: Line) -> bool:

@@ -343,6 +343,11 @@ def _is_number(folded: str) -> bool:
     return unit in ("%", "°", "°c", "℃", "r") or spelling_to_unit(unit) is not None
 
 
+def is_mixed(text: str) -> bool:
+    """Whether a text has letters and digits, as part numbers have."""
+    return any(c.isdigit() for c in text) and any(c.isalpha() for c in text)
+
+
 def is_code(folded: str) -> bool:
     """Whether digits are a code, no rating."""
     return bool(_CODE.match(folded))

@@ -86,9 +86,14 @@ def _rules_between(ink: Ink, x: float, low: float, high: float) -> bool:
     return any(low < r.at < high and r.start <= x <= r.end for r in ink.horizontals)
 
 
+def _wide_rules(row: Line, ink: Ink) -> list[float]:
+    """The heights of the rules that are as wide as a row."""
+    return [r.at for r in ink.horizontals if r.start <= row.x0 + 2 and r.end >= row.x1 - 2]
+
+
 def _is_closed(line: Line, row: Line, side: int, ink: Ink) -> bool:
     """Whether rules as wide as the row close the box of a line and its row on both sides."""
-    wide = [r.at for r in ink.horizontals if r.start <= row.x0 + 2 and r.end >= row.x1 - 2]
+    wide = _wide_rules(row, ink)
     beyond = any(0 < side * (at - line.mid_y) < 1.3 * line.size for at in wide)
     behind = any(0 < side * (row.mid_y - at) < 2.5 * row.size for at in wide)
     return beyond and behind
@@ -129,7 +134,7 @@ def _with_boxed_lines(region: Region, ink: Ink) -> Region:
     """A region of one row with the other lines of its cells: those between the rules above and below the
     row."""
     row = region.data[0]
-    rules = [r.at for r in ink.horizontals if r.start <= row.x0 + 2 and r.end >= row.x1 - 2]
+    rules = _wide_rules(row, ink)
     above = max((at for at in rules if at < row.mid_y), default=None)
     below = min((at for at in rules if at > row.mid_y), default=None)
     if above is None or below is None or below - above > BOX_EM * row.size:
@@ -155,8 +160,7 @@ def _lines_to_blocks(lines: Sequence[Line]) -> Iterator[tuple[list[Line], list[L
     pending: list[Line] = []
     for line in lines:
         is_data = is_data_line(line)
-        heads = not is_data and is_heading_line(line) and not (data and _is_within_row(data[-1], line))
-        if data and (_is_far(data, floats, line) or heads):
+        if data and (_is_far(data, floats, line) or (not is_data and _heads_another(line, data[-1]))):
             yield data, floats
             data, floats, pending = [], [], []
         if is_data and data and not pending and _is_other_half(data[-1], line):
@@ -173,6 +177,11 @@ def _lines_to_blocks(lines: Sequence[Line]) -> Iterator[tuple[list[Line], list[L
                 pending = []
     if data:
         yield data, floats
+
+
+def _heads_another(line: Line, row: Line) -> bool:
+    """Whether a line is the heading of another table, not the lower line of a row's cells."""
+    return is_heading_line(line) and not _is_within_row(row, line)
 
 
 def _halves_to_floats(data: list[Line], floats: list[Line]) -> tuple[list[Line], list[Line]]:
@@ -244,17 +253,21 @@ def _is_within_row(row: Line, line: Line) -> bool:
 def _is_row_of(data: Sequence[Line], line: Line) -> bool:
     """Whether a line with few values is a row: it begins where the rows begin and its values stand below
     theirs."""
-    values = line.lone_values
-    if not values or not any(atom.number for atom in values):
+    if not any(atom.number for atom in line.lone_values):
         return _is_text_row(data, line)
     if abs(line.x0 - data[-1].x0) > 3.0:
         return len(line.chunks) >= 3 and all(_is_under(chunk, data) for chunk in line.chunks)
+    if _is_name_beside_values(data, line):
+        return True
     above = [atom for atom in data[-1].lone_values if atom.number]
+    return all(any(a.x0 < v.x1 and v.x0 < a.x1 for a in above) for v in line.lone_values)
+
+
+def _is_name_beside_values(data: Sequence[Line], line: Line) -> bool:
+    """Whether a line is a name left of all numbers of the rows, with nothing but values and units beside."""
     start = min((atom.x0 for row in data for atom in row.lone_values if atom.number), default=line.x1)
     apart = len(line.chunks) >= 2 and all(a.value or a.unit for chunk in line.chunks[1:] for a in chunk)
-    if apart and values[0].x0 > start - 2 and line.chunks[0][-1].x1 < start:
-        return True
-    return all(any(a.x0 < v.x1 and v.x0 < a.x1 for a in above) for v in values) and len(above) > 0
+    return apart and line.lone_values[0].x0 > start - 2 and line.chunks[0][-1].x1 < start
 
 
 def _is_text_row(data: Sequence[Line], line: Line) -> bool:

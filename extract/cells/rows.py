@@ -70,17 +70,26 @@ def _spread(
     for number, cell in enumerate(cells):
         if cell is None or not _has_number(cell):
             continue
-        x0, x1 = cell.box[0], cell.box[2]
-        left = max((x for x in upright if x <= x0 + 1), default=columns[0].right)
-        right = min((x for x in upright if x >= x1 - 1), default=columns[-1].right + 1)
-        inside = [n for n, c in enumerate(columns) if left - 1 <= c.mid_x <= right + 1]
+        inside = _columns_around(cell, upright, columns)
         alone = all(cells[n] is None or n == number for n in inside)
-        middle = (columns[inside[0]].x0 + columns[inside[-1]].x1) / 2 if inside else 0.0
-        pitch = (columns[inside[-1]].x1 - columns[inside[0]].x0) / len(inside) if inside else 0.0
-        if len(inside) > 1 and alone and abs((x0 + x1) / 2 - middle) < CENTRED * pitch + 2:
+        if len(inside) > 1 and alone and _is_centred(cell, [columns[n] for n in inside]):
             for n in valued & set(inside) - {number}:
                 spread[n] = Cell(cell.text, cell.atoms, Source.MERGED)
     return tuple(spread)
+
+
+def _columns_around(cell: Cell, upright: Sequence[float], columns: Sequence[Column]) -> list[int]:
+    """The columns between the rules beside a cell; without rules all but the first, which names the row."""
+    left = max((x for x in upright if x <= cell.box[0] + 1), default=columns[0].right)
+    right = min((x for x in upright if x >= cell.box[2] - 1), default=columns[-1].right + 1)
+    return [n for n, c in enumerate(columns) if left - 1 <= c.mid_x <= right + 1]
+
+
+def _is_centred(cell: Cell, columns: Sequence[Column]) -> bool:
+    """Whether a cell stands in the middle of some columns."""
+    x0, x1 = columns[0].x0, columns[-1].x1
+    middle, pitch = (x0 + x1) / 2, (x1 - x0) / len(columns)
+    return abs((cell.box[0] + cell.box[2]) / 2 - middle) < CENTRED * pitch + 2
 
 
 def _has_number(cell: Cell | None) -> bool:
@@ -273,12 +282,8 @@ def _fill_merged(
     )
     if not anchors:
         return
-    spans, source = _ruled_spans(ruled) if any(r is not None for r in ruled) else None, Source.MERGED
-    if spans is None:
-        heights = [y for y, _ in anchors]
-        spans = _centred_spans(heights, mids, pitch)
-        source = Source.GUESSED if spans != _spans_from_ends(heights, mids, pitch, spans) else source
-    for first, last in spans or ():
+    spans, source = _heights_to_spans([y for y, _ in anchors], mids, pitch, ruled)
+    for first, last in spans:
         inside = [cell for y, cell in anchors if mids[first] - 0.5 * pitch < y < mids[last] + 0.5 * pitch]
         if len(inside) == 1:
             for number in range(first, last + 1):
@@ -286,9 +291,20 @@ def _fill_merged(
                     cells[number] = Cell(inside[0].text, inside[0].atoms, source)
 
 
-def _ruled_spans(ruled: Sequence[bool | None]) -> list[tuple[int, int]] | None:
-    """Rows that no rule parts in this column though one parts them in others; None if rules do not say it of
-    every pair of rows."""
+def _heights_to_spans(
+    heights: Sequence[float], mids: Sequence[float], pitch: float, ruled: Sequence[bool | None]
+) -> tuple[list[tuple[int, int]], Source]:
+    """Over which rows each text reaches: as rules say, else as if centred; a guess where the texts could as
+    well stand at the ends of their rows."""
+    if any(is_ruled is not None for is_ruled in ruled):
+        return _ruled_spans(ruled), Source.MERGED
+    spans = _centred_spans(heights, mids, pitch)
+    is_guess = spans != _spans_from_ends(heights, mids, pitch, spans)
+    return spans or [], Source.GUESSED if is_guess else Source.MERGED
+
+
+def _ruled_spans(ruled: Sequence[bool | None]) -> list[tuple[int, int]]:
+    """Rows that no rule parts in this column though one parts them in others."""
     spans = [(0, 0)]
     for number, is_ruled in enumerate(ruled, start=1):
         if is_ruled is False:

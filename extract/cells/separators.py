@@ -16,7 +16,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from statistics import median
 
-from extract.cells.ink import TYPED_BLANK, Atom, Line, letter_width
+from extract.cells.ink import TYPED_BLANK, Atom, Line, is_mixed, letter_width
 from extract.cells.regions import Region
 from extract.cells.tables import Column
 from extract.page import Rule
@@ -28,6 +28,8 @@ SENTENCE = 4
 """A float of so many words is a sentence across the columns: it makes no column."""
 RULE = 4.0
 CUT = 4.0
+SIGNS = ("<", ">", "≤", "≥", "<=", ">=", "≦", "≧", "~", "≈", "(", "-", "+", "max.", "max", "min.")
+"""They belong to the value on their right."""
 WORD_EM = 0.55
 """Words of one text stand closer."""
 
@@ -111,32 +113,30 @@ def _with_float_columns(columns: Sequence[Column], region: Region) -> tuple[Colu
     16V | 0.50 | 1.00 |          of their own, where the gap has room for them
         | 1.10 | 2.20 |
     """
-    found = list(columns)
+    added: list[Column] = []
     for line in region.floats:
         for chunk in line.chunks if sum(atom.word for atom in line.atoms) < SENTENCE else ():
             x0, x1 = chunk[0].x0, max(atom.x1 for atom in chunk)
-            if any(x0 < c.x1 + 1 and c.x0 - 1 < x1 and c in columns for c in found):
-                continue
-            mine = next(
-                (n for n, c in enumerate(found) if c not in columns and x0 < c.x1 and c.x0 < x1), None
-            )
-            if mine is None:
-                found.append(Column(x0 - 1, x1 + 1, x0, x1))
-            else:
-                x0, x1 = min(x0, found[mine].x0), max(x1, found[mine].x1)
-                found[mine] = Column(x0 - 1, x1 + 1, x0, x1)
-    ordered = sorted(found, key=lambda c: c.x0)
+            if not any(x0 < c.x1 + 1 and c.x0 - 1 < x1 for c in columns):
+                _add_float(added, x0, x1)
+    ordered = sorted((*columns, *added), key=lambda c: c.x0)
+    if not added:
+        return tuple(ordered)
+    middles = ((before.x1 + after.x0) / 2 for before, after in itertools.pairwise(ordered))
+    edges = itertools.pairwise((ordered[0].left, *middles, ordered[-1].right))
     return tuple(
-        Column(
-            c.left if c in columns and n == 0 else ((ordered[n - 1].x1 + c.x0) / 2 if n else c.left),
-            (c.x1 + ordered[n + 1].x0) / 2 if n + 1 < len(ordered) else c.right,
-            c.x0,
-            c.x1,
-        )
-        if len(found) > len(columns)
-        else c
-        for n, c in enumerate(ordered)
+        Column(left, right, c.x0, c.x1) for c, (left, right) in zip(ordered, edges, strict=True)
     )
+
+
+def _add_float(added: list[Column], x0: float, x1: float) -> None:
+    """Add a column for a text from x0 to x1, or widen the first one that it stands over."""
+    for number, column in enumerate(added):
+        if x0 < column.x1 and column.x0 < x1:
+            x0, x1 = min(x0, column.x0), max(x1, column.x1)
+            added[number] = Column(x0 - 1, x1 + 1, x0, x1)
+            return
+    added.append(Column(x0 - 1, x1 + 1, x0, x1))
 
 
 def _open_channels(lines: Sequence[Line]) -> list[tuple[float, float, float]]:
@@ -249,39 +249,29 @@ def _neighbours(line: Line, at: float) -> tuple[Atom, Atom] | None:
 def _pair_weight(left: Atom, right: Atom) -> float:
     """What the two neighbours of a channel say in one row."""
     gap = (right.x0 - left.x1) / left.size
+    joint = _joint_weight(left, right, gap)
+    if joint is not None:
+        return joint
+    if left.value and right.value:
+        return 1.5
+    if left.value or right.value:
+        return 0.5 if gap > (0.25 if is_mixed(left.text) else 0.33) else -1.5
+    return -1.0 if gap < 0.55 else 0.3
+
+
+def _joint_weight(left: Atom, right: Atom, gap: float) -> float | None:
+    """What speaks against parting two pieces of one value, `gap` in em: a sign, a number's unit, digits that
+    kerning parted ("3.3 0"); None where they are no such pieces."""
     if left.connector or right.connector or _is_sign(left):
         return -4.0 if gap < 1.0 else 0.0
     if left.number and (right.unit or right.folded.rstrip(",;.") in ("°c", "℃", "°", "k")):
         return -6.0 if gap < 1.0 else -1.0
-    if gap < 0.33 and len(right.text) == 1 and right.text.isdigit() and "." in left.text:
-        return -3.0  # kerning parted the digits of one number: "3.3 0"
-    if left.value and right.value:
-        return 1.5
-    if left.value or right.value:
-        code = any(c.isdigit() for c in left.text) and any(c.isalpha() for c in left.text)
-        return 0.5 if gap > (0.25 if code else 0.33) else -1.5
-    return -1.0 if gap < 0.55 else 0.3
+    is_digit = len(right.text) == 1 and right.text.isdigit()
+    return -3.0 if gap < 0.33 and is_digit and "." in left.text else None
 
 
 def _is_sign(atom: Atom) -> bool:
-    return atom.folded in (
-        "<",
-        ">",
-        "≤",
-        "≥",
-        "<=",
-        ">=",
-        "≦",
-        "≧",
-        "~",
-        "≈",
-        "(",
-        "-",
-        "+",
-        "max.",
-        "max",
-        "min.",
-    )
+    return atom.folded in SIGNS
 
 
 def _best_separators(channels: Sequence[Channel], lines: Sequence[Line]) -> list[Channel]:
@@ -304,8 +294,6 @@ def _between(lines: Sequence[Line], left: float, right: float) -> float:
     or its rows hold two values that no sign joins."""
     inside = [[atom for atom in line.atoms if left <= atom.mid_x < right] for line in lines]
     filled = [atoms for atoms in inside if atoms]
-    if not filled:
-        return -3.0
     if all(atom.unit or atom.connector or _is_sign(atom) for atoms in filled for atom in atoms):
         return -3.0
     if len(filled) <= CROSSED * len(lines) and all(_is_end_of_text(line, left, right) for line in lines):

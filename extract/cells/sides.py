@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from extract.cells.data_lines import LEAST_VALUES
-from extract.cells.ink import Ink, Line
+from extract.cells.ink import Ink, Line, is_mixed
 
 APART_PT = 5.0
 """Rules and stripes of one table do not leave wider gaps."""
@@ -31,27 +31,37 @@ def block_to_sides(
 def _rules_to_sides(data: Sequence[Line], ink: Ink, x0: float, x1: float) -> tuple[tuple[float, float], ...]:
     """Where the rules and stripes of a block's height end, with what stands right and left of them."""
     top, bottom = data[0].top - 30, data[-1].bottom + 4
-    rules = [
-        (max(rule.start, x0), min(rule.end, x1))
-        for rule in ink.horizontals
-        if top <= rule.at <= bottom and min(rule.end, x1) - max(rule.start, x0) > LONG_PT
+    cut = [(max(r.start, x0), min(r.end, x1)) for r in ink.horizontals if top <= r.at <= bottom]
+    rules = sorted((start, end) for start, end in cut if end - start > LONG_PT)
+    spans = [
+        span
+        for span in _rules_to_spans(rules)
+        if any(_values_within(line, *span) >= LEAST_VALUES for line in data)
     ]
-    spans: list[list[float]] = []
-    for start, end in sorted(rules):
-        if spans and start - spans[-1][1] < APART_PT:
-            spans[-1][1] = max(spans[-1][1], end)
-        else:
-            spans.append([start, end])
-    spans = [span for span in spans if sum(_values_within(line, *span) >= LEAST_VALUES for line in data) >= 1]
     if not spans or len(rules) < 2:
         return ()
-    reach = min(line.x0 for line in data), max(line.x1 for line in data)
-    outside = reach[0] < spans[0][0] - 8 or reach[1] > spans[-1][1] + 8
-    beside = [a for line in data for a in line.atoms if a.x1 < spans[0][0] - 2 or a.x0 > spans[-1][1] + 2]
-    prose = outside and sum(atom.word for atom in beside) > 0.5 * len(beside)
-    if len(spans) < 2 and not prose:
+    if len(spans) < 2 and not _stands_beside_prose(data, *spans[0]):
         return ()
     return tuple((start - 3, end + 3) for start, end in spans)
+
+
+def _rules_to_spans(rules: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    """What rules cover, from left to right: those of one table leave no wide gap."""
+    spans: list[tuple[float, float]] = []
+    for start, end in rules:
+        if spans and start - spans[-1][1] < APART_PT:
+            spans[-1] = (spans[-1][0], max(spans[-1][1], end))
+        else:
+            spans.append((start, end))
+    return spans
+
+
+def _stands_beside_prose(data: Sequence[Line], left: float, right: float) -> bool:
+    """Whether what the lines have outside the rules is words for the most part: a text beside a table."""
+    if not (min(line.x0 for line in data) < left - 8 or max(line.x1 for line in data) > right + 8):
+        return False
+    beside = [a for line in data for a in line.atoms if a.x1 < left - 2 or a.x0 > right + 2]
+    return sum(atom.word for atom in beside) > 0.5 * len(beside)
 
 
 def _values_within(line: Line, x0: float, x1: float) -> int:
@@ -70,19 +80,24 @@ def _channel_between_tables(
         return None
     for channel, width in _open_channels(data):
         size = data[0].size
-        left = [line.within(x0, channel) for line in data]
-        right = [line.within(channel, x1) for line in data]
-        both = [(a, b) for a, b in zip(left, right, strict=True) if a is not None and b is not None]
-        if width < 0.6 * size or len(both) < 0.4 * len(data):
+        left, right = _parted(data, channel, x0, x1)
+        if width < 0.6 * size or len(left) < 0.4 * len(data):
             continue
-        if all(len(a.lone_values) >= 2 and len(b.lone_values) >= 2 for a, b in both) and _heads_rows(
-            [a for a, _ in both], [b for _, b in both]
-        ):
+        if all(len(line.lone_values) >= 2 for line in (*left, *right)) and _heads_rows(left, right):
             return channel
         beside = sum(line.x1 < channel for line in floats)
-        if width > CHANNEL_EM * size and beside > 0.5 * len(data) and _is_prose([a for a, _ in both]):
+        if width > CHANNEL_EM * size and beside > 0.5 * len(data) and _is_prose(left):
             return channel
     return None
+
+
+def _parted(
+    data: Sequence[Line], channel: float, x0: float, x1: float
+) -> tuple[list[Line], list[Line]]:
+    """The left and right halves of the lines that have ink on both sides of a channel."""
+    halves = ((line.within(x0, channel), line.within(channel, x1)) for line in data)
+    both = [(left, right) for left, right in halves if left is not None and right is not None]
+    return [left for left, _ in both], [right for _, right in both]
 
 
 def _open_channels(data: Sequence[Line]) -> list[tuple[float, float]]:
@@ -99,8 +114,8 @@ def _open_channels(data: Sequence[Line]) -> list[tuple[float, float]]:
 def _heads_rows(left: Sequence[Line], right: Sequence[Line]) -> bool:
     """Whether the right side begins with names as the left one does: codes that differ and look alike."""
     first_left, first_right = [line.atoms[0] for line in left], [line.atoms[0] for line in right]
-    names = [atom for atom in first_right if _is_code(atom.folded)]
-    alike = [atom for atom in first_left if _is_code(atom.folded)]
+    names = [atom for atom in first_right if is_mixed(atom.folded)]
+    alike = [atom for atom in first_left if is_mixed(atom.folded)]
     unequal = len({atom.folded for atom in names}) > 0.8 * len(names)
     return (
         len(names) > 0.7 * len(right)
@@ -113,10 +128,6 @@ def _heads_rows(left: Sequence[Line], right: Sequence[Line]) -> bool:
 
 def _prefix(text: str) -> str:
     return "".join(c for c in text if c.isalpha())[:2]
-
-
-def _is_code(text: str) -> bool:
-    return any(c.isdigit() for c in text) and any(c.isalpha() for c in text)
 
 
 def _is_prose(lines: Sequence[Line]) -> bool:

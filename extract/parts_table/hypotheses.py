@@ -90,14 +90,18 @@ def _tried(view: View, trial: Trial, wrong: Wrong, is_wrong: IsWrong) -> Hypothe
     judged = {place: is_wrong(after, place) for place in places}
     if not before:
         return _silent_to_hypothesis(after, trial, judged, wrong)
-    right = {place for place, result in judged.items() if result is False}
-    still = {place for place, result in judged.items() if result is True}
+    right, still = _places_judged(judged, False), _places_judged(judged, True)
     settled = len(before) if trial.removes else len(right.intersection(before))
     settled += sum(_is_newly_compared(view, trial, place, wrong) for place in right)
     worth = settled - len(still.difference(before))
     if worth < trial.fewest or len(still) > _LEFT * len(before) or _proves_nothing(trial, after, before):
         return None
     return Hypothesis(trial, worth, len(before), tuple(places))
+
+
+def _places_judged(judged: dict[Place, bool | None], is_wrong: bool) -> set[Place]:
+    """The places judged so; those that cannot be compared are neither wrong nor right."""
+    return {place for place, result in judged.items() if result is is_wrong}
 
 
 def _is_newly_compared(view: View, trial: Trial, place: Place, wrong: Wrong) -> bool:
@@ -118,7 +122,7 @@ def _silent_to_hypothesis(
     after: View, trial: Trial, judged: dict[Place, bool | None], wrong: Wrong
 ) -> Hypothesis | None:
     """A column the sheets do not give as it is headed, and give in full under another heading."""
-    right = [place for place, result in judged.items() if result is False]
+    right = sorted(_places_judged(judged, False))
     compared = any(place in wrong for place in judged)
     distinct = len({after.value(place) for place in right})
     fewest = 1 if trial.code is codes.HEADING_AMBIENT and len(right) >= trial.fewest else trial.fewest

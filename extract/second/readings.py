@@ -54,7 +54,7 @@ def readings_to_looked_at(
 
 
 def _readings_to_boxes(readings: Sequence[Reading], origins: Sequence[Origin]) -> dict[int, list[Box]]:
-    """Page -> where its values stand, and the signs that mean "as above"; the numbers of sentences left out."""
+    """Page -> where its values stand, and the signs that mean "as above"; no numbers of sentences."""
     boxes: dict[int, list[Box]] = defaultdict(list)
     for reading, origin in zip(readings, origins, strict=True):
         if not origin.is_text:
