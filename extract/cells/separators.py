@@ -28,8 +28,6 @@ SENTENCE = 4
 """A float of so many words is a sentence across the columns: it makes no column."""
 RULE = 4.0
 CUT = 4.0
-SIGNS = ("<", ">", "≤", "≥", "<=", ">=", "≦", "≧", "~", "≈", "(", "-", "+", "max.", "max", "min.")
-"""They belong to the value on their right."""
 WORD_EM = 0.55
 """Words of one text stand closer."""
 
@@ -268,6 +266,10 @@ def _joint_weight(left: Atom, right: Atom, gap: float) -> float | None:
         return -6.0 if gap < 1.0 else -1.0
     is_digit = len(right.text) == 1 and right.text.isdigit()
     return -3.0 if gap < 0.33 and is_digit and "." in left.text else None
+
+
+SIGNS = ("<", ">", "≤", "≥", "<=", ">=", "≦", "≧", "~", "≈", "(", "-", "+", "max.", "max", "min.")
+"""They belong to the value on their right."""
 
 
 def _is_sign(atom: Atom) -> bool:
