@@ -108,9 +108,11 @@ def _general_to_drafts(
     excepted: set[tuple[str, Quantity]],
 ) -> Iterator[Draft]:
     """What sentences that name no part say of all: where no part has another value."""
-    general = [said for text in sheet.lines if not _named_in(text, parts) for said in text_to_said(text)]
-    for quantity in {said.quantity for said in general}:
-        found = [said for said in general if said.quantity is quantity]
+    general: dict[Quantity, list[Said]] = {}
+    for text in sheet.lines:
+        for said in () if _named_in(text, parts) else text_to_said(text):
+            general.setdefault(said.quantity, []).append(said)
+    for quantity, found in general.items():
         others = [part for part in parts if (part, quantity) not in excepted]
         known = {have[part, quantity] for part in others if (part, quantity) in have}
         if len({said.value for said in found}) == 1 and known <= {found[0].value}:

@@ -23,6 +23,8 @@ from extract.schema import WHOLE_SERIES, Kind, Quantity
 from extract.vocabulary import Unit, fold
 
 TITLE = 110
+NEAR_RATING = 0.12
+"""Natural logarithm of the ratio of two currents that may be one."""
 Point = tuple[float, Series, Entry, float]
 """Ambient, its field, the entry, the number as printed."""
 Rated = dict[Quantity, dict[str, float]]
@@ -187,17 +189,21 @@ def _named_currents(text: str) -> set[Quantity]:
 def _share_factor(table: Table, row: Sequence[Point], words: str) -> float | None:
     """The factor of a row of shares: 0.01 for percent, 1 for fractions; None for amperes. All rows of a
     table of shares are 100 % (or 1) at one room temperature; a part of 100 mA is so in one row only."""
-    bases = {u.base for _, f, e, _ in row for u in (e.numbers[0].unit, *f.head_units) if u is not None}
-    captioned = {u.base for text in table.grid.captions[:1] for u in text_to_units(text)}
+    bases, largest = {unit.base for unit in _row_to_units(row)}, max(value for *_, value in row)
     if "1" in bases or ("%" in words and "A" not in {u.base for u in text_to_units(words)}):
-        return 0.01 if max(value for *_, value in row) > 5 else 1.0
+        return 0.01 if largest > 5 else 1.0
     if "A" in bases:
         return None
     for whole, factor in ((100.0, 0.01), (1.0, 1.0)):
-        if _all_rows_pass(table, whole) and max(value for *_, value in row) > 1.05 * whole:
-            single = table.size == 1 and "1" not in captioned and "A" in captioned
-            return None if single else factor
+        if _all_rows_pass(table, whole) and largest > 1.05 * whole:
+            return None if table.size == 1 and _is_captioned_in_amperes(table) else factor
     return None
+
+
+def _is_captioned_in_amperes(table: Table) -> bool:
+    """Whether the caption right above a table names amperes, and no shares."""
+    bases = {unit.base for text in table.grid.captions[:1] for unit in text_to_units(text)}
+    return "A" in bases and "1" not in bases
 
 
 def _all_rows_pass(table: Table, whole: float) -> bool:
@@ -298,10 +304,14 @@ def _point_to_spelling(
     return entry.numbers[0].printed or next(found, percent)
 
 
+def _row_to_units(row: Sequence[Point]) -> list[Unit]:
+    """The units that a row's cells and headings print."""
+    return [u for _, f, e, _ in row for u in (e.numbers[0].unit, *f.head_units) if u is not None]
+
+
 def _row_to_ampere_unit(row: Sequence[Point]) -> Unit | None:
     """The unit of amperes that a row's cells or headings print."""
-    printed = [u for _, f, e, _ in row for u in (e.numbers[0].unit, *f.head_units) if u is not None]
-    return next((unit for unit in printed if unit.base == "A"), None)
+    return next((unit for unit in _row_to_units(row) if unit.base == "A"), None)
 
 
 def _row_to_factor(row: Sequence[Point]) -> float:
@@ -315,20 +325,23 @@ def _told_by_rating(
     """Quantity and factor to A of a row of amperes: equality at a room temperature, whatever the unit."""
     unit = _row_to_ampere_unit(row)
     factors = [float(unit.factor)] if unit is not None else [1.0, 0.001]
+    room = [(entry, value) for ambient, _, entry, value in row if 15 <= ambient <= 35]
     for factor in factors:
+        amps = [_to_amps(entry, value, factor) for entry, value in room]
         for quantity, rating in ratings:
-            if rating is not None and any(
-                15 <= ambient <= 35 and abs(_to_amps(entry, value, factor) - rating) <= SAME * rating
-                for ambient, _, entry, value in row
-            ):
+            if rating is not None and any(abs(a - rating) <= SAME * rating for a in amps):
                 return quantity, factor, True
     for factor in factors:
-        nearest = [
-            (abs(math.log(_to_amps(entry, value, factor) / rating)), quantity)
-            for quantity, rating in ratings
-            for ambient, _, entry, value in row
-            if rating and value > 0 and 15 <= ambient <= 35
-        ]
-        if nearest and min(nearest)[0] < 0.12:
-            return min(nearest)[1], factor, False
+        amps = [_to_amps(entry, value, factor) for entry, value in room if value > 0]
+        near = _nearest_rating(amps, ratings)
+        if near is not None:
+            return near, factor, False
     return None
+
+
+def _nearest_rating(
+    amps: Sequence[float], ratings: Sequence[tuple[Quantity, float | None]]
+) -> Quantity | None:
+    """The rating that one of some currents is nearest to, if it is near."""
+    away = [(abs(math.log(a / rating)), quantity) for quantity, rating in ratings if rating for a in amps]
+    return min(away)[1] if away and min(away)[0] < NEAR_RATING else None

@@ -98,20 +98,21 @@ def _titled(grid: Grid) -> Grid:
     named = [{hit.name for hit in hits if hit.sense == "quantity"} for hits in titles]
     if not any("time_to_trip" in names and "hold_current" not in names for names in named):
         return grid
-    bare = {
-        column
-        for column in range(len(grid.columns))
-        if not _is_known(grid.heading(column))
-        and {u.base for u in text_to_units(grid.heading(column))} == {"s"}
-    }
+    bare = (n for n in range(len(grid.columns)) if _is_bare_seconds(grid.heading(n)))
     levels = {column: min(head.level for head in grid.heads_over(column)) for column in bare}
-    heads = (
-        replace(head, text=f"{TIME_WORDS} {head.text}")
-        if head.first == head.last in bare and head.level == levels[head.first]
-        else head
-        for head in grid.heads
-    )
-    return replace(grid, heads=tuple(heads))
+    return replace(grid, heads=tuple(_with_time_words(head, levels) for head in grid.heads))
+
+
+def _with_time_words(head: Head, levels: dict[int, int]) -> Head:
+    """The text at the level named for its only column says that it is of a time to trip."""
+    if head.first != head.last or levels.get(head.first) != head.level:
+        return head
+    return replace(head, text=f"{TIME_WORDS} {head.text}")
+
+
+def _is_bare_seconds(heading: str) -> bool:
+    """Whether a heading says seconds and names nothing."""
+    return not _is_known(heading) and {unit.base for unit in text_to_units(heading)} == {"s"}
 
 
 def _explained(head: Head, grid: Grid, glossary: Glossary) -> Head:

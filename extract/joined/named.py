@@ -218,12 +218,7 @@ def _is_within(hold: float, bounds: re.Match[str]) -> bool:
 def join_attached(table: Table, named: Sequence[Named]) -> tuple[tuple[str, ...], ...] | None:
     """The parts of each item where labels tell them by a code that stands in the caption or group of some
     parts, or beside them: "0805 series"."""
-    attached: dict[str, list[str]] = {}
-    for entry in named:
-        for item, parts in enumerate(entry.items):
-            texts = (*entry.table.grid.captions[:1], item_words(entry.table, item))
-            for code in {code for text in texts for code in _text_to_codes(text)}:
-                attached.setdefault(code, []).extend(p for p in parts if p not in attached.get(code, ()))
+    attached = _codes_to_parts(named)
     everyone = {p for entry in named for parts in entry.items for p in parts}
     items = []
     for item in range(table.size):
@@ -231,6 +226,18 @@ def join_attached(table: Table, named: Sequence[Named]) -> tuple[tuple[str, ...]
         found = [parts for parts in found if len(parts) < len(everyone)]
         items.append(tuple(found[0]) if len(found) == 1 else ())
     return tuple(items) if items and all(items) else None
+
+
+def _codes_to_parts(named: Sequence[Named]) -> dict[str, list[str]]:
+    """The codes of captions, groups and labels, each with the parts it stands over or beside."""
+    attached: dict[str, list[str]] = {}
+    for entry in named:
+        for item, parts in enumerate(entry.items):
+            texts = (*entry.table.grid.captions[:1], item_words(entry.table, item))
+            for code in {code for text in texts for code in _text_to_codes(text)}:
+                own = attached.setdefault(code, [])
+                own += [part for part in dict.fromkeys(parts) if part not in own]
+    return attached
 
 
 def _text_to_codes(text: str) -> set[str]:

@@ -14,7 +14,7 @@ from extract.joined.drafts import Draft, Named
 from extract.meanings.assign import Assigned
 from extract.meanings.conditions import field_to_condition
 from extract.meanings.fields import entry_to_si, number_to_spelling, number_to_unit
-from extract.meanings.series import Entry
+from extract.meanings.series import Entry, Series
 from extract.meanings.tables import Table
 from extract.meanings.words import QUANTITY_OF, Meaning, hits_to_kinds, text_to_hits, weight
 from extract.schema import UNIT_OF, Kind, Quantity
@@ -38,40 +38,48 @@ def named_to_drafts(named: Named, multiple: float | None) -> Iterator[Draft]:
             continue
         field = fields[assigned.candidate.series]
         for item, parts in enumerate(named.items):
-            if table.item_kinds and item != assigned.candidate.place:
+            draft = _item_to_draft(assigned, field, named, item) if parts else None
+            if draft is None:
                 continue
-            place = 0 if table.item_kinds else assigned.candidate.place
-            entry = field.entries[item]
-            value = entry_to_si(entry, place, field, assigned.candidate.base)
-            if value is None or entry.cell is None or not parts:
-                continue
-            doubts = (
-                *named.doubts,
-                *_assigned_doubts(assigned, table),
-                *_cell_doubts(entry),
-                *_unit_doubts(assigned, number_to_unit(entry, place, field, assigned.candidate.base)),
-                *_supply_doubts(assigned, entry, table),
-            )
-            quantity, kind = _assigned_to_quantity(assigned, entry, table, item)
-            draft = Draft(
-                table,
-                parts[0],
-                quantity,
-                kind,
-                value,
-                cell_of(entry),
-                number_to_spelling(entry, place, field, UNIT_OF[quantity]),
-                None,
-                None,
-                doubts,
-                _cell_notes(entry),
-            )
             if draft.quantity is Quantity.TIME_TO_TRIP:
                 if draft.kind is Kind.TYP:
                     draft = replace(draft, doubts=(*draft.doubts, TYPICAL_TIME))
                 draft = _with_test_current(draft, assigned, tests, item, multiple, named)
             for part in parts:
                 yield with_footnotes(replace(draft, part=part), assigned.candidate.base, item)
+
+
+def _item_to_draft(assigned: Assigned, field: Series, named: Named, item: int) -> Draft | None:
+    """The number of an item that a meaning was found for, under its first part; None where there is none. In
+    a table of one part whose rows say kinds, each meaning is of one row."""
+    table, candidate = named.table, assigned.candidate
+    if table.item_kinds and item != candidate.place:
+        return None
+    place = 0 if table.item_kinds else candidate.place
+    entry = field.entries[item]
+    value = entry_to_si(entry, place, field, candidate.base)
+    if value is None or entry.cell is None:
+        return None
+    doubts = (
+        *named.doubts,
+        *_assigned_doubts(assigned, table),
+        *_cell_doubts(entry),
+        *_unit_doubts(assigned, number_to_unit(entry, place, field, candidate.base)),
+        *_supply_doubts(assigned, entry, table),
+    )
+    quantity, kind = _assigned_to_quantity(assigned, entry, table, item)
+    unit = number_to_spelling(entry, place, field, UNIT_OF[quantity])
+    return Draft(
+        table,
+        named.items[item][0],
+        quantity,
+        kind,
+        value,
+        entry.cell,
+        unit,
+        doubts=doubts,
+        notes=_cell_notes(entry),
+    )
 
 
 def with_footnotes(draft: Draft, base: str, item: int) -> Draft:

@@ -89,14 +89,7 @@ def _reference_ambient(
     votes: Counter[float] = Counter()
     for table in ratings:
         votes.update(table_to_ambient_votes(table))
-    equal: Counter[float] = Counter()
-    for draft in derated:
-        if draft.quantity is Quantity.HOLD_CURRENT and draft.ambient_c is not None:
-            rating = holds.get(draft.part)
-            if rating and abs(draft.value - rating) <= SAME * rating:
-                equal[draft.ambient_c] += 1
-        if draft.quantity in (Quantity.HOLD_RATIO, Quantity.TRIP_RATIO) and abs(draft.value - 1) < 1e-9:
-            equal[draft.ambient_c or 0.0] += 1
+    equal = Counter(draft.ambient_c or 0.0 for draft in derated if _is_whole(draft, holds))
     room = {ambient: n for ambient, n in equal.items() if 15 <= ambient <= 35}
     if room:
         votes[max(room, key=room.__getitem__)] += 8
@@ -106,6 +99,15 @@ def _reference_ambient(
     if not ranked:
         return None, 0.0
     return ranked[0][0], ranked[0][1] - (ranked[1][1] if len(ranked) > 1 else 0)
+
+
+def _is_whole(draft: Draft, holds: dict[str, float]) -> bool:
+    """Whether a derated number is the rating itself, or all of it."""
+    if draft.quantity in (Quantity.HOLD_RATIO, Quantity.TRIP_RATIO):
+        return abs(draft.value - 1) < 1e-9
+    rating = holds.get(draft.part)
+    is_hold = draft.quantity is Quantity.HOLD_CURRENT and draft.ambient_c is not None
+    return bool(rating and is_hold and abs(draft.value - rating) <= SAME * rating)
 
 
 def _with_ambient(draft: Draft, reference: float | None, lead: float) -> Draft:

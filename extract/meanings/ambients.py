@@ -49,18 +49,21 @@ def heads_to_ambients(fields: Sequence[Series]) -> tuple[float | None, ...]:
     Hold current at 60 °C | 0.33 A        at its own ambient
     """
     said = [_head_to_said(field) for field in fields]
-    ambients: list[float | None] = [None] * len(fields)
-    for current in CURRENTS:
-        mine = [(n, value) for n, (name, value) in enumerate(said) if name == current]
-        found = [(n, value) for n, value in mine if value is not None]
-        distinct = {value for _, value in found}
-        if len(distinct) < 2 or len(distinct) < len(found):
-            continue
-        rated = any(value is None for _, value in mine) or all(name == current for name, _ in said if name)
-        room = next((n for n, value in found if value in ROOM_C), None) if not rated else None
-        for n, value in found:
-            ambients[n] = value if n != room else None
-    return tuple(ambients)
+    ambients = {n: value for current in CURRENTS for n, value in _current_to_ambients(current, said).items()}
+    return tuple(ambients.get(n) for n in range(len(fields)))
+
+
+def _current_to_ambients(current: str, said: Sequence[tuple[str, float | None]]) -> dict[int, float]:
+    """Field -> its temperature, of the fields of one current, if each says another; without that at room
+    temperature where no other field gives the rating."""
+    mine = [(n, value) for n, (name, value) in enumerate(said) if name == current]
+    found = {n: value for n, value in mine if value is not None}
+    distinct = set(found.values())
+    if len(distinct) < 2 or len(distinct) < len(found):
+        return {}
+    if len(found) == len(mine) and any(name not in ("", current) for name, _ in said):
+        found.pop(next((n for n, value in found.items() if value in ROOM_C), -1), None)
+    return found
 
 
 def _head_to_said(field: Series) -> tuple[str, float | None]:

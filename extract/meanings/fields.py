@@ -6,11 +6,11 @@ Comes in: a Table in its orientation. Goes out: the Table with assigned meanings
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
-from extract.meanings.assign import Candidate, candidates_to_assigned
+from extract.meanings.assign import Assigned, Candidate, candidates_to_assigned
 from extract.meanings.conditions import field_to_condition
 from extract.meanings.series import Entry, Series, text_to_spelled_units, text_to_units
 from extract.meanings.tables import Table
@@ -24,20 +24,25 @@ def assign_meanings(table: Table) -> Table:
     pairs = _fields_to_pairs(told_by)
     families = [*pairs, *_fields_to_families([f for f in told_by if not any(f in own for own in pairs)])]
     candidates = [c for family in families for c in _field_to_candidates(family[0], table)]
-    if pairs:
-        tests = {family[0].index for family in pairs if _base_of(family[0]) == "A"}
-        candidates = [
-            replace(c, bonus={**c.bonus, Meaning.TEST_CURRENT: BESIDE_TIMES}) if c.series in tests else c
-            for c in candidates
-        ]
-    assigned = list(candidates_to_assigned(candidates))
+    tests = {family[0].index for family in pairs if _base_of(family[0]) == "A"}
+    candidates = [_beside_times(c) if c.series in tests else c for c in candidates]
+    assigned = candidates_to_assigned(candidates)
     siblings = {family[0].index: family[1:] for family in families}
-    for told in tuple(assigned):
-        if told.meaning in (Meaning.TIME, Meaning.TIME_TYP, Meaning.TEST_CURRENT):
-            for field in siblings.get(told.candidate.series, ()):
-                mine = [c for c in _field_to_candidates(field, table) if c.place == told.candidate.place]
-                assigned += [replace(told, candidate=c) for c in mine[:1]]
-    return replace(table, assigned=tuple(assigned))
+    further = [one for a in assigned for one in _to_siblings(a, siblings.get(a.candidate.series, ()), table)]
+    return replace(table, assigned=(*assigned, *further))
+
+
+def _beside_times(test: Candidate) -> Candidate:
+    """A column of currents with columns of times beside it by turns: likely the test currents."""
+    return replace(test, bonus={**test.bonus, Meaning.TEST_CURRENT: BESIDE_TIMES})
+
+
+def _to_siblings(told: Assigned, fields: Sequence[Series], table: Table) -> Iterator[Assigned]:
+    """What the first field of a family means, if a time or a test current, said of its other fields."""
+    if told.meaning in (Meaning.TIME, Meaning.TIME_TYP, Meaning.TEST_CURRENT):
+        for field in fields:
+            mine = [c for c in _field_to_candidates(field, table) if c.place == told.candidate.place]
+            yield from (replace(told, candidate=c) for c in mine[:1])
 
 
 BESIDE_TIMES = 6.0
@@ -173,14 +178,15 @@ def place_to_unit(field: Series, place: int) -> Unit | None:
     known = {unit for unit in printed if unit is not None}
     if known:
         return max(known, key=lambda unit: unit.name) if len({u.base for u in known}) == 1 else None
-    units = field.head_units
-    if not units:
-        return None
-    bases = list(dict.fromkeys(unit.base for unit in units))
-    if field.width == 2 and len(bases) == 2:
+    return _place_to_head_unit(field, place)
+
+
+def _place_to_head_unit(field: Series, place: int) -> Unit | None:
+    """The unit that a heading names for a place: of two over cells of two numbers, that at the place."""
+    if field.width == 2 and len({unit.base for unit in field.head_units}) == 2:
         ordered = [unit for level in field.levels or (field.head,) for unit in text_to_units(level)]
         return ordered[place] if len(ordered) > place else None
-    return units[0]
+    return next(iter(field.head_units), None)
 
 
 def entry_to_si(entry: Entry, place: int, field: Series, base: str) -> float | None:
