@@ -63,23 +63,28 @@ def name_ratings(
     paged = _pages_to_parts([table for table, naming in namings if naming is None], sheet)
     for table, naming in namings:
         if naming is not None:
-            items = tuple((label.text,) if _is_name(label.text, naming) else () for label in naming.labels)
-            names = [item[0] for item in items if item]
-            twice = () if len(set(names)) == len(names) else ("rows_share_a_name",)
-            doubts = twice if naming.lead >= 1.0 else ("part_column_unsure", *twice)
-            named.append(Named(table, items, doubts))
+            named.append(_naming_to_named(table, naming))
         elif not _has_rows_of_parts(table) and (
             name := paged.get(table.grid.page) or captions_to_part(table, headed)
         ):
             unsure = ("part_column_unsure",) if is_below_a_list(table) else ()
             named.append(Named(table, ((name,),) * table.size, unsure))
-    for entry in named:
-        parts.update({name_to_key(p): p for item in entry.items for p in item if name_to_key(p) not in parts})
+    for part in (part for entry in named for item in entry.items for part in item):
+        parts.setdefault(name_to_key(part), part)
     nameless = not named and not any(map(_has_rows_of_parts, ratings))
     if nameless and (single := sheet_to_single_part(tables, (*sheet.others, *sheet.lines))):
         named = [Named(table, ((single,),) * table.size, ()) for table in ratings]
         parts = {name_to_key(single): single} if named else {}
     return named, tuple(parts.values())
+
+
+def _naming_to_named(table: Table, naming: Naming) -> Named:
+    """A table with the names of its rows; doubted where another column might name them, or two rows share a
+    name."""
+    items = tuple((label.text,) if _is_name(label.text, naming) else () for label in naming.labels)
+    names = [item[0] for item in items if item]
+    twice = () if len(set(names)) == len(names) else ("rows_share_a_name",)
+    return Named(table, items, twice if naming.lead >= 1.0 else ("part_column_unsure", *twice))
 
 
 def _pages_to_parts(tables: Sequence[Table], sheet: SheetText) -> dict[int, str]:

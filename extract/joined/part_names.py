@@ -120,14 +120,24 @@ def _naming_score(series: Series, table: Table, known: set[str]) -> float:
     order = _says_order(series.head)
     score = -1.0 if order else 4.0 if _says_part(series.head) else 0.0
     score -= 4.0 if any(hit.sense == "text" and hit.name != "series" for hit in hits) else 0.0
-    score += 3.0 * len(set(texts)) / len(texts) - (1.0 if len(texts) > 1 else 0.0)
-    mixed = sum(bool(re.search(r"[^\W\d_]", text)) for text in texts) / len(texts)
-    score += 2.0 * mixed - 1.0
-    score += 2.0 * sum(name_to_key(text) in known for text in texts) / len(texts)
-    score += 0.1 * min(10, sum(map(len, texts)) / len(texts))
-    score += 0.5 if series is table.labels[0] else 0.0
+    for evidence in _texts_to_evidence(texts, known):
+        score += evidence
+    score += 0.5 * (series is table.labels[0])
     contained = sum(_is_contained(series, other) for other in table.labels if other is not series)
     return score - 2.0 * contained
+
+
+def _texts_to_evidence(texts: Sequence[str], known: set[str]) -> tuple[float, ...]:
+    """What texts themselves say for being part numbers: they differ, have letters, are known elsewhere on the
+    sheet, are long."""
+    count = len(texts)
+    mixed = sum(bool(re.search(r"[^\W\d_]", text)) for text in texts) / count
+    return (
+        3.0 * len(set(texts)) / count - (1.0 if count > 1 else 0.0),
+        2.0 * mixed - 1.0,
+        2.0 * sum(name_to_key(text) in known for text in texts) / count,
+        0.1 * min(10, sum(map(len, texts)) / count),
+    )
 
 
 def _is_contained(one: Series, other: Series) -> bool:

@@ -15,6 +15,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import chain
 
 from extract.joined.captions import captions_to_drafts
 from extract.joined.conditions import table_to_ambient_votes, texts_to_ambients
@@ -45,24 +46,25 @@ def tables_to_drafts(
         return ()
     ratings = [table for table in tables if is_rating(table)]
     multiple = texts_to_multiple(sheet.lines)
-    drafts = [draft for entry in named for draft in named_to_drafts(entry, multiple)]
+    drafts = _named_to_all(named, multiple)
     holds = _values_of(drafts, Quantity.HOLD_CURRENT)
-    further = name_further([t for t in tables if t not in ratings and not t.has_ambients], parts, named)
-    further = [replace(entry, holds=holds) for entry in further]
-    drafts += [draft for entry in further for draft in named_to_drafts(entry, multiple)]
+    rest = [table for table in tables if table not in ratings and not table.has_ambients]
+    further = [replace(entry, holds=holds) for entry in name_further(rest, parts, named)]
+    drafts += _named_to_all(further, multiple)
     named += further
     drafts += captions_to_drafts(named, parts, sheet, drafts)
     currents = {q: _values_of(drafts, q) for q in (Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT)}
-    derated = [
-        draft
-        for table in tables
-        if table.has_ambients
-        for draft in derating_to_drafts(table, parts, currents, named, sheet)
-    ]
+    with_ambients = [table for table in tables if table.has_ambients]
+    derated = [*chain(*(derating_to_drafts(table, parts, currents, named, sheet) for table in with_ambients))]
     reference, lead = _reference_ambient(ratings, derated, currents[Quantity.HOLD_CURRENT], sheet)
     told = [_with_ambient(draft, reference, lead) for draft in (*drafts, *derated)]
     unsure = len(parts) == 1 and any(PART_UNSURE in entry.doubts for entry in rated[0])
     return tuple(_with_part_unsure(draft) if unsure else draft for draft in told)
+
+
+def _named_to_all(named: Sequence[Named], multiple: float | None) -> list[Draft]:
+    """The ratings of all tables with names."""
+    return [draft for entry in named for draft in named_to_drafts(entry, multiple)]
 
 
 PART_UNSURE = "part_column_unsure"
