@@ -44,7 +44,7 @@ COLUMNS = (
     Column("Note as stated", 40, wrap=True), Column("Source of the fault current", 40, wrap=True),
     Column("Assumed by the model", 40, wrap=True),
 )
-VERDICT_COLUMN, STATED_VERDICT_COLUMN = "J", "U"
+VERDICT_COLUMN = "J"
 PRINTED_COLUMNS = 15
 HEAD_ROW = 4
 LARGE, LARGER = "1E+300", "1E+301"

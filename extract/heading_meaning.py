@@ -27,9 +27,8 @@ class HeadingMeaning:
     """What a heading says, alone.
 
     `quantity` is set for VALUE; `rivals` are other quantities the words allow; `is_test_current`
-    marks the current of the time to trip; `ambient_c` is a temperature that stands in the heading
-    (`is_ambient_column` if it is all that stands there); `pair` are the meanings of two numbers that
-    share each cell ("Vmax / Imax (V / A)"); `test_multiple` is "5 x I_hold" style;
+    marks the current of the time to trip; `ambient_c` is a temperature that stands in the heading;
+    `pair` are the meanings of two numbers that share each cell ("Vmax / Imax (V / A)"); `test_multiple` is "5 x I_hold" style;
     `reasons` say which words decided.
     """
 
@@ -40,11 +39,9 @@ class HeadingMeaning:
     unit: Unit | None = None
     printed_unit: str = ""
     ambient_c: float | None = None
-    is_ambient_column: bool = False
     test_current_a: float | None = None
     test_multiple: float | None = None
     is_test_current: bool = False
-    text_name: str = ""
     pair: tuple[HeadingMeaning, ...] = ()
     rivals: tuple[Quantity, ...] = ()
     reasons: tuple[str, ...] = ()

@@ -54,12 +54,8 @@ def _cached_meaning(levels: tuple[str, ...]) -> HeadingMeaning:
     if not text:
         return HeadingMeaning(Role.UNKNOWN, reasons=("no heading",))
     if BARE_TEMPERATURE.fullmatch(text):
-        return HeadingMeaning(
-            Role.VALUE,
-            ambient_c=text_to_temperature(text),
-            is_ambient_column=True,
-            reasons=(f"'{text}' is a temperature",),
-        )
+        reasons = (f"'{text}' is a temperature",)
+        return HeadingMeaning(Role.VALUE, ambient_c=text_to_temperature(text), reasons=reasons)
     if any(len(bases := level_to_bases(level)) > 1 for level in plain):
         named = ", ".join(sorted(bases))
         return HeadingMeaning(Role.UNKNOWN, reasons=(f"two units in one heading: {named}",))
@@ -241,7 +237,7 @@ def _hits_to_meaning(hits: Sequence[Hit], unit: Unit | None, shared: dict[str, o
     quantities = _distinct(hit.name for hit in hits if hit.sense == "quantity")
     senses = {hit.sense for hit in hits}
     if quantities and unit is None and any(hit.name == "marking" for hit in hits):
-        return HeadingMeaning(Role.TEXT, text_name="marking", reasons=("names a code for a quantity",))
+        return HeadingMeaning(Role.TEXT, reasons=("names a code for a quantity",))
     limited = {Quantity.RESISTANCE.value, Quantity.TRIPPED_POWER.value}
     if limited & set(quantities) and len(_limits_in(hits)) > 1 and shared["kind"] is not Kind.POST_TRIP_MAX:
         return HeadingMeaning(Role.UNKNOWN, reasons=("two limits in one heading",))
@@ -257,7 +253,7 @@ def _no_unit_to_meaning(hits: Sequence[Hit], senses: set[str]) -> HeadingMeaning
         return HeadingMeaning(Role.PART_NUMBER, reasons=("names a part number",))
     if "text" in senses:
         name = next(hit.name for hit in hits if hit.sense == "text")
-        return HeadingMeaning(Role.TEXT, text_name=name, reasons=(f"names a {name}",))
+        return HeadingMeaning(Role.TEXT, reasons=(f"names a {name}",))
     return None
 
 

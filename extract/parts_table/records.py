@@ -76,7 +76,6 @@ class Column:
     test_multiple: float | None = None
     test_column: int | None = None
     is_mapped: bool = False
-    carries_unit: bool = False
     pair: tuple[Column, ...] = ()
     how: str = ""
 

@@ -253,7 +253,7 @@ def _settle_unit(column: Column, texts: Sequence[str]) -> Column:
     numbers = _first_numbers(texts)
     carried = Counter(n.unit for n in numbers if n.unit is not None and n.unit.base == UNIT_OF[quantity])
     if carried and carried.most_common(1)[0][1] >= _MOST_CARRY * len(numbers):
-        return replace(column, assumed=carried.most_common(1)[0][0], carries_unit=True)
+        return replace(column, assumed=carried.most_common(1)[0][0])
     bare = [abs(n.value) for n in numbers if n.unit is None]
     chosen = _fitting_unit(quantity, Decimal(median(bare))) if bare else None
     return replace(column, assumed=chosen) if chosen is not None else column
