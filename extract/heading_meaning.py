@@ -28,8 +28,8 @@ class HeadingMeaning:
 
     `quantity` is set for VALUE; `rivals` are other quantities the words allow; `is_test_current`
     marks the current of the time to trip; `ambient_c` is a temperature that stands in the heading;
-    `pair` are the meanings of two numbers that share each cell ("Vmax / Imax (V / A)"); `test_multiple` is "5 x I_hold" style;
-    `reasons` say which words decided.
+    `pair` are the meanings of two numbers that share each cell ("Vmax / Imax (V / A)"); `test_multiple` is
+    "5 x I_hold" style; `reasons` say which words decided.
     """
 
     role: Role
