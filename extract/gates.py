@@ -10,8 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
-from extract.account.atoms import Box
 from extract.account.build import Ink, sheet_to_account
+from extract.boxes import Box
 from extract.causes import sheet_to_causes
 from extract.charts.sheet_curves import sheet_with_curves
 from extract.checked_sheet import sheet_to_checked

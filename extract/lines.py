@@ -13,6 +13,7 @@ from itertools import chain, groupby
 from operator import attrgetter, itemgetter
 from statistics import median
 
+from extract.boxes import Boxed
 from extract.page import Glyph, PageContent, sideways_box
 
 BREAK_EM = 0.62  # a wider gap parts two runs; a blank is about 0.28 em
@@ -37,7 +38,7 @@ class Word:
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class Run(Boxed):
     """A piece of text in one line without a wide gap. `marks` are raised footnote marks; `words` are
     its pieces between blanks."""
 
@@ -49,21 +50,6 @@ class Run:
     size: float
     marks: tuple[str, ...] = ()
     words: tuple[Word, ...] = ()
-
-    @property
-    def mid_x(self) -> float:
-        """Horizontal middle."""
-        return (self.x0 + self.x1) / 2
-
-    @property
-    def mid_y(self) -> float:
-        """Vertical middle."""
-        return (self.top + self.bottom) / 2
-
-    @property
-    def box(self) -> tuple[float, float, float, float]:
-        """x0, top, x1, bottom."""
-        return self.x0, self.top, self.x1, self.bottom
 
 
 def glyphs_to_runs(glyphs: Iterable[Glyph], break_em: float = BREAK_EM) -> tuple[Run, ...]:

@@ -11,7 +11,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from extract.page_objects import Box, Char, Shape, page_to_objects
+from extract.boxes import Box, Boxed
+from extract.page_objects import Char, Shape, page_to_objects
 from extract.raised_digits import chars_to_raised
 from extract.schema import Place
 
@@ -23,7 +24,7 @@ ROW_PT = 4.0
 
 
 @dataclass(frozen=True, slots=True)
-class Glyph:
+class Glyph(Boxed):
     """One printed character and its box."""
 
     text: str
@@ -32,16 +33,6 @@ class Glyph:
     x1: float
     bottom: float
     size: float
-
-    @property
-    def mid_x(self) -> float:
-        """Horizontal middle."""
-        return (self.x0 + self.x1) / 2
-
-    @property
-    def mid_y(self) -> float:
-        """Vertical middle."""
-        return (self.top + self.bottom) / 2
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
-Box = tuple[float, float, float, float]
+from extract.boxes import Box
 
 
 @dataclass(frozen=True, slots=True)

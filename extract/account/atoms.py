@@ -11,10 +11,9 @@ import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from extract.boxes import Box
 from extract.lines import Run
 from extract.vocabulary import fold
-
-Box = tuple[float, float, float, float]
 
 _NUMBER = re.compile(
     r"[(\[{<>≤≥~≈±=@]*[+\-]?(?:\d|[.,]\d)[\d.,'/x×~±:%+\-()]*"
@@ -47,12 +46,6 @@ def runs_to_atoms(runs: Iterable[Run]) -> tuple[Atom, ...]:
         for word in run.words
         if is_number(word.text)
     )
-
-
-def atoms_to_box(atoms: Sequence[Atom]) -> Box:
-    """The box around some numbers, at least one."""
-    x0, top, x1, bottom = zip(*(atom.box for atom in atoms), strict=True)
-    return min(x0), min(top), max(x1), max(bottom)
 
 
 def is_number(text: str) -> bool:

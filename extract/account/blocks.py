@@ -10,7 +10,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import log10
 
-from extract.account.atoms import Atom, Box, atom_to_value, atoms_to_box, count_words, is_bare_run
+from extract.account.atoms import Atom, atom_to_value, count_words, is_bare_run
+from extract.boxes import Box, box_around
 from extract.lines import Run, runs_to_lines
 
 LEAST_NUMBERS = 3  # bare numbers that make a line one of a table, ...
@@ -108,7 +109,7 @@ def _group_to_block(
 ) -> Block:
     """A block of the lines of a group and of those between them; `floor` is where the block above ends."""
     own = _numbers_in(lines[group[0] : group[-1] + 1], index_of)
-    box = atoms_to_box([atoms[index] for index in own])
+    box = box_around(atoms[index].box for index in own)
     above = [
         line
         for line in lines[: group[0]]

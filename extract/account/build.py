@@ -11,10 +11,11 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from extract.account.atoms import Atom, Box, atoms_to_box, runs_to_atoms
+from extract.account.atoms import Atom, runs_to_atoms
 from extract.account.blocks import Block, runs_to_blocks
 from extract.account.fates import CONDITION, Fated, PageReadings, atoms_to_fates
 from extract.account.reasons import NOT_UNDERSTOOD, OTHER_KIND, PageFacts, atoms_to_reasons
+from extract.boxes import Box, box_around
 from extract.lines import Run, content_to_sideways_runs
 from extract.page import PageContent, box_to_place
 from extract.part_names import name_to_doubt
@@ -143,7 +144,7 @@ def _missing(
     for block in blocks:
         lost = [index for index in block.atoms if reasons.get(index) == NOT_UNDERSTOOD]
         if len(lost) >= LEAST_TOLD:
-            box = atoms_to_box([atoms[index] for index in lost])
+            box = box_around(atoms[index].box for index in lost)
             told.append((to_place(box), len(lost), atoms[lost[0]].text))
     return told
 

@@ -10,7 +10,8 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
-from extract.account.atoms import Atom, Box, atom_to_value
+from extract.account.atoms import Atom, atom_to_value
+from extract.boxes import Box
 from extract.schema import Fate, Place, Quantity, Reading, Status
 from extract.vocabulary import fold
 

@@ -14,8 +14,9 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from extract.account.atoms import Atom, Box, count_words
+from extract.account.atoms import Atom, count_words
 from extract.account.blocks import Block, Column
+from extract.boxes import Box
 from extract.vocabulary import fold, scan
 
 NOT_UNDERSTOOD = "not_understood"

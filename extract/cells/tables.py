@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
+from extract.boxes import box_around
 from extract.cells.ink import Atom, atoms_to_text
 from extract.page import PageContent
 
@@ -119,12 +120,7 @@ class Grid:
 
 def atoms_to_box(atoms: Sequence[Atom]) -> Box:
     """The box around atoms."""
-    return (
-        min(atom.x0 for atom in atoms),
-        min(atom.top for atom in atoms),
-        max(atom.x1 for atom in atoms),
-        max(atom.bottom for atom in atoms),
-    )
+    return box_around(atom.box for atom in atoms)
 
 
 def lines_to_text(lines: Sequence[Sequence[Atom]]) -> str:

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
+from extract.boxes import Box
 from extract.cells.ink import content_to_ink
 from extract.document import Document
 from extract.errors import InputError
@@ -17,7 +18,6 @@ from extract.page import PageContent, Rule, place_to_box
 from extract.pages import document_to_contents
 from extract.schema import Kind, Quantity
 
-Box = tuple[float, float, float, float]
 SMALLEST_PT = 8.0
 
 

@@ -5,12 +5,13 @@ Comes in: an opened document, a page, a box. Goes out: a Frame that a person cor
 
 from __future__ import annotations
 
+from extract.boxes import Box
 from extract.cells.grids import inks_to_grids
 from extract.cells.ink import content_to_ink
 from extract.cells.tables import Grid
 from extract.document import Document
 from extract.errors import InputError
-from extract.framed.frames import Box, Frame, FrameColumn, Role, framed_content
+from extract.framed.frames import Frame, FrameColumn, Role, framed_content
 from extract.meanings.fields import place_to_unit
 from extract.meanings.orientation import grid_to_table
 from extract.meanings.tables import Axis, Table

@@ -11,13 +11,13 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from extract.boxes import Box, box_around
 from extract.lines import Run
 from extract.particulars.values import Value, text_to_values
 from extract.particulars.wording import Label, text_to_labels, wording
 from extract.schema import Kind, ParticularName
 from extract.vocabulary import fold
 
-Box = tuple[float, float, float, float]
 FARTHEST_PT = 260.0  # a value stands no farther right of its label
 SAME_EDGE_PT = 4.0  # the lines of a broken label begin so near each other
 LABEL_LINES = 1.9  # and stand no farther apart, in text heights
@@ -96,7 +96,7 @@ def _label_to_said(label: Label, text: str, pair: tuple[Run, Run], runs: Sequenc
     rest = folded[named.end() if named is not None else 0:]
     values = text_to_values(label.value, rest)
     if values:
-        return tuple(Said(label.name, value, text, _around(pair)) for value in values)
+        return tuple(Said(label.name, value, text, box_around(run.box for run in pair)) for value in values)
     if re.search(r"\d", rest):
         return ()
     broken = label.pattern.search(fold(pair[0].text)) is None or re.match(r"[a-z(]", pair[1].text) is not None
@@ -104,8 +104,8 @@ def _label_to_said(label: Label, text: str, pair: tuple[Run, Run], runs: Sequenc
         right = _right_of(line, runs)
         values = text_to_values(label.value, right.text) if right is not None else ()
         if right is not None and values:
-            return tuple(Said(label.name, value, f"{text} {right.text}", _around((*pair, right)))
-                         for value in values)
+            box = box_around(run.box for run in (*pair, right))
+            return tuple(Said(label.name, value, f"{text} {right.text}", box) for value in values)
     return ()
 
 
@@ -114,11 +114,6 @@ def _right_of(run: Run, runs: Sequence[Run]) -> Run | None:
     right = [other for other in runs if 0 <= other.x0 - run.x1 <= FARTHEST_PT
              and abs(other.mid_y - run.mid_y) <= 0.35 * run.size]
     return min(right, key=lambda other: other.x0, default=None)
-
-
-def _around(runs: Sequence[Run]) -> Box:
-    return (min(r.x0 for r in runs), min(r.top for r in runs), max(r.x1 for r in runs),
-            max(r.bottom for r in runs))
 
 
 _FILES = (
@@ -136,7 +131,7 @@ def _approvals(runs: Sequence[Run]) -> Iterator[Said]:
         line = run if not _needs_more(run) else None
         right = _right_of(run, runs)
         text = run.text if line is not None or right is None else f"{run.text} {right.text}"
-        box = run.box if line is not None or right is None else _around((run, right))
+        box = run.box if line is not None or right is None else box_around((run.box, right.box))
         folded = fold(text)
         for agency, pattern in _FILES:
             match = pattern.search(folded)

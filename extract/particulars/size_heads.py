@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from extract.boxes import Boxed
 from extract.lines import Run
 from extract.particulars.wording import word_to_kind, word_to_length_unit, word_to_size
 from extract.schema import Kind, ParticularName
@@ -19,7 +20,7 @@ NEXT_LINE = 2.6  # a lower level of a heading stands no farther below, in text h
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class Spot(Boxed):
     """A word, or a run, where it stands."""
 
     text: str
@@ -27,16 +28,6 @@ class Spot:
     top: float
     x1: float
     bottom: float
-
-    @property
-    def mid_x(self) -> float:
-        """Horizontal middle."""
-        return (self.x0 + self.x1) / 2
-
-    @property
-    def mid_y(self) -> float:
-        """Vertical middle."""
-        return (self.top + self.bottom) / 2
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from extract.page_objects import Box
+from extract.boxes import Box
 
 SURE = 0.85  # below this the first recogniser itself is in doubt
 SURE_OF_DEGREES = 0.5  # its doubt of a temperature is the degree sign, "°C" or "℃"; two looks must confirm

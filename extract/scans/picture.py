@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeAlias
 
-from extract.page_objects import Box
+from extract.boxes import Box
 
 if TYPE_CHECKING:  # opening a sheet with text loads no numpy
     import numpy

@@ -13,9 +13,9 @@ from typing import Any
 
 import numpy
 
+from extract.boxes import Box
 from extract.hidden import page_to_hidden_glyphs
 from extract.page import Glyph, PageContent, Rule
-from extract.page_objects import Box
 from extract.scans.doubts import ScannedLine
 from extract.scans.picture import DPI, LEAST_DPI, Grey, Picture, page_to_grey, page_to_pictures
 from extract.scans.recognised import (

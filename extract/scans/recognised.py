@@ -13,9 +13,9 @@ from typing import Any
 
 import numpy
 
+from extract.boxes import Box
 from extract.errors import DocumentError
 from extract.page import Glyph, PageContent, Rule, box_to_place
-from extract.page_objects import Box
 from extract.scans.dark_areas import grey_to_dark_on_light_page
 from extract.scans.doubts import ScannedLine, has_number, is_settled, line_to_doubt
 from extract.scans.glyphs import box_to_inked, glyphs_to_single, line_to_glyphs, lines_to_parted

@@ -19,9 +19,9 @@ from pathlib import Path
 from types import ModuleType
 from typing import Any
 
+from extract.boxes import Box
 from extract.workers import Limits, Loss, Worker, loss_to_reason
 
-Box = tuple[float, float, float, float]
 WITNESS_LIMITS = Limits(cpu_s=40.0, max_bytes=1_000_000_000)
 
 

@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 
+from extract.boxes import Box
 from extract.second.generic import GenericCell
 from extract.second.looking import Blocks, Line, Sight
-from extract.second.page_words import Box, SecondPage
+from extract.second.page_words import SecondPage
 
 NEAR_PT = 1.0
 

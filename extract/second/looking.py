@@ -16,7 +16,8 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from extract.second.page_words import Box, Level, SecondPage, Word
+from extract.boxes import Box
+from extract.second.page_words import Level, SecondPage, Word
 
 NEAR_PT = 1.0
 LINE_EM = 0.55  # middles of one line lie no farther apart

@@ -18,11 +18,11 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Protocol
 
+from extract.boxes import Box
 from extract.joined.origins import Origin
 from extract.schema import WHOLE_SERIES, Reading, Status
 from extract.second.likeness import Headings, Window
 from extract.second.looking import LINE_EM, Blocks, Line, Sight
-from extract.second.page_words import Box
 from extract.vocabulary import fold
 
 LEAST_LIKE = 0.35  # words over a value that are less like any heading are no heading

@@ -14,9 +14,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from extract.boxes import Box
 from extract.page import PageContent, glyph_key, place_to_box
-
-Box = tuple[float, float, float, float]
 
 BREAK_EM = 0.2  # a wider gap parts two words
 PHRASE_EM = 0.5  # a wider gap parts two phrases; a blank is about 0.28 em

@@ -12,6 +12,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from extract.boxes import Box
 from extract.document import Document, open_pdfium
 from extract.hidden import page_to_hidden_glyphs
 from extract.joined.origins import Origin
@@ -21,7 +22,7 @@ from extract.second.generic import Answer, Asked
 from extract.second.generic_look import GenericLook
 from extract.second.looking import Looker
 from extract.second.opinion import Opinion, reading_to_box, readings_to_opinions
-from extract.second.page_words import Box, SecondPage, content_to_second, content_to_words, page_to_second
+from extract.second.page_words import SecondPage, content_to_second, content_to_words, page_to_second
 
 Ask = Callable[[Path | bytes, Sequence[Asked]], Answer]
 """How the generic library is asked: here, or in a process of its own."""

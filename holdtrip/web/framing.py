@@ -10,11 +10,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from extract.boxes import Box
 from extract.checked_sheet import sheet_to_checked
 from extract.contradictions import mark_contradictions
 from extract.document import OpenLimits, path_to_document
 from extract.errors import HoldtripError, InputError
-from extract.framed.frames import Box, Frame
+from extract.framed.frames import Frame
 from extract.framed.proposal import document_to_proposal
 from extract.framed.tables import FramedTable, document_to_framed
 from extract.schema import Place, Reading, Status
