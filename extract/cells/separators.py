@@ -28,6 +28,8 @@ SENTENCE = 4
 """A float of so many words is a sentence across the columns: it makes no column."""
 RULE = 4.0
 CUT = 4.0
+RANGE_EM = 6.0
+DASHES = ("-", "–", "—")
 WORD_EM = 0.55
 """Words of one text stand closer."""
 
@@ -196,6 +198,8 @@ def _weigh(
     at, size = (x0 + x1) / 2, lines[0].size
     pairs = [pair for line in lines if (pair := _neighbours(line, at)) is not None]
     weight = min((x1 - x0) / size, 2.0) - 4.0 * crossed
+    if pairs and sum(_is_in_range(line, at) for line in lines) > 0.5 * len(pairs):
+        return Channel(x0, x1, crossed, -CUT)
     if _is_ruled(x0, x1, region, verticals):
         return Channel(x0, x1, crossed, weight + RULE)
     if pairs:
@@ -204,6 +208,17 @@ def _weigh(
         weight += sum(_pair_weight(left, right) for left, right in pairs) / len(pairs)
         weight -= CUT * _is_cutting(pairs)
     return Channel(x0, x1, crossed, weight)
+
+
+def _is_in_range(line: Line, at: float) -> bool:
+    """Whether a place stands beside the dash of a range, a blank away from both its numbers: "6,0 – 9,7"; the
+    dash of an empty cell has its column's gaps on both sides."""
+    near = [atom for atom in line.atoms if abs(atom.mid_x - at) < RANGE_EM * atom.size]
+    return any(
+        a.number and dash.text in DASHES and b.number
+        and max(dash.x0 - a.x1, b.x0 - dash.x1) < WORD_EM * dash.size and a.x1 <= at <= b.x0
+        for a, dash, b in zip(near, near[1:], near[2:], strict=False)
+    )
 
 
 def _is_cutting(pairs: Sequence[tuple[Atom, Atom]]) -> bool:

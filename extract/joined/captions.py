@@ -8,13 +8,14 @@ table, half or group it stands over; a sentence rates the whole sheet only where
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 
 from extract.cells.tables import Cell
-from extract.joined.conditions import Said, lines_to_limits, text_excepts, text_to_said
+from extract.joined.conditions import Said, lines_to_limits, text_excepts, text_says_all, text_to_said
 from extract.joined.drafts import Draft, Named, SheetText
 from extract.joined.named import is_rating
+from extract.joined.part_names import letters_of
 from extract.joined.ratings import with_footnotes
 from extract.meanings.tables import Table
 from extract.note_exceptions import DATE
@@ -28,13 +29,14 @@ def captions_to_drafts(
     """Ratings that a caption or a group line gives to the parts below it; those of the whole sheet only where
     its text says so and no table does."""
     have = {(draft.part, draft.quantity): draft.value for draft in drafts}
+    noted = {(draft.part, draft.quantity): draft.cell.text for draft in drafts if draft.at is not None}
     for entry in named:
         if is_rating(entry.table):
             found = [draft for draft in table_said(entry, sheet) if (draft.part, draft.quantity) not in have]
             found = [_with_marked_note(draft, parts, sheet) for draft in found]
             have |= {(draft.part, draft.quantity): draft.value for draft in found}
             yield from found
-    yield from _sheet_said_to_drafts(named, parts, sheet, have)
+    yield from _sheet_said_to_drafts(named, parts, sheet, have, noted)
 
 
 _MARK = re.compile(r"[⁰-⁹¹²³]|[*†‡]+")
@@ -81,13 +83,18 @@ def table_said(entry: Named, sheet: SheetText) -> Iterator[Draft]:
 
 
 def _sheet_said_to_drafts(
-    named: Sequence[Named], parts: Sequence[str], sheet: SheetText, have: dict[tuple[str, Quantity], float]
+    named: Sequence[Named],
+    parts: Sequence[str],
+    sheet: SheetText,
+    have: dict[tuple[str, Quantity], float],
+    noted: dict[tuple[str, Quantity], str],
 ) -> Iterator[Draft]:
-    """What sentences say: of the parts they name, of all parts where they name none."""
+    """What sentences say: of the parts they name, of all parts where they name none; `noted` is what notes
+    say of parts that bear their mark."""
     if not named:
         return
     table = named[0].table
-    excepted: set[tuple[str, Quantity]] = set()
+    excepted = set(noted)
     for part, said in _parts_said(parts, sheet.lines):
         excepted.add((part, said.quantity))
         if have.get((part, said.quantity)) != said.value:
@@ -97,7 +104,14 @@ def _sheet_said_to_drafts(
         if (parts[0], limit.quantity) not in have:
             yield _said_to_draft(limit, parts[0], table, sheet)
     if not limits:
-        yield from _general_to_drafts(table, parts, sheet, have, excepted)
+        text = _without_notes(sheet, set(noted.values()))
+        yield from _general_to_drafts(table, parts, text, have, excepted)
+
+
+def _without_notes(sheet: SheetText, notes: Collection[str]) -> SheetText:
+    """The sheet's text without notes that rate marked parts."""
+    kept = (s for s in sheet.sentences if not any(s.text in note or note in s.text for note in notes))
+    return replace(sheet, sentences=tuple(kept)) if notes else sheet
 
 
 def _general_to_drafts(
@@ -116,9 +130,16 @@ def _general_to_drafts(
         others = [part for part in parts if (part, quantity) not in excepted]
         known = {have[part, quantity] for part in others if (part, quantity) in have}
         if len({said.value for said in found}) == 1 and known <= {found[0].value}:
+            sure = _are_one_series(parts) and any(text_says_all(said.text) for said in found)
             for part in others:
                 if (part, quantity) not in have:
-                    yield _said_to_draft(found[0], part, table, sheet, ("said_in_text",))
+                    yield _said_to_draft(found[0], part, table, sheet, () if sure else ("said_in_text",))
+
+
+def _are_one_series(parts: Sequence[str]) -> bool:
+    """Whether the parts begin alike up to their first sign, or in their letters where they have none."""
+    stems = (re.match(r"[^-–/. ]+(?=[-–/. ])", part) for part in parts)
+    return len({stem[0] if stem else letters_of(part) for stem, part in zip(stems, parts, strict=True)}) == 1
 
 
 _NOTE = re.compile(r"(?=\(\d\)\s)|(?<=[^\d.]\.)\s+(?=[^a-z])|(?=[†‡]\s)")

@@ -12,16 +12,22 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from extract.meanings.tables import Table
-from extract.meanings.words import Meaning, hits_to_kinds, text_to_hits
+from extract.meanings.words import Meaning, hits_to_kinds, priors, text_to_hits
 from extract.schema import Kind, Quantity
-from extract.vocabulary import fold, spelling_to_unit
+from extract.vocabulary import Hit, fold, scan, spelling_to_unit
 
 ROOM_C = (15.0, 35.0)
 _TEMPERATURE = re.compile(r"(?<![\d.,~–-])(\d{2})\s*(?:°\s*){0,2}\s*[c℃](?![a-z])|(?<![\d.,])(\d{2})\s*℃")
-_VALUE = r"\s*(\d+(?:[.,]\d+)?)\s*([km]?[av])(?=(?:dc|ac|cc|ca|rms|eff)?(?![a-z]))\s*(\S*)"
+_VALUE = (
+    r"\s*(\d+(?:[.,]\d+)?)\s*(amp(?:ere)?s?|volts?|[km]?[av])(?=(?:dc|ac|cc|ca|rms|eff)?(?![a-z]))\s*(\S*)"
+)
 _ASIDE = r"\s*(?:\([^)]{0,16}\)\s*)?(?:(?:of|for|für|von|pour|de|di|för|voor)\s\S+\s)?"
-_RATING = re.compile(_ASIDE + r"(?:[=:：]|is|of|≤|ist|est|är)" + _VALUE)
-_SHORT_RATING = re.compile(_ASIDE + r"(?:[=:：≤,]|is|of|ist|est|är)?" + _VALUE)
+_LIMITED = (
+    "(?:is |ist |est |è )?"
+    "(?:limited to|reduced to|begrenzt auf|limité à|limitata a|limitato a|limitada a|limitado a)"
+)
+_RATING = re.compile(_ASIDE + rf"(?:[=:：]|{_LIMITED}|is|of|≤|ist|est|är)" + _VALUE)
+_SHORT_RATING = re.compile(_ASIDE + rf"(?:[=:：≤,]|{_LIMITED}|is|of|ist|est|är)?" + _VALUE)
 _OF_SOME = re.compile(
     r"\b(?:only|suffix|nur|seulement|solo|sólo|só|tylko|pouze|kun|alleen|endast|csak)\b|仅|僅|のみ|만"
 )
@@ -44,11 +50,12 @@ SHORT_TEXT = 60
 """A text of so few letters says a rating without an equals sign: "Maximum voltage 60 V"."""
 
 
-_MARK = re.compile(r"(\*+|[†‡§]|[⁰-⁹¹²³ᵃᵇᶜ]|\(?[A-Za-z\d]\))[)⁾]?$")
+_MARK = re.compile(r"(\*+|[†‡§①-⑳]|[⁰-⁹¹²³ᵃᵇᶜ]|\(?[A-Za-z\d]\))[)⁾]?$")
 _NOTES = re.compile(r"\s+(?=(?:[¹²³⁴-⁹]|\*+|[†‡§]|\(?\d\)|\(?[a-z]\))\s?[)⁾]?\s*[^\s\d])")
 """Where the next note begins in a line of several."""
 
 
+_NOTE_WORD = r"(?:(?:注|註|note|nota|anm\.?|uwaga|pozn\.?|備考|비고|주)\s?)?"
 _SPELLED = {"A": "amp(?:ere)?s?", "V": "volts?", "W": "watts?"}
 
 
@@ -62,7 +69,7 @@ def footnote_to_exception(text: str, part: str, notes: Sequence[str], bases: str
     units = "|".join((*(_SPELLED[base] for base in bases if base in _SPELLED), *bases)).lower()
     for note in _lines_to_notes(notes):
         plain = unicodedata.normalize("NFKC", note)
-        place = re.match(rf"\W{{0,3}}{re.escape(sign)}(?![\w])", plain)
+        place = re.match(rf"\W{{0,3}}{_NOTE_WORD}{re.escape(sign)}(?![\w])", plain)
         place = place or re.search(rf"(?<![\w.,]){re.escape(sign)}(?![\w.,])", plain[:60])
         if place is None:
             continue
@@ -156,6 +163,17 @@ _FIRST = re.compile(
 )
 
 
+def text_says_all(text: str) -> bool:
+    """Whether a text says that it holds for all parts of the sheet: "All types: Vmax 30 V"."""
+    folded = fold(text)
+    return any(_holds_word(folded, fold(word)) for word in priors()["scope"]["all"])
+
+
+def _holds_word(text: str, word: str) -> bool:
+    begins = r"(?<![^\W\d_])" if word.isascii() else ""
+    return re.search(begins + re.escape(word), text) is not None
+
+
 def text_excepts(text: str) -> bool:
     """Whether a text says that something does not hold for all it speaks of."""
     return bool(_EXCEPTS.search(_AS_ALWAYS.sub(" ", fold(text))))
@@ -168,8 +186,10 @@ def _piece_to_said(piece: str, length: int, text: str) -> Iterator[Said]:
     for hit in text_to_hits(piece):
         if hit.sense != "quantity" or Quantity(hit.name) not in _SAID:
             continue
-        is_symbol = hit.end - hit.start <= SYMBOL
-        match = (_SHORT_RATING if is_symbol or length <= SHORT_TEXT else _RATING).match(folded, hit.end)
+        is_short = hit.end - hit.start <= SYMBOL or length <= SHORT_TEXT
+        match = (_SHORT_RATING if is_short else _RATING).match(folded, hit.end)
+        if match is None and not is_short:
+            match = _whole_rating(folded, hit)
         unit = spelling_to_unit(match[2]) if match is not None else None
         if match is None or unit is None or unit.base != _SAID[Quantity(hit.name)]:
             continue
@@ -178,6 +198,19 @@ def _piece_to_said(piece: str, length: int, text: str) -> Iterator[Said]:
         kind = kinds.pop() if len(kinds) == 1 else Kind.NONE
         value = float(match[1].replace(",", ".")) * factor
         yield Said(Quantity(hit.name), kind, value, _as_printed(piece, match, 2), text)
+
+
+def _whole_rating(folded: str, hit: Hit) -> re.Match[str] | None:
+    """The rating of a piece of a long text that is nothing else: "All types: operating voltage max. 60 V"."""
+    match = _MAX_RATING.match(folded, hit.end)
+    before = folded[: hit.start].rpartition(":")[2].strip(" .")
+    if match is None or (before and not all(h.sense in ("kind", "limit") for h in scan(before))):
+        return None
+    rest = folded[match.end() :].strip()
+    return match if not rest or match[3].endswith((".", "。")) or rest[0] in ".(。（" else None
+
+
+_MAX_RATING = re.compile(r"\s*(?:max\.?|maks\.?)?" + _VALUE)
 
 
 def _as_printed(text: str, match: re.Match[str], group: int | str) -> str:

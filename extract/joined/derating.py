@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 from extract.joined.captions import table_said
 from extract.joined.drafts import SAME, Draft, Named, SheetText
-from extract.joined.named import item_words, join_attached, join_holds, join_labels, join_rows
+from extract.joined.named import item_words, join_attached, join_holds, join_labels, join_rows, sole_item
 from extract.joined.part_names import label_to_parts
 from extract.joined.ratings import cell_of, named_to_drafts
 from extract.meanings.series import Entry, Series, text_to_spelled_units, text_to_units
@@ -51,8 +51,9 @@ def derating_to_drafts(
         or join_attached(table, named)
     )
     joined = joined or _join_voltages(table, named, sheet)
-    if joined is None:
-        joined = _page_items(table, parts, named)
+    only = sole_item(named) or sole_item(named, table.grid.page)
+    if joined is None and only:
+        joined = (only,) * table.size
     for item in range(table.size):
         items = joined[item] if joined is not None else ()
         for place in (0, 1):
@@ -80,15 +81,6 @@ def _doubted(draft: Draft) -> Draft:
 def _each_says(cells: Sequence[Point]) -> bool:
     """Whether every field's own heading names one current, hold or trip."""
     return all(len(_named_currents(field.head)) == 1 for _, field, _, _ in cells)
-
-
-def _page_items(
-    table: Table, parts: Sequence[str], named: Sequence[Named]
-) -> tuple[tuple[str, ...], ...] | None:
-    """The sheet's only part, or the only part rated on the table's page, for every item."""
-    here = {p for e in named if e.table.grid.page == table.grid.page for item in e.items for p in item}
-    only = parts if len(parts) == 1 else tuple(here)
-    return ((only[0],),) * table.size if len(only) == 1 else None
 
 
 def _is_of_voltages(table: Table) -> bool:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from extract.cells.tables import Box, Cell
+from extract.cells.tables import Box, Cell, Grid
 from extract.meanings.tables import Table
 from extract.page import PageContent
 from extract.schema import Kind, Quantity
@@ -40,6 +40,19 @@ class SheetText:
     def lines(self) -> tuple[str, ...]:
         """The texts of all sentences."""
         return tuple(sentence.text for sentence in self.sentences)
+
+    def lines_above(self, grid: Grid) -> tuple[str, ...]:
+        """The texts above a table on its page, one for each line over all columns, nearest first."""
+        above = [s for s in self.sentences if s.content is grid.content and s.box[3] <= grid.box[1]]
+        heights: dict[tuple[int, int], list[Sentence]] = {}
+        for sentence in above:
+            heights.setdefault((round(sentence.box[1]), round(sentence.box[3])), []).append(sentence)
+        lines = [
+            (end, " ".join(s.text for s in sorted(found, key=lambda s: s.box[0])))
+            for (start, end), found in heights.items()
+            if not any(start <= a and b <= end and (a, b) != (start, end) for a, b in heights)
+        ]
+        return tuple(text for _, text in sorted(lines, key=lambda line: -line[0]))
 
     def where(self, text: str, page: int) -> Sentence | None:
         """The sentence that is a text or a part of it, on a page if there is one there."""

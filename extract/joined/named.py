@@ -14,7 +14,6 @@ from extract.joined.part_names import (
     Naming,
     captions_to_part,
     headed_names,
-    is_below_a_list,
     label_to_parts,
     may_name_a_part,
     name_to_key,
@@ -23,6 +22,7 @@ from extract.joined.part_names import (
     table_to_naming,
     texts_to_labelled,
 )
+from extract.joined.variants import lines_to_listed
 from extract.meanings.assign import Assigned
 from extract.meanings.tables import Axis, Table
 from extract.meanings.words import Meaning
@@ -67,8 +67,10 @@ def name_ratings(
         elif not _has_rows_of_parts(table) and (
             name := paged.get(table.grid.page) or captions_to_part(table, headed)
         ):
-            unsure = ("part_column_unsure",) if is_below_a_list(table) else ()
-            named.append(Named(table, ((name,),) * table.size, unsure))
+            listed = lines_to_listed(sheet.lines_above(table.grid))
+            own = listed.names if listed.alike and name in listed.names else (name,)
+            unsure = bool(listed.names) and not (listed.headed and own == listed.names)
+            named.append(Named(table, (own,) * table.size, ("part_column_unsure",) * unsure))
     for part in (part for entry in named for item in entry.items for part in item):
         parts.setdefault(name_to_key(part), part)
     nameless = not named and not any(map(_has_rows_of_parts, ratings))
@@ -92,12 +94,7 @@ def _pages_to_parts(tables: Sequence[Table], sheet: SheetText) -> dict[int, str]
     each page another: specifications of one part each, in one file."""
     named: dict[int, str] = {}
     for table in tables:
-        lines: dict[tuple[int, int], list[str]] = {}
-        for sentence in sheet.sentences:
-            if sentence.content is table.grid.content and sentence.box[3] <= table.grid.box[1]:
-                height = round(sentence.box[1]), round(sentence.box[3])
-                lines.setdefault(height, []).append(sentence.text)
-        name = texts_to_labelled(tuple(map(" ".join, lines.values())))
+        name = texts_to_labelled(sheet.lines_above(table.grid))
         if not name or named.setdefault(table.grid.page, name) != name:
             return {}
     return named if len(set(named.values())) == len(named) > 1 else {}
@@ -123,13 +120,19 @@ def name_further(tables: Sequence[Table], parts: Sequence[str], ratings: Sequenc
     for table in tables:
         worded = [a for a in table.assigned if a.worded]
         items = join_labels(table, parts) or join_rows(table, ratings) if worded else None
-        only = {p for n in ratings for item in n.items for p in item if n.table.grid.page == table.grid.page}
-        only = set(parts) if len(parts) == 1 else only
-        if items is None and len(only) == 1 and len(worded) == len(table.assigned) and _is_of_times(table):
-            items = (tuple(only),) * table.size
+        only = sole_item(ratings, table.grid.page) or sole_item(ratings)
+        if items is None and only and len(worded) == len(table.assigned) and _is_of_times(table):
+            items = (only,) * table.size
         if items is not None:
             named.append(Named(table, items, (), further=True))
     return named
+
+
+def sole_item(named: Sequence[Named], page: int | None = None) -> tuple[str, ...]:
+    """The one part, or the variants of one, that every item of the tables of ratings stands for, on a page or
+    on the whole sheet; empty if they rate several."""
+    items = {item for n in named for item in n.items if item and page in (None, n.table.grid.page)}
+    return next(iter(items)) if len(items) == 1 else ()
 
 
 def _is_of_times(table: Table) -> bool:

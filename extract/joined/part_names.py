@@ -11,7 +11,6 @@ what names a part has letters, or is a code under a heading that says part numbe
 
 from __future__ import annotations
 
-import itertools
 import re
 import unicodedata
 from collections import Counter
@@ -92,7 +91,7 @@ def table_to_naming(table: Table, known: set[str], printed: dict[str, str]) -> N
     lead = best - scored[1][0] if len(scored) > 1 else best
     texts = _series_to_names(series)
     labels = tuple(Label(text_to_name(text), e.cell) for text, e in zip(texts, series.entries, strict=True))
-    return Naming(labels, lead, _says_part(series.head))
+    return Naming(labels, lead, says_part(series.head))
 
 
 def _series_to_names(series: Series) -> list[str]:
@@ -101,11 +100,11 @@ def _series_to_names(series: Series) -> list[str]:
     return list(texts_to_codes(texts))
 
 
-def _says_part(head: str) -> bool:
+def says_part(head: str) -> bool:
     return any(hit.sense == "part_number" for hit in text_to_hits(head))
 
 
-def _says_order(head: str) -> bool:
+def says_order(head: str) -> bool:
     return any(word in fold(head) for word in priors()["naming"]["order"])
 
 
@@ -117,8 +116,8 @@ def _naming_score(series: Series, table: Table, known: set[str]) -> float:
     if not texts or len(named) < 0.5 * len(texts):
         return -9.0
     hits = text_to_hits(series.head)
-    order = _says_order(series.head)
-    score = -1.0 if order else 4.0 if _says_part(series.head) else 0.0
+    order = says_order(series.head)
+    score = -1.0 if order else 4.0 if says_part(series.head) else 0.0
     score -= 4.0 if any(hit.sense == "text" and hit.name != "series" for hit in hits) else 0.0
     for evidence in _texts_to_evidence(texts, known):
         score += evidence
@@ -179,7 +178,7 @@ def captions_to_part(table: Table, headed: set[str]) -> str:
     names: dict[str, str] = {}
     for distance, text in enumerate(texts):
         labelled = {name_to_key(name) for name, _ in _labelled([text])}
-        for code in {*_CODE.findall(text), *(name for name, _ in _labelled([text]))}:
+        for code in {*CODE.findall(text), *(name for name, _ in _labelled([text]))}:
             name = text_to_name(code)
             key = name_to_key(name)
             if may_name_a_part(name) and re.search(r"[A-Za-z]{2}", name):
@@ -190,25 +189,6 @@ def captions_to_part(table: Table, headed: set[str]) -> str:
     if not ranked or (len(ranked) > 1 and votes[ranked[0]] == votes[ranked[1]]):
         return ""
     return names[ranked[0]]
-
-
-def is_below_a_list(table: Table) -> bool:
-    """Whether a table without names stands right below a list of parts, one to a line: it may rate all of
-    them, and naming one would leave the others out without a word.
-
-        TQ-050B    bulk    straight leads
-        TQ-050T    taped   straight leads
-        Hold current | 0.50 | A
-    """
-    first = [caption.split()[0] for caption in table.grid.captions if len(caption.split()) > 1]
-    keys = {name_to_key(name) for name in first if may_name_a_part(name) and re.search(r"[^\W\d_]{2}", name)}
-    alike = itertools.takewhile(lambda letters: len(set(letters)) == 1, zip(*keys, strict=False))
-    stem = "".join(letters[0] for letters in alike)
-    return len(keys) > 1 and len(stem) >= LONG_STEM and re.search(r"\d", stem) is not None
-
-
-LONG_STEM = 4
-"""Variants of one part share so many letters and digits, digits among them."""
 
 
 def _labelled(texts: Sequence[str]) -> Iterator[tuple[str, int]]:
@@ -229,17 +209,17 @@ def _headed(tables: Sequence[Table]) -> Iterator[tuple[str, int]]:
     """Names below a heading that says part number."""
     for table in tables:
         for series in table.labels:
-            if _says_part(series.head):
+            if says_part(series.head):
                 yield from ((text_to_name(e.cell.text), 3) for e in series.entries if e.cell is not None)
 
 
 def _repeated(texts: Sequence[str]) -> Iterator[tuple[str, int]]:
     """Codes of letters and digits that stand several times on the sheet."""
-    codes = Counter(code for text in texts for code in set(_CODE.findall(text)))
+    codes = Counter(code for text in texts for code in set(CODE.findall(text)))
     yield from ((code, min(count, 4) - 1) for code, count in codes.items() if count > 1)
 
 
-_CODE = re.compile(r"(?<![\w./-])[A-Z]{1,6}[A-Z0-9/.\-]*\d[A-Z0-9/.\-]*[A-Z0-9](?![\w])")
+CODE = re.compile(r"(?<![\w./-])[A-Z]{1,6}[A-Z0-9/.\-]*\d[A-Z0-9/.\-]*[A-Z0-9](?![\w])")
 
 
 _LABELLED = re.compile(
@@ -304,10 +284,10 @@ def _open_range_to_parts(name: str, parts: Sequence[str]) -> tuple[str, ...]:
         )
         own = [part for part in parts if rest is not None and name_to_key(rest) == name_to_key(part)]
         if own:
-            letters = _letters(own[0])
+            letters = letters_of(own[0])
             place = parts.index(own[0])
             found = parts[place:] if is_up else parts[: place + 1]
-            return tuple(part for part in found if _letters(part) == letters)
+            return tuple(part for part in found if letters_of(part) == letters)
     return ()
 
 
@@ -315,7 +295,7 @@ def _holds(text: str, word: str) -> bool:
     return re.search(rf"(?<![^\W\d_]){re.escape(word)}(?![^\W\d_])", text) is not None
 
 
-def _letters(name: str) -> str:
+def letters_of(name: str) -> str:
     match = re.match(r"[^\W\d_]*", name)
     return match[0] if match else ""
 

@@ -21,7 +21,8 @@ from extract.joined.captions import captions_to_drafts
 from extract.joined.conditions import table_to_ambient_votes, texts_to_ambients
 from extract.joined.derating import derating_to_drafts
 from extract.joined.drafts import SAME, Draft, Named, SheetText
-from extract.joined.named import is_rating, name_further, name_ratings
+from extract.joined.marked import named_to_noted
+from extract.joined.named import is_rating, name_further, name_ratings, sole_item
 from extract.joined.ratings import named_to_drafts
 from extract.meanings.conditions import texts_to_multiple
 from extract.meanings.tables import Table
@@ -52,13 +53,14 @@ def tables_to_drafts(
     further = [replace(entry, holds=holds) for entry in name_further(rest, parts, named)]
     drafts += _named_to_all(further, multiple)
     named += further
+    drafts += named_to_noted(named, drafts, sheet)
     drafts += captions_to_drafts(named, parts, sheet, drafts)
     currents = {q: _values_of(drafts, q) for q in (Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT)}
     with_ambients = [table for table in tables if table.has_ambients]
     derated = [*chain(*(derating_to_drafts(table, parts, currents, named, sheet) for table in with_ambients))]
     reference, lead = _reference_ambient(ratings, derated, currents[Quantity.HOLD_CURRENT], sheet)
     told = [_with_ambient(draft, reference, lead) for draft in (*drafts, *derated)]
-    unsure = len(parts) == 1 and any(PART_UNSURE in entry.doubts for entry in rated[0])
+    unsure = bool(sole_item(rated[0])) and any(PART_UNSURE in entry.doubts for entry in rated[0])
     return tuple(_with_part_unsure(draft) if unsure else draft for draft in told)
 
 

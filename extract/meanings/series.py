@@ -25,6 +25,8 @@ from extract.quantities import (
 )
 from extract.vocabulary import Unit, spelling_to_unit
 
+SHORTEST_UNIT = 3
+"""A unit of fewer letters may be a word: "a", "in"."""
 NUMERIC = 0.55
 """A column is one of values if so many of its cells are numbers or dashes."""
 
@@ -109,7 +111,8 @@ def text_to_spelled_units(text: str) -> tuple[tuple[Unit, str], ...]:
         last = re.split(r"[,/:=\s]\s*", text)
         if not (len(last) > 1 and re.fullmatch(r"[\d.,]+", last[-2])):  # "at 8 A" is a condition
             pieces += [last[-1]]
-        pieces += [word for word in text.split() if len(word) >= 4 and word.isalpha()]
+        words = [word.strip(".,") for word in text.split()]
+        pieces += [word for word in words if len(word) >= SHORTEST_UNIT and word.isalpha()]
         if not _holds_unit(pieces):
             pieces += [" ".join(text.split()[-2:])]
     found: dict[Unit, str] = {}

@@ -140,18 +140,28 @@ _BARE = re.compile(r"[\W\d_]*(?:[uvri]|volts?|amps?)?[\W\d_]*")
 def _bare_limit_to_meanings(folded: str, hits: tuple[Hit, ...]) -> tuple[Meaning, ...]:
     """What a heading means that says no more than a limit and a unit or its symbol: "V maks (V)", "AMPS
     MAX."; the largest resistance may be one of two."""
-    kinds = {hit.name for hit in hits if hit.sense == "kind"}
-    if len(kinds) != 1 or any(hit.sense not in ("kind", "test_current") for hit in hits):
-        return ()
-    rest = re.sub(r"[(\[][^)\]]*[)\]]$", "", folded)
-    for hit in sorted(hits, key=lambda hit: -hit.start):
-        rest = rest[: hit.start] + " " + rest[hit.end :]
-    if _BARE.fullmatch(" ".join(word for word in rest.split() if spelling_to_unit(word) is None)) is None:
-        return ()
     return {
         Kind.MAX.value: (Meaning.MAX_VOLTAGE, Meaning.MAX_CURRENT),
         Kind.TYP.value: (Meaning.R_TYP,),
-    }.get(kinds.pop(), ())
+    }.get(_bare_limit(folded, hits), ())
+
+
+def _bare_limit(folded: str, hits: tuple[Hit, ...]) -> str:
+    """The limit of a heading that says no more than it and a unit or its symbol; empty if it says more."""
+    kinds = {hit.name for hit in hits if hit.sense == "kind"}
+    if len(kinds) != 1 or any(hit.sense not in ("kind", "test_current") for hit in hits):
+        return ""
+    rest = re.sub(r"[(\[][^)\]]*[)\]]$", "", folded)
+    for hit in sorted(hits, key=lambda hit: -hit.start):
+        rest = rest[: hit.start] + " " + rest[hit.end :]
+    bare = _BARE.fullmatch(" ".join(word for word in rest.split() if spelling_to_unit(word) is None))
+    return kinds.pop() if bare is not None else ""
+
+
+def _is_bare_ohms(folded: str, hits: tuple[Hit, ...]) -> bool:
+    """Whether a heading says a limit and ohms, no more: "Milliohms Max.*" can be nothing but a resistance."""
+    units = [spelling_to_unit(word.strip("*†‡,;")) for word in folded.split()]
+    return any(unit is not None and unit.base == "ohm" for unit in units) and bool(_bare_limit(folded, hits))
 
 
 def is_named(meaning: Meaning, head: str) -> bool:
@@ -162,6 +172,8 @@ def is_named(meaning: Meaning, head: str) -> bool:
     if meaning is Meaning.OTHER:
         return False
     quantity = QUANTITY_OF[meaning][0]
+    if quantity is Quantity.RESISTANCE and _is_bare_ohms(fold(head), hits):
+        return True
     timed = quantity is Quantity.TIME_TO_TRIP and any(hit.sense == "time" for hit in hits)
     return quantity in _named_quantities(hits) or timed
 
