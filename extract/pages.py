@@ -38,10 +38,26 @@ class ReadPages:
         return {number: glyphs_to_runs(content.glyphs) for number, content in self.contents.items()}
 
 
+LAST_ROW = 4
+"""So many numbers are the last row of a table, on a page with little else."""
+LEAST_SHARE = 0.2
+
+
 def document_to_pages(document: Document) -> list[int]:
-    """The pages that may hold tables of the trade: worth reading, or full of numbers."""
-    heavy = [n for n, text in enumerate(document.page_texts, start=1) if is_number_heavy(text, HEAVY)]
-    return sorted({*document.worth, *heavy})
+    """The pages that may hold tables of the trade: worth reading, full of numbers, or the next one with
+    little more than a row of them."""
+    pages = {*document.worth}
+    for number, text in enumerate(document.page_texts, start=1):
+        if is_number_heavy(text, HEAVY) or (number - 1 in pages and _is_a_last_row(text)):
+            pages.add(number)
+    return sorted(pages)
+
+
+def _is_a_last_row(text: str) -> bool:
+    """Whether a page holds a row of numbers and few words beside it."""
+    words = text.split()
+    numbers = sum(word[:1].isdigit() for word in words)
+    return is_number_heavy(text, LAST_ROW) and numbers > LEAST_SHARE * len(words)
 
 
 def contents_to_read_pages(

@@ -81,10 +81,23 @@ def _ink_to_found(ink: Ink, before: Ink | None, last: Grid | None) -> list[_Foun
                 columns = last.columns
             else:
                 above = page_before_to_above(region, columns, ink, before) or above
+        elif region is regions[0] and last is not None and _is_headed_like(region, ink, last):
+            columns = last.columns
+            above = lines_to_above(region, columns, _lines_above(region, ink.lines, 0.0), ink)
         found.append(
             _Found(_region_to_grid(region, columns, above, ink, _notes(region, ink.lines, regions)), above)
         )
     return found
+
+
+def _is_headed_like(region: Region, ink: Ink, last: Grid) -> bool:
+    """Whether rows at the top of a page fit in the columns of the table before, under the same headings: the
+    many rows there say better than a few here where columns part."""
+    if not fits_in(region.data, last):
+        return False
+    above = lines_to_above(region, last.columns, _lines_above(region, ink.lines, 0.0), ink)
+    heads = [(head.text, head.first, head.last) for head in heading_to_heads(above, last.columns, ink)]
+    return bool(heads) and heads == [(head.text, head.first, head.last) for head in last.heads]
 
 
 def _region_to_grid(

@@ -77,7 +77,7 @@ def _is_worded(line: Line) -> bool:
 
 def _is_group_below_heading(above: Sequence[Line], columns: Sequence[Column]) -> bool:
     """Whether the line right above the first row is one text, wider than the first column, and the line
-    above it is of a heading.
+    above it, or the one above that, is of a heading.
 
     Part    | Ihold | Itrip
     Series AB - 60 V
@@ -85,10 +85,14 @@ def _is_group_below_heading(above: Sequence[Line], columns: Sequence[Column]) ->
     """
     if len(above) < 2 or len(columns) < 3:
         return False
-    line, heading = above[0], above[1]
+    line = above[0]
     alone = len(line.chunks) == 1 and abs(line.x0 - columns[0].x0) < PAD and line.x1 > columns[0].x1 + PAD
-    near = line.top - heading.mid_y < FIRST_EM * line.size and len(heading.chunks) >= 3
-    return alone and near and (_is_columnar(heading) or is_heading_line(heading))
+    return alone and any(
+        line.top - heading.mid_y < FIRST_EM * line.size
+        and len(heading.chunks) >= 3
+        and (_is_columnar(heading) or is_heading_line(heading))
+        for heading in above[1:3]
+    )
 
 
 def _is_like_a_group(line: Line, region: Region) -> bool:

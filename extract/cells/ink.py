@@ -87,8 +87,8 @@ class Atom:
 
     @property
     def connector(self) -> bool:
-        """Whether the atom joins the two values of one cell ("1.0 A / 0.17 s")."""
-        return self.folded in _CONNECTOR
+        """Whether the atom joins the two values of one cell ("1.0 A / 0.17 s"); a capital A is a unit."""
+        return self.folded in _CONNECTOR and self.text != "A"
 
     @property
     def unit(self) -> bool:

@@ -1,0 +1,66 @@
+"""Columns a blank apart, a last row alone on its page, groups below wrapped headings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from reportlab.lib.pagesizes import A4
+from reportlab.pdfgen.canvas import Canvas
+
+from extract.schema import Quantity
+from tests.extract.model.test_rules import HEADING, ROWS, STILL_AIR, read, values
+
+PLACES = (60, 140, 210, 280, 340, 400, 480)
+
+
+def draw(page: Canvas, rows: Sequence[Sequence[str]], top: float, places: Sequence[float] = PLACES) -> None:
+    """Rows of texts at given places."""
+    for line, row in enumerate(rows):
+        for x, text in zip(places, row, strict=False):
+            page.drawString(x, top - 14 * line, text)
+
+
+def test_a_capital_a_before_a_number_is_a_unit(tmp_path: Path) -> None:
+    """Two rows with units in their cells, columns less than a letter apart: "1.75 A" and "3.18 A" are two."""
+    page = Canvas(str(tmp_path / "sheet.pdf"), pagesize=A4)
+    page.setFont("Helvetica", 8)
+    page.drawString(60, 800, STILL_AIR)
+    rows = [("Ihold", "Itrip", "Vmax", "Imax", "Rmin", "R1max", "Part number"),
+            ("1.75 A", "3.18 A", "60 V", "40 A", "0.046 Ohm", "0.121 Ohm", "TQ-175"),
+            ("3.00 A", "5.58 A", "60 V", "40 A", "0.011 Ohm", "0.045 Ohm", "TQ-300")]
+    draw(page, rows, 770, (60, 91, 122, 149, 176, 226, 276))
+    page.save()
+    assert values(read(tmp_path / "sheet.pdf"), Quantity.TRIP_CURRENT) == {"TQ-175": 3.18, "TQ-300": 5.58}
+
+
+def test_a_last_row_alone_on_its_page_is_read(tmp_path: Path) -> None:
+    """A page with nothing but one row and what stands on every page belongs to the table before it."""
+    page = Canvas(str(tmp_path / "sheet.pdf"), pagesize=A4)
+    page.setFont("Helvetica", 9)
+    page.drawString(60, 820, "Invented maker")
+    page.drawString(60, 800, STILL_AIR)
+    draw(page, [HEADING, *ROWS], 770)
+    page.showPage()
+    page.setFont("Helvetica", 9)
+    page.drawString(60, 820, "Invented maker")
+    draw(page, [("TQ-160", "1.60", "3.20", "16", "40", "0.04", "0.15")], 790)
+    page.save()
+    assert values(read(tmp_path / "sheet.pdf"), Quantity.HOLD_CURRENT)["TQ-160"] == 1.6
+
+
+def test_a_group_stands_below_a_heading_whose_last_line_is_short(tmp_path: Path) -> None:
+    """The degrees of two temperatures wrapped onto a line of their own part no heading from its rows."""
+    page = Canvas(str(tmp_path / "sheet.pdf"), pagesize=A4)
+    page.setFont("Helvetica", 9)
+    page.drawString(60, 800, STILL_AIR)
+    draw(page, [HEADING, *ROWS], 770)
+    page.drawString(60, 690, "Hold current (A) at ambient temperature")
+    draw(page, [("Type", "-40", "0 °C", "23 °C", "60 °C")], 670)
+    page.drawString(140, 661, "°C")
+    page.drawString(60, 648, "Series TQ - all of them")
+    draw(page, [("TQ-050", "0.73", "0.60", "0.50", "0.31"), ("TQ-075", "1.10", "0.90", "0.75", "0.47"),
+                ("TQ-110", "1.60", "1.32", "1.10", "0.69")], 634)
+    page.save()
+    cold = {r.part_number: r.value for r in read(tmp_path / "sheet.pdf") if r.ambient_c == -40.0}
+    assert cold == {"TQ-050": 0.73, "TQ-075": 1.1, "TQ-110": 1.6}
