@@ -20,12 +20,13 @@ from pydantic import BaseModel, Field
 
 from extract.errors import InputError
 from extract.parts_table import CheckOptions, TableFinding, TableOptions, understood
+from extract.parts_table.checking import finding_to_mark
 from extract.parts_table.findings_file import write_table_findings
 from holdtrip.check_worker import TableJob
 from holdtrip.column_meanings import texts_to_pairs
 from holdtrip.library.records import Signature
 from holdtrip.library.silences import Silence
-from holdtrip.silenced import library_to_keys, silence
+from holdtrip.silenced import library_to_keys, silence, silence_to_mark
 from holdtrip.web.checked_tables import ENDINGS, CheckedTable
 from holdtrip.web.desk import Desk
 from holdtrip.web.finding_source import FindingSource, finding_to_number
@@ -54,12 +55,14 @@ class ShownSheet:
 
 @dataclass(frozen=True, slots=True)
 class TableCheck:
-    """What checking gave. It never says a table is clean: `unchecked` says what no check reached."""
+    """What checking gave; `marks` has the mark of each finding, in their order, as `holdtrip check` writes it.
+    It never says a table is clean: `unchecked` says what no check reached."""
 
     check_id: str
     name: str
     sheets: tuple[ShownSheet, ...]
     findings: tuple[TableFinding, ...]
+    marks: tuple[str, ...]
     checked: tuple[str, ...]
     unchecked: tuple[str, ...]
     silenced: int
@@ -77,9 +80,10 @@ class SilenceSent(BaseModel):
 
 @dataclass(frozen=True, slots=True)
 class KeptSilence:
-    """A finding that is not raised again: its number, what it says, who said so, when and why."""
+    """A finding that is not raised again: its number and mark, what it says, who said so, when and why."""
 
     number: int
+    mark: str
     code: str
     part_number: str
     quantity: str
@@ -211,7 +215,8 @@ def _kept_silences(desk: Desk) -> tuple[KeptSilence, ...]:
 def _to_kept(number: int, one: Silence) -> KeptSilence:
     key = one.key
     quantity = key.quantity.value if key.quantity is not None else ""
-    return KeptSilence(number, key.code, key.part_number, quantity, key.value, one.who, one.at, one.reason)
+    return KeptSilence(number, silence_to_mark(one), key.code, key.part_number, quantity, key.value, one.who,
+                       one.at, one.reason)
 
 
 def _finding_to_source(desk: Desk, kept: CheckedTable, number: int) -> FindingSource | None:
@@ -240,8 +245,9 @@ def _checked_to_answer(kept: CheckedTable) -> TableCheck:
                    meanings.get(sheet.name, ()))
         for sheet in kept.sheets)
     unchecked = tuple(f"{gap.count} {gap.what}: {gap.why}" for gap in kept.report.unchecked)
-    return TableCheck(kept.check_id, kept.name, sheets, kept.report.findings, kept.report.checked, unchecked,
-                      kept.report.silenced)
+    marks = tuple(map(finding_to_mark, kept.report.findings))
+    return TableCheck(kept.check_id, kept.name, sheets, kept.report.findings, marks, kept.report.checked,
+                      unchecked, kept.report.silenced)
 
 
 def _kept(desk: Desk, check_id: str) -> CheckedTable:

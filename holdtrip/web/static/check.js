@@ -80,7 +80,7 @@ function listSilences(kept) {
   by("silenced").hidden = kept.length === 0;
   by("silenced-count").textContent = `(${kept.length})`;
   by("silences").replaceChildren(...kept.map((one) => make("li", {}, make("strong", {}, one.part_number || "the table"), ` ${shown(one.value)}`,
-    make("span", { class: "detail" }, `${one.who}, ${time(one.at)} UTC: ${one.reason}; code ${one.code}`),
+    make("span", { class: "detail" }, `${one.who}, ${time(one.at)} UTC: ${one.reason}; code ${one.code}; mark `, named(one.mark)),
     make("button", { type: "button", class: "silence", onclick: () => takeBack(one) }, "Take back"))));
 }
 
@@ -108,7 +108,7 @@ function show(answer) {
   by("answer").hidden = false;
   by("marked").href = `/api/checks/${answer.check_id}/marked.xlsx`;
   by("list-csv").href = `/api/checks/${answer.check_id}/findings.csv`;
-  sorted = answer.findings.map((one, index) => ({ ...one, number: index + 1 })).sort((a, b) => SEVERITY_RANK.indexOf(a.severity) - SEVERITY_RANK.indexOf(b.severity));
+  sorted = answer.findings.map((one, index) => ({ ...one, number: index + 1, mark: answer.marks[index] })).sort((a, b) => SEVERITY_RANK.indexOf(a.severity) - SEVERITY_RANK.indexOf(b.severity));
   by("findings").replaceChildren(...sorted.map(findingToItem));
   by("checked").replaceChildren(...answer.checked.map((text) => make("li", {}, text)));
   by("unchecked").replaceChildren(...answer.unchecked.map((text) => make("li", {}, text)));
@@ -120,6 +120,9 @@ function show(answer) {
 
 const key = (sheet, cell) => `cell ${sheet} ${cell}`;
 
+// The letters by which `holdtrip check --silence` and `holdtrip silences` name a finding; one click takes them whole.
+const named = (mark) => make("span", { class: "named" }, mark);
+
 // One line for one slip, however many cells it explains.
 function findingToItem(one, index) {
   const address = one.cell || "";
@@ -129,7 +132,7 @@ function findingToItem(one, index) {
   const details = [one.found && `found ${one.found}`, one.expected && `expected ${one.expected}`, one.cause && `likely cause: ${one.cause}`, one.evidence, source, `code ${one.code}`].filter(Boolean);
   const repair = one.changes.length ? make("label", { class: "repair" }, repairTick(one, index), " Take the repair: ", make("span", { class: "raw" }, one.changes.slice(0, 3).map(([cell, text]) => `${cell} → ${text || "empty"}`).join(", ")), one.changes.length > 3 ? ` and ${one.changes.length - 3} more` : "") : "";
   return make("li", { "data-state": one.severity, id: `f${index}`, tabindex: -1, onclick: (event) => { if (!event.target.closest("button, label, a")) look(index); } },
-    state(one.severity), " ", where, shown(`${many} ${one.column} ${one.part_number}: ${one.message}`), make("span", { class: "detail" }, details.join("; ")), repair,
+    state(one.severity), " ", where, shown(`${many} ${one.column} ${one.part_number}: ${one.message}`), make("span", { class: "detail" }, `${details.join("; ")}; mark `, named(one.mark)), repair,
     make("button", { type: "button", class: "silence", "aria-label": `The source says so: silence finding ${one.number}`, onclick: () => silence(one) }, "The source says so"));
 }
 

@@ -19,7 +19,7 @@ TYPED = Path(__file__).parents[3] / "docs" / "examples" / "typed_parts.csv"
 
 
 def test_the_page_finds_what_the_command_finds(site, tmp_path: Path) -> None:
-    """Same findings file, and the table's own cells beside them."""
+    """Same findings file, the same mark for each, and the table's own cells beside them."""
     out = tmp_path / "found.csv"
     CliRunner().invoke(holdtrip, ["check", str(TYPED), "--against", site.library, "--findings", str(out)])
     params = {"name": "typed_parts.csv", "against_library": True}
@@ -27,6 +27,7 @@ def test_the_page_finds_what_the_command_finds(site, tmp_path: Path) -> None:
     listed = site.client.get(f"/api/checks/{answer['check_id']}/findings.csv").text
     assert list(csv.reader(io.StringIO(listed))) == list(csv.reader(io.StringIO(out.read_text())))
     assert answer["findings"]
+    assert answer["marks"] == [row["mark"] for row in csv.DictReader(io.StringIO(listed))]
     assert answer["sheets"][0]["rows"] == list(csv.reader(TYPED.read_text(encoding="utf-8").splitlines()))
     assert any("against the sheets" in text for text in answer["checked"])
     alone = site.client.post("/api/checks", params={"name": "t.csv"}, content=TYPED.read_bytes()).json()
@@ -102,13 +103,14 @@ def test_a_silenced_finding_is_raised_no_more(site) -> None:
 
 
 def test_a_silence_is_listed_and_taken_back(site) -> None:
-    """Who, when and why stand in the list; taking back needs a reason and the value shown, and the next check
+    """Mark, who, when and why stand in the list; taking back needs a reason and the value shown, and the next check
     raises the finding again."""
     answer = site.client.post("/api/checks", params={"name": "t.csv"}, content=TYPED.read_bytes()).json()
     said = {"finding": 1, "code": answer["findings"][0]["code"], "who": "Ben", "reason": "printed so"}
     assert site.client.post(f"/api/checks/{answer['check_id']}/silences", json=said).json()["silenced"] == 1
     (kept,) = site.client.get("/api/checks/silences/all").json()
-    assert (kept["number"], kept["who"], kept["reason"]) == (1, "Ben", "printed so")
+    assert (kept["number"], kept["mark"]) == (1, answer["marks"][0])
+    assert (kept["who"], kept["reason"]) == ("Ben", "printed so")
     address, back = "/api/checks/silences/take-back", {"number": 1, "value": kept["value"], "who": "Cid"}
     assert site.client.post(address, json=back).status_code == 400
     assert site.client.post(address, json=back | {"reason": "x", "value": "other"}).status_code == 400
