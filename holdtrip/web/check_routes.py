@@ -55,8 +55,8 @@ class ShownSheet:
 
 @dataclass(frozen=True, slots=True)
 class TableCheck:
-    """What checking gave; `marks` has the mark of each finding, in their order, as `holdtrip check` writes it.
-    It never says a table is clean: `unchecked` says what no check reached."""
+    """What checking gave; `marks` names each finding as `holdtrip check` does. It never says a table is
+    clean: `unchecked` says what no check reached."""
 
     check_id: str
     name: str

@@ -4,6 +4,7 @@ import { make, value } from "./making.js";
 const DOTS = devicePixelRatio > 1.2 ? 6 : 3; // of the pictures, for each point
 const AROUND = { x: 5, y: 4 }; // points shown around a cell
 const NARROWEST = 34; // points: narrower, a cell is lost beside its row's name
+const HIGHEST = 130; // screen pixels of heading and cell, so that the answers below stay in sight
 
 // One figure: numbers of one row of one page; `room` is the width on the screen in pixels.
 export function figureOf(state, picture, ids, room, attributes = {}) {
@@ -34,7 +35,8 @@ function clips(boxes, page, picture, room) {
   const beside = label.bottom > cell.top && label.top < cell.bottom;
   const named = beside ? { top: row.top, bottom: row.bottom } : { top: label.top - AROUND.y, bottom: label.bottom + AROUND.y };
   const width = columns.x1 - columns.x0 + (own ? label.x1 - label.x0 + 8 : 0);
-  const scale = Math.min(2.6, Math.max(0.8, (room - 14) / width));
+  const height = heading.bottom - heading.top + row.bottom - row.top;
+  const scale = Math.max(0.8, Math.min(2.6, (room - 14) / width, Math.max(1.5, HIGHEST / height)));
   const view = (box, marks = []) => clip(picture, page, box, scale, marks);
   const parts = [
     make("span", { class: "corner" }),

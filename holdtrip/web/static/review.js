@@ -25,7 +25,7 @@ const unread = new Unread(sheet, picture);
 picture.onpage = () => unread.show();
 const framing = new Framing(sheet, picture, tookOver);
 const SCOPES = { number: "this number", row: "its row", column: "its column", cause: "the whole question", range: "the numbers taken" };
-const MOST_SHOWN = 3; // pictures of a question that one answer settles
+const [MOST_SHOWN, ROOM_EACH] = [3, 180]; // pictures of a question that one answer settles; of their width in pixels
 const RECOGNISED = "Recognised from a picture: compare digit by digit with the page.";
 let chosen = null; // number_id
 let cause = null; // the question being answered
@@ -114,13 +114,14 @@ function show() {
 function showQuestion(ids) {
   const one = state.numbers.get(chosen);
   const number = cause ? state.causes.indexOf(cause) + 1 : 0;
-  by("which").textContent = cause ? shown(`Question ${number} of ${state.causes.length} · cause ${cause.number} · ${cause.about}`) : `${shown(one.state.replaceAll("_", " "))}`;
+  by("which").textContent = cause ? shown(`Question ${number} of ${state.causes.length} · ${cause.about}`) : `${shown(one.state.replaceAll("_", " "))}`;
   by("what").textContent = shown(cause ? cause.title : `${partName(one)} ${meaning(one)}`);
   const reasons = cause ? [...cause.reasons] : [...one.notes];
   if (cause && cause.number_ids.length > 1 && cause.sort === "answers") reasons.unshift(`Shown: ${partName(one)} ${meaning(one)}, read as ${one.corrected || one.shown}.`);
   if ((cause ? cause.number_ids : [chosen]).some((id) => state.numbers.get(id).recognised)) reasons.unshift(RECOGNISED);
   if (!cause && one.status === "single") reasons.unshift("One reading only: nothing independent confirms it.");
   if (!cause && one.status === "agreed") reasons.unshift("Two independent readings of this cell agree.");
+  if (cause && cause.number !== number) reasons.push(`holdtrip read and holdtrip answer call it question ${cause.number}.`);
   if (one.said) reasons.push(`${one.said[0].toUpperCase()}${one.said.slice(1)}.`);
   by("why").replaceChildren(...reasons.map((text) => make("li", {}, text)));
   by("card").dataset.state = one.state;
@@ -132,8 +133,9 @@ function showQuestion(ids) {
 // Every picture that bears on the question: both places of a contradiction, the first cells of a column.
 function showProof() {
   const room = by("proof").clientWidth || 420;
-  const groups = proofGroups();
-  const across = groups.length > 1 && room > 300 ? Math.min(groups.length, 3) : 1;
+  const beside = Math.max(1, Math.min(MOST_SHOWN, Math.floor(room / ROOM_EACH)));
+  const groups = proofGroups(Math.max(2, beside));
+  const across = Math.min(groups.length, beside);
   const pickable = cause?.sort === "values" && scope !== "row" && scope !== "column";
   const texts = groups.map((ids) => state.numbers.get(ids[0]).shown);
   by("proof").replaceChildren(...groups.map((ids, index) => {
@@ -148,7 +150,7 @@ function showProof() {
   answers.show(scope === "cause" ? cause : null, cause ? state.openOf(cause.number_ids).length : 0);
 }
 
-function proofGroups() {
+function proofGroups(most = MOST_SHOWN) {
   if (!cause || scope === "row" || scope === "column" || scope === "range") return [[...new Set([chosen])]];
   const groups = new Map(); // page and row → numbers, each printed cell once
   for (const id of cause.number_ids) {
@@ -158,12 +160,12 @@ function proofGroups() {
     if (!groups.has(key)) groups.set(key, new Map());
     groups.get(key).set(Math.round(cell.x0), id);
   }
-  return shownFirst([...groups.values()]).map((cells) => [...cells].sort((a, b) => a[0] - b[0]).map(([, id]) => id));
+  return shownFirst([...groups.values()], most).map((cells) => [...cells].sort((a, b) => a[0] - b[0]).map(([, id]) => id));
 }
 
-// Of a question that one answer settles one cell of each column, three at most, so that the answers stay in sight; of
+// Of a question that one answer settles one cell of each column, two or three at most, so that the answers stay in sight; of
 // several values every place.
-function shownFirst(groups) {
+function shownFirst(groups, most) {
   if (cause.sort === "values") return groups.slice(0, 6);
   const columns = new Map();
   for (const group of groups) {
@@ -172,8 +174,8 @@ function shownFirst(groups) {
     const column = cause.parts.length > 1 ? [quantity, kind, condition].join("\n") : group;
     if (!columns.has(column)) columns.set(column, group);
   }
-  const first = [...columns.values()].slice(0, MOST_SHOWN);
-  return [...first, ...groups.filter((one) => !first.includes(one)).slice(0, MOST_SHOWN - first.length)];
+  const first = [...columns.values()].slice(0, most);
+  return [...first, ...groups.filter((one) => !first.includes(one)).slice(0, most - first.length)];
 }
 
 function showScope(ids) {

@@ -89,11 +89,11 @@ async function take(files) {
 }
 
 function show(jobs) {
-  const all = [...jobs, ...own.values()].sort((a, b) => ORDER.indexOf(a.state) - ORDER.indexOf(b.state) || (b.job_id || 0) - (a.job_id || 0));
+  const all = [...jobs, ...own.values()].sort((a, b) => ORDER.indexOf(a.state) - ORDER.indexOf(b.state) || inTurn(a, b));
   const left = all.filter((one) => ["sending", "waiting", "reading"].includes(one.state));
-  const reading = all.filter((one) => one.state === "reading").map((one) => `${one.document} for ${Math.round(one.seconds)} s${one.pages ? `, page ${one.page} of ${one.pages}` : ""}`);
+  const reading = all.filter((one) => one.state === "reading").map((one) => `${one.document} ${readingFor(one)}`);
   by("running").hidden = left.length === 0;
-  by("running-says").textContent = shown(`${all.length - left.length} of ${all.length} files done${reading.length ? `; reading ${reading.join(", ")}` : ""}`);
+  by("running-says").textContent = shown(`${all.length - left.length} of ${all.length} files done${reading.length ? `; being read: ${reading.join("; ")}` : ""}`);
   by("running-share").value = all.length ? 1 - left.length / all.length : 1;
   const kept = all.filter((one) => one.state === "failed" || one.state === "reading");
   const some = [...kept, ...all.filter((one) => !kept.includes(one)).slice(0, Math.max(0, SHOWN - kept.length))];
@@ -103,6 +103,11 @@ function show(jobs) {
   by("jobs").replaceChildren(...some.map(jobToItem));
   by("jobs-more").textContent = all.length > some.length ? `and ${all.length - some.length} more` : "";
 }
+
+const readingFor = (job) => `(${Math.round(job.seconds)} s${job.pages ? `, page ${job.page} of ${job.pages}` : ""})`;
+
+// What waits stands in the order in which it will be read, everything else with the newest first.
+const inTurn = (a, b) => ((a.job_id || Infinity) - (b.job_id || Infinity) || 0) * (a.state === "waiting" ? 1 : -1);
 
 function jobToItem(job) {
   const counts = job.numbers ? `${counted(job.parts, "part")}, ${counted(job.numbers, "number")}: ${job.disputed} disputed, ${job.single} read once, ${counted(job.findings, "finding")}` : "";

@@ -103,8 +103,8 @@ def test_a_silenced_finding_is_raised_no_more(site) -> None:
 
 
 def test_a_silence_is_listed_and_taken_back(site) -> None:
-    """Mark, who, when and why stand in the list; taking back needs a reason and the value shown, and the next check
-    raises the finding again."""
+    """Mark, who, when and why stand in the list; taking back needs a reason and the value shown, and the next
+    check raises the finding again."""
     answer = site.client.post("/api/checks", params={"name": "t.csv"}, content=TYPED.read_bytes()).json()
     said = {"finding": 1, "code": answer["findings"][0]["code"], "who": "Ben", "reason": "printed so"}
     assert site.client.post(f"/api/checks/{answer['check_id']}/silences", json=said).json()["silenced"] == 1
