@@ -1,11 +1,12 @@
-"""How soon the review page shows a long sheet, and how soon margins follow a keystroke.
+"""How soon the review page shows a long sheet, how soon lists and margins follow a keystroke, at which cost.
 
-Run: python bench/page_speed.py [PARTS]   (default 1000)
+Run: python bench/page_speed.py [PARTS] [FOLDER]   (default 1000)
 
-Comes in: nothing; a sheet of twelve pages is made, the parts are those of bench/compare_speed.py. A Chromium
-is needed (or HOLDTRIP_BROWSER). Goes out: a line for each measure: the best and the median of five, ms, and
-what is allowed: 1000 ms from the request to the first paint of page and numbers of the sheet in review,
-100 ms from a keystroke to the new margins of PARTS parts. The browser and the server share this machine.
+Comes in: nothing; a sheet of twelve pages is made, the parts are those of bench/compare_speed.py, their
+library stays in FOLDER for the next run. A Chromium is needed (or HOLDTRIP_BROWSER). Goes out: a line for
+each measure: best and median by the clock, which mean something on an idle machine; the processor time of the
+server with its workers, and of the browser with all its processes, for each time; what is allowed. All in ms.
+The server is a process of its own.
 """
 
 from __future__ import annotations
@@ -15,19 +16,21 @@ import os
 import shutil
 import socket
 import statistics
+import subprocess
 import sys
 import tempfile
 import threading
 import time
 from collections import defaultdict
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from dataclasses import replace
 from pathlib import Path
 from urllib.parse import urlencode
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
+import psutil
 import uvicorn
 from compare_speed import count_to_parts
 from playwright.sync_api import Page, sync_playwright
@@ -133,48 +136,146 @@ def first_paint_ms(page: Page, address: str, sheet: str) -> float:
     return float(painted)
 
 
-def keystroke_ms(page: Page, digit: int) -> float:
-    """From a keystroke in the normal current until the margins of the chosen part have changed."""
-    return float(page.evaluate("""(digit) => new Promise((done) => {
-        const field = document.getElementById('normal_current_a');
-        const start = performance.now();
-        new MutationObserver((_, watch) => { watch.disconnect();
-            requestAnimationFrame(() => done(performance.now() - start)); })
-            .observe(document.querySelector('#margins tbody'), { childList: true });
-        field.value = `0.4${digit}`;
-        field.dispatchEvent(new Event('input', { bubbles: true }));
-    })""", digit))
+@contextmanager
+def served(library: Path) -> Iterator[tuple[str, psutil.Process]]:
+    """The page in a process of its own, as `holdtrip serve` starts it: its address and its process."""
+    with socket.socket() as door:
+        door.bind(("127.0.0.1", 0))
+        port = door.getsockname()[1]
+    command = [sys.executable, "-m", "holdtrip", "serve", "--library", str(library), "--port", str(port),
+               "--no-browser", "--no-token", "--who", "bench"]
+    with subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as server:
+        try:
+            while not _answers(port):
+                time.sleep(0.1)
+            yield f"http://127.0.0.1:{port}", psutil.Process(server.pid)
+        finally:
+            server.terminate()
 
 
-def report(what: str, taken: list[float], allowed: int) -> None:
-    """One line."""
-    median = statistics.median(taken)
-    print(f"{what:44} best {min(taken):6.0f}  median {median:6.0f}  allowed {allowed:5d} ms")
+def _answers(port: int) -> bool:
+    with socket.socket() as door:
+        return door.connect_ex(("127.0.0.1", port)) == 0
 
 
-def main(count: int) -> None:
-    """Measure both."""
+def spent_ms(process: psutil.Process) -> float:
+    """Processor time of a process, of its children and of those it has waited for."""
+    own = process.cpu_times()
+    total = own.user + own.system + own.children_user + own.children_system
+    for child in process.children(recursive=True):
+        with suppress(psutil.NoSuchProcess):
+            times = child.cpu_times()
+            total += times.user + times.system
+    return 1000.0 * total
+
+
+class Meter:
+    """Takes times of the clock, and what server and browser spend meanwhile."""
+
+    def __init__(self, server: psutil.Process) -> None:
+        self._server, self._own = server, psutil.Process()
+        print(f"{'':38} {'clock':>15}  {'server':>7} {'browser':>7}  allowed")
+
+    def _spent(self) -> tuple[float, float]:
+        server = spent_ms(self._server)
+        children = sum(spent_ms(one) for one in self._own.children() if one.pid != self._server.pid)
+        return server, children
+
+    def take(self, what: str, work: Callable[[int], float], times: int, allowed: str) -> None:
+        """One line: `work` is done so many times and tells its ms by the clock."""
+        before = self._spent()
+        clock = [work(index) for index in range(times)]
+        after = self._spent()
+        server, browser = ((end - start) / times for start, end in zip(before, after, strict=True))
+        print(f"{what:38} {min(clock):7.0f} {statistics.median(clock):7.0f}  {server:7.0f} {browser:7.0f}"
+              f"  {allowed}", flush=True)
+
+
+LIST_KEY = """(typed) => new Promise((done) => {
+    const field = document.getElementById('like');
+    const start = performance.now();
+    new MutationObserver((_, watch) => { watch.disconnect();
+        requestAnimationFrame(() => done(performance.now() - start)); })
+        .observe(document.querySelector('#parts tbody'), { childList: true });
+    field.value = typed;
+    field.dispatchEvent(new Event('input', { bubbles: true }));
+})"""
+RANKING_KEY = LIST_KEY.replace("like", "normal_current_a").replace("#parts", "#ranking")
+MARGIN_KEY = RANKING_KEY.replace("#ranking", "#margins")
+"""From a keystroke in a field until a table below has changed, ms."""
+
+
+def ranked_ms(page: Page, address: str) -> float:
+    """From the request of a comparison until its ranking is on the screen."""
+    start = time.perf_counter()
+    page.goto(address)
+    page.wait_for_selector("#ranking tbody tr", timeout=300_000)
+    return 1000.0 * (time.perf_counter() - start)
+
+
+def listed_ms(page: Page, address: str) -> float:
+    """From the request of the list of parts until it is on the screen."""
+    start = time.perf_counter()
+    page.goto(address)
+    page.wait_for_selector("#parts tbody tr", timeout=300_000)
+    return 1000.0 * (time.perf_counter() - start)
+
+
+def measure(page: Page, meter: Meter, address: str, sheet: str) -> None:
+    """All measures, each line once."""
+    text = (ROOT / "sample_tables" / "demo_requirement.toml").read_text(encoding="utf-8")
+    asked = urlencode([*toml_to_form(text, "demo"), ("unreviewed", "true")])
+    meter.take("review: first paint, 2304 numbers", lambda _: first_paint_ms(page, address, sheet), TIMES,
+               "1000 by the clock")
+    meter.take("parts: first list", lambda _: listed_ms(page, f"{address}/parts"), 1, "2000 of the server")
+    page.wait_for_timeout(500)
+    typed = ("P", "P0", "P00", "P001", "P00", "P0", "1", "12", "123", "")
+    meter.take("parts: a keystroke", lambda index: float(page.evaluate(LIST_KEY, typed[index])), len(typed),
+               "150 of the server")
+    meter.take("compare: first ranking", lambda _: ranked_ms(page, f"{address}/compare?{asked}"), 1,
+               "2000 of the server")
+    page.wait_for_timeout(1000)
+    meter.take("compare: margins after a keystroke", lambda digit: keyed_ms(page, MARGIN_KEY, digit), 5, "")
+    meter.take("compare: ranking after a keystroke", lambda digit: keyed_ms(page, RANKING_KEY, digit), 5,
+               "150 of the server, both")
+
+
+def keyed_ms(page: Page, script: str, digit: int) -> float:
+    """One key; what it still sets off ends before the next."""
+    taken = float(page.evaluate(script, f"0.4{digit}"))
+    page.wait_for_load_state("networkidle")
+    page.wait_for_timeout(700)
+    return taken
+
+
+def library_of(folder: Path, count: int) -> tuple[Path, str]:
+    """The library of so many parts, made if it is not there, and the SHA-256 of its long sheet."""
+    path = folder / f"bench{count}.sqlite"
+    if not path.exists():
+        return path, fill_library(path, count)
+    return path, hashlib.sha256(path.with_name("long.pdf").read_bytes()).hexdigest()
+
+
+def main(count: int, folder: Path) -> None:
+    """Measure all."""
     browser_path = os.environ.get("HOLDTRIP_BROWSER") or shutil.which("chromium")
     if browser_path is None:
         sys.exit("no Chromium found: install Debian's `chromium`, or name one in HOLDTRIP_BROWSER")
-    text = (ROOT / "sample_tables" / "demo_requirement.toml").read_text(encoding="utf-8")
-    asked = urlencode([*toml_to_form(text, "demo"), ("unreviewed", "true")])
-    with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
-        library = Path(folder) / "bench.sqlite"
-        sheet = fill_library(library, count)
-        with serving(library) as address:
-            browser = playwright.chromium.launch(executable_path=browser_path, args=ARGUMENTS)
-            page = browser.new_page(viewport={"width": 1360, "height": 860})
-            page.add_init_script(WATCH)
-            report(f"first paint, {PAGES} pages, {PAGES * ROWS * COLUMNS} numbers",
-                   [first_paint_ms(page, address, sheet) for _ in range(TIMES)], 1000)
-            page.goto(f"{address}/compare?{asked}")
-            page.wait_for_selector("#margins tbody tr")
-            page.wait_for_timeout(500)
-            report(f"margins after a keystroke, {count} parts",
-                   [keystroke_ms(page, digit) for digit in range(TIMES)], 100)
-            browser.close()
+    library, sheet = library_of(folder, count)
+    with sync_playwright() as playwright, served(library) as (address, server):
+        browser = playwright.chromium.launch(executable_path=browser_path, args=ARGUMENTS)
+        page = browser.new_page(viewport={"width": 1360, "height": 860})
+        page.set_default_timeout(300_000)
+        page.add_init_script(WATCH)
+        print(f"{count} parts; ms")
+        measure(page, Meter(server), address, sheet)
+        browser.close()
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 1000)
+    wanted = int(sys.argv[1]) if len(sys.argv) > 1 else 1000
+    if len(sys.argv) > 2:
+        main(wanted, Path(sys.argv[2]))
+    else:
+        with tempfile.TemporaryDirectory() as made:
+            main(wanted, Path(made))

@@ -39,14 +39,12 @@ from holdtrip.library.comparisons import Comparison, JudgedPart
 from holdtrip.library.newer import newer_to_finding, newer_to_sentence
 from holdtrip.library.records import PartFilter, Signature
 from holdtrip.web.desk import Desk
-from holdtrip.web.kept_columns import MOST_PARTS
+from holdtrip.web.kept_columns import FEW, MOST_PARTS
 from holdtrip.web.requirement_form import CURVE, form_to_toml, toml_to_form
 from holdtrip.web.requirement_problems import FieldProblem, form_to_problems
 from holdtrip.web.typed_fields import LongText, Name, Sha256InQuery, Who, WordsInQuery
 
 NAME = "requirement"
-FEW = 300
-"""So many parts are judged one by one at each key; more of them in columns."""
 ALL_JUDGED = 3000
 """A library of more parts is screened until its columns are made: the best are judged, as `holdtrip compare`
 does on the screen."""

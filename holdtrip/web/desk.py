@@ -45,7 +45,7 @@ class Desk:
         self.tables = CheckedTables(_check_limits(options.check_seconds))
         self._boxes: OrderedDict[tuple[str, int], tuple[NumberBoxes, ...]] = OrderedDict()
         self.part_lists = PartLists(self.library)
-        self.columns = KeptColumns(self.library)
+        self.columns = KeptColumns(self.library, lambda: len(self.part_lists.every()))
         self._boxes_lock, self._parts_lock, self._accounts_lock = Lock(), Lock(), Lock()
         self._accounts: OrderedDict[str, tuple[AccountRow, ...]] = OrderedDict()
         self._parts: dict[bool, tuple[int, tuple[PartNumbers, ...]]] = {}

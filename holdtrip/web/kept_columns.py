@@ -6,6 +6,7 @@ that a ranking follows a key without judging one part after the other. Judges no
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from threading import Lock, Thread
 
 from compare.columns.best import ColumnRanking, columns_to_best
@@ -13,6 +14,8 @@ from compare.columns.part_columns import PartColumns, parts_to_columns
 from compare.requirement import Requirement
 from holdtrip.library.store import Library
 
+FEW = 300
+"""So many parts are judged one by one at each key; more of them in columns."""
 MOST_PARTS = 30_000
 """The numbers of more parts are not kept: each part takes some five kilobytes."""
 
@@ -20,8 +23,8 @@ MOST_PARTS = 30_000
 class KeptColumns:
     """Columns of accepted and of all numbers, each of one version of the library."""
 
-    def __init__(self, library: Library) -> None:
-        self._library = library
+    def __init__(self, library: Library, part_count: Callable[[], int]) -> None:
+        self._library, self._part_count = library, part_count
         self._kept: dict[bool, tuple[int, PartColumns]] = {}
         self._making: dict[bool, Thread] = {}
         self._lock, self._reading, self._judging = Lock(), Lock(), Lock()
@@ -32,6 +35,11 @@ class KeptColumns:
             making = list(self._making.values())
         for thread in making:
             thread.join()
+
+    def begin(self, unreviewed: bool) -> None:
+        """Make them in the background, for somebody who is about to compare; of a library without a person's
+        decisions those of all numbers."""
+        self._begin(unreviewed, self._made_if_many)
 
     def best(
         self, requirement: Requirement, unreviewed: bool, wanted: int, *, now: bool
@@ -53,11 +61,19 @@ class KeptColumns:
             kept = self._kept.get(unreviewed)
             if kept is not None and kept[0] == version:
                 return kept[1]
+        self._begin(unreviewed, self._made)
+        return None
+
+    def _begin(self, unreviewed: bool, make: Callable[[bool], object]) -> None:
+        with self._lock:
             making = self._making.get(unreviewed)
             if making is None or not making.is_alive():
-                self._making[unreviewed] = Thread(target=self._made, args=(unreviewed,), daemon=True)
+                self._making[unreviewed] = Thread(target=make, args=(unreviewed,), daemon=True)
                 self._making[unreviewed].start()
-        return None
+
+    def _made_if_many(self, unreviewed: bool) -> None:
+        if FEW < self._part_count() <= MOST_PARTS and not self._made(unreviewed).parts:
+            self._made(True)
 
     def _made(self, unreviewed: bool) -> PartColumns:
         with self._reading:

@@ -1,6 +1,7 @@
 """The pages themselves: templates with the form token, filled by scripts from the same interface.
 
-Comes in: requests for a page. Goes out: HTML; every text is escaped. Fetches no data.
+Comes in: requests for a page. Goes out: HTML; every text is escaped. Fetches no data; has the parts of a
+large library made ready when somebody is about to compare.
 """
 
 from __future__ import annotations
@@ -48,10 +49,12 @@ def pages_router(desk: Desk) -> APIRouter:
     def start() -> RedirectResponse:
         return RedirectResponse("/sheets")
 
-    def page_at(address: str) -> Callable[[], HTMLResponse]:
+    def page_at(address: str) -> Callable[..., HTMLResponse]:
         template, title = _PAGES[address]
 
-        def show() -> HTMLResponse:
+        def show(unreviewed: str = "") -> HTMLResponse:
+            if address == "/compare":  # the first ranking of many parts waits for their columns
+                desk.columns.begin(unreviewed == "true")
             page = environment.get_template(template)
             return HTMLResponse(page.render(**facts, title=title, here=address, who=desk.signer(None),
                                             signed_in=bool(SIGNED_IN.get())))

@@ -43,6 +43,7 @@ function showMeanings() {
 
 // Puts a column into the form above, to say what it means.
 function askMeaning(heading) {
+  by("misread").open = true;
   by("heading").value = heading;
   by("meaning").value = meanings.get(heading) || "";
   by("meaning").focus();

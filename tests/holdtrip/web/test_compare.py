@@ -10,10 +10,12 @@ from click.testing import CliRunner
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from compare.requirement_file import field_rules
+from compare.requirement_file import field_rules, text_to_requirement
 from holdtrip.commands import holdtrip
-from holdtrip.web import compare_routes
-from holdtrip.web.requirement_form import toml_to_form
+from holdtrip.library.store import open_library
+from holdtrip.web import compare_routes, kept_columns
+from holdtrip.web.kept_columns import KeptColumns
+from holdtrip.web.requirement_form import form_to_toml, toml_to_form
 
 DEMO = Path(__file__).parents[3] / "sample_tables" / "demo_requirement.toml"
 
@@ -56,6 +58,20 @@ def test_many_parts_are_ranked_in_columns_alike(
     answers = [site.client.get("/api/ranking", params=asked).json() for _ in range(3)]
     assert all(answer["candidates"] == one_by_one["candidates"] for answer in answers)
     assert answers[-1]["counts"] == one_by_one["counts"]
+
+
+def test_columns_are_begun_before_they_are_asked_for(site, asked, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whoever opens the page to compare many parts has them fetched meanwhile, all numbers where nobody has
+    decided on any: the first ranking fetches nothing."""
+    requirement = text_to_requirement(form_to_toml(asked[:-1]), "asked")
+    with open_library(site.library) as library:
+        kept = KeptColumns(library, lambda: kept_columns.FEW + 1)
+        kept.begin(False)
+        kept.close()
+        monkeypatch.setattr(type(library), "parts", None)
+        found = kept.best(requirement, True, 5, now=True)
+    assert found is not None
+    assert found.ranking.candidates
 
 
 def test_what_is_missing_is_said(site) -> None:
