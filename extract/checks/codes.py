@@ -20,6 +20,11 @@ class Code:
     severity: Severity
     title: str
 
+    @property
+    def cause(self) -> str:
+        """The title as a likely cause, within a sentence."""
+        return self.title[0].lower() + self.title[1:]
+
 
 ERROR, DOUBT, NOTE = Severity.ERROR, Severity.DOUBT, Severity.NOTE
 

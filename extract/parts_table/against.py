@@ -30,7 +30,7 @@ from extract.parts_table.records import (
     TypedRow,
     TypedSheet,
     Unchecked,
-    column_to_letters,
+    place_to_address,
 )
 from extract.parts_table.sources import SourcePart, readings_to_source_parts
 from extract.parts_table.telling import cell_to_finding, disputed_to_columns, texts_to_what
@@ -181,7 +181,7 @@ class _Told:
     def address(self) -> Address:
         """The same as an address."""
         row, index = self.home
-        return self.sheet.name, f"{column_to_letters(index)}{row}"
+        return self.sheet.name, place_to_address((row, index))
 
 
 def _tell_cell(
@@ -298,9 +298,9 @@ def _hypothesis_to_finding(one: Hypothesis, grid: Grid, view: View, judge: Judge
     return TableFinding(
         sheet.name, row, column.heading, trial.code.name, trial.code.severity, found, trial.expected,
         f"{trial.message} ({one.evidence})",
-        trial.code.title[0].lower() + trial.code.title[1:], "", page, document,
+        trial.code.cause, "", page, document,
         "" if trial.is_heading else grid.parts.get(row, ""), column.quantity,
-        f"{column_to_letters(column.index)}{row}",
+        column.at(row),
         texts_to_what(e.raw for place in one.places if (e := grid.entries.get(place)) is not None),
         cells=addresses, evidence=one.evidence,
         changes=_repair_to_changes(trial.repair, grid))
@@ -327,7 +327,7 @@ def _repair_to_changes(repair: Repair, grid: Grid) -> tuple[tuple[str, str], ...
         changes.append((grid.address(place), text))
     part = next((c for c in grid.sheet.columns if c.role is ColumnRole.PART_NUMBER), None)
     if part is not None:
-        changes += [(f"{column_to_letters(part.index)}{row}", name) for row, name in repair.parts.items()]
+        changes += [(part.at(row), name) for row, name in repair.parts.items()]
     return tuple(changes)
 
 
@@ -368,7 +368,7 @@ def _test_current(told: _Told, parts: Sequence[SourcePart]) -> Iterator[TableFin
     column = cell.test_column or cell.column
     commas = rows_have_commas(told.sheet.rows)
     proposed, text = value_in_cell(current, column, cell.test_raw, has_commas=commas)
-    address = f"{column_to_letters(column.index)}{cell.row}"
+    address = column.at(cell.row)
     yield TableFinding(
         told.sheet.name,
         cell.row,

@@ -30,7 +30,7 @@ from extract.parts_table.records import (
     PartsTable,
     TableFinding,
     TypedSheet,
-    column_to_letters,
+    place_to_address,
 )
 from extract.parts_table.shifts import Slip, series_to_slips
 from extract.parts_table.sliding import view_to_exchanges, view_to_slides
@@ -110,13 +110,13 @@ def _slide_to_finding(trial: Trial, view: View, sheet: TypedSheet) -> TableFindi
     part = next((c for c in sheet.columns if c.role is ColumnRole.PART_NUMBER), column)
     found = entry.raw if entry is not None else view.grid.parts[row] if index == part.index else ""
     addresses = tuple(view.grid.address(place) for place in sorted(trial.repair.entries))
-    told = (*addresses, *(f"{column_to_letters(part.index)}{place[0]}" for place in trial.repair.entries))
+    told = (*addresses, *(part.at(place[0]) for place in trial.repair.entries))
     return TableFinding(
         sheet.name, row, column.heading, trial.code.name, trial.code.severity,
         found, trial.expected, trial.message,
-        trial.code.title[0].lower() + trial.code.title[1:],
+        trial.code.cause,
         part_number=view.grid.parts[row], quantity=column.quantity,
-        cell=f"{column_to_letters(index)}{row}", cells=tuple(dict.fromkeys(told)),
+        cell=place_to_address((row, index)), cells=tuple(dict.fromkeys(told)),
         what=texts_to_what(view.grid.entries[place].raw for place in sorted(trial.repair.entries)
                            if place in view.grid.entries),
         evidence=trial.message.partition("moved back, ")[2])

@@ -11,7 +11,7 @@ from statistics import median
 
 from extract.checks import codes
 from extract.checks.limits import limits
-from extract.parts_table.records import Column, TableFinding, TypedSheet, column_to_letters
+from extract.parts_table.records import Column, TableFinding, TypedSheet
 from extract.reference import USUAL_C
 from extract.schema import Severity
 
@@ -42,7 +42,7 @@ _ODD = (codes.AMBIENTS_DISORDERED.name, codes.HEADINGS_SWAPPED.name)
 
 
 def _heading(sheet: TypedSheet, column: Column) -> str:
-    return f"{column_to_letters(column.index)}{sheet.heading_rows[-1]}"
+    return column.at(sheet.heading_rows[-1])
 
 
 def _settled(finding: TableFinding, sheet: TypedSheet) -> TableFinding:
@@ -66,10 +66,10 @@ def _exchanged(
 ) -> TableFinding:
     """Two temperatures out of order, told as two headings that changed places."""
     code, (a, b) = codes.HEADINGS_SWAPPED, (c.heading for c in columns)
-    cells = (f"{column_to_letters(c.index)}{row.row}" for c in columns for row in sheet.rows)
+    cells = (c.at(row.row) for c in columns for row in sheet.rows)
     return replace(
         finding, code=code.name, severity=code.severity, evidence=evidence,
-        cause=code.title[0].lower() + code.title[1:], cells=(*finding.cells, *cells),
+        cause=code.cause, cells=(*finding.cells, *cells),
         expected=f"'{b}' here, '{a}' there",
         message=f"the headings '{a}' and '{b}' are exchanged, or the cells below them ({evidence})")
 

@@ -24,7 +24,6 @@ from extract.parts_table.records import (
     TableFinding,
     TypedCell,
     TypedRow,
-    column_to_letters,
 )
 from extract.quantities import CellNumber, CellSort, NumberStyle, ParsedCell, cell_to_numbers, texts_to_style
 from extract.schema import UNIT_OF, Quantity, Severity
@@ -343,7 +342,7 @@ def finding_at(
         "look-alike character" if code is codes.LOOK_ALIKE else "",
         part_number=" ".join(sight.text(row, sight.part_column.index).split()),
         quantity=column.quantity,
-        cell=f"{column_to_letters(column.index)}{row}",
+        cell=column.at(row),
     )
 
 

@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from extract.checks import codes
 from extract.checks.numbers import Number
-from extract.parts_table.records import TableFinding, TypedCell, TypedRow, TypedSheet, column_to_letters
+from extract.parts_table.records import TableFinding, TypedCell, TypedRow, TypedSheet
 from extract.parts_table.telling import cell_to_finding
 from extract.parts_table.typed_parts import TypedParts
 from extract.schema import Quantity
@@ -71,7 +71,7 @@ def sheet_to_duplicates(sheet: TypedSheet) -> Iterator[TableFinding]:
                     "each part once",
                     f"'{other.part_number}' stands in rows {group[0].row} and {other.row}",
                     part_number=other.part_number,
-                    cell=f"{column_to_letters(part_column.index)}{other.row}",
+                    cell=part_column.at(other.row),
                 )
 
 
@@ -84,7 +84,7 @@ def _currents_to_finding(cell: TypedCell, before: TypedCell, sheet: str, part: s
                 f" '{before.test_raw}' and '{cell.test_raw}'")
     assert cell.test_column is not None
     return replace(finding, column=cell.test_column.heading, found=cell.test_raw,
-                   cell=f"{column_to_letters(cell.test_column.index)}{cell.row}")
+                   cell=cell.test_column.at(cell.row))
 
 
 def _differences(first: TypedRow, other: TypedRow) -> Iterable[tuple[TypedCell, TypedCell]]:

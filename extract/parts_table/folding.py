@@ -64,7 +64,7 @@ def _to_headings(group: Sequence[TableFinding], heading_row: int, rows: int) -> 
         expected="the two headings exchanged", part_number="", cell=f"{_letters_of(first.cell)}{heading_row}",
         message=f"{first.cause} in {len(group)} of {rows} rows: the headings, or the cells below them, are"
                 " exchanged",
-        cause=code.title[0].lower() + code.title[1:], evidence=evidence,
+        cause=code.cause, evidence=evidence,
         cells=tuple(dict.fromkeys(cell for finding in group for cell in finding.cells)))
 
 

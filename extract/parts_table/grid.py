@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
-from extract.parts_table.records import Column, ColumnRole, TypedCell, TypedRow, TypedSheet, column_to_letters
+from extract.parts_table.records import Column, ColumnRole, TypedCell, TypedRow, TypedSheet, place_to_address
 from extract.schema import Quantity
 
 Place = tuple[int, int]
@@ -48,7 +48,7 @@ class Grid:
 
     def address(self, place: Place) -> str:
         """D7."""
-        return f"{column_to_letters(place[1])}{place[0]}"
+        return place_to_address(place)
 
 
 def sheet_to_grid(sheet: TypedSheet) -> Grid:

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from extract.parts_table.grid import Place
 from extract.parts_table.heading_rows import sheet_to_known
 from extract.parts_table.long_tables import Upright, sheet_to_long
 from extract.parts_table.records import (
@@ -17,7 +16,7 @@ from extract.parts_table.records import (
     RawSheet,
     TableFinding,
     TypedSheet,
-    column_to_letters,
+    place_to_address,
 )
 
 
@@ -58,15 +57,11 @@ def findings_to_file(findings: Iterable[TableFinding], table: PartsTable) -> lis
 
 
 def _to_file(finding: TableFinding, sheet: TypedSheet) -> TableFinding:
-    homes = {_address(place): home for place, home in sheet.homes.items()}
-    addresses = {address: _address(home) for address, home in homes.items()}
+    homes = {place_to_address(place): home for place, home in sheet.homes.items()}
+    addresses = {address: place_to_address(home) for address, home in homes.items()}
     row, column = homes.get(finding.cell, (finding.row, 0))
     return replace(
         finding, row=row, column=sheet.file_headings.get(column, finding.column),
         cell=addresses.get(finding.cell, finding.cell),
         cells=tuple(addresses.get(cell, cell) for cell in finding.cells),
         changes=tuple((addresses.get(cell, cell), text) for cell, text in finding.changes))
-
-
-def _address(place: Place) -> str:
-    return f"{column_to_letters(place[1])}{place[0]}"

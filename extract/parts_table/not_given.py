@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from extract.checks import codes
-from extract.parts_table.records import TableFinding, TypedCell, column_to_letters
+from extract.parts_table.records import TableFinding, TypedCell
 from extract.parts_table.sources import SourcePart
 from extract.parts_table.telling import cell_to_finding, texts_to_what
 from extract.schema import AT_AMBIENT
@@ -64,10 +64,10 @@ def _to_cell(key: Key, one: NotGiven, count: int) -> TableFinding:
 def _to_column(key: Key, listed: Sequence[NotGiven]) -> TableFinding:
     first = listed[0]
     ambients = ", ".join(f"{ambient:g}" for ambient in first.ambients)
-    letters = column_to_letters(first.cell.column.index)
     message = (f"{key[1]} was read without {first.cell.column.ambient_c:g} °C; it gives these numbers at"
                f" {ambients} °C: is the temperature of the heading right?")
     finding = cell_to_finding(first.cell, key[0], codes.SOURCE_GIVES_NONE, first.part_number,
                               expected=f"one of {ambients} °C", message=message)
-    return replace(finding, document=key[1], cells=tuple(f"{letters}{one.cell.row}" for one in listed),
+    cells = tuple(first.cell.column.at(one.cell.row) for one in listed)
+    return replace(finding, document=key[1], cells=cells,
                    evidence=f"{len(listed)} cells", what=texts_to_what(one.cell.raw for one in listed))

@@ -28,7 +28,6 @@ from extract.parts_table.records import (
     TableOptions,
     TypedRow,
     TypedSheet,
-    column_to_letters,
 )
 from extract.parts_table.understanding import levels_to_columns
 from extract.quantities import NumberStyle
@@ -195,8 +194,8 @@ def _ambients_to_finding(
     return TableFinding(
         sheet.name, row, first.heading, code.name, code.severity, first.heading, text, message,
         "minus sign lost" if are_lost else "", quantity=first.quantity,
-        cell=f"{column_to_letters(first.index)}{row}",
-        cells=tuple(f"{column_to_letters(c.index)}{row}" for c in odd), evidence=f"{len(odd)} headings")
+        cell=first.at(row),
+        cells=tuple(c.at(row) for c in odd), evidence=f"{len(odd)} headings")
 
 
 def _is_ordered(values: Sequence[float]) -> bool:
@@ -279,7 +278,7 @@ def _heading_finding(
         expected,
         message,
         quantity=column.quantity,
-        cell=f"{column_to_letters(column.index)}{row}",
+        cell=column.at(row),
     )
 
 
@@ -302,8 +301,8 @@ def _empty_rows(sight: Sight, rows: Sequence[TypedRow]) -> Iterator[TableFinding
             sight.sheet.name, row.row, first.heading, codes.CELL_EMPTY.name, Severity.DOUBT, "",
             "values, as in the other rows", f"'{row.part_number}' has no number at all",
             "the rows beside may have slipped by one", part_number=row.part_number, quantity=first.quantity,
-            cell=f"{column_to_letters(first.index)}{row.row}",
-            cells=tuple(f"{column_to_letters(c.index)}{row.row}" for c in columns))
+            cell=first.at(row.row),
+            cells=tuple(c.at(row.row) for c in columns))
 
 
 def _is_filled_throughout(column: Column) -> bool:
@@ -339,5 +338,5 @@ def _empty_cells(sight: Sight, rows: Sequence[TypedRow]) -> Iterator[TableFindin
                 "the column may have slipped by one row" if at_end else "",
                 part_number=row.part_number,
                 quantity=column.quantity,
-                cell=f"{column_to_letters(column.index)}{row.row}",
+                cell=column.at(row.row),
             )

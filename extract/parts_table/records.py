@@ -79,6 +79,10 @@ class Column:
     pair: tuple[Column, ...] = ()
     how: str = ""
 
+    def at(self, row: int) -> str:
+        """The address of its cell in a row: "D7"."""
+        return place_to_address((row, self.index))
+
 
 @dataclass(frozen=True, slots=True)
 class TypedCell:
@@ -93,6 +97,11 @@ class TypedCell:
     test_current_a: float | None = None
     test_column: Column | None = None
     test_raw: str = ""
+
+    @property
+    def address(self) -> str:
+        """Where it stands: "D7"."""
+        return self.column.at(self.row)
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,6 +197,11 @@ class TableReport:
     unchecked: tuple[Unchecked, ...] = ()
     silenced: int = 0
     disputed: int = 0
+
+
+def place_to_address(place: tuple[int, int]) -> str:
+    """(7, 4), row and column, → "D7"."""
+    return f"{column_to_letters(place[1])}{place[0]}"
 
 
 def column_to_letters(index: int) -> str:

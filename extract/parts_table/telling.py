@@ -14,7 +14,7 @@ from extract.checks import codes
 from extract.checks.limits import limits
 from extract.checks.suspicions import Suspicion
 from extract.parts_table.explaining import ColumnExplanation, Explanation
-from extract.parts_table.records import TableFinding, TypedCell, TypedSheet, column_to_letters
+from extract.parts_table.records import TableFinding, TypedCell, TypedSheet
 from extract.parts_table.shifts import WEIGHT, Slip
 from extract.parts_table.typed_parts import TypedParts
 
@@ -29,15 +29,11 @@ def suspicion_to_finding(suspicion: Suspicion, typed: TypedParts) -> TableFindin
         expected=suspicion.expected,
         message=suspicion.message,
     )
-    addresses = tuple(dict.fromkeys(_address(typed.cells[n.origin]) for n in suspicion.numbers))
+    addresses = tuple(dict.fromkeys(typed.cells[n.origin].address for n in suspicion.numbers))
     finding = replace(finding, severity=suspicion.severity, cells=addresses)
     if suspicion.code in _TEST_CURRENT_CODES:
         return _at_test_current(finding, cell)
     return replace(finding, cause=_cause(suspicion))
-
-
-def _address(cell: TypedCell) -> str:
-    return f"{column_to_letters(cell.column.index)}{cell.row}"
 
 
 def _at_test_current(finding: TableFinding, cell: TypedCell) -> TableFinding:
@@ -48,7 +44,7 @@ def _at_test_current(finding: TableFinding, cell: TypedCell) -> TableFinding:
         finding,
         column=cell.test_column.heading,
         found=cell.test_raw,
-        cell=f"{column_to_letters(cell.test_column.index)}{cell.row}",
+        cell=cell.test_column.at(cell.row),
     )
 
 
@@ -95,7 +91,7 @@ def cell_to_finding(
         message,
         part_number=part_number,
         quantity=cell.column.quantity,
-        cell=f"{column_to_letters(cell.column.index)}{cell.row}",
+        cell=cell.address,
         what=cell_to_what(cell),
     )
 
@@ -157,7 +153,7 @@ def slip_to_finding(slip: Slip, typed: TypedParts) -> TableFinding:
     )
     if slip.is_test_current:
         return _at_test_current(finding, cell)
-    cells = tuple(dict.fromkeys(_address(typed.cells[n.origin]) for n in slip.numbers))
+    cells = tuple(dict.fromkeys(typed.cells[n.origin].address for n in slip.numbers))
     return replace(finding, cells=cells, what=texts_to_what(typed.cells[n.origin].raw for n in slip.numbers),
                    evidence=f"{len(cells)} cells fit there")
 
@@ -172,7 +168,7 @@ def explanation_to_finding(one: Explanation, typed: TypedParts) -> TableFinding:
     others = tuple(n for n in worst.numbers if n is not first)
     told = replace(worst, numbers=(first, *others), severity=severity)
     finding = suspicion_to_finding(told, typed)
-    addresses = tuple(dict.fromkeys([finding.cell, *(_address(typed.cells[n.origin]) for n in one.numbers)]))
+    addresses = tuple(dict.fromkeys([finding.cell, *(typed.cells[n.origin].address for n in one.numbers)]))
     if one.code is not None:
         finding = replace(finding, code=one.code.name)
     return replace(finding, cause=one.cause or finding.cause, expected=one.expected or finding.expected,
@@ -183,11 +179,10 @@ def column_to_finding(one: ColumnExplanation, typed: TypedParts, sheet: TypedShe
     """One finding for a column: at its heading."""
     cell = typed.cells[one.numbers[0].origin]
     row = sheet.heading_rows[-1]
-    letters = column_to_letters(cell.column.index)
     evidence = f"doubts on {one.settled} of {one.of} parts fall silent"
     return TableFinding(
         sheet.name, row, cell.column.heading, one.code.name, one.code.severity, cell.column.heading,
         one.expected, f"'{cell.column.heading}': {one.message} ({evidence})", one.code.title,
-        quantity=cell.column.quantity, cell=f"{letters}{row}",
+        quantity=cell.column.quantity, cell=cell.column.at(row),
         what=texts_to_what(typed.cells[n.origin].raw for n in one.numbers),
-        cells=tuple(_address(typed.cells[n.origin]) for n in one.numbers), evidence=evidence)
+        cells=tuple(typed.cells[n.origin].address for n in one.numbers), evidence=evidence)

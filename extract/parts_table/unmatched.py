@@ -19,7 +19,6 @@ from extract.parts_table.records import (
     TableFinding,
     TypedRow,
     TypedSheet,
-    column_to_letters,
 )
 from extract.parts_table.sources import SourcePart
 from extract.parts_table.suffixes import EndingRule
@@ -181,8 +180,7 @@ def _at_parts(
     """A finding at the first part's number that names them all."""
     first = group[0]
     column = next(c for c in first.sheet.columns if c.role is ColumnRole.PART_NUMBER)
-    letters = column_to_letters(column.index)
     return TableFinding(
         first.sheet.name, first.row.row, column.heading, code.name, code.severity, first.row.part_number,
-        expected, message, part_number=first.row.part_number, cell=f"{letters}{first.row.row}",
-        cells=tuple(f"{letters}{place.row.row}" for place in group), evidence=evidence)
+        expected, message, part_number=first.row.part_number, cell=column.at(first.row.row),
+        cells=tuple(column.at(place.row.row) for place in group), evidence=evidence)

@@ -17,7 +17,7 @@ from typing import Any
 
 from extract.errors import InputError
 from extract.parts_table.number_formats import number_to_text
-from extract.parts_table.records import RawSheet, TableOptions, column_to_letters
+from extract.parts_table.records import RawSheet, TableOptions, place_to_address
 
 WORKBOOKS = {".xlsx", ".xlsm"}
 MOST_CELLS = 2_000_000
@@ -125,7 +125,7 @@ def _worksheet_to_sheet(path: Path, sheet: Any, formulas: Any) -> RawSheet:
         for number in range(1, last_row + 1)
     )
     left_out = tuple(
-        f"{column_to_letters(column)}{number}"
+        place_to_address((number, column))
         for number, row in sorted(content.rows.items())
         for column in sorted(row)
         if number > last_row or column > last_column
