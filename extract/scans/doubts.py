@@ -10,14 +10,18 @@ import re
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from extract.boxes import Box
+from extract.vocabulary import fold, scan
 
 SURE = 0.85  # below this the first recogniser itself is in doubt
 SURE_OF_DEGREES = 0.5  # its doubt of a temperature is the degree sign, "°C" or "℃"; two looks must confirm
 CONFIRMED = 2  # looks that read the same: no more are needed
 DEGREES = re.compile(r"[-+−–±]?\d[\d.,]* ?[°º˚]? ?[C℃]")
 _NUMBER = re.compile(r"[-−–]?\d[\d.,:]*")
+_IN_WORD = re.compile(r"(?<=[a-zà-ÿ])\d+(?=[a-zà-ÿ])")  # "lamp6tilassa": an unknown letter
+_DASHES = str.maketrans("−–—", "---")
 _UNIT = re.compile(r"(?<![A-Za-z])m?[AVWΩs](?![A-Za-z])")
 
 
@@ -78,6 +82,25 @@ def line_to_unit_doubt(line: ScannedLine) -> str:
     return f"recognised as '{line.text}', by the second recogniser as '{line.second[0]}'"
 
 
+def line_to_meaning_doubt(line: ScannedLine) -> str:
+    """Why what a line names is in doubt: the hold current for one recogniser, the trip current for the other.
+    A wording that the second does not know is none: it reads few languages."""
+    ours, others = _named(line.text), [_named(text) for text in line.second]
+    if not ours or not others or not all(others) or any(ours & named for named in others):
+        return ""
+    return f"recognised as '{line.text}', by the second recogniser as '{line.second[0]}'"
+
+
+def line_to_heading_doubt(line: ScannedLine) -> str:
+    """Why a line's unit, or what it names, is in doubt."""
+    return line_to_unit_doubt(line) or line_to_meaning_doubt(line)
+
+
+@lru_cache(maxsize=4096)
+def _named(text: str) -> frozenset[str]:
+    return frozenset(hit.name for hit in scan(fold(text)) if hit.sense == "quantity")
+
+
 def text_to_values(text: str) -> tuple[float, ...]:
     """The numbers of a text as values; what is no plain number is left out."""
     plain = (number.replace(",", ".") for number in _numbers(text))
@@ -85,6 +108,7 @@ def text_to_values(text: str) -> tuple[float, ...]:
 
 
 def _numbers(text: str) -> tuple[str, ...]:
-    """The numbers of a text, sign and decimal point as printed; a comma is a comma."""
-    folded = unicodedata.normalize("NFKC", text).replace("−", "-").replace("–", "-")
+    """The numbers of a text, sign and decimal point as printed; a comma is a comma. A digit between two
+    small letters is a letter misread."""
+    folded = _IN_WORD.sub("", unicodedata.normalize("NFKC", text).translate(_DASHES))
     return tuple(found.rstrip(".,:") for found in _NUMBER.findall(folded))

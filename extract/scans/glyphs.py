@@ -14,7 +14,7 @@ shared out by the usual widths of the characters.
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -39,6 +39,7 @@ DEEP_SIGNS = frozenset("gjpqy()[]{}|;,Q")
 APART_SHARE = 0.5  # of the lower box's height: closer, two boxes are two views of one line
 NEAR_EM = 0.7  # of the line's height: characters of one word stand no farther apart
 TWICE_EM, ROW_PT = 0.25, 5.0  # one sign read in two boxes stands no farther apart
+BEARING_EM = 0.06  # of the line's height: paper that belongs to a letter beside its ink; common practice
 BLANK_EM = 1.0  # a recognised blank wider than this is a gap between cells, not a printed blank
 
 
@@ -60,19 +61,23 @@ def lines_to_parted(lines: Sequence[SeenLine]) -> list[SeenLine]:
     return [replace(line, box=(b[0], b[1], b[2], b[3])) for line, b in zip(lines, boxes, strict=True)]
 
 
-def glyphs_to_single(glyphs: Sequence[Glyph]) -> tuple[Glyph, ...]:
-    """Each sign once: where two found boxes share an end, its sign was read in both."""
+def lines_to_single(lines: Sequence[Sequence[Glyph]]) -> tuple[Glyph, ...]:
+    """The glyphs of lines, each sign once: where two found boxes share an end, its sign was read in both. Two
+    thin signs of one line (ll) are two."""
     kept: list[Glyph] = []
     places: dict[tuple[str, int], list[Glyph]] = {}
-    for glyph in glyphs:
-        at = round(glyph.mid_y / ROW_PT)
-        near = [other for row in (at - 1, at, at + 1) for other in places.get((glyph.text, row), ())]
-        reach = TWICE_EM * glyph.size
-        if any(abs(g.mid_x - glyph.mid_x) < reach and abs(g.mid_y - glyph.mid_y) < reach for g in near):
-            continue
-        kept.append(glyph)
-        places.setdefault((glyph.text, at), []).append(glyph)
+    for line in lines:
+        own = [glyph for glyph in line if not _is_among(glyph, places)]
+        for glyph in own:
+            places.setdefault((glyph.text, round(glyph.mid_y / ROW_PT)), []).append(glyph)
+        kept += own
     return tuple(kept)
+
+
+def _is_among(glyph: Glyph, places: Mapping[tuple[str, int], Sequence[Glyph]]) -> bool:
+    at, reach = round(glyph.mid_y / ROW_PT), TWICE_EM * glyph.size
+    near = [other for row in (at - 1, at, at + 1) for other in places.get((glyph.text, row), ())]
+    return any(abs(g.mid_x - glyph.mid_x) < reach and abs(g.mid_y - glyph.mid_y) < reach for g in near)
 
 
 def line_to_glyphs(line: SeenLine, ink: Ink) -> list[Glyph]:
@@ -81,8 +86,9 @@ def line_to_glyphs(line: SeenLine, ink: Ink) -> list[Glyph]:
     text = " ".join(unicodedata.normalize("NFC", line.text).replace("°℃", "℃").split())
     if box is None or not text:
         return []
-    spans, from_ink = _text_to_spans(text, box, ink)
-    glyphs = [_glyph(sign, span, box, ink, from_ink) for sign, span in zip(text, spans, strict=True)]
+    spans, inked = _text_to_spans(text, box, ink)
+    placed = enumerate(zip(text, spans, strict=True))
+    glyphs = [_glyph(sign, span, box, ink, n >= inked) for n, (sign, span) in placed]
     return _as_typed(_as_set(_without_wide_blanks(glyphs)))
 
 
@@ -113,25 +119,33 @@ def ink_to_runs(filled: NDArray[numpy.bool_], gap: int = 0) -> list[tuple[int, i
     return runs
 
 
-def _text_to_spans(text: str, box: Dots, ink: Ink) -> tuple[list[tuple[float, float]], bool]:
-    """Left and right of each character, in dots, and whether each has ink of its own; a blank's is the gap it
-    stands for."""
+def _text_to_spans(text: str, box: Dots, ink: Ink) -> tuple[list[tuple[float, float]], int]:
+    """Left and right of each character, in dots, and from which on each has ink of its own; a blank's is the
+    gap it stands for."""
     x0, top, x1, bottom = box
     clusters = [(x0 + a, x0 + b) for a, b in ink_to_runs(numpy.asarray(ink[top:bottom, x0:x1].any(axis=0)))]
     signs = [sign for sign in text if not sign.isspace()]
     if len(clusters) == len(signs):
-        return _spans_with_blanks(text, clusters), True
+        return _spans_with_blanks(text, clusters), 0
     words = text.split()
     by_word = _clusters_to_words(clusters, len(words))
     if by_word is None:
-        return _shared_out(text, (x0, x1)), False
+        return _shared_out(text, (x0, x1)), len(text)
     spans: list[tuple[float, float]] = []
     for n, word in enumerate(words):
         if n:
             spans.append((by_word[n - 1][-1][1], by_word[n][0][0]))
         own = by_word[n]
         spans += own if len(own) == len(word) else _shared_out(word, (own[0][0], own[-1][1]))
-    return spans, False
+    tail = _tail_of_ink(text, clusters)
+    spans[len(text) - tail :] = [(float(a), float(b)) for a, b in clusters[len(clusters) - tail :]]
+    return spans, len(text) - tail
+
+
+def _tail_of_ink(text: str, clusters: Sequence[tuple[int, int]]) -> int:
+    """How many last characters have the last ink, whatever touches before them: a footnote's mark, "1)"."""
+    tail = 2 if text.endswith(")") and "(" not in text else 1
+    return tail if len(clusters) > tail and text[-tail:].strip() == text[-tail:] else 0
 
 
 def _spans_with_blanks(text: str, clusters: Sequence[tuple[int, int]]) -> list[tuple[float, float]]:
@@ -191,7 +205,8 @@ def _as_set(glyphs: Sequence[Glyph]) -> list[Glyph]:
     """Neighbours without a blank between them meet halfway, as type is set: the ink of a 1 is much narrower
     than
     its place in a number."""
-    edges = [(g.x0, g.x1) for g in glyphs]
+    room = BEARING_EM * glyphs[0].size if glyphs else 0.0
+    edges = [(g.x0, g.x1) if g.text.isspace() else (g.x0 - room, g.x1 + room) for g in glyphs]
     for n, (left, right) in enumerate(pairwise(glyphs)):
         if right.x0 - left.x1 < NEAR_EM * left.size and not (left.text.isspace() or right.text.isspace()):
             middle = (left.x1 + right.x0) / 2

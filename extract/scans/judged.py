@@ -8,21 +8,18 @@ Corrects nothing: a dispute shows both.
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
-
-from rapidfuzz.distance import Levenshtein
 
 from extract.page import box_to_place
 from extract.scans.doubts import (
     ScannedLine,
     has_number,
     line_to_doubt,
-    line_to_unit_doubt,
+    line_to_heading_doubt,
     text_to_values,
 )
+from extract.scans.names import line_to_other_part, part_to_doubt
 from extract.scans.recognised import ScannedPage
 from extract.schema import Place, Quantity, Reading, Status
 
@@ -30,7 +27,7 @@ AGREED_DPI = 295.0  # a picture of 300 dots per inch; less agrees on nothing
 RECOGNISED = "recognised from a picture"
 HEADING = "its heading is "
 MERGED = "cell over several rows"
-ALIKE = str.maketrans("OQDILSZB", "00011528")
+_WORDED = re.compile(r"[^\W\d_]{2,}|[°℃]")
 
 
 def readings_to_judged(
@@ -39,13 +36,14 @@ def readings_to_judged(
     """Readings that stand on pictures judged and marked as recognised, the others as they were."""
     if not pages:
         return tuple(readings)
-    cells = [reading.place for reading in readings]
-    seen = {number: _page_to_seen(page, cells) for number, page in pages.items()}
     lines = [line for page in pages.values() for line in page.lines]
-    names = tuple(sorted({_letters(text) for line in lines for text in line.second or (line.text,)}))
+    parts = tuple(dict.fromkeys(reading.part_number for reading in readings))
+    cells = [reading.place for reading in readings]
+    seen = {number: _page_to_seen(page, cells, parts) for number, page in pages.items()}
+    doubted = {part: doubt for part in parts if (doubt := part_to_doubt(part, lines))}
     shared = _shared_ratios(readings)
     return tuple(
-        _judged(r, seen[r.place.page], names, (r.part_number, r.place) in shared)
+        _judged(r, seen[r.place.page], doubted.get(r.part_number, ""), (r.part_number, r.place) in shared)
         if r.place.page in seen and seen[r.place.page].holds(r.place) else r
         for r in readings
     )
@@ -54,11 +52,15 @@ def readings_to_judged(
 @dataclass(frozen=True, slots=True)
 class _Seen:
     """What was recognised on a page: every line with its place, and the doubtful ones among those in which
-    no reading stands: headings and conditions."""
+    no reading stands: headings and conditions. `cells`: where its readings stand; `worded`: the places of
+    lines with words, outside them; `parts`: all parts of the sheet."""
 
     page: ScannedPage
     lines: tuple[tuple[Place, ScannedLine], ...]
     doubtful: tuple[tuple[Place, ScannedLine, str], ...]
+    cells: tuple[Place, ...]
+    worded: tuple[Place, ...]
+    parts: tuple[str, ...]
 
     def holds(self, place: Place) -> bool:
         """Whether a place is part of a picture."""
@@ -67,16 +69,17 @@ class _Seen:
         return not boxes or any(b[0] <= x <= b[2] and b[1] <= y <= b[3] for b in boxes)
 
 
-def _page_to_seen(page: ScannedPage, cells: Sequence[Place]) -> _Seen:
-    own = [cell for cell in cells if cell.page == page.content.number]
+def _page_to_seen(page: ScannedPage, cells: Sequence[Place], parts: tuple[str, ...]) -> _Seen:
+    own = tuple({cell for cell in cells if cell.page == page.content.number})
     lines = tuple((box_to_place(page.content, line.box), line) for line in page.lines)
+    outside = [(place, line) for place, line in lines if not any(_is_in(place, cell) for cell in own)]
     doubtful = tuple(
         (place, line, reason)
-        for place, line in lines
-        if (reason := line_to_doubt(line) or line_to_unit_doubt(line))
-        and not any(_is_in(place, cell) for cell in own)
+        for place, line in outside
+        if (reason := line_to_doubt(line) or line_to_heading_doubt(line))
     )
-    return _Seen(page, lines, doubtful)
+    worded = tuple(place for place, line in outside if _WORDED.search(line.text))
+    return _Seen(page, lines, doubtful, own, worded, parts)
 
 
 def _shared_ratios(readings: Sequence[Reading]) -> set[tuple[str, Place]]:
@@ -89,11 +92,10 @@ def _shared_ratios(readings: Sequence[Reading]) -> set[tuple[str, Place]]:
     return hold & trip
 
 
-def _judged(reading: Reading, seen: _Seen, names: tuple[str, ...], is_shared: bool = False) -> Reading:
+def _judged(reading: Reading, seen: _Seen, name_doubt: str, is_shared: bool = False) -> Reading:
     inside = [line for place, line in seen.lines if _is_in(place, reading.place) and has_number(line.text)]
     reason = next((why for line in inside if (why := line_to_doubt(line))), "")
-    if not reason and not _is_seen(_letters(reading.part_number), names):
-        reason = f"the second recogniser does not read the part number {reading.part_number} anywhere"
+    reason = reason or name_doubt or _row_to_doubt(reading, seen)
     if not reason and is_shared:
         reason = "no word recognised says whether this is a share of the hold or of the trip current"
     if not reason and reading.status is Status.SINGLE and any(MERGED in note for note in reading.notes):
@@ -122,52 +124,60 @@ def _mark(lines: Sequence[ScannedLine]) -> str:
     return f"{RECOGNISED}, {100 * sure:.0f} % sure" if lines else RECOGNISED
 
 
+def _row_to_doubt(reading: Reading, seen: _Seen) -> str:
+    """Why the part of a reading is in doubt: the second recogniser reads another where its row is named."""
+    for place, line in seen.lines:
+        if _is_level(place, reading.place) or _is_above(place, reading.place):
+            other = line_to_other_part(reading.part_number, line, seen.parts)
+            if other:
+                return f"its part is recognised as '{line.text}', by the second recogniser as '{other}'"
+    return ""
+
+
 def _heading_to_doubt(reading: Reading, seen: _Seen) -> str:
     """Why the condition or the unit of a reading is in doubt: a doubtful line above it or left of it that
     states them."""
     asked = {abs(v) for v in (reading.ambient_c, reading.test_current_a) if v is not None}
     for place, line, reason in seen.doubtful:
-        if not _is_heading_of(place, reading.place):
+        if not _is_heading_of(place, reading.place, seen):
             continue
         stated = {abs(v) for text in (line.text, *line.second) for v in text_to_values(text)}
-        if line_to_unit_doubt(line) or asked & stated:
+        if line_to_heading_doubt(line) or asked & stated:
             return f"{HEADING}{reason}"
     return ""
 
 
 def _heading_to_taken(reading: Reading, seen: _Seen) -> str:
     """A text above a reading or left of it of which a word was taken for one that it is like."""
-    taken = (line.text for place, line in seen.lines if line.taken and _is_heading_of(place, reading.place))
-    return next(taken, "")
+    taken = ((place, line.text) for place, line in seen.lines if line.taken)
+    return next((text for place, text in taken if _is_heading_of(place, reading.place, seen)), "")
 
 
-def _is_heading_of(line: Place, cell: Place) -> bool:
-    """Whether a line stands above a cell, over its middle, or left of it, beside its middle."""
-    x, y = (cell.x0 + cell.x1) / 2, (cell.top + cell.bottom) / 2
-    above = line.bottom <= cell.top + 1 and line.x0 - 1 <= x <= line.x1 + 1
-    return above or (line.x1 <= cell.x0 + 1 and line.top - 1 <= y <= line.bottom + 1)
+def _is_heading_of(line: Place, cell: Place, seen: _Seen) -> bool:
+    """Whether a line stands above a cell, over its middle, and heads its table, or left of it, beside its
+    middle."""
+    if _is_above(line, cell):
+        return not _is_headed_anew(line, cell, seen)
+    return line.x1 <= cell.x0 + 1 and _is_level(line, cell)
 
 
-@lru_cache(maxsize=4096)
-def _is_seen_among(part: str, names: tuple[str, ...]) -> bool:
-    near = [name for name in names if abs(len(name) - len(part)) <= 1]
-    return any(part in name for name in names) or any(
-        Levenshtein.distance(part, name, score_cutoff=1) <= 1 for name in near
+def _is_level(line: Place, cell: Place) -> bool:
+    return line.top - 1 <= (cell.top + cell.bottom) / 2 <= line.bottom + 1
+
+
+def _is_above(line: Place, cell: Place) -> bool:
+    x = (cell.x0 + cell.x1) / 2
+    return line.bottom <= cell.top + 1 and line.x0 - 1 <= x <= line.x1 + 1
+
+
+def _is_headed_anew(line: Place, cell: Place, seen: _Seen) -> bool:
+    """Whether another heading stands over a cell, below numbers that stand below a line: the line heads
+    another table."""
+    nearest = max((w.top for w in seen.worded if _is_above(w, cell)), default=line.top)
+    return any(
+        line.bottom <= other.top + 1 and other.bottom <= nearest + 1 and _is_above(line, other)
+        for other in seen.cells
     )
-
-
-def _is_seen(part: str, names: tuple[str, ...]) -> bool:
-    """Whether the second recogniser reads a part number too, letters that look like digits taken for them,
-    and one
-    sign more or less where it reads both ("O0" for "0"); a series' `*` is nobody's name."""
-    return not part or _is_seen_among(part, names)
-
-
-def _letters(text: str) -> str:
-    """Letters and digits, those that look alike as one: a name is told by what tells it from its
-    neighbours."""
-    folded = unicodedata.normalize("NFKC", text).upper().translate(ALIKE)
-    return re.sub(r"[^A-Z0-9]", "", folded)
 
 
 def _is_in(inner: Place, outer: Place) -> bool:

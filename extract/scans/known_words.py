@@ -1,11 +1,13 @@
 """Recognised words of headings held against the trade's vocabulary.
 
 Comes in: a recognised line, what the second recogniser reads there. Goes out: the line with words that are
-one or two letters off a known one set right, and which they were. Changes letters only, never a number; a
+one or two letters off a known one set right, and which they were,
+if the line says something else by them. Changes letters only, never a number; a
 word so set right is evidence, not proof: numbers below it are single at best, unless the second recogniser
 reads it so.
 
     Powor -> Power      lhold -> Ihold      OC in a row of temperatures -> 0°C, if both then read a zero
+    Ia 20 °C -> la 20 °C
 """
 
 from __future__ import annotations
@@ -26,7 +28,8 @@ SHORT, LONG = 5, 9  # letters: a shorter word is too like others; a longer one m
 LEVEL = 0.5  # of a line's height: middles of one row differ less
 FEW = 2  # other temperatures make a row of temperatures
 _WORD = re.compile(r"[^\W\d_]{5,}")
-_SYMBOL = re.compile(r"(?<!\w)[l|](?=[A-Za-z]{1,4}(?!\w))")
+_SYMBOL = re.compile(r"(?<!\w)[l|](?![aeiou](?!\w))(?=[A-Za-z]{1,4}(?!\w))")  # la, le, il are words
+_PREPOSITION = re.compile(r"(?<!\w)Ia(?= ?\d)")
 _ZERO = re.compile(r"[OoQ] ?[°º˚]? ?[C℃]")
 
 
@@ -43,7 +46,14 @@ def line_to_known(line: SeenLine, second: Sequence[str]) -> tuple[str, tuple[str
             taken.append(word)
         return other.upper() if word.isupper() else other.capitalize() if word[0].isupper() else other
 
-    return _WORD.sub(known, _with_symbols(line.text)), tuple(taken)
+    text = _with_symbols(line.text)
+    changed = _WORD.sub(known, text)
+    return changed, tuple(taken) if _to_senses(changed) != _to_senses(text) else ()
+
+
+def _to_senses(text: str) -> set[tuple[str, str]]:
+    """What a text says in the trade's words."""
+    return {(hit.sense, hit.name) for hit in scan(fold(text))}
 
 
 @lru_cache(maxsize=4096)
@@ -66,14 +76,14 @@ def _is_another_form(word: str, other: str) -> bool:
 
 def _with_symbols(text: str) -> str:
     """I for a small L or a bar before letters that make a known symbol with it: they are printed
-    alike."""
+    alike. Before a number it is the other way round: "la 20 °C" says where, no current."""
 
     def symbol(found: re.Match[str]) -> str:
         word = re.match(r"\w+", text[found.end() :])
         known = word is not None and scan(fold(f"I{word[0]}")) and not scan(fold(f"l{word[0]}"))
         return "I" if known else found[0]
 
-    return _SYMBOL.sub(symbol, text)
+    return _SYMBOL.sub(symbol, _PREPOSITION.sub("la", text))
 
 
 def lines_with_zero_degrees(lines: Sequence[SeenLine]) -> list[SeenLine]:

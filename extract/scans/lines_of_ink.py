@@ -21,6 +21,8 @@ END_PT = 0.7  # an upright rule ends in the middle of the level one it meets, ha
 BAND_PX, CUT_PX = 1100, 9  # height of a band, and of the gap between two lines of text
 DARK = 150  # of 255: ink darker than this is a rule's or a glyph's
 GREY = 190  # rules are printed grey too; darker than the shading of rows
+LIGHT, LONG_LIGHT_PT = 210, 48.0  # grain breaks a grey rule: what is so dark, and so long, is one
+DARK_SHARE = 0.3  # of such a rule's length is as dark as GREY
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +37,9 @@ class RuledPage:
 def grey_to_ruled(grey: Grey) -> RuledPage:
     """Part rules from other ink."""
     drawn = (grey < GREY).astype(numpy.uint8)
-    across, drawn_across = _runs(drawn, (round(LONG_PT * PT), 1))
-    down, drawn_down = _runs(drawn, (1, round(LONG_PT * PT)))
+    light = (grey < LIGHT).astype(numpy.uint8)
+    across, drawn_across = _both_runs(drawn, light, flat=True)
+    down, drawn_down = _both_runs(drawn, light, flat=False)
     rest = (grey < DARK) & ~drawn_across & ~drawn_down
     horizontals = [Rule((y + h / 2) / PT, x / PT, (x + w) / PT) for x, y, w, h in across]
     verticals = [Rule((x + w / 2) / PT, y / PT + END_PT, (y + h) / PT - END_PT) for x, y, w, h in down]
@@ -51,6 +54,23 @@ def ink_to_cuts(ink: NDArray[numpy.bool_]) -> tuple[int, ...]:
     reach = ink.shape[0] // (4 * count)
     middles = [n * ink.shape[0] // count for n in range(1, count)]
     return tuple(m - reach + int(numpy.argmin(filled[m - reach : m + reach])) for m in middles)
+
+
+def _both_runs(
+    drawn: NDArray[numpy.uint8], light: NDArray[numpy.uint8], flat: bool
+) -> tuple[list[tuple[int, int, int, int]], NDArray[numpy.bool_]]:
+    """Boxes and dots of the runs of dark ink, and of long runs of lighter ink that are dark in places."""
+    lengths = round(LONG_PT * PT), round(LONG_LIGHT_PT * PT)
+    kernel, long_kernel = ((n, 1) if flat else (1, n) for n in lengths)
+    boxes, dots = _runs(drawn, kernel)
+    more, more_dots = _runs(light, long_kernel)
+    kept = numpy.zeros_like(dots)
+    for x, y, width, height in more:
+        part = slice(y, y + height), slice(x, x + width)
+        if float(drawn[part].any(axis=0 if flat else 1).mean()) > DARK_SHARE:
+            boxes.append((x, y, width, height))
+            kept[part] = more_dots[part]
+    return boxes, dots | kept
 
 
 def _runs(

@@ -18,7 +18,7 @@ from extract.errors import DocumentError
 from extract.page import Glyph, PageContent, Rule, box_to_place
 from extract.scans.dark_areas import grey_to_dark_on_light_page
 from extract.scans.doubts import ScannedLine, has_number, is_settled, line_to_doubt
-from extract.scans.glyphs import box_to_inked, glyphs_to_single, line_to_glyphs, lines_to_parted
+from extract.scans.glyphs import box_to_inked, line_to_glyphs, lines_to_parted, lines_to_single
 from extract.scans.known_words import line_to_known, lines_with_zero_degrees
 from extract.scans.layers import page_to_layers
 from extract.scans.leftover_ink import ink_to_leftover_boxes
@@ -36,6 +36,7 @@ from extract.scans.second_recogniser import lines_to_second_texts
 from extract.scans.straight import grey_to_straight
 from extract.scans.tall_lines import lines_to_halved, lines_to_printed
 from extract.scans.type_sizes import lines_to_usual_sizes
+from extract.scans.typewriter import lines_to_typed
 
 PT = DPI / 72
 ADVICE = "pip install '.[scans]', and the package tesseract-ocr of your system"
@@ -132,8 +133,8 @@ def seen_to_read(level: Grey, ruled: RuledPage, first: Sequence[SeenLine], sidew
         for line, texts, (_, taken) in zip(seen, second, known, strict=True)
     )
     worded = [replace(line, text=text) for line, (text, _) in zip(seen, known, strict=True)]
-    typed = lines_to_usual_sizes([line_to_glyphs(line, ruled.ink) for line in lines_to_parted(worded)])
-    glyphs = glyphs_to_single([glyph for line in typed for glyph in line])
+    set_lines = [line_to_glyphs(line, ruled.ink) for line in lines_to_parted(worded)]
+    glyphs = lines_to_single(lines_to_typed(lines_to_usual_sizes(set_lines)))
     verticals = tuple(
         rule
         for rule in ruled.verticals  # a stem of a large letter is no rule

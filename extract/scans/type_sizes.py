@@ -20,7 +20,7 @@ NEAR = 2.0  # signs that are no letters (an arrow) take the page's commonest siz
 def lines_to_usual_sizes(lines: Sequence[Sequence[Glyph]]) -> list[list[Glyph]]:
     """The lines in the usual sizes of their page."""
     usual = _weights_to_sizes([(line[0].size, _letters(line)) for line in lines if line])
-    return [_in_size(line, _nearest(line, usual)) for line in lines if line]
+    return [line_in_size(line, _nearest(line, usual)) for line in lines if line]
 
 
 def _weights_to_sizes(weighed: Sequence[tuple[float, int]]) -> list[float]:
@@ -57,7 +57,8 @@ def _letters(line: Sequence[Glyph]) -> int:
     return sum(glyph.text.isalnum() for glyph in line)
 
 
-def _in_size(line: Sequence[Glyph], size: float) -> list[Glyph]:
+def line_in_size(line: Sequence[Glyph], size: float) -> list[Glyph]:
+    """The glyphs of a line in another size of type, on the same base line."""
     base = line[0].bottom - DESCENT * line[0].size
     top, bottom = base - ASCENT * size, base + DESCENT * size
     return [replace(glyph, top=top, bottom=bottom, size=size) for glyph in line]
