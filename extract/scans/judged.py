@@ -130,7 +130,7 @@ def _row_to_doubt(reading: Reading, seen: _Seen) -> str:
         if _is_level(place, reading.place) or _is_above(place, reading.place):
             other = line_to_other_part(reading.part_number, line, seen.parts)
             if other:
-                return f"its part is recognised as '{line.text}', by the second recogniser as '{other}'"
+                return f"{HEADING}recognised as '{line.text}', by the second recogniser as '{other}'"
     return ""
 
 

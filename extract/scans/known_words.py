@@ -1,10 +1,9 @@
 """Recognised words of headings held against the trade's vocabulary.
 
 Comes in: a recognised line, what the second recogniser reads there. Goes out: the line with words that are
-one or two letters off a known one set right, and which they were,
-if the line says something else by them. Changes letters only, never a number; a
-word so set right is evidence, not proof: numbers below it are single at best, unless the second recogniser
-reads it so.
+one or two letters off a known one set right, and which they were, if the line says something else by them.
+Changes letters only, never a number; a word so set right is evidence, not proof: numbers below it are single
+at best, unless the second recogniser reads it so.
 
     Powor -> Power      lhold -> Ihold      OC in a row of temperatures -> 0°C, if both then read a zero
     Ia 20 °C -> la 20 °C

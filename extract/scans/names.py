@@ -16,50 +16,63 @@ from functools import lru_cache
 from extract.scans.doubts import ScannedLine
 
 PIECE = 2  # signs: a part number printed in two pieces, the series' and its own, has so many in each
+_SIGNS = " -–—/."  # at the ends of a piece
 
 
 def part_to_doubt(part: str, lines: Sequence[ScannedLine]) -> str:
     """Why a part number is in doubt: no line reads so for both recognisers; empty where there is but one."""
-    letters = _letters(part)
-    if not letters or not any(line.second for line in lines) or _is_proven(letters, lines):
+    if not _letters(part) or not any(line.second for line in lines) or _is_proven(part, lines):
         return ""
-    cuts = range(PIECE, len(letters) - PIECE + 1)
-    if any(_is_proven(letters[:n], lines) and _is_proven(letters[n:], lines) for n in cuts):
+    name = _folded(part)
+    cuts = range(PIECE, len(name) - PIECE + 1)
+    if any(_is_piece(name[:n], lines) and _is_piece(name[n:], lines) for n in cuts):
         return ""
-    return f"the second recogniser does not read the part number {part} anywhere"
+    own = next((line for line in lines if line.second and _names(part, line.text)), None)
+    if own is None:
+        return f"the second recogniser does not read the part number {part} anywhere"
+    return f"its heading is recognised as '{own.text}', by the second recogniser as '{own.second[0]}'"
 
 
 def line_to_other_part(part: str, line: ScannedLine, parts: Sequence[str]) -> str:
     """Another part that the second recogniser reads where a line names this one; empty where it reads this
     one too, or none."""
-    own = _letters(part)
-    if not own or not _names(own, line.text) or any(_names(own, text) for text in line.second):
+    if not _names(part, line.text) or any(_names(part, text) for text in line.second):
         return ""
-    others = (p for p in parts if p != part and not _names(_letters(p), line.text))
-    return next((p for p in others if any(_names(_letters(p), text) for text in line.second)), "")
+    others = (other for other in parts if other != part and not _names(other, line.text))
+    return next((other for other in others if any(_names(other, text) for text in line.second)), "")
 
 
-def _is_proven(letters: str, lines: Sequence[ScannedLine]) -> bool:
+def _is_proven(part: str, lines: Sequence[ScannedLine]) -> bool:
     """Whether both recognisers read a name in one line."""
+    return any(_names(part, line.text) and any(_names(part, text) for text in line.second) for line in lines)
+
+
+def _is_piece(piece: str, lines: Sequence[ScannedLine]) -> bool:
+    """Whether both recognisers read a piece of a name as a whole line."""
+    own = piece.strip(_SIGNS)
     return any(
-        _names(letters, line.text) and any(_names(letters, text) for text in line.second) for line in lines
+        own == _folded(line.text).strip(_SIGNS) and any(own == _folded(t).strip(_SIGNS) for t in line.second)
+        for line in lines
     )
 
 
 @lru_cache(maxsize=65536)
-def _names(letters: str, text: str) -> bool:
-    return bool(letters) and _to_pattern(letters).search(_folded(text)) is not None
+def _names(part: str, text: str) -> bool:
+    return bool(_letters(part)) and _to_pattern(part).search(_folded(text)) is not None
 
 
 @lru_cache(maxsize=4096)
-def _to_pattern(letters: str) -> re.Pattern[str]:
-    """The name as a whole, whatever signs stand between its letters; a footnote's mark may follow."""
-    return re.compile(r"(?<![^\W_])" + r"[\W_]*".join(letters) + r"(?:(?![^\W_])|(?=\d\)))")
+def _to_pattern(part: str) -> re.Pattern[str]:
+    """The name as a whole, whatever sign stands where it has one ("045" is not "0.45"); a footnote's mark may
+    follow."""
+    pieces = [piece for piece in re.split(r"[\W_]+", _folded(part)) if piece]
+    joined = r"[\W_]*".join(r"\s*".join(piece) for piece in pieces)
+    return re.compile(rf"(?<![^\W_]){joined}(?:(?![^\W_])|(?=\d\)))")
 
 
 @lru_cache(maxsize=8192)
 def _folded(text: str) -> str:
-    return unicodedata.normalize("NFKC", text).upper()
+    return unicodedata.normalize("NFKC", text).upper().strip()
 
 
 def _letters(part: str) -> str:

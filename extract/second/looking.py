@@ -69,6 +69,7 @@ class Looker:
         self._page = page
         self._boxes = [page.to_upright(box) for box in dict.fromkeys(places)]
         self._words = sorted((w for w in page.words if _SAYS.search(w.text)), key=lambda word: word.mid_y)
+        self._signs = [word for word in page.words if not _SAYS.search(word.text)]
         self._mids = [word.mid_y for word in self._words]
         self._values = frozenset(
             id(word)
@@ -91,7 +92,7 @@ class Looker:
         told = [(word, (word.text, abs(word.mid_y - middle) / size)) for word in _in_cells(inside)]
         zone = self._zone(box)
         return Sight(
-            "".join(word.text for word in _in_order(own)),
+            "".join(word.text for word in _in_order([*own, *self._signs_in(box)] if own else own)),
             tuple(text for word, text in told if word.mid_x < box[0]),
             tuple(text for word, text in told if word.mid_x > box[2]),
             ruled,
@@ -106,6 +107,10 @@ class Looker:
         """Whether no other value of a column stands in the row of this one."""
         column = (other for other in self._boxes if other != box and _share_column(other, box))
         return not any(top < _mid_y(other) < bottom for other in column)
+
+    def _signs_in(self, box: Box) -> list[Word]:
+        """The signs that part two numbers of one cell ("0,080 / 0,160")."""
+        return [sign for sign in self._signs if _holds(box, sign)]
 
     def _between(self, top: float, bottom: float) -> list[Word]:
         return self._words[bisect_left(self._mids, top) : bisect_left(self._mids, bottom)]
