@@ -36,12 +36,10 @@ WORD_EM = 0.55
 
 @dataclass(frozen=True, slots=True)
 class Channel:
-    """A place where columns may part: from `x0` to `x1`, crossed by a share of rows; `weight` sums up what
-    speaks for it."""
+    """A place where columns may part: from `x0` to `x1`; `weight` sums up what speaks for it."""
 
     x0: float
     x1: float
-    crossed: float
     weight: float
 
     @property
@@ -199,15 +197,15 @@ def _weigh(
     pairs = [pair for line in lines if (pair := _neighbours(line, at)) is not None]
     weight = min((x1 - x0) / size, 2.0) - 4.0 * crossed
     if pairs and sum(_is_in_range(line, at) for line in lines) > 0.5 * len(pairs):
-        return Channel(x0, x1, crossed, -CUT)
+        return Channel(x0, x1, -CUT)
     if _is_ruled(x0, x1, region, verticals):
-        return Channel(x0, x1, crossed, weight + RULE)
+        return Channel(x0, x1, weight + RULE)
     if pairs:
         gap = median(right.x0 - left.x1 for left, right in pairs) / size
         weight += max(-1.0, min(2.0, 2.0 * (gap - 0.35)))
         weight += sum(_pair_weight(left, right) for left, right in pairs) / len(pairs)
         weight -= CUT * _is_cutting(pairs)
-    return Channel(x0, x1, crossed, weight)
+    return Channel(x0, x1, weight)
 
 
 def _is_in_range(line: Line, at: float) -> bool:

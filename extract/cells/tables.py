@@ -9,12 +9,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from extract.boxes import box_around
+from extract.boxes import Box, box_around
 from extract.cells.ink import Atom, atoms_to_text
 from extract.page import PageContent
-
-Box = tuple[float, float, float, float]
-
 
 PARTED = "‖"
 

@@ -122,11 +122,7 @@ def _general_to_drafts(
     excepted: set[tuple[str, Quantity]],
 ) -> Iterator[Draft]:
     """What sentences that name no part say of all: where no part has another value."""
-    general: dict[Quantity, list[Said]] = {}
-    for text in sheet.lines:
-        for said in () if _named_in(text, parts) else text_to_said(text):
-            general.setdefault(said.quantity, []).append(said)
-    for quantity, found in general.items():
+    for quantity, found in _said_of_all(sheet.lines, parts).items():
         others = [part for part in parts if (part, quantity) not in excepted]
         known = {have[part, quantity] for part in others if (part, quantity) in have}
         if len({said.value for said in found}) == 1 and known <= {found[0].value}:
@@ -134,6 +130,15 @@ def _general_to_drafts(
             for part in others:
                 if (part, quantity) not in have:
                     yield _said_to_draft(found[0], part, table, sheet, () if sure else ("said_in_text",))
+
+
+def _said_of_all(lines: Sequence[str], parts: Sequence[str]) -> dict[Quantity, list[Said]]:
+    """What sentences say that name no part."""
+    general: dict[Quantity, list[Said]] = {}
+    for text in lines:
+        for said in () if _named_in(text, parts) else text_to_said(text):
+            general.setdefault(said.quantity, []).append(said)
+    return general
 
 
 def _are_one_series(parts: Sequence[str]) -> bool:

@@ -39,32 +39,43 @@ def derating_to_drafts(
     sheet: SheetText,
 ) -> Iterator[Draft]:
     """The hold or trip currents, or shares, of a table with ambients."""
-    own = next((n for n in named if n.table is table), None)
-    joined = own.items if own is not None else None
-    if joined is None and _is_of_voltages(table):
-        joined = _join_voltages(table, named, sheet)
-    joined = (
-        joined
-        or join_holds(table, rated[Quantity.HOLD_CURRENT])
-        or join_labels(table, parts)
-        or join_rows(table, named)
-        or join_attached(table, named)
-    )
-    joined = joined or _join_voltages(table, named, sheet)
-    only = sole_item(named) or sole_item(named, table.grid.page)
-    if joined is None and only:
-        joined = (only,) * table.size
+    joined = _table_to_items(table, parts, rated[Quantity.HOLD_CURRENT], named, sheet)
     for item in range(table.size):
         items = joined[item] if joined is not None else ()
         for place in (0, 1):
-            cells = [
-                (ambient, field, field.entries[item], field.entries[item].numbers[place].value)
-                for field, ambient in zip(table.fields, table.ambients, strict=True)
-                if ambient is not None and len(field.entries[item].numbers) > place
-            ]
+            cells = _item_to_points(table, item, place)
             if len(cells) >= 3 or (len(cells) >= 1 and _each_says(cells)):
                 drafts = _row_to_drafts(table, cells, items, parts, rated, item)
                 yield from map(_doubted, drafts) if _is_mixed(table, item) else drafts
+
+
+def _table_to_items(
+    table: Table, parts: Sequence[str], holds: dict[str, float], named: Sequence[Named], sheet: SheetText
+) -> tuple[tuple[str, ...], ...] | None:
+    """The parts of each item: those it names itself, else told by what labels say of voltage, hold current or
+    names, by the same rows elsewhere, by codes; else the only ones rated; None if unknown."""
+    own = next((n.items for n in named if n.table is table), None)
+    if own is None and _is_of_voltages(table):
+        own = _join_voltages(table, named, sheet)
+    joined = (
+        own
+        or join_holds(table, holds)
+        or join_labels(table, parts)
+        or join_rows(table, named)
+        or join_attached(table, named)
+        or _join_voltages(table, named, sheet)
+    )
+    only = sole_item(named) or sole_item(named, table.grid.page)
+    return (only,) * table.size if joined is None and only else joined
+
+
+def _item_to_points(table: Table, item: int, place: int) -> list[Point]:
+    """The numbers at a place of an item's cells, over their ambients."""
+    return [
+        (ambient, field, field.entries[item], field.entries[item].numbers[place].value)
+        for field, ambient in zip(table.fields, table.ambients, strict=True)
+        if ambient is not None and len(field.entries[item].numbers) > place
+    ]
 
 
 def _is_mixed(table: Table, item: int) -> bool:

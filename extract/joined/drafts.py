@@ -8,7 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from extract.cells.tables import Box, Cell, Grid
+from extract.boxes import Box
+from extract.cells.tables import Cell, Grid
 from extract.meanings.tables import Table
 from extract.page import PageContent
 from extract.schema import Kind, Quantity

@@ -57,7 +57,6 @@ def name_ratings(
     known = names_of(tables)
     printed = lines_to_printed(tables, (*sheet.lines, *sheet.others), name_to_key)
     namings = [(table, _naming_of(table, known, printed)) for table in ratings]
-    parts: dict[str, str] = {}
     named: list[Named] = []
     headed = headed_names(tables)
     paged = _pages_to_parts([table for table, naming in namings if naming is None], sheet)
@@ -67,17 +66,19 @@ def name_ratings(
         elif not _has_rows_of_parts(table) and (
             name := paged.get(table.grid.page) or captions_to_part(table, headed)
         ):
-            listed = lines_to_listed(sheet.lines_above(table.grid))
-            own = listed.names if listed.alike and name in listed.names else (name,)
-            unsure = bool(listed.names) and not (listed.headed and own == listed.names)
-            named.append(Named(table, (own,) * table.size, ("part_column_unsure",) * unsure))
-    for part in (part for entry in named for item in entry.items for part in item):
-        parts.setdefault(name_to_key(part), part)
+            named.append(_name_to_named(table, name, sheet))
     nameless = not named and not any(map(_has_rows_of_parts, ratings))
     if nameless and (single := sheet_to_single_part(tables, (*sheet.others, *sheet.lines))):
         named = [Named(table, ((single,),) * table.size, ()) for table in ratings]
-        parts = {name_to_key(single): single} if named else {}
-    return named, tuple(parts.values())
+    return named, _named_to_parts(named)
+
+
+def _named_to_parts(named: Sequence[Named]) -> tuple[str, ...]:
+    """All parts that tables name, each as first printed."""
+    parts: dict[str, str] = {}
+    for part in (part for entry in named for item in entry.items for part in item):
+        parts.setdefault(name_to_key(part), part)
+    return tuple(parts.values())
 
 
 def _naming_to_named(table: Table, naming: Naming) -> Named:
@@ -87,6 +88,15 @@ def _naming_to_named(table: Table, naming: Naming) -> Named:
     names = [item[0] for item in items if item]
     twice = () if len(set(names)) == len(names) else ("rows_share_a_name",)
     return Named(table, items, twice if naming.lead >= 1.0 else ("part_column_unsure", *twice))
+
+
+def _name_to_named(table: Table, name: str, sheet: SheetText) -> Named:
+    """A table without names, of the part named above it, or of all its variants listed there; doubted below a
+    list that does not say whether it rates them all."""
+    listed = lines_to_listed(sheet.lines_above(table.grid))
+    own = listed.names if listed.alike and name in listed.names else (name,)
+    unsure = bool(listed.names) and not (listed.headed and own == listed.names)
+    return Named(table, (own,) * table.size, ("part_column_unsure",) * unsure)
 
 
 def _pages_to_parts(tables: Sequence[Table], sheet: SheetText) -> dict[int, str]:
@@ -116,16 +126,20 @@ def _naming_of(table: Table, known: set[str], printed: dict[str, str]) -> Naming
 
 def name_further(tables: Sequence[Table], parts: Sequence[str], ratings: Sequence[Named]) -> list[Named]:
     """Tables without a hold current whose labels are the sheet's parts."""
-    named = []
-    for table in tables:
-        worded = [a for a in table.assigned if a.worded]
-        items = join_labels(table, parts) or join_rows(table, ratings) if worded else None
-        only = sole_item(ratings, table.grid.page) or sole_item(ratings)
-        if items is None and only and len(worded) == len(table.assigned) and _is_of_times(table):
-            items = (only,) * table.size
-        if items is not None:
-            named.append(Named(table, items, (), further=True))
-    return named
+    found = ((table, _further_to_items(table, parts, ratings)) for table in tables)
+    return [Named(table, items, (), further=True) for table, items in found if items is not None]
+
+
+def _further_to_items(
+    table: Table, parts: Sequence[str], ratings: Sequence[Named]
+) -> tuple[tuple[str, ...], ...] | None:
+    """The parts of each item of a table that words name at all; the only part's where it is one of times."""
+    worded = [a for a in table.assigned if a.worded]
+    items = join_labels(table, parts) or join_rows(table, ratings) if worded else None
+    only = sole_item(ratings, table.grid.page) or sole_item(ratings)
+    if items is None and only and len(worded) == len(table.assigned) and _is_of_times(table):
+        return (only,) * table.size
+    return items
 
 
 def sole_item(named: Sequence[Named], page: int | None = None) -> tuple[str, ...]:

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from extract.cells.tables import Box, Source, atoms_to_box
+from extract.boxes import Box
+from extract.cells.tables import Source, atoms_to_box
 from extract.joined.drafts import Draft
 from extract.joined.part_names import name_to_key
 from extract.meanings.tables import Axis, Table

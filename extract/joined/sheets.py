@@ -59,9 +59,8 @@ def tables_to_drafts(
     with_ambients = [table for table in tables if table.has_ambients]
     derated = [*chain(*(derating_to_drafts(table, parts, currents, named, sheet) for table in with_ambients))]
     reference, lead = _reference_ambient(ratings, derated, currents[Quantity.HOLD_CURRENT], sheet)
-    told = [_with_ambient(draft, reference, lead) for draft in (*drafts, *derated)]
-    unsure = bool(sole_item(rated[0])) and any(PART_UNSURE in entry.doubts for entry in rated[0])
-    return tuple(_with_part_unsure(draft) if unsure else draft for draft in told)
+    told = (_with_ambient(draft, reference, lead) for draft in (*drafts, *derated))
+    return tuple(map(_with_part_unsure, told) if _is_part_unsure(rated[0]) else told)
 
 
 def _named_to_all(named: Sequence[Named], multiple: float | None) -> list[Draft]:
@@ -70,6 +69,11 @@ def _named_to_all(named: Sequence[Named], multiple: float | None) -> list[Draft]
 
 
 PART_UNSURE = "part_column_unsure"
+
+
+def _is_part_unsure(named: Sequence[Named]) -> bool:
+    """Whether all tables rate one part, or its variants, and it is not sure that this is its name."""
+    return bool(sole_item(named)) and any(PART_UNSURE in entry.doubts for entry in named)
 
 
 def _with_part_unsure(draft: Draft) -> Draft:

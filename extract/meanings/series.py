@@ -103,16 +103,7 @@ def text_to_spelled_units(text: str) -> tuple[tuple[Unit, str], ...]:
     """The units in a heading, each as it is printed there."""
     pieces = [part for match in _BRACKETED.findall(text) for part in _alternatives(match)]
     if not _holds_unit(pieces):
-        pieces += [text]
-        parts = re.split(r"\s*[/|]\s*", text)
-        pieces += parts if all(spelling_to_unit(part) for part in parts) else []
-        if len(text) < LONG_HEADING:
-            pieces += re.split(r"\s*,\s*", text)[1:]
-        last = re.split(r"[,/:=\s]\s*", text)
-        if not (len(last) > 1 and re.fullmatch(r"[\d.,]+", last[-2])):  # "at 8 A" is a condition
-            pieces += [last[-1]]
-        words = [word.strip(".,") for word in text.split()]
-        pieces += [word for word in words if len(word) >= SHORTEST_UNIT and word.isalpha()]
+        pieces += _text_to_bare_pieces(text)
         if not _holds_unit(pieces):
             pieces += [" ".join(text.split()[-2:])]
     found: dict[Unit, str] = {}
@@ -121,6 +112,21 @@ def text_to_spelled_units(text: str) -> tuple[tuple[Unit, str], ...]:
         if unit is not None:
             found.setdefault(unit, piece.strip())
     return tuple(found.items())
+
+
+def _text_to_bare_pieces(text: str) -> list[str]:
+    """What may be a unit without brackets: all of a heading, its parts between strokes if each is one, behind
+    its commas if it is short, its last word unless a number stands before it, its long words."""
+    pieces = [text]
+    parts = re.split(r"\s*[/|]\s*", text)
+    pieces += parts if all(spelling_to_unit(part) for part in parts) else []
+    if len(text) < LONG_HEADING:
+        pieces += re.split(r"\s*,\s*", text)[1:]
+    last = re.split(r"[,/:=\s]\s*", text)
+    if not (len(last) > 1 and re.fullmatch(r"[\d.,]+", last[-2])):  # "at 8 A" is a condition
+        pieces += [last[-1]]
+    words = [word.strip(".,") for word in text.split()]
+    return [*pieces, *(word for word in words if len(word) >= SHORTEST_UNIT and word.isalpha())]
 
 
 def _holds_unit(pieces: Sequence[str]) -> bool:
