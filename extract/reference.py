@@ -13,11 +13,22 @@ from collections.abc import Collection, Mapping, Sequence
 
 USUAL_C = (20.0, 25.0)
 """Between these lie the reference ambients of published tables."""
+ROOM_C, WARM_ROOM_C = (15.0, 30.0), 35.0
 SAME_SHARE = 1e-6
 SAME_K = 1e-6
 
 Rated = tuple[float | None, float]
 """A current as stated: its ambient, °C, or None where the sheet is silent, and its value, A."""
+
+
+def is_room(ambient_c: float | None) -> bool:
+    """Whether an ambient may be the reference of ratings."""
+    return ambient_c is not None and ROOM_C[0] <= ambient_c <= ROOM_C[1]
+
+
+def is_room_of_a_column(ambient_c: float | None) -> bool:
+    """Whether a column over ambients may repeat the ratings: some tables begin or go on a little warmer."""
+    return ambient_c is not None and ROOM_C[0] <= ambient_c <= WARM_ROOM_C
 
 
 def reference_ambient_c(

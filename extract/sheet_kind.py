@@ -16,6 +16,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
+from extract.reference import is_room
 from extract.schema import Finding, Kind, Quantity, Reading, Severity, SheetReading, Status
 from extract.vocabulary import fold
 
@@ -304,7 +305,7 @@ def _heat(part: Lookup) -> float | None:
 
 def _hold_in_room(part: Lookup) -> float | None:
     holds = part.get((Quantity.HOLD_CURRENT, Kind.NONE), {})
-    return next((value for c, value in holds.items() if c is None or 15 <= c <= 30), None)
+    return next((value for c, value in holds.items() if c is None or is_room(c)), None)
 
 
 def _is_never_heated(part: Lookup) -> bool | None:

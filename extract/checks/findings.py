@@ -10,7 +10,6 @@ from collections.abc import Iterable, Sequence
 from extract.checks.numbers import (
     Number,
     PartNumbers,
-    is_room,
     numbers_to_part,
     part_number_to_series,
     text_to_step,
@@ -18,6 +17,7 @@ from extract.checks.numbers import (
 from extract.checks.rules import parts_to_suspicions
 from extract.checks.suspicions import Suspicion
 from extract.checks.writing import value_to_text
+from extract.reference import is_room
 from extract.schema import WHOLE_SERIES, Finding, Quantity, Reading
 
 

@@ -12,11 +12,8 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from statistics import median
 
-from extract.reference import reference_ambient_c
+from extract.reference import is_room, reference_ambient_c
 from extract.schema import Kind, Quantity
-
-ROOM_C = (15.0, 30.0)
-"""Ambients that may be the reference of ratings (published vendor data: 20, 23 or 25 °C)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -68,11 +65,6 @@ class PartNumbers:
     def get(self, quantity: Quantity, *kinds: Kind) -> Number | None:
         """The first of the kinds that the part has."""
         return next((n for kind in kinds if (n := self.by_kind.get((quantity, kind))) is not None), None)
-
-
-def is_room(ambient_c: float | None) -> bool:
-    """Whether an ambient may be the reference of ratings."""
-    return ambient_c is not None and ROOM_C[0] <= ambient_c <= ROOM_C[1]
 
 
 def text_to_step(raw: str, value: float) -> float:
@@ -148,7 +140,7 @@ def _reference(holds: Sequence[Number], trips: Sequence[Number], numbers: Sequen
 
 def _likely_ambients(holds: Sequence[Number], at_trip: set[float | None]) -> list[float]:
     """The room-like ambients of the hold currents, those of a trip current alone if there is one."""
-    room = [a for a in {n.ambient_c for n in holds} if a is not None and ROOM_C[0] <= a <= ROOM_C[1]]
+    room = [a for a in {n.ambient_c for n in holds} if a is not None and is_room(a)]
     return [a for a in room if a in at_trip] or room
 
 
@@ -159,7 +151,7 @@ def series_to_reference(series: Sequence[Sequence[Number]]) -> float | None:
     rows = [shares for numbers in series if len(shares := _numbers_to_shares(numbers)) > 1]
     if not rows:
         return None
-    room = {a for row in rows for a in row if ROOM_C[0] <= a <= ROOM_C[1]}
+    room = {a for row in rows for a in row if is_room(a)}
     repeats = (ambient_c for ambient_c in sorted(room) if _repeats_ratings(rows, ambient_c))
     found = next(repeats, None)
     if found is not None:

@@ -13,10 +13,10 @@ from dataclasses import dataclass
 
 from extract.meanings.tables import Table
 from extract.meanings.words import Meaning, hits_to_kinds, priors, text_to_hits
+from extract.reference import is_room_of_a_column
 from extract.schema import Kind, Quantity
 from extract.vocabulary import Hit, fold, scan, spelling_to_unit
 
-ROOM_C = (15.0, 35.0)
 _TEMPERATURE = re.compile(r"(?<![\d.,~–-])(\d{2})\s*(?:°\s*){0,2}\s*[c℃](?![a-z])|(?<![\d.,])(\d{2})\s*℃")
 _VALUE = (
     r"\s*(\d+(?:[.,]\d+)?)\s*(amp(?:ere)?s?|volts?|[km]?[av])(?=(?:dc|ac|cc|ca|rms|eff)?(?![a-z]))\s*(\S*)"
@@ -111,7 +111,7 @@ def texts_to_ambients(texts: Iterable[str]) -> list[float]:
     for text in texts:
         for match in _TEMPERATURE.finditer(fold(text)):
             value = float(match[1] or match[2])
-            if ROOM_C[0] <= value <= ROOM_C[1]:
+            if is_room_of_a_column(value):
                 found.append(value)
     return found
 

@@ -19,6 +19,7 @@ from extract.joined.ratings import cell_of, named_to_drafts
 from extract.meanings.series import Entry, Series, text_to_spelled_units, text_to_units
 from extract.meanings.tables import Table
 from extract.meanings.words import text_to_hits
+from extract.reference import is_room_of_a_column
 from extract.schema import WHOLE_SERIES, Kind, Quantity
 from extract.vocabulary import Unit, fold
 
@@ -212,7 +213,7 @@ def _is_captioned_in_amperes(table: Table) -> bool:
 def _all_rows_pass(table: Table, whole: float) -> bool:
     """Whether every row of a table is the whole at one room temperature."""
     for field, at in zip(table.fields, table.ambients, strict=True):
-        room = at is not None and 15 <= at <= 35 and bool(field.numbers)
+        room = is_room_of_a_column(at) and bool(field.numbers)
         if room and all(abs(value - whole) < 1e-6 for value in field.numbers):
             return True
     return False
@@ -328,7 +329,7 @@ def _told_by_rating(
     """Quantity and factor to A of a row of amperes: equality at a room temperature, whatever the unit."""
     unit = _row_to_ampere_unit(row)
     factors = [float(unit.factor)] if unit is not None else [1.0, 0.001]
-    room = [(entry, value) for ambient, _, entry, value in row if 15 <= ambient <= 35]
+    room = [(entry, value) for ambient, _, entry, value in row if is_room_of_a_column(ambient)]
     for factor in factors:
         amps = [_to_amps(entry, value, factor) for entry, value in room]
         for quantity, rating in ratings:

@@ -16,10 +16,10 @@ from dataclasses import replace
 from extract.joined.drafts import Draft, Sentence, SheetText
 from extract.joined.origins import draft_to_origin
 from extract.meanings.words import hits_to_kinds, text_to_hits
+from extract.reference import is_room_of_a_column
 from extract.schema import Kind, Quantity
 from extract.vocabulary import fold
 
-ROOM_C = (15.0, 35.0)
 FAR = 0.1  # shares farther from the whole than this at every room temperature are shares of something else
 _RAISED = str.maketrans("¹²³⁴⁵⁶⁷⁸⁹", "123456789")
 _SIGN = re.compile(r"\*+|[†‡§]|[¹²³⁴-⁹]+")
@@ -55,7 +55,7 @@ def _doubt_far_shares(drafts: Sequence[Draft]) -> tuple[Draft, ...]:
             rows[id(draft.table), draft.part, draft.quantity].append(draft)
     far = set()
     for key, own in rows.items():
-        room = [d.value for d in own if d.ambient_c is not None and ROOM_C[0] <= d.ambient_c <= ROOM_C[1]]
+        room = [d.value for d in own if is_room_of_a_column(d.ambient_c)]
         if room and min(abs(value - 1) for value in room) > FAR:
             far.add(key)
     return tuple(

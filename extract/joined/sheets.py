@@ -27,6 +27,7 @@ from extract.joined.ratings import named_to_drafts
 from extract.meanings.conditions import texts_to_multiple
 from extract.meanings.tables import Table
 from extract.page import box_to_place
+from extract.reference import is_room_of_a_column
 from extract.schema import Kind, Quantity, Reading, Status
 
 SURE_VOTES = 4
@@ -98,7 +99,7 @@ def _reference_ambient(
     for table in ratings:
         votes.update(table_to_ambient_votes(table))
     equal = Counter(draft.ambient_c or 0.0 for draft in derated if _is_whole(draft, holds))
-    room = {ambient: n for ambient, n in equal.items() if 15 <= ambient <= 35}
+    room = {ambient: n for ambient, n in equal.items() if is_room_of_a_column(ambient)}
     if room:
         votes[max(room, key=room.__getitem__)] += 8
     for value, count in Counter(texts_to_ambients(sheet.lines)).items():

@@ -26,6 +26,7 @@ from extract.parts_table.records import (
     TypedRow,
 )
 from extract.quantities import CellNumber, CellSort, NumberStyle, ParsedCell, cell_to_numbers, texts_to_style
+from extract.reference import is_room
 from extract.schema import UNIT_OF, Quantity, Severity
 from extract.vocabulary import fold
 
@@ -306,7 +307,7 @@ def _with_multiples(cells: Sequence[TypedCell]) -> Iterator[TypedCell]:
             (
                 c
                 for c in cells
-                if c.column.quantity is Quantity.HOLD_CURRENT and 15 <= (c.column.ambient_c or 0) <= 30
+                if c.column.quantity is Quantity.HOLD_CURRENT and is_room(c.column.ambient_c)
             ),
             None,
         ),

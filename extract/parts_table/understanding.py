@@ -22,6 +22,7 @@ from extract.parts_table.mapping import text_to_column
 from extract.parts_table.records import Column, ColumnRole
 from extract.parts_table.shorthand import heading_to_shorthand
 from extract.quantities import CellNumber, cell_to_numbers
+from extract.reference import is_room
 from extract.schema import AT_AMBIENT, UNIT_OF, Kind, Quantity
 from extract.temperatures import text_to_bare_ambient
 from extract.vocabulary import Unit, fold, scan, unit_spellings
@@ -304,7 +305,7 @@ def _row_to_shares(
 ) -> tuple[Sequence[Column], str]:
     """Which columns of one current over the ambient are shares, and what tells: all of them if one is whole
     at the reference ambient, else those called so."""
-    near = [c for c in row if 15 <= (c.ambient_c or 0) <= 30]
+    near = [c for c in row if is_room(c.ambient_c)]
     ones = any(_are_whole_shares([n.value for n in _first_numbers(texts[c.index - 1])]) for c in near)
     named = [c for c in row if _FACTOR.search(c.heading)]
     return (row if ones and len(row) > 2 else named,
