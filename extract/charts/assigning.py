@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 from statistics import median
 
 from extract.charts.drawn import Drawn
@@ -26,6 +27,7 @@ TIP_WEIGHT = 3.0  # a tip points more sharply than a label stands
 NEARLY = 4.0  # squared points: a pairing that costs no more than this in addition is as good
 SHIFTS_PT = tuple(float(step) for step in range(-10, 11))  # all labels of a chart may stand aside by as much
 SHIFT_WEIGHT = 0.12
+HALF_WAY = 0.5  # of the way to the next curve: labels that stand farther off may be the next one's
 UNSHOWN = 100.0  # a label of a legend whose sample is not seen: where it stands says nothing
 OTHER_COLOUR = 400.0  # what a colour costs that is not the label's
 SLANTED = 8.0  # degrees off both axes
@@ -77,7 +79,24 @@ def claims_to_assignments(
         solved.append((total + SHIFT_WEIGHT * len(claims) * shift * shift, pairs))
     best_total = min(total for total, _ in solved)
     nearly = NEARLY + (LOOSE * best_total / len(claims) if way == "place" else 0.0)
-    return _solved_to_assignments(solved, nearly, way)
+    assignments = _solved_to_assignments(solved, nearly, way)
+    return _in_loose_rows(assignments, best_total, curves) if way == "place" else assignments
+
+
+def _in_loose_rows(
+    assignments: Sequence[Assignment], total: float, curves: Sequence[Drawn]
+) -> tuple[Assignment, ...]:
+    """Labels that stand off their curves by more than half the way to the next one may all be one curve off,
+    if a curve is left without a label: then each could be another's."""
+    free = tuple(sorted(set(range(len(curves))) - {own.curve for own in assignments}))
+    starts = sorted(curve.points[0][0] for curve in curves)
+    gaps = [b - a for a, b in pairwise(starts)]
+    if not free or not assignments or not gaps:
+        return tuple(assignments)
+    off = math.sqrt(total / len(assignments))
+    if off <= HALF_WAY * median(gaps):
+        return tuple(assignments)
+    return tuple(replace(own, rivals=tuple(dict.fromkeys((*own.rivals, *free)))) for own in assignments)
 
 
 _Pairs = Mapping[int, tuple[int, Sequence[tuple[int, float]]]]
