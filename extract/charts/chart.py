@@ -109,7 +109,10 @@ def _frame_to_chart(
         kind,
         frame,
         frame_to_region_box(
-            frame.box, words, [line.box for line in lines.leaders], lines_to_sample_boxes(lines, frame.box)
+            frame.box,
+            words,
+            [line.box for line in lines.leaders],
+            lines_to_sample_boxes(lines, ink.strokes, frame.box),
         ),
         *axes,
         _factor(below, "milliamperes") if is_trip else 1.0,

@@ -19,6 +19,7 @@ STRAIGHT_PT = 0.6  # a line along an axis strays no more
 LONG_PT = 2.0  # a line is no shorter
 SAME_PT = 2.5  # ends of lines of one frame agree so well
 EDGE_PT = 9.0  # ticks reach no farther beyond a frame
+WHOLE_PAGE = 0.98  # of its width and height: a box so large is no chart's
 TRIM_PT = 6.0  # the outermost line stands no farther inside the extent of the others
 LEAST_GRID = 4  # so many lines each way are a grid, with a frame around it or without
 JOINT_PT = 1.5  # pieces of one line leave no wider gap
@@ -71,11 +72,21 @@ def ink_to_frames(ink: Ink) -> tuple[Frame, ...]:
     if not slanted:
         return ()
     horizontals, verticals = strokes_to_lines(ink.strokes)
-    boxes = [box for box in _lines_to_boxes(horizontals, verticals) if _holds_curve(box, slanted)]
+    boxes = [
+        box
+        for box in _lines_to_boxes(horizontals, verticals)
+        if _holds_curve(box, slanted) and not _is_page(box, ink)
+    ]
     frames = [
         _box_to_frame(box, horizontals, verticals) for box in _without_nested(boxes, horizontals, verticals)
     ]
     return tuple(sorted(frames, key=lambda f: (round(f.box[1] / 20), f.box[0])))
+
+
+def _is_page(box: Box, ink: Ink) -> bool:
+    """Whether a box is the edge of the page."""
+    x0, top, x1, bottom = box
+    return x1 - x0 > WHOLE_PAGE * ink.width > 0 and bottom - top > WHOLE_PAGE * ink.height
 
 
 def _is_slanted(stroke: Stroke) -> bool:

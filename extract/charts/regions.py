@@ -98,6 +98,8 @@ def _grown(
     table are left outside."""
     x0, top, x1, bottom = frame
     limits = (x0 - _LEFT_PT, top - _HEAD_PT, x1 + _RIGHT_PT, bottom + _FOOT_PT)
+    for a0, b0, a1, b1 in samples:
+        limits = _around(limits, (a0 - _GAP_PT, b0 - _GAP_PT, a1 + _GAP_PT, b1 + _GAP_PT))
     near = [
         p.box for p in phrases if _within(p.box, limits) and not (is_level(p.angle) and _is_prose(p, frame))
     ]

@@ -25,11 +25,11 @@ LEAST_HUES = 2  # and shows so many colours of curves
 _NEARLY_WHITE = 245
 
 
-def lines_to_sample_boxes(lines: ChartLines, frame: Box) -> list[Box]:
-    """The boxes of a legend beside a frame, level lines of one length under each other, or in a row above or
-    below it; each in the colour of another curve, not farther off than BESIDE_PT or ROW_PT."""
+def lines_to_sample_boxes(lines: ChartLines, strokes: Sequence[Stroke], frame: Box) -> list[Box]:
+    """The boxes of a legend beside a frame (level lines or patches of one length under each other) or in a row
+    above or below it; each in the colour of another curve, not farther off than BESIDE_PT or ROW_PT."""
     groups: dict[tuple[str, int, int], list[Drawn]] = {}
-    for line in filter(_is_level, lines.leaders):
+    for line in filter(_is_level, (*lines.leaders, *patches_to_lines(strokes))):
         x0, top, x1, _ = line.box
         if _is_beside(line.box, frame):
             groups.setdefault(("column", round(x0), round(x1)), []).append(line)
