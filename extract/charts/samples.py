@@ -26,7 +26,7 @@ _NEARLY_WHITE = 245
 
 
 def lines_to_sample_boxes(lines: ChartLines, strokes: Sequence[Stroke], frame: Box) -> list[Box]:
-    """The boxes of a legend beside a frame (level lines or patches of one length, one below the other) or in a
+    """The boxes of a legend beside a frame (level lines or patches of one length under each other) or in a
     row above or below it; each in the colour of another curve, not farther off than BESIDE_PT or ROW_PT."""
     groups: dict[tuple[str, int, int], list[Drawn]] = {}
     for line in filter(_is_level, (*lines.leaders, *patches_to_lines(strokes))):
