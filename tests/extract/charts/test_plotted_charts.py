@@ -193,3 +193,45 @@ def test_currents_may_stand_on_a_plain_scale(tmp_path: Path) -> None:
         assert last == pytest.approx(hyperbola(1.0 + n)[-1], rel=0.02)
         assert len(curves[part].points) > len(hyperbola(1.0))
     assert curves["ABX100"].x_error > curves["ABX300"].x_error
+
+
+def test_a_legend_may_show_patches_below_on_a_page_with_an_edge(tmp_path: Path) -> None:
+    """Filled boxes as samples; a box drawn round the whole page is no frame of the chart."""
+
+    def draw(canvas: Canvas) -> None:
+        canvas.rect(0, 0, *PAGE)
+        log_curves(canvas)
+        canvas.setFont("Helvetica", 7)
+        for n, (part, hue) in enumerate(zip(PARTS, HUES, strict=True)):
+            canvas.setFillColorRGB(*hue)
+            canvas.rect(130 + 90 * n, 352, 18, 8, stroke=0, fill=1)
+            canvas.setFillColorRGB(0, 0, 0)
+            canvas.drawString(152 + 90 * n, 353.5, part)
+
+    curves = chart_to_curves(tmp_path / "patches.pdf", draw)
+    for n, part in enumerate(PARTS):
+        assert curves[part].points[0][0] == pytest.approx(2.0 * (1 + n), rel=0.02)
+
+
+def test_labels_in_a_loose_row_beside_a_curve_without_one_are_disputed(tmp_path: Path) -> None:
+    """Three names above four curves, each half way between two: all may be one curve off."""
+
+    def draw(canvas: Canvas) -> None:
+        to_point = log_chart(canvas)
+        canvas.setFont("Helvetica", 10)
+        canvas.drawString(X0, Y0 + HIGH + 70, "Typical time to trip at 23 °C")
+        canvas.setFont("Helvetica", 6)
+        starts = []
+        for hold_a in (0.9, 1.2, 1.6, 2.1):
+            points = [to_point(*point) for point in ((1.95 * hold_a, 95.0), *hyperbola(hold_a))]
+            polyline(canvas, points, 1.2)
+            starts.append(points[0])
+        for part, one, other in zip(PARTS, starts, starts[1:], strict=False):
+            canvas.saveState()
+            canvas.translate((one[0] + other[0]) / 2 + 2, starts[0][1] + 12)
+            canvas.rotate(90)
+            canvas.drawString(0, 0, part)
+            canvas.restoreState()
+
+    curves = chart_to_curves(tmp_path / "loose.pdf", draw)
+    assert {curve.status for curve in curves.values()} <= {Status.DISPUTED}
