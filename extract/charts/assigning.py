@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import combinations, pairwise
 from statistics import median
 
 from extract.charts.drawn import Drawn
@@ -28,6 +28,7 @@ NEARLY = 4.0  # squared points: a pairing that costs no more than this in additi
 SHIFTS_PT = tuple(float(step) for step in range(-10, 11))  # all labels of a chart may stand aside by as much
 SHIFT_WEIGHT = 0.12
 HALF_WAY = 0.5  # of the way to the next curve: labels that stand farther off may be the next one's
+SAME_START_PT = 0.5  # curves that begin so near each other have no order
 UNSHOWN = 100.0  # a label of a legend whose sample is not seen: where it stands says nothing
 OTHER_COLOUR = 400.0  # what a colour costs that is not the label's
 SLANTED = 8.0  # degrees off both axes
@@ -80,7 +81,33 @@ def claims_to_assignments(
     best_total = min(total for total, _ in solved)
     nearly = NEARLY + (LOOSE * best_total / len(claims) if way == "place" else 0.0)
     assignments = _solved_to_assignments(solved, nearly, way)
-    return _in_loose_rows(assignments, best_total, curves) if way == "place" else assignments
+    if way != "place":
+        return assignments
+    return _out_of_order(_in_loose_rows(assignments, best_total, curves), claims, curves, frame)
+
+
+def _out_of_order(
+    assignments: Sequence[Assignment], claims: Sequence[Claim], curves: Sequence[Drawn], frame: Frame
+) -> tuple[Assignment, ...]:
+    """Labels above a frame stand in the order in which their curves begin: two that do not could be each
+    other's."""
+    places = {own.claim: _place_above(claims[own.claim], frame) for own in assignments}
+    above = [(place, own) for own in assignments if (place := places[own.claim]) is not None]
+    swapped: dict[int, list[int]] = {}
+    for (x, own), (other_x, other) in combinations(above, 2):
+        starts = curves[own.curve].points[0][0] - curves[other.curve].points[0][0]
+        if (x - other_x) * starts < 0 and abs(starts) > SAME_START_PT:
+            swapped.setdefault(own.claim, []).append(other.curve)
+            swapped.setdefault(other.claim, []).append(own.curve)
+    return tuple(
+        replace(own, rivals=tuple(dict.fromkeys((*own.rivals, *swapped.get(own.claim, ())))))
+        for own in assignments
+    )
+
+
+def _place_above(claim: Claim, frame: Frame) -> float | None:
+    """Where along a frame's head the first label of a claim stands that is above it."""
+    return next((label.mid[0] for label in claim.labels if label.box[3] < frame.box[1] + 2.0), None)
 
 
 def _in_loose_rows(

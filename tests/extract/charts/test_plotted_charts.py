@@ -9,8 +9,13 @@ from pathlib import Path
 import pytest
 from reportlab.pdfgen.canvas import Canvas
 
+from extract.charts.assigning import Claim, claims_to_assignments
 from extract.charts.axes import labels_to_axis
+from extract.charts.drawn import Drawn
 from extract.charts.even_axis import labels_to_even_scale
+from extract.charts.frames import Frame
+from extract.charts.labels import Label
+from extract.charts.naming import Naming
 from extract.charts.numbers import TickLabel
 from extract.charts.reading import ChartOptions, document_to_curves
 from extract.document import Document
@@ -235,3 +240,21 @@ def test_labels_in_a_loose_row_beside_a_curve_without_one_are_disputed(tmp_path:
 
     curves = chart_to_curves(tmp_path / "loose.pdf", draw)
     assert {curve.status for curve in curves.values()} <= {Status.DISPUTED}
+
+
+def test_labels_above_a_frame_against_the_order_of_their_curves_are_disputed() -> None:
+    """Two labels side by side whose other places fit the curves crossed: each could be the other's."""
+    frame = Frame((100.0, 100.0, 400.0, 400.0), (), ())
+    curves = [
+        Drawn(((x, 105.0), (x + 5, 250.0), (end, 390.0)), 1.0, (0, 0, 0), False, n)
+        for n, (x, end) in enumerate(((150.0, 340.0), (160.0, 300.0)))
+    ]
+
+    def label(text: str, x: float, y: float) -> Label:
+        return Label(text, Naming((text,)), (x - 2, y - 3, x + 2, y + 3), (x, y), (x, y), 0.0, (0, 0, 0))
+
+    claims = [
+        Claim((label("P", 153.0, 97.0), label("P", 301.0, 392.0)), (None, None), (None, None)),
+        Claim((label("Q", 157.0, 97.0), label("Q", 341.0, 392.0)), (None, None), (None, None)),
+    ]
+    assert all(own.rivals for own in claims_to_assignments(claims, curves, frame))
