@@ -127,12 +127,18 @@ new MutationObserver((_, watch) => {
 """Notes when the page picture and the first numbers stand on the screen, in ms since the request."""
 
 
+def settle(page: Page) -> None:
+    """What was set off ends before the next measure."""
+    page.wait_for_load_state("networkidle")
+    page.wait_for_timeout(700)
+
+
 def first_paint_ms(page: Page, address: str, sheet: str) -> float:
     """From the request until page picture and numbers stand on the screen."""
     page.goto(f"{address}/review?sheet={sheet}", wait_until="commit")
     while (painted := page.evaluate("window.painted")) is None:
         page.wait_for_timeout(50)
-    page.wait_for_timeout(500)
+    settle(page)
     return float(painted)
 
 
@@ -210,7 +216,9 @@ def ranked_ms(page: Page, address: str) -> float:
     start = time.perf_counter()
     page.goto(address)
     page.wait_for_selector("#ranking tbody tr", timeout=300_000)
-    return 1000.0 * (time.perf_counter() - start)
+    taken = 1000.0 * (time.perf_counter() - start)
+    settle(page)
+    return taken
 
 
 def listed_ms(page: Page, address: str) -> float:
@@ -218,7 +226,9 @@ def listed_ms(page: Page, address: str) -> float:
     start = time.perf_counter()
     page.goto(address)
     page.wait_for_selector("#parts tbody tr", timeout=300_000)
-    return 1000.0 * (time.perf_counter() - start)
+    taken = 1000.0 * (time.perf_counter() - start)
+    settle(page)
+    return taken
 
 
 def measure(page: Page, meter: Meter, address: str, sheet: str) -> None:
@@ -228,13 +238,11 @@ def measure(page: Page, meter: Meter, address: str, sheet: str) -> None:
     meter.take("review: first paint, 2304 numbers", lambda _: first_paint_ms(page, address, sheet), TIMES,
                "1000 by the clock")
     meter.take("parts: first list", lambda _: listed_ms(page, f"{address}/parts"), 1, "2000 of the server")
-    page.wait_for_timeout(500)
     typed = ("P", "P0", "P00", "P001", "P00", "P0", "1", "12", "123", "")
     meter.take("parts: a keystroke", lambda index: float(page.evaluate(LIST_KEY, typed[index])), len(typed),
                "150 of the server")
     meter.take("compare: first ranking", lambda _: ranked_ms(page, f"{address}/compare?{asked}"), 1,
                "2000 of the server")
-    page.wait_for_timeout(1000)
     meter.take("compare: margins after a keystroke", lambda digit: keyed_ms(page, MARGIN_KEY, digit), 5, "")
     meter.take("compare: ranking after a keystroke", lambda digit: keyed_ms(page, RANKING_KEY, digit), 5,
                "150 of the server, both")
@@ -243,8 +251,7 @@ def measure(page: Page, meter: Meter, address: str, sheet: str) -> None:
 def keyed_ms(page: Page, script: str, digit: int) -> float:
     """One key; what it still sets off ends before the next."""
     taken = float(page.evaluate(script, f"0.4{digit}"))
-    page.wait_for_load_state("networkidle")
-    page.wait_for_timeout(700)
+    settle(page)
     return taken
 
 

@@ -138,7 +138,7 @@ def review_picture(name: str, library: Path, pdf: Path, port: int = 8799) -> Non
         return
     sheet = hashlib.sha256(pdf.read_bytes()).hexdigest()
     command = [sys.executable, "-m", "holdtrip", "serve", "--library", str(library), "--port", str(port),
-               "--who", "you"]
+               "--who", "you", "--no-token", "--no-browser"]
     with (tempfile.TemporaryDirectory() as scratch,
           subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, text=True) as server):
         server.stdout.readline()  # the address: from now on it listens
@@ -161,7 +161,7 @@ def framing_picture(name: str, library: Path, pdf: Path, box: tuple[float, float
 
     sheet = hashlib.sha256(pdf.read_bytes()).hexdigest()
     command = [sys.executable, "-m", "holdtrip", "serve", "--library", str(library), "--port", "8798",
-               "--who", "you"]
+               "--who", "you", "--no-token", "--no-browser"]
     with (sync_playwright() as playwright,
           subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, text=True) as server):
         server.stdout.readline()

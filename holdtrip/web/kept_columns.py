@@ -6,11 +6,13 @@ that a ranking follows a key without judging one part after the other. Judges no
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable
 from threading import Lock, Thread
 
 from compare.columns.best import ColumnRanking, columns_to_best
 from compare.columns.part_columns import PartColumns, parts_to_columns
+from compare.ranking import collector_paused
 from compare.requirement import Requirement
 from holdtrip.library.store import Library
 
@@ -80,6 +82,8 @@ class KeptColumns:
             version = self._library.version()
             kept = self._kept.get(unreviewed)
             if kept is None or kept[0] != version:
-                parts = self._library.parts(accepted_only=not unreviewed)
-                kept = self._kept[unreviewed] = (version, parts_to_columns(tuple(parts)))
+                with collector_paused():  # a third of the time, among so many records
+                    parts = self._library.parts(accepted_only=not unreviewed)
+                    kept = self._kept[unreviewed] = (version, parts_to_columns(tuple(parts)))
+                gc.freeze()  # they stay: no key shall wait until all of them are looked through
             return kept[1]
