@@ -191,7 +191,7 @@ def save(picture: Image.Image, name: str, shown: str = "") -> None:
     texts = PngInfo()
     if shown:
         texts.add_itxt("shown", shown, zip=True)
-    few = picture.quantize(64, Image.Quantize.MAXCOVERAGE)
+    few = picture.quantize(64 if shown else 160, Image.Quantize.MAXCOVERAGE)
     few.save(PICTURES / f"{name}.png", optimize=True, pnginfo=texts)
     print(f"wrote docs/pictures/{name}.png, {picture.width} x {picture.height}")
 
