@@ -18,6 +18,7 @@ from extract.cells.data_lines import is_heading_line, is_section_title
 from extract.cells.head_spans import drawn_span, share_out
 from extract.cells.ink import TYPED_BLANK, Atom, Ink, Line, atoms_to_text, is_code, letter_width
 from extract.cells.regions import Region
+from extract.cells.seams import line_parted_at_columns
 from extract.cells.tables import Column, Head
 from extract.cells.temperatures import atoms_to_ambients, line_to_ambients
 
@@ -25,9 +26,9 @@ MOST_LINES = 11
 GAP_EM, FIRST_EM, PAD = 2.3, 4.0, 3.0
 """Lines of one heading stand closer, middle to middle, unless one box holds them."""
 WORDS_IN_PROSE = 9
-PHRASE_EM, SPACED_EM, COLUMN_EM = 0.8, 0.5, 0.3
+PHRASE_EM, SPACED_EM, COLUMN_EM, UNPRINTED_EM = 0.8, 0.5, 0.3, 0.2
 """Words closer than PHRASE_EM are one text; where a column begins between them, closer than SPACED_EM if a
-blank is printed there, else closer than COLUMN_EM."""
+blank is printed there, else closer than COLUMN_EM, or than UNPRINTED_EM in a line that prints its blanks."""
 CAPTION_PT, MOST_CAPTIONS = 90.0, 6
 
 
@@ -43,6 +44,7 @@ class Above:
 
 def lines_to_above(region: Region, columns: Sequence[Column], above: Sequence[Line], ink: Ink) -> Above:
     """Tell heading lines from captions; `above` are the lines of the region's side, nearest first."""
+    above = [line_parted_at_columns(line, columns) for line in above]
     box_top = _box_top(region, columns, ink)
     heading: list[Line] = []
     lower, rest, group = region.top, 0, ""
@@ -270,11 +272,12 @@ def _line_to_phrases(line: Line, columns: Sequence[Column], ink: Ink) -> list[tu
     """Words of a heading line that stand together in one cell."""
     starts = [column.left for column in columns[1:]]
     upright = [rule.at for rule in ink.verticals if rule.start < line.mid_y < rule.end]
+    prints_blanks = any(atom.spaced for atom in line.atoms[:-1])
     phrases: list[list[Atom]] = [[line.atoms[0]]]
     for atom in line.atoms[1:]:
         before = phrases[-1][-1]
         gap = (atom.x0 - before.x1) / min(atom.size, before.size)
-        least = COLUMN_EM
+        least = UNPRINTED_EM if prints_blanks else COLUMN_EM
         if before.spaced:
             least = max(SPACED_EM, TYPED_BLANK * letter_width(before) / before.size)
         parted = any(before.mid_x < x < atom.mid_x for x in starts) and gap > least

@@ -15,6 +15,7 @@ from functools import cached_property
 from itertools import pairwise
 
 from extract.cells.leaders import glyphs_without_leaders
+from extract.cells.ruled_off import is_ruled_off
 from extract.page import Glyph, PageContent, Rule, sideways_box
 from extract.vocabulary import absent_texts, fold, scan, spelling_to_unit
 
@@ -186,9 +187,10 @@ class Ink:
 
 def content_to_ink(content: PageContent) -> Ink:
     """Atoms and lines of a page; edges of shaded areas count as rules between rows."""
-    atoms = _glyphs_to_atoms(glyphs_without_leaders(content.glyphs))
+    verticals = sorted(content.verticals, key=lambda rule: rule.at)
+    atoms = _glyphs_to_atoms(glyphs_without_leaders(content.glyphs), verticals)
     typed = [atom for atom in atoms if _TYPED_RULE.fullmatch(atom.text)]
-    lines = _atoms_to_lines(atom for atom in atoms if not _TYPED_RULE.fullmatch(atom.text))
+    lines = _atoms_to_lines((atom for atom in atoms if not _TYPED_RULE.fullmatch(atom.text)), verticals)
     rules = (Rule(atom.mid_y, atom.x0, atom.x1) for atom in typed)
     horizontals = (*content.horizontals, *content.bands, *rules)
     return Ink(content, lines, horizontals, content.verticals, _sideways_texts(content))
@@ -247,8 +249,8 @@ def letter_width(atom: Atom) -> float:
     return (atom.x1 - atom.x0) / max(1, len(atom.text))
 
 
-def _glyphs_to_atoms(glyphs: Sequence[Glyph]) -> list[Atom]:
-    """Neighbours in the order of painting become atoms."""
+def _glyphs_to_atoms(glyphs: Sequence[Glyph], verticals: Sequence[Rule] = ()) -> list[Atom]:
+    """Neighbours in the order of painting become atoms; a rule between two glyphs parts them."""
     atoms: list[Atom] = []
     run: list[Glyph] = []
     for glyph in glyphs:
@@ -256,8 +258,10 @@ def _glyphs_to_atoms(glyphs: Sequence[Glyph]) -> list[Atom]:
             atoms += [_run_to_atom(run, spaced=True)] if run else []
             run = []
             continue
-        if run and not _goes_on(run[-1], glyph):
-            atoms.append(_run_to_atom(run))
+        goes_on = bool(run) and _goes_on(run[-1], glyph)
+        ruled = goes_on and is_ruled_off(run[-1], glyph, verticals)
+        if run and (ruled or not goes_on):
+            atoms.append(_run_to_atom(run, spaced=ruled))
             run = []
         run.append(glyph)
     return [*atoms, _run_to_atom(run)] if run else atoms
@@ -353,7 +357,7 @@ def is_code(folded: str) -> bool:
     return bool(_CODE.match(folded))
 
 
-def _atoms_to_lines(atoms: Iterable[Atom]) -> tuple[Line, ...]:
+def _atoms_to_lines(atoms: Iterable[Atom], verticals: Sequence[Rule] = ()) -> tuple[Line, ...]:
     """Atoms whose middles are at one height, left to right; pieces painted apart are joined again."""
     rows: list[list[Atom]] = []
     for atom in sorted(atoms, key=lambda a: a.mid_y):
@@ -362,7 +366,7 @@ def _atoms_to_lines(atoms: Iterable[Atom]) -> tuple[Line, ...]:
             rows.append([atom])
         else:
             mine.append(atom)
-    return tuple(Line(_join_pieces(sorted(row, key=lambda a: a.x0))) for row in rows)
+    return tuple(Line(_join_pieces(sorted(row, key=lambda a: a.x0), verticals)) for row in rows)
 
 
 def _is_beside(row: Sequence[Atom], atom: Atom) -> bool:
@@ -370,18 +374,14 @@ def _is_beside(row: Sequence[Atom], atom: Atom) -> bool:
     return abs(atom.mid_y - mid) < LINE_EM * min(atom.size, row[0].size)
 
 
-def _join_pieces(row: Sequence[Atom]) -> tuple[Atom, ...]:
-    """Pieces of one word that were painted one by one, in any order."""
+def _join_pieces(row: Sequence[Atom], verticals: Sequence[Rule]) -> tuple[Atom, ...]:
+    """Pieces of one word that were painted one by one, in any order, with no rule between them."""
     joined: list[Atom] = []
     for atom in row:
-        before = joined[-1] if joined else None
+        before = joined[-1] if joined and not is_ruled_off(joined[-1], atom, verticals) else None
         if before and any(goes_on(before, atom) for goes_on in (_is_piece, _is_kerned, _is_thousands)):
-            box = (
-                before.x0,
-                min(before.top, atom.top),
-                max(before.x1, atom.x1),
-                max(before.bottom, atom.bottom),
-            )
+            top, bottom = min(before.top, atom.top), max(before.bottom, atom.bottom)
+            box = (before.x0, top, max(before.x1, atom.x1), bottom)
             size = max(before.size, atom.size)
             mid_y = before.mid_y if before.size >= atom.size else atom.mid_y
             joined[-1] = _text_to_atom(before.text + atom.text, box, mid_y, size, atom.spaced)

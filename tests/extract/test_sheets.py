@@ -14,14 +14,7 @@ from extract.schema import Kind, Quantity, Reading, SheetReading, Status
 from extract.sheet import ReadOptions, read_sheet
 
 SAMPLES = Path(__file__).parents[2] / "sample_tables"
-GAPS = {
-    "kakuudani_kdn.pdf": "two cells whose second lines touch are one text",
-}
-"""Sheets of which the reader misses some numbers, none of them silently: two times to trip."""
-NAMES = [
-    pytest.param(name, marks=pytest.mark.xfail(strict=True, reason=GAPS[name])) if name in GAPS else name
-    for name in sorted(path.name for path in SAMPLES.glob("*.pdf"))
-]
+NAMES = sorted(path.name for path in SAMPLES.glob("*.pdf"))
 HEADING = (
     "Part number",
     "Ihold (A)",

@@ -1,4 +1,4 @@
-"""Columns a blank apart, a last row alone on its page, groups below wrapped headings."""
+"""Columns a blank apart, a last row alone on its page, groups below headings, headings that touch."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from pathlib import Path
 from reportlab.lib.pagesizes import A4
 from reportlab.pdfgen.canvas import Canvas
 
-from extract.schema import Quantity
+from extract.schema import Kind, Quantity
 from tests.extract.model.test_rules import HEADING, ROWS, STILL_AIR, read, values
 
 PLACES = (60, 140, 210, 280, 340, 400, 480)
@@ -64,3 +64,28 @@ def test_a_group_stands_below_a_heading_whose_last_line_is_short(tmp_path: Path)
     page.save()
     cold = {r.part_number: r.value for r in read(tmp_path / "sheet.pdf") if r.ambient_c == -40.0}
     assert cold == {"TQ-050": 0.73, "TQ-075": 1.1, "TQ-110": 1.6}
+
+
+def test_headings_that_touch_are_parted_where_a_capital_begins_a_quantity(tmp_path: Path) -> None:
+    """"HaltestromAnsprechstrom" over two columns are two headings; "max." of one and "Strom" of the next one
+    are no text of one cell where the line prints its blanks."""
+    page = Canvas(str(tmp_path / "sheet.pdf"), pagesize=A4)
+    page.setFont("Helvetica", 8)
+    page.drawString(60, 800, STILL_AIR)
+    wide = page.stringWidth("Haltestrom", "Helvetica", 8)
+    rows = [("Typ", "Ih (A)", "Ia (A)", "(W)", "(A)", "(Ohm)", "(Ohm)"),
+            *((*row[:3], f"0.{n}", *row[4:]) for n, row in enumerate(ROWS, start=7))]
+    draw(page, rows, 760, (60, 145, 190, 241, 262, 340, 400))
+    page.drawString(135, 769, "Haltestrom")
+    page.drawString(135 + wide, 769, "Ansprechstrom")
+    page.drawString(235, 778, "Pd")
+    page.drawString(262, 778, "Max.")
+    page.drawString(237, 769, "max.")
+    page.drawString(237 + page.stringWidth("max.", "Helvetica", 8) + 2, 769, "Strom")
+    page.drawString(335, 769, "R min")
+    page.drawString(400, 769, "R1max")
+    page.save()
+    readings = read(tmp_path / "sheet.pdf")
+    assert values(readings, Quantity.TRIP_CURRENT) == {"TQ-050": 1.0, "TQ-075": 1.5, "TQ-110": 2.2}
+    assert {(r.quantity, r.kind) for r in readings if r.quantity is Quantity.TRIPPED_POWER} == {
+        (Quantity.TRIPPED_POWER, Kind.MAX)}
