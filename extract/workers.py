@@ -31,6 +31,7 @@ from typing import IO, TYPE_CHECKING, Any, NoReturn, cast
 
 from extract import telling
 from extract.out_of_memory import is_out_of_memory
+from extract.watchdog import Watchdog
 
 if TYPE_CHECKING:
     import subprocess
@@ -60,7 +61,7 @@ _SPENT = 0.25
 @dataclass(frozen=True, slots=True)
 class Limits:
     """What one job may cost. cpu_s: processor time; max_bytes: address space of the process;
-    deadline_s: time on the clock, for a job that waits instead of working."""
+    deadline_s: time on the clock, for a job that waits instead of working (watchdog.py)."""
 
     cpu_s: float = 120.0
     max_bytes: int = 3_000_000_000
@@ -85,7 +86,8 @@ class Loss(StrEnum):
 def loss_to_reason(loss: Loss, limits: Limits) -> str:
     """Why there is no answer, in a few words."""
     if loss is Loss.TOO_SLOW:
-        return f"too slow: it took more than {limits.cpu_s:g} s of processor time"
+        return (f"too slow: it took more than {limits.cpu_s:g} s of processor time, or more than"
+                f" {limits.deadline_s:g} s on the clock")
     if loss is Loss.TOO_LARGE:
         return f"too large: it needed more than {limits.max_bytes / 1e9:.1f} GB of memory"
     return "crashed: the program that works on it broke down"
@@ -129,9 +131,7 @@ class Worker:
         return Loss.TOO_SLOW
 
     def _receive_one(self) -> Any:
-        watchdog = threading.Timer(_limits_to_deadline(self.limits), self._stop_late)
-        watchdog.daemon = True
-        watchdog.start()
+        watchdog = Watchdog(self.pid, _limits_to_deadline(self.limits), self._stop_late)
         try:
             self.spent = self._child.from_child.read(1) == b"!"
             answer = _Answers(self._child.from_child).load()

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import sys
+import threading
 import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
@@ -21,6 +22,7 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, T
 from rich.table import Table
 from rich.text import Text
 
+from holdtrip.counted import counted
 from holdtrip.plain_text import printable
 
 LINE_EVERY_S = 10.0
@@ -115,35 +117,77 @@ def _show_lines(
         screen.print(Text(printable("; ".join(told)), style=styles[number] if styles else ""))
 
 
+Step = Callable[[str, "int | None"], None]
+"""Told of each file that is done: its name, and how many of its numbers are in doubt; None if not read."""
+
+
 class ProgressLines:
-    """Progress where no bar can be drawn: how many, how fast, how long it still takes."""
+    """Progress where no bar can be drawn: every ten seconds how many, how fast, what is in doubt, how long it
+    still takes; also while nothing is done."""
 
     def __init__(self, label: str, total: int, clock: Callable[[], float] = time.monotonic) -> None:
         self._label, self._total, self._clock = label, total, clock
-        self._done, self._begun, self._said = 0, clock(), clock()
+        self._tally, self._begun, self._said = _Tally(), clock(), clock()
 
-    def step(self, _name: str) -> None:
-        """One more is done; says so at most every ten seconds."""
-        self._done += 1
-        now = self._clock()
-        if now - self._said < LINE_EVERY_S or self._done == self._total:
+    def step(self, _name: str, doubts: int | None) -> None:
+        """One more is done."""
+        self._tally.add(doubts)
+
+    def tick(self) -> None:
+        """Say how far it is, if ten seconds have passed."""
+        now, done = self._clock(), self._tally.done
+        if now - self._said < LINE_EVERY_S or done == self._total:
             return
-        self._said = now
-        per_s = self._done / (now - self._begun)
-        left_min = (self._total - self._done) / per_s / 60
-        sys.stderr.write(f"{self._label}: {self._done} of {self._total}, {60 * per_s:.0f} a minute,"
-                         f" about {left_min:.1f} min left\n")
+        self._said, seconds = now, now - self._begun
+        told = [f"{self._label}: {done} of {self._total}", f"{seconds:.0f} s"]
+        if done:
+            told += [f"{60 * done / seconds:.0f} a minute", *self._tally.words(),
+                     f"about {(self._total - done) * seconds / done / 60:.1f} min left"]
+        sys.stderr.write(", ".join(told) + "\n")
         sys.stderr.flush()
 
+    @contextmanager
+    def ticking(self) -> Iterator[Step]:
+        """Tick each second while it lasts."""
+        over = threading.Event()
+        thread = threading.Thread(target=self._tick_until, args=(over,), daemon=True)
+        thread.start()
+        try:
+            yield self.step
+        finally:
+            over.set()
+            thread.join()
 
-def _told_steps(label: str, total: int) -> Callable[[str], None]:
+    def _tick_until(self, over: threading.Event) -> None:
+        while not over.wait(1.0):
+            self.tick()
+
+
+class _Tally:
+    """What came of the files so far."""
+
+    def __init__(self) -> None:
+        self.done, self._doubts, self._lost = 0, 0, 0
+
+    def add(self, doubts: int | None) -> None:
+        """One more: its numbers in doubt, None if it was not read."""
+        self._doubts, self._lost = self._doubts + (doubts or 0), self._lost + (doubts is None)
+        self.done += 1
+
+    def words(self) -> list[str]:
+        """Doubts, and files that were not read."""
+        lost = [f"{self._lost} not read"] if self._lost else []
+        return [f"{counted(self._doubts, 'number')} in doubt", *lost]
+
+
+def _told_steps(label: str, total: int) -> Step:
     """Steps that are named as they are done, with the seconds since the beginning."""
-    begun, names = time.monotonic(), []
+    begun, tally = time.monotonic(), _Tally()
 
-    def step(name: str) -> None:
-        names.append(name)
-        seconds = time.monotonic() - begun
-        sys.stderr.write(f"{label}: {printable(name)}, {len(names)} of {total}, {seconds:.1f} s\n")
+    def step(name: str, doubts: int | None) -> None:
+        tally.add(doubts)
+        seconds, told = time.monotonic() - begun, "".join(f", {word}" for word in tally.words())
+        sys.stderr.write(f"{label}: {printable(name)}, {tally.done} of {total}, {seconds:.1f} s{told}\n")
 
     return step
 
@@ -157,20 +201,32 @@ def words_to_stderr() -> Callable[[str], None]:
 
 
 @contextmanager
-def progress(label: str, total: int) -> Iterator[Callable[[str], None]]:
-    """A bar on stderr, or a line every ten seconds if that is no terminal, where there is more than one step;
-    yields `step(name)`."""
-    if _loudness.get() is Loudness.VERBOSE:
+def progress(label: str, total: int) -> Iterator[Step]:
+    """A bar on stderr where there is more than one step, or a line every ten seconds if that is no
+    terminal."""
+    loudness = _loudness.get()
+    if loudness is Loudness.VERBOSE:
         yield _told_steps(label, total)
-        return
-    if total < 2 or _loudness.get() is Loudness.QUIET:
-        yield lambda _name: None
-        return
-    if not sys.stderr.isatty():
-        yield ProgressLines(label, total).step
-        return
+    elif loudness is Loudness.QUIET or (total < 2 and sys.stderr.isatty()):
+        yield lambda _name, _doubts: None
+    elif not sys.stderr.isatty():
+        with ProgressLines(label, total).ticking() as step:
+            yield step
+    else:
+        with _bar(label, total) as step:
+            yield step
+
+
+@contextmanager
+def _bar(label: str, total: int) -> Iterator[Step]:
     columns = (TextColumn("{task.description}", markup=False), BarColumn(), MofNCompleteColumn(),
                TimeRemainingColumn(), TextColumn("{task.fields[name]}", markup=False))
+    tally = _Tally()
     with Progress(*columns, console=console(stderr=True), transient=True) as bar:
         task = bar.add_task(label, total=total, name="")
-        yield lambda name: bar.update(task, advance=1, name=printable(name, 40))
+
+        def step(name: str, doubts: int | None) -> None:
+            tally.add(doubts)
+            bar.update(task, advance=1, name=", ".join([*tally.words(), printable(name, 40)]))
+
+        yield step

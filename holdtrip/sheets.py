@@ -7,16 +7,18 @@ stderr; prints nothing else.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from extract.errors import HoldtripError, InputError
-from extract.schema import SheetReading
+from extract.schema import SheetReading, Status
 
 if TYPE_CHECKING:
     from extract.batch import SheetOutcome
     from extract.sheet import ReadOptions
+    from holdtrip.screen import Step
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,11 +71,11 @@ def read_each(
 
     if len(pdfs) == 1:
         options = _to_options(one_reading, particulars)
-        outcome = read_one_sheet(pdfs[0], options, meanwhile=_load_screen, told=_say_page)
-        from holdtrip.screen import progress
-
-        with progress("Reading", 1) as step:
-            step(outcome.path.name)
+        with ExitStack() as stack:
+            begun: list[Step] = []
+            outcome = read_one_sheet(pdfs[0], options, told=_say_page,
+                                     meanwhile=lambda: begun.append(_show_progress(stack)))
+            begun[0](outcome.path.name, _outcome_to_doubts(outcome))
         yield outcome
         return
     from holdtrip.screen import progress, words_to_stderr
@@ -81,7 +83,7 @@ def read_each(
     options, say_page = _to_options(one_reading, particulars), words_to_stderr()
     with progress("Reading", len(pdfs)) as step:
         for outcome in read_sheets(pdfs, options, told=lambda _, word: say_page(word)):
-            step(outcome.path.name)
+            step(outcome.path.name, _outcome_to_doubts(outcome))
             yield outcome
 
 
@@ -101,9 +103,20 @@ def _to_options(one_reading: bool, particulars: bool = False) -> ReadOptions | N
     return ReadOptions(second_reading=not one_reading, particulars=particulars)
 
 
-def _load_screen() -> None:
-    """Load what draws tables, which every command that reads a sheet needs next."""
+def _show_progress(stack: ExitStack) -> Step:
+    """Progress of a single file, while it is read; and load what draws tables, which every command that reads
+    a sheet needs next."""
     import holdtrip.sheet_summary  # noqa: F401
+    from holdtrip.screen import progress
+
+    return stack.enter_context(progress("Reading", 1))
+
+
+def _outcome_to_doubts(outcome: SheetOutcome) -> int | None:
+    """How many numbers of a sheet are in doubt; None if it was not read."""
+    if outcome.reading is None:
+        return None
+    return sum(one.status is Status.DISPUTED for one in outcome.reading.readings)
 
 
 def _read_on_cluster(
@@ -114,7 +127,7 @@ def _read_on_cluster(
 
     with progress("Reading", len(pdfs)) as step:
         for outcome in read_sheets_on_cluster(pdfs, scheduler, options) if pdfs else ():
-            step(outcome.path.name)
+            step(outcome.path.name, _outcome_to_doubts(outcome))
             yield outcome
 
 

@@ -49,6 +49,12 @@ def wait(_job: object) -> None:
     time.sleep(3600)
 
 
+def nap(seconds: float) -> float:
+    """Wait a while for nothing."""
+    time.sleep(seconds)
+    return seconds
+
+
 def work_and_tell(path: Path) -> None:
     """Write the number of this process to a file, then work without end."""
     path.write_text(str(os.getpid()), encoding="ascii")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 import time
@@ -11,8 +12,10 @@ from pathlib import Path
 
 import pytest
 
+from extract import watchdog
 from extract.second.generic import Asked, GenericCell
 from extract.telling import MOST_WORDS
+from extract.watchdog import pid_to_queued_s
 from extract.workers import USUAL_LIMITS, Limits, Loss, Worker, loss_to_sentence
 
 pytest.importorskip("resource")
@@ -64,6 +67,35 @@ def test_each_end_has_its_own_reason(job: str, limits: Limits, loss: Loss, forke
     with worker(job, limits, forked) as one:
         assert one.ask(None) is loss
         assert loss_to_sentence(loss, limits).startswith(loss.value)
+
+
+def test_waiting_for_a_processor_is_not_the_job_s_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A job that gets no processor from other programs is not late, however long the clock says; one that
+    waits for something else is."""
+    monkeypatch.setattr(watchdog, "pid_to_queued_s", lambda _pid: time.monotonic())
+    with worker("nap", Limits(deadline_s=0.1)) as one:
+        assert one.ask(0.6) == 0.6
+    monkeypatch.setattr(watchdog, "pid_to_queued_s", lambda _pid: 3.0)
+    with worker("nap", Limits(deadline_s=0.1)) as one:
+        assert one.ask(60.0) is Loss.TOO_SLOW
+
+
+@pytest.mark.skipif(not Path("/proc/self/schedstat").exists(), reason="the system does not tell of it")
+def test_the_system_tells_how_long_a_process_was_kept_waiting() -> None:
+    """Two programs on one processor: each waits for the other; a process that is gone waited for nothing."""
+    only = min(os.sched_getaffinity(0))
+    code = f"import os; os.sched_setaffinity(0, {{{only}}})\nwhile True: pass"
+    both = [subprocess.Popen([sys.executable, "-c", code]) for _ in range(2)]
+    try:
+        start = time.monotonic()
+        while min(pid_to_queued_s(one.pid) for one in both) < 0.2:
+            assert time.monotonic() - start < ENOUGH_S
+            time.sleep(0.05)
+    finally:
+        for one in both:
+            one.kill()
+            one.wait()
+    assert pid_to_queued_s(both[0].pid) == 0.0
 
 
 def test_time_is_counted_for_each_job() -> None:

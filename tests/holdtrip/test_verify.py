@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import sqlite3
+import time
 from pathlib import Path
 
 import pytest
 
 from extract.errors import InputError
+from holdtrip import screen
 from holdtrip.commands import holdtrip
 from holdtrip.exits import run
 from holdtrip.screen import ProgressLines
@@ -101,12 +103,29 @@ def test_a_file_that_changed_while_read_is_not_kept(tmp_path: Path) -> None:
 
 
 def test_progress_off_a_terminal_is_a_line_every_ten_seconds(capsys: pytest.CaptureFixture[str]) -> None:
-    """How many, how fast, how long still."""
+    """How many, how fast, how much is in doubt, how long still; also while one file takes long."""
     now = [0.0]
     lines = ProgressLines("Reading", 100, clock=lambda: now[0])
-    for _ in range(30):
+    for second in range(40):
         now[0] += 1.0
-        lines.step("a.pdf")
+        if 10 <= second < 30:
+            lines.step("a.pdf", None if second == 12 else 3)
+        lines.tick()
     said = capsys.readouterr().err.splitlines()
-    assert said[0] == "Reading: 10 of 100, 60 a minute, about 1.5 min left"
-    assert len(said) == 3
+    assert said == [
+        "Reading: 0 of 100, 10 s",
+        "Reading: 10 of 100, 20 s, 30 a minute, 27 numbers in doubt, 1 not read, about 3.0 min left",
+        "Reading: 20 of 100, 30 s, 40 a minute, 57 numbers in doubt, 1 not read, about 2.0 min left",
+        "Reading: 20 of 100, 40 s, 30 a minute, 57 numbers in doubt, 1 not read, about 2.7 min left"]
+
+
+def test_a_single_file_off_a_terminal_tells_that_it_is_read(
+    capfd: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A command that reads one sheet says how long it has been at it, from the beginning on."""
+    monkeypatch.setattr(screen, "LINE_EVERY_S", 0.0)
+    with ProgressLines("Reading", 1).ticking():
+        start = time.monotonic()
+        while time.monotonic() - start < 60 and not (said := capfd.readouterr().err):
+            time.sleep(0.05)
+    assert said.startswith("Reading: 0 of 1, ")
