@@ -28,7 +28,7 @@ def command(library: str | None) -> int:
     address = library_address(library)
     with open_library(address, create=False) as opened:
         faults = list(opened.faults())
-        sheets = {sheet.sha256: sheet.document for sheet in opened.sheets()}
+        sheets = opened.documents()
         name = opened.name
         files = library_to_files(address, opened)
         damaged, missing = _copies(files, sheets)

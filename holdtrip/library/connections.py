@@ -1,6 +1,6 @@
 """Connections to a library's database: one way to read, one way to write, errors in plain words.
 
-Comes in: an address. Goes out: an engine, and connections inside a transaction. Knows no table.
+Comes in: an address. Goes out: an engine, and connections inside a transaction. Names no table.
 
 One writer at a time on both databases: SQLite begins writing transactions IMMEDIATE, PostgreSQL takes one
 advisory lock. Changes are short, so a queue costs little, and neither deadlocks nor lost updates can arise.
@@ -19,6 +19,7 @@ from sqlalchemy.pool import ConnectionPoolEntry
 
 from extract.errors import InputError
 from holdtrip.library.address import address_to_url, shown_address
+from holdtrip.library.form import connection_to_lacks
 
 BUSY_TIMEOUT_MS = 60_000
 """How long a writer waits for the writers before it, ms."""
@@ -56,7 +57,7 @@ def _begin_sqlite(connection: Connection) -> None:
 def reading_connection(engine: Engine, address: str | Path) -> Iterator[Connection]:
     """A connection that only reads, inside one transaction that sees one moment."""
     snapshot = {"isolation_level": "REPEATABLE READ"} if engine.dialect.name == "postgresql" else {}
-    with (_plain_errors(address), engine.connect().execution_options(**snapshot) as connection,
+    with (_plain_errors(engine, address), engine.connect().execution_options(**snapshot) as connection,
           connection.begin()):
         yield connection
 
@@ -64,7 +65,7 @@ def reading_connection(engine: Engine, address: str | Path) -> Iterator[Connecti
 @contextmanager
 def writing_connection(engine: Engine, address: str | Path) -> Iterator[Connection]:
     """A connection inside the one writing transaction; committed at the end, rolled back on any error."""
-    with (_plain_errors(address), engine.connect().execution_options(writing=True) as connection,
+    with (_plain_errors(engine, address), engine.connect().execution_options(writing=True) as connection,
           connection.begin()):
         if connection.dialect.name == "postgresql":
             connection.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": _WRITER_LOCK})
@@ -72,11 +73,12 @@ def writing_connection(engine: Engine, address: str | Path) -> Iterator[Connecti
 
 
 @contextmanager
-def _plain_errors(address: str | Path) -> Iterator[None]:
+def _plain_errors(engine: Engine, address: str | Path) -> Iterator[None]:
     try:
         yield
     except DatabaseError as error:
-        plain = _error_to_plain(error, shown_address(address))
+        shown = shown_address(address)
+        plain = _broken_form(error, engine, shown) or _error_to_plain(error, shown)
         if plain is None:
             raise
         raise plain from error
@@ -100,6 +102,19 @@ _PLAIN = {
     "does not exist": ("the server has no such database or user", "Create it, or check the address"),
 }
 """What a driver says → what is wrong, what to do."""
+_NOT_THERE = ("no such table", "no such column", 'relation "', "column ")
+"""What a driver says of a table or column that is not there."""
+
+
+def _broken_form(error: DatabaseError, engine: Engine, shown: str) -> InputError | None:
+    """Where a table or column that was asked for is not there: whether the library lacks it."""
+    said = str(error.orig).lower()
+    if not any(words in said for words in _NOT_THERE):
+        return None
+    with engine.connect() as connection:
+        lacks = connection_to_lacks(connection)
+    return InputError(shown, f"its form is broken ({', '.join(lacks[:3])} not there)", "",
+                      "Restore it from a backup") if lacks else None
 
 
 def _error_to_plain(error: DatabaseError, shown: str) -> InputError | None:

@@ -75,6 +75,12 @@ def stored_hashes(connection: Connection) -> frozenset[str]:
     return frozenset(connection.execute(select(sheet.c.sha256)).scalars())
 
 
+def stored_documents(connection: Connection) -> dict[str, str]:
+    """sha256 → name of every sheet stored."""
+    rows = connection.execute(select(sheet.c.sha256, sheet.c.document).order_by(sheet.c.id))
+    return {row.sha256: row.document for row in rows}
+
+
 def _check(read: SheetReading) -> None:
     ours: tuple[Reading | PartText | Particular, ...] = (*read.readings, *read.texts, *read.particulars)
     for one in ours:

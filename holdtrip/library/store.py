@@ -68,21 +68,25 @@ from holdtrip.library.sheet_changes import SheetChanges, connection_to_changes
 from holdtrip.library.team_memory import TeamMemory
 from holdtrip.library.verifying import connection_to_faults
 
+_MAKES_ONE = "`holdtrip import FOLDER` makes one"
+
 
 def open_library(address: str | Path, create: bool = True) -> Library:
     """Open a library, made or brought up to date first if need be.
 
-    With `create` False a library that is not there yet is an InputError; so is, always, one made by a
-    newer program, a file that is no library, or a server that does not answer.
+    With `create` False a library that is not there yet is an InputError, so is an empty file or database;
+    so is, always, one made by a newer program, a file that is no library, or a server that does not answer.
     """
     shown = shown_address(address)
     is_file = "://" not in str(address)
     if is_file and not create and not Path(address).expanduser().is_file():
-        raise InputError(shown, "no library here yet", "", "`holdtrip import FOLDER` makes one")
+        raise InputError(shown, "no library here yet", "", _MAKES_ONE)
     engine = address_to_engine(address)
     try:
         with reading_connection(engine, address) as connection:
             up_to_date = migrating.check_known(connection, shown)
+            if not create and migrating.step_of(connection) is None:
+                raise InputError(shown, "empty: no library here yet", "", _MAKES_ONE)
         if not up_to_date:
             migrating.bring_up_to_date(engine, address)
     except BaseException:
@@ -120,6 +124,11 @@ class Library(TeamMemory):
         """The sha256 of every sheet stored: an import that goes on leaves these out."""
         with self._read() as (connection, _):
             return sheets.stored_hashes(connection)
+
+    def documents(self) -> dict[str, str]:
+        """sha256 → name of every sheet stored."""
+        with self._read() as (connection, _):
+            return sheets.stored_documents(connection)
 
     def failures(self, as_of: Moment | None = None) -> tuple[Failure, ...]:
         """Files that imports could not read and that are still not stored."""

@@ -15,6 +15,7 @@ from typing import Self
 from sqlalchemy import Connection, Engine
 
 from extract.asked import Remembered
+from extract.errors import InputError
 from holdtrip.library import (
     answers,
     comparisons,
@@ -27,6 +28,7 @@ from holdtrip.library import (
 from holdtrip.library.address import shown_address
 from holdtrip.library.comparisons import Comparison, SavedComparison
 from holdtrip.library.connections import reading_connection, writing_connection
+from holdtrip.library.damaged_cells import first_damaged
 from holdtrip.library.records import Moment, Signature
 from holdtrip.library.silences import FindingKey, Silence
 
@@ -59,13 +61,26 @@ class TeamMemory:
 
     @contextmanager
     def _read(self, as_of: Moment | None = None) -> Iterator[tuple[Connection, int]]:
-        with reading_connection(self._engine, self._address) as connection:
+        with (reading_connection(self._engine, self._address) as connection,
+              self._damage_as_error(connection)):
             yield connection, history.version_at(connection, as_of)
 
     @contextmanager
     def _write(self) -> Iterator[Connection]:
-        with writing_connection(self._engine, self._address) as connection:
+        with (writing_connection(self._engine, self._address) as connection,
+              self._damage_as_error(connection)):
             yield connection
+
+    @contextmanager
+    def _damage_as_error(self, connection: Connection) -> Iterator[None]:
+        """Where a cell that no holdtrip writes is why something failed, say so."""
+        try:
+            yield
+        except (ValueError, KeyError, TypeError) as error:
+            if (cell := first_damaged(connection)) is None:
+                raise
+            raise InputError(self.name, f"the library is damaged ({cell})", "",
+                             "Restore it from a backup; `holdtrip verify` tells all") from error
 
     def span(self) -> tuple[datetime | None, int]:
         """When the first change was made, None for none; the last version."""

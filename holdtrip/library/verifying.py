@@ -1,4 +1,4 @@
-"""Whether a library is sound: the database's own check, its form, rows that point nowhere, wrong counts.
+"""Whether a library is sound: the database's own check, its form, cells, rows that point nowhere, counts.
 
 Comes in: a reading connection. Goes out: one line for each fault. Mends nothing, knows no copies of sheets.
 """
@@ -9,6 +9,8 @@ from collections.abc import Iterator
 
 from sqlalchemy import Connection, and_, func, select, text
 
+from holdtrip.library.damaged_cells import connection_to_damaged_cells
+from holdtrip.library.form import connection_to_lacks
 from holdtrip.library.history import holds_at
 from holdtrip.library.migrating import NEWEST, step_of
 from holdtrip.library.numbers import connection_to_numbers
@@ -22,11 +24,15 @@ def connection_to_faults(connection: Connection, version: int) -> Iterator[str]:
     step = step_of(connection)
     if step != NEWEST:
         yield f"its form is {step}, this holdtrip knows {NEWEST}"
+    yield from (f"its form is broken: {lack} is not there" for lack in connection_to_lacks(connection))
     if connection.dialect.name == "sqlite":
         said = connection.execute(text("PRAGMA integrity_check")).scalars()
         yield from (f"the file is damaged: {line}" for line in said if line != "ok")
     yield from _orphans(connection)
-    yield from _wrong_states(connection, version)
+    damaged = tuple(connection_to_damaged_cells(connection))
+    yield from damaged
+    if not damaged:  # else they cannot be counted
+        yield from _wrong_states(connection, version)
 
 
 def _orphans(connection: Connection) -> Iterator[str]:

@@ -92,6 +92,57 @@ def test_a_damaged_file_is_one_line(library: Path, capsys: pytest.CaptureFixture
     assert "holdtrip's own" not in said
 
 
+@pytest.mark.parametrize(("change", "told"), [
+    ("UPDATE reading SET value = 'ab' WHERE id = 1", "reading.value: cells that cannot be: 1, such as 'ab'"),
+    ("UPDATE reading SET value = 9e999 WHERE id = 1", "reading.value: cells that cannot be: 1"),
+    ("UPDATE reading SET status = 'great'", "reading.status: cells that cannot be"),
+    ("UPDATE part_state SET own_state = 'x'", "part_state.own_state: cells that cannot be"),
+    ("UPDATE sheet SET pages_read = '[1'", "sheet.pages_read: cells that cannot be: 1, such as '[1'"),
+    ("UPDATE change SET at = 'yesterday'", "change.at: cells that cannot be: 1, such as 'yesterday'"),
+    ("DELETE FROM part_state", "parts without one state"),
+    ("DROP INDEX ix_change_at", "index ix_change_at is not there"),
+])
+def test_cells_that_no_holdtrip_writes_are_told(
+    library: Path, capsys: pytest.CaptureFixture[str], change: str, told: str
+) -> None:
+    """SQLite keeps any value in any column: each that cannot be is a fault, and no command breaks on it."""
+    with sqlite3.connect(library) as connection:
+        connection.execute(change)
+    connection.close()
+    code, said = verify(library, capsys)
+    assert code == 1
+    assert told in said
+    for arguments in (["list", "--parts"], ["history", "--library"], ["show", "TCG", "--parts"]):
+        run(holdtrip, [*arguments, str(library)])
+    assert "holdtrip's own" not in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("change", ["DROP TABLE part_state", "ALTER TABLE sheet RENAME document TO doc"])
+def test_a_broken_form_is_one_line(
+    library: Path, capsys: pytest.CaptureFixture[str], change: str
+) -> None:
+    """A table or a column that is gone is named, with what to do; nobody says that there are no parts."""
+    with sqlite3.connect(library) as connection:
+        connection.execute(change)
+    connection.close()
+    for arguments in (["verify", "--library"], ["list", "--parts"], ["history", "--library"]):
+        assert run(holdtrip, [*arguments, str(library)]) == 2
+        said = capsys.readouterr()
+        assert "its form is broken" in said.err
+        assert "Restore it from a backup" in said.err
+        assert "0 parts" not in said.out
+
+
+def test_an_empty_file_is_no_library(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """What was cut to nothing is not shown as a library without parts, and stays as it is."""
+    path = tmp_path / "team.sqlite"
+    path.touch()
+    for arguments in (["verify", "--library"], ["list", "--parts"]):
+        assert run(holdtrip, [*arguments, str(path)]) == 2
+        assert "empty: no library here yet" in capsys.readouterr().err
+    assert path.stat().st_size == 0
+
+
 def test_a_file_that_changed_while_read_is_not_kept(tmp_path: Path) -> None:
     """The copy is of the bytes that were read, or there is none, and nothing is left over."""
     files = library_to_files(str(tmp_path / "team.sqlite"))
