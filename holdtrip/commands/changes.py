@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from holdtrip.counted import counted
 from holdtrip.exits import ALL_WELL, FOUND_SOMETHING
 from holdtrip.json_output import json_option, json_outputs, json_written
 from holdtrip.library.records import Moment, StoredNumber
@@ -51,7 +52,8 @@ def command(
             said.append(ChangesDocument(name, tuple(changes)))
         for one in changes:
             _show(one)
-        say(f"{name}: {len(changes)} newer revisions" + (" since then" if since is not None else ""))
+        since_then = " since then" if since is not None else ""
+        say(f"{name}: {counted(len(changes), 'newer revision')}{since_then}")
     return FOUND_SOMETHING if since is not None and changes else ALL_WELL
 
 

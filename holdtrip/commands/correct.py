@@ -46,10 +46,10 @@ def _typed_to_value(library: Library, target: Target, typed: str, sure: bool) ->
     about = named_numbers(target, _numbers_of(library, target))[0]
     answer = typed_to_answer(library.sheet_numbers(about.reading.sha256), about.number_id, typed, "")
     if answer.value is None:
-        raise InputError(f"--value {typed}", answer.odd[0] if answer.odd else "not a value",
+        raise InputError(f"--value {typed}", answer.odd[0].rstrip(".") if answer.odd else "not a value",
                          "a number above 0, with or without its unit")
     if answer.odd and not sure:
-        odd = f"{answer.shown} is odd: {' '.join(answer.odd)}"
+        odd = f"{answer.shown} is odd: {' '.join(answer.odd).rstrip('.')}"
         raise InputError(f"{target.part_number}, --value {typed}", odd, "",
                          "Look at the page again; --sure keeps it all the same")
     return answer.value

@@ -140,6 +140,39 @@ def test_changes_tell_what_a_revision_drew_otherwise(filled: Library) -> None:
     assert "2.00 times as high at 10" in one.after
 
 
+def test_curves_drawn_alike_are_carried_to_a_newer_revision(filled: Library) -> None:
+    """One line in both, accepted there: carried, in bulk and named so. One that moved, one that was rejected
+    and one in doubt are left to be looked at."""
+    for number, verdict in (("QX-050", Verdict.ACCEPTED), ("QX-110", Verdict.ACCEPTED)):
+        filled.decide_curve(no_of(filled, number), verdict, ANN)
+    moved = curve("QX-110", "qx_b.pdf", ((2.0, 20.0), (20.0, 0.2)))
+    filled.import_sheet(drawn("qx_b.pdf", b=moved), "Ann")
+    outcome = filled.carry_unchanged("qx_b.pdf", Signature("Ben"))
+    assert outcome.curves == 1
+    assert [one.curve.part_number for one in outcome.curves_left] == ["QX-110"]
+    said = {one.curve.part_number: one.decision for one in filled.curves(sha256=hash_of("qx_b.pdf"))}
+    assert said["QX-110"] is None
+    carried = said["QX-050"]
+    assert carried is not None
+    assert (carried.verdict, carried.who) == (Verdict.BULK, "Ben")
+    assert carried.reason.startswith("carried from qx.pdf")
+    assert filled.carry_unchanged("qx_b.pdf", Signature("Ben")).curves == 0
+
+
+@pytest.mark.parametrize("case", ["rejected", "disputed", "given away", "shorter"])
+def test_a_curve_that_is_not_sure_on_both_sides_is_not_carried(filled: Library, case: str) -> None:
+    """Rejected or with a corrected label before, in doubt now, or with another end: nobody stands for it."""
+    said = {"rejected": (Verdict.REJECTED, ""), "given away": (Verdict.CORRECTED, "QX-110")}
+    verdict, part = said.get(case, (Verdict.ACCEPTED, ""))
+    filled.decide_curve(no_of(filled, "QX-050"), verdict, ANN, part)
+    ends = ((1.0, 20.0), (4.0, 0.8)) if case == "shorter" else LINE
+    status = Status.DISPUTED if case == "disputed" else Status.AGREED
+    filled.import_sheet(drawn("qx_b.pdf", a=curve("QX-050", "qx_b.pdf", ends, status)), "Ann")
+    outcome = filled.carry_unchanged("qx_b.pdf", Signature("Ben"))
+    assert outcome.curves == 0
+    assert "QX-050" in {one.curve.part_number for one in outcome.curves_left}
+
+
 def test_read_again_takes_curves_that_nobody_decided_on(filled: Library) -> None:
     """A library of before curves were kept gets them by reading again; decided ones are left."""
     moved = drawn(a=curve("QX-050", line=((1.0, 20.0), (10.0, 0.3))))

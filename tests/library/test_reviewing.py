@@ -108,6 +108,14 @@ def test_a_bulk_names_what_it_is_of(filled: Library) -> None:
             filled.accept_in_bulk(chosen, ANN)
 
 
+def test_the_history_counts_all_that_a_bulk_accepted(filled: Library) -> None:
+    """Many parts are told by their count, with all their numbers; never as the last of them alone."""
+    outcome = filled.accept_in_bulk(BulkChoice(like="QX", singles=True), Signature("Ann"))
+    accepted = sum(one.decision is not None for one in filled.numbers())
+    assert accepted > len(outcome.parts) == 2
+    assert filled.history()[-1].subject == f"2 parts of qx.pdf: {accepted} numbers"
+
+
 def test_only_accepted_numbers_go_out(filled: Library) -> None:
     """An accepted part carries its accepted numbers and those of its series; other parts are absent."""
     filled.accept(PART, ANN)

@@ -60,7 +60,7 @@ def test_the_second_person_makes_it_count(strict: Library) -> None:
     assert held.second is not None
     assert (held.decision.who, held.second.who, held.waiting) == ("Ann", "Ben", False)
     last = strict.history("QX-050")[-1]
-    assert (last.action, last.who, last.subject) == (Action.SECOND, "Ben", "QX-050 of qx.pdf : 1 numbers")
+    assert (last.action, last.who, last.subject) == (Action.SECOND, "Ben", "QX-050 of qx.pdf: 1 number")
     assert strict.faults() == ()
 
 

@@ -45,6 +45,8 @@ def test_an_older_revision_is_in_force_again(library: Library) -> None:
     library.withdraw("b.pdf", ANN)
     assert _holds(library) == {"QX-050": [0.5]}
     assert library.newer() == ()
+    library.put_back("b.pdf", ANN)
+    assert [one.subject for one in library.history()[-2:]] == ["b.pdf", "b.pdf"]
 
 
 def test_what_is_decided_on_a_withdrawn_sheet_does_not_bring_it_back(library: Library) -> None:
