@@ -13,6 +13,7 @@ import hashlib
 import json
 import zlib
 from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -24,11 +25,13 @@ from sqlalchemy import (
     column,
     func,
     insert,
+    inspect,
     select,
     table,
     text,
     type_coerce,
 )
+from sqlalchemy.exc import DataError, IntegrityError, NoSuchTableError
 
 from extract.errors import InputError
 from holdtrip.library.address import shown_address
@@ -72,7 +75,8 @@ def backup_to_copies(path: Path) -> Iterator[tuple[str, bytes]]:
     where they are not."""
     for line in _lines(path):
         if isinstance(line, dict) and "copy" in line:
-            data = base64.b64decode(line["base64"])
+            with _damage_as_error(path):
+                data = base64.b64decode(line["base64"])
             if hashlib.sha256(data).hexdigest() != line["copy"]:
                 raise InputError(str(path), f"the copy {line['copy'][:12]} is damaged", "a whole backup")
             yield line["copy"], data
@@ -97,7 +101,8 @@ def restore_library(path: Path, address: str | Path) -> int:
             use_write_ahead_log(engine, address)
         with writing_connection(engine, address) as connection:
             _make_empty(connection, shown_address(address), step)
-            rows = _insert_lines(connection, path, lines)
+            with _damage_as_error(path):
+                rows = _insert_lines(connection, path, lines)
             _continue_counting(connection)
             migrate(connection, NEWEST)
     finally:
@@ -106,11 +111,18 @@ def restore_library(path: Path, address: str | Path) -> int:
 
 
 def _lines(path: Path) -> Iterator[Any]:
+    with _damage_as_error(path), gzip.open(path, "rt", encoding="ascii") as file:
+        for line in file:
+            yield json.loads(line)
+
+
+@contextmanager
+def _damage_as_error(path: Path) -> Iterator[None]:
+    """What a file provokes that no `holdtrip backup` wrote, or that somebody changed, in one line."""
     try:
-        with gzip.open(path, "rt", encoding="ascii") as file:
-            for line in file:
-                yield json.loads(line)
-    except (EOFError, gzip.BadGzipFile, zlib.error, ValueError) as error:
+        yield
+    except (EOFError, gzip.BadGzipFile, zlib.error, ValueError, TypeError, KeyError, IntegrityError,
+            DataError, NoSuchTableError) as error:
         raise InputError(str(path), "not a backup, or a damaged one", "a file written by `holdtrip backup`",
                          "Nothing was restored") from error
 
@@ -137,12 +149,14 @@ def _make_empty(connection: Connection, shown: str, step: str) -> None:
 
 def _insert_lines(connection: Connection, path: Path, lines: Iterator[Any]) -> int:
     """Insert the rows of a backup after its first line; returns how many there were."""
-    rows = 0
+    rows, there = 0, inspect(connection)
     for name, columns, some in _batches(lines):
         if name is None:
             if columns != rows:
                 break
             return rows
+        if {*columns} - {one["name"] for one in there.get_columns(name)}:
+            raise KeyError(f"columns of {name} that no library has")
         into = table(name, *map(column, columns))
         connection.execute(insert(into), [dict(zip(columns, row, strict=True)) for row in some])
         rows += len(some)
@@ -155,6 +169,8 @@ def _batches(lines: Iterator[Any]) -> Iterator[tuple[str | None, Any, tuple[list
     columns: list[str] = []
     waiting: list[list[Any]] = []
     for line in lines:
+        if not isinstance(line, (list, dict)):
+            raise TypeError("neither a row nor a heading")
         if isinstance(line, list):
             waiting.append(line)
             continue

@@ -92,6 +92,21 @@ def test_a_backup_cut_short_restores_nothing(filled: Library, elsewhere: str, tm
     restore_library(whole, elsewhere)
 
 
+@pytest.mark.parametrize(("before", "after"), [
+    (b'"table": "part"', b'"table": "zz"'), (b'"page_count"', b'"leaves"'), (b"[1, ", b"[1, 2, "),
+    (b'{"table": "change"', b'5\n{"table": "change"'), (b'"quantity"', b'"x"], ["y"')])
+def test_a_backup_that_somebody_changed_restores_nothing(
+    filled: Library, elsewhere: str, tmp_path: Path, before: bytes, after: bytes
+) -> None:
+    """One line, never an error of our own; what is restored afterwards finds nothing in its way."""
+    whole, changed = tmp_path / "library.backup", tmp_path / "changed.backup"
+    filled.backup(whole)
+    changed.write_bytes(gzip.compress(gzip.decompress(whole.read_bytes()).replace(before, after, 1)))
+    with pytest.raises(InputError, match="damaged"):
+        restore_library(changed, elsewhere)
+    restore_library(whole, elsewhere)
+
+
 def test_other_files_are_refused(tmp_path: Path) -> None:
     """Text, other gzip files, a backup of a newer program."""
     path = tmp_path / "file"

@@ -303,7 +303,7 @@ def test_the_history_names_who_what_and_why(filled: Library) -> None:
     assert history[0].subject == "qx.pdf"
     assert history[1].subject == "QX-050 of qx.pdf: hold_current 0.5, corrected to 0.55 A"
     assert history[1].reason == BEN.reason
-    assert history[2].subject == "QX-050 of qx.pdf: 2 numbers"
+    assert history[2].subject == "QX-050 of qx.pdf: 3 numbers"
     assert [one.at for one in history] == sorted({one.at for one in history})
 
 
