@@ -99,7 +99,8 @@ _PLAIN = {
     "server closed the connection": ("the server ended the connection", "Nothing was stored. Try again"),
     "terminating connection": ("the server ended the connection", "Nothing was stored. Try again"),
     "permission denied": ("the user of the address may not do this", "Ask the server's keeper for the right"),
-    "does not exist": ("the server has no such database or user", "Create it, or check the address"),
+    'database "': ("the server has no such database", "Create it, or check the address"),
+    'role "': ("the server has no such user", "Create it, or check the address"),
 }
 """What a driver says → what is wrong, what to do."""
 _NOT_THERE = ("no such table", "no such column", 'relation "', "column ")

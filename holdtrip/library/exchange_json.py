@@ -46,6 +46,8 @@ def json_to_records(text: str, where: str) -> tuple[Record, ...]:
     except json.JSONDecodeError as error:
         raise InputError(f"{where}, line {error.lineno}", f"not JSON ({error.msg})",
                          "a library as JSON") from error
+    except RecursionError:
+        raise InputError(where, "lists in lists without end", "a library as JSON") from None
     if not isinstance(content, dict) or content.get("format") != FORMAT:
         raise InputError(where, "not a library", f'an object with "format": "{FORMAT}"')
     version = content.get("version")

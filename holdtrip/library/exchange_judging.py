@@ -25,16 +25,19 @@ from holdtrip.library.exchange_records import (
     FailureRecord,
     NoteRecord,
     NumberRecord,
+    ParticularRecord,
     Record,
     ReviewRecord,
     SecondRecord,
     SheetRecord,
     SilenceRecord,
+    TextRecord,
     records_of,
 )
 
 CLOCKS_APART = timedelta(minutes=10)
 """Two machines' clocks differ by less."""
+COLDEST_C = -273.15
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 _LETTERS = re.compile(r"[A-Za-zΩΩµμ°%]+")
 _MEASURES = {"A": "A", "V": "V", "W": "W", "ohm": "ohm", "Ω": "ohm", "s": "s"}
@@ -83,6 +86,13 @@ def check_records(records: Sequence[Record]) -> None:
                              "64 of the letters 0-9 a-f")
     for index, number in enumerate(records_of(NumberRecord, records), 1):
         _check_unit(f"table numbers, row {index}", number)
+        if number.ambient_c is not None and number.ambient_c < COLDEST_C:
+            raise InputError(f"table numbers, row {index}", f"the ambient {number.ambient_c:g} °C",
+                             "a temperature above absolute zero")
+    for kind in (NumberRecord, TextRecord, CurveRecord, ParticularRecord):
+        for index, placed in enumerate(records_of(kind, records), 1):
+            if placed.page < 1:
+                raise InputError(f"table {kind.TABLE}, row {index}", f"page {placed.page}", "pages from 1")
 
 
 def _check_time(where: str, text: str, latest: datetime) -> None:

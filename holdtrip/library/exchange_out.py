@@ -145,10 +145,12 @@ def _findings(connection: Connection, version: int) -> Iterator[FindingRecord]:
 
 
 def _reviews(connection: Connection, version: int) -> Iterator[ReviewRecord]:
+    """Parts that somebody has begun with; of others the decisions tell it."""
     query = (
         select(sheet.c.sha256, part.c.part_number)
         .join(part, part.c.sheet_id == sheet.c.id).join(part_state, part_state.c.part_id == part.c.id)
-        .where(holds_at(part_state, version), part_state.c.own_state == PartState.IN_REVIEW.value)
+        .where(holds_at(part_state, version), part_state.c.own_state == PartState.IN_REVIEW.value,
+               part_state.c.accepted + part_state.c.rejected + part_state.c.waiting == 0)
         .order_by(part.c.id))
     for sha256, number in connection.execute(query):
         yield ReviewRecord(sha256, number)

@@ -320,6 +320,29 @@ def test_rows_that_stand_twice_or_measure_something_else_are_refused(filled: Lib
         filled.import_records(other, Signature("Eve"))
 
 
+def test_places_and_temperatures_that_cannot_be_are_refused(filled: Library) -> None:
+    """A page before the first, an ambient below absolute zero, and lists in lists without end."""
+    records = filled.export_records()
+    number = next(one for one in records if isinstance(one, NumberRecord))
+    for edit, found in ((replace(number, page=0), "page 0"), (replace(number, ambient_c=-400.0), "-400 °C")):
+        with pytest.raises(InputError, match=found):
+            filled.import_records([edit if one is number else one for one in records], Signature("Eve"))
+    with pytest.raises(InputError, match="without end"):
+        json_to_records("[" * 200_000, "nested.json")
+
+
+def test_what_waits_for_a_second_signature_comes_back_the_same(library: Library, tmp_path: Path) -> None:
+    """The demand for two is the library's own and no part of a file: a part that waits in one and counts in
+    the other gives the same bytes."""
+    library.import_sheet(sheet("qx.pdf"), "Ann")
+    library.settle(Signature("Ann"), signatures=2)
+    library.accept(Target("QX-050"), Signature("Ann"), singles=True)
+    text = records_to_json(library.export_records())
+    with open_library(tmp_path / "other.sqlite") as other:
+        other.import_records(json_to_records(text, "a.json"), Signature("Eve"))
+        assert records_to_json(other.export_records()) == text
+
+
 def test_numbers_of_a_file_are_judged_as_at_a_reading(library: Library, tmp_path: Path) -> None:
     """A trip current below the hold current is disputed, whatever the file calls it."""
     library.import_sheet(sheet("qx.pdf"), "Ann")
