@@ -67,12 +67,25 @@ _TIMES: Mapping[type[Record], str] = {
 
 
 def check_records(records: Sequence[Record]) -> None:
-    """Raise InputError for a row that stands twice, a time to come, a hash that is none, or a unit that does
-    not measure its quantity."""
+    """Raise InputError for a row that stands twice, a time to come, a hash that is none, a place or a
+    temperature that cannot be, or a unit that does not measure its quantity."""
     latest = datetime.now(UTC) + CLOCKS_APART
     for kind, column in _TIMES.items():
         for index, row in enumerate(records_of(kind, records), 1):
             _check_time(f"table {kind.TABLE}, row {index}", getattr(row, column), latest)
+    _check_keys(records)
+    for index, number in enumerate(records_of(NumberRecord, records), 1):
+        _check_unit(f"table numbers, row {index}", number)
+        if number.ambient_c is not None and number.ambient_c < COLDEST_C:
+            raise InputError(f"table numbers, row {index}", f"the ambient {number.ambient_c:g} °C",
+                             "a temperature above absolute zero")
+    for one in records:
+        if isinstance(one, (NumberRecord, TextRecord, CurveRecord, ParticularRecord)) and one.page < 1:
+            raise InputError(f"table {one.TABLE}, sheet {one.sha256[:12]}", f"page {one.page}",
+                             "pages from 1")
+
+
+def _check_keys(records: Sequence[Record]) -> None:
     for kind, key in _KEYS.items():
         seen: set[tuple[object, ...]] = set()
         for index, row in enumerate(records_of(kind, records), 1):
@@ -84,15 +97,6 @@ def check_records(records: Sequence[Record]) -> None:
         if not _SHA256.fullmatch(sheet.sha256):
             raise InputError(f"table sheets, row {index}", f"the sha256 '{sheet.sha256[:70]}'",
                              "64 of the letters 0-9 a-f")
-    for index, number in enumerate(records_of(NumberRecord, records), 1):
-        _check_unit(f"table numbers, row {index}", number)
-        if number.ambient_c is not None and number.ambient_c < COLDEST_C:
-            raise InputError(f"table numbers, row {index}", f"the ambient {number.ambient_c:g} °C",
-                             "a temperature above absolute zero")
-    for kind in (NumberRecord, TextRecord, CurveRecord, ParticularRecord):
-        for index, placed in enumerate(records_of(kind, records), 1):
-            if placed.page < 1:
-                raise InputError(f"table {kind.TABLE}, row {index}", f"page {placed.page}", "pages from 1")
 
 
 def _check_time(where: str, text: str, latest: datetime) -> None:
