@@ -139,17 +139,17 @@ def _heading(ink: PageInk, strip: Box) -> Box:
     else beside it."""
     above = [box for box in ink.boxes if box.bottom < strip.bottom + 1
              and 0 < strip.bottom - box.top < HIGHEST_HEADING_PT]
-    share = 0.5
     if not any(_over(box, strip) for box in above):
-        strip, share = _beside(strip, map(around, _glyphs_to_words(above))), PART_OF_WORD
+        strip = _beside(strip, map(around, _glyphs_to_words(above)))
     column = [box for box in above if _over(box, strip)]
     top = _lines_up(strip.bottom, HIGHEST_HEADING_PT, column, COLUMN_GAP_PT)
     if column and (top > strip.top or all(box.bottom <= strip.top for box in column)):
         strip = replace(strip, top=top)  # without the title of the table, which stands higher
     glyphs = [box for box in above if strip.top - 1 <= box.middle[1]]
     over = [word for word in map(around, _glyphs_to_words(glyphs))
-            if _over(word, strip, share) and word.x1 - word.x0 <= WIDEST_HEADING_PT]
+            if _over(word, strip, PART_OF_WORD) and word.x1 - word.x0 <= WIDEST_HEADING_PT]
     wide = around([strip, *over])
+    wide = replace(wide, x0=wide.x0 - TOUCHING_PT)  # a slim letter before what is lowered beside it
     tops = [box for box in above if _over(box, wide)]  # of letters whose feet stand in the strip
     wide = replace(wide, top=_lines_up(wide.top, TOUCHING_PT, tops, TOUCHING_PT))
     lowest = max((box.bottom for box in glyphs), default=strip.bottom)
