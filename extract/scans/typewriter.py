@@ -19,7 +19,8 @@ from extract.page import Glyph
 from extract.scans.type_sizes import line_in_size
 
 PITCH_EM = 0.6  # places of a typewriter's type are so wide: Courier's are, and those made like it
-SAME_PITCH, MOSTLY = 0.1, 0.62  # so many neighbours stand equally far apart, within a tenth; elsewhere half
+SAME_PITCH, MOSTLY = 0.1, 0.65  # so many neighbours stand equally far apart, within a tenth; elsewhere half
+WIDE_EM = 0.57  # of the size that their height tells: letters of other types stand closer
 FEW_PAIRS = 40  # fewer neighbours tell nothing of a page
 STRAYED = 0.07  # a line whose places differ by more lost blanks: its glyphs stay where their ink is
 BLANK = (0.4, 1.6)  # places between two lines: one blank
@@ -42,13 +43,14 @@ def _lines_to_pitch(lines: Sequence[Sequence[Glyph]]) -> float:
         right.mid_x - left.mid_x
         for line in lines
         for left, right in pairwise(line)
-        if left.text.isalnum() and right.text.isalnum()
+        if left.text.isalpha() and right.text.isalpha()  # digits stand evenly in any type
     ]
     if len(pitches) < FEW_PAIRS:
         return 0.0
     usual = median(pitches)
     even = sum(abs(pitch - usual) < SAME_PITCH * usual for pitch in pitches)
-    return usual if even > MOSTLY * len(pitches) else 0.0
+    size = median(line[0].size for line in lines)
+    return usual if even > MOSTLY * len(pitches) and usual > WIDE_EM * size else 0.0
 
 
 def _line_in_places(line: Sequence[Glyph], pitch: float) -> list[Glyph]:

@@ -130,6 +130,7 @@ def test_a_typewriters_signs_have_places() -> None:
     """Rule: an even pitch is a typewriter's: type of 10 points, each sign 6 wide, a blank where a place is
     left out, within a line and between two that were found apart."""
     lines = [typed_line("QX 24-030", 0.0, 20.0 * n) for n in range(8)]
+    lines += [typed_line("Hold current", 200.0, 20.0 * n) for n in range(8)]
     lines += [typed_line("QX", 0.0, 300.0), typed_line("24-030", 18.0, 300.0)]
     typed = lines_to_typed(lines)
     assert "".join(g.text for g in typed[0]) == "QX 24-030"
@@ -139,10 +140,12 @@ def test_a_typewriters_signs_have_places() -> None:
 
 
 def test_other_types_keep_their_ink() -> None:
-    """Rule: letters that stand unevenly are of no typewriter: nothing moves."""
+    """Rule: letters that stand unevenly are of no typewriter, however evenly digits stand: nothing moves."""
     uneven = [[Glyph(s, x, 20.0 * n, x + w, 20.0 * n + 9, 9.0) for s, x, w in
                (("i", 0, 2), ("m", 2, 8), ("l", 10, 2), ("w", 12, 7), ("e", 19, 5))] for n in range(20)]
     assert lines_to_typed(uneven) == uneven
+    digits = [typed_line("0.300.450.60", 0.0, 500.0 + 20 * n) for n in range(40)]
+    assert lines_to_typed([*uneven, *digits]) == [*uneven, *digits]
 
 
 def test_a_raised_mark_is_told_though_letters_before_it_touch() -> None:
