@@ -242,14 +242,14 @@ def _with_test_current(
 
 
 def _tests_near(assigned: Assigned, tests: Sequence[Assigned], table: Table) -> list[Assigned]:
-    """Test currents, the nearest to a time first; of two as near, the one on the side where the first current
-    stands of the first time."""
+    """Test currents, the nearest to a time first; of several those on the side where the first current stands
+    of the first time before those on the other."""
     times = [a.candidate.series for a in table.assigned if a.meaning in (Meaning.TIME, Meaning.TIME_TYP)]
     is_left = min((test.candidate.series for test in tests), default=0) < min(times, default=0)
 
-    def key(test: Assigned) -> tuple[int, bool]:
+    def key(test: Assigned) -> tuple[bool, int]:
         off = test.candidate.series - assigned.candidate.series
-        return abs(off), (off > 0) == is_left
+        return (off > 0) == is_left, abs(off)
 
     return sorted(tests, key=key)
 

@@ -173,11 +173,19 @@ TIMES = (Meaning.TIME, Meaning.TIME_TYP)
 
 
 def _may_repeat(table: _Table, i: int, meaning: Meaning, chosen: Sequence[Meaning]) -> bool:
-    """Whether a meaning may be used once more: none, or a time at another test current."""
+    """Whether a meaning may be used once more: none, a time at another test current, or a test current that
+    its heading names behind the time of the one before: "I1 | max (s) | I2 | max (s)"."""
     if meaning is Meaning.OTHER:
         return True
+    last = {other: j for j, other in enumerate(chosen)}
+    current = last.get(Meaning.TEST_CURRENT, -1)
+    if meaning is Meaning.TEST_CURRENT:
+        timed = any(last.get(time, -1) > current for time in TIMES)
+        return timed and is_named(meaning, table.candidates[i].head)
     if meaning not in TIMES:
         return False
+    if chosen.count(Meaning.TEST_CURRENT) > 1 and current > last[meaning]:
+        return True
     known = {table.candidates[j].condition for j, other in enumerate(chosen) if other is meaning}
     own = table.candidates[i].condition
     return own not in known and (None, None) not in (*known, own)
