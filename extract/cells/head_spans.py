@@ -13,7 +13,8 @@ from extract.cells.tables import Column
 from extract.cells.temperatures import atoms_to_ambients
 
 ORPHAN, EXTRA, MANY, MISSED, EDGE, SHARED, WITHIN, SHORT = 0.2, 0.15, 0.4, 2.0, 2.0, 1.0, 0.5, 1.0
-NEAR_PT = 60.0
+NEAR_PT, EDGE_PT = 60.0, 1.5
+"""A column whose middle stands on a rule (a text between the rows widened it) is beside the cell."""
 
 
 def drawn_span(
@@ -53,7 +54,8 @@ def _is_parted_below(line: Line, columns: Sequence[Column], ink: Ink) -> bool:
 
 
 def _columns_between(left: float, right: float, columns: Sequence[Column]) -> tuple[int, int] | None:
-    inside = [n for n, column in enumerate(columns) if left - 1 <= column.mid_x <= right + 1]
+    inside = [n for n, column in enumerate(columns) if left + EDGE_PT <= column.mid_x <= right - EDGE_PT]
+    inside = inside or [n for n, column in enumerate(columns) if left - 1 <= column.mid_x <= right + 1]
     return (inside[0], inside[-1]) if inside else None
 
 

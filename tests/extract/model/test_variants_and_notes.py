@@ -145,3 +145,18 @@ def test_a_heading_of_a_limit_and_ohms_names_a_resistance(make_sheet: Draw) -> N
     readings = read(make_sheet([heading, *rows], [STILL_AIR]))
     assert [(r.quantity, r.notes) for r in readings if r.status is Status.DISPUTED] == []
     assert of(readings, Quantity.TIME_TO_TRIP)["TQ-110"] == (2.0, False)
+
+
+def test_a_second_test_current_has_the_times_behind_it(make_sheet: Draw) -> None:
+    """"I1 | max | I2 | max": each time belongs to the current before it, not to the nearer one."""
+    heading = (*HEADING[:3], *HEADING[5:], "Test\ncurrent\nI1 (A)", "Time\ntyp. (s)", "Time\nmax. (s)",
+               "Test\ncurrent\nI2 (A)", "Time\nmax. (s)")
+    times = [("2.5", "1.9", "5.0", "10", "0.5"), ("3.75", "2.2", "5.5", "15", "0.6"),
+             ("5.5", "2.4", "6", "20", "0.8")]
+    rows = [(*row[:3], *row[5:], *more) for row, more in zip(ROWS, times, strict=True)]
+    found = {
+        (r.part_number, r.test_current_a): r.value for r in read(make_sheet([heading, *rows], [STILL_AIR]))
+        if r.quantity is Quantity.TIME_TO_TRIP and r.kind is not Kind.TYP
+    }
+    assert found == {("TQ-050", 2.5): 5.0, ("TQ-050", 10.0): 0.5, ("TQ-075", 3.75): 5.5,
+                     ("TQ-075", 15.0): 0.6, ("TQ-110", 5.5): 6.0, ("TQ-110", 20.0): 0.8}
