@@ -19,6 +19,7 @@ SURE = 0.85  # below this the first recogniser itself is in doubt
 SURE_OF_DEGREES = 0.5  # its doubt of a temperature is the degree sign, "°C" or "℃"; two looks must confirm
 CONFIRMED = 2  # looks that read the same: no more are needed
 DEGREES = re.compile(r"[-+−–±]?\d[\d.,]* ?[°º˚]? ?[C℃]")
+HOLD_OR_TRIP = frozenset(("hold_current", "trip_current"))  # alike in all but their word
 _NUMBER = re.compile(r"[-−–]?\d[\d.,:]*")
 _IN_WORD = re.compile(r"(?<=[a-zà-ÿ])\d+(?=[a-zà-ÿ])")  # "lamp6tilassa": an unknown letter
 _DASHES = str.maketrans("−–—", "---")
@@ -77,7 +78,7 @@ def _is_sure_of_degrees(line: ScannedLine) -> bool:
 def line_to_unit_doubt(line: ScannedLine) -> str:
     """Why the unit in a line is in doubt: A for one recogniser, mA for the other."""
     ours, others = set(_UNIT.findall(line.text)), [set(_UNIT.findall(text)) for text in line.second]
-    if not ours or not all(others) or ours in others:
+    if not others or not all(ours - units and units - ours for units in others):
         return ""
     return f"recognised as '{line.text}', by the second recogniser as '{line.second[0]}'"
 
@@ -98,7 +99,7 @@ def line_to_heading_doubt(line: ScannedLine) -> str:
 
 @lru_cache(maxsize=4096)
 def _named(text: str) -> frozenset[str]:
-    return frozenset(hit.name for hit in scan(fold(text)) if hit.sense == "quantity")
+    return frozenset(hit.name for hit in scan(fold(text)) if hit.sense == "quantity") & HOLD_OR_TRIP
 
 
 def text_to_values(text: str) -> tuple[float, ...]:

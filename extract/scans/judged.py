@@ -19,7 +19,7 @@ from extract.scans.doubts import (
     line_to_heading_doubt,
     text_to_values,
 )
-from extract.scans.names import line_to_other_part, part_to_doubt
+from extract.scans.names import line_to_other_part, parts_to_doubts
 from extract.scans.recognised import ScannedPage
 from extract.schema import Place, Quantity, Reading, Status
 
@@ -40,7 +40,7 @@ def readings_to_judged(
     parts = tuple(dict.fromkeys(reading.part_number for reading in readings))
     cells = [reading.place for reading in readings]
     seen = {number: _page_to_seen(page, cells, parts) for number, page in pages.items()}
-    doubted = {part: doubt for part in parts if (doubt := part_to_doubt(part, lines))}
+    doubted = parts_to_doubts(parts, lines)
     shared = _shared_ratios(readings)
     return tuple(
         _judged(r, seen[r.place.page], doubted.get(r.part_number, ""), (r.part_number, r.place) in shared)

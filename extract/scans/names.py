@@ -2,8 +2,9 @@
 
 Comes in: the part numbers read, every recognised line. Goes out: why a part number is in doubt, or nothing.
 A name that both read alike in one line, the title's or any table's, is proven; O for 0 or I for 1 is another
-name. A row whose name the second recogniser reads as another part of the sheet is in doubt whatever proves
-the name elsewhere. Corrects nothing.
+name, unless proven parts made like it have other digits in that place (QX025 beside QX110). A row whose name
+the second recogniser reads as another part of the sheet is in doubt whatever proves the name elsewhere.
+Corrects nothing.
 """
 
 from __future__ import annotations
@@ -16,7 +17,34 @@ from functools import lru_cache
 from extract.scans.doubts import ScannedLine
 
 PIECE = 2  # signs: a part number printed in two pieces, the series' and its own, has so many in each
+ALIKE = str.maketrans("OQDILSZB", "00011528")
 _SIGNS = " -–—/."  # at the ends of a piece
+
+
+def parts_to_doubts(parts: Sequence[str], lines: Sequence[ScannedLine]) -> dict[str, str]:
+    """Why part numbers are in doubt, those that are."""
+    doubts = {part: doubt for part in parts if (doubt := part_to_doubt(part, lines))}
+    proven = [_letters(part) for part in parts if part not in doubts]
+    return {part: doubt for part, doubt in doubts.items() if not _is_made_like(part, proven, lines)}
+
+
+def _is_made_like(part: str, proven: Sequence[str], lines: Sequence[ScannedLine]) -> bool:
+    """Whether the second recogniser reads letters for digits only where proven parts have other digits."""
+    own = _letters(part)
+    alike = [p for p in proven if len(p) == len(own) and _to_shape(p) == _to_shape(own)]
+    seen = [_letters(text) for line in lines if _names(part, line.text) for text in line.second]
+    return any(
+        len(other) == len(own)
+        and all(
+            a == b or (a.isdigit() and b.translate(ALIKE) == a and any(p[n] != a for p in alike))
+            for n, (a, b) in enumerate(zip(own, other, strict=True))
+        )
+        for other in seen
+    )
+
+
+def _to_shape(letters: str) -> str:
+    return re.sub(r"\d", "0", letters)
 
 
 def part_to_doubt(part: str, lines: Sequence[ScannedLine]) -> str:

@@ -83,6 +83,7 @@ def test_amperes_for_one_and_milliamperes_for_the_other_is_a_doubt() -> None:
     """Rule: a unit read differently by a thousand is a doubt; one that the second does not read is none."""
     assert line_to_unit_doubt(line("Ihold (A)", "Ihold (mA)")) != ""
     assert line_to_unit_doubt(line("Ihold (A)", "Ihold ()")) == ""
+    assert line_to_unit_doubt(line("V max [V] I max [A]", "Vmax [ ] I max [A]")) == ""
 
 
 def judged(cell: ScannedLine, *others: ScannedLine, dpi: float = 300.0, ambient_c: float = 23.0) -> Reading:

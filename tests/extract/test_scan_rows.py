@@ -11,7 +11,7 @@ from extract.scans.glyphs import line_to_glyphs, lines_to_single
 from extract.scans.judged import readings_to_judged
 from extract.scans.known_words import line_to_known
 from extract.scans.lines_of_ink import PT, grey_to_ruled
-from extract.scans.names import line_to_other_part, part_to_doubt
+from extract.scans.names import line_to_other_part, part_to_doubt, parts_to_doubts
 from extract.scans.recognised import ScannedPage
 from extract.scans.recognisers import SeenLine
 from extract.scans.typewriter import lines_to_typed
@@ -43,6 +43,13 @@ def test_a_name_that_looks_alike_is_another_name(first: str, second: str) -> Non
     """Rule: O for 0 in a part number is another part number: it waits for a person, unless proven."""
     assert part_to_doubt(first, [line(first, second)]) != ""
     assert part_to_doubt(first, [line(first, second), line(first, second, first)]) == ""
+
+
+def test_parts_made_alike_tell_digits_from_letters() -> None:
+    """Rule: QXO25 is QX025 where QX110, read alike by both, has a digit in that place; a place that is 0 or O
+    in every part proves nothing."""
+    lines = [line("QX025", "QXO25"), line("QX110", "QX110"), line("0Z25", "OZ25"), line("0Z30", "OZ30")]
+    assert set(parts_to_doubts(("QX025", "QX110", "0Z25", "0Z30"), lines)) == {"0Z25", "0Z30"}
 
 
 def test_a_name_in_two_pieces_and_one_with_a_footnote_are_read() -> None:
