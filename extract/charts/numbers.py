@@ -20,6 +20,7 @@ _NUMBER = re.compile(r"[-+]?(?:\d+(?:[.,]\d+)?|[.,]\d+)(?:e[-+]?\d+)?")
 _THOUSANDS = re.compile(r"[1-9]\d{0,2}(?:[, ']\d{3})+")
 _SAME_ROW_PT = 4.0
 _LEAST_COLUMN = 3  # so many numbers above each other are those of the upright axis
+_CORNER = 0.8  # of its height: numbers of one column stand farther apart
 _PIECES_EM = 0.12  # pieces of one number leave no wider gap
 _BEHIND = re.compile(r"\s*(?:%|°c?|℃|a|s|c)?")
 
@@ -70,6 +71,7 @@ def words_to_ticks(words: Sequence[Word], frame: Box) -> tuple[tuple[TickLabel, 
     """The numbers below a frame (else above it), and those at its left (else at its right)."""
     numbers = _numbers_near(words, frame)
     left = max(_beside(numbers, frame), _read_upwards(words, frame), key=len)
+    left = _without_corner(left) if len(left) > _LEAST_COLUMN else left
     taken = {id(word) for word, _ in left} if len(left) >= _LEAST_COLUMN else set()
     below = _below([(word, number) for word, number in numbers if id(word) not in taken], frame)
     return (
@@ -102,6 +104,14 @@ def _beside(numbers: Sequence[_Number], frame: Box) -> list[_Number]:
     left = [(w, n) for w, n in high if x0 - BESIDE_PT <= w.box[2] <= x0 + 4]
     right = [(w, n) for w, n in high if x1 - 4 <= w.box[0] <= x1 + BESIDE_PT]
     return _column(left, True) or _column(right, False)
+
+
+def _without_corner(left: Sequence[_Number]) -> list[_Number]:
+    """A column without its lowest number, if that stands right beside the next one: it is the first of the
+    level axis."""
+    ordered = sorted(left, key=lambda item: item[0].mid[1])
+    (above, _), (lowest, _) = ordered[-2], ordered[-1]
+    return ordered[:-1] if lowest.mid[1] - above.mid[1] < _CORNER * lowest.size else ordered
 
 
 def _read_upwards(words: Sequence[Word], frame: Box) -> list[_Number]:

@@ -33,6 +33,7 @@ CHART_PICTURE = "chart-is-picture"
 NOT_READ = "a chart is a picture, and its curves are not read: look at it, or ask the maker for values; page"
 READ = "a chart is a picture; its curves were read from its pixels, once: look before using them; page"
 FROM_PIXELS = "read from the pixels of a picture"
+MOST_PICTURES = 12  # of a sheet are read: each takes seconds, and a sheet has two minutes
 LEAST_NUMBERS = 3  # along an axis: a scale through fewer is not proven
 
 
@@ -43,8 +44,9 @@ def document_to_picture_curves(
     curves: list[Curve] = []
     findings = []
     with open_pdfium(document.source, document.name) as pdf:
-        for number, region in _pdf_to_regions(pdf):
-            found = _region_to_curves(pdf, region, document, facts) if can_read_pixels() else []
+        for at, (number, region) in enumerate(_pdf_to_regions(pdf)):
+            may_read = can_read_pixels() and at < MOST_PICTURES
+            found = _region_to_curves(pdf, region, document, facts) if may_read else []
             place = Place(number, *(round(edge, 1) for edge in region.frame))
             told = f"{READ if found else NOT_READ} {number}"
             findings.append(

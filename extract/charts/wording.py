@@ -15,6 +15,10 @@ from extract.charts.ink import Box, Letter, Point
 WORD_GAP_EM = 0.45  # letters of one word stand no farther apart
 PHRASE_GAP_EM = 0.9  # words of one phrase stand no farther apart
 _ASIDE_EM = 0.45  # letters of one line lie no farther off it
+SAME_HIGH, OTHER_LINE = (
+    0.05,
+    0.12,
+)  # of their height: digits of one size differ by less; so far apart lines are two
 _SAME_DEGREES = 12.0
 
 
@@ -88,12 +92,21 @@ def join_words(words: Sequence[Word], gap_em: float) -> tuple[Word, ...]:
     joined: list[Word] = []
     for word in sorted(words, key=lambda w: w.box[0]):
         for index in range(len(joined) - 1, -1, -1):
-            if _follows(joined[index].letters[-1], word.letters[0], gap_em):
+            last, first = joined[index].letters[-1], word.letters[0]
+            if _follows(last, first, gap_em) and not _stand_apart(last, first):
                 joined[index] = _letters_to_word([*joined[index].letters, *word.letters])
                 break
         else:
             joined.append(word)
     return tuple(joined)
+
+
+def _stand_apart(one: Letter, other: Letter) -> bool:
+    """Whether two digits of one size stand on lines of their own: the last number of an upright axis and the
+    first of a level one."""
+    high, next_high = one.box[3] - one.box[1], other.box[3] - other.box[1]
+    alike = one.text.isdigit() and other.text.isdigit() and abs(high - next_high) < SAME_HIGH * high
+    return alike and is_level(one.angle) and abs(one.box[3] - other.box[3]) > OTHER_LINE * high
 
 
 def words_to_phrases(words: Sequence[Word]) -> tuple[Word, ...]:

@@ -7,7 +7,8 @@ from PIL import Image
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
-from extract.charts.picture_charts import CHART_PICTURE, document_to_picture_curves
+from extract.charts import picture_charts
+from extract.charts.picture_charts import CHART_PICTURE, MOST_PICTURES, document_to_picture_curves
 from extract.document import Document
 
 
@@ -36,3 +37,26 @@ def test_only_a_chart_is_told(tmp_path: Path, title: str, size: tuple[float, flo
     assert curves == ()
     assert [one.code for one in found] == [CHART_PICTURE] * count
     assert all(one.place is not None and one.place.page == 1 for one in found)
+
+
+def test_no_more_pictures_are_read_than_a_sheet_has_time_for(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each takes seconds: those beyond the limit are told as not read, so that the sheet's tables are not
+    lost to them."""
+    path = tmp_path / "many.pdf"
+    canvas = Canvas(str(path), pagesize=(595, 842))
+    grey = ImageReader(Image.new("RGB", (60, 40), (200, 210, 220)))
+    for _ in range(MOST_PICTURES + 2):
+        canvas.drawString(120, 640, "Typical time to trip at 23 °C")
+        canvas.drawImage(grey, 120, 420, 300.0, 200.0)
+        canvas.showPage()
+    canvas.save()
+    seen: list[int] = []
+    monkeypatch.setattr(picture_charts, "can_read_pixels", lambda: True)
+    monkeypatch.setattr(
+        picture_charts, "_region_to_curves", lambda _pdf, region, *_: seen.append(region.page) or []
+    )
+    _, found = document_to_picture_curves(Document(path, path.name, "", ("",), (1,)), ())
+    assert len(seen) == MOST_PICTURES
+    assert len(found) == MOST_PICTURES + 2

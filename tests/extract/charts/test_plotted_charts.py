@@ -14,13 +14,15 @@ from extract.charts.axes import labels_to_axis
 from extract.charts.drawn import Drawn
 from extract.charts.even_axis import labels_to_even_scale
 from extract.charts.frames import Frame
+from extract.charts.ink import page_to_drawing, with_letters
 from extract.charts.labels import Label
 from extract.charts.naming import Naming
-from extract.charts.numbers import TickLabel
+from extract.charts.numbers import TickLabel, words_to_ticks
 from extract.charts.reading import ChartOptions, document_to_curves
+from extract.charts.wording import letters_to_words
 from extract.document import Document
 from extract.schema import Curve, Kind, Place, Quantity, Reading, Status
-from tests.extract.charts.drawing import PAGE, log_chart, polyline
+from tests.extract.charts.drawing import PAGE, canvas_to_page, log_chart, polyline
 
 HUES = ((0.8, 0.1, 0.1), (0.1, 0.4, 0.8), (0.1, 0.6, 0.2))
 PARTS = ("ABX100", "ABX200", "ABX300")
@@ -258,3 +260,21 @@ def test_labels_above_a_frame_against_the_order_of_their_curves_are_disputed() -
         Claim((label("Q", 157.0, 97.0), label("Q", 341.0, 392.0)), (None, None), (None, None)),
     ]
     assert all(own.rivals for own in claims_to_assignments(claims, curves, frame))
+
+
+def test_the_first_number_below_is_none_of_the_upright_axis() -> None:
+    """Numbers moved aside: the 1 of the level axis stands under the last of the upright one."""
+    page = canvas_to_page(corner)
+    ink = with_letters(page_to_drawing(page, 1), page)
+    below, left = words_to_ticks(letters_to_words(ink.letters), (100.0, 100.0, 400.0, 300.0))
+    assert [tick.value for tick in below] == [1.0, 10.0, 100.0]
+    assert [tick.value for tick in left] == [1000.0, 100.0, 10.0, 1.0]
+
+
+def corner(canvas: Canvas) -> None:
+    """Numbers of two axes, both moved to the left and down."""
+    canvas.setFont("Helvetica", 7)
+    for n, text in enumerate(("1000", "100", "10", "1")):
+        canvas.drawRightString(97, PAGE[1] - 104 - 66.7 * n, text)
+    for n, text in enumerate(("1", "10", "100")):
+        canvas.drawCentredString(95 + 150 * n, PAGE[1] - 306, text)
