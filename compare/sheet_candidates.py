@@ -18,7 +18,7 @@ from compare.judging import without_dust
 from compare.ranking import open_questions
 from compare.records import THIN_BELOW, VERDICT_RANK, Candidate
 from compare.sheet_margins import HEAD_ROW, candidate_rows
-from compare.workbook_cells import rounded
+from compare.workbook_cells import finite_or_blank, rounded
 from compare.workbook_inputs import INPUTS_OK
 from compare.workbook_look import (
     MARGIN_FORMAT,
@@ -105,7 +105,7 @@ def _live(candidate: Candidate, number: int, place: tuple[int, int], helpers: Se
         Formula(f'=IF({pending},"{PENDING}",{order})', number + 1), candidate.part_number,
         Formula(f"={_verdict(place)}", candidate.verdict.value),
         Formula(f'=IF(ISNUMBER(INDEX(Margins!$I:$I,{limit})),INDEX(Margins!$I:$I,{limit}),"")',
-                _finite(candidate.limiting.margin)),
+                finite_or_blank(candidate.limiting.margin)),
         Formula(f"=INDEX(Margins!$C:$C,{limit})", margin_title(candidate.limiting_margin)),
         Formula(f"={_why(row, limit, place)}", candidate_to_sentence(candidate)), candidate.part.document,
     ]
@@ -149,14 +149,11 @@ def _rests_on(limit: str, place: tuple[int, int]) -> str:
     return f'IF({basis}="model",", by a model",IF({basis}="assumed",", under an assumption",{some}))'
 
 
-def _finite(value: float | None) -> str | float:
-    return value if value is not None and math.isfinite(value) else ""
-
-
 def _margins(candidate: Candidate, names: Sequence[str], first: int) -> list[Value]:
     rows = {margin.name: (row, margin) for row, margin in enumerate(candidate.margins, first)}
-    return [Formula(f"=Margins!$I${rows[name][0]}", _finite(rows[name][1].margin)) if name in rows else None
-            for name in names]
+    told = {name: Formula(f"=Margins!$I${row}", finite_or_blank(margin.margin))
+            for name, (row, margin) in rows.items()}
+    return [told.get(name) for name in names]
 
 
 def _numbers(case: Case) -> list[Value]:

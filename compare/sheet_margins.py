@@ -14,7 +14,7 @@ from openpyxl import Workbook
 from compare.corners import Case
 from compare.explain import margin_title
 from compare.records import Candidate, Margin, Sense, Verdict, readings_to_source
-from compare.workbook_cells import Cells, Row, rounded
+from compare.workbook_cells import Cells, Row, finite_or_blank, rounded
 from compare.workbook_corners import Corners
 from compare.workbook_look import (
     MARGIN_FORMAT,
@@ -95,7 +95,8 @@ def _row(row: Row, candidate: Candidate) -> list[Value]:
         candidate.part_number, margin_title(margin.name), at_c,
         Formula(f"={cells.value}", _shown(margin.value)),
         Formula(f"={cells.unit}", margin.unit) if cells.unit else margin.unit, sense,
-        Formula(f"={cells.limit}", _shown(margin.limit)), Formula(f"={cells.margin}", _finite(margin.margin)),
+        Formula(f"={cells.limit}", _shown(margin.limit)),
+        Formula(f"={cells.margin}", finite_or_blank(margin.margin)),
         Formula(f"={cells.verdict}", margin.verdict.value), _basis(cells, margin),
         _text(cells.note, margin.note), _text(cells.source, margin.source, source),
         _text(cells.assumed, assumed, assumed),
@@ -119,10 +120,6 @@ def _shown(value: float | None) -> str | float:
     if value is None:
         return ""
     return value if math.isfinite(value) else "never trips"
-
-
-def _finite(value: float | None) -> str | float:
-    return value if value is not None and math.isfinite(value) else ""
 
 
 def _basis(cells: Cells, margin: Margin) -> Value:

@@ -6,6 +6,7 @@ margin (see `workbook_margins`, `workbook_timed`).
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -87,3 +88,8 @@ def number_text(value: float) -> str:
 def rounded(cell: str, digits: int) -> str:
     """Formula text that rounds a value to a number of digits."""
     return f"IF({cell}=0,0,ROUND({cell},{digits - 1}-INT(LOG10(ABS({cell})))))"
+
+
+def finite_or_blank(value: float | None) -> str | float:
+    """A number as a cell can hold it; empty where there is none, or no end to it."""
+    return value if value is not None and math.isfinite(value) else ""

@@ -132,7 +132,7 @@ def _row_to_refated(row: AccountRow, sheet: SheetReading) -> AccountRow:
     """A doubted number of the account after the answers: read, still in doubt, or left out."""
     if row.fate is not Fate.DOUBTED:
         return row
-    x, y = (row.place.x0 + row.place.x1) / 2, (row.place.top + row.place.bottom) / 2
+    x, y = row.place.mid_x, row.place.mid_y
     over = [
         r
         for r in sheet.readings

@@ -78,7 +78,7 @@ def reading_to_row(reading: Reading) -> tuple[str, ...]:
     return (
         guard(reading.document), guard(reading.part_number), reading.quantity.value, reading.kind.value,
         _number(reading.ambient_c), _number(reading.test_current_a), _number(reading.value),
-        reading.status.value, str(place.page), *map(_number, (place.x0, place.top, place.x1, place.bottom)),
+        reading.status.value, str(place.page), *map(_number, place.box),
         guard(reading.raw), reading.sha256, guard(reading.unit),
         json.dumps(reading.notes, ensure_ascii=False) if reading.notes else "",
         str(reading.cause or ""),

@@ -84,7 +84,7 @@ def _readings_to_named(readings: Sequence[Reading], runs: Sequence[Run]) -> list
     rows: dict[str, float] = {}
     for reading in readings:
         if reading.part_number != WHOLE_SERIES:
-            rows.setdefault(reading.part_number, (reading.place.top + reading.place.bottom) / 2)
+            rows.setdefault(reading.part_number, reading.place.mid_y)
     found = []
     for name, middle in rows.items():
         own = [run for run in runs if run.text == name and abs(run.mid_y - middle) <= ROW_PT]

@@ -13,6 +13,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
+from extract.boxes import Boxed
+
 WHOLE_SERIES = "*"
 """Part number of a ratio row that a sheet gives for its whole series."""
 
@@ -128,7 +130,7 @@ class Severity(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class Place(Boxed):
     """Where a text stands: page counted from 1, box in points from the top left."""
 
     page: int

@@ -77,7 +77,7 @@ def _places_to_bands(items: Iterable[_Item]) -> dict[int, list[_Item]]:
 
 def _over(place: Place, bands: dict[int, list[_Item]]) -> list[Reading | None]:
     """The readings in whose place the middle of an atom stands; None for a repeated number."""
-    x, y = (place.x0 + place.x1) / 2, (place.top + place.bottom) / 2
+    x, y = place.mid_x, place.mid_y
     return [
         reading
         for own, reading in bands.get(int(y // BAND_PT), ())
@@ -113,7 +113,7 @@ def _is_condition(
         return True
     for own, current_a in currents:
         level = abs((own.top + own.bottom) - (place.top + place.bottom)) / 2 <= ROW_PT
-        above = own.x0 - 40 <= (place.x0 + place.x1) / 2 <= own.x1 + 40 and place.bottom <= own.top + SLACK_PT
+        above = own.x0 - 40 <= place.mid_x <= own.x1 + 40 and place.bottom <= own.top + SLACK_PT
         if (level or above) and any(abs(value * f - current_a) <= 1e-6 * current_a for f in (1, 1e-3, 1e3)):
             return True
     return False

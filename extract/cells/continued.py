@@ -60,8 +60,8 @@ def goes_on_from(grid: Grid, before: Grid, ink: Ink) -> bool:
         return False
     pairs = [(_lowest(grid, n), _lowest(before, n)) for n in range(len(grid.columns))]
     alike = sum(bool(a) and a == b for a, b in pairs)
-    furniture = {_without_digits(line.text) for line in ink.lines}
-    above = [text for text in grid.captions if _without_digits(text) not in furniture]
+    furniture = {without_digits(line.text) for line in ink.lines}
+    above = [text for text in grid.captions if without_digits(text) not in furniture]
     return alike >= SAME_HEADS * len(pairs) and not any(re.search(r"\d", text) for text in above)
 
 
@@ -70,7 +70,8 @@ def _lowest(grid: Grid, column: int) -> str:
     return heads[-1].text if heads else ""
 
 
-def _without_digits(text: str) -> str:
+def without_digits(text: str) -> str:
+    """A text that may differ from the one on the page before in its numbers only."""
     return re.sub(r"[\d\s]+", "", text)
 
 

@@ -6,10 +6,10 @@ stands above it there, as if it stood right above the rows. Understands no word.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import replace
 
+from extract.cells.continued import without_digits
 from extract.cells.headings import Above, heading_to_heads, lines_to_above
 from extract.cells.ink import Ink, Line
 from extract.cells.regions import Region, ink_to_regions
@@ -35,14 +35,10 @@ def page_before_to_above(region: Region, columns: Sequence[Column], ink: Ink, be
 
 def _foot_of_page(before: Ink, ink: Ink) -> list[Line]:
     """The lines below the last table of a page, without those that stand on the next page as well."""
-    furniture = {_without_digits(line.text) for line in ink.lines}
+    furniture = {without_digits(line.text) for line in ink.lines}
     end = max((region.bottom for region in ink_to_regions(before)), default=0.0)
     lines = [line for line in before.lines if line.mid_y > end]
-    return [line for line in lines if _without_digits(line.text) not in furniture]
-
-
-def _without_digits(text: str) -> str:
-    return re.sub(r"[\d\s]+", "", text)
+    return [line for line in lines if without_digits(line.text) not in furniture]
 
 
 def _shifted(line: Line, down: float) -> Line:

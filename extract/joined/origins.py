@@ -55,8 +55,7 @@ def _place_of_sign(draft: Draft) -> Box | None:
     if not draft.cell.signs:
         return None
     content = draft.cell.content or draft.table.grid.content
-    place = box_to_place(content, atoms_to_box(draft.cell.signs))
-    return place.x0, place.top, place.x1, place.bottom
+    return box_to_place(content, atoms_to_box(draft.cell.signs)).box
 
 
 def _labels(table: Table, item: int) -> tuple[str, ...]:

@@ -52,8 +52,7 @@ def _is_of_trip(symbol: str | None) -> bool:
 
 def text_to_current(text: str) -> float | None:
     """The test current that a heading states ("at 8 A"), in A."""
-    found = {_match_to_amperes(m) for m in _AT_CURRENT.finditer(fold(text))}
-    return found.pop() if len(found) == 1 else None
+    return _only_current(text, _AT_CURRENT)
 
 
 def field_to_condition(field: Series) -> tuple[float | None, float | None]:
@@ -76,9 +75,9 @@ def field_to_condition(field: Series) -> tuple[float | None, float | None]:
     return stated, said
 
 
-def _only_current(text: str) -> float | None:
-    """The one current that a text prints, in A."""
-    found = {_match_to_amperes(m) for m in _ANY_CURRENT.finditer(fold(text))}
+def _only_current(text: str, printed: re.Pattern[str] = _ANY_CURRENT) -> float | None:
+    """The one current that a text prints, or prints so, in A."""
+    found = {_match_to_amperes(m) for m in printed.finditer(fold(text))}
     return found.pop() if len(found) == 1 else None
 
 

@@ -49,8 +49,7 @@ def _particular_to_long_row(one: Particular) -> tuple[str, ...]:
 
 
 def _place(one: Particular) -> tuple[str, ...]:
-    place = one.place
-    return (str(place.page), *map(_number, (place.x0, place.top, place.x1, place.bottom)))
+    return (str(one.place.page), *map(_number, one.place.box))
 
 
 def _number(value: float | None) -> str:

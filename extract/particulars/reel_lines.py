@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from extract.lines import Run
+from extract.particulars.wording import text_to_stem
 
 _LINE = re.compile(
     r"^(?P<parts>.+?)\s*[=:]\s*(?P<count>\d{1,3}(?:,\d{3})+|\d{2,6})\s*(?:pcs|pieces|parts)?\.?"
@@ -47,10 +48,10 @@ def _run_to_reeled(run: Run, parts: Sequence[str]) -> Iterator[Reeled]:
 
 def _text_to_parts(text: str, parts: Sequence[str]) -> tuple[str, ...]:
     """The parts a list names, ranges in the order the sheet prints them; none if one of them is not known."""
-    places = {_letters(part): place for place, part in enumerate(parts)}
+    places = {text_to_stem(part): place for place, part in enumerate(parts)}
     named: list[str] = []
     for piece in _LIST.split(text.strip()):
-        ends = [places.get(_letters(end)) for end in _RANGE.split(piece)]
+        ends = [places.get(text_to_stem(end)) for end in _RANGE.split(piece)]
         if not ends or len(ends) > 2 or None in ends:
             return ()
         first, last = ends[0], ends[-1]
@@ -60,7 +61,3 @@ def _text_to_parts(text: str, parts: Sequence[str]) -> tuple[str, ...]:
             return ()
         named += parts[first:last + 1]
     return tuple(dict.fromkeys(named))
-
-
-def _letters(text: str) -> str:
-    return re.sub(r"[^0-9a-z]+", "", text.lower())

@@ -75,7 +75,7 @@ def _row_to_refated(row: AccountRow, said: Sequence[Particular]) -> AccountRow:
     """A number of the account that was read as a size, a temperature or the like is called so."""
     if row.fate is not Fate.NOT_READ:
         return row
-    x, y = (row.place.x0 + row.place.x1) / 2, (row.place.top + row.place.bottom) / 2
+    x, y = row.place.mid_x, row.place.mid_y
     over = [one for one in said if one.place.page == row.place.page
             and one.place.x0 <= x <= one.place.x1 and one.place.top <= y <= one.place.bottom]
     if not over:

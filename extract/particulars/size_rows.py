@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from extract.particulars.size_heads import Head, Leaf, Spot
-from extract.particulars.wording import word_to_length_unit
+from extract.particulars.wording import text_to_stem, word_to_length_unit
 from extract.schema import Kind, Status
 
 MM_PER_INCH = 25.4
@@ -61,7 +61,7 @@ def head_to_sizes(head: Head, lines: Sequence[Sequence[Spot]], parts: Sequence[s
     rows, labels = _lines_to_rows(head, lines)
     if not rows:
         return []
-    known = {_letters(part): part for part in parts}
+    known = {text_to_stem(part): part for part in parts}
     sizes: list[Size] = []
     for row, partner in _pair_rows(rows):
         owners, own_unit = _row_to_owners(row, partner, rows, labels, known)
@@ -162,8 +162,8 @@ def _row_to_owners(row: _Row, partner: _Row | None, rows: Sequence[_Row], labels
 def _labels_to_parts(spots: Sequence[Spot], known: Mapping[str, str]) -> list[str]:
     """The known parts that words name, alone or with the words beside them."""
     ordered = sorted(spots, key=lambda s: (round(s.mid_y), s.x0))
-    found = [part for s in ordered if (part := _letters_to_part(_letters(s.text), known)) is not None]
-    whole = _letters("".join(s.text for s in ordered))
+    found = [part for s in ordered if (part := _letters_to_part(text_to_stem(s.text), known)) is not None]
+    whole = text_to_stem("".join(s.text for s in ordered))
     if not found and whole in known:
         found = [known[whole]]
     return list(dict.fromkeys(found))
@@ -176,10 +176,6 @@ def _letters_to_part(letters: str, known: Mapping[str, str]) -> str | None:
         return known[letters]
     longer = [part for key, part in known.items() if key.startswith(letters)]
     return longer[0] if len(letters) >= SHORTEST_STEM and len(longer) == 1 else None
-
-
-def _letters(text: str) -> str:
-    return re.sub(r"[^0-9a-z]+", "", text.lower())
 
 
 def _row_to_sizes(head: Head, row: _Row, partner: _Row | None, owner: str, unit: str) -> Iterator[Size]:

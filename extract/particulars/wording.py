@@ -101,3 +101,8 @@ def is_other_title(text: str) -> bool:
 
 def _bare(word: str) -> str:
     return fold(word).strip("().,:[] ")
+
+
+def text_to_stem(text: str) -> str:
+    """A part number or a part of one without blanks, signs and capitals, to compare it with others."""
+    return re.sub(r"[^0-9a-z]+", "", text.lower())

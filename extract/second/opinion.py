@@ -96,7 +96,7 @@ class _Judge:
 
     def judge(self, reading: Reading, origin: Origin) -> Opinion:
         """What is seen at a reading's place, against what was read."""
-        sight = self._looker.look(reading_to_box(reading))
+        sight = self._looker.look(reading.place.box)
         if sight is None or not sight.text:
             return Opinion(Status.SINGLE, NOT_LOOKED)
         said = origin.is_text and _is_value_seen(reading.value, sight.text)
@@ -264,12 +264,6 @@ def _is_value_seen(value: float, text: str) -> bool:
 
 def _named(parts: set[str]) -> str:
     return ", ".join(sorted(parts)[:3])
-
-
-def reading_to_box(reading: Reading) -> Box:
-    """The box of a reading's place."""
-    place = reading.place
-    return place.x0, place.top, place.x1, place.bottom
 
 
 @lru_cache(maxsize=8192)

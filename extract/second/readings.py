@@ -21,7 +21,7 @@ from extract.schema import Reading, Status
 from extract.second.generic import Answer, Asked
 from extract.second.generic_look import GenericLook
 from extract.second.looking import Looker
-from extract.second.opinion import Opinion, reading_to_box, readings_to_opinions
+from extract.second.opinion import Opinion, readings_to_opinions
 from extract.second.page_words import SecondPage, content_to_second, content_to_words, page_to_second
 
 Ask = Callable[[Path | bytes, Sequence[Asked]], Answer]
@@ -60,7 +60,7 @@ def _readings_to_boxes(readings: Sequence[Reading], origins: Sequence[Origin]) -
     for reading, origin in zip(readings, origins, strict=True):
         if not origin.is_text:
             sign = () if origin.sign is None else (origin.sign,)
-            boxes[reading.place.page] += [reading_to_box(reading), *sign]
+            boxes[reading.place.page] += [reading.place.box, *sign]
     return boxes
 
 

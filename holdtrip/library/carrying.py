@@ -86,13 +86,13 @@ def _carried_and_left(
     before: dict[_Slot, list[StoredNumber]], after: dict[_Slot, list[StoredNumber]]
 ) -> tuple[list[StoredNumber], list[StoredNumber]]:
     """The undecided numbers of the parts somebody decided on: those printed alike, and the others."""
-    decided = {slot[0] for slot, numbers in before.items() if any(map(_is_decided, numbers))}
+    decided = {slot[0] for slot, numbers in before.items() if any(one.is_decided for one in numbers)}
     carried: list[StoredNumber] = []
     left: list[StoredNumber] = []
     for slot, numbers in after.items():
         if slot[0] in decided:
             alike = _is_carried(before.get(slot, ()), numbers)
-            (carried if alike else left).extend(one for one in numbers if not _is_decided(one))
+            (carried if alike else left).extend(one for one in numbers if not one.is_decided)
     return carried, left
 
 
@@ -117,7 +117,3 @@ def _is_carried(before: Iterable[StoredNumber], after: Iterable[StoredNumber]) -
                for one in old):
         return False
     return len({(one.reading.value, one.reading.unit) for one in (*old, *new)}) == 1
-
-
-def _is_decided(one: StoredNumber) -> bool:
-    return one.decision is not None and one.decision.verdict is not Verdict.REOPENED

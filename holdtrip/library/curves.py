@@ -173,7 +173,7 @@ def carry_curves(
     carried: list[StoredCurve] = []
     left: list[StoredCurve] = []
     for line, curves in new.items():
-        here = [one for one in curves if one.decision is None or one.decision.verdict is Verdict.REOPENED]
+        here = [one for one in curves if one.is_open]
         there = old.get(line, [])
         if any(one.decision is not None for one in there):
             alike = len(curves) == len(there) == 1 and _is_carried(there[0], curves[0])

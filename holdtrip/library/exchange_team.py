@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from datetime import datetime
 from itertools import groupby
 
 from sqlalchemy import ColumnElement, Connection, Subquery, select
@@ -26,7 +25,7 @@ from holdtrip.library.exchange_records import (
     records_of,
 )
 from holdtrip.library.filing import APART, file_after, set_apart
-from holdtrip.library.history import SAID_AT, add_change, holds_at, time_to_text, version_at
+from holdtrip.library.history import SAID_AT, add_change, holds_at, text_to_time, time_to_text, version_at
 from holdtrip.library.records import Action, Signature, Verdict
 from holdtrip.library.sheet_notes import NoteKind, SheetNote, connection_to_notes, take_in_notes
 from holdtrip.library.signing import POSITIVE, add_seconds, is_same_person
@@ -78,8 +77,8 @@ def store_notes(connection: Connection, records: Sequence[Record]) -> None:
     for row in rows:
         if row.what not in set(NoteKind):
             raise InputError("table notes", f"found '{row.what}'", " or ".join(NoteKind))
-    take_in_notes(connection, [SheetNote(row.sha256, NoteKind(row.what), row.text, row.who, _time(row.at))
-                               for row in rows])
+    take_in_notes(connection, [
+        SheetNote(row.sha256, NoteKind(row.what), row.text, row.who, text_to_time(row.at)) for row in rows])
 
 
 def store_filing(connection: Connection, sha256: str, revision_of: str, by: Signature) -> None:
@@ -135,7 +134,7 @@ def _sign(
     ordered = sorted(found, key=lambda pair: (pair[0].at, pair[0].who, pair[0].reason))
     for (at, who, reason), pairs in groupby(ordered, key=lambda pair: (
             pair[0].at, pair[0].who, pair[0].reason)):
-        version = add_change(connection, Action.SECOND, Signature(who, reason, _time(at)))
+        version = add_change(connection, Action.SECOND, Signature(who, reason, text_to_time(at)))
         add_seconds(connection, version, [(row_id, _verdict(row)) for row, row_id in pairs], signed)
     return len(found)
 
@@ -144,11 +143,6 @@ def _verdict(row: _Seconds) -> Verdict:
     if row.verdict not in {one.value for one in POSITIVE}:
         raise InputError(f"table {row.TABLE}", f"found '{row.verdict}'", ", ".join(POSITIVE))
     return Verdict(row.verdict)
-
-
-def _time(text: str) -> datetime:
-    """A time that `exchange_judging` has looked at."""
-    return datetime.fromisoformat(text)
 
 
 def sheet_renamed(read: SheetReading, document: str) -> SheetReading:

@@ -18,7 +18,7 @@ from holdtrip.library.curves import connection_to_curves, take_curves_again
 from holdtrip.library.history import add_change, version_at
 from holdtrip.library.numbers import connection_to_numbers
 from holdtrip.library.particulars import take_particulars_again
-from holdtrip.library.records import Action, Signature, StoredNumber, Verdict
+from holdtrip.library.records import Action, Signature, StoredNumber
 from holdtrip.library.sheet_rows import connection_to_sheet
 from holdtrip.library.sheets import content_to_rows, insert_parts
 from holdtrip.library.state_rows import renew_states
@@ -58,7 +58,7 @@ def read_to_outcome(connection: Connection, read: SheetReading) -> AgainOutcome:
     if before is None:
         raise ValueError(f"{read.document} is not stored")
     numbers = _stored_numbers(connection, read.sha256)
-    decided = {one.reading.part_number for one in numbers if _is_decided(one)}
+    decided = {one.reading.part_number for one in numbers if one.is_decided}
     decided |= _parts_with_later(connection, read.sha256)
     old, new = _by_part(before), _by_part(read)
     differing = [name for name in dict.fromkeys((*old, *new)) if old.get(name) != new.get(name)]
@@ -120,10 +120,6 @@ def _stored_numbers(connection: Connection, sha256: str) -> tuple[StoredNumber, 
         select(part.c.id).join(sheet, sheet.c.id == part.c.sheet_id)
         .where(sheet.c.sha256 == sha256, part.c.replaced_by.is_(None))).scalars().all()
     return connection_to_numbers(connection, version_at(connection), part_ids)
-
-
-def _is_decided(one: StoredNumber) -> bool:
-    return one.decision is not None and one.decision.verdict is not Verdict.REOPENED
 
 
 def _by_part(read: SheetReading) -> dict[str, list[object]]:
@@ -195,5 +191,3 @@ def _insert_again(connection: Connection, read: SheetReading, sheet_id: int, ver
             connection.execute(insert(table), [row | {"sheet_id": sheet_id, "position": last + 1 + index}
                                                for index, row in enumerate(rows)])
     return list(part_ids.values())
-
-

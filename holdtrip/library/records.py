@@ -192,6 +192,11 @@ class StoredNumber:
     second: Decision | None = None
     waiting: bool = False
 
+    @property
+    def is_decided(self) -> bool:
+        """Whether somebody said something of it that was not taken back."""
+        return self.decision is not None and self.decision.verdict is not Verdict.REOPENED
+
 
 @dataclass(frozen=True, slots=True)
 class Target:

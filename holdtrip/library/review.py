@@ -40,7 +40,7 @@ def start_review(connection: Connection, target: Target, by: Signature) -> Revie
     """Mark a part as being in review."""
     part_id, version = _target_to_part(connection, target)
     renew_states(connection, add_change(connection, Action.START_REVIEW, by), [part_id], under_review=True)
-    undecided = [one for one in connection_to_numbers(connection, version, [part_id]) if not _is_decided(one)]
+    undecided = [one for one in connection_to_numbers(connection, version, [part_id]) if not one.is_decided]
     return _outcome(connection, part_id, left=undecided)
 
 
@@ -91,7 +91,7 @@ class SortedOut:
 def numbers_to_bulk(numbers: Iterable[StoredNumber], with_singles: bool, by: Signature) -> SortedOut:
     """Which numbers may be accepted, or signed second, without a look at each: never a disputed one, and
     never a correction."""
-    undecided = [one for one in numbers if not _is_decided(one) or (
+    undecided = [one for one in numbers if not one.is_decided or (
         one.waiting and Signing(by, True).may_sign(one.decision, one.second)
         and one.decision is not None and one.decision.verdict is not Verdict.CORRECTED)]
     disputed = tuple(one for one in undecided if one.reading.status is Status.DISPUTED)
@@ -130,7 +130,7 @@ def reopen(connection: Connection, target: Target, by: Signature) -> ReviewOutco
     part_id, version = _target_to_part(connection, target)
     numbers = named_numbers(target, connection_to_numbers(connection, version, [part_id]))
     _refuse_overruling(target, by, numbers, Verdict.REOPENED)
-    decided = [one for one in numbers if _is_decided(one)]
+    decided = [one for one in numbers if one.is_decided]
     return _decide(connection, part_id, Action.REOPEN, by, _all(decided, Verdict.REOPENED))
 
 
@@ -216,10 +216,6 @@ def _slot(read: Reading) -> object:
     return read.quantity, read.kind, read.ambient_c, read.test_current_a
 
 
-def _is_decided(one: StoredNumber) -> bool:
-    return one.decision is not None and one.decision.verdict is not Verdict.REOPENED
-
-
 def _refuse_overruling(
     target: Target, by: Signature, numbers: Iterable[StoredNumber], verdict: Verdict,
     value: float | None = None,
@@ -229,7 +225,7 @@ def _refuse_overruling(
         return
     for one in numbers:
         said = one.decision
-        if said is None or not _is_decided(one) or said.who == by.who or _says(one, verdict, value):
+        if said is None or not one.is_decided or said.who == by.who or _says(one, verdict, value):
             continue
         if (said.verdict, verdict) == (Verdict.BULK, Verdict.ACCEPTED):
             continue  # a look at what was accepted in bulk

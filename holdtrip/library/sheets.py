@@ -87,23 +87,19 @@ def _check(read: SheetReading) -> None:
         if one.sha256 != read.sha256 or one.document != read.document:
             raise ValueError(f"{one.part_number} of {one.document} is not of {read.document}")
     for number in read.readings:
-        if not _are_finite(number.value, number.ambient_c, number.test_current_a, *_box(number.place)):
+        if not _are_finite(number.value, number.ambient_c, number.test_current_a, *number.place.box):
             raise ValueError(f"{read.document}, {number.part_number}: not a finite number")
     for line in read.curves:
         if line.sha256 != read.sha256 or not _are_finite(*chain(*line.points)):
             raise ValueError(f"{read.document}, {line.part_number}: not a curve of it, or not finite")
     for said in read.particulars:
-        if not _are_finite(said.value, *_box(said.place)):
+        if not _are_finite(said.value, *said.place.box):
             raise ValueError(f"{read.document}, {said.name}: not a finite number")
 
 
 def _are_finite(*values: float | None) -> bool:
     """Whether the values that are known are numbers a database can hold and compare."""
     return all(value is None or math.isfinite(value) for value in values)
-
-
-def _box(place: Place) -> tuple[float, float, float, float]:
-    return place.x0, place.top, place.x1, place.bottom
 
 
 def _place_among_revisions(

@@ -18,7 +18,7 @@ from extract.second.generic import Asked, pages_to_cells
 from extract.second.generic_look import GenericLook
 from extract.second.likeness import Headings
 from extract.second.looking import Looker
-from extract.second.opinion import Opinion, _digits_seen, reading_to_box, readings_to_opinions
+from extract.second.opinion import Opinion, _digits_seen, readings_to_opinions
 from extract.second.page_words import page_to_second
 
 SAMPLES = Path(__file__).parents[3] / "sample_tables"
@@ -42,7 +42,7 @@ def _opinions(path: Path, readings: Sequence[Reading], origins: Sequence[Origin]
     with open_pdfium(document.source, document.name) as pdf:
         pages = {n: page_to_second(pdf[n - 1], n) for n in sorted({r.place.page for r in readings})}
     looks = {
-        n: Looker(page, [reading_to_box(r) for r in readings if r.place.page == n])
+        n: Looker(page, [r.place.box for r in readings if r.place.page == n])
         for n, page in pages.items()
     }
     return readings_to_opinions(readings, origins, looks)
@@ -100,7 +100,7 @@ def test_a_generic_library_sees_the_same_rows_and_columns(make_sheet: Callable[.
     with open_pdfium(path, path.name) as pdf:
         page = page_to_second(pdf[0], 1)
     cells = pages_to_cells(path, [Asked(1, page.upright_height, is_ruled=True)])
-    look = GenericLook(page, cells, [reading_to_box(reading) for reading in readings])
+    look = GenericLook(page, cells, [reading.place.box for reading in readings])
     opinions = readings_to_opinions(readings, origins, {1: look})
     assert {opinion.status for opinion in opinions} == {Status.AGREED}
 
