@@ -1,8 +1,10 @@
 """Random invented datasheets with known truth, read with holdtrip's reader: what is right, what is not.
 
     python bench/layouts.py [--sheets 500] [--seed 1] [--first 0] [--keep FOLDER] [--quick] [--list]
+                            [--producer chromium]
 
-Draws sheets with reportlab or typst: other columns, order, rules, places and prefixes of units, fonts,
+Draws sheets with reportlab or typst, or with the producer named (browser, word processor, typesetter), if it
+can draw what is planned: other columns, order, rules, places and prefixes of units, fonts,
 languages, dashes, footnotes, page breaks, turned pages, derating forms. Reads them on all cores, prints the
 counts in all and for each feature. `--keep` saves every sheet that was not read without fault, its truth and
 what went wrong. The same seed and number give the same sheet. Ends with 1 if any number is silently wrong.
@@ -17,7 +19,7 @@ import tempfile
 from collections import defaultdict
 from collections.abc import Iterable
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
@@ -42,7 +44,7 @@ from bench.scoring import (
 )
 from extract.errors import InputError
 from extract.schema import Kind, Quantity, Status
-from sample_tables.generate.__main__ import draw, write_truth
+from sample_tables.generate.__main__ import DRAWERS, draw, write_truth
 from sample_tables.generate.columns import Entry
 
 
@@ -87,9 +89,17 @@ def read_values(path: Path, both: bool) -> tuple[list[Value], str]:
         return [], f"CRASH {type(error).__name__}: {error}"
 
 
-def one_sheet(number: int, seed: int, keep: Path | None, both: bool) -> Outcomes:
+def drawn_by(plan: Plan, producer: str) -> bool:
+    """Whether a producer can draw a plan: only reportlab turns pages and draws gaps inside numbers."""
+    foreign = plan.language not in {"en", "de"}
+    return producer == "reportlab" or not (plan.turn or plan.gaps or (producer == "typst" and foreign))
+
+
+def one_sheet(number: int, seed: int, keep: Path | None, both: bool, producer: str = "") -> Outcomes:
     """Draw, read and judge one sheet; keep it if anything is not right."""
     plan, sheet = made_sheet(seed, number)
+    if producer and drawn_by(plan, producer):
+        plan, sheet = replace(plan, producer=producer), replace(sheet, producer=producer)
     content = draw(sheet)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / sheet.document
@@ -129,6 +139,7 @@ def main() -> int:
     parser.add_argument("--first", type=int, default=0, help="number of the first sheet (default 0)")
     parser.add_argument("--keep", type=Path, help="folder for sheets that were not read without fault")
     parser.add_argument("--quick", action="store_true", help="leave out the second reading: faster, stricter")
+    parser.add_argument("--producer", choices=DRAWERS, default="", help="draw with it all that it can draw")
     parser.add_argument("--list", action="store_true", help="print every sheet that is not faultless")
     options = parser.parse_args()
     if options.keep:
@@ -137,13 +148,20 @@ def main() -> int:
     with ProcessPoolExecutor() as pool:
         sheets = list(
             pool.map(
-                partial(one_sheet, seed=options.seed, keep=options.keep, both=not options.quick),
+                partial(
+                    one_sheet,
+                    seed=options.seed,
+                    keep=options.keep,
+                    both=not options.quick,
+                    producer=options.producer,
+                ),
                 numbers,
                 chunksize=4,
             )
         )
     verdicts = [verdict for sheet in sheets for verdict in sheet.verdicts]
-    print(f"{versions_line()}; seed {options.seed}, sheets {numbers.start} to {numbers.stop - 1}")
+    print(f"{versions_line()}; seed {options.seed}, sheets {numbers.start} to {numbers.stop - 1}"
+          f"{' by ' + options.producer if options.producer else ''}")
     print(f"{'feature':44}{'sheets':>7}{TITLES}", *feature_lines(sheets), sep="\n")
     if options.list:
         for sheet in sheets:

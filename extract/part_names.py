@@ -19,6 +19,7 @@ from extract.vocabulary import fold, scan
 
 NAME_DOUBTFUL = "part-name-doubtful"
 LEAST_CODES = 3  # so many codes must all lead to one number each to be believed
+VALUES_BESIDE = "it holds values beside a name"
 SHORTEST_NUMBER = 5  # digits of a part number without any letter
 
 _VALUE = re.compile(
@@ -76,7 +77,7 @@ def _tokens_to_doubt(tokens: Sequence[str]) -> str:
     """Why a text of several words is no name: it was glued together from more than a name."""
     apart = any(_VALUE.fullmatch(value) and _UNIT.fullmatch(unit) for value, unit in pairwise(tokens))
     if apart or any(_DECIMAL.fullmatch(token) or _WITH_UNIT.fullmatch(token) for token in tokens):
-        return "it holds values beside a name"
+        return VALUES_BESIDE
     if any(_WORD.fullmatch(token) for token in tokens):
         return "it holds words beside a name"
     numbers = sum(bool(_NUMBER_CODE.fullmatch(token)) for token in tokens)
@@ -92,7 +93,7 @@ def names_to_proven(
     proven = {}
     for name, doubt in doubts.items():
         words = [word for word in name.split() if name_to_build(word) in builds]
-        if doubt == "it holds values beside a name" and len(words) == 1:
+        if doubt == VALUES_BESIDE and len(words) == 1:
             proven[name] = words[0]
     codes = [name for name, doubt in doubts.items() if doubt == "it is a bare code"]
     return proven | _codes_to_numbers(codes, page_texts)

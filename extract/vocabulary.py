@@ -52,6 +52,7 @@ def fold(text: str) -> str:
         text = text.lower()
     else:
         text = unicodedata.normalize("NFKC", text.translate(_FOLDED)).lower().translate(_FOLDED)
+        text = re.sub("(?<=\u00b0)( ?)\u0441", r"\1c", text)  # a Cyrillic letter behind the degree sign
     if "deg" in text or "(cid:" in text:
         # "deg C", and the degree sign of a font that does not say what its characters are
         text = re.sub(r"\bdeg\.?\s?(?=c\b)|(?<=\d)\s?\(cid:\d+\)\s?(?=c\b)", "\u00b0", text)

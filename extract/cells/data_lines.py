@@ -11,7 +11,7 @@ from itertools import pairwise
 
 from extract.cells.ink import Atom, Line, is_code, is_condition, is_mixed
 from extract.cells.temperatures import line_to_ambients
-from extract.vocabulary import scan
+from extract.vocabulary import scan, vocabulary
 
 LEAST_VALUES = 3
 SUPPLIES = ("dc", "ac", "rms")
@@ -47,10 +47,12 @@ def _is_headed_as_names(line: Line) -> bool:
 
 
 def _is_of_codes(line: Line) -> bool:
-    """Whether a line is a row of codes ("010 020 110"): all its numbers are whole; a row of
-    ratings may hold long numbers of milliohms."""
+    """Whether a line is a row of codes ("010 020 110"): all its numbers are whole, most of three digits; a
+    row of ratings may hold long numbers of milliohms, one of shares is "134 117 100 86 77"."""
     codes = sum(is_code(atom.folded) for atom in line.atoms)
-    return codes >= LEAST_VALUES and not any(a.number and re.search(r"[.,]", a.text) for a in line.atoms)
+    others = [atom for atom in line.lone_values if atom.number and not is_code(atom.folded)]
+    pointed = any(a.number and re.search(r"[.,]", a.text) for a in line.atoms)
+    return codes >= LEAST_VALUES and not pointed and len(others) < codes
 
 
 def _is_degrees(atom: Atom, line: Line) -> bool:
@@ -62,8 +64,13 @@ def _is_degrees(atom: Atom, line: Line) -> bool:
 
 
 def _is_short_row(line: Line) -> bool:
-    """Whether a line is a name with two values beside it and nothing else: "AB-010  0.12  0.34"."""
+    """Whether a line is a name, or a temperature, with two values beside it and nothing else: "AB-010  0.12
+    0.34", "-40 °C  0.12  0.34"."""
     first, values = line.chunks[0], line.lone_values
+    if any(_is_degrees(atom, line) for atom in first) and len(first) <= 2:
+        rest = [atom for chunk in line.chunks[1:] for atom in chunk]
+        plain = all(atom.number or atom.unit for atom in rest) and not any(_is_degrees(a, line) for a in rest)
+        return plain and len(line.chunks) == LEAST_VALUES == 1 + sum(atom.number for atom in rest)
     named = len(first) == 1 and is_mixed(first[0].text) and not first[0].number
     return named and len(values) == 2 == len(line.chunks) - 1 and all(atom.number for atom in values)
 
@@ -91,8 +98,12 @@ def _is_supply(atom: Atom) -> bool:
 
 
 def is_section_title(line: Line) -> bool:
-    """Whether a line is the number of a section and one text: "4.   TIME TO TRIP (at 20 °C)"."""
+    """Whether a line is the number of a section and one text: "4.   TIME TO TRIP (at 20 °C)", or the
+    number of a table and its title: "TABLE 2. TIME TO TRIP"."""
     first, rest = line.chunks[0], line.atoms[1:]
+    if len(rest) > 1 and first[0].folded in vocabulary()["titles"]["table"]:
+        close = all(b.x0 - a.x1 < TITLE_EM * a.size for a, b in pairwise(line.atoms))
+        return close and re.fullmatch(r"\d{1,2}[.:)]?", rest[0].folded) is not None
     numbered = len(first) == 1 and re.fullmatch(r"\d{1,2}\.(?:\d{1,2}\.?){0,2}", first[0].text) is not None
     words = bool(rest) and rest[0].word and not line.lone_values
     return numbered and words and all(b.x0 - a.x1 < TITLE_EM * a.size for a, b in pairwise(rest))

@@ -17,6 +17,7 @@ from itertools import pairwise
 from extract.cells.data_lines import LEAST_VALUES, is_data_line, is_heading_line
 from extract.cells.ink import Atom, Ink, Line, rows_to_pitch
 from extract.cells.sides import block_to_sides
+from extract.cells.temperatures import line_to_ambients
 
 WIDE_ROWS = 2.6
 """Rows of one table stand at most so many times their usual distance apart."""
@@ -132,7 +133,7 @@ def _is_known(line: Line, region: Region) -> bool:
 
 def _with_boxed_lines(region: Region, ink: Ink) -> Region:
     """A region of one row with the other lines of its cells: those between the rules above and below the
-    row."""
+    row; a line of ambients heads it."""
     row = region.data[0]
     rules = _wide_rules(row, ink)
     above = max((at for at in rules if at < row.mid_y), default=None)
@@ -141,6 +142,7 @@ def _with_boxed_lines(region: Region, ink: Ink) -> Region:
         return region
     inside = [line.within(region.x0, region.x1) for line in ink.lines if above < line.mid_y < below]
     floats = [line for line in inside if line is not None and not set(line.atoms) & set(row.atoms)]
+    floats = [line for line in floats if not line_to_ambients(line.atoms)]
     return Region(region.data, tuple(floats), region.x0, region.x1)
 
 

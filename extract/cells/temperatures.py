@@ -16,6 +16,8 @@ from extract.cells.ink import Atom
 from extract.vocabulary import fold
 
 COLDEST_C, HOTTEST_C, WARM_C = -60.0, 180.0, 40.0
+MINUS = ("-", "minus", "минус", "moins", "menos", "meno", "mínusz", "零下", "영하")
+_WORD_FOR_MINUS = re.compile(rf"^(?:{'|'.join(MINUS[1:])})(?=\d)")
 _BARE = re.compile(r"(?:ta?|at|@)?=?([-+]?)(\d{1,3})(°c|°|c|℃)?")
 _FAHRENHEIT = re.compile(r"[-+]?\d{1,3}(?:°f|℉)(?=.)|(?<=.)[-+]?\d{1,3}(?:°f|℉)")
 """The same temperature once more, beside its °C."""
@@ -37,7 +39,7 @@ def atoms_to_ambients(atoms: Sequence[Atom]) -> tuple[Ambient, ...]:
     minus: Atom | None = None
     for atom in atoms:
         match = _BARE.fullmatch(atom.folded)
-        if atom.folded == "-":
+        if atom.folded in MINUS:
             minus = atom
         elif match is not None and match[2]:
             near = minus is not None and atom.x0 - minus.x1 < 0.8 * atom.size
@@ -75,6 +77,7 @@ def text_to_bare_ambient(text: str) -> float | None:
     """The temperature a label consists of ("-40 °C", "23", "at 60°C"), in °C; what
     stands beside it in °F is passed over."""
     squeezed = _FAHRENHEIT.sub("", re.sub(r"[\s()/]", "", fold(text)))
+    squeezed = _WORD_FOR_MINUS.sub("-", squeezed)
     match = _BARE.fullmatch(squeezed)
     if match is None:
         return None

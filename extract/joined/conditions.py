@@ -19,14 +19,21 @@ from extract.vocabulary import Hit, fold, scan, spelling_to_unit
 
 _TEMPERATURE = re.compile(r"(?<![\d.,~–-])(\d{2})\s*(?:°\s*){0,2}\s*[c℃](?![a-z])|(?<![\d.,])(\d{2})\s*℃")
 _VALUE = (
-    r"\s*(\d+(?:[.,]\d+)?)\s*(amp(?:ere)?s?|volts?|[km]?[av])(?=(?:dc|ac|cc|ca|rms|eff)?(?![a-z]))\s*(\S*)"
+    r"\s*(\d+(?:[.,]\d+)?)\s*(amp(?:ere)?s?|volts?|[km]?[av]|к?[ав])"
+    r"(?=(?:dc|ac|cc|ca|rms|eff)?(?![a-zа-я]))\s*(\S*)"
 )
-_ASIDE = r"\s*(?:\([^)]{0,16}\)\s*)?(?:(?:of|for|für|von|pour|de|di|för|voor)\s\S+\s)?"
+_ASIDE = r"\s*(?:max\w*\.?\s*)?(?:\([^)]{0,16}\)\s*)?(?:(?:of|for|für|von|pour|de|di|för|voor)\s\S+\s)?"
 _LIMITED = (
     "(?:is |ist |est |è )?"
     "(?:limited to|reduced to|begrenzt auf|limité à|limitata a|limitato a|limitada a|limitado a)"
 )
-_RATING = re.compile(_ASIDE + rf"(?:[=:：]|{_LIMITED}|is|of|≤|ist|est|är)" + _VALUE)
+_OTHER_SUPPLY = re.compile(
+    r"\s*(?:ac|dc)\s*[/|,;]\s*(?P<value>\d+(?:[.,]\d+)?)\s*(?P<unit>[km]?[av])\s*(?P<of>ac|dc)(?![a-z])"
+)
+"""The limit for the other supply behind the first: "240 V AC / 120 V DC"."""
+_RATING = re.compile(
+    _ASIDE + rf"(?:[=:：]|{_LIMITED}|is|of|≤|ist|est|är|(?:\s[^\W\d]+){{0,5}}\s-\s)" + _VALUE
+)
 _SHORT_RATING = re.compile(_ASIDE + rf"(?:[=:：≤,]|{_LIMITED}|is|of|ist|est|är)?" + _VALUE)
 _OF_SOME = re.compile(
     r"\b(?:only|suffix|nur|seulement|solo|sólo|só|tylko|pouze|kun|alleen|endast|csak)\b|仅|僅|のみ|만"
@@ -66,19 +73,35 @@ def footnote_to_exception(text: str, part: str, notes: Sequence[str], bases: str
     if match is None:
         return ""
     sign = unicodedata.normalize("NFKC", match[1]).strip("()")
+    split = _lines_to_notes(notes)
+    begun = {note: rest for note in split if (rest := _after_mark(note, sign)) is not None}
+    told = begun or {note: note for note in split if len(_loose_marks(notes)) > 1}
+    return next((note for note, rest in told.items() if _may_except(rest, part, bases)), "")
+
+
+def _after_mark(note: str, sign: str) -> str | None:
+    """What a note says behind a mark; None if it does not begin with it, or says nothing."""
+    plain = unicodedata.normalize("NFKC", note)
+    place = re.match(rf"\W{{0,3}}{_NOTE_WORD}{re.escape(sign)}(?![\w])", plain)
+    loose = rf"{re.escape(sign)}\)" if sign.isalpha() else rf"{re.escape(sign)}(?![\w.,])"
+    place = place or re.search(rf"(?<![\w.,]){loose}", plain[:60])
+    rest = plain[place.end() :] if place is not None else ""
+    return rest if re.search(r"\w{2}", rest) else None
+
+
+def _may_except(said: str, part: str, bases: str) -> bool:
+    """Whether a note names a number in one of the units, for this part or for none by name."""
     units = "|".join((*(_SPELLED[base] for base in bases if base in _SPELLED), *bases)).lower()
-    for note in _lines_to_notes(notes):
-        plain = unicodedata.normalize("NFKC", note)
-        place = re.match(rf"\W{{0,3}}{_NOTE_WORD}{re.escape(sign)}(?![\w])", plain)
-        place = place or re.search(rf"(?<![\w.,]){re.escape(sign)}(?![\w.,])", plain[:60])
-        if place is None:
-            continue
-        rest = plain[place.end() :]
-        if re.search(rf"\d\s*(?:m|k)?(?:{units})(?![a-z])", fold(rest)) and (
-            part in rest or not re.search(r"[A-Z]{2,}[-/]?\d", rest)
-        ):
-            return note
-    return ""
+    number = re.search(rf"\d\s*(?:m|k)?(?:{units})(?![a-z])", fold(said))
+    return number is not None and (part in said or not re.search(r"[A-Z]{2,}[-/]?\d", said))
+
+
+def _loose_marks(notes: Sequence[str]) -> list[str]:
+    """The marks of a line that holds several and nothing else: "(a) (b)", raised above the notes' line; which
+    of them begins which note is not told."""
+    lines = [line.split() for line in notes]
+    marks = [words for words in lines if len(words) > 1 and all(len(word.strip("()")) == 1 for word in words)]
+    return marks[0] if marks else []
 
 
 def _lines_to_notes(lines: Sequence[str]) -> list[str]:
@@ -198,6 +221,10 @@ def _piece_to_said(piece: str, length: int, text: str) -> Iterator[Said]:
         kind = kinds.pop() if len(kinds) == 1 else Kind.NONE
         value = float(match[1].replace(",", ".")) * factor
         yield Said(Quantity(hit.name), kind, value, _as_printed(piece, match, 2), text)
+        other = _OTHER_SUPPLY.match(folded, match.end(2))
+        if other is not None and kind is not Kind.NONE and other["of"] != kind.value:
+            value = float(other["value"].replace(",", ".")) * factor
+            yield Said(Quantity(hit.name), Kind(other["of"]), value, _as_printed(piece, other, "unit"), text)
 
 
 def _whole_rating(folded: str, hit: Hit) -> re.Match[str] | None:

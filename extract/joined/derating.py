@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from extract.joined.captions import table_said
 from extract.joined.drafts import SAME, Draft, Named, SheetText
 from extract.joined.named import item_words, join_attached, join_holds, join_labels, join_rows, sole_item
-from extract.joined.part_names import label_to_parts
+from extract.joined.part_names import label_to_parts, name_to_key
 from extract.joined.ratings import cell_of, named_to_drafts
 from extract.meanings.series import Entry, Series, text_to_spelled_units, text_to_units
 from extract.meanings.tables import Table
@@ -67,7 +67,8 @@ def _table_to_items(
         or _join_voltages(table, named, sheet)
     )
     only = sole_item(named) or sole_item(named, table.grid.page)
-    return (only,) * table.size if joined is None and only else joined
+    alone = (only,) * table.size if only else _titled_items(table, parts)
+    return alone if joined is None else joined
 
 
 def _item_to_points(table: Table, item: int, place: int) -> list[Point]:
@@ -93,6 +94,21 @@ def _doubted(draft: Draft) -> Draft:
 def _each_says(cells: Sequence[Point]) -> bool:
     """Whether every field's own heading names one current, hold or trip."""
     return all(len(_named_currents(field.head)) == 1 for _, field, _, _ in cells)
+
+
+def _titled_items(table: Table, parts: Sequence[str]) -> tuple[tuple[str, ...], ...] | None:
+    """The parts of the one series that the title names, where the sheet has others: "Thermal derating, TQ30"
+    speaks of no TQ60."""
+    for title in table.grid.captions[:2]:
+        codes = re.findall(r"[A-Za-z]{1,6}\d[A-Za-z\d]*|\d+[A-Z]{1,6}\b|[A-Z]{2,6}\b", title)
+        series = {
+            found
+            for code in codes
+            if (found := tuple(p for p in parts if name_to_key(p).startswith(name_to_key(code))))
+        }
+        if len(title) < TITLE and len(series) == 1 and len(own := series.pop()) < len(parts):
+            return (own,) * table.size
+    return None
 
 
 def _is_of_voltages(table: Table) -> bool:

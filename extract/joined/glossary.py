@@ -17,7 +17,7 @@ from dataclasses import replace
 from extract.cells.tables import Grid, Head
 from extract.meanings.series import text_to_units
 from extract.meanings.words import text_to_hits
-from extract.vocabulary import Hit, fold
+from extract.vocabulary import Hit, fold, vocabulary
 
 SHORTEST_WORDING = 6
 PLAIN = ("hold_current", "trip_current", "tripped_power", "time_to_trip")
@@ -27,6 +27,10 @@ LONGEST_TITLE = 60
 TIME_WORDS = "time to trip"
 _SYMBOL = re.compile(r"\s?[(,]?\s?([iuvpr][a-z0-9_]{1,5})(?=[\s,.;:)]|$)(?!\s?[=:])")
 _DEFINED = re.compile(r"(?<!\w)([iuvpr][a-z0-9_]{1,5})\s?[=:]\s?$")
+_NUMBERED = re.compile(rf"(?:{'|'.join(vocabulary()['titles']['table'])})\.?\s*\d")
+_TEST = re.compile(r"(?:at|@|bei|à|a|ved|vid|bij|при|przy|při|[x×])?\s*\d+(?:[.,]\d+)?\s*(?:a|amps?|amperes?)"
+)
+_NUMBER = re.compile(r"[\d.,<>≤≥±~ ]+")
 _ENDS = re.compile(r"\s?(?:[,.;()]|$)")
 Glossary = dict[str, str]
 
@@ -85,34 +89,83 @@ def grids_to_explained(grids: Sequence[Grid], glossary: Glossary) -> tuple[Grid,
 
 
 def grids_to_titled(grids: Sequence[Grid]) -> tuple[Grid, ...]:
-    """The grids with headings in seconds that name nothing told by the title right above.
+    """The grids with headings that name nothing told by the title: right above, or below as "Table 2: ...".
 
-    4. TIME TO TRIP
-    Test current (A) | Typical (s) | Maximum (s)
+    4. TIME TO TRIP                        |  min.  |  max.
+    Test current | Typical | Maximum       |  0.063 |  0.125
+    1.00 A       | 1.6 s   | 2.5 s         |  Table 2: Resistance in ohms
     """
     return tuple(_titled(grid) for grid in grids)
 
 
 def _titled(grid: Grid) -> Grid:
-    titles = [text_to_hits(title) for title in grid.captions[:2] if len(title) < LONGEST_TITLE]
-    named = [{hit.name for hit in hits if hit.sense == "quantity"} for hits in titles]
-    if not any("time_to_trip" in names and "hold_current" not in names for names in named):
+    title = next(filter(None, map(_title_to_words, _grid_to_titles(grid))), None)
+    if title is None:
         return grid
-    bare = (n for n in range(len(grid.columns)) if _is_bare_seconds(grid.heading(n)))
+    words, base, unit = title
+    bare = {n for n in range(len(grid.columns)) if _is_bare(grid, n, base)}
+    if unit and not bare:
+        bare, words = _kinds_alone(grid), f"{words} ({unit})"
     levels = {column: min(head.level for head in grid.heads_over(column)) for column in bare}
-    return replace(grid, heads=tuple(_with_time_words(head, levels) for head in grid.heads))
+    return replace(grid, heads=tuple(_with_words(head, words, levels) for head in grid.heads))
 
 
-def _with_time_words(head: Head, levels: dict[int, int]) -> Head:
-    """The text at the level named for its only column says that it is of a time to trip."""
+def _with_words(head: Head, words: str, levels: dict[int, int]) -> Head:
+    """The text at the level named for its only column says what its title says."""
     if head.first != head.last or levels.get(head.first) != head.level:
         return head
-    return replace(head, text=f"{TIME_WORDS} {head.text}")
+    return replace(head, text=f"{words} {head.text}")
 
 
-def _is_bare_seconds(heading: str) -> bool:
-    """Whether a heading says seconds and names nothing."""
-    return not _is_known(heading) and {unit.base for unit in text_to_units(heading)} == {"s"}
+def _is_bare(grid: Grid, column: int, base: str) -> bool:
+    """Whether a heading names nothing, over numbers in one unit, or, of times, at a current."""
+    heading = grid.heading(column)
+    told = _column_bases(grid, column) == {base} or (base == "s" and _is_condition(heading))
+    return told and not _is_known(heading)
+
+
+def _grid_to_titles(grid: Grid) -> list[str]:
+    """The short texts right above a grid, and the numbered title right below it."""
+    below = [note for note in grid.notes[:1] if _NUMBERED.match(fold(note))]
+    return [title for title in (*below, *grid.captions[:2]) if len(title) < LONGEST_TITLE]
+
+
+def _title_to_words(title: str) -> tuple[str, str, str] | None:
+    """What the columns below a title hold, if it names one quantity: words for their headings, the base of
+    their unit, and the unit that the title prints."""
+    names = {hit.name for hit in text_to_hits(title) if hit.sense == "quantity"}
+    units = [unit.name for unit in text_to_units(title)]
+    if "time_to_trip" in names and "hold_current" not in names:
+        typical = any(hit.name == "typ" for hit in text_to_hits(title))
+        seconds = " (s)" if "s" in {unit.base for unit in text_to_units(title)} else ""
+        return ("typical " * typical) + TIME_WORDS + seconds, "s", ""
+    return ("resistance", "ohm", units[0] if len(units) == 1 else "") if names == {"resistance"} else None
+
+
+def _is_condition(heading: str) -> bool:
+    """Whether a heading is a test current and nothing else: "at 5 A", "AT 10 AMPS"."""
+    return _TEST.fullmatch(fold(heading).strip(" ()")) is not None
+
+
+def _column_bases(grid: Grid, column: int) -> set[str]:
+    """The bases of the units that a column's heading prints, or all its cells."""
+    head = {unit.base for unit in text_to_units(grid.heading(column))}
+    cells = [cell.text for row in grid.rows if (cell := row.cells[column]) is not None]
+    each = [{unit.base for unit in text_to_units(f"({_NUMBER.sub('', text).strip()})")} for text in cells]
+    return head or (set.intersection(*each) if each else set())
+
+
+def _kinds_alone(grid: Grid) -> set[int]:
+    """The columns whose headings say a kind ("min.", "max.") and no unit, where two or more do and no column
+    but the labels says a quantity of another unit."""
+    kinds = set()
+    for column in range(len(grid.columns)):
+        hits = text_to_hits(grid.heading(column))
+        if any(hit.sense == "kind" for hit in hits) and not text_to_units(grid.heading(column)):
+            kinds.add(column)
+    rest = [grid.heading(c) for c in range(len(grid.columns)) if c not in kinds]
+    named = any(hit.sense == "quantity" for text in rest for hit in text_to_hits(text))
+    return kinds if len(kinds) > 1 and not named else set()
 
 
 def _explained(head: Head, grid: Grid, glossary: Glossary) -> Head:

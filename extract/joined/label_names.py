@@ -16,10 +16,11 @@ import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
-from extract.cells.ink import atoms_to_text
+from extract.cells.ink import Atom, atoms_to_text
 from extract.cells.tables import Cell
 from extract.meanings.series import Series
 from extract.meanings.tables import Table
+from extract.meanings.words import priors
 
 MOSTLY = 0.8
 PRINTED = 0.6
@@ -45,13 +46,32 @@ def cell_to_label(cell: Cell) -> str:
     their own and without numbers of a name."""
     if not cell.atoms:
         return cell.text
+    first, rest = _first_line_and_rest(cell)
+    name = atoms_to_text(first)
+    below = [atom.text for atom in rest]
+    codes = any(re.search(r"\d{3}", text) and not re.search(r"\d[^\W\d]", text) for text in below)
+    own = " ".join(text for text in below if text not in name.split())
+    return name if re.search(r"\d", name) and not codes and _is_description(own) else cell.text
+
+
+def _first_line_and_rest(cell: Cell) -> tuple[list[Atom], list[Atom]]:
     top = min(cell.atoms, key=lambda atom: atom.mid_y)
     first = [atom for atom in cell.atoms if atom.mid_y - top.mid_y < 0.5 * top.size]
-    rest = [atom.text for atom in cell.atoms if atom not in first]
-    name = atoms_to_text(first)
-    codes = any(re.search(r"\d{3}", text) and not re.search(r"\d[^\W\d]", text) for text in rest)
-    own = " ".join(text for text in rest if text not in name.split())
-    return name if re.search(r"\d", name) and not codes and _is_description(own) else cell.text
+    return first, [atom for atom in cell.atoms if atom not in first]
+
+
+def cells_to_upper_codes(cells: Sequence[Cell]) -> tuple[str, ...] | None:
+    """The upper line of each cell, where every cell holds two whole numbers one below the other and neither
+    line repeats: the part number and what a seller calls it. None where a number goes on below."""
+    lines = [
+        tuple(atoms_to_text(line) if line else "" for line in _first_line_and_rest(cell))
+        for cell in cells
+        if cell.atoms
+    ]
+    texts = [text for pair in lines for text in pair]
+    whole = all(_is_code(text) and " " not in text and text[-1] not in "-–/" for text in texts)
+    apart = all(len(set(line)) == len(line) for line in zip(*lines, strict=True))
+    return tuple(upper for upper, _ in lines) if len(lines) == len(cells) > 1 and whole and apart else None
 
 
 def texts_to_codes(texts: Sequence[str]) -> tuple[str, ...]:
@@ -89,30 +109,55 @@ def lines_to_printed(tables: Iterable[Table], lines: Iterable[str], to_key: ToKe
     return found | {to_key(code): code for code in codes if " " in found[to_key(code)]}
 
 
-def table_to_joined(table: Table, printed: dict[str, str], to_key: ToKey) -> JoinedNames | None:
+def table_to_joined(
+    table: Table, printed: dict[str, str], to_key: ToKey, unseen: bool = False
+) -> JoinedNames | None:
     """The names that a column of a series and one of codes make together; None where the sheet prints no such
-    name."""
+    name. `unseen`: also names that it does not print, where nothing else names the parts."""
     for number, one in enumerate(table.labels):
         for other in table.labels[number + 1 :]:
-            texts = _pair_to_texts(one, other)
+            texts = _pair_to_texts(one, other, LONGEST_SUFFIX if unseen else LONGEST_CODE)
             if texts is None:
                 continue
             found = [printed.get(to_key(a) + to_key(b), "") for a, b in texts]
             signs = {name[len(a) : -len(b)] for name, (a, b) in zip(found, texts, strict=True) if name}
             if all(map(_is_suffix, (b for _, b in texts))) and signs <= {"", " "}:
                 signs = {""}
-            if len(signs) == 1:
-                sign = signs.pop()
+            if len(signs) == 1 or (unseen and not signs):
+                sign = signs.pop() if signs else ""
                 names = tuple(f"{a}{sign}{b}" for a, b in texts)
                 return JoinedNames(names, sum(map(bool, found)) >= PRINTED * len(found))
     return None
+
+
+def groups_to_joined(table: Table) -> JoinedNames | None:
+    """The names that the line over a group of rows and suffixes with a sign make together: "Series TQ" over
+    "-050" and "-075". None where a group names no series, or more than one."""
+    for series in table.labels:
+        texts = [entry.cell.text.strip() if entry.cell is not None else "" for entry in series.entries]
+        stems = [_texts_to_stem(groups) for groups in table.item_groups]
+        if texts and all(map(_is_suffix, texts)) and all(stems):
+            names = tuple(f"{stem}{text}" for stem, text in zip(stems, texts, strict=True))
+            return JoinedNames(names, True) if len(set(names)) == len(names) else None
+    return None
+
+
+def _texts_to_stem(groups: Sequence[str]) -> str:
+    """The one series that the nearest line over a row names; empty where it names none or several."""
+    for text in reversed(groups):
+        words = {word.strip(".,;:()-–") for word in text.split()}
+        codes = {word for word in words if re.fullmatch(r"[A-Z][A-Z0-9]{1,9}", word)}
+        codes = {word for word in codes if word.lower() not in priors()["naming"]["no_series"]}
+        if codes:
+            return codes.pop() if len(codes) == 1 else ""
+    return ""
 
 
 def _is_suffix(text: str) -> bool:
     return bool(re.match(r"[-–/.]\s?\w", text)) and len(text) <= LONGEST_SUFFIX
 
 
-def _pair_to_texts(one: Series, other: Series) -> list[tuple[str, str]] | None:
+def _pair_to_texts(one: Series, other: Series, longest: int) -> list[tuple[str, str]] | None:
     """The texts of both columns row by row, if the first repeats names of letters and the second holds short
     codes, unequal together."""
     texts = [
@@ -121,7 +166,7 @@ def _pair_to_texts(one: Series, other: Series) -> list[tuple[str, str]] | None:
         if a.cell is not None and b.cell is not None
     ]
     series = {a for a, _ in texts}
-    codes = all((len(b) <= LONGEST_CODE or _is_suffix(b)) and re.search(r"\d", b) for _, b in texts)
+    codes = all((len(b) <= longest or _is_suffix(b)) and re.search(r"\d", b) for _, b in texts)
     named = all(re.search(r"[^\W\d_]{2}", a) for a in series)
     whole = len(texts) == len(one.entries) > 1 and len(set(texts)) == len(texts)
     return texts if whole and named and codes and len(series) < len(texts) else None

@@ -9,9 +9,9 @@ import re
 from collections.abc import Sequence
 
 from extract.joined.drafts import Named, SheetText
+from extract.joined.item_names import Naming, table_to_naming
 from extract.joined.label_names import cell_to_label, lines_to_printed
 from extract.joined.part_names import (
-    Naming,
     captions_to_part,
     headed_names,
     label_to_parts,
@@ -19,7 +19,6 @@ from extract.joined.part_names import (
     name_to_key,
     names_of,
     sheet_to_single_part,
-    table_to_naming,
     texts_to_labelled,
 )
 from extract.joined.variants import lines_to_listed
@@ -33,10 +32,13 @@ SAME_HEIGHT = 1.5
 
 def is_rating(table: Table) -> bool:
     """Whether a table rates parts: it has a hold current that leads clearly, and two more quantities, with a
-    trip current about twice the hold current or words that name them."""
+    trip current about twice the hold current or words that name them; or nothing but these two currents, both
+    named by words."""
     meanings = table.meanings()
     holds = [a for a in table.assigned if a.meaning is Meaning.HOLD]
-    if not holds or len(meanings) < 3 or _is_series_range(table, holds[0]):
+    pair = {a.meaning for a in table.assigned if a.worded} == {Meaning.HOLD, Meaning.TRIP} == meanings
+    few = len(meanings) < 3 and not (pair and table.axis is Axis.ROWS and table.size > 1)
+    if not holds or few or _is_series_range(table, holds[0]):
         return False
     if table.axis is Axis.COLUMNS and Meaning.TRIP not in meanings:
         return False
@@ -84,8 +86,8 @@ def _named_to_parts(named: Sequence[Named]) -> tuple[str, ...]:
 def _naming_to_named(table: Table, naming: Naming) -> Named:
     """A table with the names of its rows; doubted where another column might name them, or two rows share a
     name."""
-    items = tuple((label.text,) if _is_name(label.text, naming) else () for label in naming.labels)
-    names = [item[0] for item in items if item]
+    items = tuple(tuple(name for name in label.names if _is_name(name, naming)) for label in naming.labels)
+    names = [name for item in items for name in item]
     twice = () if len(set(names)) == len(names) else ("rows_share_a_name",)
     return Named(table, items, twice if naming.lead >= 1.0 else ("part_column_unsure", *twice))
 
@@ -112,7 +114,8 @@ def _pages_to_parts(tables: Sequence[Table], sheet: SheetText) -> dict[int, str]
 
 def _is_name(text: str, naming: Naming) -> bool:
     """Whether a label may be a part number: it looks like one, or stands under a heading that says so."""
-    return may_name_a_part(text) or (naming.worded and len(name_to_key(text)) >= 3 and not text.isdigit())
+    coded = len(name_to_key(text)) >= 2 and not text.isdigit()
+    return may_name_a_part(text, naming.worded) or (naming.worded and coded)
 
 
 def _has_rows_of_parts(table: Table) -> bool:

@@ -1,12 +1,8 @@
-"""What names the parts: a decision among all columns of texts, with its own lead and its own doubt.
+"""Part numbers as texts: what can be one, which parts a label stands for, who is the sheet's only part.
 
-Comes in: Tables. Goes out: for each the labels that name its items. A part number is never made of values:
-what names a part has letters, or is a code under a heading that says part number.
-
-    for      a heading that says part number, texts that differ, letters with digits, met again elsewhere,
-             codes that rise with the hold current
-    against  a heading of another role (order number, marking, size), digits only, contained in another
-    candidate
+Comes in: texts, Tables. Goes out: part numbers as printed, without marks. A part number is never made of
+values: it has letters, or is a code under a heading that says part number. Chooses no column: item_names.py
+does.
 """
 
 from __future__ import annotations
@@ -17,39 +13,22 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from extract.cells.tables import Cell
 from extract.cells.temperatures import text_to_bare_ambient
-from extract.joined.label_names import cell_to_label, table_to_joined, texts_to_codes
-from extract.meanings.series import Series
+from extract.joined.name_forms import is_number_in_groups
 from extract.meanings.tables import Table
 from extract.meanings.words import priors, text_to_hits
 from extract.vocabulary import fold
 
 _MARKS = re.compile(r"[\s*†‡§#⁰-⁹¹²³ᵃᵇᶜ]+$|\s*\((?:\d|note \d|[a-c])\)$|[⁰-⁹¹²³ᵃᵇᶜᵈᵉᶠ]+[)⁾]$")
 _UNOPENED = re.compile(r"(?<=\d)[a-z]\)$|\s[a-z\d]\)$")  # "AB-220a)": nothing opens the bracket
+_BROKEN = re.compile(r"(?<=[A-Za-z\d])-\s+(?=[A-Z\d])")  # "AB-2920-" and "030" on the line below
 _HYPHENS = dict.fromkeys(map(ord, "\u2010\u2011\u2012\u2013\u2212\uff0d"), "-")
-
-
-@dataclass(frozen=True, slots=True)
-class Label:
-    """The text that names an item: as printed without marks, its cell; empty where there is none."""
-
-    text: str
-    cell: Cell | None
-
-
-@dataclass(frozen=True, slots=True)
-class Naming:
-    """The labels of a table's items, and the lead of the choice."""
-
-    labels: tuple[Label, ...]
-    lead: float
-    worded: bool
 
 
 def text_to_name(text: str) -> str:
     """A label without footnote marks, with one sort of hyphen."""
     text = unicodedata.normalize("NFC", text.translate(_HYPHENS)).strip()
+    text = _BROKEN.sub("-", text)
     if "(" not in text:
         text = _UNOPENED.sub("", text)
     while (shorter := _MARKS.sub("", text)) != text:
@@ -62,9 +41,12 @@ def name_to_key(name: str) -> str:
     return re.sub(r"[^A-Z0-9]", "", unicodedata.normalize("NFKC", name).upper())
 
 
-def may_name_a_part(text: str) -> bool:
-    """Whether a text can be a part number: it has a digit and no value or temperature is spelled by it."""
+def may_name_a_part(text: str, headed: bool = False) -> bool:
+    """Whether a text can be a part number: it has a digit and no value or temperature is spelled by it;
+    `headed` if the heading says part number."""
     name = text_to_name(text)
+    if headed and is_number_in_groups(name):
+        return True
     if not name or not re.search(r"\d", name) or len(name) > 40:
         return False
     if text_to_bare_ambient(name) is not None:
@@ -74,79 +56,16 @@ def may_name_a_part(text: str) -> bool:
     return not re.fullmatch(r"[\d.,]+\s*[A-Za-zΩ%°]{1,4}", name)
 
 
-def table_to_naming(table: Table, known: set[str], printed: dict[str, str]) -> Naming | None:
-    """The labels that name the items of a table; `known` are keys of names met in other tables, `printed`
-    the codes that the sheet prints, by key."""
-    joined = table_to_joined(table, printed, name_to_key)
-    if joined is not None:
-        return Naming(tuple(Label(name, None) for name in joined.names), 3.0 if joined.printed else 0.5, True)
-    scored = sorted(
-        ((_naming_score(series, table, known), series) for series in table.labels),
-        key=lambda item: -item[0],
-    )
-    scored = [item for item in scored if item[0] > 0.0]
-    if not scored:
-        return None
-    best, series = scored[0]
-    lead = best - scored[1][0] if len(scored) > 1 else best
-    texts = _series_to_names(series)
-    labels = tuple(Label(text_to_name(text), e.cell) for text, e in zip(texts, series.entries, strict=True))
-    return Naming(labels, lead, says_part(series.head))
-
-
-def _series_to_names(series: Series) -> list[str]:
-    """The names of a series of labels, without what describes the parts; empty where nothing stands."""
-    texts = [text_to_name(cell_to_label(e.cell)) if e.cell is not None else "" for e in series.entries]
-    return list(texts_to_codes(texts))
-
-
 def says_part(head: str) -> bool:
+    """Whether a heading says part number."""
     return any(hit.sense == "part_number" for hit in text_to_hits(head))
 
 
 def says_order(head: str) -> bool:
-    return any(word in fold(head) for word in priors()["naming"]["order"])
-
-
-def _naming_score(series: Series, table: Table, known: set[str]) -> float:
-    """The evidence that a series of labels names the parts."""
-    names = _series_to_names(series)
-    texts = [name for name, e in zip(names, series.entries, strict=True) if e.cell is not None]
-    named = [text for text in texts if may_name_a_part(text)]
-    if not texts or len(named) < 0.5 * len(texts):
-        return -9.0
-    hits = text_to_hits(series.head)
-    order = says_order(series.head)
-    score = -1.0 if order else 4.0 if says_part(series.head) else 0.0
-    score -= 4.0 if any(hit.sense == "text" and hit.name != "series" for hit in hits) else 0.0
-    for evidence in _texts_to_evidence(texts, known):
-        score += evidence
-    score += 0.5 * (series is table.labels[0])
-    contained = sum(_is_contained(series, other) for other in table.labels if other is not series)
-    return score - 2.0 * contained
-
-
-def _texts_to_evidence(texts: Sequence[str], known: set[str]) -> tuple[float, ...]:
-    """What texts themselves say for being part numbers: they differ, have letters, are known elsewhere on the
-    sheet, are long."""
-    count = len(texts)
-    mixed = sum(bool(re.search(r"[^\W\d_]", text)) for text in texts) / count
-    return (
-        3.0 * len(set(texts)) / count - (1.0 if count > 1 else 0.0),
-        2.0 * mixed - 1.0,
-        2.0 * sum(name_to_key(text) in known for text in texts) / count,
-        0.1 * min(10, sum(map(len, texts)) / count),
-    )
-
-
-def _is_contained(one: Series, other: Series) -> bool:
-    """Whether every text of one series stands within the other's text of the same item."""
-    pairs = [
-        (name_to_key(a.cell.text), name_to_key(b.cell.text))
-        for a, b in zip(one.entries, other.entries, strict=True)
-        if a.cell is not None and b.cell is not None
-    ]
-    return bool(pairs) and all(a != b and a in b for a, b in pairs)
+    """Whether a heading says that the number is one to order by; "art no" does not stand in "part no"."""
+    folded = fold(head)
+    words = (re.escape(word) for word in priors()["naming"]["order"])
+    return any(re.search(rf"(?<![a-zà-ÿа-я]){word}", folded) for word in words)
 
 
 def sheet_to_single_part(tables: Sequence[Table], texts: Sequence[str]) -> str:
@@ -176,19 +95,41 @@ def captions_to_part(table: Table, headed: set[str]) -> str:
     texts = [*dict.fromkeys(head.text for head in grid.heads), *grid.captions]
     votes: dict[str, float] = {}
     names: dict[str, str] = {}
+    series = _series_keys(table)
     for distance, text in enumerate(texts):
         labelled = {name_to_key(name) for name, _ in _labelled([text])}
-        for code in {*CODE.findall(text), *(name for name, _ in _labelled([text]))}:
+        codes = (match[0] for match in CODE.finditer(text) if not _is_of_a_document(text[: match.start()]))
+        for code in {*codes, *(name for name, _ in _labelled([text]))}:
             name = text_to_name(code)
             key = name_to_key(name)
-            if may_name_a_part(name) and re.search(r"[A-Za-z]{2}", name):
+            if may_name_a_part(name) and re.search(r"[A-Za-z]{2}", name) and key not in series:
                 names.setdefault(key, name)
-                said = 1 + 3 * (key in labelled) + 4 * (key in headed) - 0.01 * distance
+                alone = name_to_key(text) == key
+                said = 1 + 3 * (key in labelled) + 4 * (key in headed) + 2 * alone - 0.01 * distance
                 votes[key] = max(votes.get(key, 0.0), said)
     ranked = sorted(votes, key=lambda key: -votes[key])[:2]
     if not ranked or (len(ranked) > 1 and votes[ranked[0]] == votes[ranked[1]]):
         return ""
     return names[ranked[0]]
+
+
+def _series_keys(table: Table) -> set[str]:
+    """Keys of what stands beside the word "series": no part."""
+    return {
+        name_to_key(entry.cell.text)
+        for label in table.labels
+        if any(hit.name == "series" for hit in text_to_hits(label.head))
+        for entry in label.entries
+        if entry.cell is not None
+    }
+
+
+def _is_of_a_document(before: str) -> bool:
+    """Whether the words before a code say that it numbers a document: "Specification QRS-0093"."""
+    words = re.findall(r"[^\W\d_]+", fold(before))
+    while words and words[-1] in ("no", "nr", "number", "n", "num"):
+        words.pop()
+    return bool(words) and words[-1] in priors()["naming"]["document"]
 
 
 def _labelled(texts: Sequence[str]) -> Iterator[tuple[str, int]]:
@@ -243,9 +184,10 @@ class Joined:
     sure: bool
 
 
+_THROUGH = "|".join(map(re.escape, sorted(priors()["ranges"]["through"], key=len, reverse=True)))
 _RANGE = re.compile(
     r"\s*(?:…|\.\.\.|~|〜|～|至|到|から|"
-    + "|".join(rf"(?<!\w){re.escape(word)}(?!\w)" for word in priors()["ranges"]["through"])
+    + rf"(?<!\w)(?:{_THROUGH})(?:\s*/\s*(?:{_THROUGH}))*(?!\w)"
     + r"|(?<=\s)[-–](?=\s)|–|—)\s*"
 )
 _LIST = re.compile(r"\s*[,;、+&]\s*|\s+(?:and|und|et|e|y|i)\s+")
@@ -262,6 +204,9 @@ def label_to_parts(label: str, parts: Sequence[str]) -> Joined:
         return Joined(open_range, "range", True)
     if key in by_key:
         return Joined((by_key[key],), "same", True)
+    each = [by_key.get(name_to_key(word), "") for word in name.split()]
+    if len(each) > 1 and all(each):
+        return Joined(tuple(dict.fromkeys(each)), "list", True)
     for split, how in ((_RANGE, "range"), (_LIST, "list")):
         pieces = [piece for piece in split.split(name) if piece]
         if len(pieces) >= 2:

@@ -12,7 +12,7 @@ and a note says why. The same number read twice is one reading; two that differ 
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import chain
@@ -26,6 +26,7 @@ from extract.joined.named import is_rating, name_further, name_ratings, sole_ite
 from extract.joined.ratings import named_to_drafts
 from extract.meanings.conditions import texts_to_multiple
 from extract.meanings.tables import Table
+from extract.meanings.words import text_to_hits
 from extract.page import box_to_place
 from extract.reference import is_room_of_a_column
 from extract.schema import Kind, Quantity, Reading, Status
@@ -95,16 +96,20 @@ def _reference_ambient(
     ratings: Sequence[Table], derated: Sequence[Draft], holds: dict[str, float], sheet: SheetText
 ) -> tuple[float | None, float]:
     """The ambient of the ratings and its lead: headings, captions, the column that equals the ratings."""
-    votes: Counter[float] = Counter()
+    votes: dict[float, float] = defaultdict(float)
     for table in ratings:
-        votes.update(table_to_ambient_votes(table))
+        for ambient, votes_of_table in table_to_ambient_votes(table).items():
+            votes[ambient] += votes_of_table
     equal = Counter(draft.ambient_c or 0.0 for draft in derated if _is_whole(draft, holds))
     room = {ambient: n for ambient, n in equal.items() if is_room_of_a_column(ambient)}
     if room:
         votes[max(room, key=room.__getitem__)] += 8
-    for value, count in Counter(texts_to_ambients(sheet.lines)).items():
+    general = [line for line in sheet.lines if not _is_of_another_quantity(line)]
+    for value, count in Counter(texts_to_ambients(general)).items():
         votes[value] += min(3, count)
-    ranked = votes.most_common(2)
+    for value in set(texts_to_ambients(sheet.lines)) - set(votes):
+        votes[value] += 0.5  # "resistance at 25 °C" does not say at what the currents hold
+    ranked = sorted(votes.items(), key=lambda vote: -vote[1])
     if not ranked:
         return None, 0.0
     return ranked[0][0], ranked[0][1] - (ranked[1][1] if len(ranked) > 1 else 0)
@@ -117,6 +122,13 @@ def _is_whole(draft: Draft, holds: dict[str, float]) -> bool:
     rating = holds.get(draft.part)
     is_hold = draft.quantity is Quantity.HOLD_CURRENT and draft.ambient_c is not None
     return bool(rating and is_hold and abs(draft.value - rating) <= SAME * rating)
+
+
+def _is_of_another_quantity(line: str) -> bool:
+    """Whether a line says of one quantity only at what temperature it holds, and that is no hold or trip
+    current."""
+    names = {hit.name for hit in text_to_hits(line) if hit.sense == "quantity"}
+    return len(names) == 1 and names.isdisjoint({"hold_current", "trip_current"})
 
 
 def _with_ambient(draft: Draft, reference: float | None, lead: float) -> Draft:

@@ -10,7 +10,7 @@ import re
 from collections.abc import Sequence
 
 from extract.cells.tables import Grid
-from extract.cells.temperatures import is_ambient_row, text_to_bare_ambient
+from extract.cells.temperatures import MINUS, is_ambient_row, text_to_bare_ambient
 from extract.meanings.series import Series
 from extract.meanings.words import text_to_hits
 from extract.vocabulary import fold
@@ -26,7 +26,9 @@ def fields_to_ambients(fields: Sequence[Series]) -> tuple[float | None, ...]:
     ambients: list[float | None] = []
     for series in fields:
         bare = [text_to_bare_ambient(level) for level in series.levels]
-        ambients.append(next((value for value in bare if value is not None), None))
+        value = next((value for value in bare if value is not None), None)
+        below = any(fold(level).strip() in MINUS for level in series.levels)  # above its number
+        ambients.append(-value if value is not None and below else value)
     known = [value for value in ambients if value is not None]
     texts = [level for s in fields for level in s.levels if text_to_bare_ambient(level) is not None]
     signed = sum(bool(re.search("[°℃cC]", text)) for text in texts) > 0.5 * len(texts)

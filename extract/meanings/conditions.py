@@ -20,12 +20,12 @@ _MULTIPLE = re.compile(
 _TIMES = re.compile(r"(?P<of>i[\w]*|[一-龥ァ-ヶ]*(?:電流|电流)[a-z]*)\s*[のx×]?\s*(\d+(?:[.,]\d+)?)\s*倍")
 _AT_CURRENT = re.compile(
     r"(?:@|\bat\b|\bbei\b|\bà\b|\ba\b|=|在|\bprzy\b|\bpři\b|\bvid\b|\bop\b|\bbij\b|\bved\b)\s*"
-    r"(\d+(?:[.,]\d+)?)\s*(m?a)\b"
+    r"(\d+(?:[.,]\d+)?)\s*(m?a|amp(?:ere)?s?)\b"
 )
 _BARE_CURRENT = re.compile(
-    r"(?:@|\D{1,6}\s)?\s*(\d+(?:[.,]\d+)?)\s*(m?a)(?:\s*\(?\s*m?s\s*\)?)?",
+    r"(?:@|\D{1,6}\s)?\s*(\d+(?:[.,]\d+)?)\s*(m?a|amp(?:ere)?s?)(?:\s*\(?\s*m?s\s*\)?)?",
 )
-_ANY_CURRENT = re.compile(r"(?<![\d.,])(\d+(?:[.,]\d+)?)\s*(m?a)(?![a-z])")
+_ANY_CURRENT = re.compile(r"(?<![\d.,])(\d+(?:[.,]\d+)?)\s*(m?a|amp(?:ere)?s?)(?![a-z])")
 _BARE_MULTIPLE = re.compile(
     r"(?:@|\D{1,6}\s)?\s*(\d+(?:[.,]\d+)?)\s*[x×]\s*(?P<of>i[\w ]*)?(?:\s*\(?\s*m?s\s*\)?)?"
 )

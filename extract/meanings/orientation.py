@@ -35,7 +35,8 @@ def grid_to_table(grid: Grid) -> Table | None:
     for series in columns[1:]:
         heads, before = grid.heads_over(series.index), grid.texts(series.index - 1)
         repeated = all(before) and len(set(before)) < len(before)
-        if repeated and series.index - 1 in texts and heads and heads == grid.heads_over(series.index - 1):
+        one_heading = heads == grid.heads_over(series.index - 1) if heads else series.index == 1
+        if repeated and series.index - 1 in texts and one_heading:
             texts.add(series.index)  # "AB 150": the number of a name of two words, under one heading
     fields = [series for series in columns if series.index not in texts]
     labels = [series for series in columns if series.index in texts]

@@ -79,8 +79,8 @@ def test_a_mark_at_a_name_may_except_the_part() -> None:
     assert footnote_to_exception("6,1ᵃ", "TQ-400", ["a", "Test current 40 A."], "sA")
 
 
-def test_a_mark_at_a_name_doubts_what_a_caption_says_of_the_part(tmp_path: Path) -> None:
-    """A current that a caption gives waits for the part whose name bears a mark of another current."""
+def test_a_mark_at_a_name_outweighs_what_a_caption_says_of_all_parts(tmp_path: Path) -> None:
+    """A part whose name bears a mark has the current of the mark's note, not that of the caption."""
     heading, rows = (*HEADING[:4], *HEADING[5:]), [(*row[:4], *row[5:]) for row in ROWS]
     rows[2] = ("TQ-110 ¹)", *rows[2][1:])
     head, *body = [tuple(Cell(text) for text in row) for row in (heading, *rows)]
@@ -92,8 +92,8 @@ def test_a_mark_at_a_name_doubts_what_a_caption_says_of_the_part(tmp_path: Path)
     )
     path = tmp_path / "marked.pdf"
     path.write_bytes(draw(Sheet("marked", "reportlab", "", "", "", blocks, ())))
-    found = {r.part_number: r.status for r in read(path) if r.quantity is Quantity.MAX_CURRENT}
-    assert (found["TQ-050"], found["TQ-110"]) == (Status.SINGLE, Status.DISPUTED)
+    found = {r.part_number: r.value for r in read(path) if r.quantity is Quantity.MAX_CURRENT}
+    assert (found["TQ-050"], found["TQ-110"]) == (40.0, 100.0)
 
 
 def test_a_sheet_explains_its_own_symbols() -> None:
@@ -186,7 +186,7 @@ def test_two_reference_ambients_wait(make_sheet: Draw) -> None:
 @pytest.mark.parametrize(
     ("heading", "meaning"),
     [
-        ("V maks (V)", Meaning.MAX_VOLTAGE),
+        ("V enintään (V)", Meaning.MAX_VOLTAGE),
         ("AMPS MAX.", Meaning.MAX_CURRENT),
         ("標準 mΩ", Meaning.R_TYP),
     ],

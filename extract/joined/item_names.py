@@ -1,0 +1,124 @@
+"""Which column of a table names its items, and what names stand in it.
+
+Comes in: Tables. Goes out: for each the part numbers that name its items, the lead of the choice. Every
+column of texts is a candidate; evidence adds up:
+
+    for      a heading that says part number, or the maker's; texts that differ, letters with digits, met
+             again elsewhere
+    against  a heading of another role (order number, marking, size), digits only, contained in another
+             candidate, words and values beside the name
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from extract.cells.tables import Cell
+from extract.joined.label_names import (
+    JoinedNames,
+    cell_to_label,
+    cells_to_upper_codes,
+    groups_to_joined,
+    table_to_joined,
+    texts_to_codes,
+)
+from extract.joined.name_forms import are_letter_codes, texts_to_forms
+from extract.joined.part_names import may_name_a_part, name_to_key, says_order, says_part, text_to_name
+from extract.meanings.series import Series
+from extract.meanings.tables import Table
+from extract.meanings.words import priors, text_to_hits
+from extract.part_names import VALUES_BESIDE, name_to_doubt
+from extract.vocabulary import fold
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """The part numbers that name an item, as printed without marks, and their cell; none where there is
+    none."""
+
+    names: tuple[str, ...]
+    cell: Cell | None
+
+
+@dataclass(frozen=True, slots=True)
+class Naming:
+    """The labels of a table's items, the lead of the choice, and whether their heading says part number."""
+
+    labels: tuple[Label, ...]
+    lead: float
+    worded: bool
+
+
+def table_to_naming(table: Table, known: set[str], printed: dict[str, str]) -> Naming | None:
+    """The labels that name the items of a table; `known` are keys of names met in other tables, `printed`
+    the codes that the sheet prints, by key."""
+    joined = table_to_joined(table, printed, name_to_key)
+    if joined is not None:
+        return _joined_to_naming(joined)
+    scored = sorted(
+        ((_naming_score(series, table, known), series) for series in table.labels),
+        key=lambda item: -item[0],
+    )
+    scored = [item for item in scored if item[0] > 0.0]
+    if not scored:
+        made = groups_to_joined(table) or table_to_joined(table, printed, name_to_key, unseen=True)
+        return _joined_to_naming(made) if made is not None else None
+    best, series = scored[0]
+    lead = best - scored[1][0] if len(scored) > 1 else best
+    forms = _series_to_forms(series)
+    labels = tuple(Label(names, e.cell) for names, e in zip(forms, series.entries, strict=True))
+    return Naming(labels, lead, says_part(series.head) or says_order(series.head))
+
+
+def _joined_to_naming(joined: JoinedNames) -> Naming:
+    return Naming(tuple(Label((name,), None) for name in joined.names), 3.0 if joined.printed else 0.5, True)
+
+
+def _series_to_forms(series: Series) -> tuple[tuple[str, ...], ...]:
+    """The part numbers of a series of labels, without what describes them; none where nothing stands."""
+    cells = [e.cell for e in series.entries if e.cell is not None]
+    upper = cells_to_upper_codes(cells) if len(cells) == len(series.entries) else None
+    texts = [text_to_name(cell_to_label(e.cell)) if e.cell is not None else "" for e in series.entries]
+    texts = [text_to_name(text) for text in upper] if upper is not None else texts
+    return tuple(tuple(map(text_to_name, names)) for names in texts_to_forms(texts_to_codes(texts)))
+
+
+def _says_maker(head: str) -> bool:
+    """Whether a heading says that the number is the maker's own: by a word, or as a word begins."""
+    makers = tuple(priors()["naming"]["maker"])
+    return any(word.startswith(makers) for word in re.findall(r"[^\W\d_]+", fold(head)))
+
+
+def _naming_score(series: Series, table: Table, known: set[str]) -> float:
+    """The evidence that a series of labels names the parts."""
+    texts = [name for names in _series_to_forms(series) for name in names]
+    hits = text_to_hits(series.head)
+    order, part = says_order(series.head), says_part(series.head)
+    headed = part or order
+    named = [text for text in texts if may_name_a_part(text, headed)]
+    if not texts or (len(named) < 0.5 * len(texts) and not (part and are_letter_codes(texts))):
+        return -9.0
+    score = -1.0 if order else 4.0 if part else 0.0
+    score += 3.0 if _says_maker(series.head) else 0.0
+    score -= 6.0 if table.size == 1 and any(hit.name == "series" for hit in hits) else 0.0
+    score -= 3.0 * sum(name_to_doubt(text) == VALUES_BESIDE for text in texts) / len(texts)
+    score -= 4.0 if any(hit.sense == "text" and hit.name != "series" for hit in hits) else 0.0
+    score += 3.0 * len(set(texts)) / len(texts) - (1.0 if len(texts) > 1 else 0.0)
+    mixed = sum(bool(re.search(r"[^\W\d_]", text)) for text in texts) / len(texts)
+    score += 2.0 * mixed - 1.0
+    score += 2.0 * sum(name_to_key(text) in known for text in texts) / len(texts)
+    score += 0.1 * min(10, sum(map(len, texts)) / len(texts))
+    score += 0.5 if series is table.labels[0] else 0.0
+    contained = sum(_is_contained(series, other) for other in table.labels if other is not series)
+    return score - (0.0 if _says_maker(series.head) else 2.0 * contained)
+
+
+def _is_contained(one: Series, other: Series) -> bool:
+    """Whether every text of one series stands within the other's text of the same item."""
+    pairs = [
+        (name_to_key(a.cell.text), name_to_key(b.cell.text))
+        for a, b in zip(one.entries, other.entries, strict=True)
+        if a.cell is not None and b.cell is not None
+    ]
+    return bool(pairs) and all(a != b and a in b for a, b in pairs)
