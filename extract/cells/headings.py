@@ -22,7 +22,8 @@ from extract.cells.seams import line_parted_at_columns
 from extract.cells.tables import Column, Head
 from extract.cells.temperatures import atoms_to_ambients, line_to_ambients
 
-MOST_LINES = 11
+MOST_LINES, MOST_BOXED = 11, 20
+"""A heading has at most so many lines, without a box and in one: cells centred beside each other stagger."""
 GAP_EM, FIRST_EM, PAD = 2.3, 4.0, 3.0
 """Lines of one heading stand closer, middle to middle, unless one box holds them."""
 WORDS_IN_PROSE = 9
@@ -50,9 +51,10 @@ def lines_to_above(region: Region, columns: Sequence[Column], above: Sequence[Li
     lower, rest, group = region.top, 0, ""
     if above and (_is_like_a_group(above[0], region) or _is_group_below_heading(above, columns)):
         group, lower, rest = above[0].text, above[0].top, 1
-    for line in above[rest:MOST_LINES]:
+    for line in above[rest:MOST_BOXED]:
         boxed = box_top is not None and line.mid_y > box_top
-        if not boxed and not _may_be_heading(line, columns, heading, lower, box_top is not None):
+        open_end = rest < MOST_LINES and _may_be_heading(line, columns, heading, lower, box_top is not None)
+        if not boxed and not open_end:
             break
         heading.insert(0, line)
         lower = line.top
