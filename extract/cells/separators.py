@@ -266,7 +266,7 @@ def _pair_weight(left: Atom, right: Atom) -> float:
     if left.value and right.value:
         return 1.5
     if left.value or right.value:
-        return 0.5 if gap > (0.25 if is_mixed(left.text) else 0.33) else -1.5
+        return 0.5 if gap > (0.25 if is_mixed(left.text) and not left.spaced else 0.33) else -1.5
     return -1.0 if gap < 0.55 else 0.3
 
 

@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from reportlab.lib.pagesizes import A4
+from reportlab.lib.styles import getSampleStyleSheet
 from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Paragraph, SimpleDocTemplate, Table
 
 from extract.schema import Kind, Quantity
 from tests.extract.model.test_rules import HEADING, ROWS, STILL_AIR, read, values
@@ -89,3 +91,35 @@ def test_headings_that_touch_are_parted_where_a_capital_begins_a_quantity(tmp_pa
     assert values(readings, Quantity.TRIP_CURRENT) == {"TQ-050": 1.0, "TQ-075": 1.5, "TQ-110": 2.2}
     assert {(r.quantity, r.kind) for r in readings if r.quantity is Quantity.TRIPPED_POWER} == {
         (Quantity.TRIPPED_POWER, Kind.MAX)}
+
+
+def test_a_boxed_heading_may_stagger_over_many_lines(tmp_path: Path) -> None:
+    """Cells of two, three, five and seven lines, centred beside each other: sixteen heights, one heading."""
+    heads = ("Part\nnumber", "Hold\ncurrent\nIhold\n(A)", "Trip\ncurrent\n(A)", "Max.\nvoltage\n(V)",
+             "Time\nto\ntrip\nat\n8 A\nmax.\n(s)", "Rmin\n(Ohm)",
+             "R\none\nhour\nafter\ntrip\nmax.\n(Ohm)\nR1max")
+    rows = [(*row[:4], time, *row[5:]) for row, time in zip(ROWS, ("0.5", "0.9", "2.0"), strict=True)]
+    style = [("GRID", (0, 0), (-1, -1), 0.5, "black"), ("VALIGN", (0, 0), (-1, 0), "MIDDLE"),
+             ("FONTSIZE", (0, 0), (-1, -1), 7), ("LEADING", (0, 0), (-1, -1), 8.2)]
+    text = Paragraph(STILL_AIR, getSampleStyleSheet()["BodyText"])
+    table = Table([heads, *rows], style=style)
+    SimpleDocTemplate(str(tmp_path / "sheet.pdf"), pagesize=A4).build([text, table])
+    readings = read(tmp_path / "sheet.pdf")
+    assert values(readings, Quantity.TIME_TO_TRIP) == {"TQ-050": 0.5, "TQ-075": 0.9, "TQ-110": 2.0}
+    assert {r.test_current_a for r in readings if r.quantity is Quantity.TIME_TO_TRIP} == {8.0}
+
+
+def test_a_code_behind_a_printed_blank_stays_in_its_label(tmp_path: Path) -> None:
+    """"TQ1 100" at the end of a range is one name, though a column of values stands close to it."""
+    page = Canvas(str(tmp_path / "sheet.pdf"), pagesize=A4)
+    page.setFont("Helvetica", 8)
+    page.drawString(60, 800, STILL_AIR)
+    rows = [(f"TQ{n + 1} {row[0][3:]}", *row[1:]) for n, row in enumerate(ROWS)]
+    draw(page, [HEADING, *rows], 770)
+    page.drawString(60, 690, "Hold current in % of that at 23 °C")
+    draw(page, [("Type", "-40 °C", "0 °C", "23 °C", "60 °C"),
+                ("TQ1 050 to TQ2 075", "150%", "118%", "100%", "62%"), ("TQ3 110", "142%", "115%", "100%", "68%")], 670)
+    page.save()
+    cold = {r.part_number: r.value for r in read(tmp_path / "sheet.pdf")
+            if r.quantity is Quantity.HOLD_RATIO and r.ambient_c == -40.0}
+    assert cold == {"TQ1 050": 1.5, "TQ2 075": 1.5, "TQ3 110": 1.42}
