@@ -62,8 +62,7 @@ def lines_to_above(region: Region, columns: Sequence[Column], above: Sequence[Li
     captions = _lines_to_captions(above[rest:], lower)
     while heading and _spans_all(heading[0], columns, ink, region.top):
         captions.insert(0, heading.pop(0).text)
-    foot = heading[-1] if len(heading) > 1 and not group else None
-    if foot is not None and _is_worded(foot) and _spans_all(foot, columns, ink, region.top):
+    if not group and _ends_in_a_group(heading, columns, ink, region.top):
         group = heading.pop().text
     return Above(tuple(heading), tuple(captions), group)
 
@@ -74,9 +73,10 @@ def _lines_to_captions(above: Sequence[Line], lower: float) -> list[str]:
     return [line.text for line in itertools.islice(near, MOST_CAPTIONS)]
 
 
-def _is_worded(line: Line) -> bool:
-    """Whether a line says more than units."""
-    return not all(atom.unit for atom in line.atoms)
+def _ends_in_a_group(heading: Sequence[Line], columns: Sequence[Column], ink: Ink, top: float) -> bool:
+    """Whether the last line of a heading is one text over all columns that says more than units."""
+    is_worded = len(heading) > 1 and not all(atom.unit for atom in heading[-1].atoms)
+    return is_worded and _spans_all(heading[-1], columns, ink, top)
 
 
 def _is_group_below_heading(above: Sequence[Line], columns: Sequence[Column]) -> bool:
@@ -279,9 +279,7 @@ def _line_to_phrases(line: Line, columns: Sequence[Column], ink: Ink) -> list[tu
     for atom in line.atoms[1:]:
         before = phrases[-1][-1]
         gap = (atom.x0 - before.x1) / min(atom.size, before.size)
-        least = UNPRINTED_EM if prints_blanks else COLUMN_EM
-        if before.spaced:
-            least = max(SPACED_EM, TYPED_BLANK * letter_width(before) / before.size)
+        least = _least_gap(before, prints_blanks)
         parted = any(before.mid_x < x < atom.mid_x for x in starts) and gap > least
         ruled = any(before.x1 - 1 < x < atom.x0 + 1 for x in upright)
         if ruled or parted or gap > PHRASE_EM:
@@ -289,6 +287,13 @@ def _line_to_phrases(line: Line, columns: Sequence[Column], ink: Ink) -> list[tu
         else:
             phrases[-1].append(atom)
     return [tuple(part) for phrase in phrases for part in _split_behind_units(phrase)]
+
+
+def _least_gap(before: Atom, prints_blanks: bool) -> float:
+    """The gap behind a word, in em, from which the next one is of another column where one begins between."""
+    if before.spaced:
+        return max(SPACED_EM, TYPED_BLANK * letter_width(before) / before.size)
+    return UNPRINTED_EM if prints_blanks else COLUMN_EM
 
 
 def _split_behind_units(phrase: Sequence[Atom]) -> list[Sequence[Atom]]:
