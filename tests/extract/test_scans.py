@@ -77,11 +77,12 @@ def ink_of(spans: Sequence[tuple[int, int]], height: int = 30) -> numpy.ndarray:
 
 
 def test_each_character_stands_where_its_ink_stands() -> None:
-    """Rule: as many pieces of ink as characters: each gets its own, neighbours meet halfway."""
+    """Rule: as many pieces of ink as characters: each gets its own, neighbours meet halfway; a little paper
+    beside the first and the last is theirs."""
     ink = ink_of([(20, 30), (36, 40), (46, 66)])
     glyphs = line_to_glyphs(SeenLine((10, 5, 90, 45), "1.5", 0.99), ink)
     assert [g.text for g in glyphs] == ["1", ".", "5"]
-    assert [round(g.x0 * PT) for g in glyphs] == [20, 33, 43]
+    assert [round(g.x0 * PT) for g in glyphs] == [18, 33, 43]
 
 
 def test_a_wide_gap_is_not_a_printed_blank() -> None:
@@ -89,7 +90,7 @@ def test_a_wide_gap_is_not_a_printed_blank() -> None:
     ink = ink_of([(20, 40), (45, 65), (200, 220)])
     glyphs = line_to_glyphs(SeenLine((10, 5, 240, 45), "16 4", 0.99), ink)
     assert "".join(g.text for g in glyphs) == "164"
-    assert glyphs[2].x0 * PT == pytest.approx(200)
+    assert glyphs[2].x0 * PT == pytest.approx(200, abs=2)
 
 
 def test_a_small_digit_that_stands_high_is_a_footnote_mark() -> None:
