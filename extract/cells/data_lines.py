@@ -68,11 +68,16 @@ def _is_short_row(line: Line) -> bool:
     0.34", "-40 °C  0.12  0.34"."""
     first, values = line.chunks[0], line.lone_values
     if any(_is_degrees(atom, line) for atom in first) and len(first) <= 2:
-        rest = [atom for chunk in line.chunks[1:] for atom in chunk]
-        plain = all(atom.number or atom.unit for atom in rest) and not any(_is_degrees(a, line) for a in rest)
-        return plain and len(line.chunks) == LEAST_VALUES == 1 + sum(atom.number for atom in rest)
+        return len(line.chunks) == LEAST_VALUES and _are_plain_values(line)
     named = len(first) == 1 and is_mixed(first[0].text) and not first[0].number
     return named and len(values) == 2 == len(line.chunks) - 1 and all(atom.number for atom in values)
+
+
+def _are_plain_values(line: Line) -> bool:
+    """Whether a line has two numbers behind its first text, and but units nothing else."""
+    rest = [atom for chunk in line.chunks[1:] for atom in chunk]
+    plain = all(atom.number or atom.unit for atom in rest) and not any(_is_degrees(a, line) for a in rest)
+    return plain and sum(atom.number for atom in rest) == LEAST_VALUES - 1
 
 
 def _is_parameter_line(line: Line) -> bool:

@@ -59,13 +59,18 @@ def _pieces_to_names(
     count = sum(map(bool, found))
     if not count or (count < PRINTED * len(texts) and not headed):
         return None
-    signs = Counter(s for row, code in zip(texts, found, strict=True) if code and (s := _signs(row, code)))
-    usual = {len(s): s for s, _ in reversed(signs.most_common())}
+    usual = _usual_signs(texts, found)
     names = [
         code or _with_signs(row, usual.get(len(row) - 1, ("",) * (len(row) - 1)))
         for row, code in zip(texts, found, strict=True)
     ]
     return names if len(set(names)) == len(names) else None
+
+
+def _usual_signs(texts: Sequence[Sequence[str]], found: Sequence[str]) -> dict[int, tuple[str, ...]]:
+    """Count of signs -> those that most of the printed numbers have between their pieces."""
+    signs = Counter(s for row, code in zip(texts, found, strict=True) if code and (s := _signs(row, code)))
+    return {len(s): s for s, _ in reversed(signs.most_common())}
 
 
 def _signs(row: Sequence[str], code: str) -> tuple[str, ...]:

@@ -209,10 +209,7 @@ def _piece_to_said(piece: str, length: int, text: str) -> Iterator[Said]:
     for hit in text_to_hits(piece):
         if hit.sense != "quantity" or Quantity(hit.name) not in _SAID:
             continue
-        is_short = hit.end - hit.start <= SYMBOL or length <= SHORT_TEXT
-        match = (_SHORT_RATING if is_short else _RATING).match(folded, hit.end)
-        if match is None and not is_short:
-            match = _whole_rating(folded, hit)
+        match = _hit_to_rating(hit, folded, hit.end - hit.start <= SYMBOL or length <= SHORT_TEXT)
         unit = spelling_to_unit(match[2]) if match is not None else None
         if match is None or unit is None or unit.base != _SAID[Quantity(hit.name)]:
             continue
@@ -225,6 +222,13 @@ def _piece_to_said(piece: str, length: int, text: str) -> Iterator[Said]:
         if other is not None and kind is not Kind.NONE and other["of"] != kind.value:
             value = float(other["value"].replace(",", ".")) * factor
             yield Said(Quantity(hit.name), Kind(other["of"]), value, _as_printed(piece, other, "unit"), text)
+
+
+def _hit_to_rating(hit: Hit, folded: str, is_short: bool) -> re.Match[str] | None:
+    """The value behind a wording: right behind it in a short text; in a long one behind an equals sign, or
+    all the rest."""
+    match = (_SHORT_RATING if is_short else _RATING).match(folded, hit.end)
+    return _whole_rating(folded, hit) if match is None and not is_short else match
 
 
 def _whole_rating(folded: str, hit: Hit) -> re.Match[str] | None:

@@ -12,6 +12,7 @@ column of texts is a candidate; evidence adds up:
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from extract.cells.tables import Cell
@@ -93,25 +94,47 @@ def _says_maker(head: str) -> bool:
 def _naming_score(series: Series, table: Table, known: set[str]) -> float:
     """The evidence that a series of labels names the parts."""
     texts = [name for names in _series_to_forms(series) for name in names]
-    hits = text_to_hits(series.head)
     order, part = says_order(series.head), says_part(series.head)
     headed = part or order
     named = [text for text in texts if may_name_a_part(text, headed)]
     if not texts or (len(named) < 0.5 * len(texts) and not (part and are_letter_codes(texts))):
         return -9.0
     score = -1.0 if order else 4.0 if part else 0.0
-    score += 3.0 if _says_maker(series.head) else 0.0
-    score -= 6.0 if table.size == 1 and any(hit.name == "series" for hit in hits) else 0.0
-    score -= 3.0 * sum(name_to_doubt(text) == VALUES_BESIDE for text in texts) / len(texts)
-    score -= 4.0 if any(hit.sense == "text" and hit.name != "series" for hit in hits) else 0.0
-    score += 3.0 * len(set(texts)) / len(texts) - (1.0 if len(texts) > 1 else 0.0)
-    mixed = sum(bool(re.search(r"[^\W\d_]", text)) for text in texts) / len(texts)
-    score += 2.0 * mixed - 1.0
-    score += 2.0 * sum(name_to_key(text) in known for text in texts) / len(texts)
-    score += 0.1 * min(10, sum(map(len, texts)) / len(texts))
+    for evidence in (*_head_to_evidence(series, texts, table), *_texts_to_evidence(texts, known)):
+        score += evidence
     score += 0.5 if series is table.labels[0] else 0.0
-    contained = sum(_is_contained(series, other) for other in table.labels if other is not series)
-    return score - (0.0 if _says_maker(series.head) else 2.0 * contained)
+    return score if _says_maker(series.head) else score - 2.0 * _count_containing(series, table)
+
+
+def _count_containing(series: Series, table: Table) -> int:
+    """How many other series of labels hold the texts of this one within their own."""
+    return sum(_is_contained(series, other) for other in table.labels if other is not series)
+
+
+def _head_to_evidence(series: Series, texts: Sequence[str], table: Table) -> tuple[float, ...]:
+    """What a heading says for and against names below it: the maker's number, a series where there is one
+    row, another text; and how many of the texts are values."""
+    hits = text_to_hits(series.head)
+    is_other = any(hit.sense == "text" and hit.name != "series" for hit in hits)
+    return (
+        3.0 if _says_maker(series.head) else 0.0,
+        -6.0 if table.size == 1 and any(hit.name == "series" for hit in hits) else 0.0,
+        -3.0 * sum(name_to_doubt(text) == VALUES_BESIDE for text in texts) / len(texts),
+        -4.0 if is_other else 0.0,
+    )
+
+
+def _texts_to_evidence(texts: Sequence[str], known: set[str]) -> tuple[float, ...]:
+    """What texts themselves say for being part numbers: they differ, have letters, are known elsewhere on the
+    sheet, are long."""
+    count = len(texts)
+    mixed = sum(bool(re.search(r"[^\W\d_]", text)) for text in texts) / count
+    return (
+        3.0 * len(set(texts)) / count - (1.0 if count > 1 else 0.0),
+        2.0 * mixed - 1.0,
+        2.0 * sum(name_to_key(text) in known for text in texts) / count,
+        0.1 * min(10, sum(map(len, texts)) / count),
+    )
 
 
 def _is_contained(one: Series, other: Series) -> bool:

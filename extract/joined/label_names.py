@@ -15,6 +15,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 
 from extract.cells.ink import Atom, atoms_to_text
 from extract.cells.tables import Cell
@@ -114,20 +115,24 @@ def table_to_joined(
 ) -> JoinedNames | None:
     """The names that a column of a series and one of codes make together; None where the sheet prints no such
     name. `unseen`: also names that it does not print, where nothing else names the parts."""
-    for number, one in enumerate(table.labels):
-        for other in table.labels[number + 1 :]:
-            texts = _pair_to_texts(one, other, LONGEST_SUFFIX if unseen else LONGEST_CODE)
-            if texts is None:
-                continue
-            found = [printed.get(to_key(a) + to_key(b), "") for a, b in texts]
-            signs = {name[len(a) : -len(b)] for name, (a, b) in zip(found, texts, strict=True) if name}
-            if all(map(_is_suffix, (b for _, b in texts))) and signs <= {"", " "}:
-                signs = {""}
-            if len(signs) == 1 or (unseen and not signs):
-                sign = signs.pop() if signs else ""
-                names = tuple(f"{a}{sign}{b}" for a, b in texts)
-                return JoinedNames(names, sum(map(bool, found)) >= PRINTED * len(found))
+    for one, other in combinations(table.labels, 2):
+        texts = _pair_to_texts(one, other, LONGEST_SUFFIX if unseen else LONGEST_CODE)
+        if texts is None:
+            continue
+        found = [printed.get(to_key(a) + to_key(b), "") for a, b in texts]
+        signs = _signs_between(texts, found)
+        if len(signs) == 1 or (unseen and not signs):
+            sign = signs.pop() if signs else ""
+            names = tuple(f"{a}{sign}{b}" for a, b in texts)
+            return JoinedNames(names, sum(map(bool, found)) >= PRINTED * len(found))
     return None
+
+
+def _signs_between(texts: Sequence[tuple[str, str]], found: Sequence[str]) -> set[str]:
+    """What the names that the sheet prints have between both texts; nothing where suffixes bring their own
+    sign."""
+    signs = {name[len(a) : -len(b)] for name, (a, b) in zip(found, texts, strict=True) if name}
+    return {""} if signs <= {"", " "} and all(_is_suffix(b) for _, b in texts) else signs
 
 
 def groups_to_joined(table: Table) -> JoinedNames | None:

@@ -213,11 +213,18 @@ def label_to_parts(label: str, parts: Sequence[str]) -> Joined:
             joined = _pieces_to_parts(pieces, parts, how)
             if joined:
                 return Joined(joined, how, True)
-    within = _short_code_to_parts(key, parts)
+    within = _short_name_to_parts(name, parts)
+    return Joined(within, "code" if within else "none", bool(within))
+
+
+def _short_name_to_parts(name: str, parts: Sequence[str]) -> tuple[str, ...]:
+    """The parts that a label stands for by a short code: all of it, or a word where no more than one has
+    digits."""
+    within = _short_code_to_parts(name_to_key(name), parts)
     words = name.split()
     for word in words if not within and sum(bool(_CODED.search(word)) for word in words) < 2 else ():
         within = within or _short_code_to_parts(name_to_key(word), parts)
-    return Joined(within, "code" if within else "none", bool(within))
+    return within
 
 
 def _open_range_to_parts(name: str, parts: Sequence[str]) -> tuple[str, ...]:
