@@ -6,7 +6,7 @@ Comes in: Tables, the sheet's text. Goes out: Named tables and all part numbers 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from extract.joined.drafts import Named, SheetText
 from extract.joined.item_names import Naming, table_to_naming
@@ -164,22 +164,34 @@ def _is_of_times(table: Table) -> bool:
 
 
 def join_labels(table: Table, parts: Sequence[str]) -> tuple[tuple[str, ...], ...] | None:
-    """The parts that each item's label stands for, by the series of labels that joins most; None if few
-    do."""
+    """The parts that each item's label stands for, by the series of labels that joins most, of two the one
+    that tells more apart; None if few do."""
     best: tuple[tuple[str, ...], ...] = ()
     count = 0
-    for series in table.labels:
-        joined = [
-            label_to_parts(cell_to_label(e.cell), parts) if e.cell is not None else None
-            for e in series.entries
-        ]
-        found = tuple(j.names if j is not None else () for j in joined)
+    for found in (*_series_to_found(table, parts), _pieces_to_found(table, parts)):
         share = sum(map(bool, found))
         told = {(names, item_words(table, n)) for n, names in enumerate(found) if names}
         distinct = len(told) >= 0.9 * share
-        if share > count and distinct:
+        if distinct and (share, len(set(found))) > (count, len(set(best))):
             best, count = found, share
     return best if count >= 0.6 * table.size and count else None
+
+
+def _series_to_found(table: Table, parts: Sequence[str]) -> Iterator[tuple[tuple[str, ...], ...]]:
+    """The parts that each label stands for, series by series."""
+    for series in table.labels:
+        cells = (entry.cell for entry in series.entries)
+        yield tuple(label_to_parts(cell_to_label(c), parts).names if c is not None else () for c in cells)
+
+
+def _pieces_to_found(table: Table, parts: Sequence[str]) -> tuple[tuple[str, ...], ...]:
+    """The part whose number the labels of an item print together: "TQ | 24-050"."""
+    keys = {name_to_key(part): part for part in parts}
+    texts = (
+        "".join(cell.text for s in table.labels if (cell := s.entries[item].cell) is not None)
+        for item in range(table.size)
+    )
+    return tuple((keys[key],) if (key := name_to_key(text)) in keys else () for text in texts)
 
 
 def join_rows(table: Table, named: Sequence[Named]) -> tuple[tuple[str, ...], ...] | None:
