@@ -9,12 +9,11 @@ from __future__ import annotations
 import re
 from itertools import pairwise
 
-from extract.cells.ink import Atom, Line, is_code, is_condition, is_mixed
+from extract.cells.ink import Atom, Line, is_code, is_condition, is_mixed, is_supply
 from extract.cells.temperatures import line_to_ambients
 from extract.vocabulary import scan, vocabulary
 
 LEAST_VALUES = 3
-SUPPLIES = ("dc", "ac", "rms")
 TITLE_EM = 1.8
 """Words of a typed title stand closer, set to both edges or not."""
 
@@ -91,15 +90,10 @@ def _is_parameter_line(line: Line) -> bool:
         chunk
         for chunk in line.chunks[1:]
         if any(a.number for a in chunk)
-        and not any(a.word and not a.connector and not _is_supply(a) for a in chunk)
+        and not any(a.word and not a.connector and not is_supply(a) for a in chunk)
         and not is_condition(chunk)
     ]
     return named and bool(bare)
-
-
-def _is_supply(atom: Atom) -> bool:
-    """Whether a word says alternating or direct current: "30 V d.c."."""
-    return atom.folded.strip("()").replace(".", "") in SUPPLIES
 
 
 def is_section_title(line: Line) -> bool:

@@ -157,7 +157,8 @@ class Line:
         return tuple(
             atom
             for chunk in self.chunks
-            if sum(a.value for a in chunk) > 1.5 * sum(a.word for a in chunk) and not is_condition(chunk)
+            if sum(a.value for a in chunk) > 1.5 * sum(a.word and not is_supply(a) for a in chunk)
+            and not is_condition(chunk)
             for atom in chunk
             if atom.value
         )
@@ -234,6 +235,14 @@ def gaps_to_groups(atoms: Sequence[Atom], gap_em: float) -> tuple[tuple[Atom, ..
         else:
             groups.append([atom])
     return tuple(tuple(group) for group in groups)
+
+
+SUPPLIES = ("dc", "ac", "rms")
+
+
+def is_supply(atom: Atom) -> bool:
+    """Whether a word says alternating or direct current: "30 V d.c."."""
+    return atom.folded.strip("()").replace(".", "") in SUPPLIES
 
 
 def is_condition(chunk: Sequence[Atom]) -> bool:

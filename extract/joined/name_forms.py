@@ -28,7 +28,7 @@ _GROUPS = re.compile(r"\d{1,7}(?:(?P<sign>[.\- ])\d{1,7})(?:(?P=sign)\d{1,7})*")
 
 def texts_to_forms(texts: Sequence[str]) -> tuple[tuple[str, ...], ...]:
     """The part numbers of each text; a text of one number stays as it is but for status and brackets."""
-    plain = _without_brackets([_without_status(text) for text in texts])
+    plain = _without_brackets(_without_shared_word([_without_status(text) for text in texts]))
     return tuple(_text_to_both(text) for text in plain)
 
 
@@ -38,6 +38,15 @@ def _without_status(text: str) -> str:
     while len(words) > 1 and fold(words[-1].strip("!.()*")) in priors()["naming"]["status"]:
         words.pop()
     return " ".join(words)
+
+
+def _without_shared_word(texts: Sequence[str]) -> list[str]:
+    """Labels without the one small word before every number: "picture TQ-050", where a picture is lost."""
+    pairs = [text.split(" ", 1) for text in texts if text]
+    words = {pair[0] for pair in pairs}
+    whole = all(len(pair) == 2 and _WHOLE.fullmatch(pair[1]) for pair in pairs)
+    small = len(words) == 1 and re.fullmatch(r"[^\W\d_]{4,}", word := words.pop()) and word.islower()
+    return [text.split(" ", 1)[-1] for text in texts] if len(pairs) > 1 and whole and small else list(texts)
 
 
 def _without_brackets(texts: Sequence[str]) -> list[str]:

@@ -53,7 +53,7 @@ def may_name_a_part(text: str, headed: bool = False) -> bool:
         return False
     if re.fullmatch(r"[\d.,\s/~…–-]+", name):
         return bool(re.fullmatch(r"\d{4,}", name))
-    return not re.fullmatch(r"[\d.,]+\s*[A-Za-zΩ%°]{1,4}", name)
+    return not re.fullmatch(r"[\d.,]+\s*(?:[A-Za-zΩ%°]{1,4}|[\u2e80-\uffff]+)", name)
 
 
 def says_part(head: str) -> bool:
