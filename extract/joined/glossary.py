@@ -14,7 +14,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from extract.cells.tables import Grid, Head
+from extract.cells.tables import Grid, Head, Row
 from extract.meanings.series import text_to_units
 from extract.meanings.words import text_to_hits
 from extract.vocabulary import Hit, fold, vocabulary
@@ -103,11 +103,25 @@ def _titled(grid: Grid) -> Grid:
     if title is None:
         return grid
     words, base, unit = title
+    if base == "s" and _is_of_conditions(grid.texts(0)):
+        return replace(grid, rows=tuple(_with_words_beside(row, words) for row in grid.rows))
     bare = {n for n in range(len(grid.columns)) if _is_bare(grid, n, base)}
     if unit and not bare:
         bare, words = _kinds_alone(grid), f"{words} ({unit})"
     levels = {column: min(head.level for head in grid.heads_over(column)) for column in bare}
     return replace(grid, heads=tuple(_with_words(head, words, levels) for head in grid.heads))
+
+
+def _is_of_conditions(labels: Sequence[str]) -> bool:
+    """Whether the labels of rows are test currents and nothing else."""
+    return len(labels) > 1 and all(_is_condition(label) for label in labels)
+
+
+def _with_words_beside(row: Row, words: str) -> Row:
+    """A row whose label, a test current, says what its title says."""
+    label = row.cells[0]
+    told = label if label is None else replace(label, text=f"{words} {label.text}")
+    return replace(row, cells=(told, *row.cells[1:]))
 
 
 def _with_words(head: Head, words: str, levels: dict[int, int]) -> Head:
