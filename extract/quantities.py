@@ -88,7 +88,7 @@ _CURRENT_WITH_TIME = re.compile(
     r"(?P<one>[\d.,]+\s*(?:mA|A)|[\d.,]+\s*(?:m?[sS]|[sS]ec\.?))(?:\s+|\s*(?:[@,;]|at|bei)\s*)"
     r"(?P<other>[\d.,]+\s*(?:mA|A)|[\d.,]+\s*(?:m?[sS]|[sS]ec\.?))"
 )
-_RANGE = re.compile(r"\d\s*(?:~|〜|…|\.\.\.|to|bis)\s*\d|\d\s+[-–]\s+\d|\d[-–—]\d")
+_RANGE = re.compile(r"\d\s*(?:~|〜|…|\.\.\.|to|bis)\s*[.,]?\d|\d\s+[-–]\s+[.,]?\d|\d[-–—][.,]?\d")
 
 
 @lru_cache(maxsize=4096)  # heading rows, data rows and columns are told by asking of the same cells
@@ -127,7 +127,7 @@ def _two_apart(text: str) -> str:
 
 
 _FROM_TO = re.compile(
-    r"(?<=[\dA-Za-zΩ\u2126])\s*(?:~|〜|～|…|\.\.\.|–|—|\bto\b|\bbis\b|(?<=\s)-(?=\s))\s*(?=\d)"
+    r"(?<=[\dA-Za-zΩ\u2126])\s*(?:~|〜|～|…|\.\.\.|–|—|\bto\b|\bbis\b|(?<=\s)-(?=\s))\s*(?=[.,]?\d)"
 )
 
 
