@@ -103,7 +103,7 @@ def _titled(grid: Grid) -> Grid:
     if title is None:
         return grid
     words, base, unit = title
-    if base == "s" and _is_of_conditions(grid.texts(0)):
+    if base == "s" and _is_of_conditions(grid.texts(0)) and not _says_current(grid.heading(0)):
         return replace(grid, rows=tuple(_with_words_beside(row, words) for row in grid.rows))
     bare = {n for n in range(len(grid.columns)) if _is_bare(grid, n, base)}
     if unit and not bare:
@@ -115,6 +115,11 @@ def _titled(grid: Grid) -> Grid:
 def _is_of_conditions(labels: Sequence[str]) -> bool:
     """Whether the labels of rows are test currents and nothing else."""
     return len(labels) > 1 and all(_is_condition(label) for label in labels)
+
+
+def _says_current(heading: str) -> bool:
+    """Whether a heading names the current of a test: its column is one of numbers."""
+    return any(hit.sense == "test_current" for hit in text_to_hits(heading))
 
 
 def _with_words_beside(row: Row, words: str) -> Row:
