@@ -19,6 +19,7 @@ from extract.parts_table.checking import finding_to_mark
 from extract.schema import Severity
 from holdtrip.column_meanings import texts_to_pairs
 from holdtrip.exits import ALL_WELL, FOUND_SOMETHING
+from holdtrip.json_output import STANDARD_OUTPUT
 from holdtrip.option_groups import option_group
 from holdtrip.outputs import OUTPUT, Output, force_option
 from holdtrip.own_files import CORRECTED_COPY, MARKED_COPY, TABLE_FINDINGS, TABLE_REPORT
@@ -56,7 +57,8 @@ class CheckFiles:
         """The files to write."""
         files = [("--findings", self.findings, TABLE_FINDINGS), ("--marked", self.marked, MARKED_COPY),
                  ("--corrected", self.corrected, CORRECTED_COPY), ("--json", self.json, TABLE_REPORT)]
-        return [Output(option, path, kind) for option, path, kind in files if path is not None]
+        return [Output(option, path, kind) for option, path, kind in files
+                if path is not None and (kind is not TABLE_REPORT or path != STANDARD_OUTPUT)]
 
 
 def _pairs(_context: click.Context, _option: click.Parameter, typed: tuple[str, ...]) -> Pairs:
@@ -117,7 +119,8 @@ file_options = option_group(
     click.option("--repair", metavar="NUMBERS", default="",
                  help="Findings whose repair you accept, by number or mark, such as 1,3-5; or 'all'"
                       " that a sheet proves."),
-    click.option("--json", metavar="OUT.json", type=OUTPUT, help="Write the whole report for scripts."),
+    click.option("--json", metavar="OUT.json", type=OUTPUT,
+                 help="Write the whole report for scripts, `-` for standard output."),
     force_option,
 )
 

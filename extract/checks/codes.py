@@ -122,6 +122,7 @@ AMBIENTS_DISORDERED = Code("ambients-disordered", DOUBT, "Temperatures in the he
 UNIT_ASSUMED = Code("unit-assumed", NOTE, "A column without a unit")
 UNIT_UNCLEAR = Code("unit-unclear", DOUBT, "A column whose unit cannot be told")
 CELL_IS_DATE = Code("cell-is-date", ERROR, "A date stands where a number belongs")
+CELL_IS_ERROR = Code("cell-is-error", ERROR, "An error of a spreadsheet stands where a number belongs")
 COMMA_FOR_POINT = Code("comma-for-point", ERROR, "A decimal comma among decimal points")
 UNIT_MISMATCH = Code("unit-mismatch", ERROR, "A cell's unit does not measure what its column holds")
 CELL_EMPTY = Code("cell-empty", DOUBT, "An empty cell in a column that is otherwise filled")

@@ -229,6 +229,9 @@ def _unreadable_currents(sight: Sight, row: int, currents: Sequence[Column]) -> 
             )
 
 
+_SPREADSHEET_ERROR = re.compile(r"#[¡¿]?[^\W\d_][\w/ ]*[!?]?|#{3,}|Err:\d{3}", re.IGNORECASE)
+
+
 def _unreadable(sight: Sight, row: int, column: Column, parsed: ParsedCell) -> TableFinding:
     text = sight.text(row, column.index)
     if text.startswith("="):
@@ -240,6 +243,9 @@ def _unreadable(sight: Sight, row: int, column: Column, parsed: ParsedCell) -> T
             expected="a stored value",
             message="the workbook stores no value for this formula: open and save it again",
         )
+    if _SPREADSHEET_ERROR.fullmatch(text.strip()):
+        return finding_at(sight, row, column, codes.CELL_IS_ERROR, expected="one number",
+                          message=f"'{text}' is an error of the spreadsheet: the number is not there")
     date = text_to_date(text)
     if date:
         return finding_at(sight, row, column, codes.CELL_IS_DATE, expected=f"a number, perhaps {date}",

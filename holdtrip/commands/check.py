@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sys
+from contextlib import nullcontext
 from dataclasses import replace
 from pathlib import Path
 
@@ -23,8 +25,9 @@ from holdtrip.check_options import (
 )
 from holdtrip.check_worker import TableJob, job_to_checked
 from holdtrip.counted import counted
+from holdtrip.json_output import STANDARD_OUTPUT
 from holdtrip.outputs import check_outputs, whole_file
-from holdtrip.screen import say
+from holdtrip.screen import on_standard_error, say
 from holdtrip.series_rules import project_to_series_rules
 from holdtrip.silenced import (
     SilenceOptions,
@@ -66,6 +69,12 @@ def command(asked: Asked, files: CheckFiles, silence: SilenceOptions) -> int:
     others: list[Path | str] = [one for one in (asked.new_since, silence.library) if one is not None]
     check_outputs(files.outputs(), [asked.table, *asked.against, *asked.more, *others], files.force)
     _check_words(files, silence)
+    with on_standard_error() if files.json == STANDARD_OUTPUT else nullcontext():
+        return _checked_to_exit(asked, files, silence)
+
+
+def _checked_to_exit(asked: Asked, files: CheckFiles, silence: SilenceOptions) -> int:
+    """Read, check, write and show; the exit code."""
     known = known_before(asked.new_since) if asked.new_since else frozenset()
     options = CheckOptions(silenced_keys(silence), dict(asked.same), remembered_same(silence),
                            project_to_series_rules())
@@ -126,6 +135,9 @@ def _write(report: TableReport, files: CheckFiles) -> None:
     if files.json is not None:
         from extract.parts_table.report_json import report_to_json
 
+        if files.json == STANDARD_OUTPUT:
+            sys.stdout.write(report_to_json(report))
+            return
         with whole_file(files.json) as path:
             path.write_text(report_to_json(report), encoding="utf-8", errors="backslashreplace")
         say(f"wrote {files.json}: the report")

@@ -195,6 +195,15 @@ def test_repairs_are_written_and_the_report_as_json(check: Check, numbers: Path,
     assert check(tmp_path / "mended.xlsx", "--against", numbers) == 0
 
 
+def test_the_report_goes_to_standard_output_alone(check: Check, capsys: pytest.CaptureFixture[str]) -> None:
+    """`--json -` gives scripts the report and nothing else; what people read goes to standard error."""
+    capsys.readouterr()
+    assert check(TYPED, "--json", "-") == 1
+    said = capsys.readouterr()
+    assert json.loads(said.out)["table"] == TYPED.name
+    assert "Understood as" in said.err
+
+
 def test_a_team_states_what_its_part_numbers_say(
     check: Check, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -173,6 +173,15 @@ def test_a_slip_of_one_sign_is_compared_as_what_it_means(
     assert found
 
 
+@pytest.mark.parametrize("text", ["#N/A", "#REF!", "#VALUE!", "#DIV/0!", "#NV", "#BEZUG!", "#¡VALOR!", "####",
+                                  "Err:502"])
+def test_an_error_of_a_spreadsheet_is_no_number(typed: Typed, rows: Rows, text: str) -> None:
+    """Where a formula failed the number is missing: that is an error, never passed by."""
+    rows[3][6] = text
+    (finding,) = [f for f in check_table(typed(rows)).findings if f.cell == "G4"]
+    assert (finding.code, finding.severity) == ("cell-is-error", Severity.ERROR)
+
+
 @pytest.mark.parametrize("text", ["2026-05-01", "5-Jan", "01.Mai", "1/2/2026"])
 def test_a_date_is_named_as_one(typed: Typed, rows: Rows, text: str) -> None:
     """Spreadsheets turn 1.5 into 1 May; the cell says which numbers it may have been."""
