@@ -74,7 +74,7 @@ def _show_reach(report: TableReport) -> None:
     for text in report.checked:
         say(f"checked: {text}")
     for gap in report.unchecked:
-        say(f"not checked: {gap.count} {gap.what}: {gap.why}")
+        say(f"not checked: {gap.counted}: {gap.why}")
     count = Counter(finding.severity for finding in report.findings)
     counts = ", ".join(counted(count[severity], severity.value) for severity in _SEVERITY_RANK)
     silenced = f", {report.silenced} silenced before" if report.silenced else ""

@@ -248,7 +248,8 @@ def _unreadable(sight: Sight, row: int, column: Column, parsed: ParsedCell) -> T
                           message=f"'{text}' is an error of the spreadsheet: the number is not there")
     date = text_to_date(text)
     if date:
-        return finding_at(sight, row, column, codes.CELL_IS_DATE, expected=f"a number, perhaps {date}",
+        return finding_at(sight, row, column, codes.CELL_IS_DATE,
+                          expected="a number" if date == "a number" else f"a number, perhaps {date}",
                           message=f"'{text.removeprefix('date ')}' is a date: a spreadsheet may have made it"
                                   " of a number")
     alike = text_to_look_alike(text)

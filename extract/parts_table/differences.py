@@ -39,8 +39,11 @@ def is_same(typed: float, printed: float) -> bool:
 
 
 def is_rounded(typed: float, step: float, printed: float) -> bool:
-    """Whether the typed value is the printed one rounded to the typed digits, by no more than 5 %."""
-    return abs(typed - printed) <= 0.5 * step * (1 + 1e-6) and abs(typed - printed) <= 0.05 * abs(printed)
+    """Whether the typed value is the printed one rounded to the typed digits, by no more than 5 %. A last 5
+    is rounded up: where it is just left out, a digit is missing."""
+    off = abs(typed - printed)
+    is_cut = typed < printed and off >= 0.5 * step * (1 - 1e-6)
+    return off <= 0.5 * step * (1 + 1e-6) and off <= 0.05 * abs(printed) and not is_cut
 
 
 def difference_to_story(typed: float, step: float, reading: Reading, around: Around) -> Story:

@@ -61,6 +61,7 @@ def _csv_to_sheet(path: Path, options: TableOptions) -> RawSheet:
     try:
         for row in reader:
             _check_quotes(path, row, line + 1, separator)
+            _check_whole_lines(f"{path}, line {line + 1}", row, len(rows[-1]) if rows else 0, separator)
             rows.append(tuple(cell.strip() for cell in row))
             line = reader.line_num
     except csv.Error as error:
@@ -80,6 +81,14 @@ def _check_quotes(path: Path, row: Sequence[str], line: int, separator: str) -> 
                 f"{path}, line {line}", f"a quote that swallows {len(swallowed)} lines of the table",
                 "quotes in pairs", "Take the stray quote out of that line, or write it twice"
             )
+
+
+def _check_whole_lines(where: str, row: Sequence[str], width: int, separator: str) -> None:
+    """Lines that are whole rows by themselves, joined to one by a quote that opens in the first."""
+    lines = separator.join(row).splitlines()
+    if len(lines) > 1 and width > 1 and all(line.count(separator) == width - 1 for line in lines):
+        raise InputError(where, f"a quote that makes {len(lines)} rows of the table one", "quotes in pairs",
+                         "Take the stray quote out of that line, or write it twice")
 
 
 def csv_to_text(path: Path, encoding: str | None = None) -> str:

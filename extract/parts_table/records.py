@@ -184,6 +184,11 @@ class Unchecked:
     count: int
     why: str
 
+    @property
+    def counted(self) -> str:
+        """The count with its word, singular and plural right."""
+        return f"{self.count} {self.what.removesuffix('s') if self.count == 1 else self.what}"
+
 
 @dataclass(frozen=True, slots=True)
 class TableReport:

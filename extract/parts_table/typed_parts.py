@@ -49,7 +49,7 @@ def table_to_parts(table: PartsTable) -> TypedParts:
                 numbers.append(_cell_to_number(cell, len(cells), step))
                 cells.append(cell)
                 sheets.append(sheet.name)
-    series = {key: part_number_to_series(first[key].part_number) for key in groups}
+    series = {key: _row_to_series(first[key]) for key in groups}
     together: dict[str, list[list[Number]]] = defaultdict(list)
     for key, numbers in groups.items():
         together[series[key]].append(numbers)
@@ -59,6 +59,16 @@ def table_to_parts(table: PartsTable) -> TypedParts:
         for key, numbers in groups.items()
     )
     return TypedParts(tuple(cells), tuple(sheets), parts, tuple(first[key] for key in groups))
+
+
+_TYPE_ALONE = re.compile(r"\d+[Rr]\d*")
+"""A type whose only letter is its decimal sign (0R20): it names no series."""
+
+
+def _row_to_series(row: TypedRow) -> str:
+    """The series of a row's part; where the part number is a type alone, by the text before it."""
+    alone = _TYPE_ALONE.fullmatch(row.part_number) is not None
+    return part_number_to_series(row.named[0] if alone and row.named else row.part_number)
 
 
 def _column_steps(sheet: TypedSheet) -> dict[int, float]:

@@ -244,7 +244,7 @@ def _checked_to_answer(kept: CheckedTable) -> TableCheck:
         ShownSheet(sheet.name, tuple(row[:SHOWN_COLUMNS] for row in sheet.rows[:SHOWN_ROWS]), len(sheet.rows),
                    meanings.get(sheet.name, ()))
         for sheet in kept.sheets)
-    unchecked = tuple(f"{gap.count} {gap.what}: {gap.why}" for gap in kept.report.unchecked)
+    unchecked = tuple(f"{gap.counted}: {gap.why}" for gap in kept.report.unchecked)
     marks = tuple(map(finding_to_mark, kept.report.findings))
     return TableCheck(kept.check_id, kept.name, sheets, kept.report.findings, marks, kept.report.checked,
                       unchecked, kept.report.silenced)

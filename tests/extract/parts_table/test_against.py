@@ -8,6 +8,7 @@ import pytest
 
 from extract.parts_table import CheckOptions, PartsTable, TableFinding, check_table
 from extract.parts_table.against import table_against_readings
+from extract.parts_table.differences import is_rounded
 from extract.parts_table.matching import part_numbers_to_matches
 from extract.parts_table.reading import sheets_to_table
 from extract.parts_table.records import RawSheet, TableOptions
@@ -66,6 +67,13 @@ def test_the_proposed_value_is_in_the_unit_of_the_column(typed: Typed, rows: Row
     rows[3][9] = "808"
     (finding,) = from_source(typed(rows), source)
     assert (finding.expected, finding.proposed) == ("0.8 Ω", "800")
+
+
+@pytest.mark.parametrize(("typed_value", "printed", "rounded"), [
+    (0.27, 0.265, True), (0.26, 0.265, False), (0.26, 0.262, True), (0.26, 0.268, False)])
+def test_a_last_five_is_rounded_up(typed_value: float, printed: float, rounded: bool) -> None:
+    """Where it is just left out, a digit is missing."""
+    assert is_rounded(typed_value, 0.01, printed) == rounded
 
 
 def test_a_rounded_value_is_a_note(typed: Typed, rows: Rows, source: Source) -> None:

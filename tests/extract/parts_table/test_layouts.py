@@ -140,6 +140,25 @@ def test_a_stray_quote_is_refused_with_its_line(tmp_path: Path, rows: Rows) -> N
         read_parts_table(path)
 
 
+def test_a_quote_that_makes_two_rows_one_is_refused(tmp_path: Path) -> None:
+    """However little of the second row it swallows; a line break in a note is none."""
+    path = tmp_path / "parts.csv"
+    path.write_text('Part,Ih [A],It [A],Note\nZQ-1,0.5,1,\nZQ-2,"0.6,1.2,\nZQ-3,0.7",1.4,\nZQ-4,0.8,1.6,\n')
+    with pytest.raises(InputError, match=r"line 3.*2 rows of the table one"):
+        read_parts_table(path)
+    path.write_text('Part,Ih [A],It [A],Note\nZQ-1,0.5,1,"small,\ncheap, new"\nZQ-2,0.6,1.2,\n')
+    assert len(read_parts_table(path).sheets[0].rows) == 2
+
+
+def test_types_with_a_letter_for_the_point_are_one_series(tmp_path: Path) -> None:
+    """0R20, 1R10: the series stands in the column before, and what all its rows show is told once."""
+    path = tmp_path / "parts.csv"
+    rows = [f"ZQV,{n}R{n}0,{n}.{n},{2 * n}.{2 * n},{72 + n},60" for n in range(1, 5)]
+    path.write_text("\n".join(["Series,Type,Ih [A],It [A],Vmax AC [V],Vmax DC [V]", *rows]))
+    found = [f for f in check_table(read_parts_table(path)).findings if f.code == "ac-above-dc"]
+    assert len(found) == 1
+
+
 def test_a_cell_of_two_lines_is_no_stray_quote(typed: Typed, rows: Rows) -> None:
     """A heading broken over lines is read as ever."""
     rows[0][9] = '"R1max\n[Ohm]"'
