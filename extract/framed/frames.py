@@ -49,12 +49,18 @@ class FrameColumn:
 @dataclass(frozen=True, slots=True)
 class Frame:
     """A framed table: page from 1, box (x0, top, x1, bottom) and the lower edge of its heading, in points of
-    the page as shown."""
+    the page as shown.
+
+    Turned, the parts stand side by side: `columns` are then its rows from the height `x0` to `x1`, and
+    `heading_bottom` is the right edge of the labels beside them. `part` names the only part of a table that
+    does not name it."""
 
     page: int
     box: Box
     heading_bottom: float
     columns: tuple[FrameColumn, ...]
+    turned: bool = False
+    part: str = ""
 
 
 def framed_content(document: Document, page: int, box: Box) -> PageContent:
@@ -99,9 +105,13 @@ def frame_to_ink(content: PageContent, frame: Frame) -> Frame:
     if not content.turn and not content.tilt_deg:
         return frame
     box = place_to_box(content, frame.box)
-    heading = place_to_box(content, (frame.box[0], frame.box[1], frame.box[2], frame.heading_bottom))
-    columns = []
-    for column in frame.columns:
-        x0, _, x1, _ = place_to_box(content, (column.x0, frame.box[1], column.x1, frame.box[3]))
-        columns.append(replace(column, x0=x0, x1=x1))
-    return replace(frame, box=box, heading_bottom=heading[3], columns=tuple(columns))
+    left, top, right, bottom = frame.box
+    if frame.turned:
+        labels = place_to_box(content, (left, top, frame.heading_bottom, bottom))[2]
+        boxes = [place_to_box(content, (left, one.x0, right, one.x1)) for one in frame.columns]
+        rows = (replace(one, x0=at[1], x1=at[3]) for one, at in zip(frame.columns, boxes, strict=True))
+        return replace(frame, box=box, heading_bottom=labels, columns=tuple(rows))
+    heading = place_to_box(content, (left, top, right, frame.heading_bottom))[3]
+    boxes = [place_to_box(content, (one.x0, top, one.x1, bottom)) for one in frame.columns]
+    columns = (replace(one, x0=at[0], x1=at[2]) for one, at in zip(frame.columns, boxes, strict=True))
+    return replace(frame, box=box, heading_bottom=heading, columns=tuple(columns))

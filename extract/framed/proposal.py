@@ -5,6 +5,10 @@ Comes in: an opened document, a page, a box. Goes out: a Frame that a person cor
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
+from itertools import pairwise
+
 from extract.boxes import Box
 from extract.cells.grids import inks_to_grids
 from extract.cells.ink import content_to_ink
@@ -12,30 +16,79 @@ from extract.cells.tables import Grid
 from extract.document import Document
 from extract.errors import InputError
 from extract.framed.frames import Frame, FrameColumn, Role, framed_content
+from extract.framed.plain import content_to_plain, heights_to_rows, lines_to_gaps
 from extract.meanings.fields import place_to_unit
 from extract.meanings.orientation import grid_to_table
 from extract.meanings.tables import Axis, Table
 from extract.meanings.words import QUANTITY_OF, Meaning
-from extract.page import PageContent, box_to_place
+from extract.page import PageContent, box_to_place, place_to_box
 from extract.schema import Quantity
 
+_CELSIUS = re.compile(r"([-−–]?\d+(?:[.,]\d+)?)\s*(?:°\s*C|℃)")
+_AMPERES = re.compile(r"(\d+(?:[.,]\d+)?)\s*A\b")
 
-def document_to_proposal(document: Document, page: int, box: Box) -> Frame:
-    """Columns, heading and meanings of a frame, as far as the model knows them.
+
+def document_to_proposal(document: Document, page: int, box: Box, turned: bool | None = None) -> Frame:
+    """Columns, heading and meanings of a frame, as far as the model knows them; where its parts stand side by
+    side (`turned`; None: as the model takes it), its rows.
 
     Raises InputError for a frame in which no columns are told.
     """
     content = framed_content(document, page, box)
     grids = inks_to_grids([content_to_ink(content)])
     if not grids:
-        raise InputError(document.name, "no columns of numbers in the frame", "a table with its heading",
-                         "Frame the whole table")
+        plain = content_to_plain(content, Frame(page, box, box[3], (), bool(turned)))
+        if plain is None:
+            raise InputError(document.name, "no columns of numbers in the frame", "a table with its heading",
+                             "Frame the whole table")
+        return replace(plain, columns=tuple(map(_with_conditions, plain.columns)))
     grid = max(grids, key=lambda one: len(one.columns) * len(one.rows))
     table = grid_to_table(grid)
-    upright = table if table is not None and table.axis is Axis.ROWS else None
+    beside = table is not None and table.axis is Axis.COLUMNS
+    understood = beside and table is not None and bool(table.meanings())
+    if turned if turned is not None else understood:
+        return _turned_frame(grid, table if understood else None, content, Frame(page, box, box[0], (), True))
+    upright = None if beside else table
     columns = tuple(_column(grid, upright, index, content, box) for index in range(len(grid.columns)))
     inside = grid.columns[0].x0, grid.rows[0].top - 1.0, grid.columns[-1].x1, grid.rows[0].top - 1.0
-    return Frame(page, box, box_to_place(content, inside).top, _with_part_column(columns))
+    told = _with_part_column(tuple(map(_with_conditions, columns)))
+    return Frame(page, box, box_to_place(content, inside).top, told)
+
+
+def _turned_frame(grid: Grid, table: Table | None, content: PageContent, frame: Frame) -> Frame:
+    """The frame with a row for each line of its heading, the first naming the parts, and one for each row
+    below."""
+    edges = [(before.bottom + row.top) / 2 for before, row in pairwise(grid.rows)]
+    above = [line for line in content_to_ink(content).lines if line.mid_y < grid.rows[0].top]
+    first, last = grid.rows[0].top - 1.0, grid.rows[-1].bottom + 1.0
+    heights = [place_to_box(content, frame.box)[1], *lines_to_gaps(above), first, *edges, last]
+    labels = _label_columns(grid)
+    right = (grid.columns[labels - 1].x1 + grid.columns[min(labels, len(grid.columns) - 1)].x0) / 2
+    head, *rows = heights_to_rows(content, heights, right)
+    told = [_with_meaning(row, table, index - max(0, len(above) - 1)) for index, row in enumerate(rows)]
+    edge = box_to_place(content, (grid.columns[0].x0, first, right, last)).x1
+    return replace(frame, heading_bottom=edge, columns=(head, *map(_with_conditions, told)))
+
+
+def _label_columns(grid: Grid) -> int:
+    """How many columns stand before the first that mostly holds numbers; one at least."""
+    for index in range(1, len(grid.columns)):
+        cells = [cell for row in grid.rows if (cell := row.cells[index]) is not None]
+        if sum(any(a.number for a in cell.atoms) for cell in cells) * 2 > len(cells):
+            return index
+    return 1
+
+
+def _with_conditions(column: FrameColumn) -> FrameColumn:
+    """The column with the only ambient and the only current that its heading names, where none is known."""
+    ambient_c = column.ambient_c if column.ambient_c is not None else _only(_CELSIUS, column.heading)
+    return replace(column, ambient_c=ambient_c, test_current_a=_only(_AMPERES, column.heading))
+
+
+def _only(pattern: re.Pattern[str], text: str) -> float | None:
+    """The one number that a text prints so, though it may print it twice: in two languages."""
+    found = {float(re.sub("[−–]", "-", one).replace(",", ".")) for one in pattern.findall(text)}
+    return found.pop() if len(found) == 1 else None
 
 
 def _column(grid: Grid, table: Table | None, index: int, content: PageContent, box: Box) -> FrameColumn:

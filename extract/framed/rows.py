@@ -1,6 +1,6 @@
 """The rows of a framed table: each number with its part and what its column was said to hold.
 
-Comes in: lines of ink, a frame in their coordinates. Goes out: readings, or a sentence for a number that is
+Comes in: rows of cells, a frame in their coordinates. Goes out: readings, or a sentence for a number that is
 not read. Compares no reader with another.
 """
 
@@ -10,10 +10,10 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from extract.cells.ink import Line
-from extract.cells.tables import Cell, lines_to_text
+from extract.cells.tables import Cell
 from extract.document import Document
 from extract.framed.frames import Frame, FrameColumn, Role
+from extract.framed.lines import FramedRow
 from extract.meanings.series import Entry, cell_to_entry, text_to_spelled_units
 from extract.page import PageContent, box_to_place
 from extract.quantities import CellSort, NumberStyle, texts_to_style
@@ -43,15 +43,16 @@ class RowReader:
     style: NumberStyle
     told: str
 
-    def row_to_numbers(self, row: Sequence[Cell | None]) -> Iterator[FramedNumber | str]:
+    def row_to_numbers(self, row: FramedRow) -> Iterator[FramedNumber | str]:
         """The numbers of a row, or a sentence for one that cannot be read."""
-        pairs = [(column, cell) for column, cell in zip(self.frame.columns, row, strict=True)
+        pairs = [(column, cell) for column, cell in zip(self.frame.columns, row.cells, strict=True)
                  if cell is not None]
-        name = next((cell.text for column, cell in pairs if column.role is Role.PART), "")
+        name = self.frame.part or next((cell.text for column, cell in pairs if column.role is Role.PART), "")
         part = re.sub(r"[\s*†‡]+$", "", " ".join(name.split()))
-        test_a = self._test_current(pairs)
+        of_row = self._test_current(pairs)
         for column, cell in pairs:
-            entry = cell_to_entry(cell, self.style)
+            entry, own = entry_to_timed(cell_to_entry(cell, self.style), column)
+            test_a = of_row if own is None else own
             if column.role is not Role.VALUE or entry.sort is CellSort.ABSENT:
                 continue
             value = entry_to_si(entry, column)
@@ -61,7 +62,8 @@ class RowReader:
             elif isinstance(value, str):
                 yield f"{part}: “{cell.text}” {value}"
             else:
-                yield FramedNumber(self._reading(column, cell, value, (part, test_a)), cell)
+                read = self._reading(column, cell, value, (part, test_a))
+                yield FramedNumber(_with_doubt(read, row.doubt), cell)
 
     def _reading(
         self, column: FrameColumn, cell: Cell, value: float, of: tuple[str, float | None]
@@ -75,13 +77,14 @@ class RowReader:
         if quantity in AT_AMBIENT:
             ambient_c = column.ambient_c
             doubts += ["the sheet names no reference ambient"] if ambient_c is None else []
-        if not column.unit and cell_to_entry(cell, self.style).numbers[0].unit is None:
+        entry = entry_to_timed(cell_to_entry(cell, self.style), column)[0]
+        if not column.unit and entry.numbers[0].unit is None:
             doubts.append(f"no unit printed here: read as {UNIT_OF[quantity]}")
         heading = f", under “{column.heading}”" if column.heading else ""
         return Reading(
             self.document.name, self.document.sha256, part, quantity, column.kind, ambient_c, current_a,
             value, Status.DISPUTED if doubts else Status.SINGLE, box_to_place(self.content, cell.box),
-            cell.text, _printed_unit(cell_to_entry(cell, self.style), column),
+            cell.text, _printed_unit(entry, column),
             (*doubts, f"{self.told}{heading}"))
 
     def _test_current(self, pairs: Sequence[tuple[FrameColumn, Cell]]) -> float | None:
@@ -94,20 +97,27 @@ class RowReader:
         return None
 
 
-def lines_to_rows(lines: Sequence[Line], frame: Frame) -> list[list[Cell | None]]:
-    """The text of each line below the heading, column by column."""
-    return [[_cell(line, column) for column in frame.columns]
-            for line in lines if line.mid_y > frame.heading_bottom]
-
-
-def rows_to_style(rows: Sequence[Sequence[Cell | None]]) -> NumberStyle:
+def rows_to_style(rows: Sequence[FramedRow]) -> NumberStyle:
     """How the table writes the decimal sign."""
-    return texts_to_style([cell.text for row in rows for cell in row if cell is not None])
+    return texts_to_style([cell.text for row in rows for cell in row.cells if cell is not None])
 
 
-def _cell(line: Line, column: FrameColumn) -> Cell | None:
-    atoms = tuple(atom for atom in line.atoms if column.x0 <= atom.mid_x < column.x1)
-    return Cell(lines_to_text([atoms]), atoms) if atoms else None
+def entry_to_timed(entry: Entry, column: FrameColumn) -> tuple[Entry, float | None]:
+    """A time printed with its test current ("0.10 s / 8.0 A") as the time, and the current in A."""
+    units = [number.unit for number in entry.numbers]
+    if column.quantity is not Quantity.TIME_TO_TRIP or len(units) != 2 or None in units:
+        return entry, None
+    bases = [unit.base for unit in units if unit is not None]
+    if sorted(bases) != ["A", "s"]:
+        return entry, None
+    current = entry.numbers[bases.index("A")]
+    assert current.unit is not None, "its unit was just compared"
+    amperes = float(f"{float(current.unit.factor) * current.value:.9g}")
+    return replace(entry, numbers=(entry.numbers[bases.index("s")],)), amperes
+
+
+def _with_doubt(reading: Reading, doubt: str) -> Reading:
+    return replace(reading, status=Status.DISPUTED, notes=(doubt, *reading.notes)) if doubt else reading
 
 
 def _quantity(column: FrameColumn) -> Quantity:

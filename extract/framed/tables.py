@@ -13,7 +13,9 @@ from extract.cells.ink import content_to_ink
 from extract.document import Document
 from extract.errors import InputError
 from extract.framed.frames import Frame, Role, frame_to_ink, framed_content
-from extract.framed.rows import NAMED_BY, FramedNumber, RowReader, lines_to_rows, rows_to_style
+from extract.framed.lines import lines_to_rows
+from extract.framed.names import is_printed
+from extract.framed.rows import NAMED_BY, FramedNumber, RowReader, rows_to_style
 from extract.framed.witness import document_to_others
 from extract.schema import Reading
 
@@ -33,12 +35,16 @@ def document_to_framed(document: Document, frame: Frame, named_on: str) -> Frame
     """
     roles = [column.role for column in frame.columns]
     values = sum(column.role is Role.VALUE and column.quantity is not None for column in frame.columns)
-    if roles.count(Role.PART) != 1 or not values or values != roles.count(Role.VALUE):
+    if (roles.count(Role.PART) != (0 if frame.part else 1) or not values
+            or values != roles.count(Role.VALUE)):
         raise InputError("framed table", f"{roles.count(Role.PART)} columns of part numbers and {values} of"
-                         " named values", "one column that names the parts, and one or more with values")
+                         " named values", "one column that names the parts, and one or more with values",
+                         "Of a table that names no part choose the part it is for, and no column of parts")
+    if frame.part and not is_printed(document, frame.part):
+        raise InputError("framed table", f"the part “{frame.part}”", "a part number that the sheet prints")
     content = framed_content(document, frame.page, frame.box)
     turned = frame_to_ink(content, frame)
-    rows = lines_to_rows(content_to_ink(content).lines, turned)
+    rows = lines_to_rows(content_to_ink(content).lines, turned, content.horizontals)
     reader = RowReader(document, content, turned, rows_to_style(rows), f"{NAMED_BY} on {named_on}")
     found = [one for row in rows for one in reader.row_to_numbers(row)]
     numbers = [one for one in found if isinstance(one, FramedNumber)]

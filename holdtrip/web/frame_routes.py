@@ -46,9 +46,16 @@ class BoxSent(BaseModel):
     bottom: Points
 
 
+class LookSent(BoxSent):
+    """A frame to look at; `turned` says whether its parts stand side by side, none that the model tells."""
+
+    turned: bool | None = None
+
+
 class ColumnSent(BaseModel):
-    """A column: where it stands and what it holds, one of the `meanings` of a proposal; the unit its numbers
-    are printed in; the ambient (°C) or the test current (A) of them all."""
+    """A column, or a row of a turned frame (`x0` and `x1` are then its heights): where it stands and what it
+    holds, one of the `meanings` of a proposal; the unit its numbers are printed in; the ambient (°C) or the
+    test current (A) of them all."""
 
     x0: Points
     x1: Points
@@ -60,10 +67,13 @@ class ColumnSent(BaseModel):
 
 
 class FrameSent(BoxSent):
-    """A frame with its columns; `heading_bottom` is where its heading ends."""
+    """A frame with its columns; `heading_bottom` is where its heading ends, of a turned frame the right edge
+    of its labels; `part` the only part of a table that names none."""
 
     heading_bottom: Points
     columns: Annotated[list[ColumnSent], Field(min_length=1, max_length=MOST_COLUMNS)]
+    turned: bool = False
+    part: Annotated[str, Field(max_length=80, pattern=NO_NUL)] = ""
     because: Words = ""
     who: Who = None
 
@@ -89,17 +99,20 @@ class ProposedColumn:
     meaning: str
     unit: str
     ambient_c: float | None
+    test_current_a: float | None
 
 
 @dataclass(frozen=True, slots=True)
 class FrameProposal:
     """How the model would take a frame; `ambient_c` is the reference ambient of the sheet's ratings, if it is
-    known."""
+    known; `names` what the page prints that may be a part number."""
 
     heading_bottom: float
     columns: tuple[ProposedColumn, ...]
     meanings: tuple[ColumnMeaning, ...]
     ambient_c: float | None
+    turned: bool
+    names: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,21 +131,23 @@ def frame_router(desk: Desk) -> APIRouter:
     router = APIRouter(prefix="/api/sheets", tags=["review"])
 
     @router.post("/{sha256}/frames/proposal")
-    def propose(sha256: Sha256InPath, sent: BoxSent) -> FrameProposal:
+    def propose(sha256: Sha256InPath, sent: LookSent) -> FrameProposal:
         """How the model would take a frame, for a person to correct. Changes nothing."""
         path, document = kept_copy(desk, sha256)
         box = (sent.x0, sent.top, sent.x1, sent.bottom)
-        found = ask_framer(FrameJob(path, sent.page, box), document).proposal
+        answer = ask_framer(FrameJob(path, sent.page, box, turned=sent.turned), document)
+        found = answer.proposal
         assert found is not None, "a job without a frame is answered by a proposal"
         return FrameProposal(found.heading_bottom, tuple(map(_to_proposed, found.columns)), column_meanings(),
-                             _reference_ambient(desk, sha256))
+                             _reference_ambient(desk, sha256), found.turned, answer.names)
 
     @router.post("/{sha256}/frames")
     def read_frame(sha256: Sha256InPath, sent: FrameSent) -> FramedAnswer:
         """Read a framed table as its columns are named; its numbers count as read once, and are checked."""
         path, document = kept_copy(desk, sha256)
         box = (sent.x0, sent.top, sent.x1, sent.bottom)
-        frame = Frame(sent.page, box, sent.heading_bottom, tuple(map(_to_column, sent.columns)))
+        columns = tuple(map(_to_column, sent.columns))
+        frame = Frame(sent.page, box, sent.heading_bottom, columns, sent.turned, sent.part.strip())
         day = f"{datetime.now(UTC):%Y-%m-%d}"
         table = ask_framer(FrameJob(path, sent.page, box, frame, day), document).table
         assert table is not None, "a job with a frame is answered by a table"
@@ -141,8 +156,9 @@ def frame_router(desk: Desk) -> APIRouter:
         if not settled.came and not settled.went:
             raise InputError("framed table", f"no new number in it; not read: {'; '.join(table.not_read[:3])}"
                              if table.not_read else "no number that is not read so already")
+        of_part = f", of {frame.part}" if frame.part else ""
         because = f". {sent.because}" if sent.because else ""
-        reason = f"{FRAMED}on page {sent.page}: {_columns_to_words(sent.columns)}{because}"
+        reason = f"{FRAMED}on page {sent.page}: {_columns_to_words(sent.columns)}{of_part}{because}"
         desk.library.add_later(sha256, settled.came, settled.went, Action.FRAME,
                                Signature(desk.signer(sent.who), reason))
         disputed = sum(reading.status is Status.DISPUTED for reading in settled.came)
@@ -179,7 +195,8 @@ def _to_proposed(column: FrameColumn) -> ProposedColumn:
     unit = column.unit if column.unit in known[meaning].units else ""
     if column.unit == "percent" and "%" in known[meaning].units:
         unit = "%"
-    return ProposedColumn(column.x0, column.x1, column.heading, meaning, unit, column.ambient_c)
+    return ProposedColumn(column.x0, column.x1, column.heading, meaning, unit, column.ambient_c,
+                          column.test_current_a)
 
 
 def _to_column(sent: ColumnSent) -> FrameColumn:

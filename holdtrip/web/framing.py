@@ -16,6 +16,7 @@ from extract.contradictions import mark_contradictions
 from extract.document import OpenLimits, path_to_document
 from extract.errors import HoldtripError, InputError
 from extract.framed.frames import Frame
+from extract.framed.names import page_to_names
 from extract.framed.proposal import document_to_proposal
 from extract.framed.tables import FramedTable, document_to_framed
 from extract.schema import Place, Reading, Status
@@ -32,23 +33,26 @@ ANY_PAGE = OpenLimits(needs_tables=False)
 
 @dataclass(frozen=True, slots=True)
 class FrameJob:
-    """What a worker is asked for: how the model would take a box of a page, or the readings of a frame whose
-    columns were named on a day (ISO)."""
+    """What a worker is asked for: how the model would take a box of a page (`turned`: its parts side by side;
+    None: as it likes), or the readings of a frame whose columns were named on a day (ISO)."""
 
     path: Path
     page: int
     box: Box
     frame: Frame | None = None
     named_on: str = ""
+    turned: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class FrameAnswer:
-    """What it says: a proposal, a table, or one line that says why not."""
+    """What it says: a proposal with the words of the page that may be part numbers, a table, or one line that
+    says why not."""
 
     proposal: Frame | None = None
     table: FramedTable | None = None
     error: str = ""
+    names: tuple[str, ...] = ()
 
 
 def ask_framer(job: FrameJob, document: str) -> FrameAnswer:
@@ -70,7 +74,8 @@ def job_to_answer(job: FrameJob) -> FrameAnswer:
     try:
         document = path_to_document(job.path, ANY_PAGE)
         if job.frame is None:
-            return FrameAnswer(document_to_proposal(document, job.page, job.box))
+            proposal = document_to_proposal(document, job.page, job.box, job.turned)
+            return FrameAnswer(proposal, names=page_to_names(document, job.page, job.box))
         return FrameAnswer(table=document_to_framed(document, job.frame, job.named_on))
     except HoldtripError as error:
         return FrameAnswer(error=str(error))

@@ -13,6 +13,8 @@ export class Framing {
     by("frame-no").addEventListener("click", () => this.stop());
     by("framed").addEventListener("submit", (event) => { event.preventDefault(); this.read(); });
     by("framed").addEventListener("keydown", (event) => { if (event.key === "Escape") { event.stopPropagation(); this.stop(); } });
+    by("framed-turned").addEventListener("change", () => { this.frame.turned = by("framed-turned").value === "beside"; this.look(); });
+    by("framed-part").addEventListener("change", () => { if (by("framed-part").value) this.nameNone(null); });
     this.sight.addEventListener("pointerdown", (event) => this.draw(event));
   }
 
@@ -59,9 +61,12 @@ export class Framing {
     if (!frame || (frame.x1 - frame.x0) * this.picture.scale < LEAST_PX) { this.shape?.remove(); return; }
     this.shape.classList.add("waits");
     try {
-      const found = await send(`/api/sheets/${this.sheet}/frames/proposal`, frame);
+      const { page, x0, top, x1, bottom, turned } = frame;
+      const found = await send(`/api/sheets/${this.sheet}/frames/proposal`, { page, x0, top, x1, bottom, turned });
       if (this.frame !== frame) return;
-      Object.assign(frame, { heading_bottom: found.heading_bottom, columns: found.columns });
+      Object.assign(frame, { heading_bottom: found.heading_bottom, columns: found.columns, turned: found.turned });
+      by("framed-turned").value = found.turned ? "beside" : "below";
+      by("framed-part").replaceChildren(make("option", { value: "" }, "in the table"), ...found.names.map((one) => make("option", { value: one }, one)));
       this.meanings = new Map(found.meanings.map((one) => [one.value, one]));
       this.ambient = found.ambient_c;
       this.show();
@@ -78,9 +83,15 @@ export class Framing {
     by("framed-columns").querySelector("select")?.focus();
   }
 
+  // No line names the parts any more but one; a part chosen from the page gives way to a line that does.
+  nameNone(but) {
+    for (const other of by("framed-columns").querySelectorAll("tbody select:first-child")) if (other !== but && other.value === "part") { other.value = "left_out"; other.dispatchEvent(new Event("change")); }
+  }
+
   columnToRow(column, index) {
-    const meaning = make("select", { "aria-label": `Column ${index + 1} holds` }, ...[...this.meanings.values()].map((one) => make("option", { value: one.value }, one.words)));
-    const unit = make("select", { "aria-label": `Unit of column ${index + 1}` });
+    const name = `${this.frame.turned ? "row" : "column"} ${index + 1}`;
+    const meaning = make("select", { "aria-label": `${name[0].toUpperCase()}${name.slice(1)} holds` }, ...[...this.meanings.values()].map((one) => make("option", { value: one.value }, one.words)));
+    const unit = make("select", { "aria-label": `Unit of ${name}` });
     const at = make("input", { inputmode: "decimal", size: 4, maxlength: 12, autocomplete: "off" });
     const mean = (first) => {
       const known = this.meanings.get(meaning.value);
@@ -88,14 +99,14 @@ export class Framing {
       unit.hidden = known.units.length === 0;
       if (first && column.unit) unit.value = column.unit;
       at.hidden = !known.at;
-      at.setAttribute("aria-label", known.at === "current" ? `Test current of column ${index + 1}, A` : `Ambient of column ${index + 1}, °C`);
+      at.setAttribute("aria-label", known.at === "current" ? `Test current of ${name}, A` : `Ambient of ${name}, °C`);
       at.placeholder = known.at === "current" ? "A" : "°C";
-      at.value = known.at === "ambient" ? (column.ambient_c ?? this.ambient ?? "") : "";
+      at.value = known.at === "ambient" ? (column.ambient_c ?? this.ambient ?? "") : known.at === "current" ? (column.test_current_a ?? "") : "";
       this.place();
     };
     meaning.value = column.meaning;
     meaning.addEventListener("change", () => {
-      if (meaning.value === "part") for (const other of by("framed-columns").querySelectorAll("tbody select:first-child")) if (other !== meaning && other.value === "part") { other.value = "left_out"; other.dispatchEvent(new Event("change")); }
+      if (meaning.value === "part") { by("framed-part").value = ""; this.nameNone(meaning); }
       mean(false);
     });
     const row = make("tr", {}, make("td", { class: "num" }, index + 1), make("th", { scope: "row" }, column.heading || "no heading"), make("td", {}, meaning), make("td", {}, unit, " ", at));
@@ -113,17 +124,23 @@ export class Framing {
       return element;
     };
     const whole = { x0: frame.x0, x1: frame.x1, top: frame.top, bottom: frame.bottom };
+    // Of a turned frame the lines are rows: what is said of x holds of y, and the other way round.
+    const { turned } = frame;
+    const band = (from, to) => ({ ...whole, ...(turned ? { top: from, bottom: to } : { x0: from, x1: to }) });
+    const across = (from, to) => ({ ...whole, ...(turned ? { x0: from, x1: to } : { top: from, bottom: to }) });
+    const along = (at) => (turned ? at.y : at.x);
+    const [level, upright] = turned ? ["upright", "level"] : ["level", "upright"];
     this.shape.replaceChildren(
-      inside(make("div", { class: "frame-heading" }), { ...whole, bottom: frame.heading_bottom }),
+      inside(make("div", { class: "frame-heading" }), across(turned ? frame.x0 : frame.top, frame.heading_bottom)),
       ...frame.columns.map((column) => {
         const said = column.says ? column.says().meaning : column.meaning;
-        return inside(make("div", { class: "frame-column", "data-meaning": said === "part" || said === "left_out" ? said : "value" }, make("span", {}, this.meanings.get(said)?.words || "")), { ...whole, x0: column.x0, x1: column.x1 });
+        return inside(make("div", { class: `frame-column${turned ? " turned" : ""}`, "data-meaning": said === "part" || said === "left_out" ? said : "value" }, make("span", {}, this.meanings.get(said)?.words || "")), band(column.x0, column.x1));
       }),
-      inside(make("div", { class: "frame-edge level", title: "The heading ends here: drag it", onpointerdown: (event) => this.pull(event, (at) => { frame.heading_bottom = clamp(at.y, frame.top, frame.bottom); }) }), { ...whole, top: frame.heading_bottom - 0.6, bottom: frame.heading_bottom + 0.6 }),
-      ...frame.columns.slice(1).map((column, index) => inside(make("div", { class: "frame-edge upright", title: "Columns part here: drag it", onpointerdown: (event) => this.pull(event, (at) => {
-        const left = frame.columns[index];
-        left.x1 = column.x0 = clamp(at.x, left.x0 + 2, column.x1 - 2);
-      }) }), { ...whole, x0: column.x0 - 0.6, x1: column.x0 + 0.6 })));
+      inside(make("div", { class: `frame-edge ${level}`, title: "The heading ends here: drag it", onpointerdown: (event) => this.pull(event, (at) => { frame.heading_bottom = turned ? clamp(at.x, frame.x0, frame.x1) : clamp(at.y, frame.top, frame.bottom); }) }), across(frame.heading_bottom - 0.6, frame.heading_bottom + 0.6)),
+      ...frame.columns.slice(1).map((column, index) => inside(make("div", { class: `frame-edge ${upright}`, title: "Columns or rows part here: drag it", onpointerdown: (event) => this.pull(event, (at) => {
+        const before = frame.columns[index];
+        before.x1 = column.x0 = clamp(along(at), before.x0 + 2, column.x1 - 2);
+      }) }), band(column.x0 - 0.6, column.x0 + 0.6))));
   }
 
   pull(event, set) {
@@ -139,8 +156,9 @@ export class Framing {
     if (wrong) { by("framed-says").replaceChildren(make("p", { class: "refused" }, "An ambient or a test current is no number.")); return; }
     by("framed-yes").disabled = true;
     try {
-      const { page, x0, top, x1, bottom, heading_bottom } = frame;
-      const found = await send(`/api/sheets/${this.sheet}/frames`, { page, x0, top, x1, bottom, heading_bottom, columns, who: who() });
+      const { page, x0, top, x1, bottom, heading_bottom, turned } = frame;
+      const part = by("framed-part").value;
+      const found = await send(`/api/sheets/${this.sheet}/frames`, { page, x0, top, x1, bottom, heading_bottom, turned, part, columns, who: who() });
       this.stop();
       const lost = found.not_read.length ? ` Not read: ${found.not_read.slice(0, 3).join("; ")}${found.not_read.length > 3 ? ` and ${found.not_read.length - 3} more` : ""}.` : "";
       this.took(found.review, shown(`${counted(found.came, "number")} read from the frame, ${found.disputed} disputed.${lost}`));

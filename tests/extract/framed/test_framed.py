@@ -107,7 +107,8 @@ def test_a_reader_that_sees_other_digits_makes_it_a_question(document: Document,
     """Another text of the same place disputes a number; neighbours or marks beside it do not."""
     from extract.cells.ink import content_to_ink
     from extract.framed.frames import framed_content
-    from extract.framed.rows import RowReader, lines_to_rows, rows_to_style
+    from extract.framed.lines import lines_to_rows
+    from extract.framed.rows import RowReader, rows_to_style
 
     content = framed_content(document, 1, BOX)
     rows = lines_to_rows(content_to_ink(content).lines, proposal)

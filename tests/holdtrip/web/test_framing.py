@@ -148,3 +148,45 @@ def test_a_file_that_could_not_be_read_is_framed(serve, tmp_path: Path, page: Pa
         (one["part_number"], one["quantity"], one["value"]) for one in numbers}
     assert {one["state"] for one in numbers} <= {"single", "disputed"}
     expect(page.locator("#card")).not_to_have_attribute("inert", "")
+
+
+def test_parts_side_by_side_are_framed_by_mouse(serve, tmp_path: Path, page: Page) -> None:
+    """Rows are named where the person says that parts stand side by side; ambients are offered from the
+    labels. A second frame around the column of one part takes its name from the page. No number is typed."""
+    pdf = tmp_path / "beside.pdf"
+    canvas = Canvas(str(pdf), pagesize=A4)
+    rows = [("Blorn", "ZQ-010", "ZQ-020"), ("Vask 23 °C", "10 A", "20 A"), ("Vask 60 °C", "6 A", "12 A"),
+            ("Tiv", "60 V", "60 V")]
+    for row, words in enumerate(rows):
+        for column, text in enumerate(words):
+            canvas.drawString(80 + 110 * column, A4[1] - 120 - 22 * row, text)
+    canvas.save()
+    site = serve(filled=False)
+    page.goto(f"{site.address}/sheets")
+    page.set_input_files("#files", pdf)
+    page.get_by_role("button", name="Frame its tables").click()
+    expect(page.locator(".drawing img")).to_be_visible()
+    page.keyboard.press("f")
+    drawn(page, (70.0, 105.0, 400.0, 200.0))
+    expect(page.locator("#framed")).to_be_visible()
+    page.get_by_label("Parts stand").select_option("beside")
+    expect(page.locator("#framed-columns tbody tr")).to_have_count(4)
+    expect(page.get_by_label("Row 1 holds")).to_have_value("part")
+    for number, ambient in ((2, "23"), (3, "60")):
+        page.get_by_label(f"Row {number} holds").select_option("hold_current")
+        expect(page.get_by_label(f"Ambient of row {number}")).to_have_value(ambient)
+    page.get_by_label("Row 4 holds").select_option("max_voltage")
+    assert violations(page) == []
+    keep(page, "review-framed-turned")
+    page.get_by_role("button", name="Read this table").click()
+    expect(page.locator("#said")).to_contain_text("6 numbers read from the frame")
+    numbers = site.review("beside.pdf")["numbers"]
+    found = {(one["part_number"], one["quantity"], one["value"]) for one in numbers}
+    assert ("ZQ-020", "hold current", 12) in found
+    assert len(found) == 6
+    page.keyboard.press("f")
+    drawn(page, (70.0, 127.0, 240.0, 200.0))
+    expect(page.locator("#framed")).to_be_visible()
+    page.get_by_label("Parts stand").select_option("beside")
+    page.get_by_label("named").select_option("ZQ-010")
+    expect(page.locator(".frame-column[data-meaning=part]")).to_have_count(0)
