@@ -6,12 +6,13 @@ Comes in: an opened document, a page, a box. Goes out: a Frame that a person cor
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
 from extract.boxes import Box
 from extract.cells.grids import inks_to_grids
-from extract.cells.ink import content_to_ink
+from extract.cells.ink import Line, content_to_ink
 from extract.cells.tables import Grid
 from extract.document import Document
 from extract.errors import InputError
@@ -58,16 +59,32 @@ def document_to_proposal(document: Document, page: int, box: Box, turned: bool |
 def _turned_frame(grid: Grid, table: Table | None, content: PageContent, frame: Frame) -> Frame:
     """The frame with a row for each line of its heading, the first naming the parts, and one for each row
     below."""
-    edges = [(before.bottom + row.top) / 2 for before, row in pairwise(grid.rows)]
-    above = [line for line in content_to_ink(content).lines if line.mid_y < grid.rows[0].top]
+    lines = content_to_ink(content).lines
+    above = [line for line in lines if line.mid_y < grid.rows[0].top]
     first, last = grid.rows[0].top - 1.0, grid.rows[-1].bottom + 1.0
-    heights = [place_to_box(content, frame.box)[1], *lines_to_gaps(above), first, *edges, last]
     labels = _label_columns(grid)
     right = (grid.columns[labels - 1].x1 + grid.columns[min(labels, len(grid.columns) - 1)].x0) / 2
+    edges = [(before.bottom + row.top) / 2 for before, row in pairwise(grid.rows)]
+    heights = [place_to_box(content, frame.box)[1], *lines_to_gaps(above), first, *edges, last]
+    heights = sorted({*heights, *_gaps_in_rows(lines, heights, right)})
     head, *rows = heights_to_rows(content, heights, right)
-    told = [_with_meaning(row, table, index - max(0, len(above) - 1)) for index, row in enumerate(rows)]
+    told = [_with_meaning(row, table, _row_at(grid, top, bottom))
+            for row, (top, bottom) in zip(rows, pairwise(heights[1:]), strict=True)]
     edge = box_to_place(content, (grid.columns[0].x0, first, right, last)).x1
     return replace(frame, heading_bottom=edge, columns=(head, *map(_with_conditions, told)))
+
+
+def _gaps_in_rows(lines: Sequence[Line], heights: Sequence[float], right: float) -> list[float]:
+    """The heights between lines of one row that both have numbers right of the labels: they are two rows."""
+    numbered = [any(atom.number and atom.mid_x > right for atom in line.atoms) for line in lines]
+    pairs = zip(pairwise(lines), pairwise(numbered), lines_to_gaps(lines), strict=True)
+    return [gap for (line, below), both, gap in pairs
+            if all(both) and not any(line.mid_y < at <= below.mid_y for at in heights)]
+
+
+def _row_at(grid: Grid, top: float, bottom: float) -> int:
+    """Which row of a grid stands between two heights; -1 if none does."""
+    return next((n for n, row in enumerate(grid.rows) if top <= row.mid_y < bottom), -1)
 
 
 def _label_columns(grid: Grid) -> int:
