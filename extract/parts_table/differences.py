@@ -57,7 +57,7 @@ def difference_to_story(typed: float, step: float, reading: Reading, around: Aro
     if slip is None and _is_swap(mine, theirs):
         slip = Story(codes.SOURCE_DIGITS_SWAPPED, "two digits swapped")
     story = slip or near or _digit_to_story((typed, step), reading, (mine, theirs)) or beside
-    return story or Story(codes.SOURCE_DIFFERS, _plain_cause(mine, theirs, abs(typed - printed), step))
+    return story or Story(codes.SOURCE_DIFFERS, _plain_cause(typed, step, printed, (mine, theirs)))
 
 
 def _power_to_story(typed: float, printed: float) -> Story | None:
@@ -83,14 +83,20 @@ def _digit_to_story(
     mine, theirs = digits
     if _is_glued(value, reading.value, reading.raw) or _is_glued_as_typed(value, step, reading.value):
         return Story(codes.SOURCE_FOOTNOTE_DIGIT, "a digit too many at the end, such as a footnote's")
-    if _has_one_less(mine, theirs):
+    if _has_one_less(mine, theirs) and value <= _MOST_BY_DIGIT * reading.value:
         return Story(codes.SOURCE_DIGIT_MISSING, "a digit is missing")
     return None
 
 
-def _plain_cause(mine: str, theirs: str, off: float, step: float) -> str:
+_MOST_BY_DIGIT = 2.0
+"""A digit left out makes a number at most so many times as large (1.09 as 1.9), one too many as much less."""
+
+
+def _plain_cause(typed: float, step: float, printed: float, digits: tuple[str, str]) -> str:
     """What else may have happened, in words; nothing where no slip would do."""
-    if _has_one_less(theirs, mine):
+    mine, theirs = digits
+    off = abs(typed - printed)
+    if _has_one_less(theirs, mine) and printed <= _MOST_BY_DIGIT * typed:
         return "a digit too many"
     if sum(a != b for a, b in zip(mine, theirs, strict=True)) == 1:
         return "one digit differs"

@@ -68,7 +68,7 @@ def _other_kinds(view: View, index: int) -> Iterator[Trial]:
     column = view.column(index)
     if column.role is not ColumnRole.VALUE or column.quantity in AT_AMBIENT:
         return
-    for kind in Kind:
+    for kind in sorted(Kind, key=lambda one: one is Kind.NONE):  # a limit says more than none
         if kind is not column.kind:
             meant = replace(column, kind=kind)
             yield Trial(codes.HEADING_KIND, Repair(columns={index: meant}), (0, index),

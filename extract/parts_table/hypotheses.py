@@ -21,6 +21,8 @@ _LEFT = 0.12
 """Share of the wrong places a repair touches that may stay wrong: other slips among them."""
 _MOVED = (codes.COLUMN_SHIFTED, codes.ROWS_SLID)
 """Blocks that leave a gap where they stood: a cell that fills it rightly speaks for them too."""
+_MANY = 5
+"""Cells that agree, each and all, so that a limit in a heading is told by two different numbers."""
 _LONGEST = 60_000
 """Wrong places beyond which nothing is tried: the table is not of these sheets."""
 
@@ -118,6 +120,14 @@ def _proves_nothing(trial: Trial, after: View, before: Sequence[Place]) -> bool:
     return trial.is_heading and len({after.value(place) for place in before}) < 2
 
 
+def _fewest_distinct(trial: Trial, right: int) -> int:
+    """How many different numbers prove another heading: temperatures hardly repeat by chance, and of a limit
+    that no sheet gives two will do where many cells agree."""
+    if trial.code is codes.HEADING_AMBIENT and right >= trial.fewest:
+        return 1
+    return 2 if trial.code is codes.HEADING_KIND and right >= _MANY else trial.fewest
+
+
 def _silent_to_hypothesis(
     after: View, trial: Trial, judged: dict[Place, bool | None], wrong: Wrong
 ) -> Hypothesis | None:
@@ -125,7 +135,6 @@ def _silent_to_hypothesis(
     right = sorted(_places_judged(judged, False))
     compared = any(place in wrong for place in judged)
     distinct = len({after.value(place) for place in right})
-    fewest = 1 if trial.code is codes.HEADING_AMBIENT and len(right) >= trial.fewest else trial.fewest
-    if compared or distinct < fewest or any(judged.values()):
+    if compared or distinct < _fewest_distinct(trial, len(right)) or any(judged.values()):
         return None
     return Hypothesis(trial, len(right), 0, tuple(right))

@@ -8,7 +8,7 @@ import pytest
 
 from extract.parts_table import CheckOptions, PartsTable, TableFinding, check_table
 from extract.parts_table.against import table_against_readings
-from extract.parts_table.differences import is_rounded
+from extract.parts_table.differences import Around, difference_to_story, is_rounded
 from extract.parts_table.matching import part_numbers_to_matches
 from extract.parts_table.reading import sheets_to_table
 from extract.parts_table.records import RawSheet, TableOptions
@@ -74,6 +74,15 @@ def test_the_proposed_value_is_in_the_unit_of_the_column(typed: Typed, rows: Row
 def test_a_last_five_is_rounded_up(typed_value: float, printed: float, rounded: bool) -> None:
     """Where it is just left out, a digit is missing."""
     assert is_rounded(typed_value, 0.01, printed) == rounded
+
+
+def test_a_digit_too_many_makes_no_number_much_smaller(source: Source) -> None:
+    """40 typed as 4.5 is no 40 with a digit more: its cause is not known; 1.5 typed as 1.85 is one."""
+    printed = next(r for r in source if r.quantity is Quantity.HOLD_CURRENT)
+    story = difference_to_story(4.5, 0.1, replace(printed, value=40.0, raw="40"), Around((), ()))
+    assert story.cause == ""
+    story = difference_to_story(1.85, 0.01, replace(printed, value=1.5, raw="1.5"), Around((), ()))
+    assert story.cause == "a digit too many"
 
 
 def test_a_rounded_value_is_a_note(typed: Typed, rows: Rows, source: Source) -> None:

@@ -100,6 +100,22 @@ def test_a_heading_that_says_another_limit_is_told(typed: Typed, rows: Rows, sou
     assert "resistance min" in found[0].expected
 
 
+def test_a_limit_is_told_by_two_different_numbers(typed: Typed, rows: Rows, source: Source) -> None:
+    """Powers of a series are often alike: typed as typical, where the sheet gives the largest only."""
+    named = {row[0]: n for n, row in enumerate(rows)}
+    powers = [n for n, heading in enumerate(rows[0]) if "W" in heading]
+    readings = []
+    for reading in source:
+        if reading.quantity is Quantity.TRIPPED_POWER:
+            value = 0.5 if named[reading.part_number] % 2 else 0.6
+            rows[named[reading.part_number]][powers[0]] = str(value)
+            reading = replace(reading, value=value, raw=str(value), kind=Kind.MAX)
+        readings.append(reading)
+    rows[0][powers[0]] = "Tripped power typ [W]"
+    found = [f for f in grave(typed(rows), tuple(readings)) if f.code == "heading-kind"]
+    assert [f.expected for f in found] == ["tripped_power max"]
+
+
 def test_a_lost_sign_of_one_heading_is_told(typed: Typed, source: Source) -> None:
     """The numbers below are those the sheet gives below zero."""
     cold = tuple(replace(r, ambient_c=-40.0, value=r.value * 1.5) for r in source
