@@ -168,7 +168,7 @@ def _cell(sight: Sight, row: int, column: Column) -> tuple[list[TypedCell], list
     mended = text_to_mended(text, sight.styles[column.index - 1],
                             others_have_points=sight.has_points[column.index - 1])
     if mended is not None and not column.pair:
-        cells, told = _numbers(sight, row, column, parse(mended.text, NumberStyle(decimal_comma=False)))
+        cells, told = _numbers(sight, row, column, parse(mended.text, sight.styles[column.index - 1]))
         return cells, [_mended_to_finding(sight, row, column, mended), *told]
     return _numbers(sight, row, column, parsed)
 
@@ -185,7 +185,7 @@ def _current_to_parsed(sight: Sight, row: int, column: Column) -> tuple[ParsedCe
     mended = text_to_mended(text, style, others_have_points=sight.has_points[column.index - 1])
     if mended is None:
         return parse(text, style), None
-    return parse(mended.text, NumberStyle(decimal_comma=False)), mended
+    return parse(mended.text, style), mended
 
 
 def _numbers(

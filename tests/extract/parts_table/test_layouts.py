@@ -192,6 +192,16 @@ def test_a_slip_of_one_sign_is_compared_as_what_it_means(
     assert found
 
 
+def test_a_letter_among_decimal_commas_is_one_finding(tmp_path: Path) -> None:
+    """O,5 in a table of decimal commas is told once, and compared as 0,5."""
+    path = tmp_path / "parts.csv"
+    path.write_text("Typ;Haltestrom [A];Auslösestrom [A]\nZQ-020;0,2;0,38\nZQ-030;0,3;0,65\nZQ-050;O,5;1,08",
+                    encoding="utf-8")
+    table = read_parts_table(path)
+    assert [f.code for f in check_table(table).findings if f.cell == "B4"] == ["look-alike"]
+    assert [cell.value for cell in table.sheets[0].rows[2].cells] == [0.5, 1.08]
+
+
 @pytest.mark.parametrize("text", ["#N/A", "#REF!", "#VALUE!", "#DIV/0!", "#NV", "#BEZUG!", "#¡VALOR!", "####",
                                   "Err:502"])
 def test_an_error_of_a_spreadsheet_is_no_number(typed: Typed, rows: Rows, text: str) -> None:
