@@ -153,7 +153,8 @@ def sheet_to_story(sheet: SheetReading, person: Person, known: list[Remembered])
     asked = hands = 0
     given: list[Remembered] = []
     while sheet.causes and asked < MOST_QUESTIONS:
-        cause = sheet.causes[0]
+        # What columns are is asked before which of two values is right: that may answer itself.
+        cause = min(sheet.causes, key=lambda one: one.code == "contradiction")
         asked += 1
         said = person.says(sheet, cause)
         if said:

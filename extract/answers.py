@@ -26,7 +26,7 @@ from extract.causes import (
 )
 from extract.checked_sheet import sheet_to_checked
 from extract.contradictions import TWO_COLUMNS as TWO
-from extract.contradictions import mark_contradictions
+from extract.contradictions import mark_contradictions, reading_to_slot
 from extract.errors import InputError
 from extract.schema import (
     AccountRow,
@@ -49,6 +49,10 @@ LEFT_OUT = "left_out"
 OF_A_COLUMN = frozenset({"typical-time", "two-columns", "column", "meaning", "which-resistance", "heading"})
 """Questions about what a column holds: who answers one of them has seen the column and its heading."""
 _UNITS = {"mA": 1e-3, "mΩ": 1e-3, "ms": 1e-3, "mW": 1e-3}
+
+
+PRINTED_TWICE = "printed_twice_and_different"
+FREED = f"{BY_ANSWER} to another question: the value that contradicted it does not count"
 
 
 def cause_to_answer(sheet: SheetReading, number: int, said: str, signed: tuple[str, str, str]) -> Answer:
@@ -78,7 +82,7 @@ def sheet_to_answered(sheet: SheetReading, answers: Iterable[Answer]) -> SheetRe
 def _answered_once(sheet: SheetReading, own: Mapping[tuple[str, str], Answer]) -> SheetReading:
     found = [done for r in sheet.readings if (done := _reading_to_answered(r, own)) is not None]
     # Two values that were both called right are a question again.
-    settled = mark_contradictions(_without_doubles(found))
+    settled = mark_contradictions(_without_gone_values(sheet.readings, _without_doubles(found)))
     checked = sheet_to_checked(replace(sheet, readings=settled))
     readings = tuple(before if CONFIRMED in before.notes else after
                      for before, after in zip(settled, checked.readings, strict=True))
@@ -91,6 +95,32 @@ def _without_doubles(readings: list[Reading]) -> list[Reading]:
     told = {(r.place, r.part_number, r.quantity, r.value) for r in readings if r.kind in (Kind.AC, Kind.DC)}
     return [r for r in readings if r.kind is not Kind.NONE
             or (r.place, r.part_number, r.quantity, r.value) not in told]
+
+
+def _without_gone_values(before: Iterable[Reading], found: list[Reading]) -> list[Reading]:
+    """Numbers that were contradicted only by what an answer left out, or called another thing, are not any
+    more: each was read once."""
+    rivals, left = _slots_to_values(before), _slots_to_values(found)
+
+    def freed(reading: Reading) -> Reading:
+        slot = reading_to_slot(reading)
+        if reading.status is not Status.DISPUTED or len(rivals.get(slot, ())) < 2 or len(left[slot]) > 1:
+            return reading
+        doubts = reading_to_doubts(reading)
+        gone = [doubt for doubt in doubts if doubt == PRINTED_TWICE or doubt_to_code(doubt) == CONTRADICTION]
+        notes = (*(note for note in reading.notes if note not in gone), *([FREED] if gone else []))
+        still = len(gone) < len(doubts)
+        return replace(reading, notes=notes, status=Status.DISPUTED if still else Status.SINGLE, cause=0)
+
+    return [freed(reading) for reading in found]
+
+
+def _slots_to_values(readings: Iterable[Reading]) -> dict[tuple[object, ...], set[float]]:
+    """The values of each number."""
+    values: dict[tuple[object, ...], set[float]] = {}
+    for reading in readings:
+        values.setdefault(reading_to_slot(reading), set()).add(reading.value)
+    return values
 
 
 def _reading_to_answered(reading: Reading, answers: Mapping[tuple[str, str], Answer]) -> Reading | None:

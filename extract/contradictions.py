@@ -19,17 +19,16 @@ def mark_contradictions(readings: Sequence[Reading]) -> tuple[Reading, ...]:
     """One row for each number: equal repeats go, different ones stay and are disputed."""
     groups: dict[tuple[object, ...], list[Reading]] = {}
     for reading in readings:
-        key = (
-            reading.part_number,
-            reading.quantity,
-            reading.kind,
-            reading.ambient_c if reading.quantity in AT_AMBIENT else None,
-            reading.test_current_a,
-        )
-        groups.setdefault(key, []).append(reading)
+        groups.setdefault(reading_to_slot(reading), []).append(reading)
     distinct = [_to_distinct(group) for group in groups.values()]
     sides = _two_columns(distinct)
     return tuple(marked for values in distinct for marked in _marked(values, sides))
+
+
+def reading_to_slot(reading: Reading) -> tuple[object, ...]:
+    """What a number is of: two values of one slot contradict each other."""
+    ambient_c = reading.ambient_c if reading.quantity in AT_AMBIENT else None
+    return reading.part_number, reading.quantity, reading.kind, ambient_c, reading.test_current_a
 
 
 def _to_distinct(group: Sequence[Reading]) -> tuple[Reading, ...]:

@@ -228,3 +228,28 @@ def test_only_answers_that_fit_the_numbers_are_offered() -> None:
     offered = sheet_to_causes(_sheet(largest)).causes[0].answers
     assert "kind:typ" in offered
     assert "kind:max" not in offered
+
+
+def test_a_value_contradicted_only_by_what_an_answer_leaves_out_is_free() -> None:
+    """A column of prices taken for a resistance contradicts the true one in every row: once it is left out,
+    nothing contradicts, so nothing is asked, and the true numbers count as read once. A doubt of another
+    cause stays, and so does a contradiction of two values that are still there."""
+    unit = "unit not printed and 3.55 Ω is beyond it"
+    twice = "printed_twice_and_different"
+
+    def reading(value: float, page: int, *doubts: str) -> Reading:
+        return Reading("p.pdf", "p" * 64, "ZQ-1", Quantity.RESISTANCE, Kind.POST_TRIP_MAX, None, None, value,
+                       Status.DISPUTED, Place(page, 50, 10, 70, 18), f"{value:g}", notes=doubts)
+
+    told = (twice, "the sheet prints '1.1' on page 1, '3.55' on page 3")
+    other = "the second reading sees '7'"
+    for doubts, left in ((told, []), ((*told, other), ["second-reading"])):
+        readings = (reading(1.1, 1, *doubts), reading(3.55, 3, unit, *told))
+        sheet = sheet_to_causes(SheetReading("p.pdf", "p" * 64, 3, (1, 3), "", readings, (), ()))
+        number = next(one.number for one in sheet.causes if one.code.startswith("unit"))
+        answer = cause_to_answer(sheet, number, "leave-out", ("lena", "2031-02-03", ""))
+        after = sheet_to_answered(sheet, [answer])
+        assert [one.value for one in after.readings] == [1.1]
+        assert [one.code for one in after.causes] == left
+        kept = sheet_to_answered(sheet, [replace(answer, answer="right")])
+        assert {one.status for one in kept.readings} == {Status.DISPUTED}
