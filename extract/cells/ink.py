@@ -250,7 +250,8 @@ def is_condition(chunk: Sequence[Atom]) -> bool:
     A", "à 5 × Ih")."""
     first = chunk[0]
     short = first.folded == "@" or (first.text.isalpha() and len(first.text) <= LONGEST_PREPOSITION)
-    return short and len(chunk) > 1 and chunk[1].number and not first.unit and not scan(first.folded)
+    word = first.text == "a" or not (first.unit or scan(first.folded))  # Italian, Spanish: "a 3 A"
+    return short and len(chunk) > 1 and chunk[1].number and word
 
 
 def letter_width(atom: Atom) -> float:

@@ -59,10 +59,10 @@ def _spread(
     table: tuple[Sequence[Rule], set[int]],
 ) -> tuple[Cell | None, ...]:
     """A row whose one value stands in the middle of columns that no rule parts here, given to all of them
-    that hold values in other rows.
+    that hold values in other rows; a column of units has none.
 
-    Max. voltage |            16            |
-    Max. current |      40      |    100    |
+    Max. voltage | V |            16            |
+    Max. current | A |      40      |    100    |
     """
     verticals, valued = table
     upright = [rule.at for rule in verticals if rule.start - 1 < line.mid_y < rule.end + 1]
@@ -70,7 +70,7 @@ def _spread(
     for number, cell in enumerate(cells):
         if cell is None or not _has_number(cell):
             continue
-        inside = _columns_around(cell, upright, columns)
+        inside = [n for n in _columns_around(cell, upright, columns) if n in valued or n == number]
         alone = all(cells[n] is None or n == number for n in inside)
         if len(inside) > 1 and alone and _is_centred(cell, [columns[n] for n in inside]):
             for n in valued & set(inside) - {number}:
