@@ -1,7 +1,8 @@
 """Headings that were taken for a row, and blocks of one part each that were taken for one table.
 
 Comes in: Grids. Goes out: the Grids, a first row of headings put over the columns; a grid whose labels begin
-anew below a line of its own taken apart there, the line as the heading of what follows.
+anew below a line of its own taken apart there, the line as the heading of what follows; the letters of a
+drawing's frame left out.
 
     Filter    |  Type   | Hold current |        headings, in the row of the box's own text
     60 V (3)  |  TQ-050 | 0.50 A       |
@@ -58,6 +59,31 @@ def _headed(grid: Grid) -> Grid:
         if cell is not None
     )
     return replace(grid, heads=(*grid.heads, *heads), rows=grid.rows[1:])
+
+
+def grids_to_unframed(grids: Sequence[Grid]) -> tuple[Grid, ...]:
+    """The grids without the zone letters of a drawing's frame ("C" left and right of every row)."""
+    return tuple(_unframed(grid) for grid in grids)
+
+
+def _unframed(grid: Grid) -> Grid:
+    last = len(grid.columns) - 1
+    first, end = int(_is_zone(grid, 0)), last - int(_is_zone(grid, last))
+    if (first, end) == (0, last) or end - first < 1:
+        return grid
+    heads = tuple(
+        replace(head, first=max(0, head.first - first), last=min(end, head.last) - first)
+        for head in grid.heads
+        if head.last >= first and head.first <= end
+    )
+    rows = tuple(replace(row, cells=row.cells[first : end + 1]) for row in grid.rows)
+    return replace(grid, columns=grid.columns[first : end + 1], heads=heads, rows=rows)
+
+
+def _is_zone(grid: Grid, column: int) -> bool:
+    """Whether a column without a heading holds one letter or digit, the same in all its cells."""
+    texts = {text for text in grid.texts(column) if text}
+    return not grid.heading(column) and len(texts) == 1 and len(texts.pop()) == 1 and len(grid.rows) > 1
 
 
 def grids_to_parted(grids: Sequence[Grid]) -> tuple[Grid, ...]:
