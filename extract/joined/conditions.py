@@ -251,7 +251,7 @@ def _as_printed(text: str, match: re.Match[str], group: int | str) -> str:
 
 
 _RAISED_MARKS = "⁰¹²³⁴⁵⁶⁷⁸⁹ᵃᵇᶜ*†‡"
-_PIECES = re.compile(r"(?<=[VvAaCc]),\s+|;\s+")
+_PIECES = re.compile(r"(?<=[VvAaCc]),\s+|;\s+|(?:(?<=\d\s[VA])|(?<=\d\sV\s[AD]C))\s+(?=[^\s=]{1,8}\s*=)")
 _PAIR = re.compile(
     r"(?P<volts>\d+(?:[.,]\d+)?)\s*(?P<v>v\s*(?P<of_v>dc|ac)?)\s*[/,;]\s*"
     r"(?P<amps>\d+(?:[.,]\d+)?)\s*(?P<a>a\s*(?P<of_a>dc|ac|rms)?)(?![a-z])"

@@ -13,6 +13,7 @@ from extract.cells.tables import Grid
 from extract.cells.temperatures import MINUS, is_ambient_row, text_to_bare_ambient
 from extract.meanings.series import Series
 from extract.meanings.words import text_to_hits
+from extract.reference import is_room_of_a_column
 from extract.vocabulary import fold
 
 _SAID = re.compile(r"(?<![\d.,+-])([+-]?\d{1,3})\s*(?:°\s*c?|℃|c)(?![a-z])")
@@ -57,12 +58,13 @@ def heads_to_ambients(fields: Sequence[Series]) -> tuple[float | None, ...]:
 
 def _current_to_ambients(current: str, said: Sequence[tuple[str, float | None]]) -> dict[int, float]:
     """Field -> its temperature, of the fields of one current, if each says another; without that at room
-    temperature where no other field gives the rating."""
+    temperature where no other field gives the rating. A field alone that says one far from any room's is
+    at that: "Ihold @ 60 °C" is no rating, whatever stands beside it."""
     mine = [(n, value) for n, (name, value) in enumerate(said) if name == current]
     found = {n: value for n, value in mine if value is not None}
     distinct = set(found.values())
     if len(distinct) < 2 or len(distinct) < len(found):
-        return {}
+        return {n: value for n, value in found.items() if not is_room_of_a_column(value)}
     if len(found) == len(mine) and any(name not in ("", current) for name, _ in said):
         found.pop(next((n for n, value in found.items() if value in ROOM_C), -1), None)
     return found

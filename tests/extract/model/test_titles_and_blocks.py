@@ -138,3 +138,21 @@ def test_a_block_of_labels_and_values_is_about_the_part_over_it(tmp_path: Path) 
         ("TQ16S075", "", 23.0): 0.75,
     }
     assert told(readings, Quantity.MAX_VOLTAGE)["TQ16S050", Kind.DC.value, None] == 16.0
+
+
+def test_a_hold_current_at_another_ambient_is_no_rating(tmp_path: Path) -> None:
+    """Beside a pair at room temperature "Ihold @ 60 °C" is the current at 60 °C."""
+    heads = (
+        "Part number",
+        "Ihold/Itrip (A, 25 °C)",
+        "Ihold @ 60 °C (A)",
+        "Vmax (V)",
+        "Rmin (Ohm)",
+        "R1max (Ohm)",
+    )
+    rows = [
+        (row[0], f"{row[1]} / {row[2]}", f"{float(row[1]) * 0.7:.2f}", row[3], row[5], row[6]) for row in ROWS
+    ]
+    grid = Grid((cells(*heads),), tuple(cells(*row) for row in rows))
+    holds = told(blocks_to_readings(tmp_path, Text("Resettable fuses"), grid), Quantity.HOLD_CURRENT)
+    assert (holds["TQ-110", "", 25.0], holds["TQ-110", "", 60.0]) == (1.10, 0.77)
