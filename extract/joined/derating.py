@@ -177,7 +177,7 @@ def _row_to_drafts(
         groups.setdefault(name, []).extend(found)
     for name, row in groups.items():
         share = _share_factor(table, row, words)
-        said = _named_currents(name) or worded
+        said = _named_currents(name) or _heads_to_current(row) or worded
         if share is not None:
             shares = Shares(share, (words, *table.grid.captions[:1]))
             yield from _shares_to_drafts(table, row, items, parts, said, shares)
@@ -194,6 +194,12 @@ def _field_group(field: Series, table: Table) -> str:
         return ""
     names = _named_currents(field.head)
     return "/".join(sorted(q.value for q in names)) if len(names) == 1 else ""
+
+
+def _heads_to_current(row: Sequence[Point]) -> set[Quantity]:
+    """The one current that every heading of a row names; a part number may look like another's symbol."""
+    named = [_named_currents(field.head) for _, field, _, _ in row]
+    return named[0] if named and len(named[0]) == 1 and all(one == named[0] for one in named) else set()
 
 
 def _named_currents(text: str) -> set[Quantity]:

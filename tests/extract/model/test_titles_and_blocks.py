@@ -156,3 +156,14 @@ def test_a_hold_current_at_another_ambient_is_no_rating(tmp_path: Path) -> None:
     grid = Grid((cells(*heads),), tuple(cells(*row) for row in rows))
     holds = told(blocks_to_readings(tmp_path, Text("Resettable fuses"), grid), Quantity.HOLD_CURRENT)
     assert (holds["TQ-110", "", 25.0], holds["TQ-110", "", 60.0]) == (1.10, 0.77)
+
+
+def test_a_part_number_that_looks_like_a_symbol_says_no_current(tmp_path: Path) -> None:
+    """ "IT-R60-050" is no trip current: the heading over the column says hold."""
+    named = [(row[0].replace("TQ", "IT-R60"), *row[1:]) for row in ROWS]
+    ratings = Grid((cells(*HEADING),), tuple(cells(*row) for row in named))
+    rows = tuple(cells(row[0], f"{float(row[1]) * 0.7:.2f}", "12", "A6") for row in named)
+    at_60 = Grid((cells("Part number", "Ihold 60 °C (A)", "Stock", "Drawer"),), rows)
+    readings = blocks_to_readings(tmp_path, Text(STILL_AIR), ratings, at_60)
+    assert told(readings, Quantity.HOLD_CURRENT)["IT-R60-110", "", 60.0] == 0.77
+    assert {at for _, _, at in told(readings, Quantity.TRIP_CURRENT)} == {23.0}
