@@ -157,8 +157,7 @@ class Line:
         return tuple(
             atom
             for chunk in self.chunks
-            if sum(a.value for a in chunk) > 1.5 * sum(a.word and not is_supply(a) for a in chunk)
-            and not is_condition(chunk)
+            if _is_of_values(chunk) and not is_condition(chunk)
             for atom in chunk
             if atom.value
         )
@@ -235,6 +234,13 @@ def gaps_to_groups(atoms: Sequence[Atom], gap_em: float) -> tuple[tuple[Atom, ..
         else:
             groups.append([atom])
     return tuple(tuple(group) for group in groups)
+
+
+def _is_of_values(chunk: Sequence[Atom]) -> bool:
+    """Whether a text has more values than words; "30 V DC" is one value."""
+    values, words = sum(a.value for a in chunk), sum(a.word for a in chunk)
+    supplies = sum(is_supply(a) for a in chunk) if values == 1 else 0
+    return values > 1.5 * (words - supplies)
 
 
 SUPPLIES = ("dc", "ac", "rms")
