@@ -165,6 +165,7 @@ def _values_first(folded: str, text: str) -> Iterator[Said]:
     volts d.c. — 40 amperes fault current"."""
     match = _FIRST.search(folded)
     if match is None:
+        yield from _alone_with_words(folded, text)
         return
     volts, amps = spelling_to_unit(match["v"]), spelling_to_unit(match["a"])
     hits = text_to_hits(folded[match.end() :])
@@ -183,6 +184,26 @@ def _values_first(folded: str, text: str) -> Iterator[Said]:
 _FIRST = re.compile(
     r"(?<![\w.,])(?P<volts>\d+(?:[.,]\d+)?)\s*(?P<v>volts?|v)\s*(?P<of_v>[ad]\.?\s?c\.?)?\s*(?:max\w*\.?)?"
     r"\s*[-/,;·]\s*(?P<amps>\d+(?:[.,]\d+)?)\s*(?P<a>amp(?:ere)?s?|k?a)(?!\w)\s*"
+)
+
+
+def _alone_with_words(folded: str, text: str) -> Iterator[Said]:
+    """A limit that is the whole text, its words behind it: "60 volts d.c. maximum"."""
+    for pattern, quantity in ((_VOLTS_MAX, Quantity.MAX_VOLTAGE), (_AMPS_FAULT, Quantity.MAX_CURRENT)):
+        match = pattern.fullmatch(folded.strip())
+        unit = spelling_to_unit(match["unit"]) if match is not None else None
+        if match is not None and unit is not None:
+            supply = (match["of"] or "").replace(".", "").replace(" ", "")
+            value = float(match["value"].replace(",", ".")) * float(unit.factor)
+            yield Said(quantity, Kind(supply) if supply else Kind.NONE, value, match["unit"], text)
+
+
+_VOLTS_MAX = re.compile(
+    r"(?P<value>\d+(?:[.,]\d+)?)\s*(?P<unit>volts?|v)\s*(?P<of>[ad]\.?\s?c\.?)?\s*max(?:\.|imum)?"
+)
+_AMPS_FAULT = re.compile(
+    r"(?P<value>\d+(?:[.,]\d+)?)\s*(?P<unit>amp(?:ere)?s?|k?a)\s*(?P<of>[ad]\.?\s?c\.?)?\s*"
+    r"(?:max(?:\.|imum)?\s*)?fault(?:\s*current)?(?:\s*max(?:\.|imum)?)?"
 )
 
 

@@ -137,12 +137,20 @@ def _further_to_items(
     table: Table, parts: Sequence[str], ratings: Sequence[Named]
 ) -> tuple[tuple[str, ...], ...] | None:
     """The parts of each item of a table that words name at all; the only part's where it is one of times."""
+    if _is_overview(table):
+        return None
     worded = [a for a in table.assigned if a.worded]
     items = join_labels(table, parts) or join_rows(table, ratings) if worded else None
     only = sole_item(ratings, table.grid.page) or sole_item(ratings)
     if items is None and only and len(worded) == len(table.assigned) and _is_of_times(table):
         return (only,) * table.size
     return items
+
+
+def _is_overview(table: Table) -> bool:
+    """Whether a table gives series from smallest to largest: "TQ30 | 0.3 ~ 3 A | 6 ~ 60 V" limits no part."""
+    holds = [a for a in table.assigned if a.meaning is Meaning.HOLD]
+    return bool(holds) and _is_series_range(table, holds[0])
 
 
 def sole_item(named: Sequence[Named], page: int | None = None) -> tuple[str, ...]:

@@ -73,7 +73,12 @@ def sheet_to_single_part(tables: Sequence[Table], texts: Sequence[str]) -> str:
     under a heading that says part number, or met again and again; empty if two are as likely."""
     votes: Counter[str] = Counter()
     names: dict[str, str] = {}
-    for name, value in (*_labelled(texts), *_headed(tables), *_repeated(texts)):
+    for name, value in (
+        *_labelled(texts),
+        *_headed(tables),
+        *_repeated(texts),
+        *_titled(texts),
+    ):
         if may_name_a_part(name) and re.search(r"[A-Za-z]", name):
             votes[name_to_key(name)] += value
             names.setdefault(name_to_key(name), name)
@@ -81,6 +86,17 @@ def sheet_to_single_part(tables: Sequence[Table], texts: Sequence[str]) -> str:
     if not ranked or ranked[0][1] < 3 or (len(ranked) > 1 and ranked[1][1] >= ranked[0][1]):
         return ""
     return names[ranked[0][0]]
+
+
+def _titled(texts: Sequence[str]) -> Iterator[tuple[str, int]]:
+    """Part numbers of two words that are a line of their own, as a title is: "TQ 1206-110/8"; no standard."""
+    for text in dict.fromkeys(texts):
+        match = _TITLE.fullmatch(text.strip())
+        if match is not None and match[1].lower() not in priors()["naming"]["no_series"]:
+            yield text.strip(), 3
+
+
+_TITLE = re.compile(r"([A-Z]{2,6}) (?=\S*\d)[A-Z\d][A-Z\d./-]{3,15}")
 
 
 def headed_names(tables: Sequence[Table]) -> set[str]:

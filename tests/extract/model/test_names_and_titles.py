@@ -7,7 +7,7 @@ import pytest
 from extract.cells.temperatures import text_to_bare_ambient
 from extract.joined.conditions import footnote_to_exception, text_to_said
 from extract.joined.name_forms import is_number_in_groups, texts_to_forms
-from extract.joined.part_names import label_to_parts, may_name_a_part, text_to_name
+from extract.joined.part_names import label_to_parts, may_name_a_part, sheet_to_single_part, text_to_name
 from extract.meanings.conditions import text_to_current
 from extract.meanings.series import text_to_units
 from extract.schema import Kind, Quantity
@@ -100,3 +100,22 @@ def test_units_and_currents_in_words() -> None:
     """ "10 amps" is a test current, and units of other scripts are units."""
     assert text_to_current("at 10 amps") == 10.0
     assert [unit.name for unit in text_to_units("Ток удержания, А, не менее")] == ["A"]
+
+
+@pytest.mark.parametrize(
+    ("text", "quantity", "kind", "value"),
+    [
+        ("60 VOLTS D.C. MAXIMUM", Quantity.MAX_VOLTAGE, Kind.DC, 60.0),
+        ("40 AMPERES MAX. FAULT CURRENT", Quantity.MAX_CURRENT, Kind.NONE, 40.0),
+    ],
+)
+def test_a_limit_with_its_words_behind_it(text: str, quantity: Quantity, kind: Kind, value: float) -> None:
+    """A text that is a value and the words of a limit is that limit."""
+    assert [(one.quantity, one.kind, one.value) for one in text_to_said(text)] == [(quantity, kind, value)]
+    assert text_to_said(f"tested at {text.lower()} for an hour") == ()
+
+
+def test_a_title_of_two_words_names_the_only_part() -> None:
+    """A line of letters and a code is the part of a sheet without tables of names; a standard's is not."""
+    assert sheet_to_single_part([], ["TQ 1206-110/8", "Polymer PTC"]) == "TQ 1206-110/8"
+    assert sheet_to_single_part([], ["IEC 60738-1", "UL 94V-0"]) == ""
