@@ -14,6 +14,7 @@ from extract.joined.label_names import cell_to_label, lines_to_printed
 from extract.joined.part_names import (
     captions_to_part,
     headed_names,
+    is_title_alone,
     label_to_parts,
     may_name_a_part,
     name_to_key,
@@ -70,8 +71,10 @@ def name_ratings(
         ):
             named.append(_name_to_named(table, name, sheet))
     nameless = not named and not any(map(_has_rows_of_parts, ratings))
-    if nameless and (single := sheet_to_single_part(tables, (*sheet.others, *sheet.lines))):
-        named = [Named(table, ((single,),) * table.size, ()) for table in ratings]
+    texts = (*sheet.others, *sheet.lines)
+    if nameless and (single := sheet_to_single_part(tables, texts)):
+        unsure = ("part_column_unsure",) if is_title_alone(single, tables, texts) else ()
+        named = [Named(table, ((single,),) * table.size, unsure) for table in ratings]
     return named, _named_to_parts(named)
 
 

@@ -96,7 +96,13 @@ def _titled(texts: Sequence[str]) -> Iterator[tuple[str, int]]:
             yield text.strip(), 3
 
 
-_TITLE = re.compile(r"([A-Z]{2,6}) (?=\S*\d)[A-Z\d][A-Z\d./-]{3,15}")
+_TITLE = re.compile(r"([A-Z]{2,6}) (?=\S*\d)(?=\S*[-/.])[A-Z\d][A-Z\d./-]{3,15}")
+
+
+def is_title_alone(name: str, tables: Sequence[Table], texts: Sequence[str]) -> bool:
+    """Whether nothing but a title says that a text is the sheet's only part."""
+    said = (*_labelled(texts), *_headed(tables), *_repeated(texts))
+    return not any(name_to_key(other) == name_to_key(name) for other, _ in said)
 
 
 def headed_names(tables: Sequence[Table]) -> set[str]:
