@@ -52,5 +52,5 @@ def test_progress_is_for_terminals_and_long_work(
     monkeypatch.setenv("TERM", "xterm")
     with progress("Reading", total) as step:
         for number in range(total):
-            step(f"sheet {number}")
+            step(f"sheet {number}", 0)
     assert ("Reading" in stderr.getvalue()) is seen
