@@ -14,7 +14,7 @@ from holdtrip.commands import COMMANDS, holdtrip
 ROOT = Path(__file__).parents[2]
 DOCUMENTS = sorted({*ROOT.glob("*.md"), *(ROOT / "docs").rglob("*.md"), ROOT / "sample_tables" / "README.md"})
 
-CONTEXT = click.Context(holdtrip, info_name="holdtrip")
+CONTEXT = click.Context(holdtrip, info_name="holdtrip", **holdtrip.context_settings)
 
 
 def command_named(name: str) -> click.Command:
@@ -73,7 +73,7 @@ def test_every_example_is_a_command_line_we_accept(where: str, line: str) -> Non
     else:
         command = command_named(words.pop(0))
     try:
-        command.make_context("holdtrip", words)
+        command.make_context("holdtrip", words, parent=CONTEXT)
     except click.exceptions.Exit:
         pass
     except click.FileError:
