@@ -59,7 +59,8 @@ def _spread(
     table: tuple[Sequence[Rule], set[int]],
 ) -> tuple[Cell | None, ...]:
     """A row whose one value stands in the middle of columns that no rule parts here, given to all of them
-    that hold values in other rows; a column of units has none.
+    that hold values in other rows; a column of units has none. Where no rule bounds it and it stands under
+    the middle one, it may be that one's alone: how far it reaches is guessed.
 
     Max. voltage | V |            16            |
     Max. current | A |      40      |    100    |
@@ -73,8 +74,10 @@ def _spread(
         inside = [n for n in _columns_around(cell, upright, columns) if n in valued or n == number]
         alone = all(cells[n] is None or n == number for n in inside)
         if len(inside) > 1 and alone and _is_centred(cell, [columns[n] for n in inside]):
+            own = columns[number].x0 < (cell.box[0] + cell.box[2]) / 2 < columns[number].x1
+            source = Source.GUESSED if own and not upright else Source.MERGED
             for n in valued & set(inside) - {number}:
-                spread[n] = Cell(cell.text, cell.atoms, Source.MERGED)
+                spread[n] = Cell(cell.text, cell.atoms, source)
     return tuple(spread)
 
 

@@ -60,10 +60,9 @@ def _pieces_to_names(
     if not count or (count < PRINTED * len(texts) and not headed):
         return None
     usual = _usual_signs(texts, found)
-    names = [
-        code or _with_signs(row, usual.get(len(row) - 1, ("",) * (len(row) - 1)))
-        for row, code in zip(texts, found, strict=True)
-    ]
+    if any(not code and len(row) - 1 not in usual for row, code in zip(texts, found, strict=True)):
+        return None  # how so many pieces are joined is nowhere printed
+    names = [code or _with_signs(row, usual[len(row) - 1]) for row, code in zip(texts, found, strict=True)]
     return names if len(set(names)) == len(names) else None
 
 

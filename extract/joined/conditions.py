@@ -32,7 +32,7 @@ _OTHER_SUPPLY = re.compile(
 )
 """The limit for the other supply behind the first: "240 V AC / 120 V DC"."""
 _RATING = re.compile(
-    _ASIDE + rf"(?:[=:：]|{_LIMITED}|is|of|≤|ist|est|är|(?:\s[^\W\d]+){{0,5}}\s-\s)" + _VALUE
+    _ASIDE + rf"(?:[=:：]|{_LIMITED}|is|of|≤|ist|est|är|(?:\s[а-яіїєґ]+){{0,5}}\s-\s)" + _VALUE
 )
 _SHORT_RATING = re.compile(_ASIDE + rf"(?:[=:：≤,]|{_LIMITED}|is|of|ist|est|är)?" + _VALUE)
 _OF_SOME = re.compile(

@@ -16,6 +16,7 @@ drawing's frame left out.
 from __future__ import annotations
 
 import itertools
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -81,9 +82,10 @@ def _unframed(grid: Grid) -> Grid:
 
 
 def _is_zone(grid: Grid, column: int) -> bool:
-    """Whether a column without a heading holds one letter or digit, the same in all its cells."""
+    """Whether a column without a heading holds one letter, the same in all its cells."""
     texts = {text for text in grid.texts(column) if text}
-    return not grid.heading(column) and len(texts) == 1 and len(texts.pop()) == 1 and len(grid.rows) > 1
+    one = len(texts) == 1 and re.fullmatch(r"[A-Z]", texts.pop()) is not None
+    return one and not grid.heading(column) and len(grid.rows) > 1
 
 
 def grids_to_parted(grids: Sequence[Grid]) -> tuple[Grid, ...]:

@@ -95,11 +95,12 @@ def grids_to_titled(grids: Sequence[Grid]) -> tuple[Grid, ...]:
     Test current | Typical | Maximum       |  0.063 |  0.125
     1.00 A       | 1.6 s   | 2.5 s         |  Table 2: Resistance in ohms
     """
-    return tuple(_titled(grid) for grid in grids)
+    above = any(_is_numbered(text) for grid in grids for text in grid.captions[:1])
+    return tuple(_titled(grid, _grid_to_titles(grid, above)) for grid in grids)
 
 
-def _titled(grid: Grid) -> Grid:
-    title = next(filter(None, map(_title_to_words, _grid_to_titles(grid))), None)
+def _titled(grid: Grid, titles: Sequence[str]) -> Grid:
+    title = next(filter(None, map(_title_to_words, titles)), None)
     if title is None:
         return grid
     words, base, unit = title
@@ -143,10 +144,15 @@ def _is_bare(grid: Grid, column: int, base: str) -> bool:
     return told and not _is_known(heading)
 
 
-def _grid_to_titles(grid: Grid) -> list[str]:
-    """The short texts right above a grid, and the numbered title right below it."""
-    below = [note for note in grid.notes[:1] if _NUMBERED.match(fold(note))]
+def _grid_to_titles(grid: Grid, above: bool) -> list[str]:
+    """The short texts right above a grid, and the numbered title right below it, if the sheet does not set
+    its numbered titles `above`: there it would be the title of the next table."""
+    below = [note for note in grid.notes[:1] if _is_numbered(note) and not above]
     return [title for title in (*below, *grid.captions[:2]) if len(title) < LONGEST_TITLE]
+
+
+def _is_numbered(text: str) -> bool:
+    return _NUMBERED.match(fold(text)) is not None
 
 
 def _title_to_words(title: str) -> tuple[str, str, str] | None:
@@ -175,16 +181,22 @@ def _column_bases(grid: Grid, column: int) -> set[str]:
 
 
 def _kinds_alone(grid: Grid) -> set[int]:
-    """The columns whose headings say a kind ("min.", "max.") and no unit, where two or more do and no column
-    but the labels says a quantity of another unit."""
-    kinds = set()
-    for column in range(len(grid.columns)):
-        hits = text_to_hits(grid.heading(column))
-        if any(hit.sense == "kind" for hit in hits) and not text_to_units(grid.heading(column)):
-            kinds.add(column)
+    """The columns whose headings say a kind and nothing else ("min.", "max., 1 h after trip", not "A min."),
+    where two or more do and no other column says a quantity."""
+    kinds = {column for column in range(len(grid.columns)) if _is_of_kind(grid.heading(column))}
     rest = [grid.heading(c) for c in range(len(grid.columns)) if c not in kinds]
     named = any(hit.sense == "quantity" for text in rest for hit in text_to_hits(text))
     return kinds if len(kinds) > 1 and not named else set()
+
+
+def _is_of_kind(heading: str) -> bool:
+    """Whether a heading is made of words of a kind alone."""
+    folded, hits = list(fold(heading)), text_to_hits(heading)
+    for hit in hits:
+        folded[hit.start : hit.end] = " " * (hit.end - hit.start)
+    bare = re.fullmatch(r"[\W\d]*", "".join(folded)) is not None
+    return bare and any(hit.sense == "kind" for hit in hits) and not text_to_units(heading)
+
 
 
 def _explained(head: Head, grid: Grid, glossary: Glossary) -> Head:

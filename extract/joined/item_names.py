@@ -19,18 +19,28 @@ from extract.cells.tables import Cell
 from extract.joined.label_names import (
     JoinedNames,
     cell_to_label,
-    cells_to_upper_codes,
+    cells_to_two_codes,
     groups_to_joined,
     table_to_joined,
     texts_to_codes,
 )
 from extract.joined.name_forms import are_letter_codes, texts_to_forms
-from extract.joined.part_names import may_name_a_part, name_to_key, says_order, says_part, text_to_name
+from extract.joined.part_names import (
+    may_name_a_part,
+    name_to_key,
+    says_order,
+    says_order_first,
+    says_part,
+    text_to_name,
+)
 from extract.meanings.series import Series
 from extract.meanings.tables import Table
 from extract.meanings.words import priors, text_to_hits
 from extract.part_names import VALUES_BESIDE, name_to_doubt
 from extract.vocabulary import fold
+
+PRINTED_LEAD, UNSURE = 3.0, 0.5
+"""The lead of a name that the sheet prints, and of one that nothing on it bears out: that is asked about."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,26 +73,43 @@ def table_to_naming(table: Table, known: set[str], printed: dict[str, str]) -> N
     )
     scored = [item for item in scored if item[0] > 0.0]
     if not scored:
-        made = groups_to_joined(table) or table_to_joined(table, printed, name_to_key, unseen=True)
+        made = groups_to_joined(table, printed, name_to_key)
+        made = made or table_to_joined(table, printed, name_to_key, unseen=True)
         return _joined_to_naming(made) if made is not None else None
     best, series = scored[0]
     lead = best - scored[1][0] if len(scored) > 1 else best
     forms = _series_to_forms(series)
+    lead = lead if _is_borne_out(series, forms) else min(lead, UNSURE)
     labels = tuple(Label(names, e.cell) for names, e in zip(forms, series.entries, strict=True))
     return Naming(labels, lead, says_part(series.head) or says_order(series.head))
 
 
 def _joined_to_naming(joined: JoinedNames) -> Naming:
-    return Naming(tuple(Label((name,), None) for name in joined.names), 3.0 if joined.printed else 0.5, True)
+    labels = tuple(Label((name,), None) for name in joined.names)
+    return Naming(labels, PRINTED_LEAD if joined.printed else UNSURE, True)
 
 
 def _series_to_forms(series: Series) -> tuple[tuple[str, ...], ...]:
     """The part numbers of a series of labels, without what describes them; none where nothing stands."""
+    two = _series_to_two_codes(series)
+    if two:
+        texts = [pair[1 if says_order_first(series.head) else 0] for pair in two]
+    else:
+        texts = [cell_to_label(e.cell) if e.cell is not None else "" for e in series.entries]
+    names = texts_to_forms(texts_to_codes([text_to_name(text) for text in texts]))
+    return tuple(tuple(map(text_to_name, own)) for own in names)
+
+
+def _series_to_two_codes(series: Series) -> tuple[tuple[str, str], ...]:
     cells = [e.cell for e in series.entries if e.cell is not None]
-    upper = cells_to_upper_codes(cells) if len(cells) == len(series.entries) else None
-    texts = [text_to_name(cell_to_label(e.cell)) if e.cell is not None else "" for e in series.entries]
-    texts = [text_to_name(text) for text in upper] if upper is not None else texts
-    return tuple(tuple(map(text_to_name, names)) for names in texts_to_forms(texts_to_codes(texts)))
+    return cells_to_two_codes(cells) if len(cells) == len(series.entries) else ()
+
+
+def _is_borne_out(series: Series, forms: Sequence[tuple[str, ...]]) -> bool:
+    """Whether what stands in a series are surely its part numbers: not letters alone, and no one of two lines
+    of which the heading does not say which is the part."""
+    letters = are_letter_codes([name for names in forms for name in names])
+    return not letters and not (_series_to_two_codes(series) and says_order_first(series.head) is None)
 
 
 def _says_maker(head: str) -> bool:

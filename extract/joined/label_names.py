@@ -21,7 +21,7 @@ from extract.cells.ink import Atom, atoms_to_text
 from extract.cells.tables import Cell
 from extract.meanings.series import Series
 from extract.meanings.tables import Table
-from extract.meanings.words import priors
+from extract.meanings.words import priors, text_to_hits
 
 MOSTLY = 0.8
 PRINTED = 0.6
@@ -61,18 +61,18 @@ def _first_line_and_rest(cell: Cell) -> tuple[list[Atom], list[Atom]]:
     return first, [atom for atom in cell.atoms if atom not in first]
 
 
-def cells_to_upper_codes(cells: Sequence[Cell]) -> tuple[str, ...] | None:
-    """The upper line of each cell, where every cell holds two whole numbers one below the other and neither
-    line repeats: the part number and what a seller calls it. None where a number goes on below."""
+def cells_to_two_codes(cells: Sequence[Cell]) -> tuple[tuple[str, str], ...]:
+    """The upper and the lower line of each cell, where every cell holds two whole numbers one below the other
+    and neither line repeats: a part number and what a seller calls it. Empty where a number goes on below."""
     lines = [
-        tuple(atoms_to_text(line) if line else "" for line in _first_line_and_rest(cell))
-        for cell in cells
-        if cell.atoms
+        (atoms_to_text(first), atoms_to_text(rest))
+        for first, rest in map(_first_line_and_rest, (cell for cell in cells if cell.atoms))
+        if rest
     ]
     texts = [text for pair in lines for text in pair]
     whole = all(_is_code(text) and " " not in text and text[-1] not in "-–/" for text in texts)
     apart = all(len(set(line)) == len(line) for line in zip(*lines, strict=True))
-    return tuple(upper for upper, _ in lines) if len(lines) == len(cells) > 1 and whole and apart else None
+    return tuple(lines) if len(lines) == len(cells) > 1 and whole and apart else ()
 
 
 def texts_to_codes(texts: Sequence[str]) -> tuple[str, ...]:
@@ -135,16 +135,23 @@ def _signs_between(texts: Sequence[tuple[str, str]], found: Sequence[str]) -> se
     return {""} if signs <= {"", " "} and all(_is_suffix(b) for _, b in texts) else signs
 
 
-def groups_to_joined(table: Table) -> JoinedNames | None:
+def groups_to_joined(table: Table, printed: dict[str, str], to_key: ToKey) -> JoinedNames | None:
     """The names that the line over a group of rows and suffixes with a sign make together: "Series TQ" over
-    "-050" and "-075". None where a group names no series, or more than one."""
+    "-050" and "-075". None where a group names no series, or more than one; sure where each line says series
+    or the sheet prints most of the names."""
     for series in table.labels:
         texts = [entry.cell.text.strip() if entry.cell is not None else "" for entry in series.entries]
         stems = [_texts_to_stem(groups) for groups in table.item_groups]
         if texts and all(map(_is_suffix, texts)) and all(stems):
             names = tuple(f"{stem}{text}" for stem, text in zip(stems, texts, strict=True))
-            return JoinedNames(names, True) if len(set(names)) == len(names) else None
+            told = sum(to_key(name) in printed for name in names) >= PRINTED * len(names)
+            sure = told or all(any(map(_says_series, groups)) for groups in table.item_groups)
+            return JoinedNames(names, sure) if len(set(names)) == len(names) else None
     return None
+
+
+def _says_series(text: str) -> bool:
+    return any(hit.name == "series" for hit in text_to_hits(text))
 
 
 def _texts_to_stem(groups: Sequence[str]) -> str:
