@@ -211,21 +211,11 @@ MARGIN_KEY = RANKING_KEY.replace("#ranking", "#margins")
 """From a keystroke in a field until a table below has changed, ms."""
 
 
-def ranked_ms(page: Page, address: str) -> float:
-    """From the request of a comparison until its ranking is on the screen."""
+def shown_ms(page: Page, address: str, table: str) -> float:
+    """From the request of a page until the rows of one of its tables are on the screen."""
     start = time.perf_counter()
     page.goto(address)
-    page.wait_for_selector("#ranking tbody tr", timeout=300_000)
-    taken = 1000.0 * (time.perf_counter() - start)
-    settle(page)
-    return taken
-
-
-def listed_ms(page: Page, address: str) -> float:
-    """From the request of the list of parts until it is on the screen."""
-    start = time.perf_counter()
-    page.goto(address)
-    page.wait_for_selector("#parts tbody tr", timeout=300_000)
+    page.wait_for_selector(f"{table} tbody tr", timeout=300_000)
     taken = 1000.0 * (time.perf_counter() - start)
     settle(page)
     return taken
@@ -237,11 +227,13 @@ def measure(page: Page, meter: Meter, address: str, sheet: str) -> None:
     asked = urlencode([*toml_to_form(text, "demo"), ("unreviewed", "true")])
     meter.take("review: first paint, 2304 numbers", lambda _: first_paint_ms(page, address, sheet), TIMES,
                "1000 by the clock")
-    meter.take("parts: first list", lambda _: listed_ms(page, f"{address}/parts"), 1, "2000 of the server")
+    meter.take("parts: first list", lambda _: shown_ms(page, f"{address}/parts", "#parts"), 1,
+               "2000 of the server")
     typed = ("P", "P0", "P00", "P001", "P00", "P0", "1", "12", "123", "")
     meter.take("parts: a keystroke", lambda index: float(page.evaluate(LIST_KEY, typed[index])), len(typed),
                "150 of the server")
-    meter.take("compare: first ranking", lambda _: ranked_ms(page, f"{address}/compare?{asked}"), 1,
+    asking = f"{address}/compare?{asked}"
+    meter.take("compare: first ranking", lambda _: shown_ms(page, asking, "#ranking"), 1,
                "2000 of the server")
     meter.take("compare: margins after a keystroke", lambda digit: keyed_ms(page, MARGIN_KEY, digit), 5, "")
     meter.take("compare: ranking after a keystroke", lambda digit: keyed_ms(page, RANKING_KEY, digit), 5,

@@ -9,13 +9,18 @@ from __future__ import annotations
 import re
 from itertools import pairwise
 
-from extract.cells.ink import Atom, Line, is_code, is_condition, is_mixed, is_supply
+from extract.cells.ink import Atom, Line, is_code, is_condition, is_supply
 from extract.cells.temperatures import line_to_ambients
 from extract.vocabulary import scan, vocabulary
 
 LEAST_VALUES = 3
 TITLE_EM = 1.8
 """Words of a typed title stand closer, set to both edges or not."""
+
+
+def is_mixed(text: str) -> bool:
+    """Whether a text has letters and digits, as part numbers have."""
+    return any(c.isdigit() for c in text) and any(c.isalpha() for c in text)
 
 
 def is_data_line(line: Line) -> bool:

@@ -12,7 +12,6 @@ import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
 
 from extract.cells.leaders import glyphs_without_leaders
 from extract.cells.ruled_off import is_ruled_off
@@ -363,11 +362,6 @@ def _is_number(folded: str) -> bool:
     return unit in ("%", "°", "°c", "℃", "r") or spelling_to_unit(unit) is not None
 
 
-def is_mixed(text: str) -> bool:
-    """Whether a text has letters and digits, as part numbers have."""
-    return any(c.isdigit() for c in text) and any(c.isalpha() for c in text)
-
-
 def is_code(folded: str) -> bool:
     """Whether digits are a code, no rating."""
     return bool(_CODE.match(folded))
@@ -404,9 +398,3 @@ def _join_pieces(row: Sequence[Atom], verticals: Sequence[Rule]) -> tuple[Atom, 
         else:
             joined.append(atom)
     return tuple(joined)
-
-
-def rows_to_pitch(mids: Sequence[float]) -> float:
-    """The usual distance between neighbouring rows (0 for fewer than two)."""
-    steps = sorted(b - a for a, b in pairwise(mids))
-    return steps[len(steps) // 2] if steps else 0.0

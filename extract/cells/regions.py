@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from extract.cells.data_lines import LEAST_VALUES, is_data_line, is_heading_line
-from extract.cells.ink import Atom, Ink, Line, rows_to_pitch
+from extract.cells.ink import Atom, Ink, Line
 from extract.cells.sides import block_to_sides
 from extract.cells.temperatures import line_to_ambients
 
@@ -298,3 +298,9 @@ def _is_far(data: Sequence[Line], floats: Sequence[Line], line: Line) -> bool:
     last = max(data[-1].mid_y, *(f.mid_y for f in floats), data[-1].mid_y)
     limit = max(WIDE_ROWS * pitch, FAR_EM * line.size)
     return line.mid_y - last > limit
+
+
+def rows_to_pitch(mids: Sequence[float]) -> float:
+    """The usual distance between neighbouring rows (0 for fewer than two)."""
+    steps = sorted(b - a for a, b in pairwise(mids))
+    return steps[len(steps) // 2] if steps else 0.0

@@ -16,7 +16,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from statistics import median
 
-from extract.cells.ink import TYPED_BLANK, Atom, Line, is_mixed, letter_width
+from extract.cells.data_lines import is_mixed
+from extract.cells.ink import TYPED_BLANK, Atom, Line, letter_width
 from extract.cells.regions import Region
 from extract.cells.tables import Column
 from extract.page import Rule

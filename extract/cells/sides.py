@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from extract.cells.data_lines import LEAST_VALUES
-from extract.cells.ink import Ink, Line, is_mixed
+from extract.cells.data_lines import LEAST_VALUES, is_mixed
+from extract.cells.ink import Ink, Line
 
 APART_PT = 5.0
 """Rules and stripes of one table do not leave wider gaps."""

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from extract.schema import Kind, Quantity, Reading
+from extract.schema import Kind, Quantity, Reading, Status
 from sample_tables.generate.__main__ import draw
-from sample_tables.generate.blocks import Block, Grid, Heading, Sheet, Text, cells
+from sample_tables.generate.blocks import Block, Cell, Grid, Heading, PageBreak, Sheet, Text, cells
 from tests.extract.model.test_rules import HEADING, ROWS, STILL_AIR, read
 
 RATINGS = Grid((cells(*HEADING),), tuple(cells(*row) for row in ROWS))
@@ -167,3 +167,67 @@ def test_a_part_number_that_looks_like_a_symbol_says_no_current(tmp_path: Path) 
     readings = blocks_to_readings(tmp_path, Text(STILL_AIR), ratings, at_60)
     assert told(readings, Quantity.HOLD_CURRENT)["IT-R60-110", "", 60.0] == 0.77
     assert {at for _, _, at in told(readings, Quantity.TRIP_CURRENT)} == {23.0}
+
+
+def test_a_numbered_title_above_a_table_names_no_table_above_it(tmp_path: Path) -> None:
+    """A table of dimensions above "Table 1: Resistance in ohms" has no resistance, on the same page or where
+    the table itself stands on the next; the table below the title has."""
+    sizes = ("Type", "A min.", "A max.", "B min.", "B max.")
+    body = Grid((cells(*sizes),), tuple(cells(row[0], "6.7", "7.9", "4.8", "5.4") for row in ROWS))
+    ohms = Grid((cells("Type", "min.", "max."),), tuple(cells(row[0], "0.11", "0.22") for row in ROWS))
+    rated = Grid((cells(*HEADING[:5]),), tuple(cells(*row[:5]) for row in ROWS))
+    title = Text("Table 1: Resistance in ohms", small=True)
+    start = (Text(STILL_AIR), rated, body, title)
+    for blocks in ((*start, ohms), (*start, PageBreak(), ohms)):
+        found = told(blocks_to_readings(tmp_path, *blocks), Quantity.RESISTANCE)
+        assert set(found.values()) <= {0.11, 0.22}
+
+
+@pytest.mark.parametrize(("line", "asked"), [("RADIAL", True), ("UL1434 listed", True), ("Series TQ", False)])
+def test_a_line_over_suffixes_names_a_series_or_is_asked(line: str, asked: bool, tmp_path: Path) -> None:
+    """What stands in capitals over "-050" may be no series: unless it says so the names wait."""
+    band = (Cell(line, across=len(HEADING), align="left"),)
+    rows = tuple(cells("-" + row[0][3:], *row[1:]) for row in ROWS)
+    readings = blocks_to_readings(tmp_path, Text(STILL_AIR), Grid((cells(*HEADING),), (band, *rows)))
+    assert readings
+    assert all((r.status is Status.DISPUTED) is asked for r in readings)
+
+
+@pytest.mark.parametrize(
+    ("head", "upper", "lower", "asked"),
+    [
+        ("Our no.|Maker's part no.", "BW44-", "TQ-", False),
+        ("Maker's part no.|Our no.", "TQ-", "BW44-", False),
+        ("Bestell-Nr.|Typ", "BW44-", "TQ-", False),
+        ("Part number", "TQ-", "BW44-", True),
+    ],
+)
+def test_the_heading_says_which_of_two_numbers_is_the_part(
+    head: str, upper: str, lower: str, asked: bool, tmp_path: Path
+) -> None:
+    """Of two numbers in a cell the one that the heading calls the part's is the name; unsaid, it is asked."""
+    rows = tuple(cells(f"{upper}{row[0][3:]}|{lower}{row[0][3:]}", *row[1:]) for row in ROWS)
+    readings = blocks_to_readings(tmp_path, Text(STILL_AIR), Grid((cells(head, *HEADING[1:]),), rows))
+    assert {r.part_number for r in readings} == {row[0] for row in ROWS}
+    assert all((r.status is Status.DISPUTED) is asked for r in readings)
+
+
+def test_a_value_under_the_middle_part_may_be_its_alone(tmp_path: Path) -> None:
+    """Without rules nobody can tell whether a value under the middle one of three parts holds for all."""
+    lines = (("Hold current", "A", "0.50", "0.75", "1.10"), ("Trip current", "A", "1.00", "1.50", "2.20"),
+             ("Vmax", "V", "24", "24", "16"), ("Vint max", "V", "", "60", ""),
+             ("Minimum resistance", "Ω", "0.15", "0.09", "0.06"))  # fmt: skip
+    head = (cells("Parameter", "Unit", *(row[0] for row in ROWS)),)
+    grid = Grid(head, tuple(cells(*line) for line in lines), rules="none")
+    found = {r.part_number: r.status for r in blocks_to_readings(tmp_path, Text(STILL_AIR), grid)
+             if r.quantity is Quantity.MAX_INTERRUPT_VOLTAGE}  # fmt: skip
+    assert found.pop("TQ-075") is Status.SINGLE
+    assert set(found.values()) == {Status.DISPUTED}
+
+
+def test_a_dash_in_a_sentence_is_no_equals_sign(tmp_path: Path) -> None:
+    """ "The rated voltage drop in the test - 5 V" limits nothing."""
+    grid = Grid((cells(*HEADING[:3], *HEADING[5:]),), tuple(cells(*row[:3], *row[5:]) for row in ROWS))
+    said = "For all types the rated voltage drop in the test - 5 V is allowed, as the socket's maker says."
+    readings = blocks_to_readings(tmp_path, Text(STILL_AIR), grid, Text(said))
+    assert told(readings, Quantity.MAX_VOLTAGE) == {}

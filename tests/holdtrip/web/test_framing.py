@@ -34,6 +34,20 @@ def drawn(page: Page, box: tuple[float, float, float, float]) -> None:
     page.mouse.up()
 
 
+def sent_to_be_framed(serve, page: Page, pdf: Path, rows: list[tuple[str, ...]]):
+    """The site to which a sheet in words nobody knows was sent, and opened to be framed."""
+    canvas = Canvas(str(pdf), pagesize=A4)
+    for row, words in enumerate(rows):
+        for column, text in enumerate(words):
+            canvas.drawString(80 + 110 * column, A4[1] - 120 - 22 * row, text)
+    canvas.save()
+    site = serve(filled=False)
+    page.goto(f"{site.address}/sheets")
+    page.set_input_files("#files", pdf)
+    page.get_by_role("button", name="Frame its tables").click()
+    return site
+
+
 def test_a_table_is_framed_by_mouse(half_site, page: Page) -> None:
     """Framed, its heading and columns as the model takes them marked on the page, one of them corrected, the
     end of the heading dragged: it is read, counts as read once, stands in the history, and is taken back
@@ -115,16 +129,8 @@ def test_a_file_that_could_not_be_read_is_framed(serve, tmp_path: Path, page: Pa
     """A page in words nobody knows, without decimals, is refused by the reader; opened by hand it is stored
     without a number, says why, and its table is read as its columns are named."""
     pdf = tmp_path / "unknown.pdf"
-    canvas = Canvas(str(pdf), pagesize=A4)
     rows = [("Blorn", "Vask", "Tiv"), *((f"ZQ-{n:03d}", str(n), str(2 * n)) for n in (10, 20, 30, 40))]
-    for row, words in enumerate(rows):
-        for column, text in enumerate(words):
-            canvas.drawString(80 + 110 * column, A4[1] - 120 - 22 * row, text)
-    canvas.save()
-    site = serve(filled=False)
-    page.goto(f"{site.address}/sheets")
-    page.set_input_files("#files", pdf)
-    page.get_by_role("button", name="Frame its tables").click()
+    site = sent_to_be_framed(serve, page, pdf, rows)
     expect(page.locator("#what")).to_have_text("Nothing was read from this sheet")
     page.keyboard.press("a")
     expect(page.locator("#said")).to_contain_text("frame a table")
@@ -154,17 +160,9 @@ def test_parts_side_by_side_are_framed_by_mouse(serve, tmp_path: Path, page: Pag
     """Rows are named where the person says that parts stand side by side; ambients are offered from the
     labels. A second frame around the column of one part takes its name from the page. No number is typed."""
     pdf = tmp_path / "beside.pdf"
-    canvas = Canvas(str(pdf), pagesize=A4)
     rows = [("Blorn", "ZQ-010", "ZQ-020"), ("Vask 23 °C", "10 A", "20 A"), ("Vask 60 °C", "6 A", "12 A"),
             ("Tiv", "60 V", "60 V")]
-    for row, words in enumerate(rows):
-        for column, text in enumerate(words):
-            canvas.drawString(80 + 110 * column, A4[1] - 120 - 22 * row, text)
-    canvas.save()
-    site = serve(filled=False)
-    page.goto(f"{site.address}/sheets")
-    page.set_input_files("#files", pdf)
-    page.get_by_role("button", name="Frame its tables").click()
+    site = sent_to_be_framed(serve, page, pdf, rows)
     expect(page.locator(".drawing img")).to_be_visible()
     page.keyboard.press("f")
     drawn(page, (70.0, 105.0, 400.0, 200.0))
