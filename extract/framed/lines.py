@@ -1,7 +1,7 @@
 """The rows of a frame as text: what stands in each column, for parts below or beside each other.
 
 Comes in: lines of ink, rules, a frame in their coordinates. Goes out: one row for each part, with a doubt
-where its part number may go on in another line. Reads no number.
+where it may hold less or more than its part's. Reads no number.
 """
 
 from __future__ import annotations
@@ -9,19 +9,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from statistics import median
 
 from extract.cells.ink import CHUNK_EM, Atom, Line
-from extract.cells.tables import Cell, join_texts, lines_to_text
-from extract.framed.frames import Frame, Role
+from extract.cells.tables import Cell, lines_to_text
+from extract.framed.frames import Frame, FrameColumn, Role
+from extract.framed.wrapped import FramedLine, lines_to_stretches, names_to_doubt
 from extract.page import Rule
 
 RULED_PART = 0.6
 """A rule between two rows runs over so much of the frame's width."""
 SAME_RULE_PT = 1.0
-TIGHT = 0.85
-"""The lines of one cell stand closer than the rows."""
-_GLUE = ("-", "‐", "‑", "/")
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,15 +34,22 @@ def lines_to_rows(lines: Sequence[Line], frame: Frame, horizontals: Sequence[Rul
     if frame.turned:
         return _parts_beside(lines, frame)
     below = [line for line in lines if line.mid_y > frame.heading_bottom]
-    rows: list[FramedRow] = []
-    for group in _between_rules(below, frame, horizontals):
-        cells = [tuple(_cell([line], column.x0, column.x1) for column in frame.columns) for line in group]
-        if len(group) > 1 and _is_one_row(cells, frame):
-            whole = tuple(_cell(group, column.x0, column.x1) for column in frame.columns)
-            rows.append(FramedRow(whole, _name_doubt(_names(cells, frame))))
-        else:
-            rows += _with_wrapped_names(group, cells, frame)
-    return rows
+    return [
+        FramedRow(tuple(_cell(lines_of_row, column.x0, column.x1) for column in frame.columns), doubt)
+        for group in _between_rules(below, frame, horizontals)
+        for lines_of_row, doubt in lines_to_stretches([_framed_line(line, frame) for line in group])
+    ]
+
+
+def _framed_line(line: Line, frame: Frame) -> FramedLine:
+    """A line with what its columns of part numbers and of values hold."""
+    names = [cell.text for cell in _cells(line, frame.columns, {Role.PART}) if cell]
+    values = _cells(line, frame.columns, {Role.VALUE, Role.TEST_CURRENT})
+    return FramedLine(line, " ".join(names), tuple(cell.atoms if cell else () for cell in values))
+
+
+def _cells(line: Line, columns: Iterable[FrameColumn], roles: set[Role]) -> list[Cell | None]:
+    return [_cell([line], column.x0, column.x1) for column in columns if column.role in roles]
 
 
 def _cell(lines: Iterable[Line], x0: float, x1: float) -> Cell | None:
@@ -76,85 +80,31 @@ def _covered(at: float, rules: Sequence[Rule]) -> float:
     return covered
 
 
-def _has_number(cell: Cell | None) -> bool:
-    return cell is not None and any(atom.number for atom in cell.atoms)
-
-
-def _is_one_row(cells: Sequence[tuple[Cell | None, ...]], frame: Frame) -> bool:
-    """Whether no column of values has numbers in two of the lines, and some has one."""
-    counts = [sum(_has_number(row[n]) for row in cells)
-              for n, column in enumerate(frame.columns) if column.role is Role.VALUE]
-    return max(counts, default=0) == 1
-
-
-def _names(cells: Sequence[tuple[Cell | None, ...]], frame: Frame) -> list[str]:
-    """What stands in the column of part numbers, line by line."""
-    at = [n for n, column in enumerate(frame.columns) if column.role is Role.PART]
-    return [cell.text for row in cells for n in at if (cell := row[n]) is not None]
-
-
-def _name_doubt(names: Sequence[str]) -> str:
-    """Why a part number may be another; empty for one line, and where each line says that it goes on."""
-    if names and names[-1].endswith(_GLUE):
-        return f"its part number “{names[-1]}” may go on in another line"
-    if all(text.endswith(_GLUE) for text in names[:-1]):
-        return ""
-    return f"its part number is printed in {len(names)} lines: “{'” “'.join(names)}”"
-
-
-def _with_wrapped_names(
-    lines: Sequence[Line], cells: Sequence[tuple[Cell | None, ...]], frame: Frame
-) -> list[FramedRow]:
-    """Each line a row; a line with nothing but a text under a part number, closer than rows stand, may be
-    the rest of it: it is where the number ends in a hyphen, else a doubt."""
-    full = [any(_has_number(cell) for cell, column in zip(row, frame.columns, strict=True)
-                if column.role is Role.VALUE) for row in cells]
-    at = [line.mid_y for line, has in zip(lines, full, strict=True) if has]
-    pitch = median(b - a for a, b in pairwise(at)) if len(at) > 1 else float("inf")
-    name = next((n for n, column in enumerate(frame.columns) if column.role is Role.PART), None)
-    rows: list[FramedRow] = []
-    last: int | None = None
-    for n, (line, row) in enumerate(zip(lines, cells, strict=True)):
-        rest = row[name] if name is not None else None
-        close = n > 0 and line.mid_y - lines[n - 1].mid_y < TIGHT * pitch
-        if last is None or full[n] or rest is None or not close:
-            rows.append(FramedRow(row, _name_doubt(_names([row], frame))))
-            last = len(rows) - 1 if full[n] else None if not close else last
-            continue
-        rows[last] = _with_rest(rows[last], rest, name or 0)
-    return rows
-
-
-def _with_rest(row: FramedRow, rest: Cell, at: int) -> FramedRow:
-    first = row.cells[at]
-    if first is None:
-        return row
-    joined = Cell(join_texts([first.text, rest.text]), (*first.atoms, *rest.atoms))
-    doubt = _name_doubt([first.text, rest.text])
-    return FramedRow((*row.cells[:at], joined, *row.cells[at + 1:]), doubt)
-
-
 def _parts_beside(lines: Sequence[Line], frame: Frame) -> list[FramedRow]:
     """One row for each part of a turned frame; a number that does not stand under its part is a doubt."""
     bands = [[line for line in lines if band.x0 <= line.mid_y < band.x1] for band in frame.columns]
-    named = next((lines_ for lines_, band in zip(bands, frame.columns, strict=True)
-                  if band.role is Role.PART), None)
+    named = next((band for band, column in zip(bands, frame.columns, strict=True)
+                  if column.role is Role.PART), None)
     if named is None:
         return [FramedRow(tuple(_cell(band, frame.heading_bottom, frame.box[2]) for band in bands))]
-    right_of = [atom for line in named for atom in line.atoms if atom.mid_x > frame.heading_bottom]
-    spans = _atoms_to_spans(right_of)
-    edges = [frame.heading_bottom, *((one[1] + other[0]) / 2 for one, other in pairwise(spans)), frame.box[2]]
+    labels, right = frame.heading_bottom, frame.box[2]
+    spans = _atoms_to_spans(atom for line in named for atom in line.atoms if atom.mid_x > labels)
+    edges = [labels, *((one[1] + other[0]) / 2 for one, other in pairwise(spans)), right]
     rows = []
-    for (x0, x1), (left, right) in zip(spans, pairwise(edges), strict=True):
-        cells = tuple(_cell(band, left, right) for band in bands)
-        aside = next((cell for cell in cells if cell and (cell.box[2] < x0 or cell.box[0] > x1)), None)
-        names = [cell.text for line in named if (cell := _cell([line], left, right))]
-        beside = f"“{aside.text}” does not stand under its part number" if aside else ""
-        rows.append(FramedRow(cells, beside or _name_doubt(names)))
+    for span, (x0, x1) in zip(spans, pairwise(edges), strict=True):
+        cells = tuple(_cell(band, x0, x1) for band in bands)
+        names = [cell.text for line in named if (cell := _cell([line], x0, x1))]
+        rows.append(FramedRow(cells, _aside_to_doubt(cells, span) or names_to_doubt(names)))
     return rows
 
 
-def _atoms_to_spans(atoms: Sequence[Atom]) -> list[tuple[float, float]]:
+def _aside_to_doubt(cells: Iterable[Cell | None], span: tuple[float, float]) -> str:
+    """Why a column of a turned frame may be of another part: a cell left or right of the part number."""
+    aside = next((cell for cell in cells if cell and (cell.box[2] < span[0] or cell.box[0] > span[1])), None)
+    return f"“{aside.text}” does not stand under its part number" if aside else ""
+
+
+def _atoms_to_spans(atoms: Iterable[Atom]) -> list[tuple[float, float]]:
     """Where the part numbers stand from left to right: words of one text are one, so are lines of it."""
     spans: list[tuple[float, float]] = []
     for atom in sorted(atoms, key=lambda one: one.x0):
