@@ -6,6 +6,8 @@ Chooses none: a person does.
 
 from __future__ import annotations
 
+import re
+
 from extract.boxes import Box
 from extract.cells.ink import Atom, content_to_ink
 from extract.document import Document
@@ -14,6 +16,10 @@ from extract.pages import document_to_contents
 
 SHORTEST, LONGEST = 4, 40
 MOST_NAMES = 80
+_WITHIN = ("-", "‐", "‑", "–", "/", ".", "+", "_", "#")
+_SIGN = "[" + re.escape("".join(_WITHIN)) + "]"
+_GOES_ON_BEFORE = re.compile(rf"\w{_SIGN}?$|\w[-‐‑/]\s*\n\s*$")
+_GOES_ON_AFTER = re.compile(rf"{_SIGN}?\w")
 
 
 def page_to_names(document: Document, page: int, box: Box) -> tuple[str, ...]:
@@ -26,9 +32,19 @@ def page_to_names(document: Document, page: int, box: Box) -> tuple[str, ...]:
 
 
 def is_printed(document: Document, name: str) -> bool:
-    """Whether a sheet prints a text, blanks aside."""
-    wanted = "".join(name.split())
-    return any(wanted in "".join(text.split()) for text in document.page_texts)
+    """Whether a sheet prints a text as a name of its own, blanks aside: not within a longer one."""
+    signs = "".join(name.split())
+    if not any(sign.isalnum() for sign in signs):
+        return False
+    printed = re.compile(r"\s*".join(map(re.escape, signs)))
+    return any(_is_whole(text, match) for text in document.page_texts for match in printed.finditer(text))
+
+
+def _is_whole(text: str, match: re.Match[str]) -> bool:
+    """Whether a name neither begins before a match nor goes on after it, also in the next line."""
+    before, after = text[: match.start()], text[match.end():]
+    wrapped = match.group().endswith(_WITHIN) and re.match(r"\s*\w", after)
+    return not (wrapped or _GOES_ON_BEFORE.search(before) or _GOES_ON_AFTER.match(after))
 
 
 def _is_like_name(atom: Atom) -> bool:

@@ -5,7 +5,6 @@ Comes in: an opened document, a page, a box. Goes out: a Frame that a person cor
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
@@ -17,6 +16,7 @@ from extract.cells.tables import Grid
 from extract.document import Document
 from extract.errors import InputError
 from extract.framed.frames import Frame, FrameColumn, Role, framed_content
+from extract.framed.headed import AMPERES, CELSIUS, heading_to_only
 from extract.framed.plain import content_to_plain, heights_to_rows, lines_to_gaps
 from extract.meanings.fields import place_to_unit
 from extract.meanings.orientation import grid_to_table
@@ -24,9 +24,6 @@ from extract.meanings.tables import Axis, Table
 from extract.meanings.words import QUANTITY_OF, Meaning
 from extract.page import PageContent, box_to_place, place_to_box
 from extract.schema import Quantity
-
-_CELSIUS = re.compile(r"([-−–]?\d+(?:[.,]\d+)?)\s*(?:°\s*C|℃)")
-_AMPERES = re.compile(r"(\d+(?:[.,]\d+)?)\s*A\b")
 
 
 def document_to_proposal(document: Document, page: int, box: Box, turned: bool | None = None) -> Frame:
@@ -98,14 +95,12 @@ def _label_columns(grid: Grid) -> int:
 
 def _with_conditions(column: FrameColumn) -> FrameColumn:
     """The column with the only ambient and the only current that its heading names, where none is known."""
-    ambient_c = column.ambient_c if column.ambient_c is not None else _only(_CELSIUS, column.heading)
-    return replace(column, ambient_c=ambient_c, test_current_a=_only(_AMPERES, column.heading))
-
-
-def _only(pattern: re.Pattern[str], text: str) -> float | None:
-    """The one number that a text prints so, though it may print it twice: in two languages."""
-    found = {float(re.sub("[−–]", "-", one).replace(",", ".")) for one in pattern.findall(text)}
-    return found.pop() if len(found) == 1 else None
+    ambient_c, current_a = column.ambient_c, column.test_current_a
+    return replace(
+        column,
+        ambient_c=heading_to_only(column.heading, CELSIUS) if ambient_c is None else ambient_c,
+        test_current_a=heading_to_only(column.heading, AMPERES) if current_a is None else current_a,
+    )
 
 
 def _column(grid: Grid, table: Table | None, index: int, content: PageContent, box: Box) -> FrameColumn:

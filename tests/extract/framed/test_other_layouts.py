@@ -10,8 +10,9 @@ from reportlab.pdfgen.canvas import Canvas
 from extract.document import Document, OpenLimits, path_to_document
 from extract.errors import InputError
 from extract.framed.frames import Frame, FrameColumn, Role
-from extract.framed.names import page_to_names
-from extract.framed.proposal import document_to_proposal
+from extract.framed.headed import AMPERES, CELSIUS, heading_to_only
+from extract.framed.names import is_printed, page_to_names
+from extract.framed.proposal import _with_conditions, document_to_proposal
 from extract.framed.tables import document_to_framed
 from extract.schema import Kind, Quantity, Reading, Status
 
@@ -94,6 +95,35 @@ def test_parts_side_by_side_are_framed_turned(tmp_path: Path) -> None:
     assert all(one.status is Status.DISPUTED for one in aside)
 
 
+@pytest.mark.parametrize(("heading", "ambient_c"), [
+    ("Vask 60 °C", 60.0), ("Vask -40 °C", -40.0), ("Vask –40°C", -40.0), ("60 °C / 60 °C", 60.0),
+    ("Vask 8 A 60 °C", 60.0), ("Vask 20-60 °C", None), ("Vask 20 – 60 °C", None), ("Vask 20 do 60 °C", None),
+    ("Vask 20/60 °C", None), ("Vask-40 °C", None), ("20 °C, 60 °C", None), ("1,000 °C", None)])
+def test_an_ambient_is_offered_only_where_a_heading_names_one(heading: str, ambient_c: float | None) -> None:
+    """A dash between two numbers is no minus, and of a range neither end is the ambient."""
+    assert heading_to_only(heading, CELSIUS) == ambient_c
+
+
+@pytest.mark.parametrize(("heading", "current_a"), [
+    ("Tiv 8 A", 8.0), ("Tiv 8,5 A", 8.5), ("Tiv 23 °C, 8 A", 8.0), ("Tiv 1,000 A", None),
+    ("Tiv 1 000 A", None),
+    ("Tiv 5-8 A", None), ("Tiv 5 A, 8 A", None), ("Tiv 500 mA", None), ("Tiv 8 Ah", None)])
+def test_a_test_current_is_offered_only_where_a_heading_names_one(
+    heading: str, current_a: float | None
+) -> None:
+    """What may be thousands or decimals, or one of two, is offered as nothing."""
+    assert heading_to_only(heading, AMPERES) == current_a
+
+
+def test_a_condition_that_the_model_knows_is_kept() -> None:
+    """A heading adds what is not known and takes nothing away."""
+    known = FrameColumn(0, 9, Role.VALUE, Quantity.TIME_TO_TRIP, ambient_c=23.0, test_current_a=8.0,
+                        heading="Tiv 5 A 60 °C")
+    assert _with_conditions(known) == known
+    bare = replace(known, heading="Tiv")
+    assert _with_conditions(bare) == bare
+
+
 def test_a_table_of_one_part_takes_its_name_from_the_page(tmp_path: Path) -> None:
     """Offered are words of the page with letters and digits; taken is only one that the sheet prints."""
     texts = [(80, 60, "Drawing ZQ-4410-0173"), (80, 100, "Vask"), (222, 100, "0,75"), (282, 100, "A"),
@@ -112,3 +142,15 @@ def test_a_table_of_one_part_takes_its_name_from_the_page(tmp_path: Path) -> Non
         framed(document, replace(frame, part="ZQ-9"))
     with pytest.raises(InputError, match="columns of part numbers"):
         framed(document, replace(frame, part=""))
+
+
+def test_a_chosen_part_is_a_whole_word_of_the_sheet(tmp_path: Path) -> None:
+    """Half a part number is another part number: one printed within a longer word, or as two of several
+    words, is printed only if it stands so, from blank to blank."""
+    document = drawn(tmp_path, [(80, 60, "TQ60-110 (TQ70)"), (80, 90, "TQ 80 B, TQ90;"), (80, 120, "M/TQ95"),
+                                (80, 150, "TQ96*"), (80, 180, "TQ97-"), (80, 191, "330")])
+    for name in ("TQ60-110", "TQ70", "TQ 80 B", "TQ90", "TQ80B", "M/TQ95", "TQ96", "TQ97-330"):
+        assert is_printed(document, name), name
+    for name in ("TQ6", "TQ60", "Q60-110", "TQ60-11", "TQ 8", "TQ95", "TQ97-", "330", "", "(",
+                 "0-110 (TQ7"):
+        assert not is_printed(document, name), name
