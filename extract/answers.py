@@ -108,7 +108,9 @@ def _without_gone_values(before: Iterable[Reading], found: list[Reading]) -> lis
             return reading
         doubts = reading_to_doubts(reading)
         gone = [doubt for doubt in doubts if doubt == PRINTED_TWICE or doubt_to_code(doubt) == CONTRADICTION]
-        notes = (*(note for note in reading.notes if note not in gone), *([FREED] if gone else []))
+        if not gone:
+            return reading  # no doubt of it was that value
+        notes = (*(note for note in reading.notes if note not in gone), FREED)
         still = len(gone) < len(doubts)
         return replace(reading, notes=notes, status=Status.DISPUTED if still else Status.SINGLE, cause=0)
 

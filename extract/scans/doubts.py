@@ -76,11 +76,31 @@ def _is_sure_of_degrees(line: ScannedLine) -> bool:
 
 
 def line_to_unit_doubt(line: ScannedLine) -> str:
-    """Why the unit in a line is in doubt: A for one recogniser, mA for the other."""
-    ours, others = set(_UNIT.findall(line.text)), [set(_UNIT.findall(text)) for text in line.second]
-    if not others or not all(ours - units and units - ours for units in others):
+    """Why a unit in a line is in doubt: A for one recogniser, mA for the other, in one look of one or in two.
+    A unit that the other does not read is none."""
+    ours, looks = _UNIT.findall(line.text), [_UNIT.findall(text) for text in line.second]
+    others = [text for text, units in zip(line.second, looks, strict=True) if _contradict(ours, units)]
+    if not others or len(others) < min(CONFIRMED, len(looks)):
         return ""
-    return f"recognised as '{line.text}', by the second recogniser as '{line.second[0]}'"
+    return f"recognised as '{line.text}', by the second recogniser as '{others[0]}'"
+
+
+def _contradict(ours: Sequence[str], theirs: Sequence[str]) -> bool:
+    """Whether two rows of units cannot be one, of which either misses some."""
+    if set(ours) - set(theirs) and set(theirs) - set(ours):
+        return True
+    return any(not _is_within(*sorted((_of_base(ours, base), _of_base(theirs, base)), key=len))
+               for base in {unit[-1] for unit in ours})
+
+
+def _of_base(units: Sequence[str], base: str) -> list[str]:
+    return [unit for unit in units if unit.endswith(base)]
+
+
+def _is_within(some: Sequence[str], all_of_them: Sequence[str]) -> bool:
+    """Whether the units of a row stand in another in the same order."""
+    rest = iter(all_of_them)
+    return all(unit in rest for unit in some)
 
 
 def line_to_meaning_doubt(line: ScannedLine) -> str:
@@ -90,6 +110,13 @@ def line_to_meaning_doubt(line: ScannedLine) -> str:
     if not ours or not others or not all(others) or any(ours & named for named in others):
         return ""
     return f"recognised as '{line.text}', by the second recogniser as '{line.second[0]}'"
+
+
+def heads_column(text: str) -> bool:
+    """Whether a text without numbers names a unit or a quantity: the heading of a column."""
+    if has_number(text):
+        return False
+    return bool(_UNIT.search(text)) or any(hit.sense == "quantity" for hit in scan(fold(text)))
 
 
 def line_to_heading_doubt(line: ScannedLine) -> str:

@@ -7,14 +7,15 @@ Corrects nothing: a dispute shows both.
 
 from __future__ import annotations
 
-import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 from extract.page import box_to_place
 from extract.scans.doubts import (
     ScannedLine,
     has_number,
+    heads_column,
     line_to_doubt,
     line_to_heading_doubt,
     text_to_values,
@@ -27,7 +28,6 @@ AGREED_DPI = 295.0  # a picture of 300 dots per inch; less agrees on nothing
 RECOGNISED = "recognised from a picture"
 HEADING = "its heading is "
 MERGED = "cell over several rows"
-_WORDED = re.compile(r"[^\W\d_]{2,}|[°℃]")
 
 
 def readings_to_judged(
@@ -52,14 +52,14 @@ def readings_to_judged(
 @dataclass(frozen=True, slots=True)
 class _Seen:
     """What was recognised on a page: every line with its place, and the doubtful ones among those in which
-    no reading stands: headings and conditions. `cells`: where its readings stand; `worded`: the places of
-    lines with words, outside them; `parts`: all parts of the sheet."""
+    no reading stands: headings and conditions. `cells`: where its readings stand; `outside`: the lines
+    outside them; `parts`: all parts of the sheet."""
 
     page: ScannedPage
     lines: tuple[tuple[Place, ScannedLine], ...]
     doubtful: tuple[tuple[Place, ScannedLine, str], ...]
     cells: tuple[Place, ...]
-    worded: tuple[Place, ...]
+    outside: tuple[tuple[Place, ScannedLine], ...]
     parts: tuple[str, ...]
 
     def holds(self, place: Place) -> bool:
@@ -72,14 +72,13 @@ class _Seen:
 def _page_to_seen(page: ScannedPage, cells: Sequence[Place], parts: tuple[str, ...]) -> _Seen:
     own = tuple({cell for cell in cells if cell.page == page.content.number})
     lines = tuple((box_to_place(page.content, line.box), line) for line in page.lines)
-    outside = [(place, line) for place, line in lines if not any(_is_in(place, cell) for cell in own)]
+    outside = tuple((place, line) for place, line in lines if not any(_is_in(place, cell) for cell in own))
     doubtful = tuple(
         (place, line, reason)
         for place, line in outside
         if (reason := line_to_doubt(line) or line_to_heading_doubt(line))
     )
-    worded = tuple(place for place, line in outside if _WORDED.search(line.text))
-    return _Seen(page, lines, doubtful, own, worded, parts)
+    return _Seen(page, lines, doubtful, own, outside, parts)
 
 
 def _shared_ratios(readings: Sequence[Reading]) -> set[tuple[str, Place]]:
@@ -94,28 +93,43 @@ def _shared_ratios(readings: Sequence[Reading]) -> set[tuple[str, Place]]:
 
 def _judged(reading: Reading, seen: _Seen, name_doubt: str, is_shared: bool = False) -> Reading:
     inside = [line for place, line in seen.lines if _is_in(place, reading.place) and has_number(line.text)]
-    reason = next((why for line in inside if (why := line_to_doubt(line))), "")
-    reason = reason or name_doubt or _row_to_doubt(reading, seen)
-    if not reason and is_shared:
-        reason = "no word recognised says whether this is a share of the hold or of the trip current"
-    if not reason and reading.status is Status.SINGLE and any(MERGED in note for note in reading.notes):
-        reason = "which rows this cell spans is told by rules that may not have been recognised"
-    reason = reason or _heading_to_doubt(reading, seen)
     mark = _mark(inside)
+    reason = (_cell_to_doubt(inside) or name_doubt or _row_to_doubt(reading, seen)
+              or _meaning_to_doubt(reading, is_shared) or _heading_to_doubt(reading, seen))
     if reason:
         return replace(reading, status=Status.DISPUTED, notes=(*reading.notes, reason, mark))
     if reading.status is not Status.AGREED:
         return replace(reading, notes=(*reading.notes, mark))
+    lack = _lack_of_agreement(reading, inside, seen)
+    if lack:
+        return replace(reading, status=Status.SINGLE, notes=(*reading.notes, lack, mark))
+    return replace(reading, notes=(*reading.notes, mark))
+
+
+def _cell_to_doubt(inside: Sequence[ScannedLine]) -> str:
+    """Why the digits of a reading are in doubt: those of one of the lines in its cell are."""
+    return next((why for line in inside if (why := line_to_doubt(line))), "")
+
+
+def _meaning_to_doubt(reading: Reading, is_shared: bool) -> str:
+    """Why it is in doubt what a reading is of: its words or its rules may not have been recognised."""
+    if is_shared:
+        return "no word recognised says whether this is a share of the hold or of the trip current"
+    if reading.status is Status.SINGLE and any(MERGED in note for note in reading.notes):
+        return "which rows this cell spans is told by rules that may not have been recognised"
+    return ""
+
+
+def _lack_of_agreement(reading: Reading, inside: Sequence[ScannedLine], seen: _Seen) -> str:
+    """Why a reading that is in no doubt was read once at best."""
     if not inside or not all(line.second for line in inside):
-        return replace(reading, status=Status.SINGLE, notes=(*reading.notes, "recognised once only", mark))
+        return "recognised once only"
     taken = _heading_to_taken(reading, seen)
     if taken:
-        note = f"{HEADING}recognised as '{taken}', taken for a word it is like"
-        return replace(reading, status=Status.SINGLE, notes=(*reading.notes, note, mark))
+        return f"{HEADING}recognised as '{taken}', taken for a word it is like"
     if seen.page.dpi < AGREED_DPI:
-        coarse = f"{seen.page.dpi:.0f} dots per inch are too few to agree"
-        return replace(reading, status=Status.SINGLE, notes=(*reading.notes, coarse, mark))
-    return replace(reading, notes=(*reading.notes, mark))
+        return f"{seen.page.dpi:.0f} dots per inch are too few to agree"
+    return ""
 
 
 def _mark(lines: Sequence[ScannedLine]) -> str:
@@ -139,25 +153,37 @@ def _heading_to_doubt(reading: Reading, seen: _Seen) -> str:
     states them."""
     asked = {abs(v) for v in (reading.ambient_c, reading.test_current_a) if v is not None}
     for place, line, reason in seen.doubtful:
-        if not _is_heading_of(place, reading.place, seen):
+        of_column = bool(line_to_heading_doubt(line))
+        if not of_column and not asked & _stated(line):
             continue
-        stated = {abs(v) for text in (line.text, *line.second) for v in text_to_values(text)}
-        if line_to_heading_doubt(line) or asked & stated:
+        anew = heads_column if of_column else partial(_states, asked)
+        if _is_heading_of(place, reading.place, seen, anew):
             return f"{HEADING}{reason}"
     return ""
+
+
+def _stated(line: ScannedLine) -> set[float]:
+    """The numbers that a line states for either recogniser, without their signs."""
+    return {abs(v) for text in (line.text, *line.second) for v in text_to_values(text)}
+
+
+def _states(asked: set[float], text: str) -> bool:
+    """Whether a text states one of the conditions asked for."""
+    return bool(asked & {abs(v) for v in text_to_values(text)})
 
 
 def _heading_to_taken(reading: Reading, seen: _Seen) -> str:
     """A text above a reading or left of it of which a word was taken for one that it is like."""
     taken = ((place, line.text) for place, line in seen.lines if line.taken)
-    return next((text for place, text in taken if _is_heading_of(place, reading.place, seen)), "")
+    return next((text for place, text in taken if _is_heading_of(place, reading.place, seen, heads_column)),
+                "")
 
 
-def _is_heading_of(line: Place, cell: Place, seen: _Seen) -> bool:
+def _is_heading_of(line: Place, cell: Place, seen: _Seen, anew: Callable[[str], bool]) -> bool:
     """Whether a line stands above a cell, over its middle, and heads its table, or left of it, beside its
-    middle."""
+    middle. `anew` tells a text that heads a column in the place of that line."""
     if _is_above(line, cell):
-        return not _is_headed_anew(line, cell, seen)
+        return not _is_headed_anew(line, cell, seen, anew)
     return line.x1 <= cell.x0 + 1 and _is_level(line, cell)
 
 
@@ -170,10 +196,11 @@ def _is_above(line: Place, cell: Place) -> bool:
     return line.bottom <= cell.top + 1 and line.x0 - 1 <= x <= line.x1 + 1
 
 
-def _is_headed_anew(line: Place, cell: Place, seen: _Seen) -> bool:
-    """Whether another heading stands over a cell, below numbers that stand below a line: the line heads
-    another table."""
-    nearest = max((w.top for w in seen.worded if _is_above(w, cell)), default=line.top)
+def _is_headed_anew(line: Place, cell: Place, seen: _Seen, anew: Callable[[str], bool]) -> bool:
+    """Whether another heading of a column stands over a cell, below numbers that stand below a line: the line
+    heads another table. Any other text between rows, a title or a note, ends nothing."""
+    nearest = max((place.top for place, one in seen.outside if _is_above(place, cell) and anew(one.text)),
+                  default=line.top)
     return any(
         line.bottom <= other.top + 1 and other.bottom <= nearest + 1 and _is_above(line, other)
         for other in seen.cells

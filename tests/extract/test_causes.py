@@ -161,6 +161,24 @@ def test_two_values_both_called_right_are_a_question_again() -> None:
     assert {r.status for r in answered.readings} == {Status.DISPUTED}
 
 
+def test_a_number_stays_in_doubt_that_no_gone_value_put_there() -> None:
+    """Another value of the same number is left out: what was not doubted for it keeps doubt and question."""
+    from extract.answers import FREED
+
+    doubts = {(): 0, ("recognised from a picture",): 0, ("something is odd",): 1,
+              ("the sheet prints '0.5' on page 1, '0.7' on page 1",): 0}
+    for notes, left in doubts.items():
+        rival = _reading("AB-1", 0.7, Status.DISPUTED, (SHORT,))
+        sheet = sheet_to_causes(_sheet(_reading("AB-1", 0.5, Status.DISPUTED, notes), rival))
+        number = next(cause.number for cause in sheet.causes if cause.code == "row-of-several-parts")
+        answered = sheet_to_answered(sheet, [cause_to_answer(sheet, number, "leave-out", SIGNED)])
+        (one,) = answered.readings
+        freed = any("prints" in note for note in notes)
+        assert (one.status, one.cause) == ((Status.SINGLE, 0) if freed else (Status.DISPUTED, 1)), notes
+        assert (FREED in one.notes) == freed
+        assert len([note for note in one.notes if "odd" in note]) == left
+
+
 def test_the_commands_keep_use_and_take_back_an_answer(
     tmp_path: Path, make_sheet: Callable[..., Path], capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -86,6 +86,24 @@ def test_amperes_for_one_and_milliamperes_for_the_other_is_a_doubt() -> None:
     assert line_to_unit_doubt(line("V max [V] I max [A]", "Vmax [ ] I max [A]")) == ""
 
 
+@pytest.mark.parametrize(("first", "second"), [
+    ("(A) (A) (V)", "(A) (mA) (V)"), ("Ihold (A) Itrip (A)", "Ihold (A) Itrip (mA)"), ("mA A", "A mA"),
+    ("(A) (mA) (A)", "(A) (A) (A)"), ("(A)", "(V)")])
+def test_a_unit_is_compared_with_the_one_in_its_place(first: str, second: str) -> None:
+    """Rule: that A stands elsewhere in the heading does not settle an A that the other reads as mA."""
+    for ours, theirs in ((first, second), (second, first)):
+        assert theirs in line_to_unit_doubt(line(ours, theirs))
+
+
+def test_a_unit_in_doubt_for_two_looks_is_in_doubt() -> None:
+    """Rule: one look that reads no unit, or the same, does not outvote two that read another."""
+    for first in ("Ihold ()", "Ihold (A)"):
+        assert line_to_unit_doubt(ScannedLine(BOX, "Ihold (A)", 0.99, (first, "Ihold (mA)", "Ihold (mA)")))
+    assert not line_to_unit_doubt(
+        ScannedLine(BOX, "Ihold (A)", 0.99, ("Ihold (mA)", "Ihold (A)", "Ihold (A)")))
+    assert not line_to_unit_doubt(line("(A) (mA) (V)", "(A) (V)"))
+
+
 def judged(cell: ScannedLine, *others: ScannedLine, dpi: float = 300.0, ambient_c: float = 23.0) -> Reading:
     """A reading of 0.45 A in a cell recognised so, with further lines on its page."""
     name = ScannedLine((10.0, 100.0, 60.0, 110.0), "QX-045", 0.99, ("QX-045",))
@@ -103,6 +121,33 @@ def test_a_minus_lost_in_the_heading_disputes_the_column() -> None:
     cell = line("0.45", "0.45")
     assert judged(cell, above, ambient_c=40.0).status is Status.DISPUTED
     assert judged(cell, beside, ambient_c=40.0).status is Status.AGREED
+
+
+def _rows_below(text: str) -> list[Status]:
+    """Two rows below a heading that is A for one and mA for the other, with a text between both."""
+    def at(top: float, text: str, second: str = "") -> ScannedLine:
+        return ScannedLine((98.0, top, 122.0, top + 8), text, 0.99, (second or text,) * 3)
+
+    name = ScannedLine((10.0, 100.0, 60.0, 108.0), "QX-045", 0.99, ("QX-045",) * 3)
+    lines = (name, at(60, "(A)", "(mA)"), at(80, "0.45"), at(100, text), at(120, "0.50"))
+    page = ScannedPage(PageContent(1, 600.0, 800.0, 0, (), (), ()), "", lines, 300.0)
+    readings = [
+        Reading("s.pdf", "0" * 64, "QX-045", Quantity.HOLD_CURRENT, Kind.NONE, 23.0, None, value,
+                Status.AGREED, Place(1, 98.0, top, 122.0, top + 8), f"{value:.2f}", "A", ())
+        for value, top in ((0.45, 80.0), (0.5, 120.0))]
+    return [one.status for one in readings_to_judged(readings, {1: page})]
+
+
+@pytest.mark.parametrize("text", ["Blorn", "series QX 60 V", "note 2", "23 °C"])
+def test_a_text_between_rows_ends_no_doubt_of_their_heading(text: str) -> None:
+    """Rule: a title, a note, a condition between rows leaves the heading above in force, and its doubt."""
+    assert _rows_below(text) == [Status.DISPUTED, Status.DISPUTED]
+
+
+@pytest.mark.parametrize("text", ["[A]", "Ihold", "hold current (A)"])
+def test_a_heading_between_rows_begins_a_table_of_its_own(text: str) -> None:
+    """Rule: below another heading with its unit or its quantity, the doubt of the first is none."""
+    assert _rows_below(text) == [Status.DISPUTED, Status.AGREED]
 
 
 def test_a_share_taken_for_hold_and_trip_alike_is_disputed() -> None:
