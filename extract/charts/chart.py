@@ -17,13 +17,13 @@ from extract.charts.kinds import (
     ChartKind,
     Surroundings,
     box_to_surroundings,
-    chart_words,
     names,
     surroundings_to_kind,
 )
 from extract.charts.numbers import TickLabel, words_to_ticks
 from extract.charts.regions import frame_to_region_box
 from extract.charts.samples import lines_to_sample_boxes
+from extract.charts.units import AxisUnit, labels_to_unit, texts_to_unit
 from extract.charts.wording import Word, is_upright, letters_to_words, words_to_phrases
 from extract.temperatures import text_to_ambient
 from extract.vocabulary import fold
@@ -41,7 +41,8 @@ _HOLD_MULTIPLE = re.compile(
 @dataclass(frozen=True, slots=True)
 class Chart:
     """A chart as drawn. `x_factor`, `y_factor` turn what its axes say into A, s or fractions; `in_holds` if
-    its currents are multiples of the hold current; `box` holds it with all its texts."""
+    its currents are multiples of the hold current; `box` holds it with all its texts; `doubts` say what of
+    its axes is not sure."""
 
     kind: ChartKind
     frame: Frame
@@ -55,6 +56,7 @@ class Chart:
     title: str
     y_title: str
     words: tuple[Word, ...]
+    doubts: tuple[str, ...] = ()
 
     @property
     def is_typical(self) -> bool:
@@ -99,10 +101,15 @@ def _frame_to_chart(
     axes = _labels_to_axes(x_labels, y_labels, frame, is_trip)
     if axes is None:
         return None
-    below = " ".join(p.text for p in around.below)
+    below = [p.text for p in around.below]
     upright = [p.text for p in around.left if is_upright(p.angle)]
-    left = " ".join(upright or [p.text for p in around.left])
+    left = upright or [p.text for p in around.left]
     title = surroundings_to_title(around)
+    in_holds = is_trip and _HOLD_MULTIPLE.search(fold(" ".join(below))) is not None
+    x_unit = (
+        labels_to_unit(x_labels, texts_to_unit(below, "current")) if is_trip and not in_holds else AxisUnit()
+    )
+    y_unit = labels_to_unit(y_labels, texts_to_unit(left, "time", title)) if is_trip else AxisUnit()
     lines = tell(frame, ink.strokes) if tell else strokes_to_chart_lines(frame, ink.strokes, not is_trip)
     largest = max(label.value for label in y_labels)
     return Chart(
@@ -115,13 +122,14 @@ def _frame_to_chart(
             lines_to_sample_boxes(lines, ink.strokes, frame.box),
         ),
         *axes,
-        _factor(below, "milliamperes") if is_trip else 1.0,
-        _factor(left + " " + title, "milliseconds") if is_trip else (0.01 if largest > 5 else 1.0),
-        is_trip and _HOLD_MULTIPLE.search(fold(below)) is not None,
+        x_unit.factor,
+        y_unit.factor if is_trip else (0.01 if largest > 5 else 1.0),
+        in_holds,
         lines,
         title,
-        left,
+        " ".join(left),
         tuple(words),
+        tuple(unit.doubt for unit in (x_unit, y_unit) if unit.doubt),
     )
 
 
@@ -142,13 +150,6 @@ def _labels_to_axes(
 def _is_plain(axis: Axis, labels: Sequence[TickLabel]) -> bool:
     """Whether a plain scale is beyond doubt: enough numbers, each at its line."""
     return not axis.is_disputed and axis.lines >= LEAST_PLAIN and axis.lines == len({n.value for n in labels})
-
-
-def _factor(text: str, unit: str) -> float:
-    """A thousandth if an axis is in thousandths, else 1."""
-    spellings = chart_words()["unit"][unit]
-    folded = fold(text)
-    return 0.001 if any(re.search(rf"(?<!\w){re.escape(s)}(?!\w)", folded) for s in spellings) else 1.0
 
 
 def surroundings_to_title(around: Surroundings) -> str:

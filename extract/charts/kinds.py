@@ -21,6 +21,10 @@ from extract.vocabulary import fold
 
 LEFT_PT, RIGHT_PT, ABOVE_PT, BELOW_PT = 75.0, 40.0, 130.0, 55.0  # so far from a frame its texts may stand
 _POWER_OF_TEN = re.compile(r"0[.,]0*1|10*|10[-+]?\d")
+_FAMILIES = {
+    "time": ("time", "milliseconds", "microseconds", "minutes"),
+    "current": ("current", "milliamperes", "kiloamperes"),
+}
 
 
 class ChartKind(StrEnum):
@@ -130,7 +134,8 @@ def _is(text: str, name: str) -> bool:
     """Whether an axis title names a quantity, by its word or by its unit in brackets."""
     if names("axis", name, text):
         return True
-    units = chart_words()["unit"].get(name, ())
+    spelled = chart_words()["unit"]
+    units = [unit for family in _FAMILIES.get(name, (name,)) for unit in spelled.get(family, ())]
     folded = fold(text)
     ways = ("({})", "[{}]", "/ {}")
     return any(way.format(unit) in folded for unit in units for way in ways) or (

@@ -10,12 +10,12 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from extract.charts.figures import text_to_number
 from extract.charts.geometry import Point, to_box, to_segment
 from extract.charts.ink import Box, Letter
 from extract.charts.kinds import names
 from extract.charts.legend import text_to_naming
 from extract.charts.naming import Naming, PartFacts, squeeze
-from extract.charts.numbers import text_to_number
 from extract.charts.wording import Word, is_level, is_upright, words_to_phrases
 
 HOLD_LABEL, TRIP_LABEL = "hold", "trip"

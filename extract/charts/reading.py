@@ -242,9 +242,12 @@ def _chart_names(chart: Chart, quantity: str) -> tuple[ChartName, ...]:
 
 def _axes_to_doubts(chart: Chart) -> list[str]:
     return [
-        f"the grid of the {name} axis fits no regular scale well enough"
-        for name, axis in (("x", chart.x_axis), ("y", chart.y_axis))
-        if axis.is_disputed
+        *chart.doubts,
+        *(
+            f"the grid of the {name} axis fits no regular scale well enough"
+            for name, axis in (("x", chart.x_axis), ("y", chart.y_axis))
+            if axis.is_disputed
+        ),
     ]
 
 

@@ -20,7 +20,7 @@ SAME_COLOUR = 40.0  # colours of a sample and of its curve differ no more
 LEGEND_SHARE = 0.6  # of the labels have samples, if they are a legend
 LENGTHS_PT = (3.0, 45.0)
 BESIDE_PT = 40.0  # a legend beside a frame begins no farther off
-ROW_PT = 60.0  # nor does one in a row above or below it
+ROW_PT = 80.0  # nor does one in a row above or below it
 LEAST_HUES = 2  # and shows so many colours of curves
 _NEARLY_WHITE = 245
 

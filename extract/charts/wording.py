@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from extract.charts.ink import Box, Letter, Point
 
 WORD_GAP_EM = 0.45  # letters of one word stand no farther apart
+_TOUCH_EM = 0.06  # letters with no blank between them stand no farther apart
 PHRASE_GAP_EM = 0.9  # words of one phrase stand no farther apart
 _ASIDE_EM = 0.45  # letters of one line lie no farther off it
 SAME_HIGH, OTHER_LINE = (
@@ -73,11 +74,18 @@ def letters_to_words(letters: Sequence[Letter]) -> tuple[Word, ...]:
     """Letters that follow each other in the text layer and on the page."""
     groups: list[list[Letter]] = []
     for letter in letters:
-        if groups and not letter.is_spaced and _is_same_hand(groups[-1][-1], letter):
+        last = groups[-1][-1] if groups else None
+        if last and (not letter.is_spaced or _is_torn(last, letter)) and _is_same_hand(last, letter):
             groups[-1].append(letter)
         else:
             groups.append([letter])
     return tuple(_letters_to_word(group) for group in groups)
+
+
+def _is_torn(one: Letter, other: Letter) -> bool:
+    """Whether a blank of the text layer stands where none is printed: some programs place the letters of a
+    word one by one."""
+    return one.text.isalpha() and other.text.islower() and _follows(one, other, _TOUCH_EM)
 
 
 def _is_same_hand(one: Letter, other: Letter) -> bool:

@@ -16,10 +16,10 @@ from numpy.typing import NDArray
 
 from extract.charts.curves import ChartLines
 from extract.charts.drawn import Drawn
+from extract.charts.figures import text_to_number
 from extract.charts.frames import EDGE_PT, Frame
 from extract.charts.geometry import is_within
 from extract.charts.ink import Box, Ink, Letter, Stroke
-from extract.charts.numbers import text_to_number
 from extract.charts.pixels.hues import Colour, Painting, rgb_to_paintings
 from extract.charts.pixels.lettered import ReadWord, words_to_read
 from extract.charts.pixels.marks import MarkedWord, marks_to_words, mask_to_marks

@@ -1,0 +1,106 @@
+"""Charts as programs compose them: frames of single lines, letters placed one by one, legends far below."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+from pathlib import Path
+
+from reportlab.pdfgen.canvas import Canvas
+
+from extract.schema import Curve, Status
+from tests.extract.charts.drawing import polyline
+from tests.extract.charts.test_other_makers import curves_of
+
+X0, Y0, WIDE, HIGH = 120.0, 420.0, 300.0, 240.0
+PARTS = ("SKV-050", "SKV-100", "SKV-150")
+HUES = ((0.2, 0.4, 0.8), (0.8, 0.2, 0.2), (0.4, 0.7, 0.2))
+
+
+def to_point(current_a: float, time_s: float) -> tuple[float, float]:
+    """On axes from 0.1 to 100 A and from 0.01 to 100 s."""
+    return X0 + WIDE * (math.log10(current_a) + 1) / 3, Y0 + HIGH * (math.log10(time_s) + 2) / 4
+
+
+def torn_upwards(canvas: Canvas, pieces: tuple[str, ...]) -> None:
+    """A title read upwards, each piece of its words a text of its own, none apart from the next."""
+    canvas.saveState()
+    canvas.translate(X0 - 36, Y0 + 60)
+    canvas.rotate(90)
+    x = 0.0
+    for piece in pieces:
+        canvas.drawString(x, 0, piece)
+        x += canvas.stringWidth(piece)
+    canvas.restoreState()
+
+
+def axes(canvas: Canvas, title: tuple[str, ...], factor: float) -> None:
+    """Four single lines as frame, ticks outwards of 9 points at each decade, one of them at each corner."""
+    canvas.setFont("Helvetica", 8)
+    for line in (((X0, Y0), (X0 + WIDE, Y0)), ((X0, Y0 + HIGH), (X0 + WIDE, Y0 + HIGH)),
+                 ((X0, Y0), (X0, Y0 + HIGH)), ((X0 + WIDE, Y0), (X0 + WIDE, Y0 + HIGH))):  # fmt: skip
+        polyline(canvas, line, 0.4)
+    for current in (0.1, 1, 10, 100):
+        x, _ = to_point(current, 1)
+        polyline(canvas, ((x, Y0), (x, Y0 - 9)), 0.4)
+        canvas.drawCentredString(x, Y0 - 19, f"{current:g}")
+    for time in (0.01, 0.1, 1, 10, 100):
+        _, y = to_point(1, time)
+        polyline(canvas, ((X0 - 9, y), (X0, y)), 0.4)
+        canvas.drawRightString(X0 - 12, y - 3, f"{time * factor:,.10g}".replace(",", " "))
+    canvas.drawCentredString(X0 + WIDE / 2, Y0 - 36, "Fault current (A)")
+    torn_upwards(canvas, title)
+    canvas.drawString(X0 + 60, Y0 + HIGH + 20, "Typical time to trip at 23 °C")
+
+
+def curves(canvas: Canvas, legend_below: float) -> None:
+    """Three coloured curves, each of 40 strokes of its own, with a legend in a row below."""
+    for n, (part, hue) in enumerate(zip(PARTS, HUES, strict=True)):
+        hold = 0.5 * (n + 1)
+        steps = [1.7 * 1.07**k for k in range(41)]
+        points = [to_point(hold * m, 6.0 * hold**0.4 / (m - 1.25) ** 1.15) for m in steps]
+        for a, b in pairwise(points):
+            polyline(canvas, (a, b), 0.9, hue)
+        x, y = X0 + 90 * n, Y0 - legend_below
+        polyline(canvas, ((x, y), (x + 18, y)), 0.9, hue)
+        canvas.drawString(x + 22, y - 3, part)
+
+
+def check(found: dict[str, Curve]) -> None:
+    """Each part has its curve, undisputed, in seconds."""
+    assert set(found) == set(PARTS)
+    for n, part in enumerate(PARTS):
+        assert found[part].status is not Status.DISPUTED
+        x, y = found[part].points[0]
+        assert math.isclose(x, 1.7 * 0.5 * (n + 1), rel_tol=0.02)
+        assert math.isclose(y, 6.0 * (0.5 * (n + 1)) ** 0.4 / 0.45**1.15, rel_tol=0.03)
+
+
+def test_ticks_that_go_on_the_lines_of_a_frame_are_no_part_of_it(tmp_path: Path) -> None:
+    """A tick outwards of 9 points at each corner makes a frame's line longer than the frame."""
+
+    def draw(canvas: Canvas) -> None:
+        axes(canvas, ("Time to trip (s)",), 1.0)
+        curves(canvas, 50)
+
+    check({c.part_number: c for c in curves_of(tmp_path / "t.pdf", draw, PARTS)})
+
+
+def test_a_legend_far_below_names_the_curves(tmp_path: Path) -> None:
+    """An office program leaves 70 points between a chart and the row of its legend."""
+
+    def draw(canvas: Canvas) -> None:
+        axes(canvas, ("Time to trip (s)",), 1.0)
+        curves(canvas, 72)
+
+    check({c.part_number: c for c in curves_of(tmp_path / "l.pdf", draw, PARTS)})
+
+
+def test_words_whose_letters_are_placed_one_by_one_are_words(tmp_path: Path) -> None:
+    """A text layer tears "Time to trip (ms)" into pieces that touch: the axis is in ms all the same."""
+
+    def draw(canvas: Canvas) -> None:
+        axes(canvas, ("Tim", "e to", " trip (m", "s)"), 1000.0)
+        curves(canvas, 50)
+
+    check({c.part_number: c for c in curves_of(tmp_path / "w.pdf", draw, PARTS)})
