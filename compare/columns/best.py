@@ -35,7 +35,9 @@ def columns_to_best(parts: PartColumns, requirement: Requirement, wanted: int) -
     """The best parts, so many or all there are."""
     with collector_paused():
         judged = columns_to_judged(parts, requirement)
-        candidates = [_candidate(parts, judged, index) for index in _first(parts, judged, wanted)]
+        first = _first(parts, judged, wanted)
+        parts.fetch(first)
+        candidates = [_candidate(parts, judged, index) for index in first]
         ranking = candidates_to_ranking(candidates, requirement)
     return ColumnRanking(Ranking(requirement, ranking.candidates[:wanted]), judged.counts())
 

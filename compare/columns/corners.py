@@ -10,8 +10,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from compare.columns.part_columns import NAN, Floats, PartColumns, Single
-from compare.columns.rows import At, Codes
+from compare.columns.part_columns import PartColumns, Single
+from compare.columns.rows import NAN, At, Codes, Floats
 from compare.corners import KIND_OF_SUPPLY, supply_at_most_a
 from compare.derating import SAME_AMBIENT_K
 from compare.pulses import fault_current_a
@@ -52,7 +52,7 @@ class ColumnCase(NamedTuple):
     @property
     def size(self) -> int:
         """How many parts there are."""
-        return len(self.parts.parts)
+        return self.parts.count
 
     def known(self, value: float | None) -> Floats:
         """The same number for every part, not a number for None."""
@@ -115,7 +115,7 @@ def rating(parts: PartColumns, quantity: Quantity, supply: str) -> Single:
 
 def transient_current(parts: PartColumns, requirement: Requirement) -> Column | None:
     """As `corners.transient_current`: what a transient drives through each part, A."""
-    count = len(parts.parts)
+    count = parts.count
     if requirement.load_current_a is not None and requirement.load_inductance_h is not None:
         return Column(np.full(count, requirement.load_current_a), np.full(count, ASSUMED))
     source_ohm, volt = requirement.transient_source_resistance_ohm, requirement.transient_voltage_v
@@ -128,7 +128,7 @@ def transient_current(parts: PartColumns, requirement: Requirement) -> Column | 
 
 def power_of_kinds(parts: PartColumns, kinds: tuple[Kind, ...]) -> tuple[Floats, Floats, Codes]:
     """As `corners.power_of_kinds`: tripped power, W, the ambient stated for it, and the place of its kind."""
-    count = len(parts.parts)
+    count = parts.count
     value, ambient_c, place = np.full(count, NAN), np.full(count, NAN), np.full(count, UNLABELLED)
     for number, kind in reversed(tuple(enumerate(kinds))):
         one = parts.single(Quantity.TRIPPED_POWER, kind)
@@ -141,22 +141,22 @@ def power_of_kinds(parts: PartColumns, kinds: tuple[Kind, ...]) -> tuple[Floats,
 def _lowest_unlimited(parts: PartColumns, requirement: Requirement) -> Floats:
     source_ohm, low_v = requirement.source_resistance_max_ohm, requirement.supply_voltage_min_v
     if requirement.fault_current_min_a is not None:
-        return np.full(len(parts.parts), requirement.fault_current_min_a)
+        return np.full(parts.count, requirement.fault_current_min_a)
     if source_ohm is None or low_v is None:
-        return np.full(len(parts.parts), NAN)
+        return np.full(parts.count, NAN)
     return fault_current_a(low_v, source_ohm, parts.single(Quantity.RESISTANCE, Kind.POST_TRIP_MAX).value)
 
 
 def _lowest_fault(parts: PartColumns, requirement: Requirement, found: Floats) -> Column:
     """As `corners.lowest_fault`: a supply that limits gives no more than it drives into a short."""
-    data = np.full(len(parts.parts), DATA)
+    data = np.full(parts.count, DATA)
     if requirement.supply_current_limit_a is None and requirement.supply_short_current_a is None:
         return Column(found, data)
     cap_a, stated_a = supply_at_most_a(requirement), requirement.fault_current_min_a
     if stated_a is not None and cap_a is not None and stated_a <= cap_a:
         return Column(found, data)
     if requirement.supply_short_current_a is None or cap_a is None:
-        return Column(np.full(len(parts.parts), NAN), data)
+        return Column(np.full(parts.count, NAN), data)
     keeps = found <= cap_a
     if requirement.source_resistance_max_ohm is not None:
         keeps |= np.isnan(found)
@@ -166,12 +166,12 @@ def _lowest_fault(parts: PartColumns, requirement: Requirement, found: Floats) -
 
 def _highest_fault(parts: PartColumns, requirement: Requirement) -> Column:
     """As `corners.highest_fault`."""
-    data = np.full(len(parts.parts), DATA)
+    data = np.full(parts.count, DATA)
     if requirement.fault_current_max_a is not None:
-        return Column(np.full(len(parts.parts), requirement.fault_current_max_a), data)
+        return Column(np.full(parts.count, requirement.fault_current_max_a), data)
     source_ohm, volt = requirement.source_resistance_min_ohm, requirement.supply_voltage_v
     if source_ohm is None:
-        return Column(np.full(len(parts.parts), NAN), data)
+        return Column(np.full(parts.count, NAN), data)
     least = parts.single(Quantity.RESISTANCE, Kind.MIN)
     with_part = fault_current_a(volt, source_ohm, least.value)
     as_short = volt / source_ohm if source_ohm > 0.0 else NAN

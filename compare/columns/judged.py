@@ -16,13 +16,14 @@ from compare.columns import margins_steady as steady
 from compare.columns import margins_timed as timed
 from compare.columns.corners import ColumnCase, columns_to_case
 from compare.columns.judging import FITS, OPEN, MarginColumn, undetermined
-from compare.columns.part_columns import NAN, Floats, PartColumns
-from compare.columns.rows import Codes
+from compare.columns.part_columns import PartColumns
+from compare.columns.rows import NAN, Codes, Floats
 from compare.corners import Case, numbers_to_case
 from compare.margins import QUESTIONS, Asked
 from compare.ranking import numbers_to_candidate, open_questions
 from compare.records import BASIS_RANK, VERDICT_RANK, Candidate, Margin, Verdict
 from compare.requirement import Requirement
+from extract.schema import ParticularName as Name
 
 AskedOfAll = Callable[[ColumnCase], MarginColumn | None]
 STEADY: dict[str, AskedOfAll] = {
@@ -39,6 +40,17 @@ TIMED: dict[str, Callable[[ColumnCase, timed.Clock], MarginColumn | None]] = {
 }
 """Questions that have columns, by the name of the function of `margins.QUESTIONS`; others are asked of each
 part."""
+RESTS_ON = {
+    "body_length": frozenset({Name.BODY_LENGTH, Name.PACKAGE, Name.DIMENSION}),
+    "body_width": frozenset({Name.BODY_WIDTH, Name.PACKAGE, Name.DIMENSION}),
+    "body_height": frozenset({Name.BODY_HEIGHT, Name.DIMENSION}),
+    "lead_spacing": frozenset({Name.LEAD_SPACING}), "mounting": frozenset({Name.MOUNTING}),
+    "operating_hot": frozenset({Name.OPERATING_TEMPERATURE}),
+    "operating_cold": frozenset({Name.OPERATING_TEMPERATURE}),
+    "approvals": frozenset({Name.APPROVAL}), "tested_trips": frozenset({Name.TRIP_CYCLES}),
+}
+"""Of those others the ones that rest on nothing but these particulars, and on the printed package: they are
+asked of one of all parts of which sheets say the same."""
 OF_THE_SHEET = frozenset({"operating_hot", "operating_cold", "tested_trips"})
 """Questions that a part is asked where its sheet says something of it, whatever the requirement."""
 
@@ -75,8 +87,9 @@ def columns_to_judged(parts: PartColumns, requirement: Requirement) -> JudgedCol
     verdict = verdicts.max(axis=0)
     opened = np.where(verdict == OPEN, (verdicts == OPEN).sum(axis=0), 0)
     deciding = _deciding(np.array([column.margin for column in margins.values()]), verdicts, verdict)
-    single = {int(index): numbers_to_candidate(parts.numbers(int(index)), requirement)
-              for index in np.flatnonzero(~parts.plain)}
+    odd = np.flatnonzero(~parts.plain)
+    parts.fetch(odd)
+    single = {int(index): numbers_to_candidate(parts.numbers(int(index)), requirement) for index in odd}
     ohms, areas = parts.resistance_ohm.copy(), parts.area_mm2.copy()
     for index, candidate in single.items():
         verdict[index] = VERDICT_RANK[candidate.verdict]
@@ -118,28 +131,42 @@ def _columns(parts: PartColumns, requirement: Requirement) -> Iterator[tuple[str
 
 
 def _one_by_one(ask: Asked, case: ColumnCase, cases: dict[int, Case]) -> MarginColumn | None:
-    """A question without columns, asked of each plain part. What a sheet alone brings up is asked of those
-    that say something beside their ratings, and counts for nothing where it is not asked; for the others it
-    is the same for all whether they are asked at all."""
-    of_sheet = ask.__name__ in OF_THE_SHEET and case.requirement.operating_margin_k is None
-    some = case.parts.plain & case.parts.with_particulars if of_sheet else case.parts.plain
+    """A question without columns, asked of each plain part, or of one of all that are alike. What a sheet
+    alone brings up counts for nothing where it is not asked; for the others it is the same for all whether
+    they are asked at all."""
+    plain, by_sheet = np.flatnonzero(case.parts.plain), ask.__name__ in OF_THE_SHEET
+    if not len(plain) or not (by_sheet or ask(_case_of(int(plain[0]), case, cases))):
+        return None
+    groups = _groups(ask.__name__, case, plain)
+    case.parts.fetch(int(group[0]) for group in groups)
     found, asked = undetermined(case.size)._replace(verdict=np.full(case.size, FITS)), False
-    for index in np.flatnonzero(some):
-        one = cases.get(int(index))
-        if one is None:
-            one = cases[int(index)] = numbers_to_case(case.parts.numbers(int(index)), case.requirement)
-        margin = ask(one)
+    for group in groups:
+        margin = ask(_case_of(int(group[0]), case, cases))
         if margin is not None:
-            _put(found, int(index), margin)
+            _put(found, group, margin)
             asked = True
-        elif ask.__name__ not in OF_THE_SHEET:
-            return None
     return found if asked else None
 
 
-def _put(column: MarginColumn, index: int, margin: Margin) -> None:
-    column.value[index] = NAN if margin.value is None else margin.value
-    column.limit[index] = NAN if margin.limit is None else margin.limit
-    column.margin[index] = NAN if margin.margin is None else margin.margin
-    column.verdict[index] = VERDICT_RANK[margin.verdict]
-    column.basis[index] = BASIS_RANK[margin.basis]
+def _groups(name: str, case: ColumnCase, plain: Codes) -> list[Codes]:
+    """The places of plain parts, those together that get the same answer."""
+    if name not in RESTS_ON:
+        return [plain[index:index + 1] for index in range(len(plain))]
+    alike = case.parts.said(RESTS_ON[name]) * len(case.parts.packages) + case.parts.package_of
+    order = plain[np.argsort(alike[plain], kind="stable")]
+    return np.split(order, np.flatnonzero(np.diff(alike[order])) + 1)
+
+
+def _case_of(index: int, case: ColumnCase, cases: dict[int, Case]) -> Case:
+    found = cases.get(index)
+    if found is None:
+        found = cases[index] = numbers_to_case(case.parts.numbers(index), case.requirement)
+    return found
+
+
+def _put(column: MarginColumn, group: Codes, margin: Margin) -> None:
+    column.value[group] = NAN if margin.value is None else margin.value
+    column.limit[group] = NAN if margin.limit is None else margin.limit
+    column.margin[group] = NAN if margin.margin is None else margin.margin
+    column.verdict[group] = VERDICT_RANK[margin.verdict]
+    column.basis[group] = BASIS_RANK[margin.basis]

@@ -11,8 +11,7 @@ from typing import NamedTuple
 import numpy as np
 
 from compare.columns.corners import Column
-from compare.columns.part_columns import NAN, Bools, Floats
-from compare.columns.rows import Codes
+from compare.columns.rows import NAN, Bools, Codes, Floats
 from compare.judging import JUST_MET
 from compare.records import VERDICT_RANK, Sense, Verdict
 

@@ -32,7 +32,7 @@ from compare.columns.judging import (
     ratio,
     undetermined,
 )
-from compare.columns.part_columns import NAN, Bools, Floats
+from compare.columns.rows import NAN, Bools, Floats
 from compare.conductors import track_current_a
 from compare.corners import LARGEST_POWER, SMALLEST_POWER
 from compare.margins_steady import BARE_DROP_MARGIN, BARE_DROP_SHARE, WARM_MODEL_SHARE

@@ -24,7 +24,8 @@ from compare.columns.judging import (
     undetermined,
     without_dust,
 )
-from compare.columns.part_columns import NAN, Bools, Floats, PartColumns
+from compare.columns.part_columns import PartColumns
+from compare.columns.rows import NAN, Bools, Floats
 from compare.columns.times import AnswerColumn, ColumnTimes, answered, basis_by_table
 from compare.conductors import (
     ADIABATIC_UNTIL_S,

@@ -1,38 +1,31 @@
 """The numbers of many parts in columns.
 
-Comes in: parts. Goes out: `PartColumns`: one array for each kind of single number, hold and trip current by
-ambient, points of times to trip; `plain` tells the parts that stand in them whole. A part whose numbers leave
-something to settle is not plain: a person's word among several readings, two values for one number, a
-disputed column, a reference ambient that must be reasoned about, a typical time, a drawn curve. Judges
-nothing.
+Comes in: parts, or a `PartSource`. Goes out: `PartColumns`: one array for each kind of single number, hold
+and trip current by ambient, points of times to trip; `plain` tells the parts that stand in them whole. A part
+whose numbers leave something to settle is not plain: a person's word among several readings, two values for
+one number, a disputed column, a reference ambient that must be reasoned about, a typical time, a drawn curve.
+Judges nothing.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
-from compare.columns.rows import At, Row, placed_rows_to_row
+from compare.columns.part_source import KINDS, QUANTITIES, FlatNumbers, GivenParts, PartSource
+from compare.columns.rows import NAN, At, Bools, Codes, Floats, Row, placed_rows_to_row
 from compare.packages import package_area_mm2
 from compare.part_numbers import PartNumbers, part_to_numbers
 from extract.reference import USUAL_C
-from extract.schema import WHOLE_SERIES, Kind, Part, Quantity, Reading, Status
+from extract.schema import Kind, Part, ParticularName, Quantity
 
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
-Codes = NDArray[np.int64]
-NAN = float("nan")
 MOST_POINTS = 6
 """A part with more tabulated times is judged by itself."""
-QUANTITIES, KINDS = tuple(Quantity), tuple(Kind)
 KEPT_AMBIENTS = 24
 """Answers of rows that are kept: those of a requirement, and of the one before while it is changed."""
-_CODE = {id(word): code for words in (QUANTITIES, KINDS) for code, word in enumerate(words)}
-# by identity: a member of an enumeration is there once, and its hash is worked out in Python each time
 
 
 class Single(NamedTuple):
@@ -54,36 +47,19 @@ class Points(NamedTuple):
     ambient_c: Floats
 
 
-class _Flat(NamedTuple):
-    """Every reading of every part, one entry each."""
-
-    part: Codes
-    quantity: Codes
-    kind: Codes
-    ambient_c: Floats
-    test_a: Floats
-    value: Floats
-    disputed: Bools
-    series: Bools
-
-    def where(self, some: Bools | Codes) -> _Flat:
-        return _Flat(self.part[some], self.quantity[some], self.kind[some], self.ambient_c[some],
-                     self.test_a[some], self.value[some], self.disputed[some], self.series[some])
-
-
 @dataclass(frozen=True, slots=True)
 class PartColumns:
     """Parts in columns.
 
-    plain: whether a part stands in them whole; with_curves: whether it has drawn curves, which stand in no
-    column and tell times to trip; hold, trip: currents by ambient, `trip` where the sheet has a
-    row of its own; lone_trip_a, lone_trip_c: else the one trip current and its ambient; rated_c: reference
-    ambient, °C; points_assumed: whether the sheet leaves out an ambient of its times;
-    with_particulars: whether it says anything beside ratings;
+    count: how many; plain: whether a part stands in them whole; with_curves: whether it has drawn curves,
+    which stand in no column and tell times to trip; hold, trip: currents by ambient, `trip` where the sheet
+    has a row of its own; lone_trip_a, lone_trip_c: else the one trip current and its ambient; rated_c: its
+    reference ambient, °C; points_assumed: whether the sheet leaves out an ambient of its times;
     resistance_ohm, area_mm2, name_rank: what breaks ties, infinite where unknown.
     """
 
-    parts: tuple[Part, ...]
+    source: PartSource
+    count: int
     plain: Bools
     with_curves: Bools
     singles: dict[tuple[Quantity, Kind], Single]
@@ -94,13 +70,13 @@ class PartColumns:
     rated_c: Floats
     points: Points
     points_assumed: Bools
-    with_particulars: Bools
     packages: tuple[tuple[str, ...], ...]
     package_of: Codes
     resistance_ohm: Floats
     area_mm2: Floats
     name_rank: Codes
     sorted_numbers: dict[int, PartNumbers]
+    same_said: dict[frozenset[ParticularName], Codes]
     asked: dict[tuple[str, float], At]
 
     def hold_at(self, ambient_c: float) -> At:
@@ -131,67 +107,70 @@ class PartColumns:
 
     def numbers(self, index: int) -> PartNumbers:
         """The numbers of one part, sorted when first asked for."""
-        found = self.sorted_numbers.get(index)
+        self.fetch((index,))
+        return self.sorted_numbers[index]
+
+    def fetch(self, places: Iterable[int]) -> None:
+        """Have these parts made and sorted, all at once: many are about to be asked for one by one."""
+        missing = sorted(set(map(int, places)) - self.sorted_numbers.keys())
+        if missing:
+            found = self.source.parts(missing)
+            self.sorted_numbers.update(zip(missing, map(part_to_numbers, found), strict=True))
+
+    def said(self, names: frozenset[ParticularName]) -> Codes:
+        """Codes of what sheets say of each part under some names; the same for parts of which they say the
+        same."""
+        found = self.same_said.get(names)
         if found is None:
-            found = self.sorted_numbers[index] = part_to_numbers(self.parts[index])
+            found = self.same_said[names] = self.source.said(names)
         return found
 
     def single(self, quantity: Quantity, kind: Kind) -> Single:
         """One number of each part."""
         found = self.singles.get((quantity, kind))
         if found is None:
-            nothing = np.full(len(self.parts), NAN)
-            found = Single(nothing, np.zeros(len(self.parts), bool), nothing, nothing)
+            nothing = np.full(self.count, NAN)
+            found = Single(nothing, np.zeros(self.count, bool), nothing, nothing)
         return found
 
 
-def parts_to_columns(parts: Sequence[Part]) -> PartColumns:
-    """Put parts in columns; each reading is looked at once."""
+def parts_to_columns(parts: Iterable[Part]) -> PartColumns:
+    """Put parts in columns."""
+    return source_to_columns(GivenParts(parts))
+
+
+def source_to_columns(source: PartSource) -> PartColumns:
+    """Put the parts of a source in columns; each number is looked at once."""
     with np.errstate(all="ignore"):  # not a number is a number that is missing
-        return _in_columns(tuple(parts))
+        return _in_columns(source)
 
 
-def _in_columns(parts: tuple[Part, ...]) -> PartColumns:
-    flat = _without_overruled_series(_parts_to_flat(parts), len(parts))
-    singles, settled = _singles(flat, len(parts))
-    hold, rated_c, with_hold = _hold(flat, len(parts))
-    trip, lone_a, lone_c, with_trip = _trip(flat, len(parts))
-    points, points_assumed, with_points = _points(flat, len(parts), rated_c)
+def _in_columns(source: PartSource) -> PartColumns:
+    names = source.names()
+    count = len(names)
+    flat = _without_overruled_series(source.numbers(), count)
+    singles, settled = _singles(flat, count)
+    hold, rated_c, with_hold = _hold(flat, count)
+    trip, lone_a, lone_c, with_trip = _trip(flat, count)
+    points, points_assumed, with_points = _points(flat, count, rated_c)
     lone_hold_a = hold.at(lone_c).value
     plain = settled & with_hold & with_trip & with_points & ~(lone_hold_a <= 0.0)
-    packages, package_of = _packages(parts)
+    packages, package_of = _packages(source.packages())
     areas = np.array([_area_mm2(texts) for texts in packages])[package_of]
-    said = np.array([bool(part.particulars) for part in parts], bool)
-    drawn = np.array([bool(part.curves) for part in parts], bool)
     return PartColumns(
-        parts, plain, drawn, singles, hold, trip, lone_a, lone_c, rated_c, points, points_assumed, said,
-        packages, package_of, _tie_resistance(singles, len(parts)), areas, _name_rank(parts), {}, {})
+        source, count, plain, source.with_curves(), singles, hold, trip, lone_a, lone_c, rated_c, points,
+        points_assumed, packages, package_of, _tie_resistance(singles, count), areas, _name_rank(names),
+        {}, {}, {})
 
 
-def _parts_to_flat(parts: tuple[Part, ...]) -> _Flat:
-    readings: list[Reading] = [reading for part in parts for reading in part.readings]
-    count = len(readings)
-    flat = _Flat(
-        np.repeat(np.arange(len(parts)), [len(part.readings) for part in parts]),
-        np.fromiter([_CODE[id(one.quantity)] for one in readings], np.int64, count),
-        np.fromiter([_CODE[id(one.kind)] for one in readings], np.int64, count),
-        np.fromiter([NAN if one.ambient_c is None else one.ambient_c for one in readings], float, count),
-        np.fromiter([NAN if one.test_current_a is None else one.test_current_a for one in readings], float,
-                    count),
-        np.fromiter([one.value for one in readings], float, count),
-        np.fromiter([one.status is Status.DISPUTED for one in readings], bool, count),
-        np.fromiter([one.part_number == WHOLE_SERIES for one in readings], bool, count))
-    return flat
-
-
-def _is(flat: _Flat, *quantities: Quantity) -> Bools:
+def _is(flat: FlatNumbers, *quantities: Quantity) -> Bools:
     return np.asarray(np.isin(flat.quantity, [QUANTITIES.index(quantity) for quantity in quantities]), bool)
 
 
 ROWS = (Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT, Quantity.HOLD_RATIO, Quantity.TRIP_RATIO)
 
 
-def _without_overruled_series(flat: _Flat, count: int) -> _Flat:
+def _without_overruled_series(flat: FlatNumbers, count: int) -> FlatNumbers:
     """Rows of the whole series count only where the part has none of its own, and other
     numbers of it never."""
     if not flat.series.any():
@@ -204,7 +183,7 @@ def _without_overruled_series(flat: _Flat, count: int) -> _Flat:
     return flat.where(keep)
 
 
-def _singles(flat: _Flat, count: int) -> tuple[dict[tuple[Quantity, Kind], Single], Bools]:
+def _singles(flat: FlatNumbers, count: int) -> tuple[dict[tuple[Quantity, Kind], Single], Bools]:
     """All single numbers, and the parts that give each of them once."""
     found: dict[tuple[Quantity, Kind], Single] = {}
     settled = np.ones(count, bool)
@@ -229,7 +208,7 @@ def _spread(count: int, part: Codes, value: Floats) -> Floats:
     return column
 
 
-def _hold(flat: _Flat, count: int) -> tuple[Row, Floats, Bools]:
+def _hold(flat: FlatNumbers, count: int) -> tuple[Row, Floats, Bools]:
     """Hold current by ambient, the reference ambient, and the parts of which both are plain."""
     amps, shares = flat.where(_is(flat, Quantity.HOLD_CURRENT)), flat.where(_is(flat, Quantity.HOLD_RATIO))
     by_amps = placed_rows_to_row(amps.part, amps.ambient_c, amps.value, count)
@@ -248,7 +227,7 @@ def _hold(flat: _Flat, count: int) -> tuple[Row, Floats, Bools]:
     return by_amps.or_scaled(by_share, lone_a, with_share), rated_c, plain
 
 
-def _trip(flat: _Flat, count: int) -> tuple[Row, Floats, Floats, Bools]:
+def _trip(flat: FlatNumbers, count: int) -> tuple[Row, Floats, Floats, Bools]:
     """Trip current by ambient, or the one there is and its ambient."""
     amps, shares = flat.where(_is(flat, Quantity.TRIP_CURRENT)), flat.where(_is(flat, Quantity.TRIP_RATIO))
     by_amps = placed_rows_to_row(amps.part, amps.ambient_c, amps.value, count)
@@ -264,7 +243,7 @@ def _trip(flat: _Flat, count: int) -> tuple[Row, Floats, Floats, Bools]:
     return row, np.where(alone, lone_a, NAN), np.where(alone, lone_c, NAN), plain
 
 
-def _sound(rows: _Flat, count: int, *, zero: bool = True) -> Bools:
+def _sound(rows: FlatNumbers, count: int, *, zero: bool = True) -> Bools:
     """Parts whose columns have an ambient each, once, and a value that may be used."""
     low = rows.value < 0.0 if zero else rows.value <= 0.0
     bad = rows.disputed | low | ~np.isfinite(rows.value) | np.isnan(rows.ambient_c)
@@ -276,7 +255,7 @@ def _sound(rows: _Flat, count: int, *, zero: bool = True) -> Bools:
     return sound
 
 
-def _points(flat: _Flat, count: int, rated_c: Floats) -> tuple[Points, Bools, Bools]:
+def _points(flat: FlatNumbers, count: int, rated_c: Floats) -> tuple[Points, Bools, Bools]:
     """Tabulated times by current, at the reference ambient where none is stated."""
     times = flat.where(_is(flat, Quantity.TIME_TO_TRIP) & (flat.test_a > 0.0))
     plain = np.ones(count, bool)
@@ -301,9 +280,8 @@ def _points(flat: _Flat, count: int, rated_c: Floats) -> tuple[Points, Bools, Bo
     return Points(*columns), np.asarray(silent, bool), plain
 
 
-def _packages(parts: tuple[Part, ...]) -> tuple[tuple[tuple[str, ...], ...], Codes]:
+def _packages(texts: Sequence[tuple[str, ...]]) -> tuple[tuple[tuple[str, ...], ...], Codes]:
     """Every set of printed package texts once, and which of them a part has."""
-    texts = [tuple([text.text for text in part.texts if text.name == "package"]) for part in parts]
     known = {text: code for code, text in enumerate(dict.fromkeys(texts))}
     return tuple(known), np.fromiter([known[text] for text in texts], np.int64, len(texts))
 
@@ -323,8 +301,7 @@ def _tie_resistance(singles: dict[tuple[Quantity, Kind], Single], count: int) ->
     return found
 
 
-def _name_rank(parts: tuple[Part, ...]) -> Codes:
-    order = sorted(range(len(parts)), key=lambda index: (parts[index].part_number, parts[index].document))
-    rank = np.empty(len(parts), np.int64)
-    rank[order] = np.arange(len(parts))
+def _name_rank(names: Sequence[tuple[str, str]]) -> Codes:
+    rank = np.empty(len(names), np.int64)
+    rank[sorted(range(len(names)), key=names.__getitem__)] = np.arange(len(names))
     return rank

@@ -13,8 +13,8 @@ import numpy as np
 
 from compare.columns.corners import ASSUMED, DATA, MODEL, known_at, trip_at
 from compare.columns.judging import FAILS, FITS, OPEN
-from compare.columns.part_columns import NAN, Bools, Floats, PartColumns
-from compare.columns.rows import Codes
+from compare.columns.part_columns import PartColumns
+from compare.columns.rows import NAN, Bools, Codes, Floats
 from compare.derating import SAME_AMBIENT_K
 from compare.judging import JUST_MET
 from compare.thermal import ENSEMBLE, STRAIGHT, Heating, heat_to_switch, slope_and_gain, way_and_rise

@@ -156,6 +156,27 @@ def stored_to_usable(stored: Iterable[StoredCurve], accepted_only: bool) -> dict
     return found
 
 
+def drawn_parts(connection: Connection, version: int, accepted_only: bool) -> set[tuple[int, str]]:
+    """Sheet and part of every curve that `StoredCurve.usable` gives out, without its points."""
+    said = curve_decision.c
+    query = (
+        select(curve.c.sheet_id, curve.c.id, curve.c.part_number, said.verdict, said.part_number)
+        .outerjoin(curve_decision, and_(said.curve_id == curve.c.id, holds_at(curve_decision, version)))
+        .where(fact_holds_at(curve, version)))
+    rows = connection.execute(query).fetchall()
+    waiting: set[int] = set()
+    if needs_two(connection, version):
+        decided = {row[1] for row in rows if row[3] in POSITIVE}
+        signed = second_signatures(connection, version, second_signature.c.curve_id, decided)
+        waiting = decided - signed.keys()
+    found = set()
+    for sheet_id, curve_id, part_number, verdict, given_to in rows:
+        counts = verdict in POSITIVE and curve_id not in waiting
+        if counts or not (accepted_only or verdict == Verdict.REJECTED):
+            found.add((sheet_id, given_to if counts and verdict == Verdict.CORRECTED else part_number))
+    return found
+
+
 def curve_moved(before: Curve, after: Curve) -> tuple[float, float] | None:
     """Where two curves lie apart by more than both lines are wide, and there the second over the first."""
     apart = curves_apart(before, after)

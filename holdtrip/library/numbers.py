@@ -93,16 +93,12 @@ def names_to_usable_readings(
 ) -> dict[int, list[Reading]]:
     """Part → its numbers that may be used, in the order read; `accepted_only`: those a person stands for."""
     usable: dict[int, list[Reading]] = {}
-    two = needs_two(connection, version)
     query = (select(*_READING, reading.c.id, reading.c.part_id).where(came_by(reading, version))
              .order_by(reading.c.part_id, reading.c.position))
     with collecting_no_garbage():
         for some in chunks(names):
             rows = connection.execute(query.where(reading.c.part_id.in_(some))).fetchall()
-            verdicts = _verdicts(connection, version, some, [row[-2] for row in rows])
-            waiting = _signed_once(connection, version, verdicts) if two else set()
-            corrected = [one for one, verdict in verdicts.items() if verdict == Verdict.CORRECTED]
-            said = _Said(verdicts, waiting, _corrections(connection, version, corrected), accepted_only)
+            said = said_of(connection, version, some, [row[-2] for row in rows], accepted_only)
             for part_id, of_part in groupby(rows, key=_PART_ID):
                 name = names[part_id]
                 if said.nothing:
@@ -116,7 +112,7 @@ _PART_ID = itemgetter(-1)
 
 
 @dataclass(frozen=True, slots=True)
-class _Said:
+class Said:
     """What was said of some numbers: verdicts, those that wait for a second signature, corrections."""
 
     verdicts: dict[int, str]
@@ -129,21 +125,49 @@ class _Said:
         """Whether each number goes out as it was read."""
         return not (self.verdicts or self.accepted_only)
 
-    def reading(self, row: Sequence[Any], name: PartName) -> Reading | None:
-        """A number as it may be used; None for one that may not."""
-        number_id = row[-2]
+    def worth(self, number_id: int, status: str, value: float) -> tuple[Status, float] | None:
+        """Status and value of a number as it may be used; None for one that may not."""
         verdict = self.verdicts.get(number_id)
         is_waiting = number_id in self.waiting
         if verdict == Verdict.REJECTED or (self.accepted_only and (verdict is None or is_waiting)):
             return None
-        if is_waiting:
-            return _waiting_reading(row, name, self.corrections.get(number_id))
+        if is_waiting:  # two values stand against each other where somebody corrected it
+            return Status.DISPUTED if number_id in self.corrections else _STATUSES[status], value
         if verdict == Verdict.CORRECTED:
-            return _corrected_reading(row, name, self.corrections[number_id])
+            corrected = self.corrections[number_id].value
+            assert corrected is not None, "a correction has a value"
+            return Status.CORRECTED, corrected
         if verdict is None:
-            return _row_to_reading(row, name)
-        bulk = verdict == Verdict.BULK
-        return _row_to_reading(row, name, _BULK_TO_STATUS[row[5]] if bulk else Status.ACCEPTED)
+            return _STATUSES[status], value
+        return _BULK_TO_STATUS[status] if verdict == Verdict.BULK else Status.ACCEPTED, value
+
+    def reading(self, row: Sequence[Any], name: PartName) -> Reading | None:
+        """A number as it may be used, from a row of its columns, its own identifier and that of its part;
+        None for one that may not. Its printed text stays, and a note tells who corrected it."""
+        number_id = row[-2]
+        worth = self.worth(number_id, row[5], row[4])
+        if worth is None:
+            return None
+        read, said = _row_to_reading(row, name, worth[0]), self.corrections.get(number_id)
+        if said is None:
+            return read
+        if number_id in self.waiting:
+            note = f"corrected to {said.value:g} by {said.who}, not yet signed by a second person"
+        else:
+            note = f"printed {read.raw!r}, corrected by {said.who} on {said.at.date().isoformat()}"
+            note += f": {said.reason}" if said.reason else ""
+        return replace(read, value=worth[1], notes=(*read.notes, note))
+
+
+def said_of(
+    connection: Connection, version: int, part_ids: Sequence[int], number_ids: Sequence[int],
+    accepted_only: bool,
+) -> Said:
+    """What was said of the numbers of some parts. number_ids: all of theirs."""
+    verdicts = _verdicts(connection, version, part_ids, number_ids)
+    waiting = _signed_once(connection, version, verdicts) if needs_two(connection, version) else set()
+    corrected = [one for one, verdict in verdicts.items() if verdict == Verdict.CORRECTED]
+    return Said(verdicts, waiting, _corrections(connection, version, corrected), accepted_only)
 
 
 @contextmanager
@@ -170,25 +194,6 @@ def _row_to_reading(row: Sequence[Any], name: PartName, said: Status | None = No
         name.document, name.sha256, name.part_number, _QUANTITIES[quantity], _KINDS[kind], ambient_c,
         test_current_a, value, said or _STATUSES[status], Place(page, x0, top, x1, bottom),
         stored_to_text(raw), stored_to_text(unit), tuple(json.loads(notes)) if notes else ())
-
-
-def _corrected_reading(row: Sequence[Any], name: PartName, said: Decision) -> Reading:
-    """A number with its corrected value; the printed text stays, and a note tells who corrected it."""
-    printed = _row_to_reading(row, name, Status.CORRECTED)
-    assert said.value is not None, "a correction has a value"
-    note = f"printed {printed.raw!r}, corrected by {said.who} on {said.at.date().isoformat()}"
-    note += f": {said.reason}" if said.reason else ""
-    return replace(printed, value=said.value, notes=(*printed.notes, note))
-
-
-def _waiting_reading(row: Sequence[Any], name: PartName, corrected: Decision | None) -> Reading:
-    """A number that one person accepted where two must: as it was read; one that somebody corrected is
-    disputed, since two values stand against each other."""
-    if corrected is None:
-        return _row_to_reading(row, name)
-    read = _row_to_reading(row, name, Status.DISPUTED)
-    note = f"corrected to {corrected.value:g} by {corrected.who}, not yet signed by a second person"
-    return replace(read, notes=(*read.notes, note))
 
 
 def _signed_once(connection: Connection, version: int, verdicts: dict[int, str]) -> set[int]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Select, and_, or_, select
+from sqlalchemy import ColumnElement, Connection, Select, and_, func, or_, select
 
 from extract.schema import WHOLE_SERIES, Curve, Part, Particular, PartText, Place, Reading
 from holdtrip.library.chunks import chunks
@@ -34,6 +34,12 @@ def connection_to_rows(
         query = query.where(part_state.c.live)
     names = names_then(connection, version)
     return tuple(_row_to_part_row(row[1:], names) for row in connection.execute(query))
+
+
+def connection_to_count(connection: Connection, version: int) -> int:
+    """How many parts are in force."""
+    query = _select_rows(version).where(part_state.c.live).order_by(None)
+    return int(connection.execute(query.with_only_columns(func.count())).scalar_one())
 
 
 def connection_to_parts(

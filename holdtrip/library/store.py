@@ -6,14 +6,14 @@ each run one function of a topic's module in one transaction. Holds no rules of 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
 from sqlalchemy import Connection
 
 from extract.errors import InputError
-from extract.schema import Curve, Part, Particular, Reading, SheetReading
+from extract.schema import Curve, Part, Particular, ParticularName, Reading, SheetReading
 from holdtrip.library import (
     bulk,
     history,
@@ -30,6 +30,7 @@ from holdtrip.library import (
 )
 from holdtrip.library.address import shown_address
 from holdtrip.library.backup import write_backup
+from holdtrip.library.bare_numbers import BareNumbers, SaidBeside, connection_to_bare, connection_to_said
 from holdtrip.library.carrying import CarryOutcome, carry_unchanged
 from holdtrip.library.change_log import connection_to_history
 from holdtrip.library.connections import address_to_engine, reading_connection
@@ -167,6 +168,30 @@ class Library(TeamMemory):
         with self._read(as_of) as (connection, version):
             found = parts.connection_to_parts(connection, version)
             return tuple(dict.fromkeys(one for part in found for one in part.particulars))
+
+    def bare_numbers(self, accepted_only: bool) -> BareNumbers:
+        """As `parts`, all of them, without a record for each number."""
+        with self._read() as (connection, version):
+            return connection_to_bare(connection, version, accepted_only)
+
+    def said_beside(
+        self, names: Collection[ParticularName], as_of: Moment
+    ) -> tuple[SaidBeside, ...]:
+        """What sheets say under some names beside their ratings, without a record for each."""
+        with self._read(as_of) as (connection, version):
+            return connection_to_said(connection, version, names)
+
+    def parts_of_ids(
+        self, part_ids: Sequence[int], accepted_only: bool, as_of: Moment
+    ) -> tuple[Part, ...]:
+        """As `parts`, those with some identifiers of `bare_numbers`, which stand in its order."""
+        with self._read(as_of) as (connection, version):
+            return parts.connection_to_parts_of_ids(connection, version, part_ids, accepted_only)
+
+    def part_count(self) -> int:
+        """How many parts are in force."""
+        with self._read() as (connection, version):
+            return parts.connection_to_count(connection, version)
 
     def part_facts(self) -> dict[tuple[str, str], part_facts.PartFacts]:
         """What a list shows of each part in force; see library.part_facts."""

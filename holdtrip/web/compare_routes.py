@@ -239,7 +239,7 @@ class Found(NamedTuple):
 
 def _query_to_best(desk: Desk, request: Request, unreviewed: bool, limit: int) -> Found:
     """The first `limit` of all parts."""
-    count = len(desk.part_lists.every())
+    count = desk.part_count()
     if count <= FEW:
         return Found(_query_to_ranking(desk, request, unreviewed))
     requirement = text_to_requirement(query_to_toml(request), NAME)
@@ -271,7 +271,7 @@ def _candidate(desk: Desk, request: Request, unreviewed: bool, wanted: tuple[str
 
 def wanted_numbers(desk: Desk, unreviewed: bool, wanted: tuple[str, str]) -> PartNumbers:
     """A part by its number and its sheet, from those compared; the whole of a large library is not loaded."""
-    if len(desk.part_lists.every()) <= ALL_JUDGED:
+    if desk.part_count() <= ALL_JUDGED:
         numbers: Iterable[PartNumbers] = _part_numbers(desk, unreviewed)
     else:
         like = PartFilter(like=wanted[0])

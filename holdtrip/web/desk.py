@@ -45,7 +45,8 @@ class Desk:
         self.tables = CheckedTables(_check_limits(options.check_seconds))
         self._boxes: OrderedDict[tuple[str, int], tuple[NumberBoxes, ...]] = OrderedDict()
         self.part_lists = PartLists(self.library)
-        self.columns = KeptColumns(self.library, lambda: len(self.part_lists.every()))
+        self._counted = (-1, 0)
+        self.columns = KeptColumns(self.library, self.part_count)
         self._boxes_lock, self._parts_lock, self._accounts_lock = Lock(), Lock(), Lock()
         self._accounts: OrderedDict[str, tuple[AccountRow, ...]] = OrderedDict()
         self._parts: dict[bool, tuple[int, tuple[PartNumbers, ...]]] = {}
@@ -57,6 +58,13 @@ class Desk:
         self.tables.close()
         self.columns.close()
         self.library.close()
+
+    def part_count(self) -> int:
+        """How many parts the library has in force, counted again only when the library has changed."""
+        version, count = self._counted
+        if version != (now := self.library.version()):
+            version, count = self._counted = now, self.library.part_count()
+        return count
 
     def part_numbers(self, unreviewed: bool) -> tuple[PartNumbers, ...]:
         """The library's parts sorted for comparing, fetched again only when the library has changed."""

@@ -11,15 +11,16 @@ from collections.abc import Callable
 from threading import Lock, Thread
 
 from compare.columns.best import ColumnRanking, columns_to_best
-from compare.columns.part_columns import PartColumns, parts_to_columns
+from compare.columns.part_columns import PartColumns, source_to_columns
 from compare.ranking import collector_paused
 from compare.requirement import Requirement
 from holdtrip.library.store import Library
+from holdtrip.library_parts import LibraryParts
 
 FEW = 300
 """So many parts are judged one by one at each key; more of them in columns."""
 MOST_PARTS = 30_000
-"""The numbers of more parts are not kept: each part takes some five kilobytes."""
+"""The columns of more parts are not kept."""
 
 
 class KeptColumns:
@@ -74,7 +75,7 @@ class KeptColumns:
                 self._making[unreviewed].start()
 
     def _made_if_many(self, unreviewed: bool) -> None:
-        if FEW < self._part_count() <= MOST_PARTS and not self._made(unreviewed).parts:
+        if FEW < self._part_count() <= MOST_PARTS and not self._made(unreviewed).count:
             self._made(True)
 
     def _made(self, unreviewed: bool) -> PartColumns:
@@ -82,8 +83,8 @@ class KeptColumns:
             version = self._library.version()
             kept = self._kept.get(unreviewed)
             if kept is None or kept[0] != version:
-                with collector_paused():  # a third of the time, among so many records
-                    parts = self._library.parts(accepted_only=not unreviewed)
-                    kept = self._kept[unreviewed] = (version, parts_to_columns(tuple(parts)))
+                with collector_paused():  # a third of the time, among so many numbers
+                    source = LibraryParts(self._library, accepted_only=not unreviewed)
+                    kept = self._kept[unreviewed] = (source.version, source_to_columns(source))
                 gc.freeze()  # they stay: no key shall wait until all of them are looked through
             return kept[1]
