@@ -121,7 +121,7 @@ def test_bare_numbers_are_those_of_the_records(library: Library, accepted_only: 
     """Rejected numbers are absent, corrected ones have their right value, in the order of the records."""
     parts = check_alike(library, accepted_only)
     assert len(parts) > (10 if accepted_only else 60)
-    assert any(part.curves for part in parts)
+    assert accepted_only or any(part.curves for part in parts)
     statuses = {one.status for part in parts for one in part.readings}
     assert Status.BULK in statuses if accepted_only else Status.CORRECTED in statuses
 
