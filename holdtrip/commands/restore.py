@@ -6,10 +6,11 @@ from pathlib import Path
 
 import click
 
+from extract.errors import InputError
 from holdtrip.counted import counted
 from holdtrip.exits import ALL_WELL
 from holdtrip.library.address import shown_address
-from holdtrip.library.backup import backup_to_copies, restore_library
+from holdtrip.library.backup import backup_to_copies, check_copies, restore_library
 from holdtrip.library.store import open_library
 from holdtrip.library_options import library_address, library_option
 from holdtrip.screen import say
@@ -32,12 +33,26 @@ def command(path: Path, library: str | None) -> int:
     is changed.
     """
     address = library_address(library)
-    rows, kept = restore_library(path, address), 0
-    with open_library(address, create=False) as opened:
-        files = library_to_files(address, opened)
-        for sha256, data in backup_to_copies(path):
-            files.keep_bytes(data, sha256)
-            kept += 1
+    check_copies(path)
+    rows = restore_library(path, address)
+    kept = _restore_copies(path, address)
     say(f"restored {counted(rows, 'row')} and {counted(kept, 'copy', 'copies')} of datasheets"
         f" into {shown_address(address)}")
     return ALL_WELL
+
+
+def _restore_copies(path: Path, address: str) -> int:
+    """Keep the copies of datasheets beside a library that was just restored; returns how many."""
+    kept = 0
+    with open_library(address, create=False) as opened:
+        files = library_to_files(address, opened)
+        try:
+            for sha256, data in backup_to_copies(path):
+                files.keep_bytes(data, sha256)
+                kept += 1
+        except OSError as error:
+            raise InputError(
+                shown_address(address), f"the library is restored, of its copies of datasheets {kept}:"
+                f" {error.strerror or error}", "all of them",
+                "Make room, remove this library and restore it again") from error
+    return kept

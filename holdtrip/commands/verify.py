@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import click
 
+from extract.errors import InputError
 from holdtrip.counted import counted
 from holdtrip.exits import ALL_WELL, FOUND_SOMETHING
-from holdtrip.library.store import open_library
+from holdtrip.library.store import Library, open_library
 from holdtrip.library_options import library_address, library_option
 from holdtrip.screen import say
 from holdtrip.sheet_files import SheetFiles, library_to_files
@@ -28,7 +29,7 @@ def command(library: str | None) -> int:
     address = library_address(library)
     with open_library(address, create=False) as opened:
         faults = list(opened.faults())
-        sheets = opened.documents()
+        sheets = _documents(opened, faults)
         name = opened.name
         files = library_to_files(address, opened)
         damaged, missing = _copies(files, sheets)
@@ -45,6 +46,16 @@ def command(library: str | None) -> int:
     sound = counted(len(sheets) - len(missing) - len(damaged), "copy", "copies")
     say(f"{name}: {counted(len(sheets), 'datasheet')}, {sound} sound, {counted(found, 'fault')}")
     return FOUND_SOMETHING if found else ALL_WELL
+
+
+def _documents(opened: Library, faults: list[str]) -> dict[str, str]:
+    """The datasheets of a library; none where its own faults hide them: those are told then."""
+    try:
+        return opened.documents()
+    except InputError:
+        if not faults:
+            raise
+        return {}
 
 
 def _copies(files: SheetFiles, sheets: dict[str, str]) -> tuple[list[str], list[str]]:

@@ -38,6 +38,8 @@ class AnyText(TypeDecorator[str]):
         """On the way in."""
         return None if value is None else text_to_stored(value)
 
-    def process_result_value(self, value: str | None, dialect: Dialect) -> str | None:  # noqa: ARG002
-        """On the way out."""
+    def process_result_value(self, value: str | bytes | None, dialect: Dialect) -> str | None:  # noqa: ARG002
+        """On the way out; raises TypeError for bytes, which SQLite keeps in any column."""
+        if isinstance(value, bytes):
+            raise TypeError("bytes where a text should be")
         return None if value is None else stored_to_text(value)

@@ -31,7 +31,7 @@ from sqlalchemy import (
     text,
     type_coerce,
 )
-from sqlalchemy.exc import DataError, IntegrityError, NoSuchTableError
+from sqlalchemy.exc import DataError, IntegrityError, NoSuchTableError, ProgrammingError
 
 from extract.errors import InputError
 from holdtrip.library.address import shown_address
@@ -70,6 +70,16 @@ def _tables() -> list[Table]:
     return [one for one in metadata.sorted_tables if one is not sheet_copy]
 
 
+def check_copies(path: Path) -> None:
+    """Look at all copies of datasheets in a backup; raises InputError where one is damaged or missing."""
+    kept = sum(1 for _ in backup_to_copies(path))
+    headings = (line for line in _lines(path) if isinstance(line, dict))
+    told = next((line["copies"] for line in headings if "copies" in line), kept)
+    if told != kept:
+        raise InputError(str(path), f"{kept} copies of datasheets", f"{told}, as its last line says",
+                         "Nothing was restored")
+
+
 def backup_to_copies(path: Path) -> Iterator[tuple[str, bytes]]:
     """The copies of datasheets in a whole backup, each as the bytes that its sha256 names; raises InputError
     where they are not."""
@@ -78,7 +88,8 @@ def backup_to_copies(path: Path) -> Iterator[tuple[str, bytes]]:
             with _damage_as_error(path):
                 data = base64.b64decode(line["base64"])
             if hashlib.sha256(data).hexdigest() != line["copy"]:
-                raise InputError(str(path), f"the copy {line['copy'][:12]} is damaged", "a whole backup")
+                raise InputError(str(path), f"the copy {line['copy'][:12]} is damaged", "a whole backup",
+                                 "Nothing was restored")
             yield line["copy"], data
 
 
@@ -121,8 +132,8 @@ def _damage_as_error(path: Path) -> Iterator[None]:
     """What a file provokes that no `holdtrip backup` wrote, or that somebody changed, in one line."""
     try:
         yield
-    except (EOFError, gzip.BadGzipFile, zlib.error, ValueError, TypeError, KeyError, IntegrityError,
-            DataError, NoSuchTableError) as error:
+    except (EOFError, gzip.BadGzipFile, zlib.error, ValueError, TypeError, KeyError, RecursionError,
+            IntegrityError, DataError, ProgrammingError, NoSuchTableError) as error:
         raise InputError(str(path), "not a backup, or a damaged one", "a file written by `holdtrip backup`",
                          "Nothing was restored") from error
 
@@ -150,11 +161,14 @@ def _make_empty(connection: Connection, shown: str, step: str) -> None:
 def _insert_lines(connection: Connection, path: Path, lines: Iterator[Any]) -> int:
     """Insert the rows of a backup after its first line; returns how many there were."""
     rows, there = 0, inspect(connection)
+    tables = {*there.get_table_names()}
     for name, columns, some in _batches(lines):
         if name is None:
             if columns != rows:
                 break
             return rows
+        if name not in tables:
+            raise KeyError(f"{name}, a table that no library has")
         if {*columns} - {one["name"] for one in there.get_columns(name)}:
             raise KeyError(f"columns of {name} that no library has")
         into = table(name, *map(column, columns))
@@ -172,7 +186,7 @@ def _batches(lines: Iterator[Any]) -> Iterator[tuple[str | None, Any, tuple[list
         if not isinstance(line, (list, dict)):
             raise TypeError("neither a row nor a heading")
         if isinstance(line, list):
-            waiting.append(line)
+            waiting.append(_checked_row(line))
             continue
         if "copy" in line:
             continue
@@ -183,6 +197,14 @@ def _batches(lines: Iterator[Any]) -> Iterator[tuple[str | None, Any, tuple[list
             yield None, line["rows"], ()
             return
         name, columns = line["table"], line["columns"]
+
+
+def _checked_row(row: list[Any]) -> list[Any]:
+    """The row; raises TypeError for a cell that no database holds."""
+    for cell in row:
+        if isinstance(cell, (list, dict)) or (isinstance(cell, int) and not -(2**63) <= cell < 2**63):
+            raise TypeError("a cell that no database holds")
+    return row
 
 
 def _continue_counting(connection: Connection) -> None:

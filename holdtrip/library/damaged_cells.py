@@ -1,13 +1,16 @@
 """Cells of a library that hold what no holdtrip writes: a word for a number, an unknown state, half a list.
 
 Comes in: a connection. Goes out: one line for each column with such cells. Mends nothing. SQLite keeps any
-value in any column, so a hand that strays or a bad disk may leave them.
+value in any column, so a hand that strays or a bad disk may leave them. Texts are read whatever their bytes.
 """
 
 from __future__ import annotations
 
 import json
+import re
+import sqlite3
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import datetime
 from enum import StrEnum
 
@@ -31,6 +34,7 @@ from sqlalchemy import (
 from sqlalchemy.exc import DatabaseError
 
 from extract.schema import ChartName, Kind, ParticularName, Quantity, Severity, Status
+from holdtrip.library.any_text import stored_to_text
 from holdtrip.library.records import Action, PartState, Verdict
 from holdtrip.library.sheet_notes import NoteKind
 from holdtrip.library.tables import (
@@ -57,18 +61,48 @@ _SOME = 3
 
 def connection_to_damaged_cells(connection: Connection) -> Iterator[str]:
     """Every column with cells that cannot be, how many they are, and one of them."""
-    for table in metadata.sorted_tables:
-        for column in table.columns:
-            if isinstance(column.type, LargeBinary):
-                continue  # held against its hash elsewhere
-            found = connection.execute(
-                select(func.count(), func.max(cast(column, Text))).select_from(table)
-                .where(_is_wrong(connection, table, column))).one()
-            if found[0]:
-                yield f"{table.name}.{column.name}: cells that cannot be: {found[0]}, such as {found[1]!r}"
-    for column, parse in _PARSED.items():
-        yield from _unparsed(connection, column, parse)
-    yield from _without_state(connection)
+    with _any_bytes(connection):
+        for table in metadata.sorted_tables:
+            for column in table.columns:
+                if isinstance(column.type, LargeBinary):
+                    continue  # held against its hash elsewhere
+                found = connection.execute(
+                    select(func.count(), func.max(cast(column, Text))).select_from(table)
+                    .where(_is_wrong(connection, table, column))).one()
+                if found[0]:
+                    yield (f"{table.name}.{column.name}: cells that cannot be: {found[0]}, such as"
+                           f" {found[1]!r:.60}")
+        for held, parse in _PARSED.items():
+            yield from _unparsed(connection, held, parse)
+        yield from _without_state(connection)
+
+
+@contextmanager
+def _any_bytes(connection: Connection) -> Iterator[None]:
+    """SQLite gives texts whatever their bytes, and knows `is_readable`."""
+    raw = connection.connection.dbapi_connection
+    if not isinstance(raw, sqlite3.Connection):
+        yield
+        return
+    usual = raw.text_factory
+    raw.create_function("is_readable", 1, _is_readable, deterministic=True)
+    raw.text_factory = _bytes_to_text
+    try:
+        yield
+    finally:
+        raw.text_factory = usual
+
+
+def _bytes_to_text(data: bytes) -> str:
+    return data.decode("utf-8", errors="surrogateescape")
+
+
+def _is_readable(data: bytes | None) -> bool:
+    """Whether bytes kept as a text are one."""
+    try:
+        return data is None or isinstance(stored_to_text(data.decode("utf-8")), str)
+    except (ValueError, RecursionError):
+        return False
 
 
 def first_damaged(connection: Connection) -> str | None:
@@ -86,6 +120,8 @@ def _is_wrong(connection: Connection, table: Table, column: Column[object]) -> C
         wrong.append(column.is_(None))
     if connection.dialect.name == "sqlite" and not column.foreign_keys:
         wrong.append(func.typeof(column).not_in(["null", *_storage_of(column)]))
+        if _storage_of(column) == ["text"]:
+            wrong.append(func.is_readable(cast(column, LargeBinary)) == 0)
     if isinstance(column.type, Float):
         wrong.append(func.abs(column) > _LARGEST)
     if column.name == "page":
@@ -114,7 +150,7 @@ def _is_time(cell: str) -> bool:
 
 
 def _is_hash(cell: str) -> bool:
-    return len(cell) == 64 and int(cell, 16) >= 0
+    return re.fullmatch("[0-9a-f]{64}", cell) is not None
 
 
 _PARSED: dict[Column[str], Callable[[str], bool]] = {
@@ -127,16 +163,18 @@ _PARSED: dict[Column[str], Callable[[str], bool]] = {
 
 
 def _unparsed(connection: Connection, column: Column[str], parse: Callable[[str], bool]) -> Iterator[str]:
-    wrong = []
-    for cell in connection.execute(select(column).distinct().where(column.is_not(None))).scalars():
-        try:
-            if not parse(cell):
-                wrong.append(cell)
-        except (ValueError, TypeError):
-            wrong.append(cell)
+    cells = select(type_coerce(column, Text)).distinct().where(column.is_not(None))
+    wrong = [cell for cell in connection.execute(cells).scalars() if not _parses(cell, parse)]
     if wrong:
         yield (f"{column.table.name}.{column.name}: cells that cannot be: {len(wrong)}, such as"
                f" {str(wrong[0])[:60]!r}")
+
+
+def _parses(cell: str, parse: Callable[[str], bool]) -> bool:
+    try:
+        return parse(stored_to_text(cell))
+    except (ValueError, TypeError, RecursionError):
+        return False
 
 
 def _without_state(connection: Connection) -> Iterator[str]:

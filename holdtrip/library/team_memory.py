@@ -13,6 +13,7 @@ from types import TracebackType
 from typing import Self
 
 from sqlalchemy import Connection, Engine
+from sqlalchemy.exc import OperationalError
 
 from extract.asked import Remembered
 from extract.errors import InputError
@@ -31,6 +32,11 @@ from holdtrip.library.connections import reading_connection, writing_connection
 from holdtrip.library.damaged_cells import first_damaged
 from holdtrip.library.records import Moment, Signature
 from holdtrip.library.silences import FindingKey, Silence
+
+
+def _may_be_damage(error: Exception) -> bool:
+    """Whether a cell may be why something failed; of what SQLite says, only that a text is none."""
+    return not isinstance(error, OperationalError) or "decode" in str(error.orig).lower()
 
 
 class TeamMemory:
@@ -76,8 +82,9 @@ class TeamMemory:
         """Where a cell that no holdtrip writes is why something failed, say so."""
         try:
             yield
-        except (ValueError, KeyError, TypeError) as error:
-            if (cell := first_damaged(connection)) is None:
+        except (ValueError, KeyError, TypeError, AttributeError, RecursionError, OverflowError,
+                OperationalError) as error:
+            if not _may_be_damage(error) or (cell := first_damaged(connection)) is None:
                 raise
             raise InputError(self.name, f"the library is damaged ({cell})", "",
                              "Restore it from a backup; `holdtrip verify` tells all") from error

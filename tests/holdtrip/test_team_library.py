@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 from pathlib import Path
 
 import pytest
@@ -10,7 +11,7 @@ from extract.schema import Status
 from holdtrip.commands import holdtrip
 from holdtrip.exits import run
 from holdtrip.library.store import open_library
-from holdtrip.sheet_files import library_to_files
+from holdtrip.sheet_files import SheetFiles, library_to_files
 
 SHEET = Path(__file__).parents[2] / "sample_tables" / "osvikar_ovk.pdf"
 
@@ -37,6 +38,44 @@ def test_a_backup_holds_the_copies(
     assert kept.read_bytes() == SHEET.read_bytes()
     assert run(holdtrip, ["backup", backup, "--no-copies", "--library", team]) == 0
     assert "0 copies" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("change", ["damaged", "missing"])
+def test_a_damaged_copy_is_found_before_anything_is_restored(
+    team: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], change: str
+) -> None:
+    """"Nothing was restored" is true: no library is there, and the whole backup is restored to its place."""
+    backup, restored = tmp_path / "one.backup", str(tmp_path / "restored.sqlite")
+    assert run(holdtrip, ["backup", str(backup), "--library", team]) == 0
+    lines = gzip.decompress(backup.read_bytes()).splitlines(keepends=True)
+    at = next(n for n, line in enumerate(lines) if line.startswith(b'{"copy"'))
+    odd = lines[at].replace(b'"base64": "JV', b'"base64": "JW')
+    changed = tmp_path / "changed.backup"
+    changed.write_bytes(gzip.compress(b"".join([*lines[:at], *([odd] if change == "damaged" else []),
+                                                *lines[at + 1:]])))
+    capsys.readouterr()
+    assert run(holdtrip, ["restore", str(changed), "--library", restored]) == 2
+    said = capsys.readouterr().err
+    assert str(changed) in said
+    assert "Nothing was restored" in said
+    assert not Path(restored).exists()
+    assert run(holdtrip, ["restore", str(backup), "--library", restored]) == 0
+
+
+def test_copies_that_find_no_room_are_told_as_such(
+    team: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The rows are restored then, and the message says so."""
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    backup, restored = str(tmp_path / "one.backup"), str(tmp_path / "restored.sqlite")
+    assert run(holdtrip, ["backup", backup, "--library", team]) == 0
+    monkeypatch.setattr(SheetFiles, "keep_bytes", full)
+    assert run(holdtrip, ["restore", backup, "--library", restored]) == 2
+    said = capsys.readouterr().err
+    assert "the library is restored, of its copies of datasheets 0: No space left" in said
+    assert Path(restored).exists()
 
 
 def test_copies_in_the_database_are_fetched_where_they_are_needed(

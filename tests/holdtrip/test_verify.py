@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import sqlite3
 import time
 from pathlib import Path
@@ -18,13 +19,20 @@ from holdtrip.sheet_files import library_to_files
 SAMPLES = Path(__file__).parents[2] / "sample_tables"
 
 
-@pytest.fixture
-def library(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Path:
-    """A library of one sheet, with its copy."""
-    path = tmp_path / "team.sqlite"
+@pytest.fixture(scope="module")
+def imported(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with a library of one sheet and its copy."""
+    path = tmp_path_factory.mktemp("imported") / "team.sqlite"
     assert run(holdtrip, ["import", str(SAMPLES / "thimblecrag_tcg.pdf"), "--library", str(path)]) <= 1
+    return path.parent
+
+
+@pytest.fixture
+def library(imported: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Path:
+    """Such a library, to be changed."""
+    shutil.copytree(imported, tmp_path, dirs_exist_ok=True)
     capsys.readouterr()
-    return path
+    return tmp_path / "team.sqlite"
 
 
 def verify(path: Path, capsys: pytest.CaptureFixture[str]) -> tuple[int, str]:
@@ -100,6 +108,16 @@ def test_a_damaged_file_is_one_line(library: Path, capsys: pytest.CaptureFixture
     ("UPDATE sheet SET pages_read = '[1'", "sheet.pages_read: cells that cannot be: 1, such as '[1'"),
     ("UPDATE change SET at = 'yesterday'", "change.at: cells that cannot be: 1, such as 'yesterday'"),
     ("DELETE FROM part_state", "parts without one state"),
+    ("UPDATE reading SET raw = cast(x'ff41fe' AS text) WHERE id = 1", "reading.raw: cells that cannot be: 1"),
+    ("UPDATE sheet SET document = cast(x'ff41fe' AS text)", "sheet.document: cells that cannot be: 1"),
+    ("UPDATE part_state SET rejected = cast(x'ff41fe' AS text)", "part_state.rejected: cells that cannot be"),
+    ("UPDATE part SET part_number = x'fffe' WHERE id = 1", "part.part_number: cells that cannot be: 1"),
+    ("UPDATE sheet SET document = x'fffe'", "sheet.document: cells that cannot be: 1"),
+    ("UPDATE reading SET value = x'fffe' WHERE id = 1", "reading.value: cells that cannot be: 1"),
+    ("UPDATE reading SET raw = char(57344) || '[' WHERE id = 1", "reading.raw: cells that cannot be: 1"),
+    (f"UPDATE reading SET notes = '{'[' * 5000}' WHERE id = 1", "reading.notes: cells that cannot be: 1"),
+    (f"UPDATE sheet SET sha256 = '0x{'1' * 62}'", "sheet.sha256: cells that cannot be: 1"),
+    (f"UPDATE sheet SET sha256 = '+{'1_' * 31}1'", "sheet.sha256: cells that cannot be: 1"),
     ("DROP INDEX ix_change_at", "index ix_change_at is not there"),
 ])
 def test_cells_that_no_holdtrip_writes_are_told(
@@ -112,7 +130,9 @@ def test_cells_that_no_holdtrip_writes_are_told(
     code, said = verify(library, capsys)
     assert code == 1
     assert told in said
-    for arguments in (["list", "--parts"], ["history", "--library"], ["show", "TCG", "--parts"]):
+    spare = str(library.with_suffix(".backup"))
+    for arguments in (["list", "--parts"], ["history", "--library"], ["show", "TCG", "--parts"],
+                      ["accept", "TCG", "--who", "ann", "--library"], ["backup", spare, "--library"]):
         run(holdtrip, [*arguments, str(library)])
     assert "holdtrip's own" not in capsys.readouterr().err
 

@@ -11,8 +11,9 @@ import pytest
 from sqlalchemy import select
 
 from extract.errors import InputError
-from holdtrip.library.backup import restore_library
+from holdtrip.library.backup import FORMAT, restore_library
 from holdtrip.library.connections import address_to_engine, reading_connection
+from holdtrip.library.migrating import NEWEST
 from holdtrip.library.records import Signature, Target
 from holdtrip.library.store import Library, open_library
 from holdtrip.library.tables import metadata
@@ -105,6 +106,38 @@ def test_a_backup_that_somebody_changed_restores_nothing(
     with pytest.raises(InputError, match="damaged"):
         restore_library(changed, elsewhere)
     restore_library(whole, elsewhere)
+
+
+COLUMNS = [held.name for held in metadata.tables["sheet"].columns]
+ROW = [1 if name == "id" else "x" for name in COLUMNS]
+
+
+def row_with(cell: object, at: str = "document") -> str:
+    """A line of a sheet with one cell changed."""
+    return json.dumps([cell if name == at else one for name, one in zip(COLUMNS, ROW, strict=True)])
+
+
+@pytest.mark.parametrize(("name", "columns", "row"), [
+    ("sheet", COLUMNS, row_with(2**70, "id")), ("sheet", COLUMNS, row_with({})),
+    ("sheet", COLUMNS, row_with([1])), ("sheet", COLUMNS, row_with(float("nan"), "id")),
+    ("sheet", [*COLUMNS, *COLUMNS], json.dumps([*ROW, *ROW])),
+    ("sheet", [], "[]"), ("sheet", 5, json.dumps(ROW)), (5, COLUMNS, json.dumps(ROW)),
+    (["a"], COLUMNS, json.dumps(ROW)), ("sqlite_master", ["type", "name"], '["table", "x"]'),
+    ("sqlite_sequence", ["name", "seq"], '["x", 1]'), ("sheet", COLUMNS, "[" * 100000 + "]" * 100000)],
+    ids=["no 64 bits", "object", "list", "not a number", "columns twice", "no columns", "columns a number",
+         "table a number", "table a list", "the database's own table", "its counters", "deep"])
+def test_cells_that_no_backup_holds_are_damage_of_the_copy(
+    tmp_path: Path, name: object, columns: object, row: str
+) -> None:
+    """Told in one line as damage of that file, never as an error of holdtrip's own; nothing is restored."""
+    path, there = tmp_path / "odd.backup", tmp_path / "restored.sqlite"
+    head, table = {"format": FORMAT, "step": NEWEST}, {"table": name, "columns": columns}
+    lines = [json.dumps(head), json.dumps(table), row, json.dumps({"rows": 1, "copies": 0})]
+    path.write_bytes(gzip.compress("\n".join(lines).encode()))
+    with pytest.raises(InputError, match=r"odd.backup: .*damaged.*Nothing was restored"):
+        restore_library(path, there)
+    with open_library(there) as empty:
+        assert empty.history() == ()
 
 
 def test_other_files_are_refused(tmp_path: Path) -> None:
