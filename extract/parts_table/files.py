@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
@@ -22,6 +23,7 @@ _UNFIT = {
     ".pdf": "a PDF",
     ".numbers": "a Numbers sheet",
 }
+_NUMBER_FIRST = re.compile(r"\s*[-+<>≤≥~≈]?\s*[.,]?\d")
 
 
 def path_to_sheets(path: Path, options: TableOptions) -> tuple[RawSheet, ...]:
@@ -75,7 +77,8 @@ def _csv_to_sheet(path: Path, options: TableOptions) -> RawSheet:
 def _check_quotes(path: Path, row: Sequence[str], line: int, separator: str) -> None:
     """A cell that holds whole lines of the table, separators and all, is what a stray quote swallows."""
     for cell in row:
-        swallowed = [part for part in cell.splitlines()[1:] if part.count(separator) >= 2]
+        swallowed = [part for part in cell.splitlines()[1:]
+                     if part.count(separator) >= 2 and _is_like_row(part, separator)]
         if swallowed:
             raise InputError(
                 f"{path}, line {line}", f"a quote that swallows {len(swallowed)} lines of the table",
@@ -86,9 +89,19 @@ def _check_quotes(path: Path, row: Sequence[str], line: int, separator: str) -> 
 def _check_whole_lines(where: str, row: Sequence[str], width: int, separator: str) -> None:
     """Lines that are whole rows by themselves, joined to one by a quote that opens in the first."""
     lines = separator.join(row).splitlines()
-    if len(lines) > 1 and width > 1 and all(line.count(separator) == width - 1 for line in lines):
+    if len(lines) > 1 and width > 1 and all(
+        line.count(separator) == width - 1 and _is_like_row(line, separator) for line in lines
+    ):
         raise InputError(where, f"a quote that makes {len(lines)} rows of the table one", "quotes in pairs",
                          "Take the stray quote out of that line, or write it twice")
+
+
+def _is_like_row(line: str, separator: str) -> bool:
+    """Whether a line with separators may be a row of a table of parts: one cell begins with a number, and
+    not every separator is followed by a blank, as in prose."""
+    first, *rest = line.split(separator)
+    is_prose = bool(rest) and all(cell.startswith(" ") for cell in rest)
+    return not is_prose and any(_NUMBER_FIRST.match(cell) for cell in (first, *rest))
 
 
 def csv_to_text(path: Path, encoding: str | None = None) -> str:

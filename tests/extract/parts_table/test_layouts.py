@@ -11,6 +11,8 @@ from extract.errors import InputError
 from extract.headings import heading_to_meaning
 from extract.long_table import write_long_table
 from extract.parts_table import PartsTable, check_table, read_parts_table
+from extract.parts_table.files import path_to_sheets
+from extract.parts_table.records import TableOptions
 from extract.parts_table.shorthand import heading_to_shorthand
 from extract.schema import Kind, Quantity, Reading, Severity
 
@@ -148,6 +150,30 @@ def test_a_quote_that_makes_two_rows_one_is_refused(tmp_path: Path) -> None:
         read_parts_table(path)
     path.write_text('Part,Ih [A],It [A],Note\nZQ-1,0.5,1,"small,\ncheap, new"\nZQ-2,0.6,1.2,\n')
     assert len(read_parts_table(path).sheets[0].rows) == 2
+
+
+@pytest.mark.parametrize("text", [
+    'Part,Note\nZQ-1,"first\nsmall, cheap"\nZQ-2,"blue"\n',
+    'Part,Note\n"ZQ-1, red\nor green",0.5\nZQ-2,0.6\n',
+    'Part,Note\n"x,y\nz",0.5\nZQ-2,0.6\n',
+    'Part,Ih [A],Note\nZQ-1,0.5,"new\nsmall, cheap, 2 of 3"\nZQ-2,0.6,\n',
+    'Part;Note\nZQ-1;"ein\nzwei; drei"\nZQ-2;blau\n',
+    'Part,Ih [A],Note\n"ZQ-1\n(new)","0.5\nA",\nZQ-2,0.6,\n'])
+def test_a_quoted_cell_of_two_lines_may_hold_separators(tmp_path: Path, text: str) -> None:
+    """Lines of prose are no rows of the table, however many commas they hold."""
+    path = tmp_path / "parts.csv"
+    path.write_text(text)
+    assert len(path_to_sheets(path, TableOptions())[0].rows) == 3
+
+
+@pytest.mark.parametrize("text", [
+    'Part,Ih [A]\nZQ-1,"0.5\nZQ-2,0.6"\nZQ-3,0.7\n', 'Part,Ih [A],It [A]\nZQ-1,0.5,"1\nZQ-2,0.6,1.2"\n'])
+def test_rows_of_the_table_are_never_a_cell(tmp_path: Path, text: str) -> None:
+    """Two rows that a pair of stray quotes makes one are refused."""
+    path = tmp_path / "parts.csv"
+    path.write_text(text)
+    with pytest.raises(InputError, match="quote that"):
+        path_to_sheets(path, TableOptions())
 
 
 def test_types_with_a_letter_for_the_point_are_one_series(tmp_path: Path) -> None:
