@@ -30,6 +30,7 @@ SHIFT_WEIGHT = 0.12
 HALF_WAY = 0.5  # of the way to the next curve: labels that stand farther off may be the next one's
 SAME_START_PT = 0.5  # curves that begin so near each other have no order
 UNSHOWN = 100.0  # a label of a legend whose sample is not seen: where it stands says nothing
+OTHER_DASHES, SAME_DASH = 30.0, 0.1  # of another pattern; dashes of one differ by no larger share
 OTHER_COLOUR = 400.0  # what a colour costs that is not the label's
 SLANTED = 8.0  # degrees off both axes
 NEAR_END_PT = 16.0  # labels that stand at the ends of curves stand so near
@@ -169,9 +170,18 @@ def _cost(claim: Claim, curve: Drawn, shift: float, by_end: bool, frame: Frame) 
 
 
 def _sample_cost(sample: Drawn, curve: Drawn) -> float:
-    """A legend's sample and a curve: their colours, and whether both are dashed."""
+    """A legend's sample and a curve: their colours, whether both are dashed, and alike."""
     far = math.dist(sample.colour, curve.colour)
-    return 0.02 * far * far + (30.0 if sample.is_dashed != curve.is_dashed else 0.0)
+    is_other = sample.is_dashed != curve.is_dashed or not _dashed_alike(sample.dashes, curve.dashes)
+    return 0.02 * far * far + (OTHER_DASHES if is_other else 0.0)
+
+
+def _dashed_alike(one: Sequence[float], other: Sequence[float]) -> bool:
+    """Whether two patterns of dashes could be one, as long as both are known."""
+    if not one or not other:
+        return True
+    ends = zip(one, other, strict=False)
+    return len(one) == len(other) and all(abs(a - b) <= SAME_DASH * max(a, b) + 0.05 for a, b in ends)
 
 
 def tip_cost(tip: Tip, curve: Drawn) -> float:

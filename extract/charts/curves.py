@@ -13,6 +13,7 @@ from extract.charts.drawn import Drawn
 from extract.charts.frames import Frame, is_square, runs_along_axes
 from extract.charts.geometry import bend_of, length_of, to_polyline
 from extract.charts.ink import Box, Stroke
+from extract.charts.markers import without_markers
 from extract.charts.outlines import outline_to_middle
 from extract.charts.pieces import pieces_to_lines
 
@@ -47,7 +48,7 @@ def strokes_to_chart_lines(
     line beside bent ones is a curve too."""
     close = [stroke for stroke in strokes if _is_near(stroke.box, frame)]
     drawn = [line for stroke in close if (line := _stroke_to_drawn(stroke)) is not None]
-    near = _without_grid(drawn, frame)
+    near = without_markers(_without_grid(drawn, frame))
     inside = [line for line in near if _share_inside(line, frame) > 0.9]
     joined = pieces_to_lines(_without_doubles(inside))
     tall = [line for line in joined if _is_tall(line, frame) and _runs_down(line)]
@@ -71,7 +72,8 @@ def _stroke_to_drawn(stroke: Stroke) -> Drawn | None:
         return _to_the_right(Drawn(tuple(middle[0]), middle[1], stroke.colour, False, stroke.order))
     if stroke.is_closed or stroke.is_filled or length_of(stroke.points) < DOT_PT:
         return None
-    return _to_the_right(Drawn(stroke.points, stroke.width, stroke.colour, stroke.is_dashed, stroke.order))
+    line = Drawn(stroke.points, stroke.width, stroke.colour, stroke.is_dashed, stroke.order)
+    return _to_the_right(replace(line, dashes=stroke.dashes))
 
 
 def _without_grid(lines: Sequence[Drawn], frame: Frame) -> list[Drawn]:

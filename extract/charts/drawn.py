@@ -13,7 +13,8 @@ from extract.charts.ink import Box, Point
 @dataclass(frozen=True, slots=True)
 class Drawn:
     """Its points on the page, its width, its colour, whether it is dashed, when it was painted; `is_doubtful`
-    if its dashes could go on in another way as well, `is_joined` if it was put together from dashes."""
+    if its dashes could go on in another way as well, `is_joined` if it was put together from dashes;
+    `dashes` how long its dashes and gaps are, where that is known."""
 
     points: tuple[Point, ...]
     width: float
@@ -22,6 +23,7 @@ class Drawn:
     order: int
     is_doubtful: bool = False
     is_joined: bool = False
+    dashes: tuple[float, ...] = ()
 
     @property
     def box(self) -> Box:

@@ -15,17 +15,25 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from extract.charts.cutting import cut_polyline
+from extract.charts.painting import (
+    SAME_MATRIX,
+    Matrix,
+    apply,
+    multiply,
+    object_to_colour,
+    object_to_dashes,
+    object_to_matrix,
+    object_to_width,
+)
 from extract.hidden import page_to_hidden_glyphs
 from extract.page import glyph_key
 
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]
-Matrix = tuple[float, float, float, float, float, float]
 
 _BEZIER_STEPS, _BEZIER_PT = 12, 1.0  # a Bezier piece becomes so many straight ones, no shorter than that
 FEW_SEGMENTS = 6
 _EVERYWHERE: Box = (-1e6, -1e6, 1e6, 1e6)
-_SAME: Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +50,8 @@ class InkLimits:
 @dataclass(frozen=True, slots=True)
 class Stroke:
     """One subpath. `width` in points (0 for a filled shape), `colour` of its line or, filled only, of its
-    area; `order` counts the painted objects; `is_closed` if it returns to its beginning."""
+    area; `order` counts the painted objects; `is_closed` if it returns to its beginning; `dashes` how long
+    its dashes and gaps are, in points."""
 
     points: tuple[Point, ...]
     colour: tuple[int, int, int]
@@ -51,6 +60,7 @@ class Stroke:
     is_filled: bool = False
     is_dashed: bool = False
     is_closed: bool = False
+    dashes: tuple[float, ...] = ()
 
     @property
     def box(self) -> Box:
@@ -119,18 +129,6 @@ def _page_to_shown(page: Any) -> tuple[float, float, Callable[[float, float], Po
     return *size, turned[turn]
 
 
-def multiply(first: Matrix, then: Matrix) -> Matrix:
-    """The matrix that applies `first`, then `then`."""
-    a, b, c, d, e, f = first
-    p, q, r, s, t, u = then
-    return a * p + b * r, a * q + b * s, c * p + d * r, c * q + d * s, e * p + f * r + t, e * q + f * s + u
-
-
-def _apply(matrix: Matrix, x: float, y: float) -> Point:
-    a, b, c, d, e, f = matrix
-    return a * x + c * y + e, b * x + d * y + f
-
-
 class _Taker:
     """Takes the objects of a page one after the other until the limits are reached."""
 
@@ -146,7 +144,7 @@ class _Taker:
         import pypdfium2.raw as raw
 
         for index in range(raw.FPDFPage_CountObjects(page)):
-            self._take(raw.FPDFPage_GetObject(page, index), _SAME, _EVERYWHERE, 0)
+            self._take(raw.FPDFPage_GetObject(page, index), SAME_MATRIX, _EVERYWHERE, 0)
 
     def _take(self, handle: Any, matrix: Matrix, clip: Box, depth: int) -> None:
         import pypdfium2.raw as raw
@@ -165,7 +163,7 @@ class _Taker:
             self._take_path(handle, matrix, clip)
         elif kind == raw.FPDF_PAGEOBJ_IMAGE:
             to_page = multiply(object_to_matrix(handle), matrix)
-            corners = [self._shown(*_apply(to_page, x, y)) for x in (0, 1) for y in (0, 1)]
+            corners = [self._shown(*apply(to_page, x, y)) for x in (0, 1) for y in (0, 1)]
             self.pictures.append(_points_to_box(corners))
 
     def _take_path(self, handle: Any, matrix: Matrix, clip: Box) -> None:
@@ -178,27 +176,26 @@ class _Taker:
             return
         mode, stroked = ctypes.c_int(), ctypes.c_int()
         raw.FPDFPath_GetDrawMode(handle, ctypes.byref(mode), ctypes.byref(stroked))
-        colour = _object_to_colour(handle, bool(stroked.value))
+        colour = object_to_colour(handle, bool(stroked.value))
         if colour is None or not (stroked.value or mode.value):
             return
         if not stroked.value and count <= FEW_SEGMENTS:
             self._take_area(handle, matrix, colour)
             return
         to_page = multiply(object_to_matrix(handle), matrix)
-        width = _object_to_width(handle, to_page) if stroked.value else 0.0
-        is_dashed = raw.FPDFPageObj_GetDashCount(handle) > 0
+        width = object_to_width(handle, to_page) if stroked.value else 0.0
+        dashes = object_to_dashes(handle, to_page)
         within = self._clip(handle, matrix, clip)
         for points, is_closed in _path_to_subpaths(handle, count):
-            shown = [self._shown(*_apply(to_page, x, y)) for x, y in points]
+            shown = [self._shown(*apply(to_page, x, y)) for x, y in points]
             if any(not abs(v) < self._limits.far_points for point in shown for v in point):  # NaN too
                 self.left_out += len(points)
                 continue
             is_filled = bool(mode.value)
             for piece in cut_polyline(shown, within) if not is_filled else [shown]:
                 if not is_filled or _overlap(_points_to_box(shown), within):
-                    self.strokes.append(
-                        Stroke(tuple(piece), colour, width, self._objects, is_filled, is_dashed, is_closed)
-                    )
+                    kind = (is_filled, bool(dashes), is_closed, dashes)
+                    self.strokes.append(Stroke(tuple(piece), colour, width, self._objects, *kind))
 
     def _take_area(self, handle: Any, matrix: Matrix, colour: tuple[int, int, int]) -> None:
         """A filled area of few edges, as its box: pages hold thousands of them."""
@@ -208,7 +205,7 @@ class _Taker:
         raw.FPDFPageObj_GetBounds(handle, *map(ctypes.byref, edges))
         left, foot, right, head = (edge.value for edge in edges)
         corners = ((left, foot), (right, foot), (right, head), (left, head), (left, foot))
-        points = tuple(self._shown(*_apply(matrix, x, y)) for x, y in corners)
+        points = tuple(self._shown(*apply(matrix, x, y)) for x, y in corners)
         if all(abs(v) < self._limits.far_points for point in points for v in point):
             self.strokes.append(Stroke(points, colour, 0.0, self._objects, True, False, True))
 
@@ -221,7 +218,7 @@ class _Taker:
             points = []
             for at in range(min(raw.FPDFClipPath_CountPathSegments(path, index), 200)):
                 point = _segment_to_point(raw.FPDFClipPath_GetPathSegment(path, index, at))
-                points.append(self._shown(*_apply(matrix, *point)))
+                points.append(self._shown(*apply(matrix, *point)))
             if points:
                 x0, top, x1, bottom = _points_to_box(points)
                 clip = (max(clip[0], x0), max(clip[1], top), min(clip[2], x1), min(clip[3], bottom))
@@ -235,37 +232,6 @@ def _points_to_box(points: list[Point]) -> Box:
 
 def _overlap(one: Box, other: Box) -> bool:
     return one[0] <= other[2] and other[0] <= one[2] and one[1] <= other[3] and other[1] <= one[3]
-
-
-def object_to_matrix(handle: Any) -> Matrix:
-    """The matrix of a painted object."""
-    import pypdfium2.raw as raw
-
-    matrix = raw.FS_MATRIX()
-    if not raw.FPDFPageObj_GetMatrix(handle, ctypes.byref(matrix)):
-        return _SAME
-    return matrix.a, matrix.b, matrix.c, matrix.d, matrix.e, matrix.f
-
-
-def _object_to_width(handle: Any, matrix: Matrix) -> float:
-    import pypdfium2.raw as raw
-
-    width = ctypes.c_float()
-    raw.FPDFPageObj_GetStrokeWidth(handle, ctypes.byref(width))
-    a, b, c, d = matrix[:4]
-    return width.value * math.sqrt(abs(a * d - b * c))
-
-
-def _object_to_colour(handle: Any, stroked: bool) -> tuple[int, int, int] | None:
-    """Its colour; None if it is transparent."""
-    import pypdfium2.raw as raw
-
-    values = [ctypes.c_uint() for _ in range(4)]
-    get = raw.FPDFPageObj_GetStrokeColor if stroked else raw.FPDFPageObj_GetFillColor
-    if not get(handle, *(ctypes.byref(value) for value in values)):
-        return (0, 0, 0)
-    red, green, blue, alpha = (value.value for value in values)
-    return (red, green, blue) if alpha > 0 else None
 
 
 def _segment_to_point(segment: Any) -> Point:

@@ -67,11 +67,13 @@ def _beside(figures: Sequence[Figure], frame: Box) -> list[Figure]:
 
 
 def _without_corner(left: Sequence[Figure]) -> list[Figure]:
-    """A column without its lowest number, if that stands right beside the next one: it is the first of the
-    level axis."""
+    """A column without its lowest number, if that stands right beside the next one, or is the only one that
+    breaks their order: it is the first of the level axis."""
     ordered = sorted(left, key=lambda figure: figure.word.mid[1])
     above, lowest = ordered[-2].word, ordered[-1].word
-    return ordered[:-1] if lowest.mid[1] - above.mid[1] < _CORNER * lowest.size else ordered
+    is_beside = lowest.mid[1] - above.mid[1] < _CORNER * lowest.size
+    breaks = not _runs_one_way(ordered, 1) and _runs_one_way(ordered[:-1], 1)
+    return ordered[:-1] if is_beside or breaks else ordered
 
 
 def _read_upwards(words: Sequence[Word], frame: Box) -> list[Figure]:
@@ -110,8 +112,9 @@ def _nearest_row(found: list[Figure]) -> list[Figure]:
     return max(ordered or rows, key=len) if rows else []
 
 
-def _runs_one_way(row: Sequence[Figure]) -> bool:
-    numbers = [figure.value for figure in sorted(row, key=lambda figure: figure.word.mid[0])]
+def _runs_one_way(row: Sequence[Figure], along: int = 0) -> bool:
+    """Whether numbers rise or fall all along their row, or their column."""
+    numbers = [figure.value for figure in sorted(row, key=lambda figure: figure.word.mid[along])]
     return len({b > a for a, b in pairwise(numbers) if a != b}) == 1
 
 

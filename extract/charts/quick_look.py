@@ -9,7 +9,8 @@ import ctypes
 import math
 from typing import Any
 
-from extract.charts.ink import FEW_SEGMENTS, InkLimits, object_to_matrix
+from extract.charts.ink import FEW_SEGMENTS, InkLimits
+from extract.charts.painting import object_to_matrix
 
 _SMALL_CURVE_PT, _CURVE_PT = 4.0, 14.0  # a curve is no smaller, one way and the other
 _LARGE_PT = 40.0  # nor one drawn as a filled outline

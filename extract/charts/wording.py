@@ -91,7 +91,7 @@ def _is_torn(one: Letter, other: Letter) -> bool:
 def _is_same_hand(one: Letter, other: Letter) -> bool:
     """Whether two letters that touch could be of one word: a curve's letter beside a tick label is larger, or
     of another colour."""
-    larger = letter_to_height(other) > 1.1 * letter_to_height(one)
+    larger = letter_to_height(other) > 1.1 * letter_to_height(one) or _stand_apart(one, other)
     return _follows(one, other, WORD_GAP_EM) and not larger and one.colour == other.colour
 
 

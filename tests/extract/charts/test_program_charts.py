@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
+import pytest
 from reportlab.pdfgen.canvas import Canvas
 
+from extract.charts.drawn import Drawn
+from extract.charts.markers import without_markers
 from extract.schema import Curve, Status
 from tests.extract.charts.drawing import polyline
 from tests.extract.charts.test_other_makers import curves_of
@@ -104,3 +109,56 @@ def test_words_whose_letters_are_placed_one_by_one_are_words(tmp_path: Path) -> 
         curves(canvas, 50)
 
     check({c.part_number: c for c in curves_of(tmp_path / "w.pdf", draw, PARTS)})
+
+
+PATTERNS = ((6.0, 2.0), (1.5, 2.0), (6.0, 2.0, 1.0, 2.0))
+
+
+def dashed(canvas: Canvas, patterns: Sequence[Sequence[float]], with_signs: bool) -> None:
+    """Three black curves told apart by their dashes alone, a legend within; crosses at their points."""
+    for n, (part, pattern) in enumerate(zip(PARTS, patterns, strict=True)):
+        hold = 0.5 * (n + 1)
+        steps = (1.7, 2.2, 3, 4.4, 6.5, 9, 14)
+        points = [to_point(hold * m, 6.0 * hold**0.4 / (m - 1.25) ** 1.15) for m in steps]
+        x, y = X0 + 190, Y0 + HIGH - 20 - 12 * n
+        canvas.setDash(list(pattern))
+        polyline(canvas, points, 0.8)
+        polyline(canvas, ((x, y), (x + 30, y)), 0.8)
+        canvas.setDash([])
+        canvas.drawString(x + 36, y - 3, part)
+        for px, py in points if with_signs else ():
+            polyline(canvas, ((px - 2, py - 2), (px + 2, py + 2)), 0.8)
+            polyline(canvas, ((px - 2, py + 2), (px + 2, py - 2)), 0.8)
+
+
+@pytest.mark.parametrize("with_signs", [False, True])
+def test_dashes_alone_tell_curves_of_one_colour_apart(tmp_path: Path, with_signs: bool) -> None:
+    """The sample of a legend is dashed as its curve is; crosses at the points of a curve are no dashes."""
+
+    def draw(canvas: Canvas) -> None:
+        axes(canvas, ("Time to trip (s)",), 1.0)
+        dashed(canvas, PATTERNS, with_signs)
+
+    check({c.part_number: c for c in curves_of(tmp_path / "d.pdf", draw, PARTS)})
+
+
+def test_dashes_that_are_alike_tell_no_curves_apart(tmp_path: Path) -> None:
+    """Two curves dashed alike, in one colour: whose is whose nobody can tell from the legend."""
+
+    def draw(canvas: Canvas) -> None:
+        axes(canvas, ("Time to trip (s)",), 1.0)
+        dashed(canvas, (PATTERNS[0], PATTERNS[1], PATTERNS[1]), False)
+
+    found = {c.part_number: c for c in curves_of(tmp_path / "a.pdf", draw, PARTS)}
+    assert found["SKV-100"].status is found["SKV-150"].status is Status.DISPUTED
+
+
+def test_dashes_that_cross_a_curve_of_another_colour_are_no_signs() -> None:
+    """A dashed line whose dashes happen to lie at points of a whole one keeps them."""
+    whole = Drawn(tuple((10.0 * i, 5.0 * i) for i in range(12)), 1.0, (0, 0, 0), False, 0)
+    dashes = [
+        Drawn(((10.0 * i - 3, 5.0 * i - 1), (10.0 * i + 3, 5.0 * i + 1)), 1.0, (170, 40, 40), False, i)
+        for i in range(1, 8)
+    ]
+    assert without_markers([whole, *dashes]) == [whole, *dashes]
+    assert without_markers([whole, *(replace(dash, colour=(0, 0, 0)) for dash in dashes)]) == [whole]

@@ -10,7 +10,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from extract.charts.figures import text_to_number, words_to_figures
 from extract.charts.ink import page_to_drawing, with_letters
-from extract.charts.numbers import TickLabel
+from extract.charts.numbers import TickLabel, words_to_ticks
 from extract.charts.units import AxisUnit, labels_to_unit, texts_to_unit
 from extract.charts.wording import letters_to_words
 from extract.schema import Curve, Status
@@ -126,3 +126,21 @@ def test_a_chart_in_minutes_gives_seconds(tmp_path: Path) -> None:
     assert math.isclose(x, 1.8, rel_tol=0.02)
     assert math.isclose(y, 60 * 0.15 / 0.5**1.2, rel_tol=0.03)
     assert found["QRV-100"].status is not Status.DISPUTED
+
+
+def test_the_first_number_of_the_level_axis_is_none_of_the_upright_one() -> None:
+    """It may stand right below the lowest number of the upright axis, in its column: there it breaks the
+    order."""
+
+    def draw(canvas: Canvas) -> None:
+        canvas.setFont("Helvetica", 7)
+        for x, text in ((98, "1"), (200, "10"), (300, "100")):
+            canvas.drawCentredString(x, 391, text)
+        for y, text in ((403, "0.01"), (450, "0.1"), (500, "1"), (550, "10")):
+            canvas.drawRightString(100, y, text)
+
+    page = canvas_to_page(draw)
+    words = letters_to_words(with_letters(page_to_drawing(page, 1), page).letters)
+    x_labels, y_labels = words_to_ticks(words, (102.0, 292.0, 302.0, 437.0))
+    assert [label.value for label in x_labels] == [1, 10, 100]
+    assert [label.value for label in y_labels] == [10, 1, 0.1, 0.01]
