@@ -20,6 +20,7 @@ from extract.charts.wording import Word, is_level, is_upright, words_to_phrases
 
 HOLD_LABEL, TRIP_LABEL = "hold", "trip"
 LONGEST_QUANTITY = 40  # letters of a label that says hold or trip
+KEYED_SHARE = 0.6  # of the keys stand at curves, if they are labels
 LEAST_ALIKE = 3  # so many labels built alike are names of parts
 
 
@@ -48,12 +49,14 @@ class Label:
 
 @dataclass(frozen=True, slots=True)
 class LabelSource:
-    """What labels are understood by: keys explained somewhere, the sheet's parts, the chart's title."""
+    """What labels are understood by: keys explained somewhere, the sheet's parts, the chart's title, words of
+    the sheet's texts; `explained` are the boxes of words that explain keys."""
 
     keys: Mapping[str, Naming]
     facts: Sequence[PartFacts]
     context: str = ""
     names: frozenset[str] = frozenset()
+    explained: frozenset[Box] = frozenset()
 
 
 def quantity_labels(words: Sequence[Word], frame: Box, box: Box) -> tuple[Label, ...]:
@@ -72,10 +75,15 @@ def words_to_labels(words: Sequence[Word], frame: Box, box: Box, source: LabelSo
     """The labels in and around a frame, within the box of the whole chart. Numbers along its axes are
     none."""
     near = [word for word in words if to_box(word.mid, box) < 1.0 and not _is_tick(word, frame)]
-    labels: list[Label] = []
-    for phrase in words_to_phrases(near):
-        labels += _phrase_to_labels(phrase, source)
-    return tuple(labels)
+    if source.explained:
+        keyed = _words_to_labels([word for word in near if word.box not in source.explained], source)
+        if len({label.naming for label in keyed}) >= KEYED_SHARE * len(source.keys):
+            return keyed
+    return _words_to_labels(near, source)
+
+
+def _words_to_labels(words: Sequence[Word], source: LabelSource) -> tuple[Label, ...]:
+    return tuple(label for phrase in words_to_phrases(words) for label in _phrase_to_labels(phrase, source))
 
 
 def words_to_like_names(words: Sequence[Word], box: Box) -> frozenset[str]:

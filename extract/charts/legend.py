@@ -8,9 +8,10 @@ from __future__ import annotations
 import math
 import re
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 
+from extract.charts.geometry import Box
 from extract.charts.naming import Naming, PartFacts, label_to_naming, squeeze
 from extract.charts.wording import Word, is_level
 
@@ -26,19 +27,32 @@ _BETWEEN_PT, _HALF_WAY_PT = 30.0, 3.0  # rows that share a cell stand no farther
 
 def words_to_keys(words: Sequence[Word], facts: Sequence[PartFacts]) -> dict[str, Naming]:
     """Keys explained as "A = part" or "1 – part" or "A part B part"; none if fewer than three."""
-    names = {squeeze(fact.part_number): fact.part_number for fact in facts}
     found: dict[str, list[str]] = {}
+    for key, part, _ in _explanations(words, facts):
+        found.setdefault(key, []).append(part)
+    keys = {key: tuple(dict.fromkeys(parts)) for key, parts in found.items()}
+    return {key: Naming(parts) for key, parts in keys.items()} if _are_keys(keys) else {}
+
+
+def words_to_explained(words: Sequence[Word], facts: Sequence[PartFacts]) -> frozenset[Box]:
+    """The boxes of the words that explain keys: they name no curve where they stand."""
+    return frozenset(box for _, _, boxes in _explanations(words, facts) for box in boxes)
+
+
+def _explanations(
+    words: Sequence[Word], facts: Sequence[PartFacts]
+) -> Iterator[tuple[str, str, tuple[Box, ...]]]:
+    """Each key with the part that stands behind it, and the boxes of both."""
+    names = {squeeze(fact.part_number): fact.part_number for fact in facts}
     for index, word in enumerate(words):
         glued = _GLUED.fullmatch(word.text)
         if glued and squeeze(glued[2]) in names:
-            found.setdefault(glued[1], []).append(names[squeeze(glued[2])])
+            yield glued[1], names[squeeze(glued[2])], (word.box,)
             continue
         part = names.get(squeeze(word.text))
         key = _key_before(words, index) if part else None
-        if part and key:
-            found.setdefault(key, []).append(part)
-    keys = {key: tuple(dict.fromkeys(parts)) for key, parts in found.items()}
-    return {key: Naming(parts) for key, parts in keys.items()} if _are_keys(keys) else {}
+        if part and key is not None:
+            yield key[0], part, (key[1].box, word.box)
 
 
 def _are_keys(keys: Mapping[str, tuple[str, ...]]) -> bool:
@@ -49,8 +63,8 @@ def _are_keys(keys: Mapping[str, tuple[str, ...]]) -> bool:
     )
 
 
-def _key_before(words: Sequence[Word], index: int) -> str | None:
-    """The key that stands before a part on its line, signs between them left out."""
+def _key_before(words: Sequence[Word], index: int) -> tuple[str, Word] | None:
+    """The key that stands before a part on its line, signs between them left out, and its word."""
     part = words[index]
     for back in (1, 2):
         if index - back < 0:
@@ -62,7 +76,7 @@ def _key_before(words: Sequence[Word], index: int) -> str | None:
         if _SIGNS.fullmatch(text):
             continue
         text = text.rstrip("=:：–—-.)").lstrip("(")
-        return text if KEY.fullmatch(text) else None
+        return (text, word) if KEY.fullmatch(text) else None
     return None
 
 

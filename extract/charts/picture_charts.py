@@ -16,13 +16,11 @@ from typing import TYPE_CHECKING, Any
 from extract.charts.chart import Chart, ink_to_charts
 from extract.charts.ink import page_to_drawing, with_letters
 from extract.charts.kinds import ChartKind
-from extract.charts.labels import Label, LabelSource, words_to_labels
-from extract.charts.legend import words_to_keys
+from extract.charts.labels import Label, words_to_labels
 from extract.charts.naming import PartFacts
 from extract.charts.numbers import words_to_ticks
-from extract.charts.reading import KnownSheet, chart_to_curves, to_known_sheet
+from extract.charts.reading import KnownSheet, chart_to_curves, chart_to_source, to_known_sheet
 from extract.charts.regions import PICTURE_HIGH, PICTURE_WIDE, ChartRegion, page_to_chart_regions
-from extract.charts.wording import letters_to_words
 from extract.document import Document, open_pdfium
 from extract.schema import Curve, Finding, Place, Severity, Status
 
@@ -122,8 +120,7 @@ def _labels_to_doubts(
     chart: Chart, pictured: PictureInk, sheet: KnownSheet, found: Sequence[Curve]
 ) -> list[str]:
     """A label whose line was not seen may be given that of a neighbour."""
-    keys = words_to_keys(letters_to_words(pictured.ink.letters), sheet.facts) or sheet.keys
-    source = LabelSource(keys, sheet.facts, chart.title, sheet.names)
+    source = chart_to_source(chart, pictured.ink, sheet)
     labels = words_to_labels(chart.words, chart.frame.box, chart.box, source)
     lacking = {label.naming for label in labels} - {label.naming for label in labels if _is_in(label, found)}
     return [f"{len(lacking)} labels of this picture have no line"] if lacking else []

@@ -20,7 +20,7 @@ from extract.charts.geometry import is_within, length_of, to_box
 from extract.charts.ink import Ink, InkLimits, page_to_drawing, with_letters
 from extract.charts.kinds import ChartKind, names
 from extract.charts.labels import HOLD_LABEL, LabelSource, quantity_labels
-from extract.charts.legend import table_to_keys, words_to_keys
+from extract.charts.legend import table_to_keys, words_to_explained, words_to_keys
 from extract.charts.naming import Naming, PartFacts, readings_to_facts, squeeze
 from extract.charts.naming_curves import NamedCurve, chart_to_named_curves, chart_to_quantities
 from extract.charts.outlines import resample
@@ -133,14 +133,21 @@ def _texts_to_names(texts: Sequence[str]) -> frozenset[str]:
 
 def chart_to_curves(chart: Chart, ink: Ink, sheet: KnownSheet, picture: PagePicture | None) -> list[Curve]:
     """The curves of a chart, each for the parts its label names; `picture` is the second way to a line."""
-    keys = words_to_keys(letters_to_words(ink.letters), sheet.facts) or sheet.keys
-    source = LabelSource(keys, sheet.facts, chart.title, sheet.names)
+    source = chart_to_source(chart, ink, sheet)
     named = chart_to_named_curves(chart, ink.strokes, source) or _whole_series(chart, ink)
     words_of = _named_to_words(named, chart, sheet.facts)
     curves: list[Curve] = []
     for one, word in zip(_swaps_to_doubts(named, words_of), words_of, strict=True):
         curves += named_to_curves(one, word, chart, ink, (sheet, picture))
     return curves
+
+
+def chart_to_source(chart: Chart, ink: Ink, sheet: KnownSheet) -> LabelSource:
+    """What the labels of a chart are understood by."""
+    words = letters_to_words(ink.letters)
+    own = words_to_keys(words, sheet.facts)
+    explained = words_to_explained(words, sheet.facts) if own else frozenset()
+    return LabelSource(own or sheet.keys, sheet.facts, chart.title, sheet.names, explained)
 
 
 def _whole_series(chart: Chart, ink: Ink) -> tuple[NamedCurve, ...]:

@@ -162,3 +162,44 @@ def test_dashes_that_cross_a_curve_of_another_colour_are_no_signs() -> None:
     ]
     assert without_markers([whole, *dashes]) == [whole, *dashes]
     assert without_markers([whole, *(replace(dash, colour=(0, 0, 0)) for dash in dashes)]) == [whole]
+
+
+def test_a_shaded_ground_with_few_white_lines_is_a_frame(tmp_path: Path) -> None:
+    """A style without frame: a grey area, three white lines up and five across, numbers beside it."""
+
+    def draw(canvas: Canvas) -> None:
+        canvas.setFillColorRGB(0.92, 0.92, 0.95)
+        canvas.rect(X0, Y0, WIDE, HIGH, stroke=0, fill=1)
+        canvas.setFillColorRGB(0, 0, 0)
+        canvas.setFont("Helvetica", 8)
+        for current in (0.2, 1, 10, 50):
+            x, _ = to_point(current, 1)
+            polyline(canvas, ((x, Y0), (x, Y0 + HIGH)), 0.8, (1, 1, 1))
+            canvas.drawCentredString(x, Y0 - 12, f"{current:g}")
+        for time in (0.1, 1, 10):
+            _, y = to_point(1, time)
+            polyline(canvas, ((X0, y), (X0 + WIDE, y)), 0.8, (1, 1, 1))
+            canvas.drawRightString(X0 - 6, y - 3, f"{time:g}")
+        canvas.drawCentredString(X0 + WIDE / 2, Y0 - 26, "Fault current (A)")
+        torn_upwards(canvas, ("Time to trip (s)",))
+        canvas.drawString(X0 + 60, Y0 + HIGH + 20, "Typical time to trip at 23 °C")
+        curves(canvas, 50)
+
+    check({c.part_number: c for c in curves_of(tmp_path / "g.pdf", draw, PARTS)})
+
+
+def test_the_list_of_keys_within_a_chart_names_no_curve_where_it_stands(tmp_path: Path) -> None:
+    """Letters at the ends of curves, and beside one curve the list of what they mean: the letters count."""
+
+    def draw(canvas: Canvas) -> None:
+        axes(canvas, ("Time to trip (s)",), 1.0)
+        for n, part in enumerate(PARTS):
+            hold = 0.5 * (n + 1)
+            points = [
+                to_point(hold * m, 6.0 * hold**0.4 / (m - 1.25) ** 1.15) for m in (1.7, 2.2, 3, 4.4, 6.5, 9)
+            ]
+            polyline(canvas, points, 0.9)
+            canvas.drawString(points[-1][0] + 3, points[-1][1] - 3, "ABC"[n])
+            canvas.drawString(X0 + 150, Y0 + 170 - 10 * n, f"{'ABC'[n]}: {part}")
+
+    check({c.part_number: c for c in curves_of(tmp_path / "k.pdf", draw, PARTS)})
