@@ -127,7 +127,7 @@ def _unread_pages_to_findings(
         Finding(
             "page-not-read",
             Severity.NOTE,
-            f"{message}; nothing was read from it",
+            f"{message}; no table was read from it",
             expected="a table under headings of the trade",
             document=document.name,
         )

@@ -6,6 +6,7 @@ and once, and leaders. Names no curve.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -19,6 +20,7 @@ from extract.charts.pieces import pieces_to_lines
 
 WITHIN_PT = 2.5  # a curve reaches no farther beyond its frame
 SAME_PT = 0.35  # two lines drawn over each other
+SAME_END_PT = 1.0  # ends of a piece drawn twice
 TWICE_SHARE = 0.9  # of a line's length: a shorter one that lies on it is a piece of another
 BEND_PT = 1.2  # a line that bends no more is straight
 LEAST_PART = 0.12  # of the frame's width or height: a curve reaches so far
@@ -50,7 +52,7 @@ def strokes_to_chart_lines(
     drawn = [line for stroke in close if (line := _stroke_to_drawn(stroke)) is not None]
     near = without_markers(_without_grid(drawn, frame))
     inside = [line for line in near if _share_inside(line, frame) > 0.9]
-    joined = pieces_to_lines(_without_doubles(inside))
+    joined = pieces_to_lines(_without_doubles(inside, SAME_END_PT))
     tall = [line for line in joined if _is_tall(line, frame) and _runs_down(line)]
     curves = _tell_curves(tall, frame, may_be_straight)
     chosen, within = {id(line) for line in curves}, {id(line) for line in inside}
@@ -142,13 +144,20 @@ def _share_inside(line: Drawn, frame: Frame) -> float:
     return sum(inside) / len(inside)
 
 
-def _without_doubles(lines: Sequence[Drawn]) -> list[Drawn]:
-    """Lines drawn twice over each other, once (the wider one stays)."""
+def _without_doubles(lines: Sequence[Drawn], ends: float = math.inf) -> list[Drawn]:
+    """Lines drawn twice over each other, once (the wider one stays). Their ends stand no farther apart than
+    `ends`: a piece of a curve may lie on a longer piece of its neighbour."""
     kept: list[Drawn] = []
     for line in sorted(lines, key=lambda item: (-length_of(item.points), -item.width)):
-        if not any(_covers(other, line) for other in kept):
+        if not any(_covers(other, line) and _ends_apart(other, line) <= ends for other in kept):
             kept.append(line)
     return sorted(kept, key=lambda item: item.order)
+
+
+def _ends_apart(one: Drawn, other: Drawn) -> float:
+    """How far the ends of two lines stand apart, whichever way they run."""
+    (a, b), (c, d) = (one.points[0], one.points[-1]), (other.points[0], other.points[-1])
+    return min(max(math.dist(a, c), math.dist(b, d)), max(math.dist(a, d), math.dist(b, c)))
 
 
 def _covers(one: Drawn, other: Drawn) -> bool:

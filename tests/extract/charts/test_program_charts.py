@@ -11,7 +11,10 @@ from pathlib import Path
 import pytest
 from reportlab.pdfgen.canvas import Canvas
 
+from extract.charts.curves import strokes_to_chart_lines
 from extract.charts.drawn import Drawn
+from extract.charts.frames import Frame
+from extract.charts.ink import Stroke
 from extract.charts.markers import without_markers
 from extract.schema import Curve, Status
 from tests.extract.charts.drawing import polyline
@@ -203,3 +206,16 @@ def test_the_list_of_keys_within_a_chart_names_no_curve_where_it_stands(tmp_path
             canvas.drawString(X0 + 150, Y0 + 170 - 10 * n, f"{'ABC'[n]}: {part}")
 
     check({c.part_number: c for c in curves_of(tmp_path / "k.pdf", draw, PARTS)})
+
+
+def test_a_piece_that_lies_on_a_longer_one_of_another_curve_is_kept() -> None:
+    """Two curves in pieces begin as one and part: the shorter first piece is no double of the longer."""
+    first = tuple((100.0 + 2 * i, 100.0 + 6 * i) for i in range(11))
+    longer = tuple((100.1 + 2 * i, 100.0 + 6 * i) for i in range(12))
+    steep = tuple((120.0 + 2 * i + 0.2 * i * i, 160.0 + 6 * i) for i in range(12))
+    level = tuple((122.1 + 4 * i + 0.3 * i * i, 166.0 + 5 * i) for i in range(12))
+    strokes = [Stroke(points, (0, 0, 0), 1.0, n) for n, points in enumerate((longer, level, first, steep))]
+    lines = strokes_to_chart_lines(Frame((90.0, 90.0, 300.0, 300.0), (), ()), strokes)
+    assert sorted(len(curve.points) for curve in lines.curves) == [23, 24]
+    twice = [*strokes, *(Stroke(s.points[::-1], s.colour, 1.0, 9) for s in strokes)]
+    assert len(strokes_to_chart_lines(Frame((90.0, 90.0, 300.0, 300.0), (), ()), twice).curves) == 2
