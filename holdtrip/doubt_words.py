@@ -19,6 +19,7 @@ _SENTENCES = (
     (r"meaning_unsure:(\w+)/(\w+)", "what this column holds is not certain: {0} or {1}"),
     (r"footnote:(.*)", "a footnote at this number gives another value: {0}"),
     (r"unit_not_printed", "the page prints no unit for this column"),
+    (r"unit_may_be_mega", "a capital M before the unit may mean a million, not a thousandth"),
     (r"said_in_text", "read from a sentence, not from a table"),
     (r"test_current_from_text", "the test current was read from a sentence"),
     (r"no_test_current", "no test current was read for this time"),

@@ -11,6 +11,7 @@ from dataclasses import replace
 from extract.cells.tables import Cell, Source
 from extract.joined.conditions import footnote_to_exception
 from extract.joined.drafts import Draft, Named
+from extract.joined.said_else import heading_to_doubts
 from extract.meanings.assign import Assigned
 from extract.meanings.conditions import field_to_condition
 from extract.meanings.fields import entry_to_si, number_to_spelling, number_to_unit
@@ -60,15 +61,16 @@ def _item_to_draft(assigned: Assigned, field: Series, named: Named, item: int) -
     value = entry_to_si(entry, place, field, candidate.base)
     if value is None or entry.cell is None:
         return None
+    quantity, kind = _assigned_to_quantity(assigned, entry, table, item)
+    unit = number_to_spelling(entry, place, field, UNIT_OF[quantity])
     doubts = (
         *named.doubts,
         *_assigned_doubts(assigned, table),
         *_cell_doubts(entry),
         *_unit_doubts(assigned, number_to_unit(entry, place, field, candidate.base)),
         *_supply_doubts(assigned, entry, table),
+        *heading_to_doubts(candidate.head, assigned.meaning, unit),
     )
-    quantity, kind = _assigned_to_quantity(assigned, entry, table, item)
-    unit = number_to_spelling(entry, place, field, UNIT_OF[quantity])
     return Draft(
         table,
         named.items[item][0],

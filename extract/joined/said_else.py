@@ -1,0 +1,34 @@
+"""What a heading says besides the meaning that was found for its numbers: each such thing is a doubt.
+
+Comes in: the heading of a series, its meaning, its unit as printed. Goes out: doubts. Finds no meaning.
+
+    Minimum time to trip (s)         a least time: the quantity is the longest
+    Insulation resistance (Ω)        a resistance of something else
+    R min (MΩ)                       perhaps megaohms
+"""
+
+from __future__ import annotations
+
+import re
+
+from extract.meanings.assign import TIMES
+from extract.meanings.words import Meaning, hits_to_kinds, text_to_hits
+from extract.schema import Kind
+from extract.vocabulary import fold, foreign_words
+
+LEAST_TIME = "a least time, not the longest"
+_MEGA = re.compile(r"[MМ]\s?(?:[Ω\u2126WВ]|[Oo]hm|[Оо]м)")
+"""A capital M before ohms or watts, Latin or Cyrillic; "MOHM" is all in capitals, and may be either."""
+
+
+def heading_to_doubts(head: str, meaning: Meaning, unit: str) -> tuple[str, ...]:
+    """The doubts of a number by its heading and its unit as printed."""
+    doubts = []
+    kinds = hits_to_kinds(text_to_hits(head))
+    if meaning in TIMES and Kind.MIN in kinds and not kinds & {Kind.MAX, Kind.TYP}:
+        doubts.append(LEAST_TIME)
+    if _MEGA.match(unit):
+        doubts.append("unit_may_be_mega")
+    if foreign_words("headings").search(fold(head)):
+        doubts.append(f"meaning_unsure:{meaning.value}/other")
+    return tuple(doubts)
