@@ -30,6 +30,7 @@ _DECIMAL = re.compile(r"\d*[.,]\d+(?:[a-zω%°]{1,3})?")
 _WITH_UNIT = re.compile(r"\d+(?:m?a|v|v[ad]c|m?w|m?ω|m?ohms?)")
 _NUMBER_CODE = re.compile(r"(?=.*[a-z].*\d|\d{6,}$)[a-z0-9-]{5,}")
 _WORD = re.compile(r"[^\W\d_]{5,}")
+_SMALL_WORD = re.compile(r"[^\W\d_]{3,}")
 _TEMPERATURE = re.compile(r"[+-]?\d{1,3}\s?(?:°\s?c?|℃)")
 _UNIT = re.compile(r"(?:m?a|k?a|v|vdc|vac|m?w|m?ω|m?s|%|°c|mm)")
 _NUMBER_LIKE = re.compile(r"[A-Za-z0-9][A-Za-z0-9./_+-]{3,30}")
@@ -61,9 +62,19 @@ def name_to_doubt(name: str) -> str:
         return _values_to_doubt(tokens)
     if len(tokens) > 1 and (doubt := _tokens_to_doubt(tokens)):
         return doubt
+    if _is_of_two_numbers(name):
+        return "it is made of two numbers"
+    if any(_SMALL_WORD.fullmatch(word) and word.islower() for word in name.split()):
+        return "it holds words beside a name"
     if not re.search(r"\d", folded) and any(hit.sense in ("quantity", "kind") for hit in scan(folded)):
         return "it says what is measured"
     return ""
+
+
+def _is_of_two_numbers(name: str) -> bool:
+    """Whether a stroke parts two numbers that begin with the same letters: "AB050/AB60"."""
+    stems = [re.match(r"\s*([A-Za-z]{2,})[-.]?\d", piece) for piece in name.split("/")]
+    return len(stems) > 1 and all(stems) and len({stem[1] for stem in stems if stem is not None}) == 1
 
 
 def _values_to_doubt(tokens: Sequence[str]) -> str:

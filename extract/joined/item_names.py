@@ -33,6 +33,7 @@ from extract.joined.part_names import (
     says_part,
     text_to_name,
 )
+from extract.joined.rival_names import NameColumn, is_rivalled, says_former
 from extract.meanings.series import Series
 from extract.meanings.tables import Table
 from extract.meanings.words import priors, text_to_hits
@@ -79,7 +80,9 @@ def table_to_naming(table: Table, known: set[str], printed: dict[str, str]) -> N
     best, series = scored[0]
     lead = best - scored[1][0] if len(scored) > 1 else best
     forms = _series_to_forms(series)
-    lead = lead if _is_borne_out(series, forms) else min(lead, UNSURE)
+    others = [_series_to_column(other) for other in table.labels if other is not series]
+    sure = _is_borne_out(series, forms) and not is_rivalled(_series_to_column(series), others)
+    lead = lead if sure else min(lead, UNSURE)
     labels = tuple(Label(names, e.cell) for names, e in zip(forms, series.entries, strict=True))
     return Naming(labels, lead, says_part(series.head) or says_order(series.head))
 
@@ -100,6 +103,11 @@ def _series_to_forms(series: Series) -> tuple[tuple[str, ...], ...]:
     return tuple(tuple(map(text_to_name, own)) for own in names)
 
 
+def _series_to_column(series: Series) -> NameColumn:
+    names = _series_to_forms(series)
+    return NameColumn(series.head, tuple(own[0] if own else "" for own in names))
+
+
 def _series_to_two_codes(series: Series) -> tuple[tuple[str, str], ...]:
     cells = [e.cell for e in series.entries if e.cell is not None]
     return cells_to_two_codes(cells) if len(cells) == len(series.entries) else ()
@@ -113,7 +121,10 @@ def _is_borne_out(series: Series, forms: Sequence[tuple[str, ...]]) -> bool:
 
 
 def _says_maker(head: str) -> bool:
-    """Whether a heading says that the number is the maker's own: by a word, or as a word begins."""
+    """Whether a heading says that the number is the maker's own, by a word or as a word begins, and not a
+    former one."""
+    if says_former(head):
+        return False
     makers = tuple(priors()["naming"]["maker"])
     return any(word.startswith(makers) for word in re.findall(r"[^\W\d_]+", fold(head)))
 
@@ -140,14 +151,14 @@ def _count_containing(series: Series, table: Table) -> int:
 
 def _head_to_evidence(series: Series, texts: Sequence[str], table: Table) -> tuple[float, ...]:
     """What a heading says for and against names below it: the maker's number, a series where there is one
-    row, another text; and how many of the texts are values."""
+    row, another text, a former number; and how many of the texts are values."""
     hits = text_to_hits(series.head)
     is_other = any(hit.sense == "text" and hit.name != "series" for hit in hits)
     return (
         3.0 if _says_maker(series.head) else 0.0,
         -6.0 if table.size == 1 and any(hit.name == "series" for hit in hits) else 0.0,
         -3.0 * sum(name_to_doubt(text) == VALUES_BESIDE for text in texts) / len(texts),
-        -4.0 if is_other else 0.0,
+        -4.0 if is_other or says_former(series.head) else 0.0,
     )
 
 

@@ -20,7 +20,8 @@ from extract.vocabulary import fold
 MOSTLY = 0.8
 LONG_STEM = 3
 """Two numbers in one cell share so many letters and digits at their beginning."""
-_BRACKETS = re.compile(r"^(?P<name>\S.*?)\s*[(（\[][^()（）\[\]]{1,16}[)）\]]$")
+_BRACKETS = re.compile(r"^(?P<name>\S.*?)\s*[(（\[](?!\d+[)）\]])[^()（）\[\]]{1,16}[)）\]]$")
+"""Digits alone in brackets may be the end of a number: "TQ16 (050)"."""
 _SLASH = re.compile(r"\s*[/／]\s*")
 _WHOLE = re.compile(r"(?=.*[A-Za-z])(?=.*\d)[A-Za-z0-9][\w.+-]{3,}")
 _GROUPS = re.compile(r"\d{1,7}(?:(?P<sign>[.\- ])\d{1,7})(?:(?P=sign)\d{1,7})*")
@@ -41,12 +42,13 @@ def _without_status(text: str) -> str:
 
 
 def _without_shared_word(texts: Sequence[str]) -> list[str]:
-    """Labels without the one small word before every number: "picture TQ-050", where a picture is lost."""
+    """Labels without the one word for a picture before every number: "picture TQ-050", where it is lost. Any
+    other word says what the number is: "replaces TQ-050"."""
     pairs = [text.split(" ", 1) for text in texts if text]
     words = {pair[0] for pair in pairs}
     whole = all(len(pair) == 2 and _WHOLE.fullmatch(pair[1]) for pair in pairs)
-    small = len(words) == 1 and re.fullmatch(r"[^\W\d_]{4,}", word := words.pop()) and word.islower()
-    return [text.split(" ", 1)[-1] for text in texts] if len(pairs) > 1 and whole and small else list(texts)
+    shown = len(words) == 1 and fold(words.pop()) in priors()["naming"]["picture"]
+    return [text.split(" ", 1)[-1] for text in texts] if len(pairs) > 1 and whole and shown else list(texts)
 
 
 def _without_brackets(texts: Sequence[str]) -> list[str]:

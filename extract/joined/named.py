@@ -100,7 +100,7 @@ def _name_to_named(table: Table, name: str, sheet: SheetText) -> Named:
     list that does not say whether it rates them all."""
     listed = lines_to_listed(sheet.lines_above(table.grid))
     own = listed.names if listed.alike and name in listed.names else (name,)
-    unsure = bool(listed.names) and not (listed.headed and own == listed.names)
+    unsure = bool(listed.names) and not (listed.sure and own == listed.names)
     return Named(table, (own,) * table.size, ("part_column_unsure",) * unsure)
 
 

@@ -11,7 +11,9 @@ from __future__ import annotations
 
 import re
 
+from extract.cells.tables import PARTED
 from extract.meanings.assign import TIMES
+from extract.meanings.series import LONG_HEADING
 from extract.meanings.words import Meaning, hits_to_kinds, text_to_hits
 from extract.schema import Kind
 from extract.vocabulary import fold, foreign_words
@@ -29,6 +31,7 @@ def heading_to_doubts(head: str, meaning: Meaning, unit: str) -> tuple[str, ...]
         doubts.append(LEAST_TIME)
     if _MEGA.match(unit):
         doubts.append("unit_may_be_mega")
-    if foreign_words("headings").search(fold(head)):
+    own = " ".join(piece for piece in head.split(PARTED) if len(piece) < LONG_HEADING)
+    if foreign_words("headings").search(fold(own)):
         doubts.append(f"meaning_unsure:{meaning.value}/other")
     return tuple(doubts)

@@ -23,6 +23,9 @@ from extract.joined.part_names import (
     says_part,
     text_to_name,
 )
+from extract.joined.rival_names import says_former
+from extract.meanings.words import priors, text_to_hits
+from extract.vocabulary import fold, spelling_to_unit
 
 LONG_STEM = 4
 """Variants of one part share so many letters and digits, digits among them."""
@@ -34,11 +37,12 @@ SEVERAL = 2
 @dataclass(frozen=True, slots=True)
 class Listed:
     """Names listed above a table, in the order of the sheet: empty if no list stands there; `alike` if they
-    differ in letters behind the same digits only; `headed` if the list says that it is one of parts."""
+    differ in letters behind the same digits only; `sure` if the list says that it is one of parts, and
+    nothing in it or below it may rate one of them apart."""
 
     names: tuple[str, ...]
     alike: bool
-    headed: bool
+    sure: bool
 
 
 NOTHING_LISTED = Listed((), False, False)
@@ -51,10 +55,12 @@ def lines_to_listed(lines: Sequence[str]) -> Listed:
         named = list(itertools.takewhile(_begins_with_a_name, above))
         if len(named) >= SEVERAL:
             head = above[len(named)] if len(named) < len(above) else ""
-            return _names_to_listed([line.split()[0] for line in reversed(named)], _says_part(head))
+            names = [line.split()[0] for line in reversed(named)]
+            rated = any(map(_may_rate, (head, *named)))
+            return _names_to_listed(names, _says_part(head) and not rated, lines[:skipped])
         codes = CODE.findall(above[0]) if above else []
         if len(codes) >= SEVERAL:
-            return _names_to_listed(codes, _says_part(above[0]))
+            return _names_to_listed(codes, _is_list(above[0]), lines[:skipped])
     return NOTHING_LISTED
 
 
@@ -64,14 +70,36 @@ def _begins_with_a_name(line: str) -> bool:
     return len(words) > 1 and may_name_a_part(words[0]) and bool(re.search(r"[^\W\d_]{2}", words[0]))
 
 
-def _names_to_listed(texts: Sequence[str], headed: bool) -> Listed:
+def _names_to_listed(texts: Sequence[str], sure: bool, titles: Sequence[str]) -> Listed:
+    """The names of a list; not sure below it where a title names one of them."""
     names = tuple(dict.fromkeys(map(text_to_name, texts)))
     keys = [name_to_key(name) for name in names]
     letters = itertools.takewhile(lambda place: len(set(place)) == 1, zip(*keys, strict=False))
     stem = "".join(place[0] for place in letters)
     if len(names) < SEVERAL or len(stem) < LONG_STEM or not re.search(r"\d", stem):
         return NOTHING_LISTED
-    return Listed(names, all(key[len(stem) :].isalpha() or key == stem for key in keys), headed)
+    titled = any(stem in name_to_key(title) for title in titles)
+    alike = all(key[len(stem) :].isalpha() or key == stem for key in keys)
+    return Listed(names, alike, sure and not titled)
+
+
+_VALUE = re.compile(r"(?<![\w.,-])\d+(?:[.,]\d+)?\s*([^\W\d_]{1,8})(?![\w-])")
+
+
+def _may_rate(text: str) -> bool:
+    """Whether a line of a list may tell its parts apart by ratings, or speaks of former ones: "TQ-050B 60 V",
+    "replaces TQ-050"."""
+    units = [spelling_to_unit(word) for word in _VALUE.findall(text)]
+    named = any(hit.sense == "quantity" for hit in text_to_hits(text))
+    return named or any(unit is not None for unit in units) or says_former(text)
+
+
+def _is_list(text: str) -> bool:
+    """Whether a line says that it lists parts, and no more: any further word may tell them apart."""
+    rest = fold(CODE.sub(" ", text))
+    for hit in sorted(text_to_hits(rest), key=lambda hit: -hit.start):
+        rest = rest[: hit.start] + " " + rest[hit.end :] if hit.sense == "part_number" else rest
+    return _says_part(text) and set(re.findall(r"[^\W_]+", rest)) <= set(priors()["naming"]["joins"])
 
 
 def _says_part(text: str) -> bool:

@@ -56,12 +56,12 @@ def test_names_with_other_digits_are_no_variants() -> None:
     rising = lines_to_listed(["Ratings", "TQ-055 bulk", "TQ-050 bulk", "Part number, packing"])
     assert (rising.names, rising.alike) == (("TQ-050", "TQ-055"), False)
     bare = lines_to_listed(["Ratings", *reversed(VARIANTS)])
-    assert (bare.names, bare.alike, bare.headed) == (("TQ-050B", "TQ-050T", "TQ-050TK"), True, False)
+    assert (bare.names, bare.alike, bare.sure) == (("TQ-050B", "TQ-050T", "TQ-050TK"), True, False)
 
 
 def test_order_codes_are_no_list_of_parts() -> None:
     """What is headed as numbers to order by names nothing."""
-    assert not lines_to_listed([*reversed(VARIANTS), "Order number, packing"]).headed
+    assert not lines_to_listed([*reversed(VARIANTS), "Order number, packing"]).sure
 
 
 def test_a_note_rates_the_part_that_bears_its_mark(draw_noted: Draw) -> None:
