@@ -38,7 +38,8 @@ class _Piece:
 
 def region_to_rows(region: Region, columns: Sequence[Column], ink: Ink) -> tuple[Row, ...]:
     """The rows of a region."""
-    horizontals, verticals = ink.horizontals, ink.verticals
+    horizontals, first, last = ink.horizontals, region.data[0], region.data[-1]
+    verticals = [rule for rule in ink.verticals if rule.start < last.bottom and rule.end > first.top]
     pitch = region.pitch or 2.0 * region.data[0].size
     groups = [line for line in region.floats if _is_group(line, region, pitch, columns, horizontals)]
     pieces = [line for line in region.floats if line not in groups]
@@ -59,8 +60,8 @@ def _spread(
     table: tuple[Sequence[Rule], set[int]],
 ) -> tuple[Cell | None, ...]:
     """A row whose one value stands in the middle of columns that no rule parts here, given to all of them
-    that hold values in other rows; a column of units has none. Where no rule bounds it and it stands under
-    the middle one, it may be that one's alone: how far it reaches is guessed.
+    that hold values in other rows; a column of units has none. Where no rules part these columns in other
+    rows, it may be the middle one's alone: how far it reaches is guessed.
 
     Max. voltage | V |            16            |
     Max. current | A |      40      |    100    |
@@ -74,11 +75,16 @@ def _spread(
         inside = [n for n in _columns_around(cell, upright, columns) if n in valued or n == number]
         alone = all(cells[n] is None or n == number for n in inside)
         if len(inside) > 1 and alone and _is_centred(cell, [columns[n] for n in inside]):
-            own = columns[number].x0 < (cell.box[0] + cell.box[2]) / 2 < columns[number].x1
-            source = Source.GUESSED if own and not upright else Source.MERGED
+            source = Source.MERGED if _are_parted([columns[n] for n in inside], verticals) else Source.GUESSED
             for n in valued & set(inside) - {number}:
                 spread[n] = Cell(cell.text, cell.atoms, source)
     return tuple(spread)
+
+
+def _are_parted(columns: Sequence[Column], verticals: Sequence[Rule]) -> bool:
+    """Whether a rule stands between each column and the next, in any row of their table."""
+    gaps = [(left.mid_x, right.mid_x) for left, right in pairwise(columns)]
+    return all(any(start < rule.at < end for rule in verticals) for start, end in gaps)
 
 
 def _columns_around(cell: Cell, upright: Sequence[float], columns: Sequence[Column]) -> list[int]:

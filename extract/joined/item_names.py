@@ -36,7 +36,7 @@ from extract.joined.part_names import (
 from extract.joined.rival_names import NameColumn, is_rivalled, says_former
 from extract.meanings.series import Series
 from extract.meanings.tables import Table
-from extract.meanings.words import priors, text_to_hits
+from extract.meanings.words import Meaning, priors, text_to_hits
 from extract.part_names import VALUES_BESIDE, name_to_doubt
 from extract.vocabulary import fold
 
@@ -81,7 +81,8 @@ def table_to_naming(table: Table, known: set[str], printed: dict[str, str]) -> N
     lead = best - scored[1][0] if len(scored) > 1 else best
     forms = _series_to_forms(series)
     others = [_series_to_column(other) for other in table.labels if other is not series]
-    sure = _is_borne_out(series, forms) and not is_rivalled(_series_to_column(series), others)
+    holds = next((a.candidate.si for a in table.assigned if a.meaning is Meaning.HOLD), ())
+    sure = _is_borne_out(series, forms) and not is_rivalled(_series_to_column(series), others, holds)
     lead = lead if sure else min(lead, UNSURE)
     labels = tuple(Label(names, e.cell) for names, e in zip(forms, series.entries, strict=True))
     return Naming(labels, lead, says_part(series.head) or says_order(series.head))

@@ -20,6 +20,9 @@ from extract.joined.part_names import name_to_key, says_order, says_part
 from extract.meanings.words import priors, text_to_hits
 from extract.vocabulary import fold
 
+HOLD_FACTORS = (10, 100, 1000)
+"""Part numbers spell their hold current in tenths, hundredths or thousandths of an ampere."""
+
 
 @dataclass(frozen=True, slots=True)
 class NameColumn:
@@ -34,11 +37,15 @@ def says_former(head: str) -> bool:
     return _holds_word(head, "former")
 
 
-def is_rivalled(best: NameColumn, others: Sequence[NameColumn]) -> bool:
-    """Whether the choice of a column is no sure one beside the others."""
+def is_rivalled(
+    best: NameColumn, others: Sequence[NameColumn], holds: Sequence[float | None] = ()
+) -> bool:
+    """Whether the choice of a column is no sure one beside others; `holds` are the rows' hold currents."""
     named = [other for other in others if _says_number(other.head)]
     either = any(_holds_word(column.head, "either") for column in (best, *named)) and bool(named)
-    return says_former(best.head) or either or any(_is_rival(best, other) for other in named)
+    return says_former(best.head) or either or (
+        any(_is_rival(best, other) for other in named) and not _spells_holds(best.texts, holds)
+    )
 
 
 def _is_rival(best: NameColumn, other: NameColumn) -> bool:
@@ -62,6 +69,17 @@ def _says_number(head: str) -> bool:
     """Whether a heading says that the numbers below it are the parts' own, to order by or not."""
     texts = any(hit.sense == "text" and hit.name != "series" for hit in text_to_hits(head))
     return (says_order(head) or says_part(head)) and not texts and not says_former(head)
+
+
+def _spells_holds(texts: Sequence[str], holds: Sequence[float | None]) -> bool:
+    """Whether the digits of every text spell the hold current of its row, as part numbers do and packages do
+    not: "TQ-050", 0.50 A."""
+    rows = [(re.findall(r"\d+", text), hold) for text, hold in zip(texts, holds, strict=False) if text]
+    known = [(runs, hold) for runs, hold in rows if hold is not None]
+    return bool(known) and any(
+        all(any(int(run) == round(factor * hold, 3) for run in runs) for runs, hold in known)
+        for factor in HOLD_FACTORS
+    )
 
 
 def _has_letter(key: str) -> bool:

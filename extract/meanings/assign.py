@@ -8,12 +8,14 @@ another meaning for one series, two series exchanged. The lead is what the best 
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 
 from extract.meanings.physics import is_constant, pair_score, single_score
-from extract.meanings.words import BASE_OF, RATED, Meaning, is_named, weight, words_to_scores
+from extract.meanings.words import BASE_OF, RATED, Meaning, is_named, text_to_hits, weight, words_to_scores
+from extract.vocabulary import fold
 
 BEAM = 48
 FAR = 9.0
@@ -170,25 +172,33 @@ def _search(table: _Table, options: Sequence[tuple[Meaning, ...]]) -> tuple[Mean
 
 
 TIMES = (Meaning.TIME, Meaning.TIME_TYP)
+TRIPS = ("trip_current", "time_to_trip")
 
 
 def _may_repeat(table: _Table, i: int, meaning: Meaning, chosen: Sequence[Meaning]) -> bool:
     """Whether a meaning may be used once more: none, a time at another test current, or a test current that
-    its heading names behind the time of the one before: "I1 | max (s) | I2 | max (s)"."""
+    its heading names behind the time of the one before: "I1 | max (s) | I2 | max (s)". Both headings of such
+    a pair are those of the first but for digits, or speak of tripping: "Inrush current | Time" is none."""
     if meaning is Meaning.OTHER:
         return True
     last = {other: j for j, other in enumerate(chosen)}
     current = last.get(Meaning.TEST_CURRENT, -1)
     if meaning is Meaning.TEST_CURRENT:
         timed = any(last.get(time, -1) > current for time in TIMES)
-        return timed and is_named(meaning, table.candidates[i].head)
+        return timed and is_named(meaning, table.candidates[i].head) and _goes_on(table, i, current)
     if meaning not in TIMES:
         return False
     if chosen.count(Meaning.TEST_CURRENT) > 1 and current > last[meaning]:
-        return True
+        return _goes_on(table, i, last[meaning])
     known = {table.candidates[j].condition for j, other in enumerate(chosen) if other is meaning}
     own = table.candidates[i].condition
     return own not in known and (None, None) not in (*known, own)
+
+
+def _goes_on(table: _Table, i: int, before: int) -> bool:
+    """Whether a heading is that of a candidate before it but for digits, or speaks of tripping."""
+    one, other = (re.sub(r"[\W\d_]", "", fold(table.candidates[n].head)) for n in (before, i))
+    return one == other or any(hit.name in TRIPS for hit in text_to_hits(table.candidates[i].head))
 
 
 def _lead(

@@ -38,6 +38,14 @@ def test_a_type_within_its_order_number_is_the_part(make_sheet: Draw) -> None:
     assert named(make_sheet, own, ("Type", NAMES)) == (set(NAMES), False)
 
 
+def test_digits_that_spell_the_hold_current_are_a_parts() -> None:
+    """"TQ-050" of 0.50 A beside the order number "9KQ050T15": a part number, though not within the other."""
+    types, orders = NameColumn("Type", NAMES), ("9KQ050T15", "9KQ075T15", "9KQ110T15")
+    order = NameColumn("Order No.", orders)
+    assert not is_rivalled(types, [order], (0.5, 0.75, 1.1))
+    assert is_rivalled(types, [order], (0.3, 0.4, 0.5))
+
+
 def test_numbers_without_letters_beside_names_with_letters_are_asked_about(make_sheet: Draw) -> None:
     """"3216-05" under "Model" beside "TQ-050" under "Order No." may be a size and a count."""
     assert named(make_sheet, ("Order No.", NAMES), ("Model", ("3216-05", "3216-07", "3216-11")))[1]
