@@ -203,11 +203,11 @@ def teaching_pictures() -> None:
     (ROOT / "out").mkdir(exist_ok=True)
     for left in (ROOT / "out").glob("team.sqlite*"):
         left.unlink()
-    terminal_picture("teaching_asks", ["read", first], lines=12)
+    terminal_picture("teaching_asks", ["read", first], lines=20)
     command_output(["answer", first, "1", "right", "--library", library, "--who", "lena",
                     "--because", "page 1 looked at"], 120)
     terminal_picture("teaching_knows", ["read", second, "--library", library], lines=7)
-    terminal_picture("teaching_answers", ["answers", "--library", library], lines=8)
+    terminal_picture("teaching_answers", ["answers", "--library", library], lines=12)
 
 
 SAMPLE = "sample_tables/trosnavik_tnv.pdf"

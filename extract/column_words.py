@@ -13,6 +13,7 @@ from extract.lines import Run
 from extract.schema import ColumnWords, Kind, Quantity, Reading
 from extract.vocabulary import fold
 
+FIRST_GAP_PT = 36.0  # a heading's last line is no further above the first number than this
 LINE_GAP_PT = 14.0  # a heading's next line is no further away than this
 SLACK_PT = 1.0
 _Column = tuple[int, Quantity, Kind, float | None, float | None]
@@ -42,7 +43,7 @@ def _above(own: Sequence[Reading], printed: Sequence[Run]) -> str:
     over = [run for run in printed if run.x0 <= x1 and run.x1 >= x0 and run.mid_y < foot]
     lines: list[Run] = []
     for run in sorted(over, key=lambda run: -run.bottom):
-        if foot - run.bottom > LINE_GAP_PT:
+        if foot - run.bottom > (LINE_GAP_PT if lines else FIRST_GAP_PT):
             break
         foot = min(foot, run.top)
         lines.append(run)

@@ -40,9 +40,10 @@ class Use:
 
 
 def answer_to_remembered(sheet: SheetReading, answer: Answer, house: str, series: str = "") -> Remembered:
-    """What is remembered of an answer to a question of a sheet; of one about digits, for this sheet only."""
+    """What is remembered of an answer to a question of a sheet; of one about digits, or about columns
+    without words over them, for this sheet only."""
     cause = next(c for c in sheet.causes if (c.code, c.reach) == (answer.code, answer.reach))
-    if not code_is_remembered(answer.code):
+    if not code_is_remembered(answer.code) or not _all_worded(cause):
         return Remembered(answer)
     return Remembered(answer, house, series, cause.words)
 
@@ -93,7 +94,12 @@ def _fits(sheet: SheetReading, cause: Cause, one: Remembered) -> bool:
     own = {r.part_number for r in sheet.readings if r.cause == cause.number} - {WHOLE_SERIES}
     if one.series and not all(number.casefold().startswith(one.series.casefold()) for number in own):
         return False
-    return bool(cause.words) and set(cause.words) <= set(one.words)
+    return _all_worded(cause) and set(cause.words) <= set(one.words)
+
+
+def _all_worded(cause: Cause) -> bool:
+    """Whether words stand over each column of a question: without them none is known again."""
+    return bool(cause.words) and not any(words.endswith(": ") for words in cause.words)
 
 
 def _with_answer(sheet: SheetReading, cause: Cause, one: Remembered) -> SheetReading:

@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from extract.causes import causes_to_line
 from extract.checks.codes import SECOND_READING_LOST
 from extract.schema import WHOLE_SERIES, Finding, Severity, SheetReading, Status
+from holdtrip.question_words import cause_to_about, cause_to_answers
 from holdtrip.screen import say, show_table
 from holdtrip.sheets import Failure
 
@@ -80,9 +81,9 @@ def show_questions(sheets: Iterable[SheetReading], limit: int = SHOWN_QUESTIONS)
     say(causes_to_line([cause for _, cause in asked]))
     shown = sorted(asked, key=lambda pair: -pair[1].count)[:limit]
     rows = [[sheet.document, str(cause.number), str(cause.count), str(cause.place.page), cause.question,
-             ", ".join(cause.answers)] for sheet, cause in shown]
-    show_table(["Datasheet", "Cause", "Numbers", "Page", "Question", "Answers"], rows, numbers=(1, 2, 3),
-               title="What to answer")
+             cause_to_about(sheet, cause), cause_to_answers(sheet, cause)] for sheet, cause in shown]
+    headings = ("Datasheet", "Cause", "Numbers", "Page", "Question", "Read as", "Answers")
+    show_table(headings, rows, numbers=(1, 2, 3), title="What to answer")
     if len(asked) > limit:
         say(f"... and {len(asked) - limit} more: column `cause` of `holdtrip read ... --long FILE.csv`")
 

@@ -17,6 +17,7 @@ from holdtrip.library_options import library_address, library_option, who_option
 from holdtrip.option_groups import option_group
 from holdtrip.outputs import OUTPUT, Output, check_outputs, force_option, whole_file
 from holdtrip.own_files import ANSWERS
+from holdtrip.question_words import words_to_about
 from holdtrip.screen import say, show_table
 
 EXAMPLES = """\b
@@ -29,7 +30,7 @@ Examples:
   holdtrip answers --import answers.json                        what another team answered
 """
 
-HEADINGS = ["Number", "Maker", "Series", "Question", "Answer", "On sheet", "Who", "When", "Why"]
+HEADINGS = ["Number", "Maker", "Series", "Question", "Columns", "Answer", "On sheet", "Who", "When", "Why"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +139,7 @@ def _to_row(one: StoredAnswer) -> list[str]:
     said = one.remembered.answer
     when = one.at.astimezone().strftime("%Y-%m-%d %H:%M")
     return [str(one.answer_id), one.remembered.house or "(this sheet only)", one.remembered.series, said.code,
-            said.answer, said.document, said.who, when, said.because]
+            words_to_about(one.remembered.words), said.answer, said.document, said.who, when, said.because]
 
 
 def _write(known: tuple[StoredAnswer, ...], path: Path) -> None:

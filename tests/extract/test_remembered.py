@@ -9,7 +9,9 @@ import pytest
 from extract.answers import cause_to_answer, sheet_to_answered
 from extract.asked import Remembered
 from extract.causes import COLUMN_BY_COLUMN, sheet_to_causes
+from extract.column_words import readings_to_column_words
 from extract.house import names_house, texts_to_edges, texts_to_house
+from extract.lines import Run
 from extract.remembered import NOT_USED, answer_to_remembered, sheet_to_remembered, uses_to_lines
 from extract.schema import ColumnWords, Kind, Place, Quantity, Reading, SheetReading, Status
 
@@ -55,6 +57,32 @@ def test_another_house_heading_or_series_is_asked(other: SheetReading) -> None:
     sheet, uses = sheet_to_remembered(other, [_known(series="AB")])
     assert len(sheet.causes) == 1
     assert uses == ()
+
+
+def test_columns_without_words_are_asked_each_time() -> None:
+    """Nothing stands over the column: none can be told to be the same, the answer is of its own sheet."""
+    bare = replace(_sheet("a", (250.0,)), headings=())
+    first = sheet_to_causes(bare)
+    one = answer_to_remembered(first, cause_to_answer(first, 1, "unit:mA", SIGNED), "Quarrow")
+    assert (one.house, one.words) == ("", ())
+    second = sheet_to_causes(replace(_sheet("b", (300.0,)), headings=()))
+    for known in (one, replace(_known(), words=first.causes[0].words)):
+        sheet, uses = sheet_to_remembered(second, [known])
+        assert len(sheet.causes) == 1
+        assert uses == ()
+
+
+@pytest.mark.parametrize("gap", [4.0, 12.0, 24.0, 34.0])
+def test_the_words_over_a_column_are_found_however_far_they_stand(gap: float) -> None:
+    """As far as a heading stands from its rows; not those of a text further up, nor of the table above."""
+    place = Place(1, 50, 200, 70, 208)
+    readings = [replace(_sheet("a", (0.5,)).readings[0], place=place)]
+    foot = 200 - gap
+    runs = [Run("Vask", 50, foot - 20, 70, foot - 12, 8), Run("[A]", 50, foot - 8, 62, foot, 8),
+            Run("Prose of the sheet", 40, foot - 60, 160, foot - 52, 8)]
+    (words,) = readings_to_column_words(readings, {1: runs})
+    assert words.words == "vask [a]"
+    assert readings_to_column_words(readings, {1: [Run("Far away", 50, 100, 90, 108, 8)]}) == ()
 
 
 def test_a_contradiction_makes_it_a_question_again() -> None:

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import csv
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from extract.causes import sheet_to_causes
 from extract.long_table import read_long_table
+from extract.schema import ColumnWords, Kind, Place, Quantity, Reading, SheetReading, Status
 from holdtrip.commands import holdtrip
 from holdtrip.exits import run
+from holdtrip.question_words import cause_to_about, cause_to_answers, words_to_about
 
 SAMPLES = Path(__file__).parents[2] / "sample_tables"
 FIRST, SECOND = SAMPLES / "osvikar_ovk.pdf", SAMPLES / "osvikar_ovr.pdf"
@@ -49,6 +53,40 @@ def test_the_second_sheet_of_a_house_needs_no_question(
     assert "nothing was changed: --take takes 7 parts as read now" in capsys.readouterr().out
     assert run(holdtrip, ["import", "--again", "--take", "--library", library, "--who", "lena"]) == 0
     assert "7 parts taken as read now" in capsys.readouterr().out
+
+
+def test_a_question_says_what_it_is_about(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Without the page: each column with what it is read as, a number of it and the words over it; what is
+    remembered says of which column it is; a unit says what it would make of the number."""
+    monkeypatch.setenv("COLUMNS", "400")
+    assert run(holdtrip, ["read", str(FIRST)]) in (0, 1)
+    out = capsys.readouterr().out
+    words = [one.split("“")[1].split("”")[0] for one in out.split(" under ")[1:]]
+    assert len(words) == len(set(words)) >= 4
+    assert "max. voltage" in out
+    library = str(tmp_path / "team.sqlite")
+    assert run(holdtrip, ["answer", str(FIRST), "1", "right", "--library", library]) == 0
+    assert run(holdtrip, ["answers", "--library", library]) == 0
+    listed = capsys.readouterr().out
+    assert [one for one in words if f"“{one}”" not in listed] == []
+
+
+def test_a_unit_says_what_it_would_make_of_a_number() -> None:
+    """253 read as A is 0.253 A in mA; an answer that changes no value says nothing of it."""
+    unit = Reading("s.pdf", "0" * 64, "AB-1", Quantity.TRIP_CURRENT, Kind.NONE, 23.0, None, 253.0,
+                   Status.DISPUTED, Place(1, 0, 0, 9, 9), "253",
+                   notes=("unit not printed and 253 A is beyond it",))
+    words = (ColumnWords(1, Quantity.TRIP_CURRENT, Kind.NONE, "tripp"),)
+    sheet = sheet_to_causes(SheetReading("s.pdf", "0" * 64, 1, (1,), "", (unit,), (), (), headings=words))
+    assert cause_to_about(sheet, sheet.causes[0]) == "trip current 253 A under “tripp”"
+    long = replace(sheet.causes[0], words=("trip_current: prose over a table at 23 °c it (a)",))
+    assert cause_to_about(sheet, long).endswith("under “… at 23 °c it (a)”")
+    said = cause_to_answers(sheet, sheet.causes[0])
+    assert "unit:mA (0.253 A)" in said
+    assert said.startswith("right, ")
+    assert words_to_about(sheet.causes[0].words) == "trip current under “tripp”"
 
 
 def test_answers_travel_between_teams(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
