@@ -12,10 +12,11 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 
 from extract.cells.tables import Cell
-from extract.joined.conditions import Said, lines_to_limits, text_excepts, text_says_all, text_to_said
+from extract.joined.conditions import Said, lines_to_limits, text_excepts, text_to_said
 from extract.joined.drafts import Draft, Named, SheetText
 from extract.joined.named import is_rating
 from extract.joined.part_names import letters_of
+from extract.joined.plainly_said import captioned_plainly, said_of_all_plainly, said_plainly
 from extract.joined.ratings import with_footnotes
 from extract.meanings.tables import Table
 from extract.note_exceptions import DATE
@@ -60,6 +61,7 @@ def _with_marked_note(draft: Draft, parts: Sequence[str], sheet: SheetText) -> D
                 at = sheet.where(note.strip(), draft.table.grid.page) or draft.at
                 told = replace(draft, value=said.value, unit=said.unit, cell=Cell(note.strip(), ()), at=at)
                 doubts = tuple(d for d in draft.doubts if not d.startswith("footnote:"))
+                doubts += () if said_plainly(note, parts) else ("said_in_text",)
                 return replace(told, doubts=doubts, notes=("said in a note",))
     return draft
 
@@ -78,7 +80,8 @@ def table_said(entry: Named, sheet: SheetText) -> Iterator[Draft]:
             for said in text_to_said(text):
                 for part in entry.items[item]:
                     if part in named or not (named or (part, said.quantity) in own):
-                        draft = _said_to_draft(said, part, entry.table, sheet)
+                        doubts = () if captioned_plainly(text, said) else ("said_in_text",)
+                        draft = _said_to_draft(said, part, entry.table, sheet, doubts)
                         yield with_footnotes(draft, unit_of_quantity(said.quantity), item)
 
 
@@ -98,7 +101,8 @@ def _sheet_said_to_drafts(
     for part, said in _parts_said(parts, sheet.lines):
         excepted.add((part, said.quantity))
         if have.get((part, said.quantity)) != said.value:
-            yield _said_to_draft(said, part, table, sheet)
+            sure = said_plainly(said.text, parts)
+            yield _said_to_draft(said, part, table, sheet, () if sure else ("said_in_text",))
     limits = lines_to_limits(sheet.lines) if len(parts) == 1 else ()
     for limit in limits:
         if (parts[0], limit.quantity) not in have:
@@ -126,7 +130,7 @@ def _general_to_drafts(
         others = [part for part in parts if (part, quantity) not in excepted]
         known = {have[part, quantity] for part in others if (part, quantity) in have}
         if len({said.value for said in found}) == 1 and known <= {found[0].value}:
-            sure = _are_one_series(parts) and any(text_says_all(said.text) for said in found)
+            sure = _are_one_series(parts) and any(map(said_of_all_plainly, found))
             for part in others:
                 if (part, quantity) not in have:
                     yield _said_to_draft(found[0], part, table, sheet, () if sure else ("said_in_text",))

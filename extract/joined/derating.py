@@ -12,10 +12,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from extract.joined.captions import table_said
+from extract.joined.conditions import text_excepts
 from extract.joined.drafts import SAME, Draft, Named, SheetText
 from extract.joined.named import item_words, join_attached, join_holds, join_labels, join_rows, sole_item
-from extract.joined.part_names import label_to_parts, name_to_key
+from extract.joined.part_names import label_to_parts
 from extract.joined.ratings import cell_of, named_to_drafts
+from extract.meanings.left_over import text_hedges
 from extract.meanings.series import Entry, Series, text_to_spelled_units, text_to_units
 from extract.meanings.tables import Table
 from extract.meanings.words import text_to_hits
@@ -47,7 +49,8 @@ def derating_to_drafts(
             cells = _item_to_points(table, item, place)
             if len(cells) >= 3 or (len(cells) >= 1 and _each_says(cells)):
                 drafts = _row_to_drafts(table, cells, items, parts, rated, item)
-                yield from map(_doubted, drafts) if _is_mixed(table, item) else drafts
+                drafts = map(_doubted, drafts) if _is_mixed(table, item) else drafts
+                yield from map(_hedged, drafts) if _titles_hedge(table) else drafts
 
 
 def _table_to_items(
@@ -91,6 +94,10 @@ def _doubted(draft: Draft) -> Draft:
     return replace(draft, doubts=(*draft.doubts, "pairs_beside_single_numbers"))
 
 
+def _hedged(draft: Draft) -> Draft:
+    return replace(draft, doubts=(*draft.doubts, "said_with_exception"))
+
+
 def _each_says(cells: Sequence[Point]) -> bool:
     """Whether every field's own heading names one current, hold or trip."""
     return all(len(_named_currents(field.head)) == 1 for _, field, _, _ in cells)
@@ -104,11 +111,23 @@ def _titled_items(table: Table, parts: Sequence[str]) -> tuple[tuple[str, ...], 
         series = {
             found
             for code in codes
-            if (found := tuple(p for p in parts if name_to_key(p).startswith(name_to_key(code))))
+            if (found := tuple(p for p in parts if _begins_with(p, code)))
         }
         if len(title) < TITLE and len(series) == 1 and len(own := series.pop()) < len(parts):
             return (own,) * table.size
     return None
+
+
+def _begins_with(part: str, code: str) -> bool:
+    """Whether a part's name begins with a code, and no digit goes on its number: TQ60-110 is of no TQ6."""
+    signs = r"[\s./–-]*"
+    begins = signs.join(map(re.escape, re.sub(r"[\s./–-]", "", code)))
+    return re.match(begins + (r"(?!\d)" if code[-1].isdigit() else ""), part, re.IGNORECASE) is not None
+
+
+def _titles_hedge(table: Table) -> bool:
+    """Whether the nearest title says that the table is not of all it names, or of something else."""
+    return any(text_excepts(title) or text_hedges(title) for title in _titles(table)[:1])
 
 
 def _is_of_voltages(table: Table) -> bool:

@@ -15,6 +15,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from extract.cells.tables import Grid, Head, Row
+from extract.meanings.left_over import text_to_left_over
 from extract.meanings.series import text_to_units
 from extract.meanings.words import text_to_hits
 from extract.vocabulary import Hit, fold, vocabulary
@@ -25,6 +26,7 @@ PLAIN = ("hold_current", "trip_current", "tripped_power", "time_to_trip")
 MOST_WORDS = 3
 LONGEST_TITLE = 60
 TIME_WORDS = "time to trip"
+EXPLAINED = ("time", "test_current", "part_number", "series", "typ", "max")
 _SYMBOL = re.compile(r"\s?[(,]?\s?([iuvpr][a-z0-9_]{1,5})(?=[\s,.;:)]|$)(?!\s?[=:])")
 _DEFINED = re.compile(r"(?<!\w)([iuvpr][a-z0-9_]{1,5})\s?[=:]\s?$")
 _NUMBERED = re.compile(rf"(?:{'|'.join(vocabulary()['titles']['table'])})\.?\s*\d")
@@ -32,6 +34,7 @@ _TEST = re.compile(r"(?:at|@|bei|à|a|ved|vid|bij|при|przy|při|[x×])?\s*\d+
 )
 _NUMBER = re.compile(r"[\d.,<>≤≥±~ ]+")
 _ENDS = re.compile(r"\s?(?:[,.;()]|$)")
+_MAXIMUM = re.compile("max|maks|макс|最大|최대")
 Glossary = dict[str, str]
 
 
@@ -157,11 +160,15 @@ def _is_numbered(text: str) -> bool:
 
 def _title_to_words(title: str) -> tuple[str, str, str] | None:
     """What the columns below a title hold, if it names one quantity: words for their headings, the base of
-    their unit, and the unit that the title prints."""
+    their unit, and the unit that the title prints. None where the title says more than that: "Insulation
+    resistance", "Time to trip at 60 °C"."""
     names = {hit.name for hit in text_to_hits(title) if hit.sense == "quantity"}
+    kinds = {hit.name for hit in text_to_hits(title) if hit.sense == "kind"}
+    if text_to_left_over(title, (*EXPLAINED, *names)) or ("typ" in kinds and _MAXIMUM.search(fold(title))):
+        return None
     units = [unit.name for unit in text_to_units(title)]
     if "time_to_trip" in names and "hold_current" not in names:
-        typical = any(hit.name == "typ" for hit in text_to_hits(title))
+        typical = "typ" in kinds
         seconds = " (s)" if "s" in {unit.base for unit in text_to_units(title)} else ""
         return ("typical " * typical) + TIME_WORDS + seconds, "s", ""
     return ("resistance", "ohm", units[0] if len(units) == 1 else "") if names == {"resistance"} else None

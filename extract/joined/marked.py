@@ -15,6 +15,7 @@ from collections.abc import Iterator, Sequence
 from extract.cells.tables import Cell
 from extract.joined.conditions import footnote_to_exception, text_to_said
 from extract.joined.drafts import Draft, Named, SheetText
+from extract.joined.plainly_said import said_plainly
 from extract.meanings.series import Series
 from extract.meanings.words import text_to_hits
 from extract.schema import Quantity
@@ -78,10 +79,10 @@ def _cell_to_noted(
         for said in text_to_said(_without_lead(note)) if note else ():
             if said.quantity not in wanted:
                 continue
-            at = sheet.where(note, table.grid.page)
+            at, plain = sheet.where(note, table.grid.page), said_plainly(_without_lead(note), [part])
             yield Draft(
                 table, part, said.quantity, said.kind, said.value, Cell(note, ()), said.unit,
-                doubts=named.doubts if at is not None else (*named.doubts, "said_in_text"),
+                doubts=named.doubts if plain and at is not None else (*named.doubts, "said_in_text"),
                 notes=("said in a note",), at=at,
             )  # fmt: skip
 

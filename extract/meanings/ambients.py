@@ -17,6 +17,13 @@ from extract.reference import is_room_of_a_column
 from extract.vocabulary import fold
 
 _SAID = re.compile(r"(?<![\d.,+-])([+-]?\d{1,3})\s*(?:°\s*c?|℃|c)(?![a-z])")
+_NO_AMBIENT = re.compile(
+    r"[+-]?\d{1,3}\s*(?:°\s*c?|℃)?\s*(?:to|bis|à|a|do|až|до|\.{2,3}|…|[-~÷])"
+    r"\s*[+-]?\d{1,3}\s*(?:°\s*c?|℃|c\b)"
+    r"|(?:up to|above|over|below|derat\w*|body|surface|case|hot|über|oberhalb|unter|bis|jusqu'à|au-delà de|hasta"
+    r"|por encima de|oltre|fino a|powyżej|do|nad|выше|свыше|до)\s*[+-]?\d{1,3}\s*(?:°\s*c?|℃|c\b)"
+)
+"""A range, or a limit of temperature, not the ambient of a column; common practice, no source."""
 ROOM_C = (20.0, 23.0, 25.0)
 CURRENTS = ("hold_current", "trip_current")
 
@@ -74,7 +81,7 @@ def _head_to_said(field: Series) -> tuple[str, float | None]:
     """The only current that a heading names, hold or trip, and the only temperature it says."""
     names = {hit.name for hit in text_to_hits(field.head) if hit.sense == "quantity"}
     current = next((name for name in CURRENTS if names == {name}), "")
-    temperatures = {float(match[1]) for match in _SAID.finditer(fold(field.head))}
+    temperatures = {float(match[1]) for match in _SAID.finditer(_NO_AMBIENT.sub(" ", fold(field.head)))}
     return current, temperatures.pop() if current and len(temperatures) == 1 else None
 
 

@@ -1,0 +1,100 @@
+"""What of a text is not explained: a rule that takes a number from words is sure only if nothing is left.
+
+Comes in: a text, which known wordings explain it, how many values it may hold. Goes out: the rest of the
+text. Does not read the values.
+
+    All types: Vmax 30 V                         nothing is left
+    All types: Vmax 30 V (16 V for the 110)      "16 v 110"
+    Not all types reach Vmax 30 V                "not reach"
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+import unicodedata
+from collections.abc import Collection, Iterable
+from functools import cache
+from importlib.resources import files
+
+from extract.meanings.words import text_to_hits
+from extract.reference import is_room_of_a_column
+from extract.vocabulary import fold, spelling_to_unit, vocabulary
+
+_MARKS = re.compile(r"[⁰¹²³⁴-⁹ᵃᵇᶜ*†‡§①-⑳■◆●▪•]")
+_VALUE = re.compile(r"(?<![\w.,])(\d+(?:[.,]\d+)?)\s*([^\W\d_]+\.?[^\W\d_]?\.?|ω)")
+_TEMPERATURE = re.compile(r"(?:@|ta\s*=|t\s*=)?\s*(?<![\d.,+-])(\d{2})(?:\s*±\s*\d)?\s*(?:°\s*c?|℃)(?![a-z])")
+_TABLE = "|".join(map(re.escape, vocabulary()["titles"]["table"]))
+_NUMBERED = re.compile(
+    rf"\W*(?:(?:{_TABLE})\.?\s*\d+(?:\.\d+)*|\d+(?:\.\d+)*\s?[.):]"
+    r"|\(?[a-z\d]\)|[一二三四五六七八九十]、|(?:note|nota|anm\.?|uwaga|pozn\.?|注|註)\s?\d*\s?[:：.)])"
+)
+_AS_ALWAYS = re.compile(
+    r"\(?(?:unless|except where|sauf|salvo|außer|ausser|除)\s*(?:otherwise|indication|mention|divers|indicaci"
+    r"|especific|indicat|wo anders|wenn anders|另有|特に)[^).;,]{0,30}\)?"
+)
+_UNIT = re.compile(r"[(\[]\s*([^()\[\]\d]{1,9})\s*[)\]]|,\s*([^\s()\d]{1,5})$|\bin\s+([^\s()\d]{1,9})$")
+_TOKEN = re.compile(r"[^\W\d_]+|\d+(?:[.,]\d+)?|%")
+SUPPLIES = ("ac", "dc", "cc", "ca", "rms")
+
+
+@cache
+def _words(group: str) -> frozenset[str]:
+    """The folded words of a group of plain.toml."""
+    entry = tomllib.loads((files("extract.meanings") / "plain.toml").read_text(encoding="utf-8"))[group]
+    return frozenset(fold(word) for words in entry.values() for word in words)
+
+
+def text_to_left_over(
+    text: str, explained: Collection[str], values: int = 0, names: Iterable[str] = ()
+) -> str:
+    """What is left of a text without its number or mark, wordings whose sense or name is `explained`, so many
+    values with units, room temperatures, plain words and these part names; empty if all is explained."""
+    for name in sorted(names, key=len, reverse=True):
+        text = text.replace(name, " ")
+    text = unicodedata.normalize("NFKC", _MARKS.sub(" ", text))
+    folded = _AS_ALWAYS.sub(lambda m: " " * len(m[0]), fold(text))
+    rest = list(folded)
+    spans = [(hit.start, hit.end) for hit in text_to_hits(folded) if {hit.sense, hit.name} & set(explained)]
+    spans += [match.span() for match in list(filter(_base, _VALUE.finditer(folded)))[:values]]
+    spans += [m.span() for m in _TEMPERATURE.finditer(folded) if is_room_of_a_column(float(m[1]))]
+    spans += [m.span() for m in _UNIT.finditer(text) if spelling_to_unit(m[1] or m[2] or m[3]) is not None]
+    numbered = _NUMBERED.match(folded)
+    for start, end in (*spans, *([numbered.span()] if numbered else [])):
+        rest[start:end] = " " * (end - start)
+    return " ".join(filter(None, map(_token_to_left_over, _TOKEN.findall("".join(rest)))))
+
+
+def text_to_values(text: str) -> list[str]:
+    """The base of the unit of each value in a text: "60 V, 1.5 kA" holds V and A."""
+    found = (_base(match) for match in _VALUE.finditer(fold(_MARKS.sub(" ", text))))
+    return [base for base in found if base]
+
+
+def _base(match: re.Match[str]) -> str:
+    """The base of the unit behind a number, perhaps with its supply: "60 Vdc"; empty where none stands."""
+    unit = match[2].replace(".", "")
+    stems = [unit, *(unit.removesuffix(supply) for supply in SUPPLIES if unit.endswith(supply))]
+    units = (spelling_to_unit(stem) for stem in stems if stem)
+    return next((found.base for found in units if found is not None), "")
+
+
+def _token_to_left_over(token: str) -> str:
+    """A word without what is plain; words of scripts without blanks are taken apart."""
+    if token in _words("plain"):
+        return ""
+    if token.isascii() or re.search(r"[a-zà-ɏа-яіїєґ]", token):
+        return token
+    for word in sorted(_words("plain"), key=len, reverse=True):
+        if not word.isascii():
+            token = token.replace(word, "")
+    return token
+
+
+def text_hedges(text: str) -> bool:
+    """Whether a text holds a word that says that it is of something else: "formerly", "not", "tested at"."""
+    folded = _AS_ALWAYS.sub(" ", fold(text))
+    tokens = set(re.findall(r"[^\W\d_]+(?:-[^\W\d_]+)*", folded))
+    letters = [word for word in _words("hedged") if not re.search(r"[a-zà-ɏа-яіїєґ]", word)]
+    spaced = [word for word in _words("hedged") if " " in word]
+    return bool(tokens & _words("hedged")) or any(word in folded for word in (*letters, *spaced))
