@@ -17,7 +17,7 @@ from extract.joined.drafts import SAME, Draft, Named, SheetText
 from extract.joined.named import item_words, join_attached, join_holds, join_labels, join_rows, sole_item
 from extract.joined.part_names import label_to_parts
 from extract.joined.ratings import cell_of, named_to_drafts
-from extract.meanings.left_over import text_hedges
+from extract.meanings.left_over import title_hedges
 from extract.meanings.series import Entry, Series, text_to_spelled_units, text_to_units
 from extract.meanings.tables import Table
 from extract.meanings.words import text_to_hits
@@ -127,7 +127,7 @@ def _begins_with(part: str, code: str) -> bool:
 
 def _titles_hedge(table: Table) -> bool:
     """Whether the nearest title says that the table is not of all it names, or of something else."""
-    return any(text_excepts(title) or text_hedges(title) for title in _titles(table)[:1])
+    return any(text_excepts(title) or title_hedges(title) for title in _titles(table)[:1])
 
 
 def _is_of_voltages(table: Table) -> bool:

@@ -20,8 +20,8 @@ _SAID = re.compile(r"(?<![\d.,+-])([+-]?\d{1,3})\s*(?:°\s*c?|℃|c)(?![a-z])")
 _NO_AMBIENT = re.compile(
     r"[+-]?\d{1,3}\s*(?:°\s*c?|℃)?\s*(?:to|bis|à|a|do|až|до|\.{2,3}|…|[-~÷])"
     r"\s*[+-]?\d{1,3}\s*(?:°\s*c?|℃|c\b)"
-    r"|(?:up to|above|over|below|derat\w*|body|surface|case|hot|über|oberhalb|unter|bis|jusqu'à|au-delà de|hasta"
-    r"|por encima de|oltre|fino a|powyżej|do|nad|выше|свыше|до)\s*[+-]?\d{1,3}\s*(?:°\s*c?|℃|c\b)"
+    r"|(?:up to|above|over|below|derat\w*|body|surface|case|hot|über|oberhalb|unter|bis|jusqu'à|au-delà de"
+    r"|hasta|por encima de|oltre|fino a|powyżej|do|nad|выше|свыше|до)\s*[+-]?\d{1,3}\s*(?:°\s*c?|℃|c\b)"
 )
 """A range, or a limit of temperature, not the ambient of a column; common practice, no source."""
 ROOM_C = (20.0, 23.0, 25.0)

@@ -35,14 +35,17 @@ _AS_ALWAYS = re.compile(
 )
 _UNIT = re.compile(r"[(\[]\s*([^()\[\]\d]{1,9})\s*[)\]]|,\s*([^\s()\d]{1,5})$|\bin\s+([^\s()\d]{1,9})$")
 _TOKEN = re.compile(r"[^\W\d_]+|\d+(?:[.,]\d+)?|%")
+LONGEST_HEADING = 80
 SUPPLIES = ("ac", "dc", "cc", "ca", "rms")
 
 
 @cache
-def _words(group: str) -> frozenset[str]:
-    """The folded words of a group of plain.toml."""
+def _words(group: str, *lists: str) -> frozenset[str]:
+    """The folded words of some lists of a group of plain.toml, of all where none is named."""
     entry = tomllib.loads((files("extract.meanings") / "plain.toml").read_text(encoding="utf-8"))[group]
-    return frozenset(fold(word) for words in entry.values() for word in words)
+    return frozenset(
+        fold(word) for name, words in entry.items() if not lists or name in lists for word in words
+    )
 
 
 def text_to_left_over(
@@ -93,8 +96,27 @@ def _token_to_left_over(token: str) -> str:
 
 def text_hedges(text: str) -> bool:
     """Whether a text holds a word that says that it is of something else: "formerly", "not", "tested at"."""
-    folded = _AS_ALWAYS.sub(" ", fold(text))
+    return _holds_any(_AS_ALWAYS.sub(" ", fold(text)), _words("hedged"))
+
+
+def title_hedges(title: str) -> bool:
+    """Whether the title of a table tells of another time or part, or of an exception; "at other ambient
+    temperatures" is none."""
+    return _holds_any(_AS_ALWAYS.sub(" ", fold(title)), _words("hedged", "another", "exceptions"))
+
+
+def heading_hedges(head: str) -> bool:
+    """Whether a heading tells of another time, part or kind beside its known wordings: "Trip time of former
+    types"; not in the long text of a band that stands over it."""
+    folded = fold(head)
+    rest = list(folded)
+    for hit in text_to_hits(folded):
+        rest[hit.start : hit.end] = " " * (hit.end - hit.start)
+    return len(head) < LONGEST_HEADING and _holds_any("".join(rest), _words("hedged", "another"))
+
+
+def _holds_any(folded: str, words: frozenset[str]) -> bool:
+    """Whether a text holds one of some words, whole where their script parts words."""
     tokens = set(re.findall(r"[^\W\d_]+(?:-[^\W\d_]+)*", folded))
-    letters = [word for word in _words("hedged") if not re.search(r"[a-zà-ɏа-яіїєґ]", word)]
-    spaced = [word for word in _words("hedged") if " " in word]
-    return bool(tokens & _words("hedged")) or any(word in folded for word in (*letters, *spaced))
+    letters = (word for word in words if not re.search(r"[a-zà-ɏа-яіїєґ]", word))
+    return bool(tokens & words) or any(word in folded for word in letters)

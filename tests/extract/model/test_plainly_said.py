@@ -177,3 +177,19 @@ def test_words_that_hedge() -> None:
     for text in ("Formerly Vmax = 16 V", "ersetzt TQ-050", "旧型号"):
         assert text_hedges(text)
     assert not text_hedges("Vmax = 16 V unless otherwise noted")
+
+
+@pytest.mark.parametrize(
+    "heading",
+    [
+        "Minimum time to trip at 8 A (s)",
+        "Mean trip time at 8 A (s)",
+        "Mittlere Auslösezeit 8 A (s)",
+        "Trip time of former types at 8 A (s)",
+    ],
+)
+def test_a_heading_of_another_time_is_asked_about(tmp_path: Path, heading: str) -> None:
+    """A shortest or mean time, and one of other types, is no longest time to trip of these parts."""
+    table = Grid((cells(*HEADING[:5], heading),), tuple(cells(*row[:5], "0.8") for row in ROWS))
+    readings = blocks_to_readings(tmp_path, Text(STILL_AIR), table)
+    assert undisputed(readings, Quantity.TIME_TO_TRIP) == set()
