@@ -102,14 +102,8 @@ def unit_spellings() -> dict[str, Unit]:
 
 
 def spelling_to_unit(text: str) -> Unit | None:
-    """The unit a text spells, or None. Blanks, full stops and brackets do not matter; a large M before a
-    small word or sign of ohm is mega, no unit of these parts."""
-    if _MEGOHM.search(text):
-        return None
+    """The unit a text spells, or None. Blanks, full stops and brackets do not matter."""
     return unit_spellings().get(_squeeze(text))
-
-
-_MEGOHM = re.compile("M\\s?(?:[\u03a9\u2126]|[Oo]hm|[\u041e\u043e]\u043c)|\u041c\\s?[\u041e\u043e]\u043c")
 
 
 def _squeeze(text: str) -> str:

@@ -15,7 +15,6 @@ from extract.joined.said_else import heading_to_doubts
 from extract.meanings.assign import Assigned
 from extract.meanings.conditions import field_to_condition
 from extract.meanings.fields import entry_to_si, number_to_spelling, number_to_unit
-from extract.meanings.left_over import heading_hedges
 from extract.meanings.series import Entry, Series
 from extract.meanings.tables import Table
 from extract.meanings.words import QUANTITY_OF, Meaning, hits_to_kinds, text_to_hits, weight
@@ -117,8 +116,6 @@ def _assigned_doubts(assigned: Assigned, table: Table) -> tuple[str, ...]:
     doubts = []
     if assigned.lead < (0.8 if assigned.worded else weight("clear_lead")):
         doubts.append(f"meaning_unsure:{assigned.meaning.value}/{assigned.rival.value}")
-    elif _is_of_something_else(assigned):
-        doubts.append(f"meaning_unsure:{assigned.meaning.value}/{Meaning.OTHER.value}")
     if not assigned.candidate.base and not _is_proven_by_heat(assigned, table):
         doubts.append("unit_not_printed")
     return tuple(doubts)
@@ -128,14 +125,6 @@ def _unit_doubts(assigned: Assigned, unit: Unit | None) -> tuple[str, ...]:
     """Whether a number has no unit where others of its series print theirs: "25" below "120 mOhm" and "80
     mOhm" may be in either."""
     return ("unit_not_printed",) if assigned.candidate.base and unit is None else ()
-
-
-def _is_of_something_else(assigned: Assigned) -> bool:
-    """Whether a heading tells of another time, part or test beside what it names, or of the shortest time:
-    "Trip time of former types", "Minimum time to trip"."""
-    head = assigned.candidate.head
-    shortest = assigned.meaning is Meaning.TIME and hits_to_kinds(text_to_hits(head)) == {Kind.MIN}
-    return shortest or heading_hedges(head)
 
 
 def _is_proven_by_heat(assigned: Assigned, table: Table) -> bool:

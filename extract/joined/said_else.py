@@ -4,6 +4,7 @@ Comes in: the heading of a series, its meaning, its unit as printed. Goes out: d
 
     Minimum time to trip (s)         a least time: the quantity is the longest
     Insulation resistance (Ω)        a resistance of something else
+    Trip time of former types (s)    of something else
     R min (MΩ)                       perhaps megaohms
 """
 
@@ -13,6 +14,7 @@ import re
 
 from extract.cells.tables import PARTED
 from extract.meanings.assign import TIMES
+from extract.meanings.left_over import heading_hedges
 from extract.meanings.series import LONG_HEADING
 from extract.meanings.words import Meaning, hits_to_kinds, text_to_hits
 from extract.schema import Kind
@@ -32,6 +34,6 @@ def heading_to_doubts(head: str, meaning: Meaning, unit: str) -> tuple[str, ...]
     if _MEGA.match(unit):
         doubts.append("unit_may_be_mega")
     own = " ".join(piece for piece in head.split(PARTED) if len(piece) < LONG_HEADING)
-    if foreign_words("headings").search(fold(own)):
+    if heading_hedges(own) or foreign_words("headings").search(fold(own)):
         doubts.append(f"meaning_unsure:{meaning.value}/other")
     return tuple(doubts)

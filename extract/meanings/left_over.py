@@ -35,7 +35,7 @@ _AS_ALWAYS = re.compile(
 )
 _UNIT = re.compile(r"[(\[]\s*([^()\[\]\d]{1,9})\s*[)\]]|,\s*([^\s()\d]{1,5})$|\bin\s+([^\s()\d]{1,9})$")
 _TOKEN = re.compile(r"[^\W\d_]+|\d+(?:[.,]\d+)?|%")
-LONGEST_HEADING = 80
+_MEGA = re.compile(r"\s*[MМ]\s?(?:[Ωω\u2126]|[Oo]hm|[Оо]м)")
 SUPPLIES = ("ac", "dc", "cc", "ca", "rms")
 
 
@@ -61,7 +61,7 @@ def text_to_left_over(
     spans = [(hit.start, hit.end) for hit in text_to_hits(folded) if {hit.sense, hit.name} & set(explained)]
     spans += [match.span() for match in list(filter(_base, _VALUE.finditer(folded)))[:values]]
     spans += [m.span() for m in _TEMPERATURE.finditer(folded) if is_room_of_a_column(float(m[1]))]
-    spans += [m.span() for m in _UNIT.finditer(text) if spelling_to_unit(m[1] or m[2] or m[3]) is not None]
+    spans += [m.span() for m in _UNIT.finditer(text) if _is_unit(m[1] or m[2] or m[3])]
     numbered = _NUMBERED.match(folded)
     for start, end in (*spans, *([numbered.span()] if numbered else [])):
         rest[start:end] = " " * (end - start)
@@ -80,6 +80,11 @@ def _base(match: re.Match[str]) -> str:
     stems = [unit, *(unit.removesuffix(supply) for supply in SUPPLIES if unit.endswith(supply))]
     units = (spelling_to_unit(stem) for stem in stems if stem)
     return next((found.base for found in units if found is not None), "")
+
+
+def _is_unit(text: str) -> bool:
+    """Whether a text spells a unit for sure: a large M before ohms may be mega."""
+    return spelling_to_unit(text) is not None and _MEGA.match(text) is None
 
 
 def _token_to_left_over(token: str) -> str:
@@ -107,12 +112,12 @@ def title_hedges(title: str) -> bool:
 
 def heading_hedges(head: str) -> bool:
     """Whether a heading tells of another time, part or kind beside its known wordings: "Trip time of former
-    types"; not in the long text of a band that stands over it."""
+    types"."""
     folded = fold(head)
     rest = list(folded)
     for hit in text_to_hits(folded):
         rest[hit.start : hit.end] = " " * (hit.end - hit.start)
-    return len(head) < LONGEST_HEADING and _holds_any("".join(rest), _words("hedged", "another"))
+    return _holds_any("".join(rest), _words("hedged", "another"))
 
 
 def _holds_any(folded: str, words: frozenset[str]) -> bool:

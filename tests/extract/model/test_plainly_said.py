@@ -7,7 +7,6 @@ from pathlib import Path
 import pytest
 
 from extract.meanings.left_over import text_hedges, text_to_left_over
-from extract.meanings.series import text_to_units
 from extract.schema import WHOLE_SERIES, Quantity, Reading, Status
 from sample_tables.generate.blocks import Grid, Heading, Text, cells
 from tests.extract.model.test_rules import HEADING, ROWS, STILL_AIR
@@ -117,14 +116,6 @@ def test_a_title_with_more_in_it_names_no_time(tmp_path: Path, title: str) -> No
     table = Grid((cells("Type", "at 5 A", "at 8 A"),), tuple(cells(row[0], "1.60", "0.25") for row in ROWS))
     readings = blocks_to_readings(tmp_path, Text(STILL_AIR), RATINGS, Heading(title), table)
     assert not {part for part, value in undisputed(readings, Quantity.TIME_TO_TRIP) if value in (1.6, 0.25)}
-
-
-def test_mega_is_not_milli() -> None:
-    """A large M before a sign or small word of ohm is mega; capitals throughout say nothing of it. SI
-    prefixes: BIPM, The International System of Units (SI), 9th edition, table 7."""
-    assert text_to_units("Resistance (MΩ)") == text_to_units("R, МОм") == text_to_units("R MOhm") == ()
-    assert [unit.name for unit in text_to_units("RESISTANCE (MOHM)")] == ["mohm"]
-    assert [unit.name for unit in text_to_units("R, мОм")] == ["mohm"]
 
 
 @pytest.mark.parametrize("title", ["Thermal derating, all but TQ30", "Thermal derating: see TQ30"])
