@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from extract.errors import DocumentError
+from extract.out_of_memory import is_out_of_memory
 from extract.safe_text import name_to_text
 from extract.sheet_kind import OWN, kind_to_title, texts_to_kind
 from extract.vocabulary import fold, vocabulary
@@ -212,9 +213,11 @@ def open_pdfplumber(document: Document) -> Iterator[Any]:
     """
     import pdfplumber
 
+    from extract.endless import use_bounded_letters
     from extract.quick_tokens import use_quick_tokens
 
     use_quick_tokens()
+    use_bounded_letters()
     if document.shown is None:
         with open_pdfium(document.path, document.name) as pdfium:
             source = _pdfium_to_unlocked(pdfium) or document.path
@@ -242,12 +245,19 @@ def _pdfium_to_unlocked(pdf: Any) -> io.BytesIO | None:
 
 @contextmanager
 def _damage_as_error(name: str) -> Iterator[None]:
-    """What pdfplumber says of a damaged file, as DocumentError."""
+    """What pdfplumber says of a damaged or endless file, as DocumentError; refused memory goes on."""
     from pdfplumber.utils.exceptions import MalformedPDFException, PdfminerException
+
+    from extract.endless import Endless
 
     try:
         yield
-    except (PdfminerException, MalformedPDFException):
+    except (PdfminerException, MalformedPDFException, Endless) as error:
+        cause = error.args[0] if error.args and isinstance(error.args[0], Exception) else error
+        if isinstance(cause, Endless):
+            raise DocumentError(name, cause.found, cause.expected, "Print the page to a new PDF") from None
+        if is_out_of_memory(cause):
+            raise cause from None
         raise DocumentError(
             name, "the PDF is damaged: its pages cannot be taken apart", "a whole PDF", "Download it again"
         ) from None

@@ -15,6 +15,7 @@ from typing import Any
 
 from extract.decoding import chars_to_decoded
 from extract.document import Document, is_number_heavy, open_pdfium, open_pdfplumber
+from extract.endless import refuse_endless_commands
 from extract.hidden import page_to_hidden_glyphs
 from extract.layers import hide_layers
 from extract.lines import Run, glyphs_to_runs
@@ -90,6 +91,7 @@ def document_to_contents(
 
 def _page_to_content(pdf: Any, pdfium_page: Any, number: int, document: Document) -> PageContent:
     page = pdf.pages[number - 1]
+    refuse_endless_commands(page, number)
     scanned = document.scanned.get(number)
     if scanned is not None and not scanned.pictures:
         content = scanned.content

@@ -55,6 +55,7 @@ def atoms_to_reasons(
     reasons: dict[int, str] = {}
     of_block = {index: block for block in blocks for index in block.atoms}
     headings = {index for block in blocks for index in block.heading_atoms}
+    of_blocks: dict[int, dict[int, str]] = {}
     for index in rest:
         atom = atoms[index]
         block = of_block.get(index)
@@ -62,7 +63,9 @@ def atoms_to_reasons(
         if plain:
             reasons[index] = plain
         elif block is not None:
-            reasons[index] = _block_to_reason(index, block, read)
+            if id(block) not in of_blocks:
+                of_blocks[id(block)] = _block_to_reasons(block, read)
+            reasons[index] = of_blocks[id(block)][index]
         elif index in headings:
             reasons[index] = HEADING
         else:
@@ -85,19 +88,17 @@ def _atom_to_plain_reason(atom: Atom, facts: PageFacts) -> str:
     return ""
 
 
-def _block_to_reason(index: int, block: Block, read: frozenset[int]) -> str:
-    """Why a number of a table was not read: what its column says, what its table says, or nothing known."""
-    column = next((c for c in block.columns if index in c.atoms), None)
-    has_read = any(member in read for member in block.atoms)
-    if column is not None and not any(member in read for member in column.atoms):
-        said = _column_to_reason(column)
-        if said:
-            return said
-    if has_read:
-        return NOT_UNDERSTOOD
-    if block.is_axis:
-        return CHART
-    return _titles_to_reason(block) or NOT_UNDERSTOOD
+def _block_to_reasons(block: Block, read: frozenset[int]) -> dict[int, str]:
+    """Why each number of a table was not read: what its column says, its table says, or nothing known."""
+    if not read.isdisjoint(block.atoms):
+        of_table = NOT_UNDERSTOOD
+    else:
+        of_table = CHART if block.is_axis else _titles_to_reason(block) or NOT_UNDERSTOOD
+    reasons = dict.fromkeys(block.atoms, of_table)
+    for column in reversed(block.columns):  # of a number that stands in two, the first speaks
+        said = _column_to_reason(column) if read.isdisjoint(column.atoms) else ""
+        reasons |= dict.fromkeys(column.atoms, said or of_table)
+    return reasons
 
 
 def _column_to_reason(column: Column) -> str:

@@ -15,6 +15,7 @@ from extract.cells.grids import inks_to_grids
 from extract.cells.ink import content_to_ink
 from extract.decoding import chars_to_decoded
 from extract.document import Document, open_pdfium, open_pdfplumber
+from extract.endless import refuse_endless_commands
 from extract.hidden import page_to_hidden_glyphs
 from extract.joined.approvals import NO_MARK, approval_to_marks
 from extract.layers import hide_layers
@@ -102,6 +103,7 @@ def _pages_worth(document: Document) -> Iterator[int]:
 def _page_to_content(pdf: object, pdfium: object, number: int, document: Document) -> PageContent:
     """As the ratings' pages are read: hidden text and hidden layers left out."""
     page, seen = pdf.pages[number - 1], pdfium[number - 1]  # type: ignore[attr-defined, index]
+    refuse_endless_commands(page, number)
     layered = hide_layers(page)
     content = page_to_content(
         page, number, page_to_hidden_glyphs(seen) - layered,
