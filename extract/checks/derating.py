@@ -13,7 +13,7 @@ from extract.checks import codes
 from extract.checks.limits import DeratingLimits, Limits
 from extract.checks.numbers import PartNumbers, Point
 from extract.checks.suspicions import Suspicion
-from extract.checks.writing import number_to_name, number_to_text, value_to_text
+from extract.checks.writing import number_to_name, number_to_text, rounded, value_to_text
 from extract.schema import UNIT_OF, Quantity, Severity
 
 
@@ -58,9 +58,9 @@ def part_to_slope(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:
             Severity.DOUBT,
             part,
             numbers,
-            f"{100 * low:.2g} to {100 * high:.3g} % of the rating for each °C",
+            f"{rounded(100 * low, 2)} to {rounded(100 * high, 3)} % of the rating for each °C",
             f"from {cool.ambient_c:g} to {warm.ambient_c:g} °C the row falls by"
-            f" {100 * slope:.2g} % of the rating for each °C",
+            f" {rounded(100 * slope, 2)} % of the rating for each °C",
             slope,
         )
 
@@ -87,7 +87,7 @@ def part_to_line(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:
                 (number,),
                 f"near {value_to_text(near, number.quantity)}",
                 f"{number_to_name(number)} {number_to_text(number)} is"
-                f" {100 * abs(off):.2g} points of the rating off its neighbours' line",
+                f" {rounded(100 * abs(off), 2)} points of the rating off its neighbours' line",
                 off,
             )
 

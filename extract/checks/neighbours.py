@@ -17,7 +17,7 @@ from extract.checks import codes
 from extract.checks.limits import Limits
 from extract.checks.numbers import Number, PartNumbers
 from extract.checks.suspicions import Suspicion
-from extract.checks.writing import number_to_name, number_to_text, value_to_text
+from extract.checks.writing import number_to_name, number_to_text, rounded, value_to_text
 from extract.schema import Kind, Quantity, Severity
 
 TimedRow = tuple[PartNumbers, Number, float, Number]
@@ -52,7 +52,7 @@ def _timed_to_suspicion(row: TimedRow, pattern: _Pattern, limited: bool) -> Susp
         part,
         (time, hold),
         f"{pattern.value:g} {pattern.unit}, as in {pattern.rows} rows",
-        f"time to trip is stated at {current_a:g} A, {current_a / hold.value:.3g} times hold",
+        f"time to trip is stated at {current_a:g} A, {rounded(current_a / hold.value, 3)} times hold",
     )
 
 
@@ -155,8 +155,8 @@ def series_to_outliers(parts: Sequence[PartNumbers], limits: Limits) -> Iterator
                     (number,),
                     f"about {value_to_text(float(f'{value / math.exp(off):.2g}'), quantity)}",
                     f"{number_to_name(number)} {number_to_text(number)} is"
-                    f" {math.exp(abs(off)):.3g} times {'above' if off > 0 else 'below'} what the parts"
-                    " of nearest hold current suggest",
+                    f" {rounded(math.exp(abs(off)), 3)} times {'above' if off > 0 else 'below'} what the"
+                    " parts of nearest hold current suggest",
                     size=math.exp(off),
                 )
 
@@ -196,7 +196,7 @@ def _odd_times(
                 part,
                 (time,),
                 f"about {value_to_text(float(f'{value / math.exp(off):.2g}'), Quantity.TIME_TO_TRIP)}",
-                f"{number_to_name(time)} {number_to_text(time)} is {math.exp(abs(off)):.3g} times"
+                f"{number_to_name(time)} {number_to_text(time)} is {rounded(math.exp(abs(off)), 3)} times"
                 f" {'above' if off > 0 else 'below'} what the parts of nearest hold current suggest",
             )
 

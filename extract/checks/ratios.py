@@ -14,7 +14,7 @@ from extract.checks import codes
 from extract.checks.limits import Limits
 from extract.checks.numbers import Number, PartNumbers
 from extract.checks.suspicions import Suspicion
-from extract.checks.writing import number_to_name, number_to_text
+from extract.checks.writing import number_to_name, number_to_text, rounded
 from extract.schema import Kind, Quantity, Severity
 
 
@@ -100,7 +100,7 @@ def part_to_odd_ratios(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]
             part,
             ratio.numbers,
             f"{words} between {band.usual[0]:g} and {band.usual[1]:g}",
-            f"{words} is {ratio.value:.3g} ({told})",
+            f"{words} is {rounded(ratio.value, 3)} ({told})",
             ratio=ratio.name,
         )
 

@@ -31,6 +31,12 @@ def value_to_text(value: float, quantity: Quantity) -> str:
     return f"{value:.6g} {_UNITS.get(unit, unit)}"
 
 
+def rounded(value: float, digits: int) -> str:
+    """A number of so many digits, without a power of ten below a million."""
+    short = float(f"{value:.{digits}g}")
+    return f"{short:g}" if abs(short) < 1e6 else f"{value:.{digits}g}"
+
+
 def number_to_text(number: Number) -> str:
     """A number's value with its unit."""
     return value_to_text(number.value, number.quantity)

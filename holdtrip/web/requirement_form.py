@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 import tomllib
 from collections.abc import Iterable
 from typing import Any
@@ -18,6 +19,8 @@ from extract.errors import InputError
 
 CURVE = "damage_curve"
 """The one table that repeats: in a form each row is `current:time`, in A and s."""
+_DECIMAL_COMMA = re.compile(r"[-+]?(?:0,\d+|\d+,(?:\d{1,2}|\d{4,}))")
+"""One comma, and not three digits behind it, or a 0 alone before it: 1,500 may be fifteen hundred."""
 
 
 def form_to_toml(pairs: Iterable[tuple[str, str]]) -> str:
@@ -72,9 +75,13 @@ def _text_to_toml(rule: FieldRule, text: str) -> str:
 
 
 def _number(text: str) -> str:
-    """A number as TOML writes it; any other text in quotes, for the requirement's reader to refuse."""
+    """A number as TOML writes it; any other text in quotes, for the requirement's reader to refuse. A dash
+    may be any that a keyboard or a document gives, and a comma a point where it cannot part thousands."""
+    plain = text.strip().replace("\u2212", "-").replace("\u2013", "-")
+    if _DECIMAL_COMMA.fullmatch(plain):
+        plain = plain.replace(",", ".")
     try:
-        number = float(text)
+        number = float(plain)
     except ValueError:
         return _quoted(text)
     if not math.isfinite(number):

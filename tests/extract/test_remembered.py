@@ -115,7 +115,7 @@ def test_the_latest_answer_holds() -> None:
     ("Quarrowick Devices\nQK chip protectors\nFeatures", "Quarrowick Devices"),
     ("OVK datasheet | Kelder Komponenter AB | Rev. 3\nFeatures", "Kelder Komponenter AB"),
     ("森野电子有限公司　　自恢复保险丝\n型号", "森野电子"),
-    ("Resettable fuses\nSpecification\nPage 1", "")])
+    ("Resettable fuses\nSpecification\nPage 1", ""), ("Part number\nSpecification\nPage 1", "")])
 def test_the_house_is_named_by_the_edges_of_the_pages(lines: str, house: str) -> None:
     """A company's name at the top or foot; where none looks like one, nothing is guessed."""
     found = texts_to_house([f"{lines}\n1.0 2.0"])

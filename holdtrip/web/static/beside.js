@@ -67,6 +67,7 @@ export class Beside {
 
   showBars() {
     const names = [...new Set(this.parts.flatMap((one) => one.margins.map((margin) => margin.name)))];
+    by("bars").style.minWidth = `${11 + 8.1 * this.parts.length}rem`; // a word of each verdict whole
     by("bars").tHead.replaceChildren(make("tr", {}, make("th", { scope: "col" }, "Margin"), ...this.parts.map((one, look) => make("th", { scope: "col" }, sample(look), ` ${shown(one.part_number)}`))));
     const tightest = this.parts.map((one) => one.margins.filter((margin) => margin.margin !== null).sort((a, b) => a.margin - b.margin)[0]);
     by("bars").tBodies[0].replaceChildren(

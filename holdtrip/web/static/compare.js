@@ -215,10 +215,15 @@ function showOne(one) {
   by("margins").tBodies[0].replaceChildren(...one.margins.map(marginToRow));
 }
 
+// A source names its datasheet before every cell: of the part's own, which stands in the title, the page is enough.
+function namedOnce(source) {
+  return source.split(`${seen.document} p. `).map((text, index) => (index ? `page ${text}` : text)).join("");
+}
+
 function marginToRow(margin) {
   const number = (value) => (value === null ? "" : `${Number(value.toPrecision(4))} ${margin.unit === "1" ? "" : margin.unit}`);
   const bound = margin.limit === null ? "" : `${margin.sense === "at_least" ? "≥" : "≤"} ${number(margin.limit)}`;
-  const notes = [margin.source, margin.note].filter(Boolean).join("; ");
+  const notes = [namedOnce(margin.source), margin.note].filter(Boolean).join("; ");
   const assumed = margin.assumed.length
     ? make("details", {}, make("summary", {}, counted(margin.assumed.length, "assumption")), make("ul", {}, ...margin.assumed.map((text) => make("li", {}, text)))) : "";
   const at = margin.at_c === null ? "" : ` (${margin.at_c} °C)`;
@@ -234,10 +239,18 @@ async function offerParts() {
   const like = by("why-not").value.trim();
   if (offered.has(like)) { await askWhyNot(offered.get(like)); return; }
   if (like.length < 2) return;
-  const { rows } = await ask(`/api/parts?${query({ like, limit: 20 })}`);
-  by("any-parts").replaceChildren(...rows.map((row) => make("option", { value: row.part.part_number })));
-  for (const { part } of rows) offered.set(part.part_number, part);
-  if (rows.length === 1 && rows[0].part.part_number === like) await askWhyNot(rows[0].part);
+  const { rows } = await ask(`/api/parts?${query({ like, limit: 20, order: "part_number" })}`);
+  const names = [...new Set(rows.map(({ part }) => part.part_number))].flatMap((number) => partsOfOneName(rows.map((row) => row.part).filter((part) => part.part_number === number)));
+  by("any-parts").replaceChildren(...names.map((name) => make("option", { value: name })));
+  if (offered.has(like)) await askWhyNot(offered.get(like));
+}
+
+// A part that several sheets list is offered once for each sheet; its number alone means the first of them.
+function partsOfOneName(parts) {
+  const { part_number: number } = parts[0];
+  offered.set(number, parts[0]);
+  if (parts.length === 1) return [number];
+  return parts.map((part) => { const name = `${number} (${part.document})`; offered.set(name, part); return name; });
 }
 
 async function askWhyNot(row) {

@@ -4,6 +4,7 @@ import { ask, query } from "./asking.js";
 import { by, make, shown } from "./making.js";
 import { meaning, partName } from "./review_state.js";
 
+const FIRST = 3; // so many of the things that are odd stand in sight, the others a click away
 const UNITS = { ohm: "Ω", mohm: "mΩ", percent: "%", 1: "as a fraction" };
 
 export class Fixing {
@@ -12,7 +13,8 @@ export class Fixing {
     Object.assign(this, { sheet, save, about: null, turn: 0, sure: "" });
     by("fix").addEventListener("submit", (event) => { event.preventDefault(); this.submit(); });
     by("fix-no").addEventListener("click", () => this.close());
-    by("fix").addEventListener("keydown", (event) => { if (event.key === "Escape") { event.stopPropagation(); this.close(); } });
+    by("fix").addEventListener("keydown", (event) => { if (event.key === "Escape") { event.stopPropagation(); this.close(); }
+      if (event.key === "Enter" && event.repeat) event.preventDefault(); }); // a key held down says nothing twice
     for (const id of ["value", "unit"]) by(id).addEventListener("input", () => this.judge());
     by("reason").addEventListener("input", () => this.say([]));
   }
@@ -34,6 +36,7 @@ export class Fixing {
     by("fix").hidden = false;
     by("card").classList.add("fixing");
     (kind === "correct" ? by("value") : by("reason")).focus();
+    by("fix").scrollIntoView({ block: "nearest" });
   }
 
   close() {
@@ -43,7 +46,9 @@ export class Fixing {
   }
 
   say(lines) {
-    by("fix-refused").replaceChildren(...lines.map((line) => make("p", {}, line)));
+    const [first, rest] = [lines.slice(0, FIRST + 1), lines.slice(FIRST + 1)].map((some) => some.map((line) => make("p", {}, line)));
+    by("fix-refused").replaceChildren(...first, ...(rest.length ? [make("details", {}, make("summary", {}, `and ${rest.length} more`), ...rest)] : []));
+    if (lines.length) by("fix-refused").scrollIntoView({ block: "nearest" });
   }
 
   // What the typed text means in SI, while it is typed.
@@ -51,7 +56,8 @@ export class Fixing {
     const [text, mine] = [by("value").value.trim(), ++this.turn];
     this.say([]);
     by("fix-yes").firstChild.textContent = "Save ";
-    if (!text) { by("fix-means").textContent = ""; return; }
+    by("fix-means").textContent = text ? "…" : "";
+    if (!text) return;
     try {
       const found = await ask(`/api/sheets/${this.sheet}/judged?${query({ number_id: this.about.one.number_id, text, unit: by("unit").value })}`);
       if (mine !== this.turn) return;
@@ -81,7 +87,7 @@ export class Fixing {
   // An odd value is asked about once; the same value sent again is meant.
   ask(asked, odd) {
     this.sure = asked;
-    this.say([...odd, "If it is really so, save it again."]);
+    this.say(["This is odd. If it is really so, save it again.", ...odd]);
     by("fix-yes").firstChild.textContent = "It is so: save ";
   }
 }

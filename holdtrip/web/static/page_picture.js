@@ -16,7 +16,7 @@ export class PagePicture {
     by("fit-page").addEventListener("click", () => this.fitTo("page"));
     this.sight.addEventListener("wheel", (event) => this.wheel(event), { passive: false });
     this.sight.addEventListener("pointerdown", (event) => this.drag(event));
-    new ResizeObserver(() => { if (this.fit) this.fitTo(this.fit); }).observe(this.sight);
+    new ResizeObserver(() => { if (this.fit) this.fitTo(this.fit); else if (this.focus.length) this.keepInView(); }).observe(this.sight);
   }
 
   address(page, dots) { return `/api/sheets/${this.sheet}/pages/${page}.png?dots=${dots}`; }

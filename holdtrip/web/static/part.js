@@ -36,13 +36,16 @@ function lines(list, words) {
   return list.length ? list.map((one) => make("li", {}, words(one))) : [make("li", {}, "none")];
 }
 
+// Notes after each other: a sentence has its full stop already.
+const sentences = (notes) => notes.filter(Boolean).map((one) => one.trim()).reduce((all, one) => (all ? `${all}${/[.!?]$/.test(all) ? "" : ";"} ${one}` : one), "");
+
 function numberToRow(one, part) {
   const place = one.place.page
     ? make("a", { href: `/review?sheet=${part.sha256}#n${one.number_id}` }, `page ${one.place.page}`) : "";
   return make("tr", { "data-state": one.state },
     make("td", {}, [one.quantity, one.kind].filter(Boolean).join(" "), one.part_number === "*" ? " (whole series)" : ""),
     make("td", {}, one.condition), make("td", { class: "num" }, ...value(one)), make("td", { class: "raw" }, one.raw),
-    make("td", {}, state(one.state)), make("td", { class: "num" }, place), make("td", {}, [...one.notes, one.said].filter(Boolean).join("; ")));
+    make("td", {}, state(one.state)), make("td", { class: "num" }, place), make("td", {}, sentences([...one.notes, one.said])));
 }
 
 show().catch((error) => tell(error.message, true));

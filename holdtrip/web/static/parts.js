@@ -8,12 +8,27 @@ const START = { order: "imported", descending: "", offset: "0" };
 let view = { ...START };
 let running = null; // what would stop the list on its way
 
+const NUMBER = /^[-+]?(\d+\.?\d*|\.\d+)(e[-+]?\d+)?$/i;
+
+// What is no number is marked where it stands; the list stays as it was.
+function areNumbers(said) {
+  const wrong = [];
+  for (const field of form.elements) {
+    field.removeAttribute("aria-invalid");
+    if (field.inputMode === "decimal" && said[field.name] && !NUMBER.test(said[field.name])) wrong.push(field);
+  }
+  for (const field of wrong) field.setAttribute("aria-invalid", "true");
+  if (wrong.length) by("found").textContent = `“${wrong[0].value.trim()}” is no number: ${wrong[0].labels[0].textContent.trim()}. The list below is as it was.`;
+  return wrong.length === 0;
+}
+
 const typed = () => Object.fromEntries([...new FormData(form)].map(([name, value]) => [name, value.trim().replace(/^(\d*),(\d+)$/, "$1.$2")]));
 
 async function list({ remember = true } = {}) {
   const asked = query({ ...typed(), ...Object.fromEntries(Object.entries(view).filter(([name, value]) => value !== START[name])) });
   if (remember) history.replaceState(null, "", asked ? `?${asked}` : location.pathname);
   running?.abort();
+  if (!areNumbers(typed())) return;
   const mine = running = new AbortController();
   try {
     const { found, total, offset, rows } = await ask(`/api/parts?${query({ ...typed(), ...view, limit: PAGE })}`, { signal: mine.signal });

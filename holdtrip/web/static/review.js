@@ -36,7 +36,7 @@ async function start() {
   const review = await ask(`/api/sheets/${sheet}`);
   const title = shown(review.sheet.document);
   document.title = `${title} · review`;
-  by("title").textContent = title;
+  Object.assign(by("title"), { textContent: title, title });
   state.open(review);
   picture.open(review.pages);
   lists.fill();

@@ -45,13 +45,13 @@ function sheetToRow({ sheet, series, revision, disputed, undecided, decided }) {
     make("th", { scope: "row" }, make("a", { href: `/review?sheet=${sheet.sha256}` }, sheet.document), sheet.newest ? "" : " (older revision)",
       sheet.assigned ? make("div", { class: "detail" }, `to be reviewed by ${sheet.assigned}`) : "",
       sheet.comments ? make("div", { class: "detail" }, `${sheet.comments} comment${sheet.comments === 1 ? "" : "s"}: holdtrip sheet ${sheet.sha256.slice(0, 12)}`) : ""),
-    make("td", { "data-name": sheet.house ? "maker" : "" }, sheet.house),
+    make("td", { class: "house", "data-name": sheet.house ? "maker" : "" }, sheet.house),
     make("td", { class: "raw", "data-name": "series" }, series),
-    make("td", { "data-name": revision ? "revision" : "" }, revision),
+    make("td", { "data-name": revision && !/^rev/i.test(revision) ? "revision" : "" }, revision),
     make("td", { class: "num", "data-name": "parts" }, sheet.parts),
     make("td", {}, make("span", { class: "share" }, slope(all ? decided / all : 1), make("span", {}, `${decided} of ${all}`))),
     make("td", { class: "num", "data-state": disputed ? "disputed" : "", "data-name": "disputed" }, disputed ? state(disputed) : 0),
-    make("td", { class: "when", title: `${time(sheet.imported_at)} UTC` }, `${age(sheet.imported_at)}, ${sheet.imported_by}`));
+    make("td", { class: "imported", title: `${time(sheet.imported_at)} UTC` }, make("span", { class: "when" }, `${age(sheet.imported_at)},`), ` ${sheet.imported_by}`));
 }
 
 // The share that is decided, as a derating line filled from the left.

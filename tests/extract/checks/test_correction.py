@@ -69,3 +69,10 @@ def test_units_to_choose_from() -> None:
     assert quantity_to_units(Quantity.HOLD_CURRENT) == ("A", "kA", "mA")
     assert quantity_to_units(Quantity.RESISTANCE) == ("ohm", "mohm")
     assert quantity_to_units(Quantity.HOLD_RATIO) == ("1", "percent")
+
+
+def test_sums_are_written_without_powers_of_ten() -> None:
+    """A reason is a sentence: 2400 %, not 2.4e+03 %."""
+    reasons = typed_to_judged(SHEET, HOLD, "18.5").odd
+    assert reasons
+    assert not any("e+0" in reason for reason in reasons)

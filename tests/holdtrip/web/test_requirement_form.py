@@ -71,3 +71,16 @@ def test_every_field_has_its_place() -> None:
     names = [field.name for field in fields]
     assert sorted(names) == sorted(name for name in field_rules() if not name.startswith("damage_curve"))
     assert all(field.meaning for field in fields)
+
+
+@pytest.mark.parametrize(("typed", "meant"), [
+    ("-10,5", -10.5), ("0,125", 0.125), ("\u221210", -10), ("\u20135,25", -5.25)])
+def test_a_comma_or_another_dash_is_understood(typed: str, meant: float) -> None:
+    """What a keyboard or a document gives for a point or a minus is read as it is meant."""
+    assert tomllib.loads(form_to_toml([("ambient_cold_c", typed)])) == {"ambient_cold_c": meant}
+
+
+@pytest.mark.parametrize("typed", ["1,500", "1,2,3", "1.000,5", "\u2014 5"])
+def test_what_may_mean_two_things_is_left_to_be_refused(typed: str) -> None:
+    """1,500 may be one and a half or fifteen hundred: it goes to the reader as typed."""
+    assert tomllib.loads(form_to_toml([("normal_current_a", typed)])) == {"normal_current_a": typed}
