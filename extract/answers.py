@@ -61,8 +61,9 @@ def cause_to_answer(sheet: SheetReading, number: int, said: str, signed: tuple[s
     cause = next((cause for cause in sheet.causes if cause.number == number), None)
     if cause is None:
         have = ", ".join(str(cause.number) for cause in sheet.causes) or "none: nothing is in doubt"
-        raise InputError(sheet.document, f"no question {number}", f"one of {have}",
-                         "`holdtrip read` shows the questions")
+        raise InputError(
+            sheet.document, f"no question {number}", f"one of {have}", "`holdtrip read` shows the questions"
+        )
     if said not in cause.answers:
         have = ", ".join(cause.answers)
         raise InputError(f"{sheet.document}, question {number}", f"the answer '{said}'", have)
@@ -84,8 +85,10 @@ def _answered_once(sheet: SheetReading, own: Mapping[tuple[str, str], Answer]) -
     # Two values that were both called right are a question again.
     settled = mark_contradictions(_without_gone_values(sheet.readings, _without_doubles(found)))
     checked = sheet_to_checked(replace(sheet, readings=settled))
-    readings = tuple(before if CONFIRMED in before.notes else after
-                     for before, after in zip(settled, checked.readings, strict=True))
+    readings = tuple(
+        before if CONFIRMED in before.notes else after
+        for before, after in zip(settled, checked.readings, strict=True)
+    )
     answered = sheet_to_causes(replace(checked, readings=readings))
     return replace(answered, account=tuple(_row_to_refated(row, answered) for row in sheet.account))
 
@@ -93,8 +96,11 @@ def _answered_once(sheet: SheetReading, own: Mapping[tuple[str, str], Answer]) -
 def _without_doubles(readings: list[Reading]) -> list[Reading]:
     """Of one printed number that two readers kept, one as AC or DC and one without a kind, the former."""
     told = {(r.place, r.part_number, r.quantity, r.value) for r in readings if r.kind in (Kind.AC, Kind.DC)}
-    return [r for r in readings if r.kind is not Kind.NONE
-            or (r.place, r.part_number, r.quantity, r.value) not in told]
+    return [
+        r
+        for r in readings
+        if r.kind is not Kind.NONE or (r.place, r.part_number, r.quantity, r.value) not in told
+    ]
 
 
 def _without_gone_values(before: Iterable[Reading], found: list[Reading]) -> list[Reading]:
@@ -197,8 +203,10 @@ def _changed(reading: Reading, answer: str) -> Reading:
 
 def write_answers(answers: Iterable[Remembered], path: Path) -> int:
     """Write answers as JSON, for `read_answers` and for another team; returns how many."""
-    listed = [asdict(one.answer) | {"house": one.house, "series": one.series, "words": list(one.words)}
-              for one in answers]
+    listed = [
+        asdict(one.answer) | {"house": one.house, "series": one.series, "words": list(one.words)}
+        for one in answers
+    ]
     text = json.dumps({"format": FORMAT, "answers": listed}, ensure_ascii=False, indent=1)
     path.write_text(text + "\n", encoding="utf-8")
     return len(listed)
@@ -212,8 +220,12 @@ def read_answers(path: Path) -> tuple[Remembered, ...]:
             raise ValueError("another format")
         return tuple(_object_to_answer(one) for one in found["answers"])
     except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError) as error:
-        raise InputError(str(path), f"no file of answers ({error})", f'JSON with "format": "{FORMAT}"',
-                         "`holdtrip answer` and `holdtrip answers --export` write one") from error
+        raise InputError(
+            str(path),
+            f"no file of answers ({error})",
+            f'JSON with "format": "{FORMAT}"',
+            "`holdtrip answer` and `holdtrip answers --export` write one",
+        ) from error
 
 
 def _object_to_answer(one: dict[str, Any]) -> Remembered:

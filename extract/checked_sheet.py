@@ -18,8 +18,10 @@ def sheet_to_checked(sheet: SheetReading) -> SheetReading:
     """The sheet with what the checks find; checking it again changes nothing."""
     findings = dict.fromkeys((*sheet.findings, *readings_to_findings(sheet.readings)))
     reasons = _reasons_to_dispute(sheet.readings)
-    readings = tuple(_disputed(reading, reasons[index]) if index in reasons else reading
-                     for index, reading in enumerate(sheet.readings))
+    readings = tuple(
+        _disputed(reading, reasons[index]) if index in reasons else reading
+        for index, reading in enumerate(sheet.readings)
+    )
     return replace(sheet, readings=readings, findings=tuple(findings))
 
 

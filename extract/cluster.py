@@ -30,8 +30,19 @@ from extract.errors import DocumentError, InputError
 from extract.schema import SheetReading
 from extract.sheet import ReadOptions
 
-READING_PACKAGES = ("pdfplumber", "pdfminer.six", "pypdfium2", "camelot-py", "playa-pdf", "pandas",
-                    "opencv-python-headless", "RapidFuzz", "rapidocr", "onnxruntime", "tesserocr")
+READING_PACKAGES = (
+    "pdfplumber",
+    "pdfminer.six",
+    "pypdfium2",
+    "camelot-py",
+    "playa-pdf",
+    "pandas",
+    "opencv-python-headless",
+    "RapidFuzz",
+    "rapidocr",
+    "onnxruntime",
+    "tesserocr",
+)
 """What the numbers of a sheet come from, besides this room."""
 CONNECT_S = 10.0
 NO_WORKER_S = 60.0
@@ -39,8 +50,10 @@ NO_WORKER_S = 60.0
 LOOK_EVERY_S = 2.0
 AHEAD = 2
 """So many sheets for each thread of a worker are under way: the next ones arrive while one is read."""
-START_ONE = ("`dask scheduler` starts one, `dask worker ADDRESS` a worker of it, in an environment where"
-             " `pip install '.[cluster]'` was run")
+START_ONE = (
+    "`dask scheduler` starts one, `dask worker ADDRESS` a worker of it, in an environment where"
+    " `pip install '.[cluster]'` was run"
+)
 AGAIN = "What was read is stored; the same command again reads the rest"
 
 
@@ -84,12 +97,20 @@ def _connected(scheduler: str) -> Iterator[Any]:
         from distributed import Client
         from distributed.comm.addressing import get_address_host_port
     except ImportError:
-        raise InputError(f"--scheduler {scheduler}", "Dask is not installed here", "dask and distributed",
-                         "Install them with `pip install '.[cluster]'` in the checkout") from None
+        raise InputError(
+            f"--scheduler {scheduler}",
+            "Dask is not installed here",
+            "dask and distributed",
+            "Install them with `pip install '.[cluster]'` in the checkout",
+        ) from None
     quiet = logging.getLogger("distributed")
     quiet.setLevel(logging.CRITICAL)  # its warnings would stand among our lines; what matters we say
-    with dask.config.set({"distributed.admin.large-graph-warning-threshold": "1 GB",
-                          "distributed.comm.timeouts.connect": CONNECT_S}):
+    with dask.config.set(
+        {
+            "distributed.admin.large-graph-warning-threshold": "1 GB",
+            "distributed.comm.timeouts.connect": CONNECT_S,
+        }
+    ):
         try:
             # before there is a client: one made with half an address complains when it is thrown away
             get_address_host_port(scheduler, strict=True)
@@ -99,8 +120,12 @@ def _connected(scheduler: str) -> Iterator[Any]:
                     scheduler, timeout=CONNECT_S, set_as_default=False, name="holdtrip"
                 )
         except (OSError, ValueError, TypeError, RuntimeError) as error:
-            raise InputError(f"--scheduler {scheduler}", f"no Dask scheduler answers ({_said(error)})",
-                             "an address such as tcp://host:8786", START_ONE) from None
+            raise InputError(
+                f"--scheduler {scheduler}",
+                f"no Dask scheduler answers ({_said(error)})",
+                "an address such as tcp://host:8786",
+                START_ONE,
+            ) from None
         try:
             yield client
         finally:
@@ -120,12 +145,18 @@ def _check_workers(client: Any, scheduler: str, versions: tuple[tuple[str, str],
         raise InputError(where, "no worker has joined this scheduler", "at least one", START_ONE) from None
     for worker, answer in client.run(reading_versions, on_error="return").items():
         if isinstance(answer, BaseException):
-            raise InputError(where, f"holdtrip cannot be loaded on the worker {worker} ({_said(answer)})",
-                             "holdtrip in the environment of every worker")
+            raise InputError(
+                where,
+                f"holdtrip cannot be loaded on the worker {worker} ({_said(answer)})",
+                "holdtrip in the environment of every worker",
+            )
         if differing := _versions_to_difference(answer, versions):
-            raise InputError(where, f"the worker {worker} reads with other programs: {differing}",
-                             "the same holdtrip and the same packages on every worker",
-                             "Install both from the same constraints.txt")
+            raise InputError(
+                where,
+                f"the worker {worker} reads with other programs: {differing}",
+                "the same holdtrip and the same packages on every worker",
+                "Install both from the same constraints.txt",
+            )
 
 
 @cache
@@ -136,8 +167,10 @@ def reading_versions() -> tuple[tuple[str, str], ...]:
     for path in sorted(path for path in folder.rglob("*") if path.suffix in (".py", ".toml")):
         room.update(path.relative_to(folder).as_posix().encode() + b"\0")
         room.update(path.read_bytes().replace(b"\r\n", b"\n") + b"\0")
-    return (("holdtrip's reading room", room.hexdigest()[:12]),
-            *((name, _installed(name)) for name in READING_PACKAGES))
+    return (
+        ("holdtrip's reading room", room.hexdigest()[:12]),
+        *((name, _installed(name)) for name in READING_PACKAGES),
+    )
 
 
 def _installed(name: str) -> str:
@@ -212,8 +245,11 @@ def _future_to_outcome(path: Path, future: Any, scheduler: str) -> SheetOutcome:
         _raise_lost(scheduler)
     error = future.exception()
     if error is not None:
-        return SheetOutcome(path, None, f"{path.name}: lost with the workers that read it"
-                                        f" ({type(error).__name__}); it was left out")
+        return SheetOutcome(
+            path,
+            None,
+            f"{path.name}: lost with the workers that read it ({type(error).__name__}); it was left out",
+        )
     return SheetOutcome(path, *future.result())
 
 

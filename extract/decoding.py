@@ -18,11 +18,13 @@ from extract.page_objects import Char
 
 _OTHER_SCRIPT = re.compile(r"\(cid:\d+\)|[\u2e80-\u9fff\uac00-\ud7af\ue000-\ufaff\U00020000-\U0002ffff]")
 _LETTER = re.compile(r"[\u3000-\u9fff\uac00-\ud7af\uf900-\ufaff\uff01-\uff5e]")
-GREEK = dict(zip(
-    "ABCDEFGHIKLMNOPQRSTUWXYZabcdefghiklmnopqrstuwxyz",
-    "ΑΒΧΔΕΦΓΗΙΚΛΜΝΟΠΘΡΣΤΥΩΞΨΖαβχδεφγηικλμνοπθρστυωξψζ",
-    strict=True,
-))
+GREEK = dict(
+    zip(
+        "ABCDEFGHIKLMNOPQRSTUWXYZabcdefghiklmnopqrstuwxyz",
+        "ΑΒΧΔΕΦΓΗΙΚΛΜΝΟΠΘΡΣΤΥΩΞΨΖαβχδεφγηικλμνοπθρστυωξψζ",
+        strict=True,
+    )
+)
 """The letters of Adobe's Symbol font (its published encoding)."""
 SIGNS = {87: "Ω", 109: "μ", 163: "≤", 176: "°", 177: "±", 179: "≥", 180: "×"}
 """Codes of the same encoding that a font without a map leaves bare."""

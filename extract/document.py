@@ -92,9 +92,7 @@ def path_to_document(path: Path, limits: OpenLimits = OpenLimits()) -> Document:
         scanned, unread = _pages_to_scanned(pdf, printed, name, limits)
     texts = tuple(_page_to_known_text(text, scanned.get(n)) for n, text in enumerate(printed, start=1))
     if not any(text.strip() for text in texts):
-        raise DocumentError(
-            name, "no text layer (a scan or a picture)", "a PDF with text", _ADVICE_TEXTLESS
-        )
+        raise DocumentError(name, "no text layer (a scan or a picture)", "a PDF with text", _ADVICE_TEXTLESS)
     worth = texts_to_pages(texts)
     known = bool(worth)
     if not known and texts_to_kind(texts, ()).kind in (OWN, ""):

@@ -89,6 +89,8 @@ def _with_broken_symbol(meaning: HeadingMeaning, text: str) -> HeadingMeaning:
 _BROKEN_LINE = re.compile(r"(?<=[a-zäöü]{3})-\s+(?=[a-zäöü]{3})")  # "Auslöse- strom"
 _BROKEN_WORD = re.compile(r"(?<=[a-zäöü]{3})-\s*(?=[a-zäöü]{3})")
 _UNITS_AT = re.compile(r"\(*\b(s|sec)\.?\s*@\s*(ma|a)\b\)*")
+
+
 def heading_to_meaning(levels: Sequence[str]) -> HeadingMeaning:
     """What the levels of one heading say, top to bottom, e.g. ("Resistance", "Rmin", "(Ω)")."""
     return _cached_meaning(tuple(levels))
@@ -117,8 +119,9 @@ def _text_to_halves(text: str) -> tuple[str, str] | None:
     if len(words) > 2 or (len(words) == 1 and not two):
         return None
     printed = two or [m[1] for m in BRACKETED.finditer(text)][:1] * 2 or ["", ""]
-    first, second = (f"{half} ({unit})" if unit else half
-                     for half, unit in zip((words * 2)[:2], printed, strict=True))
+    first, second = (
+        f"{half} ({unit})" if unit else half for half, unit in zip((words * 2)[:2], printed, strict=True)
+    )
     return first, second
 
 
@@ -156,8 +159,15 @@ def _folded_to_meaning(text: str) -> HeadingMeaning:
     is_timed = test_multiple is not None or test_current_a is not None
     if is_timed and meaning.quantity is None and meaning.unit is not None and meaning.unit.base == "s":
         meaning = HeadingMeaning(
-            Role.VALUE, Quantity.TIME_TO_TRIP, meaning.kind, meaning.both_kinds, meaning.unit,
-            meaning.printed_unit, ambient_c, reasons=("seconds at a test current",))
+            Role.VALUE,
+            Quantity.TIME_TO_TRIP,
+            meaning.kind,
+            meaning.both_kinds,
+            meaning.unit,
+            meaning.printed_unit,
+            ambient_c,
+            reasons=("seconds at a test current",),
+        )
     if meaning.quantity is Quantity.TIME_TO_TRIP and not meaning.is_test_current:
         return replace(meaning, test_current_a=test_current_a, test_multiple=test_multiple)
     return meaning
@@ -243,8 +253,9 @@ def _hits_to_meaning(hits: Sequence[Hit], unit: Unit | None, shared: dict[str, o
         return HeadingMeaning(Role.UNKNOWN, reasons=("two limits in one heading",))
     if quantities:
         return _quantities_to_meaning(quantities, senses, unit, shared)
-    return (_no_unit_to_meaning(hits, senses) if unit is None else _unit_to_meaning(senses, unit, shared)) \
-        or _rest_to_meaning(hits, unit, shared)
+    return (
+        _no_unit_to_meaning(hits, senses) if unit is None else _unit_to_meaning(senses, unit, shared)
+    ) or _rest_to_meaning(hits, unit, shared)
 
 
 def _no_unit_to_meaning(hits: Sequence[Hit], senses: set[str]) -> HeadingMeaning | None:

@@ -98,9 +98,7 @@ def _is_upright_box(handle: Any) -> bool:
     for index in range(count):
         segment = raw.FPDFPath_GetPathSegment(handle, index)
         raw.FPDFPathSegment_GetPoint(segment, ctypes.byref(x), ctypes.byref(y))
-        corners.append(
-            (matrix.a * x.value + matrix.c * y.value, matrix.b * x.value + matrix.d * y.value)
-        )
+        corners.append((matrix.a * x.value + matrix.c * y.value, matrix.b * x.value + matrix.d * y.value))
     return all(abs(ax - bx) < 0.5 or abs(ay - by) < 0.5 for (ax, ay), (bx, by) in pairwise(corners))
 
 

@@ -81,15 +81,21 @@ def _may_be_a_name(piece: str) -> bool:
     """Whether a piece of an edge is a few words of letters and says nothing of parts or papers."""
     letters = [letter for letter in piece if letter.isalpha()]
     wide = bool(_WIDE.search(piece))
-    return (len(letters) >= (SHORTEST_WIDE if wide else SHORTEST) and len(piece.split()) <= MOST_WORDS
-            and not any(letter.isdigit() for letter in piece) and not _is_no_name(piece))
+    return (
+        len(letters) >= (SHORTEST_WIDE if wide else SHORTEST)
+        and len(piece.split()) <= MOST_WORDS
+        and not any(letter.isdigit() for letter in piece)
+        and not _is_no_name(piece)
+    )
 
 
 def _is_no_name(piece: str) -> bool:
     folded = fold(piece)
     words = set(re.findall(r"\w+", folded))
-    return any(word in words if word.isascii() and " " not in word else word in folded
-               for word in _words()["no_name"])
+    return any(
+        word in words if word.isascii() and " " not in word else word in folded
+        for word in _words()["no_name"]
+    )
 
 
 def _letters(text: str) -> str:

@@ -24,8 +24,20 @@ from extract.schema import Kind, Place, Quantity, Reading, Status
 from extract.spreadsheet_text import guard, unguard
 
 COLUMNS = (
-    "document", "part_number", "quantity", "kind", "ambient_c", "test_current_a", "value", "status",
-    "page", "x0", "top", "x1", "bottom", "raw",
+    "document",
+    "part_number",
+    "quantity",
+    "kind",
+    "ambient_c",
+    "test_current_a",
+    "value",
+    "status",
+    "page",
+    "x0",
+    "top",
+    "x1",
+    "bottom",
+    "raw",
 )
 FURTHER_COLUMNS = ("sha256", "unit", "notes", "cause")
 
@@ -51,8 +63,12 @@ def read_long_table(path: Path) -> tuple[Reading, ...]:
     try:
         text = path.read_bytes().decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        raise InputError(str(path), f"byte {error.start} is not UTF-8", "a CSV file in UTF-8",
-                         "Save the table as CSV UTF-8") from error
+        raise InputError(
+            str(path),
+            f"byte {error.start} is not UTF-8",
+            "a CSV file in UTF-8",
+            "Save the table as CSV UTF-8",
+        ) from error
     rows = csv.DictReader(io.StringIO(text, newline=""), strict=True)
     readings = []
     try:
@@ -60,8 +76,9 @@ def read_long_table(path: Path) -> tuple[Reading, ...]:
         for row in rows:
             readings.append(_row_to_reading(f"{path}, row {rows.line_num}", row))
     except csv.Error as error:
-        raise InputError(f"{path}, row {rows.line_num}", str(error),
-                         "a CSV file with commas and quotes") from error
+        raise InputError(
+            f"{path}, row {rows.line_num}", str(error), "a CSV file with commas and quotes"
+        ) from error
     return tuple(readings)
 
 
@@ -76,10 +93,19 @@ def reading_to_row(reading: Reading) -> tuple[str, ...]:
     """The cells of one reading, in the order of COLUMNS and FURTHER_COLUMNS."""
     place = reading.place
     return (
-        guard(reading.document), guard(reading.part_number), reading.quantity.value, reading.kind.value,
-        _number(reading.ambient_c), _number(reading.test_current_a), _number(reading.value),
-        reading.status.value, str(place.page), *map(_number, place.box),
-        guard(reading.raw), reading.sha256, guard(reading.unit),
+        guard(reading.document),
+        guard(reading.part_number),
+        reading.quantity.value,
+        reading.kind.value,
+        _number(reading.ambient_c),
+        _number(reading.test_current_a),
+        _number(reading.value),
+        reading.status.value,
+        str(place.page),
+        *map(_number, place.box),
+        guard(reading.raw),
+        reading.sha256,
+        guard(reading.unit),
         json.dumps(reading.notes, ensure_ascii=False) if reading.notes else "",
         str(reading.cause or ""),
     )
@@ -96,8 +122,12 @@ def _check_columns(path: Path, found: Iterable[str]) -> None:
     names = list(found)
     missing = [name for name in COLUMNS if name not in names]
     if missing:
-        raise InputError(f"{path}, row 1", f"no column {', '.join(missing)}", ", ".join(COLUMNS),
-                         "Write long tables with `holdtrip read --long` or `holdtrip export --long`")
+        raise InputError(
+            f"{path}, row 1",
+            f"no column {', '.join(missing)}",
+            ", ".join(COLUMNS),
+            "Write long tables with `holdtrip read --long` or `holdtrip export --long`",
+        )
     twice = sorted({name for name in names if names.count(name) > 1})
     if twice:
         raise InputError(f"{path}, row 1", f"column {', '.join(twice)} stands twice", "each column once")

@@ -53,8 +53,10 @@ def heading_is_part(text: str) -> bool:
 
 def _says(group: str, text: str) -> bool:
     plain = re.sub(r"[\s.\-_]+", " ", fold(text))
-    return any(re.search(rf"(?<![a-z]){re.escape(word)}(?![a-z])", plain)
-               for word in vocabulary()["part_number"][group])
+    return any(
+        re.search(rf"(?<![a-z]){re.escape(word)}(?![a-z])", plain)
+        for word in vocabulary()["part_number"][group]
+    )
 
 
 def _rename(reading: Reading, renamed: Mapping[str, str]) -> Reading:
@@ -71,8 +73,11 @@ def _page_to_renamed(readings: Sequence[Reading], runs: Sequence[Run]) -> dict[s
     if len(named) < LEAST_ROWS or not heading_is_order(_heading_over([n.run for n in named], runs)):
         return {}
     columns = _other_columns(named, runs)
-    headed = [column for column in columns
-              if len(column) == len(named) and heading_is_part(_heading_over(list(column.values()), runs))]
+    headed = [
+        column
+        for column in columns
+        if len(column) == len(named) and heading_is_part(_heading_over(list(column.values()), runs))
+    ]
     if len(headed) != 1:
         return {}
     found = {name: run.text for name, run in headed[0].items()}

@@ -164,18 +164,14 @@ def place_to_box(content: PageContent, box: Box) -> Box:
     return turned
 
 
-def sideways_box(
-    content: PageContent, box: Box
-) -> Box:
+def sideways_box(content: PageContent, box: Box) -> Box:
     """A box in the coordinates of the sideways glyphs, in those of the upright ones."""
     turn = (content.turn - content.sideways_turn) % 360
     width, height = (content.height, content.width) if turn in (90, 270) else (content.width, content.height)
     return _turn_box(box, turn, width, height)
 
 
-def _turn_box(
-    box: Box, turn: int, width: float, height: float
-) -> Box:
+def _turn_box(box: Box, turn: int, width: float, height: float) -> Box:
     """A box on a page of the given size, after turning that page clockwise.
 
     Text running upwards (turn 90) becomes left to right when the page is turned clockwise.

@@ -153,6 +153,15 @@ def _doubts_to_findings(doubts: Mapping[str, str], sheet: SheetReading) -> list[
         message = (
             f"what stands for the part number of {len(own)} rows is none: {doubt}; their numbers are disputed"
         )
-        findings.append(Finding(NAME_DOUBTFUL, Severity.DOUBT, message, found=", ".join(own[:5]),
-                                expected="a part number", document=sheet.document, place=first.place))
+        findings.append(
+            Finding(
+                NAME_DOUBTFUL,
+                Severity.DOUBT,
+                message,
+                found=", ".join(own[:5]),
+                expected="a part number",
+                document=sheet.document,
+                place=first.place,
+            )
+        )
     return findings

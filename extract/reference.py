@@ -32,7 +32,9 @@ def is_room_of_a_column(ambient_c: float | None) -> bool:
 
 
 def reference_ambient_c(
-    holds: Sequence[Rated], trips: Sequence[Rated] = (), full_c: float | None = None,
+    holds: Sequence[Rated],
+    trips: Sequence[Rated] = (),
+    full_c: float | None = None,
     stated_c: Collection[float] = (),
 ) -> float | None:
     """The reference ambient of a part, °C, or None.

@@ -104,8 +104,13 @@ def _all_worded(cause: Cause) -> bool:
 
 def _with_answer(sheet: SheetReading, cause: Cause, one: Remembered) -> SheetReading:
     said = one.answer
-    own = replace(said, sha256=sheet.sha256, document=sheet.document, reach=cause.reach,
-                  learnt_from=said.learnt_from or said.document)
+    own = replace(
+        said,
+        sha256=sheet.sha256,
+        document=sheet.document,
+        reach=cause.reach,
+        learnt_from=said.learnt_from or said.document,
+    )
     return sheet_to_answered(sheet, [own])
 
 

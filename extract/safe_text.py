@@ -16,4 +16,4 @@ def name_to_text(name: str) -> str:
     """The name as it is stored and shown."""
     last = next((part for part in reversed(re.split(r"[/\\]", name)) if part.strip(" .")), "unnamed")
     shown = "".join(one if one.isprintable() else f"<U+{ord(one):04X}>" for one in last)
-    return shown if len(shown) <= LONGEST else f"{shown[:LONGEST - 20]}…{shown[-19:]}"
+    return shown if len(shown) <= LONGEST else f"{shown[: LONGEST - 20]}…{shown[-19:]}"

@@ -47,8 +47,11 @@ def write_wide_table(readings: Iterable[Reading], path: Path) -> int:
     parts = _readings_to_parts(readings)
     slots = sorted({slot for numbers in parts.values() for slot in numbers}, key=_slot_to_key)
     headings = [_slot_to_heading(slot) for slot in slots]
-    columns = [name for slot, heading in zip(slots, headings, strict=True)
-               for name in ((heading + _CURRENT, heading) if slot.at_own else (heading,))]
+    columns = [
+        name
+        for slot, heading in zip(slots, headings, strict=True)
+        for name in ((heading + _CURRENT, heading) if slot.at_own else (heading,))
+    ]
     text = io.StringIO()
     writer = csv.writer(text)
     writer.writerow((*NAMES, *columns, *FURTHER_COLUMNS, *(heading + _FROM for heading in headings)))
@@ -84,9 +87,13 @@ def _slot_to_cells(slot: _Slot, one: Reading | None) -> tuple[str, ...]:
 def _slot_to_key(slot: _Slot) -> tuple[int, int, float, bool, int]:
     """As in the trade's tables: by quantity, then limit, then condition; without a condition first."""
     lowest = float("-inf")
-    return (list(Quantity).index(slot.quantity), list(Kind).index(slot.kind),
-            lowest if slot.ambient_c is None else slot.ambient_c,
-            slot.at_own, slot.rank)
+    return (
+        list(Quantity).index(slot.quantity),
+        list(Kind).index(slot.kind),
+        lowest if slot.ambient_c is None else slot.ambient_c,
+        slot.at_own,
+        slot.rank,
+    )
 
 
 def _slot_to_heading(slot: _Slot) -> str:
@@ -108,8 +115,20 @@ def _number(value: float) -> str:
 
 def _reading_to_from(one: Reading) -> str:
     place = one.place
-    return json.dumps([one.status.value, place.page, place.x0, place.top, place.x1, place.bottom, one.raw,
-                       one.unit, *one.notes], ensure_ascii=False)
+    return json.dumps(
+        [
+            one.status.value,
+            place.page,
+            place.x0,
+            place.top,
+            place.x1,
+            place.bottom,
+            one.raw,
+            one.unit,
+            *one.notes,
+        ],
+        ensure_ascii=False,
+    )
 
 
 def is_wide_table(path: Path) -> bool:
@@ -124,37 +143,57 @@ def read_wide_table(path: Path) -> tuple[Reading, ...]:
     try:
         text = path.read_bytes().decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        raise InputError(str(path), f"byte {error.start} is not UTF-8", "a CSV file in UTF-8",
-                         "Save the table as CSV UTF-8") from error
+        raise InputError(
+            str(path),
+            f"byte {error.start} is not UTF-8",
+            "a CSV file in UTF-8",
+            "Save the table as CSV UTF-8",
+        ) from error
     rows = csv.reader(io.StringIO(text, newline=""), strict=True)
     try:
         header = next(rows, [])
         slots = _header_to_slots(path, header)
-        return tuple(one for row in rows if row
-                     for one in _row_to_readings(f"{path}, row {rows.line_num}", header, row, slots))
+        return tuple(
+            one
+            for row in rows
+            if row
+            for one in _row_to_readings(f"{path}, row {rows.line_num}", header, row, slots)
+        )
     except csv.Error as error:
-        raise InputError(f"{path}, row {rows.line_num}", str(error),
-                         "a CSV file with commas and quotes") from error
+        raise InputError(
+            f"{path}, row {rows.line_num}", str(error), "a CSV file with commas and quotes"
+        ) from error
 
 
 _HEADING = re.compile(
     r"(?P<quantity>[a-z_]+)(?: (?P<kind>[a-z_]+))??(?: (?P<ambient>\S+) °C)?(?: at (?P<current>\S+) A)?"
     r"(?P<own> at its current)?"
-    r" \[(?P<unit>\w+)\](?: \((?P<rank>\d+)\))?")
+    r" \[(?P<unit>\w+)\](?: \((?P<rank>\d+)\))?"
+)
 
 
 def _header_to_slots(path: Path, header: list[str]) -> dict[str, _Slot]:
     """Heading → what it holds, for each value column."""
     missing = [name for name in (*NAMES, *FURTHER_COLUMNS) if name not in header]
     if missing:
-        raise InputError(f"{path}, row 1", f"no column {', '.join(missing)}", "the columns of a wide table",
-                         "Write wide tables with `holdtrip export --wide`")
-    values = [name for name in header
-              if not name.endswith((_FROM, _CURRENT)) and name not in (*NAMES, *FURTHER_COLUMNS)]
+        raise InputError(
+            f"{path}, row 1",
+            f"no column {', '.join(missing)}",
+            "the columns of a wide table",
+            "Write wide tables with `holdtrip export --wide`",
+        )
+    values = [
+        name
+        for name in header
+        if not name.endswith((_FROM, _CURRENT)) and name not in (*NAMES, *FURTHER_COLUMNS)
+    ]
     alone = [name for name in values if name + _FROM not in header]
     if alone or len(set(header)) < len(header):
-        raise InputError(f"{path}, row 1", f"columns {', '.join(alone) or 'that stand twice'}",
-                         f"each column once, and one with{_FROM} for each value")
+        raise InputError(
+            f"{path}, row 1",
+            f"columns {', '.join(alone) or 'that stand twice'}",
+            f"each column once, and one with{_FROM} for each value",
+        )
     return {name: _heading_to_slot(path, name) for name in values}
 
 
@@ -163,14 +202,22 @@ def _heading_to_slot(path: Path, heading: str) -> _Slot:
     try:
         if found is None:
             raise ValueError
-        slot = _Slot(Quantity(found["quantity"]), Kind(found["kind"] or ""),
-                     _number_or_none(found["ambient"]), _number_or_none(found["current"]),
-                     int(found["rank"] or 1), found["own"] is not None)
+        slot = _Slot(
+            Quantity(found["quantity"]),
+            Kind(found["kind"] or ""),
+            _number_or_none(found["ambient"]),
+            _number_or_none(found["current"]),
+            int(found["rank"] or 1),
+            found["own"] is not None,
+        )
         if UNIT_OF[slot.quantity] != found["unit"]:
             raise ValueError
     except ValueError:
-        raise InputError(f"{path}, row 1", f"the column '{heading}'",
-                         "a quantity with condition and SI unit, such as 'hold_current 23 °C [A]'") from None
+        raise InputError(
+            f"{path}, row 1",
+            f"the column '{heading}'",
+            "a quantity with condition and SI unit, such as 'hold_current 23 °C [A]'",
+        ) from None
     return slot
 
 
@@ -182,8 +229,11 @@ def _row_to_readings(where: str, header: list[str], row: list[str], slots: dict[
     if len(row) != len(header):
         raise InputError(where, f"{len(row)} cells", f"{len(header)}, one for each column")
     cells = dict(zip(header, row, strict=True))
-    return [_cells_to_reading(f"{where}, column {name}", cells, name, slot)
-            for name, slot in slots.items() if cells[name] or cells[name + _FROM]]
+    return [
+        _cells_to_reading(f"{where}, column {name}", cells, name, slot)
+        for name, slot in slots.items()
+        if cells[name] or cells[name + _FROM]
+    ]
 
 
 def _cells_to_reading(where: str, cells: dict[str, str], name: str, slot: _Slot) -> Reading:
@@ -195,12 +245,26 @@ def _cells_to_reading(where: str, cells: dict[str, str], name: str, slot: _Slot)
             raise TypeError
         place = Place(page, float(x0), float(top), float(x1), float(bottom))
         return Reading(
-            unguard(cells["document"]), cells["sha256"], unguard(cells["part_number"]), slot.quantity,
-            slot.kind, slot.ambient_c, current_a, _finite(value), Status(status), place, raw, unit,
-            tuple(notes))
+            unguard(cells["document"]),
+            cells["sha256"],
+            unguard(cells["part_number"]),
+            slot.quantity,
+            slot.kind,
+            slot.ambient_c,
+            current_a,
+            _finite(value),
+            Status(status),
+            place,
+            raw,
+            unit,
+            tuple(notes),
+        )
     except (ValueError, TypeError):
-        raise InputError(where, f"found '{value}' from '{source}'",
-                         "a number, and status, page, box, printed text and unit as a JSON list") from None
+        raise InputError(
+            where,
+            f"found '{value}' from '{source}'",
+            "a number, and status, page, box, printed text and unit as a JSON list",
+        ) from None
 
 
 def _finite(text: str) -> float:

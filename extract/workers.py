@@ -48,7 +48,8 @@ _SINGLE = dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THR
 """One worker is one core: threads of a calculating library would only reserve memory."""
 _KILLED_BY_CLOCK = -getattr(signal, "SIGXCPU", 0)
 _OUT_OF_MEMORY = frozenset(
-    -getattr(signal, name) for name in ("SIGABRT", "SIGTRAP", "SIGILL", "SIGSEGV", "SIGBUS")
+    -getattr(signal, name)
+    for name in ("SIGABRT", "SIGTRAP", "SIGILL", "SIGSEGV", "SIGBUS")
     if hasattr(signal, name)
 ) | {1}
 """How compiled code ends when it is refused memory, and a worker whose last step is; beside much memory used
@@ -86,8 +87,10 @@ class Loss(StrEnum):
 def loss_to_reason(loss: Loss, limits: Limits) -> str:
     """Why there is no answer, in a few words."""
     if loss is Loss.TOO_SLOW:
-        return (f"too slow: it took more than {limits.cpu_s:g} s of processor time, or more than"
-                f" {limits.deadline_s:g} s on the clock")
+        return (
+            f"too slow: it took more than {limits.cpu_s:g} s of processor time, or more than"
+            f" {limits.deadline_s:g} s on the clock"
+        )
     if loss is Loss.TOO_LARGE:
         return f"too large: it needed more than {limits.max_bytes / 1e9:.1f} GB of memory"
     return "crashed: the program that works on it broke down"
@@ -197,7 +200,7 @@ def _limits_to_deadline(limits: Limits) -> float:
 
 def can_fork() -> bool:
     """Whether a copy of this process can work safely: no other thread, no open library, Linux."""
-    return (sys.platform == "linux" and threading.active_count() == 1 and "sqlalchemy" not in sys.modules)
+    return sys.platform == "linux" and threading.active_count() == 1 and "sqlalchemy" not in sys.modules
 
 
 class _Child:

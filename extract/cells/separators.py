@@ -72,8 +72,11 @@ def _beside_floats(channel: Channel, region: Region) -> Channel:
         fuse, radial, 5 mm                  beside what stands below the part number
     """
     texts = [(chunk[0].x0, max(atom.x1 for atom in chunk)) for line in region.floats for chunk in line.chunks]
-    inside = [(x0, x1) for x0, x1 in texts if (channel.x0 < x0 or x1 < channel.x1)
-              and x0 < channel.x1 and channel.x0 < x1]
+    inside = [
+        (x0, x1)
+        for x0, x1 in texts
+        if (channel.x0 < x0 or x1 < channel.x1) and x0 < channel.x1 and channel.x0 < x1
+    ]
     free, at = [], channel.x0
     for x0, x1 in sorted(inside):
         free.append((at, x0))
@@ -123,9 +126,7 @@ def _with_float_columns(columns: Sequence[Column], region: Region) -> tuple[Colu
         return tuple(ordered)
     middles = ((before.x1 + after.x0) / 2 for before, after in itertools.pairwise(ordered))
     edges = itertools.pairwise((ordered[0].left, *middles, ordered[-1].right))
-    return tuple(
-        Column(left, right, c.x0, c.x1) for c, (left, right) in zip(ordered, edges, strict=True)
-    )
+    return tuple(Column(left, right, c.x0, c.x1) for c, (left, right) in zip(ordered, edges, strict=True))
 
 
 def _add_float(added: list[Column], x0: float, x1: float) -> None:
@@ -214,8 +215,11 @@ def _is_in_range(line: Line, at: float) -> bool:
     dash of an empty cell has its column's gaps on both sides."""
     near = [atom for atom in line.atoms if abs(atom.mid_x - at) < RANGE_EM * atom.size]
     return any(
-        a.number and dash.text in DASHES and b.number
-        and max(dash.x0 - a.x1, b.x0 - dash.x1) < WORD_EM * dash.size and a.x1 <= at <= b.x0
+        a.number
+        and dash.text in DASHES
+        and b.number
+        and max(dash.x0 - a.x1, b.x0 - dash.x1) < WORD_EM * dash.size
+        and a.x1 <= at <= b.x0
         for a, dash, b in zip(near, near[1:], near[2:], strict=False)
     )
 

@@ -91,9 +91,7 @@ def _channel_between_tables(
     return None
 
 
-def _parted(
-    data: Sequence[Line], channel: float, x0: float, x1: float
-) -> tuple[list[Line], list[Line]]:
+def _parted(data: Sequence[Line], channel: float, x0: float, x1: float) -> tuple[list[Line], list[Line]]:
     """The left and right halves of the lines that have ink on both sides of a channel."""
     halves = ((line.within(x0, channel), line.within(channel, x1)) for line in data)
     both = [(left, right) for left, right in halves if left is not None and right is not None]

@@ -32,7 +32,7 @@ MOST_DOUBTED, LEAST_LABELS = 0.5, 4  # of so many labels
 GOES_ON_PT = 4.5  # ends of pieces of one curve stand no farther apart
 DASHES_GO_ON_PT = 14.0  # if they are dashes
 CLOSE_DASHES_PT, LOOKS = 2.5, 60  # looked for at so many points
-MISSED = 6.0  # squared points: a leader that costs more does not reach its curve
+MISSED = 4.5  # squared points: a leader that costs more does not reach its curve
 TAIL_PT, SAME_LINE_PT = 12.0, 0.25  # a curve that lies on another's end so long and so closely
 
 
@@ -107,8 +107,8 @@ def _pushed_aside(
     assignments: Sequence[Assignment],
     curves: Sequence[Drawn],
 ) -> list[NamedCurve]:
-    """A label whose leader points better at a curve that a doubtful label has taken is as doubtful; so are
-    two whose leaders end at one curve."""
+    """A label whose leader misses its curve is doubtful, and so is one whose leader points better at a curve
+    that a doubtful label has taken; so are two whose leaders end at one curve."""
     doubted = {one.curve: one.label for one in named if one.doubts}
     owners = {one.curve: one.label for one in named}
     why: dict[int, str] = {}
@@ -116,6 +116,8 @@ def _pushed_aside(
         tip = claims[assignment.claim].tips[0]
         costs = [tip_cost(tip, curve) for curve in curves] if tip is not None else [0.0]
         best = min(range(len(costs)), key=costs.__getitem__)
+        if tip is not None and costs[one.curve] > MISSED:
+            why[one.curve] = "its leader ends beside every curve that is left for it"
         if tip is None or best == one.curve or costs[best] >= costs[one.curve]:
             continue
         if best in doubted:

@@ -101,11 +101,15 @@ def _times(ratio: float) -> str:
 def _against_the_rules(readings: Sequence[Reading], about: Reading, value: float) -> list[str]:
     """What the checks of a sheet say of the number once it has the new value and its rivals are gone."""
     corrected = replace(about, value=value, raw=f"{value:.10g}")
-    kept = [corrected if one is about else one for one in readings
-            if one is about or _slot(one) != _slot(about)]
+    kept = [
+        corrected if one is about else one for one in readings if one is about or _slot(one) != _slot(about)
+    ]
     place = next(index for index, one in enumerate(kept) if one is corrected)
-    return [suspicion.message for suspicion in parts_to_suspicions(readings_to_part_numbers(kept))
-            if suspicion.severity is not Severity.NOTE and place in _accused(suspicion)]
+    return [
+        suspicion.message
+        for suspicion in parts_to_suspicions(readings_to_part_numbers(kept))
+        if suspicion.severity is not Severity.NOTE and place in _accused(suspicion)
+    ]
 
 
 def _accused(suspicion: Suspicion) -> set[int]:

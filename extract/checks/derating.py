@@ -178,8 +178,11 @@ def _odd_cell(
         theirs = {point.ambient_c: point for point in other.hold_row}
         if not _is_as_fine(theirs, own):
             continue
-        differing = [a for a, p in own.items() if abs(p.share - theirs[a].share)
-                     > p.rounding + theirs[a].rounding + limits.same_shape]
+        differing = [
+            a
+            for a, p in own.items()
+            if abs(p.share - theirs[a].share) > p.rounding + theirs[a].rounding + limits.same_shape
+        ]
         if not differing:
             return None
         if len(differing) == 1 and _is_off(own[differing[0]], theirs[differing[0]], limits):
@@ -198,7 +201,8 @@ def _odd_cell(
 def _is_as_fine(theirs: Mapping[float, Point], own: Mapping[float, Point]) -> bool:
     """Whether a row has the same ambients, and is not printed so coarsely that it agrees with anything."""
     return theirs.keys() == own.keys() and all(
-        q.rounding <= 2 * own[a].rounding + 0.006 for a, q in theirs.items())
+        q.rounding <= 2 * own[a].rounding + 0.006 for a, q in theirs.items()
+    )
 
 
 def _is_off(p: Point, q: Point, limits: DeratingLimits) -> bool:

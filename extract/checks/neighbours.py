@@ -92,8 +92,10 @@ def _rows_to_pattern(rows: Sequence[tuple[float, float]], limits: Limits) -> _Pa
     if by_multiple:
         fitting = tuple(_is_near(current / hold, value) for current, hold in rows)
     else:
-        fitting = tuple(_is_near(current, value) or currents[current] > 1
-                        or multiples[round(current / hold, 2)] > 1 for current, hold in rows)
+        fitting = tuple(
+            _is_near(current, value) or currents[current] > 1 or multiples[round(current / hold, 2)] > 1
+            for current, hold in rows
+        )
     if sum(fitting) < min(limits.series.test_pattern_share * len(rows), len(rows) - 1):
         return None
     return _Pattern(value, count, by_multiple, fitting)
@@ -163,9 +165,13 @@ def series_to_outliers(parts: Sequence[PartNumbers], limits: Limits) -> Iterator
 
 def series_to_odd_times(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[Suspicion]:
     """Trip times stated at one multiple of hold, or at one current, change evenly along the hold currents."""
-    rows = [(part.hold.value, time.value, time.test_current_a, part, time)
-            for part in parts if part.hold and part.hold.value > 0
-            for time in part.times if time.test_current_a and time.value > 0]
+    rows = [
+        (part.hold.value, time.value, time.test_current_a, part, time)
+        for part in parts
+        if part.hold and part.hold.value > 0
+        for time in part.times
+        if time.test_current_a and time.value > 0
+    ]
     groups: dict[tuple[str, float], list[tuple[float, float, PartNumbers, Number]]] = defaultdict(list)
     for hold, value, current, part, time in rows:
         groups["multiple", round(current / hold, 1)].append((hold, value, part, time))
@@ -312,8 +318,9 @@ def _group_to_suspicions(group: Sequence[Sibling], factor: float) -> Iterator[Su
     """The parts of one hold current whose trip current is not the commonest; all where none is common."""
     common, count = Counter(trip.value for *_, trip in group).most_common(1)[0]
     if count < len(group):
-        yield from (_sibling_to_suspicion(one, group, factor) for one in group
-                    if one[2].value != common or count == 1)
+        yield from (
+            _sibling_to_suspicion(one, group, factor) for one in group if one[2].value != common or count == 1
+        )
 
 
 Sibling = tuple[PartNumbers, Number, Number]
@@ -366,9 +373,12 @@ def series_to_footnotes(parts: Sequence[PartNumbers], limits: Limits) -> Iterato
 def series_to_exchanged_ratings(parts: Sequence[PartNumbers], limits: Limits) -> Iterator[Suspicion]:
     """A voltage that only fault currents of the series have, beside a fault current that only its voltages
     have, or that is a usual voltage and no usual fault current."""
-    rows = [(part, volts, amps) for part in parts
-            if (volts := part.get(Quantity.MAX_VOLTAGE, Kind.NONE, Kind.DC, Kind.AC)) is not None
-            and (amps := part.get(Quantity.MAX_CURRENT, Kind.NONE, Kind.DC, Kind.AC)) is not None]
+    rows = [
+        (part, volts, amps)
+        for part in parts
+        if (volts := part.get(Quantity.MAX_VOLTAGE, Kind.NONE, Kind.DC, Kind.AC)) is not None
+        and (amps := part.get(Quantity.MAX_CURRENT, Kind.NONE, Kind.DC, Kind.AC)) is not None
+    ]
     voltages = Counter(volts.value for _, volts, _ in rows)
     currents = Counter(amps.value for _, _, amps in rows)
     for part, volts, amps in rows:
@@ -378,6 +388,11 @@ def series_to_exchanged_ratings(parts: Sequence[PartNumbers], limits: Limits) ->
         listed = i in limits.allowed[Quantity.MAX_VOLTAGE] and i not in limits.allowed[Quantity.MAX_CURRENT]
         if voltages[i] or listed:
             yield Suspicion(
-                codes.RATINGS_EXCHANGED, Severity.DOUBT, part, (volts, amps), f"{i:g} V and {v:g} A",
+                codes.RATINGS_EXCHANGED,
+                Severity.DOUBT,
+                part,
+                (volts, amps),
+                f"{i:g} V and {v:g} A",
                 f"{currents[v]} rows have {v:g} as fault current, none as voltage; the fault current {i:g} A"
-                f" {f'is a voltage of {voltages[i]} rows' if voltages[i] else 'is a usual voltage'}")
+                f" {f'is a voltage of {voltages[i]} rows' if voltages[i] else 'is a usual voltage'}",
+            )

@@ -124,8 +124,10 @@ def _reference(holds: Sequence[Number], trips: Sequence[Number], numbers: Sequen
     """The reference ambient by `extract.reference`. Shares need one even where that cannot tell: then the
     room-like one of the row, else where the ratios are one; 23 °C if nothing tells (the spread of 20 to 25 °C
     moves shares by 3 points)."""
-    told = reference_ambient_c([(n.ambient_c, n.value) for n in holds],
-                               [(n.ambient_c, n.value) for n in trips] if len(trips) == 1 else ())
+    told = reference_ambient_c(
+        [(n.ambient_c, n.value) for n in holds],
+        [(n.ambient_c, n.value) for n in trips] if len(trips) == 1 else (),
+    )
     if told is not None:
         return told
     likely = _likely_ambients(holds, {n.ambient_c for n in trips})

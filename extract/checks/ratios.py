@@ -44,11 +44,17 @@ def part_to_ratios(part: PartNumbers) -> Iterator[Ratio]:
     hold, trip = part.hold, part.trip
     pairs = (
         ("trip_over_hold", trip, hold),
-        ("post_trip_over_min_resistance", part.get(Quantity.RESISTANCE, Kind.POST_TRIP_MAX),
-         part.get(Quantity.RESISTANCE, Kind.MIN)),
+        (
+            "post_trip_over_min_resistance",
+            part.get(Quantity.RESISTANCE, Kind.POST_TRIP_MAX),
+            part.get(Quantity.RESISTANCE, Kind.MIN),
+        ),
         ("max_current_over_trip", part.get(Quantity.MAX_CURRENT, Kind.NONE, Kind.DC, Kind.AC), trip),
-        ("max_over_typical_power", part.get(Quantity.TRIPPED_POWER, Kind.MAX),
-         part.get(Quantity.TRIPPED_POWER, Kind.TYP)),
+        (
+            "max_over_typical_power",
+            part.get(Quantity.TRIPPED_POWER, Kind.MAX),
+            part.get(Quantity.TRIPPED_POWER, Kind.TYP),
+        ),
     )
     for name, above, below in pairs:
         if above and below and below.value > 0:
@@ -80,8 +86,9 @@ def _part_to_leakage(part: PartNumbers) -> Iterator[Ratio]:
     power = part.get(Quantity.TRIPPED_POWER, Kind.TYP, Kind.NONE, Kind.MAX)
     voltage = part.get(Quantity.MAX_VOLTAGE, Kind.NONE, Kind.DC, Kind.AC)
     if part.hold and power and voltage and voltage.value > 0 and part.hold.value > 0:
-        yield Ratio("leakage_over_hold", power.value / voltage.value / part.hold.value,
-                    (power, voltage, part.hold))
+        yield Ratio(
+            "leakage_over_hold", power.value / voltage.value / part.hold.value, (power, voltage, part.hold)
+        )
 
 
 def part_to_odd_ratios(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]:
@@ -105,9 +112,7 @@ def part_to_odd_ratios(part: PartNumbers, limits: Limits) -> Iterator[Suspicion]
         )
 
 
-def soften_ratios_of_series(
-    found: Sequence[Suspicion], members: Sequence[PartNumbers]
-) -> list[Suspicion]:
+def soften_ratios_of_series(found: Sequence[Suspicion], members: Sequence[PartNumbers]) -> list[Suspicion]:
     """A doubtful ratio that the parts of nearest hold current have too is how the series is made: a note.
     A slip of one cell stands out from its neighbours."""
     doubted = {s.ratio for s in found if s.ratio and s.severity is Severity.DOUBT}

@@ -90,9 +90,13 @@ def _soften_other_kind(found: list[Suspicion]) -> list[Suspicion]:
     for s in found:
         if s.code is codes.NEIGHBOUR_OUTLIER and s.numbers[0].quantity is Quantity.RESISTANCE:
             by_part[id(s.part)].append(s)
-    alike = {id(s) for group in by_part.values() for s in group
-             if len(group) > 1 and all(1 / 10 < one.size < 10 and 1 / _ALIKE < one.size / s.size < _ALIKE
-                                       for one in group)}
+    alike = {
+        id(s)
+        for group in by_part.values()
+        for s in group
+        if len(group) > 1
+        and all(1 / 10 < one.size < 10 and 1 / _ALIKE < one.size / s.size < _ALIKE for one in group)
+    }
     return [replace(s, severity=Severity.NOTE) if id(s) in alike else s for s in found]
 
 

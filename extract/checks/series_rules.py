@@ -32,14 +32,17 @@ def parts_to_rule_suspicions(
 ) -> Iterator[Suspicion]:
     """Hold current and voltage against the first rule whose pattern the part number fits."""
     for part in parts:
-        found = next(((rule, match) for rule in rules if (match := rule.pattern.fullmatch(part.part_number))),
-                     None)
+        found = next(
+            ((rule, match) for rule in rules if (match := rule.pattern.fullmatch(part.part_number))), None
+        )
         if found is None:
             continue
         rule, match = found
         voltage = part.get(Quantity.MAX_VOLTAGE, Kind.NONE, Kind.DC, Kind.AC)
-        asked = ((rule.hold_a, "hold", part.hold, codes.CODE_CURRENT_DIFFERS),
-                 (rule.voltage_v, "voltage", voltage, codes.CODE_VOLTAGE_DIFFERS))
+        asked = (
+            (rule.hold_a, "hold", part.hold, codes.CODE_CURRENT_DIFFERS),
+            (rule.voltage_v, "voltage", voltage, codes.CODE_VOLTAGE_DIFFERS),
+        )
         for scale, group, number, code in asked:
             if scale is not None and number is not None and match[group] and match[group].isdecimal():
                 yield from _judge(part, number, int(match[group]) * scale, code)
@@ -48,6 +51,11 @@ def parts_to_rule_suspicions(
 def _judge(part: PartNumbers, number: Number, said: float, code: codes.Code) -> Iterator[Suspicion]:
     if abs(said - number.value) > 0.004 * max(abs(said), abs(number.value)):
         yield Suspicion(
-            code, Severity.DOUBT, part, (number,), value_to_text(said, number.quantity),
+            code,
+            Severity.DOUBT,
+            part,
+            (number,),
+            value_to_text(said, number.quantity),
             f"'{part.part_number}' says {value_to_text(said, number.quantity)} by your rule; found"
-            f" {number_to_text(number)}")
+            f" {number_to_text(number)}",
+        )

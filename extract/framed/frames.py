@@ -87,8 +87,12 @@ def _refuse_cut_words(content: PageContent, box: Box) -> None:
     for line in content_to_ink(content).lines:
         for atom in line.atoms if box[1] <= line.mid_y <= box[3] else ():
             if any(atom.x0 + 1 < edge < atom.x1 - 1 for edge in (box[0], box[2])):
-                raise InputError("frame", f"its edge runs through “{atom.text}”",
-                                 "a frame around whole words", "Draw it a little wider or narrower")
+                raise InputError(
+                    "frame",
+                    f"its edge runs through “{atom.text}”",
+                    "a frame around whole words",
+                    "Draw it a little wider or narrower",
+                )
 
 
 def _clipped(
@@ -96,8 +100,11 @@ def _clipped(
 ) -> tuple[Rule, ...]:
     """Rules within a stretch, cut to another across it."""
     within = (rule for rule in rules if across[0] - 1 <= rule.at <= across[1] + 1)
-    return tuple(Rule(rule.at, max(rule.start, along[0]), min(rule.end, along[1]))
-                 for rule in within if rule.start < along[1] and rule.end > along[0])
+    return tuple(
+        Rule(rule.at, max(rule.start, along[0]), min(rule.end, along[1]))
+        for rule in within
+        if rule.start < along[1] and rule.end > along[0]
+    )
 
 
 def frame_to_ink(content: PageContent, frame: Frame) -> Frame:

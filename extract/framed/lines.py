@@ -83,8 +83,9 @@ def _covered(at: float, rules: Sequence[Rule]) -> float:
 def _parts_beside(lines: Sequence[Line], frame: Frame) -> list[FramedRow]:
     """One row for each part of a turned frame; a number that does not stand under its part is a doubt."""
     bands = [[line for line in lines if band.x0 <= line.mid_y < band.x1] for band in frame.columns]
-    named = next((band for band, column in zip(bands, frame.columns, strict=True)
-                  if column.role is Role.PART), None)
+    named = next(
+        (band for band, column in zip(bands, frame.columns, strict=True) if column.role is Role.PART), None
+    )
     if named is None:
         return [FramedRow(tuple(_cell(band, frame.heading_bottom, frame.box[2]) for band in bands))]
     labels, right = frame.heading_bottom, frame.box[2]

@@ -42,12 +42,16 @@ def is_printed(document: Document, name: str) -> bool:
 
 def _is_whole(text: str, match: re.Match[str]) -> bool:
     """Whether a name neither begins before a match nor goes on after it, also in the next line."""
-    before, after = text[: match.start()], text[match.end():]
+    before, after = text[: match.start()], text[match.end() :]
     wrapped = match.group().endswith(_WITHIN) and re.match(r"\s*\w", after)
     return not (wrapped or _GOES_ON_BEFORE.search(before) or _GOES_ON_AFTER.match(after))
 
 
 def _is_like_name(atom: Atom) -> bool:
     text = atom.text
-    return (not atom.number and SHORTEST <= len(text) <= LONGEST
-            and any(sign.isdigit() for sign in text) and any(sign.isalpha() for sign in text))
+    return (
+        not atom.number
+        and SHORTEST <= len(text) <= LONGEST
+        and any(sign.isdigit() for sign in text)
+        and any(sign.isalpha() for sign in text)
+    )

@@ -55,8 +55,10 @@ def heights_to_rows(content: PageContent, heights: Sequence[float], right: float
 
 def lines_to_gaps(lines: Sequence[Line]) -> list[float]:
     """The heights in the middle between each two lines."""
-    return [(max(a.bottom for a in line.atoms) + min(a.top for a in below.atoms)) / 2
-            for line, below in pairwise(lines)]
+    return [
+        (max(a.bottom for a in line.atoms) + min(a.top for a in below.atoms)) / 2
+        for line, below in pairwise(lines)
+    ]
 
 
 def _lines_to_spans(lines: Sequence[Line]) -> list[tuple[float, float]]:

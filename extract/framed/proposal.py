@@ -37,8 +37,12 @@ def document_to_proposal(document: Document, page: int, box: Box, turned: bool |
     if not grids:
         plain = content_to_plain(content, Frame(page, box, box[3], (), bool(turned)))
         if plain is None:
-            raise InputError(document.name, "no columns of numbers in the frame", "a table with its heading",
-                             "Frame the whole table")
+            raise InputError(
+                document.name,
+                "no columns of numbers in the frame",
+                "a table with its heading",
+                "Frame the whole table",
+            )
         return replace(plain, columns=tuple(map(_with_conditions, plain.columns)))
     grid = max(grids, key=lambda one: len(one.columns) * len(one.rows))
     table = grid_to_table(grid)
@@ -65,8 +69,10 @@ def _turned_frame(grid: Grid, table: Table | None, content: PageContent, frame: 
     heights = [place_to_box(content, frame.box)[1], *lines_to_gaps(above), first, *edges, last]
     heights = sorted({*heights, *_gaps_in_rows(lines, heights, right)})
     head, *rows = heights_to_rows(content, heights, right)
-    told = [_with_meaning(row, table, _row_at(grid, top, bottom))
-            for row, (top, bottom) in zip(rows, pairwise(heights[1:]), strict=True)]
+    told = [
+        _with_meaning(row, table, _row_at(grid, top, bottom))
+        for row, (top, bottom) in zip(rows, pairwise(heights[1:]), strict=True)
+    ]
     edge = box_to_place(content, (grid.columns[0].x0, first, right, last)).x1
     return replace(frame, heading_bottom=edge, columns=(head, *map(_with_conditions, told)))
 
@@ -75,8 +81,11 @@ def _gaps_in_rows(lines: Sequence[Line], heights: Sequence[float], right: float)
     """The heights between lines of one row that both have numbers right of the labels: they are two rows."""
     numbered = [any(atom.number and atom.mid_x > right for atom in line.atoms) for line in lines]
     pairs = zip(pairwise(lines), pairwise(numbered), lines_to_gaps(lines), strict=True)
-    return [gap for (line, below), both, gap in pairs
-            if all(both) and not any(line.mid_y < at <= below.mid_y for at in heights)]
+    return [
+        gap
+        for (line, below), both, gap in pairs
+        if all(both) and not any(line.mid_y < at <= below.mid_y for at in heights)
+    ]
 
 
 def _row_at(grid: Grid, top: float, bottom: float) -> int:
@@ -125,8 +134,9 @@ def _with_meaning(column: FrameColumn, table: Table | None, index: int) -> Frame
     ambient_c = table.ambients[table.fields.index(field)]
     if ambient_c is not None:
         quantity = Quantity.HOLD_RATIO if name == "%" else Quantity.HOLD_CURRENT
-        return FrameColumn(column.x0, column.x1, Role.VALUE, quantity, unit=name, ambient_c=ambient_c,
-                           heading=column.heading)
+        return FrameColumn(
+            column.x0, column.x1, Role.VALUE, quantity, unit=name, ambient_c=ambient_c, heading=column.heading
+        )
     told = next((a for a in table.assigned if a.candidate.series == index and a.candidate.place == 0), None)
     if told is None or told.meaning is Meaning.OTHER:
         return column
@@ -141,4 +151,5 @@ def _with_part_column(columns: tuple[FrameColumn, ...]) -> tuple[FrameColumn, ..
     first = next((n for n, column in enumerate(columns) if column.role is Role.LEFT_OUT), None)
     return tuple(
         FrameColumn(column.x0, column.x1, Role.PART, heading=column.heading) if n == first else column
-        for n, column in enumerate(columns))
+        for n, column in enumerate(columns)
+    )

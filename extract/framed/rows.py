@@ -45,8 +45,11 @@ class RowReader:
 
     def row_to_numbers(self, row: FramedRow) -> Iterator[FramedNumber | str]:
         """The numbers of a row, or a sentence for one that cannot be read."""
-        pairs = [(column, cell) for column, cell in zip(self.frame.columns, row.cells, strict=True)
-                 if cell is not None]
+        pairs = [
+            (column, cell)
+            for column, cell in zip(self.frame.columns, row.cells, strict=True)
+            if cell is not None
+        ]
         name = self.frame.part or next((cell.text for column, cell in pairs if column.role is Role.PART), "")
         part = re.sub(r"[\s*†‡]+$", "", " ".join(name.split()))
         of_row = self._test_current(pairs)
@@ -82,10 +85,20 @@ class RowReader:
             doubts.append(f"no unit printed here: read as {UNIT_OF[quantity]}")
         heading = f", under “{column.heading}”" if column.heading else ""
         return Reading(
-            self.document.name, self.document.sha256, part, quantity, column.kind, ambient_c, current_a,
-            value, Status.DISPUTED if doubts else Status.SINGLE, box_to_place(self.content, cell.box),
-            cell.text, _printed_unit(entry, column),
-            (*doubts, f"{self.told}{heading}"))
+            self.document.name,
+            self.document.sha256,
+            part,
+            quantity,
+            column.kind,
+            ambient_c,
+            current_a,
+            value,
+            Status.DISPUTED if doubts else Status.SINGLE,
+            box_to_place(self.content, cell.box),
+            cell.text,
+            _printed_unit(entry, column),
+            (*doubts, f"{self.told}{heading}"),
+        )
 
     def _test_current(self, pairs: Sequence[tuple[FrameColumn, Cell]]) -> float | None:
         """The test current that a column of its own gives for the row."""

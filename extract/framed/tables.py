@@ -35,11 +35,13 @@ def document_to_framed(document: Document, frame: Frame, named_on: str) -> Frame
     """
     roles = [column.role for column in frame.columns]
     values = sum(column.role is Role.VALUE and column.quantity is not None for column in frame.columns)
-    if (roles.count(Role.PART) != (0 if frame.part else 1) or not values
-            or values != roles.count(Role.VALUE)):
-        raise InputError("framed table", f"{roles.count(Role.PART)} columns of part numbers and {values} of"
-                         " named values", "one column that names the parts, and one or more with values",
-                         "Of a table that names no part choose the part it is for, and no column of parts")
+    if roles.count(Role.PART) != (0 if frame.part else 1) or not values or values != roles.count(Role.VALUE):
+        raise InputError(
+            "framed table",
+            f"{roles.count(Role.PART)} columns of part numbers and {values} of named values",
+            "one column that names the parts, and one or more with values",
+            "Of a table that names no part choose the part it is for, and no column of parts",
+        )
     if frame.part and not is_printed(document, frame.part):
         raise InputError("framed table", f"the part “{frame.part}”", "a part number that the sheet prints")
     content = framed_content(document, frame.page, frame.box)

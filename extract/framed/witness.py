@@ -70,8 +70,9 @@ def _text_in(textpage: Any, cell: Cell, height: float) -> str:
 def _cell_at(cells: tuple[GenericCell, ...], cell: Cell) -> GenericCell | None:
     """The witness's cell in which the middle of ours lies."""
     x, y = (cell.box[0] + cell.box[2]) / 2, (cell.box[1] + cell.box[3]) / 2
-    return next((one for one in cells
-                 if one.box[0] <= x <= one.box[2] and one.box[1] <= y <= one.box[3]), None)
+    return next(
+        (one for one in cells if one.box[0] <= x <= one.box[2] and one.box[1] <= y <= one.box[3]), None
+    )
 
 
 def _contradicts(ours: str, theirs: str) -> bool:

@@ -70,8 +70,10 @@ def lines_to_stretches(lines: Sequence[FramedLine]) -> list[tuple[list[Line], st
     gaps = _lines_to_gaps(lines)
     cuts = _gaps_to_cuts(lines, gaps)
     starts = [0, *(cut + 1 for cut in cuts), len(lines)]
-    return [([one.line for one in lines[start:end]], _stretch_to_doubt(lines, gaps, start, end))
-            for start, end in pairwise(starts)]
+    return [
+        ([one.line for one in lines[start:end]], _stretch_to_doubt(lines, gaps, start, end))
+        for start, end in pairwise(starts)
+    ]
 
 
 def names_to_doubt(names: Sequence[str]) -> str:
@@ -91,8 +93,9 @@ def _are_one_row(lines: Sequence[FramedLine]) -> bool:
 
 def _scattered_to_doubt(lines: Sequence[FramedLine]) -> str:
     """Why the numbers of lines taken for one row may be of several: they stand in more than one line."""
-    texts = [" ".join(atom.text for cell in one.values for atom in cell)
-             for one in lines if any(one.numbered)]
+    texts = [
+        " ".join(atom.text for cell in one.values for atom in cell) for one in lines if any(one.numbered)
+    ]
     return f"its numbers stand in {len(texts)} lines: “{'” “'.join(texts)}”" if len(texts) > 1 else ""
 
 

@@ -64,8 +64,11 @@ def approval_to_marks(text: str) -> tuple[tuple[str, bool | None], ...]:
     pieces = [_MARKED.match(piece.strip()) for piece in text.split(",")]
     if pieces and all(pieces):
         return tuple((piece["agency"], _mark_to_listed(piece["mark"])) for piece in pieces if piece)
-    return tuple((agency, _piece_to_listed(piece)) for piece in re.split(r"[,;/]", text)
-                 for agency in text_to_agencies(piece))
+    return tuple(
+        (agency, _piece_to_listed(piece))
+        for piece in re.split(r"[,;/]", text)
+        for agency in text_to_agencies(piece)
+    )
 
 
 def _piece_to_listed(piece: str) -> bool | None:

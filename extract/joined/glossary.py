@@ -30,7 +30,8 @@ EXPLAINED = ("time", "test_current", "part_number", "series", "typ", "max")
 _SYMBOL = re.compile(r"\s?[(,]?\s?([iuvpr][a-z0-9_]{1,5})(?=[\s,.;:)]|$)(?!\s?[=:])")
 _DEFINED = re.compile(r"(?<!\w)([iuvpr][a-z0-9_]{1,5})\s?[=:]\s?$")
 _NUMBERED = re.compile(rf"(?:{'|'.join(vocabulary()['titles']['table'])})\.?\s*\d")
-_TEST = re.compile(r"(?:at|@|bei|à|a|ved|vid|bij|при|przy|při|[x×])?\s*\d+(?:[.,]\d+)?\s*(?:a|amps?|amperes?)"
+_TEST = re.compile(
+    r"(?:at|@|bei|à|a|ved|vid|bij|при|przy|při|[x×])?\s*\d+(?:[.,]\d+)?\s*(?:a|amps?|amperes?)"
 )
 _NUMBER = re.compile(r"[\d.,<>≤≥±~ ]+")
 _ENDS = re.compile(r"\s?(?:[,.;()]|$)")
@@ -203,7 +204,6 @@ def _is_of_kind(heading: str) -> bool:
         folded[hit.start : hit.end] = " " * (hit.end - hit.start)
     bare = re.fullmatch(r"[\W\d]*", "".join(folded)) is not None
     return bare and any(hit.sense == "kind" for hit in hits) and not text_to_units(heading)
-
 
 
 def _explained(head: Head, grid: Grid, glossary: Glossary) -> Head:

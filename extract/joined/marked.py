@@ -90,5 +90,3 @@ def _cell_to_noted(
 def _without_lead(note: str) -> str:
     """A note without the mark it begins with."""
     return re.sub(r"^\W{0,3}(?:\d|[①-⑳]|[*†‡§]+)[).:]?\s*", "", note)
-
-

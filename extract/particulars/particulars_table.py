@@ -17,8 +17,24 @@ from extract.schema import UNIT_OF_PARTICULAR, Particular, Reading
 from extract.spreadsheet_text import guard
 
 PARTICULARS_COLUMNS = (
-    "document", "part_number", "name", "label", "kind", "value", "unit", "text", "status",
-    "page", "x0", "top", "x1", "bottom", "raw", "printed_unit", "sha256", "notes",
+    "document",
+    "part_number",
+    "name",
+    "label",
+    "kind",
+    "value",
+    "unit",
+    "text",
+    "status",
+    "page",
+    "x0",
+    "top",
+    "x1",
+    "bottom",
+    "raw",
+    "printed_unit",
+    "sha256",
+    "notes",
 )
 EVERYTHING_COLUMNS = (*COLUMNS, *FURTHER_COLUMNS, "label", "text")
 
@@ -37,15 +53,42 @@ def write_everything(readings: Iterable[Reading], particulars: Iterable[Particul
 
 def particular_to_row(one: Particular) -> tuple[str, ...]:
     """The cells of one particular, in the order of PARTICULARS_COLUMNS."""
-    return (guard(one.document), guard(one.part_number), one.name.value, guard(one.label), one.kind.value,
-            _number(one.value), UNIT_OF_PARTICULAR.get(one.name, ""), guard(one.text), one.status.value,
-            *_place(one), guard(one.raw), guard(one.unit), one.sha256, _notes(one))
+    return (
+        guard(one.document),
+        guard(one.part_number),
+        one.name.value,
+        guard(one.label),
+        one.kind.value,
+        _number(one.value),
+        UNIT_OF_PARTICULAR.get(one.name, ""),
+        guard(one.text),
+        one.status.value,
+        *_place(one),
+        guard(one.raw),
+        guard(one.unit),
+        one.sha256,
+        _notes(one),
+    )
 
 
 def _particular_to_long_row(one: Particular) -> tuple[str, ...]:
-    return (guard(one.document), guard(one.part_number), one.name.value, one.kind.value, "", "",
-            _number(one.value), one.status.value, *_place(one), guard(one.raw), one.sha256, guard(one.unit),
-            _notes(one), guard(one.label), guard(one.text))
+    return (
+        guard(one.document),
+        guard(one.part_number),
+        one.name.value,
+        one.kind.value,
+        "",
+        "",
+        _number(one.value),
+        one.status.value,
+        *_place(one),
+        guard(one.raw),
+        one.sha256,
+        guard(one.unit),
+        _notes(one),
+        guard(one.label),
+        guard(one.text),
+    )
 
 
 def _place(one: Particular) -> tuple[str, ...]:

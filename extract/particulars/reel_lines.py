@@ -16,7 +16,9 @@ from extract.particulars.wording import text_to_stem
 
 _LINE = re.compile(
     r"^(?P<parts>.+?)\s*[=:]\s*(?P<count>\d{1,3}(?:,\d{3})+|\d{2,6})\s*(?:pcs|pieces|parts)?\.?"
-    r"\s*(?:per|/|each)\s*reel\b", re.IGNORECASE)
+    r"\s*(?:per|/|each)\s*reel\b",
+    re.IGNORECASE,
+)
 _RANGE = re.compile(r"\s+(?:through|thru|to)\s+", re.IGNORECASE)
 _LIST = re.compile(r"\s*(?:,|;|&|\band\b)\s*", re.IGNORECASE)
 
@@ -59,5 +61,5 @@ def _text_to_parts(text: str, parts: Sequence[str]) -> tuple[str, ...]:
         assert last is not None
         if last < first:
             return ()
-        named += parts[first:last + 1]
+        named += parts[first : last + 1]
     return tuple(dict.fromkeys(named))

@@ -36,8 +36,11 @@ class Said:
 
 def runs_to_said(runs: Sequence[Run]) -> tuple[Said, ...]:
     """Everything the lines of a page say that wording.toml knows."""
-    return (*(said for run in runs for said in _run_to_said(run, runs)), *_approvals(runs),
-            *_lifecycles(runs))
+    return (
+        *(said for run in runs for said in _run_to_said(run, runs)),
+        *_approvals(runs),
+        *_lifecycles(runs),
+    )
 
 
 def _run_to_said(run: Run, runs: Sequence[Run]) -> tuple[Said, ...]:
@@ -70,10 +73,13 @@ def _clause_to_said(clause: str, run: Run) -> tuple[Said, ...]:
     for label in text_to_labels(folded):
         named = label.pattern.search(folded)
         if named is not None and not _is_barred(label, folded):
-            values = text_to_values(label.value, folded[named.end():])
+            values = text_to_values(label.value, folded[named.end() :])
             if values:
-                return tuple(Said(one.name, value, clause, run.box)
-                             for one in text_to_labels(folded) for value in values)
+                return tuple(
+                    Said(one.name, value, clause, run.box)
+                    for one in text_to_labels(folded)
+                    for value in values
+                )
     return ()
 
 
@@ -84,8 +90,11 @@ def _is_barred(label: Label, folded: str) -> bool:
 
 def _below(run: Run, runs: Sequence[Run]) -> list[Run]:
     """The run in the next line, if it may go on with a label: it is no label itself."""
-    below = [other for other in runs if abs(other.x0 - run.x0) <= SAME_EDGE_PT
-             and 0 < other.top - run.top <= LABEL_LINES * run.size]
+    below = [
+        other
+        for other in runs
+        if abs(other.x0 - run.x0) <= SAME_EDGE_PT and 0 < other.top - run.top <= LABEL_LINES * run.size
+    ]
     return [other for other in below[:1] if not text_to_labels(fold(other.text))]
 
 
@@ -93,7 +102,7 @@ def _label_to_said(label: Label, text: str, pair: tuple[Run, Run], runs: Sequenc
     """The values of a label: after it in its own text, else in the next run right of either line."""
     folded = fold(text)
     named = label.pattern.search(folded)
-    rest = folded[named.end() if named is not None else 0:]
+    rest = folded[named.end() if named is not None else 0 :]
     values = text_to_values(label.value, rest)
     if values:
         return tuple(Said(label.name, value, text, box_around(run.box for run in pair)) for value in values)
@@ -111,8 +120,11 @@ def _label_to_said(label: Label, text: str, pair: tuple[Run, Run], runs: Sequenc
 
 def _right_of(run: Run, runs: Sequence[Run]) -> Run | None:
     """The nearest run on the same line to the right."""
-    right = [other for other in runs if 0 <= other.x0 - run.x1 <= FARTHEST_PT
-             and abs(other.mid_y - run.mid_y) <= 0.35 * run.size]
+    right = [
+        other
+        for other in runs
+        if 0 <= other.x0 - run.x1 <= FARTHEST_PT and abs(other.mid_y - run.mid_y) <= 0.35 * run.size
+    ]
     return min(right, key=lambda other: other.x0, default=None)
 
 

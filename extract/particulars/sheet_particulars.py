@@ -77,8 +77,13 @@ def _row_to_refated(row: AccountRow, said: Sequence[Particular]) -> AccountRow:
     if row.fate is not Fate.NOT_READ:
         return row
     x, y = row.place.mid_x, row.place.mid_y
-    over = [one for one in said if one.place.page == row.place.page
-            and one.place.x0 <= x <= one.place.x1 and one.place.top <= y <= one.place.bottom]
+    over = [
+        one
+        for one in said
+        if one.place.page == row.place.page
+        and one.place.x0 <= x <= one.place.x1
+        and one.place.top <= y <= one.place.bottom
+    ]
     if not over:
         return row
     doubted = all(one.status is Status.DISPUTED for one in over)
@@ -106,8 +111,11 @@ def _page_to_content(pdf: object, pdfium: object, number: int, document: Documen
     refuse_endless_commands(page, number)
     layered = hide_layers(page)
     content = page_to_content(
-        page, number, page_to_hidden_glyphs(seen) - layered,
-        lambda chars: chars_to_decoded(chars, seen, document.page_texts[number - 1]))
+        page,
+        number,
+        page_to_hidden_glyphs(seen) - layered,
+        lambda chars: chars_to_decoded(chars, seen, document.page_texts[number - 1]),
+    )
     page.close()
     return content
 
@@ -123,8 +131,18 @@ def _content_to_particulars(
     for reeled in runs_to_reeled(runs, parts):
         status = Status.AGREED if _letters(reeled.raw) in printed else Status.SINGLE
         place = box_to_place(content, reeled.box)
-        yield Particular(document.name, document.sha256, reeled.part_number, ParticularName.REEL_QUANTITY,
-                         Kind.NONE, float(reeled.count), "", status, place, reeled.raw)
+        yield Particular(
+            document.name,
+            document.sha256,
+            reeled.part_number,
+            ParticularName.REEL_QUANTITY,
+            Kind.NONE,
+            float(reeled.count),
+            "",
+            status,
+            place,
+            reeled.raw,
+        )
     seen = runs_to_sizes(runs, parts)
     other = grids_to_sizes(inks_to_grids([content_to_ink(content)]), parts, cases, _runs_to_noted_unit(runs))
     for size in sizes_seen_twice(seen, other):
@@ -176,14 +194,38 @@ def _runs_to_noted_unit(runs: Sequence[Run]) -> str:
 
 def _said_to_particular(said: Said, status: Status, content: PageContent, document: Document) -> Particular:
     value = said.value
-    return Particular(document.name, document.sha256, WHOLE_SERIES, said.name, value.kind, value.value,
-                      value.text, status, box_to_place(content, said.box), said.raw, said.label, value.unit)
+    return Particular(
+        document.name,
+        document.sha256,
+        WHOLE_SERIES,
+        said.name,
+        value.kind,
+        value.value,
+        value.text,
+        status,
+        box_to_place(content, said.box),
+        said.raw,
+        said.label,
+        value.unit,
+    )
 
 
 def _size_to_particular(size: Size, content: PageContent, document: Document) -> Particular:
-    return Particular(document.name, document.sha256, size.part_number, size.leaf.name, size.leaf.kind,
-                      size.value_mm, "", size.status, box_to_place(content, size.box), size.raw,
-                      size.leaf.letter, size.unit, size.notes)
+    return Particular(
+        document.name,
+        document.sha256,
+        size.part_number,
+        size.leaf.name,
+        size.leaf.kind,
+        size.value_mm,
+        "",
+        size.status,
+        box_to_place(content, size.box),
+        size.raw,
+        size.leaf.letter,
+        size.unit,
+        size.notes,
+    )
 
 
 def _texts_to_particulars(sheet: SheetReading) -> Iterator[Particular]:
@@ -193,16 +235,37 @@ def _texts_to_particulars(sheet: SheetReading) -> Iterator[Particular]:
             yield from _text_to_approvals(sheet, text)
         name = _TEXTS.get(text.name)
         if name is not None:
-            yield Particular(sheet.document, sheet.sha256, text.part_number, name, Kind.NONE, None, text.text,
-                             Status.SINGLE, text.place, text.text)
+            yield Particular(
+                sheet.document,
+                sheet.sha256,
+                text.part_number,
+                name,
+                Kind.NONE,
+                None,
+                text.text,
+                Status.SINGLE,
+                text.place,
+                text.text,
+            )
 
 
 def _text_to_approvals(sheet: SheetReading, text: PartText) -> Iterator[Particular]:
     """What a row of a table says of each agency: listed, not listed, or no mark that is understood."""
     for agency, listed in approval_to_marks(text.text):
         said = {True: "listed", False: "not listed", None: NO_MARK}[listed]
-        yield Particular(sheet.document, sheet.sha256, text.part_number, ParticularName.APPROVAL, Kind.NONE,
-                         None, said, Status.SINGLE, text.place, text.text, agency)
+        yield Particular(
+            sheet.document,
+            sheet.sha256,
+            text.part_number,
+            ParticularName.APPROVAL,
+            Kind.NONE,
+            None,
+            said,
+            Status.SINGLE,
+            text.place,
+            text.text,
+            agency,
+        )
 
 
 def _titles_to_mounting(document: Document) -> Iterator[Particular]:
@@ -210,12 +273,24 @@ def _titles_to_mounting(document: Document) -> Iterator[Particular]:
     from extract.schema import Place
 
     folded = fold(document.page_texts[0]) if document.page_texts else ""
-    found = [name for name, words in wording()["mounting"].items()
-             if any(re.search(rf"(?<!\w){re.escape(fold(word))}", folded) for word in words)]
+    found = [
+        name
+        for name, words in wording()["mounting"].items()
+        if any(re.search(rf"(?<!\w){re.escape(fold(word))}", folded) for word in words)
+    ]
     if len(found) == 1:
-        yield Particular(document.name, document.sha256, WHOLE_SERIES, ParticularName.MOUNTING, Kind.NONE,
-                         None, found[0].replace("_", " "), Status.SINGLE, Place(1, 0.0, 0.0, 0.0, 0.0),
-                         found[0].replace("_", " "))
+        yield Particular(
+            document.name,
+            document.sha256,
+            WHOLE_SERIES,
+            ParticularName.MOUNTING,
+            Kind.NONE,
+            None,
+            found[0].replace("_", " "),
+            Status.SINGLE,
+            Place(1, 0.0, 0.0, 0.0, 0.0),
+            found[0].replace("_", " "),
+        )
 
 
 def _settled(found: Sequence[Particular]) -> tuple[Particular, ...]:

@@ -38,10 +38,16 @@ class SizeColumn:
 @cache
 def _phrases() -> tuple[tuple[re.Pattern[str], ParticularName], ...]:
     """Wordings of named sizes, the longest first; single letters are letters of a drawing."""
-    found = [(fold(word), ParticularName(name)) for name, words in wording()["dimensions"]["words"].items()
-             for word in words if len(word) > 1]
-    return tuple((re.compile(rf"(?<![^\W\d_]){re.escape(word)}(?![^\W\d_])"), name)
-                 for word, name in sorted(found, key=lambda one: -len(one[0])))
+    found = [
+        (fold(word), ParticularName(name))
+        for name, words in wording()["dimensions"]["words"].items()
+        for word in words
+        if len(word) > 1
+    ]
+    return tuple(
+        (re.compile(rf"(?<![^\W\d_]){re.escape(word)}(?![^\W\d_])"), name)
+        for word, name in sorted(found, key=lambda one: -len(one[0]))
+    )
 
 
 def heading_to_column(heading: str) -> SizeColumn | None:
@@ -73,5 +79,5 @@ def _heading_to_name(heading: str) -> tuple[ParticularName | None, str]:
         return None, heading  # where a word stands cannot be told
     for pattern, name in _phrases():
         if (match := pattern.search(folded)) is not None:
-            return name, f"{heading[:match.start()]} {heading[match.end():]}"
+            return name, f"{heading[: match.start()]} {heading[match.end() :]}"
     return None, heading

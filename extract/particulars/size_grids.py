@@ -20,8 +20,10 @@ from extract.particulars.wording import is_dimension_title, is_other_title, text
 from extract.schema import Kind, Status
 
 _LENGTH = r"\d{0,3}[.,]\d{1,4}|\d{1,3}"
-_SINGLE = re.compile(rf"(?P<low>{_LENGTH})(?:\s?(?:±|\+/-)\s?(?P<tolerance>{_LENGTH}))?[*]?"
-                     rf"(?:\s?[(\[]\s?(?P<other>{_LENGTH})\s?[)\]])?")
+_SINGLE = re.compile(
+    rf"(?P<low>{_LENGTH})(?:\s?(?:±|\+/-)\s?(?P<tolerance>{_LENGTH}))?[*]?"
+    rf"(?:\s?[(\[]\s?(?P<other>{_LENGTH})\s?[)\]])?"
+)
 _PAIR = re.compile(rf"(?P<low>{_LENGTH})\s?(?:-|–|—|~|～|/|…|to)\s?(?P<high>{_LENGTH})")
 NEAR_CAPTIONS = 3
 SAME_MM = {True: 0.005, False: 0.13}
@@ -68,9 +70,7 @@ def _size_key(size: Size) -> tuple[str, str, str, str]:
     return size.part_number, size.leaf.name.value, size.leaf.letter, size.leaf.kind.value
 
 
-def _grid_to_sizes(
-    grid: Grid, parts: Sequence[str], cases: Mapping[str, str], unit: str
-) -> Iterator[Size]:
+def _grid_to_sizes(grid: Grid, parts: Sequence[str], cases: Mapping[str, str], unit: str) -> Iterator[Size]:
     title = _grid_to_title(grid)
     columns = _grid_to_columns(grid)
     if title is None or len(columns) < 2:
@@ -97,8 +97,9 @@ def _grid_to_title(grid: Grid) -> str | None:
     heads = [head.text for head in grid.heads if is_dimension_title(head.text)]
     if heads:
         return heads[0]
-    titled = (text for text in grid.captions[:NEAR_CAPTIONS]
-              if is_dimension_title(text) or is_other_title(text))
+    titled = (
+        text for text in grid.captions[:NEAR_CAPTIONS] if is_dimension_title(text) or is_other_title(text)
+    )
     nearest = next(titled, None)
     return nearest if nearest is not None and is_dimension_title(nearest) else None
 
@@ -156,14 +157,19 @@ def _single_to_sizes(match: re.Match[str], cell: Cell, column: SizeColumn, unit:
     yield from sizes
 
 
-def _sized(
-    cell: Cell, column: SizeColumn, unit: str, limits: Sequence[tuple[Kind, float]]
-) -> list[Size]:
+def _sized(cell: Cell, column: SizeColumn, unit: str, limits: Sequence[tuple[Kind, float]]) -> list[Size]:
     factor = 1.0 if unit == "mm" else MM_PER_INCH
     x0, top, x1, bottom = cell.box
     sizes = [
-        Size("", Leaf(column.name, column.letter, kind, unit, (x0 + x1) / 2), round(value * factor, 4), unit,
-             cell.text, (x0, top, x1, bottom), Status.SINGLE)
+        Size(
+            "",
+            Leaf(column.name, column.letter, kind, unit, (x0 + x1) / 2),
+            round(value * factor, 4),
+            unit,
+            cell.text,
+            (x0, top, x1, bottom),
+            Status.SINGLE,
+        )
         for kind, value in limits
     ]
     return [size for size in sizes if 0.0 < size.value_mm <= LARGEST_MM]

@@ -67,13 +67,17 @@ def lines_to_heads(lines: Lines) -> tuple[Head, ...]:
 
 def _line_to_head(lines: Lines, number: int) -> Head | None:
     """The heading whose names stand in this line."""
-    names = _lettered([(spot, size) for spot in lines[number]
-                       if (size := word_to_size(spot.text)) is not None])
+    names = _lettered(
+        [(spot, size) for spot in lines[number] if (size := word_to_size(spot.text)) is not None]
+    )
     if not _are_names([size for _, size in names]):
         return None
     spots = [spot for spot, _ in names]
-    parted = _part_below([Leaf(name, letter, Kind.NONE, "", spot.mid_x) for spot, (name, letter) in names],
-                         spots, lines[number + 1:number + 6])
+    parted = _part_below(
+        [Leaf(name, letter, Kind.NONE, "", spot.mid_x) for spot, (name, letter) in names],
+        spots,
+        lines[number + 1 : number + 6],
+    )
     if parted is None:
         return None
     leaves, bottom = parted
@@ -83,9 +87,7 @@ def _line_to_head(lines: Lines, number: int) -> Head | None:
     return Head(tuple(leaves), min(s.top for s in spots), bottom, left)
 
 
-def _part_below(
-    leaves: list[Leaf], names: Sequence[Spot], lines: Lines
-) -> tuple[list[Leaf], float] | None:
+def _part_below(leaves: list[Leaf], names: Sequence[Spot], lines: Lines) -> tuple[list[Leaf], float] | None:
     """The columns parted by the lines of limits and units close below their names, and where these end; None
     where one does not part evenly."""
     left_edge = names[0].mid_x - max(REACH_LEFT * (names[1].mid_x - names[0].mid_x), 60)
@@ -128,15 +130,20 @@ def _deepen(leaves: Sequence[Leaf], level: Sequence[Spot]) -> list[Leaf] | None:
     """The leaves parted by a line of limits or of units below; empty where the line is neither; None where
     its words cannot be shared out among the names above."""
     marks: list[tuple[Spot, Kind | None, str | None]] = [
-        (spot, word_to_kind(spot.text), word_to_length_unit(spot.text)) for spot in level]
+        (spot, word_to_kind(spot.text), word_to_length_unit(spot.text)) for spot in level
+    ]
     marked = [mark for mark in marks if mark[1] is not None or mark[2] is not None]
     if len(marked) < len(leaves) or len(marked) * 2 < len(level):
         return [] if len(marked) < 2 else None
     homes = _share_out([leaf.mid_x for leaf in leaves], [spot.mid_x for spot, _, _ in marked])
     if homes is None:
         return None
-    return [replace(leaves[home], mid_x=spot.mid_x, kind=kind or leaves[home].kind, unit=unit or
-                    leaves[home].unit) for home, (spot, kind, unit) in zip(homes, marked, strict=True)]
+    return [
+        replace(
+            leaves[home], mid_x=spot.mid_x, kind=kind or leaves[home].kind, unit=unit or leaves[home].unit
+        )
+        for home, (spot, kind, unit) in zip(homes, marked, strict=True)
+    ]
 
 
 def _nearest(places: Sequence[float], x: float) -> int:

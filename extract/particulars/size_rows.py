@@ -125,10 +125,16 @@ def _with_tolerances(spots: Sequence[Spot]) -> list[Spot]:
     for spot in spots:
         before = joined[-1] if joined else None
         goes_on = before is not None and (
-            _TOLERANCE.match(spot.text) is not None or re.search(r"(?:±|\+/-)$", before.text) is not None)
+            _TOLERANCE.match(spot.text) is not None or re.search(r"(?:±|\+/-)$", before.text) is not None
+        )
         if before is not None and goes_on and spot.x0 - before.x1 <= TOLERANCE_GAP * (spot.bottom - spot.top):
-            joined[-1] = Spot(before.text + spot.text, before.x0, min(before.top, spot.top), spot.x1,
-                              max(before.bottom, spot.bottom))
+            joined[-1] = Spot(
+                before.text + spot.text,
+                before.x0,
+                min(before.top, spot.top),
+                spot.x1,
+                max(before.bottom, spot.bottom),
+            )
         else:
             joined.append(spot)
     return joined
@@ -142,8 +148,9 @@ def _pair_rows(rows: Sequence[_Row]) -> Iterator[tuple[_Row, _Row | None]]:
             yield row, after if after is not None and after.bracketed else None
 
 
-def _row_to_owners(row: _Row, partner: _Row | None, rows: Sequence[_Row], labels: Sequence[Spot],
-                   known: Mapping[str, str]) -> tuple[list[str], str]:
+def _row_to_owners(
+    row: _Row, partner: _Row | None, rows: Sequence[_Row], labels: Sequence[Spot], known: Mapping[str, str]
+) -> tuple[list[str], str]:
     """The parts a row speaks of, and the unit where its label is one (a sheet for a single part)."""
     own = [spot.text for spot in row.labels]
     unit = word_to_length_unit(own[0]) if own else None
@@ -208,7 +215,8 @@ def _size_to_limits(size: Size, text: str) -> tuple[Size, ...]:
         return (_with_status(size, Status.DISPUTED, text, (note,)),)
     return tuple(
         replace(size, leaf=replace(size.leaf, kind=kind), value_mm=round(size.value_mm + away * step_mm, 4))
-        for kind, away in ((Kind.TYP, 0), (Kind.MIN, -1), (Kind.MAX, 1)))
+        for kind, away in ((Kind.TYP, 0), (Kind.MIN, -1), (Kind.MAX, 1))
+    )
 
 
 def _spot_to_size(owner: str, leaf: Leaf, spot: Spot, value: float, printed: str) -> Size:
@@ -237,8 +245,9 @@ def _judged(size: Size, spot: Spot, witness: Spot, unit: str) -> Size:
 
 
 def _with_status(size: Size, status: Status, raw: str, notes: tuple[str, ...] = ()) -> Size:
-    return Size(size.part_number, size.leaf, size.value_mm, size.unit, raw, size.box, status,
-                (*size.notes, *notes))
+    return Size(
+        size.part_number, size.leaf, size.value_mm, size.unit, raw, size.box, status, (*size.notes, *notes)
+    )
 
 
 def same_length(mm: float, inches: float, mm_text: str, inch_text: str) -> bool:
@@ -285,6 +294,6 @@ def _group_to_size(group: Sequence[Size]) -> Size:
             notes.append(f"{other.raw} {other.unit} says another size")
         elif status is Status.SINGLE and other.unit != first.unit:
             status = Status.AGREED
-    return Size(first.part_number, first.leaf, first.value_mm, first.unit, raw, first.box, status,
-                tuple(notes))
-
+    return Size(
+        first.part_number, first.leaf, first.value_mm, first.unit, raw, first.box, status, tuple(notes)
+    )

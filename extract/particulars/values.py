@@ -13,17 +13,23 @@ from extract.vocabulary import fold
 
 _UNIT = r"\s*(?:°\s*c|℃|c\b)"
 _SIGNED = r"(?P<{0}>[-+]?\s*\d{{1,3}}(?:\.\d+)?)"
-_TO = (r"(?P<word>to|bis|through|tot|til|till|do|až|la|à|a|e|și|~|～|〜|\.\.\.?|…|⋯|至|から|\s-\s|-(?=\+)|/)")
+_TO = r"(?P<word>to|bis|through|tot|til|till|do|až|la|à|a|e|și|~|～|〜|\.\.\.?|…|⋯|至|から|\s-\s|-(?=\+)|/)"
 _LEAD = re.compile(
-    r"^\W*(?:od|from|von|da|de|van|fra|från|entre|between|du|delle?|is|are|beträgt|:)\s+(?=[-+\d])")
+    r"^\W*(?:od|from|von|da|de|van|fra|från|entre|between|du|delle?|is|are|beträgt|:)\s+(?=[-+\d])"
+)
 _RANGE = re.compile(
-    _SIGNED.format("low") + rf"(?P<unit1>{_UNIT})?\s*{_TO}\s*" + _SIGNED.format("high")
-    + rf"(?P<unit2>{_UNIT})?(?!\d)")
+    _SIGNED.format("low")
+    + rf"(?P<unit1>{_UNIT})?\s*{_TO}\s*"
+    + _SIGNED.format("high")
+    + rf"(?P<unit2>{_UNIT})?(?!\d)"
+)
 _SINGLE = re.compile(_SIGNED.format("value") + _UNIT + r"\s*(?P<limit>max|maximum)?")
 _VOLT = r"\s*v(?:\s?(?:dc|ac))?\b"
-_VOLTS = re.compile(rf"(?P<low>\d{{1,3}}(?:\.\d+)?)(?:{_VOLT})?\s*"
-                    r"(?:to|bis|through|à|a|~|～|\.\.\.?|…|至|-)\s*"
-                    rf"(?P<high>\d{{1,4}}(?:\.\d+)?){_VOLT}")
+_VOLTS = re.compile(
+    rf"(?P<low>\d{{1,3}}(?:\.\d+)?)(?:{_VOLT})?\s*"
+    r"(?:to|bis|through|à|a|~|～|\.\.\.?|…|至|-)\s*"
+    rf"(?P<high>\d{{1,4}}(?:\.\d+)?){_VOLT}"
+)
 _CYCLES = re.compile(r"(?<![\w.])(\d{1,3}(?:[,\s]?\d{3})*|\d+)\s*(?:trip\s*)?(?:cycles|times|次|回|サイクル)")
 _HOURS = re.compile(r"(?<![\w.])(\d{1,2}(?:,\d{3})|\d+)\s*(?:hours|hour|hrs|hr|h|小时|時間)\b")
 _LEVEL = re.compile(r"^\W*(?:is\s+)?(?:level\s*)?(?P<level>[1-6]|2a|5a)(?![\w.])")
@@ -44,13 +50,19 @@ class Value:
 def text_to_values(sort: str, text: str) -> tuple[Value, ...]:
     """Values of the sort that a label asks for (range, single, cycles, hours, level, volts), at the beginning
     of the text; none where it says something else."""
-    return {"range": _to_range, "single": _to_single, "cycles": _to_cycles, "hours": _to_hours,
-            "level": _to_level, "volts": _to_volts}[sort](fold(text))
+    return {
+        "range": _to_range,
+        "single": _to_single,
+        "cycles": _to_cycles,
+        "hours": _to_hours,
+        "level": _to_level,
+        "volts": _to_volts,
+    }[sort](fold(text))
 
 
 def _begins(text: str, match: re.Match[str] | None) -> bool:
     """Whether nothing but leaders, marks and a "from" stands before a match."""
-    before = text[:match.start()] if match is not None else ""
+    before = text[: match.start()] if match is not None else ""
     return match is not None and not re.search(r"\w", _LEAD.sub("", f"{before}0")[:-1])
 
 

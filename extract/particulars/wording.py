@@ -38,9 +38,17 @@ def wording() -> dict[str, Any]:
 @cache
 def labels() -> tuple[Label, ...]:
     """All labels of lines, the longest wording first."""
-    found = [Label(fold(text), ParticularName(name), rule["value"], tuple(map(fold, rule["never"])),
-                   re.compile(r"\s*".join(map(re.escape, fold(text).split()))))
-             for name, rule in wording()["lines"].items() for text in rule["labels"]]
+    found = [
+        Label(
+            fold(text),
+            ParticularName(name),
+            rule["value"],
+            tuple(map(fold, rule["never"])),
+            re.compile(r"\s*".join(map(re.escape, fold(text).split()))),
+        )
+        for name, rule in wording()["lines"].items()
+        for text in rule["labels"]
+    ]
     return tuple(sorted(found, key=lambda label: -len(label.wording)))
 
 
@@ -71,8 +79,11 @@ def word_to_length_unit(word: str) -> str | None:
 
 def text_to_length_units(text: str) -> list[str]:
     """The units of length that a title names, in order; "in" only where brackets show it is a unit."""
-    words = [word for word in re.split(r"[\s()/\[\],:]+", text)
-             if word and (word != "in" or _BRACKETED_IN.search(text))]
+    words = [
+        word
+        for word in re.split(r"[\s()/\[\],:]+", text)
+        if word and (word != "in" or _BRACKETED_IN.search(text))
+    ]
     return [unit for word in words if (unit := word_to_length_unit(word)) is not None]
 
 

@@ -76,7 +76,9 @@ class _Tally:
 
 
 def table_against_readings(
-    table: PartsTable, readings: Iterable[Reading], accepted: Mapping[str, str] | None = None,
+    table: PartsTable,
+    readings: Iterable[Reading],
+    accepted: Mapping[str, str] | None = None,
     remembered: Mapping[str, str] | None = None,
 ) -> Comparison:
     """Compare each cell with the sheets. `accepted`: typed part number or pattern → the sheets' part
@@ -95,14 +97,23 @@ def table_against_readings(
         _compare_sheet(_with_column_steps(sheet), judge, by_sheet, tally)
     told = disputed_to_columns(tally.findings)
     tally.findings = [*told, *missing_to_findings(tally.given, tally.missing_cells)]
-    unchecked = [Unchecked("parts" if why.startswith("no part") else "cells", count, why)
-                 for why, count in tally.missing.items()]
+    unchecked = [
+        Unchecked("parts" if why.startswith("no part") else "cells", count, why)
+        for why, count in tally.missing.items()
+    ]
     if tally.disputed:
         why = "only disputed readings give them: look at the page"
         unchecked.append(Unchecked("cells", tally.disputed, why))
-    return Comparison(tuple(tally.findings), tally.compared, tuple(unchecked), tally.disputed,
-                      frozenset(tally.told), frozenset(tally.confirmed), frozenset(tally.absent),
-                      frozenset(tally.alike))
+    return Comparison(
+        tuple(tally.findings),
+        tally.compared,
+        tuple(unchecked),
+        tally.disputed,
+        frozenset(tally.told),
+        frozenset(tally.confirmed),
+        frozenset(tally.absent),
+        frozenset(tally.alike),
+    )
 
 
 def _with_column_steps(sheet: TypedSheet) -> TypedSheet:
@@ -112,9 +123,13 @@ def _with_column_steps(sheet: TypedSheet) -> TypedSheet:
         for cell in row.cells:
             steps.setdefault(cell.column.index, []).append(cell.step)
     usual = {index: sorted(values)[(len(values) - 1) // 2] for index, values in steps.items()}
-    return replace(sheet, rows=tuple(
-        replace(row, cells=tuple(replace(c, step=min(c.step, usual[c.column.index])) for c in row.cells))
-        for row in sheet.rows))
+    return replace(
+        sheet,
+        rows=tuple(
+            replace(row, cells=tuple(replace(c, step=min(c.step, usual[c.column.index])) for c in row.cells))
+            for row in sheet.rows
+        ),
+    )
 
 
 def _parts_by_document(sources: Mapping[str, Sequence[SourcePart]]) -> dict[str, tuple[SourcePart, ...]]:
@@ -143,8 +158,11 @@ def _compare_sheet(
             continue
         for cell in row.cells:
             _tell_cell(_Told(cell, row, sheet, view), parts, by_sheet, tally)
-    tally.absent |= {(sheet.name, grid.address(place)) for place in _empty_places(grid)
-                     if judge.is_given(View(grid), place) is False}
+    tally.absent |= {
+        (sheet.name, grid.address(place))
+        for place in _empty_places(grid)
+        if judge.is_given(View(grid), place) is False
+    }
 
 
 def _empty_places(grid: Grid) -> Iterator[Place]:
@@ -174,8 +192,9 @@ class _Told:
         """The cell under the heading under which it stands in the file."""
         row, index = self.home
         home = next((c for c in self.sheet.columns if c.index == index), self.cell.column)
-        return replace(self.cell, row=row,
-                       column=replace(self.cell.column, index=index, heading=home.heading))
+        return replace(
+            self.cell, row=row, column=replace(self.cell.column, index=index, heading=home.heading)
+        )
 
     @property
     def address(self) -> Address:
@@ -230,8 +249,9 @@ def _verdict_to_findings(
             yield _finding(told, reading, Story(codes.SOURCE_ROUNDED, "rounded"), printed)
         case _ if (current := time_to_other_current(cell, part)) is not None:
             cause = f"the time at {current:g} A: time and test current are not of one test"
-            yield replace(_finding(told, reading, Story(codes.SOURCE_DIFFERS, cause), printed),
-                          proposed="", changes=())
+            yield replace(
+                _finding(told, reading, Story(codes.SOURCE_DIFFERS, cause), printed), proposed="", changes=()
+            )
         case _:
             story = _story(told, part, reading, by_sheet)
             if story.code is codes.SOURCE_DIFFERS:
@@ -286,8 +306,10 @@ def _hypothesis_to_finding(one: Hypothesis, grid: Grid, view: View, judge: Judge
     part_column = next(c for c in sheet.columns if c.role is ColumnRole.PART_NUMBER)
     column = next((c for c in sheet.columns if c.index == index), part_column)
     row = row or sheet.heading_rows[-1]
-    homes = {place: (entry.home if (entry := grid.entries.get(place)) is not None else place)
-             for place in one.places}
+    homes = {
+        place: (entry.home if (entry := grid.entries.get(place)) is not None else place)
+        for place in one.places
+    }
     addresses = tuple(dict.fromkeys(grid.address(home) for home in homes.values()))
     page, document = _first_source(one, view, judge)
     entry = grid.entries.get((row, column.index))
@@ -296,21 +318,36 @@ def _hypothesis_to_finding(one: Hypothesis, grid: Grid, view: View, judge: Judge
         named = grid.parts.get(row, "") if column is part_column else ""
         found = entry.raw if entry is not None else named
     return TableFinding(
-        sheet.name, row, column.heading, trial.code.name, trial.code.severity, found, trial.expected,
+        sheet.name,
+        row,
+        column.heading,
+        trial.code.name,
+        trial.code.severity,
+        found,
+        trial.expected,
         f"{trial.message} ({one.evidence})",
-        trial.code.cause, "", page, document,
-        "" if trial.is_heading else grid.parts.get(row, ""), column.quantity,
+        trial.code.cause,
+        "",
+        page,
+        document,
+        "" if trial.is_heading else grid.parts.get(row, ""),
+        column.quantity,
         column.at(row),
         texts_to_what(e.raw for place in one.places if (e := grid.entries.get(place)) is not None),
-        cells=addresses, evidence=one.evidence,
-        changes=_repair_to_changes(trial.repair, grid))
+        cells=addresses,
+        evidence=one.evidence,
+        changes=_repair_to_changes(trial.repair, grid),
+    )
 
 
 def _only_says_which(one: Hypothesis, grid: Grid) -> bool:
     """Whether a hypothesis only tells which limit a heading means that names none: no mistake."""
     index = one.trial.mark[1]
-    return (one.trial.code is codes.HEADING_KIND and index in grid.columns
-            and grid.columns[index].kind is Kind.NONE)
+    return (
+        one.trial.code is codes.HEADING_KIND
+        and index in grid.columns
+        and grid.columns[index].kind is Kind.NONE
+    )
 
 
 def _repair_to_changes(repair: Repair, grid: Grid) -> tuple[tuple[str, str], ...]:
@@ -357,8 +394,11 @@ def _test_current(told: _Told, parts: Sequence[SourcePart]) -> Iterator[TableFin
         cell.column.quantity is not Quantity.TIME_TO_TRIP
         or typed is None
         or not times
-        or any(is_same(typed, r.test_current_a or 0.0) for p in parts
-               for r in p.by_quantity.get(Quantity.TIME_TO_TRIP, ()))
+        or any(
+            is_same(typed, r.test_current_a or 0.0)
+            for p in parts
+            for r in p.by_quantity.get(Quantity.TIME_TO_TRIP, ())
+        )
     ):
         return
     reading = min(times, key=lambda r: abs((r.test_current_a or 0) - typed))

@@ -48,15 +48,17 @@ _MOST_SLIDES = 3
 _MOST_HEADINGS = 3
 
 
-def table_to_findings(
-    table: PartsTable, rules: Sequence[SeriesRule] = ()
-) -> tuple[TableFinding, ...]:
+def table_to_findings(table: PartsTable, rules: Sequence[SeriesRule] = ()) -> tuple[TableFinding, ...]:
     """What the table alone shows to be wrong or doubtful; `rules` are the team's own."""
     findings = [finding for sheet in table.sheets for finding in sheet_to_told(sheet)]
     views = {sheet.name: _slid_back(sheet, findings) for sheet in table.sheets}
     viewed = (_as_viewed(sheet, views[sheet.name]) for sheet in table.sheets)
-    repaired = replace(table, sheets=tuple(
-        without_odd_ambients(sheet, [f for f in findings if f.sheet == sheet.name]) for sheet in viewed))
+    repaired = replace(
+        table,
+        sheets=tuple(
+            without_odd_ambients(sheet, [f for f in findings if f.sheet == sheet.name]) for sheet in viewed
+        ),
+    )
     typed = table_to_parts(repaired)
     told = _parts_to_findings(typed, table, rules)
     findings += [_at_home(finding, views[finding.sheet]) for finding in told]
@@ -112,27 +114,46 @@ def _slide_to_finding(trial: Trial, view: View, sheet: TypedSheet) -> TableFindi
     addresses = tuple(view.grid.address(place) for place in sorted(trial.repair.entries))
     told = (*addresses, *(part.at(place[0]) for place in trial.repair.entries))
     return TableFinding(
-        sheet.name, row, column.heading, trial.code.name, trial.code.severity,
-        found, trial.expected, trial.message,
+        sheet.name,
+        row,
+        column.heading,
+        trial.code.name,
+        trial.code.severity,
+        found,
+        trial.expected,
+        trial.message,
         trial.code.cause,
-        part_number=view.grid.parts[row], quantity=column.quantity,
-        cell=place_to_address((row, index)), cells=tuple(dict.fromkeys(told)),
-        what=texts_to_what(view.grid.entries[place].raw for place in sorted(trial.repair.entries)
-                           if place in view.grid.entries),
-        evidence=trial.message.partition("moved back, ")[2])
+        part_number=view.grid.parts[row],
+        quantity=column.quantity,
+        cell=place_to_address((row, index)),
+        cells=tuple(dict.fromkeys(told)),
+        what=texts_to_what(
+            view.grid.entries[place].raw
+            for place in sorted(trial.repair.entries)
+            if place in view.grid.entries
+        ),
+        evidence=trial.message.partition("moved back, ")[2],
+    )
 
 
 def _at_home(finding: TableFinding, view: View) -> TableFinding:
     """A finding on a cell that was moved, at the place where the cell stands in the file."""
     if not view.repairs or not finding.cell:
         return finding
-    homes = {view.grid.address((row, index)): view.grid.address(entry.home)
-             for row in view.rows() for index in view.grid.columns
-             if (entry := view.entry((row, index))) is not None}
+    homes = {
+        view.grid.address((row, index)): view.grid.address(entry.home)
+        for row in view.rows()
+        for index in view.grid.columns
+        if (entry := view.entry((row, index))) is not None
+    }
     cell = homes.get(finding.cell, finding.cell)
     digits = cell.lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ")
-    return replace(finding, cell=cell, row=int(digits) if digits else finding.row,
-                   cells=tuple(homes.get(one, one) for one in finding.cells))
+    return replace(
+        finding,
+        cell=cell,
+        row=int(digits) if digits else finding.row,
+        cells=tuple(homes.get(one, one) for one in finding.cells),
+    )
 
 
 def _series_to_findings(
@@ -156,9 +177,7 @@ def _series_to_findings(
     yield from (suspicion_to_finding(s, typed) for s in found if id(s) not in silenced)
 
 
-def _beside_slips(
-    found: Sequence[Suspicion], slips: Sequence[Slip], typed: TypedParts
-) -> list[Suspicion]:
+def _beside_slips(found: Sequence[Suspicion], slips: Sequence[Slip], typed: TypedParts) -> list[Suspicion]:
     """What has nothing to do with a column or row that slipped."""
     slipped = {
         (_column(n, typed), id(slip.part) if slip.is_row else 0)
@@ -170,8 +189,7 @@ def _beside_slips(
         s
         for s in found
         if not any(
-            (_column(n, typed), 0) in slipped or (_column(n, typed), id(s.part)) in slipped
-            for n in s.numbers
+            (_column(n, typed), 0) in slipped or (_column(n, typed), id(s.part)) in slipped for n in s.numbers
         )
     ]
 

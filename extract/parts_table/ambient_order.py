@@ -22,8 +22,10 @@ _CLEAR = 4
 def sheet_to_told(sheet: TypedSheet) -> list[TableFinding]:
     """The sheet's findings, those on two temperatures that change places settled by their numbers: a hold
     current falls as the ambient rises."""
-    return [_settled(finding, sheet) if finding.code == codes.AMBIENTS_DISORDERED.name else finding
-            for finding in sheet.findings]
+    return [
+        _settled(finding, sheet) if finding.code == codes.AMBIENTS_DISORDERED.name else finding
+        for finding in sheet.findings
+    ]
 
 
 def without_odd_ambients(sheet: TypedSheet, findings: list[TableFinding]) -> TypedSheet:
@@ -33,9 +35,13 @@ def without_odd_ambients(sheet: TypedSheet, findings: list[TableFinding]) -> Typ
     columns = {c.index for c in sheet.columns if _heading(sheet, c) in odd}
     if not columns:
         return sheet
-    return replace(sheet, rows=tuple(
-        replace(row, cells=tuple(c for c in row.cells if c.column.index not in columns))
-        for row in sheet.rows))
+    return replace(
+        sheet,
+        rows=tuple(
+            replace(row, cells=tuple(c for c in row.cells if c.column.index not in columns))
+            for row in sheet.rows
+        ),
+    )
 
 
 _ODD = (codes.AMBIENTS_DISORDERED.name, codes.HEADINGS_SWAPPED.name)
@@ -55,9 +61,12 @@ def _settled(finding: TableFinding, sheet: TypedSheet) -> TableFinding:
     if against >= _FEWEST and against > _CLEAR * fitting and low <= slope <= high:
         return _exchanged(finding, sheet, columns, f"{against} of {against + fitting} rows fit then")
     if fitting >= _FEWEST and fitting > _CLEAR * against:
-        return replace(finding, severity=Severity.NOTE,
-                       message=f"{finding.message}; the numbers fit their headings, the columns only stand in"
-                               " another order")
+        return replace(
+            finding,
+            severity=Severity.NOTE,
+            message=f"{finding.message}; the numbers fit their headings, the columns only stand in"
+            " another order",
+        )
     return finding
 
 
@@ -68,10 +77,15 @@ def _exchanged(
     code, (a, b) = codes.HEADINGS_SWAPPED, (c.heading for c in columns)
     cells = (c.at(row.row) for c in columns for row in sheet.rows)
     return replace(
-        finding, code=code.name, severity=code.severity, evidence=evidence,
-        cause=code.cause, cells=(*finding.cells, *cells),
+        finding,
+        code=code.name,
+        severity=code.severity,
+        evidence=evidence,
+        cause=code.cause,
+        cells=(*finding.cells, *cells),
         expected=f"'{b}' here, '{a}' there",
-        message=f"the headings '{a}' and '{b}' are exchanged, or the cells below them ({evidence})")
+        message=f"the headings '{a}' and '{b}' are exchanged, or the cells below them ({evidence})",
+    )
 
 
 def _count(sheet: TypedSheet, one: Column, other: Column) -> tuple[int, int, float]:
@@ -87,8 +101,14 @@ def _count(sheet: TypedSheet, one: Column, other: Column) -> tuple[int, int, flo
             continue
         off = values[cold.index] - values[hot.index]
         fitting, against = fitting + (off > 0), against + (off < 0)
-        rating = next((cell.value for cell in row.cells if cell.column.quantity is one.quantity
-                       and _is_of_ratings(cell.column)), None)
+        rating = next(
+            (
+                cell.value
+                for cell in row.cells
+                if cell.column.quantity is one.quantity and _is_of_ratings(cell.column)
+            ),
+            None,
+        )
         if rating is not None and rating > 0:
             slopes.append(abs(off) / rating / step_k)
     return fitting, against, median(slopes) if slopes else 0.0

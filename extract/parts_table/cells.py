@@ -79,8 +79,10 @@ def sheet_to_sight(sheet: RawSheet, heading: Heading, columns: tuple[Column, ...
     whole = common[0] if common and all(s == common[0] for s in common) else NumberStyle()
     settled = tuple(s if s.decimal_comma is not None else whole for s in styles)
     points = _have_points(below, columns)
-    settled = tuple(NumberStyle(decimal_comma=False) if has and s.decimal_comma else s
-                    for s, has in zip(settled, points, strict=True))
+    settled = tuple(
+        NumberStyle(decimal_comma=False) if has and s.decimal_comma else s
+        for s, has in zip(settled, points, strict=True)
+    )
     return Sight(sheet, heading, columns, part, settled, points)
 
 
@@ -96,8 +98,10 @@ _MANY_POINTS = 3
 
 
 def _points_and_commas(texts: Sequence[str]) -> tuple[int, int]:
-    return (sum(re.search(r"\d\.\d", text) is not None for text in texts),
-            sum(re.search(r"\d,\d", text) is not None for text in texts))
+    return (
+        sum(re.search(r"\d\.\d", text) is not None for text in texts),
+        sum(re.search(r"\d,\d", text) is not None for text in texts),
+    )
 
 
 LeftOut = tuple[tuple[int, str], ...]
@@ -136,7 +140,9 @@ def sight_to_rows(sight: Sight) -> tuple[tuple[TypedRow, ...], tuple[TableFindin
 _SUMS = re.compile(
     r"(?:grand )?(?:total|sum|average|avg|mean|median|minimum|maximum|count|std\.? ?dev\.?|summe|gesamt"
     r"|mittelwert|durchschnitt|anzahl|somme|moyenne|totale|somma|media|suma|promedio|soma|média|合计|总计|平均值?"
-    r"|合計|平均|小計)\.?:?(?: \(?\w+\)?)?", re.IGNORECASE)
+    r"|合計|平均|小計)\.?:?(?: \(?\w+\)?)?",
+    re.IGNORECASE,
+)
 
 
 def is_sum_row(part_number: str) -> bool:
@@ -165,8 +171,9 @@ def _cell(sight: Sight, row: int, column: Column) -> tuple[list[TypedCell], list
     """The numbers of a cell, and what is wrong with it; both where it surely means another text."""
     text = sight.text(row, column.index)
     parsed = parse(text, sight.styles[column.index - 1])
-    mended = text_to_mended(text, sight.styles[column.index - 1],
-                            others_have_points=sight.has_points[column.index - 1])
+    mended = text_to_mended(
+        text, sight.styles[column.index - 1], others_have_points=sight.has_points[column.index - 1]
+    )
     if mended is not None and not column.pair:
         cells, told = _numbers(sight, row, column, parse(mended.text, sight.styles[column.index - 1]))
         return cells, [_mended_to_finding(sight, row, column, mended), *told]
@@ -175,8 +182,14 @@ def _cell(sight: Sight, row: int, column: Column) -> tuple[list[TypedCell], list
 
 def _mended_to_finding(sight: Sight, row: int, column: Column, mended: Mended) -> TableFinding:
     code = codes.LOOK_ALIKE if text_to_look_alike(sight.text(row, column.index)) else codes.COMMA_FOR_POINT
-    return finding_at(sight, row, column, code, expected=f"'{mended.text}'",
-                      message=f"{mended.fault}; taken as {mended.text}")
+    return finding_at(
+        sight,
+        row,
+        column,
+        code,
+        expected=f"'{mended.text}'",
+        message=f"{mended.fault}; taken as {mended.text}",
+    )
 
 
 def _current_to_parsed(sight: Sight, row: int, column: Column) -> tuple[ParsedCell, Mended | None]:
@@ -202,8 +215,9 @@ def _numbers(
             continue
         made = _number_to_cell(sight, row, half, number, column)
         if isinstance(made, str):
-            return [], [finding_at(sight, row, column, codes.UNIT_MISMATCH, expected=_unit_name(half),
-                                   message=made)]
+            return [], [
+                finding_at(sight, row, column, codes.UNIT_MISMATCH, expected=_unit_name(half), message=made)
+            ]
         cells.append(made)
     return cells, []
 
@@ -244,25 +258,48 @@ def _unreadable(sight: Sight, row: int, column: Column, parsed: ParsedCell) -> T
             message="the workbook stores no value for this formula: open and save it again",
         )
     if _SPREADSHEET_ERROR.fullmatch(text.strip()):
-        return finding_at(sight, row, column, codes.CELL_IS_ERROR, expected="one number",
-                          message=f"'{text}' is an error of the spreadsheet: the number is not there")
+        return finding_at(
+            sight,
+            row,
+            column,
+            codes.CELL_IS_ERROR,
+            expected="one number",
+            message=f"'{text}' is an error of the spreadsheet: the number is not there",
+        )
     date = text_to_date(text)
     if date:
-        return finding_at(sight, row, column, codes.CELL_IS_DATE,
-                          expected="a number" if date == "a number" else f"a number, perhaps {date}",
-                          message=f"'{text.removeprefix('date ')}' is a date: a spreadsheet may have made it"
-                                  " of a number")
+        return finding_at(
+            sight,
+            row,
+            column,
+            codes.CELL_IS_DATE,
+            expected="a number" if date == "a number" else f"a number, perhaps {date}",
+            message=f"'{text.removeprefix('date ')}' is a date: a spreadsheet may have made it of a number",
+        )
     alike = text_to_look_alike(text)
     if alike:
-        return finding_at(sight, row, column, codes.LOOK_ALIKE, expected="digits",
-                          message=f"'{text}' holds {alike} where a digit belongs")
+        return finding_at(
+            sight,
+            row,
+            column,
+            codes.LOOK_ALIKE,
+            expected="digits",
+            message=f"'{text}' holds {alike} where a digit belongs",
+        )
     if re.fullmatch(r"[-+]?\d+[.,]", text.strip()):
         message = f"'{text}' ends in its decimal sign: digits are missing, or the sign is too many"
-        finding = finding_at(sight, row, column, codes.NUMBER_CUT_OFF, expected="a whole number",
-                             message=message)
+        finding = finding_at(
+            sight, row, column, codes.NUMBER_CUT_OFF, expected="a whole number", message=message
+        )
         return replace(finding, cause="a digit is missing")
-    return finding_at(sight, row, column, codes.CELL_UNREADABLE, expected="one number",
-                      message=parsed.reason or f"'{text}' is no number")
+    return finding_at(
+        sight,
+        row,
+        column,
+        codes.CELL_UNREADABLE,
+        expected="one number",
+        message=parsed.reason or f"'{text}' is no number",
+    )
 
 
 def _number_to_cell(
@@ -311,11 +348,7 @@ def _with_multiples(cells: Sequence[TypedCell]) -> Iterator[TypedCell]:
     hold = next(
         (c for c in cells if c.column.quantity is Quantity.HOLD_CURRENT and c.column.ambient_c is None),
         next(
-            (
-                c
-                for c in cells
-                if c.column.quantity is Quantity.HOLD_CURRENT and is_room(c.column.ambient_c)
-            ),
+            (c for c in cells if c.column.quantity is Quantity.HOLD_CURRENT and is_room(c.column.ambient_c)),
             None,
         ),
     )
@@ -362,15 +395,17 @@ def _part_number_findings(sight: Sight, row: int, part_number: str) -> Iterator[
             char for char in part_number if unicodedata.name(char, "").startswith(("CYRILLIC", "GREEK"))
         )
         message = f"'{odd}' in '{part_number}' is {unicodedata.name(odd).title()}"
-        finding = finding_at(sight, row, sight.part_column, codes.LOOK_ALIKE, expected="one alphabet",
-                             message=message)
+        finding = finding_at(
+            sight, row, sight.part_column, codes.LOOK_ALIKE, expected="one alphabet", message=message
+        )
         yield replace(finding, severity=Severity.DOUBT)
     elif re.search(r"\d[OIl]\d", part_number):
         found = re.search(r"\d[OIl]\d", part_number)
         assert found is not None
         message = f"'{found[0]}' in '{part_number}' has a letter between digits"
-        finding = finding_at(sight, row, sight.part_column, codes.LOOK_ALIKE, expected="a digit",
-                             message=message)
+        finding = finding_at(
+            sight, row, sight.part_column, codes.LOOK_ALIKE, expected="a digit", message=message
+        )
         yield replace(finding, severity=Severity.DOUBT)
 
 

@@ -76,8 +76,7 @@ def check_table(
     unchecked += comparison.unchecked
     rest = findings_to_folded(findings_beside(kept, comparison))
     found = _in_order(findings_to_file([*told, *rest], table))
-    return TableReport(table, found, tuple(checked), tuple(unchecked), len(silenced),
-                       comparison.disputed)
+    return TableReport(table, found, tuple(checked), tuple(unchecked), len(silenced), comparison.disputed)
 
 
 def _unsilenced(findings: Iterable[TableFinding], silenced: frozenset[Key]) -> list[TableFinding]:
@@ -85,8 +84,9 @@ def _unsilenced(findings: Iterable[TableFinding], silenced: frozenset[Key]) -> l
 
 
 def _in_order(findings: Iterable[TableFinding]) -> tuple[TableFinding, ...]:
-    return tuple(sorted(dict.fromkeys(findings),
-                        key=lambda f: (f.sheet, f.row, SEVERITY_RANK[f.severity], f.cell)))
+    return tuple(
+        sorted(dict.fromkeys(findings), key=lambda f: (f.sheet, f.row, SEVERITY_RANK[f.severity], f.cell))
+    )
 
 
 def finding_to_statement(finding: TableFinding) -> str:
@@ -97,8 +97,12 @@ def finding_to_statement(finding: TableFinding) -> str:
 def finding_to_key(finding: TableFinding) -> Key:
     """The key under which a finding is remembered as accepted: one cell's statement and no other's."""
     quantity = finding.quantity.value if finding.quantity is not None else ""
-    return code_to_family(finding.code), fold_part_number(finding.part_number), quantity, \
-        finding_to_statement(finding)
+    return (
+        code_to_family(finding.code),
+        fold_part_number(finding.part_number),
+        quantity,
+        finding_to_statement(finding),
+    )
 
 
 _MARK_LETTERS = "bcdfghjkmnpqrstvwxz"
@@ -182,8 +186,9 @@ def _rows_read(sheet: TypedSheet) -> str:
     last = max([row.row for row in sheet.rows] + [row for row, _ in sheet.left_out])
     below = last - sheet.heading_rows[-1]
     empty = sum(why == "is empty" for _, why in sheet.left_out)
-    return (f"{_on(sheet)}{len(sheet.rows)} parts in {below} rows below the heading"
-            + (f", {empty} of them empty" if empty else ""))
+    return f"{_on(sheet)}{len(sheet.rows)} parts in {below} rows below the heading" + (
+        f", {empty} of them empty" if empty else ""
+    )
 
 
 def _is_lost(role: ColumnRole, quantity: Quantity | None) -> bool:

@@ -84,9 +84,18 @@ class Judge:
 
     def ambients(self) -> tuple[float, ...]:
         """Temperatures at which the sheets give hold or trip currents, or shares of them."""
-        return tuple(sorted({r.ambient_c for parts in self.sources.values() for part in parts
-                             for quantity in AT_AMBIENT for r in part.by_quantity.get(quantity, ())
-                             if r.ambient_c is not None}))
+        return tuple(
+            sorted(
+                {
+                    r.ambient_c
+                    for parts in self.sources.values()
+                    for part in parts
+                    for quantity in AT_AMBIENT
+                    for r in part.by_quantity.get(quantity, ())
+                    if r.ambient_c is not None
+                }
+            )
+        )
 
     def is_given(self, view: View, place: Place) -> bool | None:
         """Whether the sheets give the number of an empty place; None where they do not have the part."""
@@ -95,8 +104,11 @@ class Judge:
             return None
         current = view.column(place[1]).test_current_a
         empty = TypedCell(place[0], view.column(place[1]), math.nan, 0.0, "", current)
-        return any(current is None or is_same(current, reading.test_current_a or math.nan)
-                   for part in parts for reading in cell_to_readings(empty, part))
+        return any(
+            current is None or is_same(current, reading.test_current_a or math.nan)
+            for part in parts
+            for reading in cell_to_readings(empty, part)
+        )
 
     def is_wrong(self, view: View, place: Place) -> bool | None:
         """Whether the number at a place is wrong; None if there is none, or the sheets do not tell."""
@@ -115,8 +127,12 @@ class Judge:
 
 
 def _is_wrong_current(value: float | None, parts: Sequence[SourcePart]) -> bool | None:
-    currents = [r.test_current_a for part in parts for r in part.by_quantity.get(Quantity.TIME_TO_TRIP, ())
-                if r.test_current_a is not None]
+    currents = [
+        r.test_current_a
+        for part in parts
+        for r in part.by_quantity.get(Quantity.TIME_TO_TRIP, ())
+        if r.test_current_a is not None
+    ]
     if value is None or not currents:
         return None
     return not any(is_same(value, current) for current in currents)

@@ -45,9 +45,12 @@ def write_corrected_copy(
     has no repair."""
     for finding in findings:
         if not finding.changes:
-            raise InputError(f"finding {finding.code} in row {finding.row}", "no repair to do by itself",
-                             "a finding whose value a sheet gives, or that moves cells",
-                             "Correct it by hand, and leave it out of --repair")
+            raise InputError(
+                f"finding {finding.code} in row {finding.row}",
+                "no repair to do by itself",
+                "a finding whose value a sheet gives, or that moves cells",
+                "Correct it by hand, and leave it out of --repair",
+            )
     changes = findings_to_changes(findings)
     if ending == ".csv":
         _write_csv(report.table.path, changes, path)
@@ -89,7 +92,7 @@ def _write_csv(source: Path, changes: Sequence[Change], path: Path) -> None:
     rows = [list(row) for row in sheet.rows]
     for _, address, text, _ in changes:
         letters = address.rstrip("0123456789")
-        row, column = int(address[len(letters):]), _letters_to_index(letters)
+        row, column = int(address[len(letters) :]), _letters_to_index(letters)
         rows[row - 1] += [""] * (column - len(rows[row - 1]))
         rows[row - 1][column - 1] = text
     out = io.StringIO()

@@ -8,8 +8,18 @@ from __future__ import annotations
 import re
 
 _MONTHS = (
-    "jan ene gen", "feb fév fev", "mar mär mrz", "apr abr avr", "may mai mag", "jun giu juin",
-    "jul lug juil", "aug ago aoû", "sep set", "oct okt ott out", "nov", "dec dez dic déc",
+    "jan ene gen",
+    "feb fév fev",
+    "mar mär mrz",
+    "apr abr avr",
+    "may mai mag",
+    "jun giu juin",
+    "jul lug juil",
+    "aug ago aoû",
+    "sep set",
+    "oct okt ott out",
+    "nov",
+    "dec dez dic déc",
 )
 _MONTH_OF = {name: number for number, names in enumerate(_MONTHS, 1) for name in names.split()}
 _STORED = re.compile(r"date (\d{4})-(\d\d)-(\d\d)(?: .*)?")

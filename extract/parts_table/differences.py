@@ -75,9 +75,7 @@ def _power_to_story(typed: float, printed: float) -> Story | None:
     return Story(codes.SOURCE_DECIMAL_POINT, f"decimal point: a factor of {10.0**whole:g}")
 
 
-def _digit_to_story(
-    typed: tuple[float, float], reading: Reading, digits: tuple[str, str]
-) -> Story | None:
+def _digit_to_story(typed: tuple[float, float], reading: Reading, digits: tuple[str, str]) -> Story | None:
     """A digit glued to what is printed, or left out of it; `typed` with the value of its last digit."""
     value, step = typed
     mine, theirs = digits
@@ -165,7 +163,7 @@ def _is_glued_as_typed(typed: float, step: float, printed: float) -> bool:
 def _has_one_less(short: str, long: str) -> bool:
     """Whether one string of digits is the other without one of them (leading zeros do not count)."""
     short, long = short.strip("0"), long.strip("0")
-    return len(short) + 1 == len(long) and any(long[:n] + long[n + 1:] == short for n in range(len(long)))
+    return len(short) + 1 == len(long) and any(long[:n] + long[n + 1 :] == short for n in range(len(long)))
 
 
 def reading_to_around(

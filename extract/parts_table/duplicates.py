@@ -78,13 +78,18 @@ def sheet_to_duplicates(sheet: TypedSheet) -> Iterator[TableFinding]:
 def _currents_to_finding(cell: TypedCell, before: TypedCell, sheet: str, part: str) -> TableFinding:
     """One time twice, at two test currents."""
     finding = cell_to_finding(
-        cell, sheet, codes.DUPLICATE_CONTRADICTS, part,
+        cell,
+        sheet,
+        codes.DUPLICATE_CONTRADICTS,
+        part,
         expected=f"'{before.test_raw}' as in row {before.row}",
         message=f"'{part}' stands in rows {before.row} and {cell.row} with the test currents"
-                f" '{before.test_raw}' and '{cell.test_raw}'")
+        f" '{before.test_raw}' and '{cell.test_raw}'",
+    )
     assert cell.test_column is not None
-    return replace(finding, column=cell.test_column.heading, found=cell.test_raw,
-                   cell=cell.test_column.at(cell.row))
+    return replace(
+        finding, column=cell.test_column.heading, found=cell.test_raw, cell=cell.test_column.at(cell.row)
+    )
 
 
 def _differences(first: TypedRow, other: TypedRow) -> Iterable[tuple[TypedCell, TypedCell]]:
@@ -108,8 +113,11 @@ def sheet_to_odd_digits(sheet: TypedSheet) -> Iterator[TableFinding]:
             if cell.column.quantity in (Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT) and cell.raw.isdigit():
                 columns[cell.column.index].append((row, cell))
     for listed in columns.values():
-        odd = [(row, cell) for row, cell in listed
-               if not cell.raw.endswith("0") and cell.raw not in row.part_number]
+        odd = [
+            (row, cell)
+            for row, cell in listed
+            if not cell.raw.endswith("0") and cell.raw not in row.part_number
+        ]
         if len(listed) >= _FEWEST_WHOLE and 0 < len(odd) <= max(1, 0.1 * len(listed)):
             for row, cell in odd:
                 yield cell_to_finding(

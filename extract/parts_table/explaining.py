@@ -76,7 +76,7 @@ def series_to_explanations(
     for place, part in enumerate(members):
         mine = by_part.get(id(part), [])
         if len(mine) > 1 or any(s.severity is Severity.ERROR for s in mine):
-            near = members[max(0, place - _AROUND):place + _AROUND + 1] if len(members) > 60 else members
+            near = members[max(0, place - _AROUND) : place + _AROUND + 1] if len(members) > 60 else members
             made = _part_to_explanation(part, mine, near, limits)
             explained += [made] if made is not None else []
     return explained
@@ -92,7 +92,7 @@ def _part_to_explanation(
             quick.append((weight, change.rank, len(quick), change))
     quick.sort(key=lambda one: one[:3])
     survivors: list[tuple[float, _Change]] = []
-    for _, _, _, change in quick[:_FULLY_TRIED * 3]:
+    for _, _, _, change in quick[: _FULLY_TRIED * 3]:
         after = _weight_after(part, _changed(part, change), near, limits)
         if after == 0.0:
             survivors.append((after, change))
@@ -120,8 +120,16 @@ def _survivors_to_explanation(
     change = best[0]
     cause = change.cause if len(causes) == 1 else ""
     expected = change.expected if len(best) == 1 else ""
-    return Explanation(part, change.numbers, cause, expected, len(mine), len(mine), tuple(mine),
-                       change.code if cause else None)
+    return Explanation(
+        part,
+        change.numbers,
+        cause,
+        expected,
+        len(mine),
+        len(mine),
+        tuple(mine),
+        change.code if cause else None,
+    )
 
 
 def _part_weight(part: PartNumbers, limits: Limits) -> float:
@@ -138,9 +146,13 @@ def _weight_after(
 
 def _changed(part: PartNumbers, change: _Change) -> PartNumbers:
     numbers = [
-        replace(n, value=change.values.get(n.origin, n.value),
-                test_current_a=change.currents.get(n.origin, n.test_current_a))
-        if n.origin in change.values or n.origin in change.currents else n
+        replace(
+            n,
+            value=change.values.get(n.origin, n.value),
+            test_current_a=change.currents.get(n.origin, n.test_current_a),
+        )
+        if n.origin in change.values or n.origin in change.currents
+        else n
         for n in part.numbers
     ]
     return numbers_to_part(part.part_number, part.series, numbers, part.reference_c)
@@ -162,24 +174,36 @@ def _part_to_changes(part: PartNumbers, mine: Sequence[Suspicion]) -> Iterator[_
 
 
 def _exchange(one: Number, other: Number) -> Iterator[_Change]:
-    values = {one.origin: other.value / other.factor * one.factor,
-              other.origin: one.value / one.factor * other.factor}
+    values = {
+        one.origin: other.value / other.factor * one.factor,
+        other.origin: one.value / one.factor * other.factor,
+    }
     if one.value == other.value:
         return
     names = f"{number_to_name(one)} and {number_to_name(other)}"
-    yield _Change(values, {}, (one, other), f"{names} exchanged", 0 if _are_beside(one, other) else 2,
-                  codes.CELLS_SWAPPED, f"{names} the other way round")
+    yield _Change(
+        values,
+        {},
+        (one, other),
+        f"{names} exchanged",
+        0 if _are_beside(one, other) else 2,
+        codes.CELLS_SWAPPED,
+        f"{names} the other way round",
+    )
 
 
 def _are_beside(one: Number, other: Number) -> bool:
     """Numbers that a hand exchanges: of one quantity, or of the pairs that stand side by side in tables."""
     pair = {one.quantity, other.quantity}
     return len(pair) == 1 or pair in (
-        {Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT}, {Quantity.MAX_VOLTAGE, Quantity.MAX_CURRENT})
+        {Quantity.HOLD_CURRENT, Quantity.TRIP_CURRENT},
+        {Quantity.MAX_VOLTAGE, Quantity.MAX_CURRENT},
+    )
 
 
 def _single(number: Number) -> Iterator[_Change]:
     """One number with its point, unit, sign or digits mended."""
+
     def change(value: float, cause: str, rank: int) -> _Change:
         expected = f"perhaps {value_to_text(value, number.quantity)}"
         return _Change({number.origin: value}, {}, (number,), cause, rank, expected=expected)
@@ -198,7 +222,7 @@ def _single(number: Number) -> Iterator[_Change]:
         yield change(float(typed[:-1].rstrip(".")) * number.factor, "a digit too many at the end", 3)
     for n in range(len(typed) - 1):
         if typed[n].isdigit() and typed[n + 1].isdigit() and typed[n] != typed[n + 1]:
-            swapped = typed[:n] + typed[n + 1] + typed[n] + typed[n + 2:]
+            swapped = typed[:n] + typed[n + 1] + typed[n] + typed[n + 2 :]
             yield change(float(swapped) * number.factor, "two digits swapped", 3)
 
 
@@ -206,10 +230,21 @@ def _current(number: Number) -> Iterator[_Change]:
     current = number.test_current_a or 0.0
     for power in (1, -1, 2, -2, 3, -3):
         name = "decimal point" if power % 3 else "unit slip"
-        yield _Change({}, {number.origin: current * 10.0**-power}, (number,),
-                      f"{name} of the test current: a factor of {10.0**power:g}", 1)
-    yield _Change({number.origin: current * number.factor}, {number.origin: number.value / number.factor},
-                  (number,), "time to trip and its test current exchanged", 0, codes.CELLS_SWAPPED)
+        yield _Change(
+            {},
+            {number.origin: current * 10.0**-power},
+            (number,),
+            f"{name} of the test current: a factor of {10.0**power:g}",
+            1,
+        )
+    yield _Change(
+        {number.origin: current * number.factor},
+        {number.origin: number.value / number.factor},
+        (number,),
+        "time to trip and its test current exchanged",
+        0,
+        codes.CELLS_SWAPPED,
+    )
 
 
 # Whole columns
@@ -283,13 +318,20 @@ def _column_changes(
         for power in (3, -3, 2, -2):
             factor = 10.0**power
             several = f" of {len(group)} columns" if len(group) > 1 else ""
-            words = (group, f"all numbers{several} times {factor:g} fit the rest of the table: another unit"
-                     " was meant", f"a unit {factor:g} times as large")
+            words = (
+                group,
+                f"all numbers{several} times {factor:g} fit the rest of the table: another unit was meant",
+                f"a unit {factor:g} times as large",
+            )
             yield words, codes.HEADING_UNIT, _times(group, factor)
     for one, other in combinations(keys, 2):
         name = f"{other[0].value} {other[1]}".strip()
-        words = ((one,), f"exchanged with {name} the column fits the rest of the table: the headings, or the"
-                 " cells below, are exchanged", "the two headings exchanged")
+        words = (
+            (one,),
+            f"exchanged with {name} the column fits the rest of the table: the headings, or the"
+            " cells below, are exchanged",
+            "the two headings exchanged",
+        )
         yield words, codes.HEADINGS_SWAPPED, _swapped(one, other)
 
 
@@ -307,8 +349,10 @@ def _times(group: Sequence[Key], factor: float) -> ChangePart:
     def change(part: PartNumbers) -> PartNumbers:
         if not any(_key(n) in group for n in part.numbers):
             return part
-        numbers = [replace(n, value=n.value * factor, step=n.step * factor) if _key(n) in group else n
-                   for n in part.numbers]
+        numbers = [
+            replace(n, value=n.value * factor, step=n.step * factor) if _key(n) in group else n
+            for n in part.numbers
+        ]
         return numbers_to_part(part.part_number, part.series, numbers, part.reference_c)
 
     return change

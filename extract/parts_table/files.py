@@ -68,8 +68,10 @@ def _csv_to_sheet(path: Path, options: TableOptions) -> RawSheet:
             line = reader.line_num
     except csv.Error as error:
         raise InputError(
-            f"{path}, line {line + 1}", f"a quote that does not close, or not a CSV file ({error})",
-            "a CSV file", "Correct the quotes there, or save the table again as CSV UTF-8"
+            f"{path}, line {line + 1}",
+            f"a quote that does not close, or not a CSV file ({error})",
+            "a CSV file",
+            "Correct the quotes there, or save the table again as CSV UTF-8",
         ) from error
     return RawSheet("", tuple(rows))
 
@@ -77,23 +79,34 @@ def _csv_to_sheet(path: Path, options: TableOptions) -> RawSheet:
 def _check_quotes(path: Path, row: Sequence[str], line: int, separator: str) -> None:
     """A cell that holds whole lines of the table, separators and all, is what a stray quote swallows."""
     for cell in row:
-        swallowed = [part for part in cell.splitlines()[1:]
-                     if part.count(separator) >= 2 and _is_like_row(part, separator)]
+        swallowed = [
+            part
+            for part in cell.splitlines()[1:]
+            if part.count(separator) >= 2 and _is_like_row(part, separator)
+        ]
         if swallowed:
             raise InputError(
-                f"{path}, line {line}", f"a quote that swallows {len(swallowed)} lines of the table",
-                "quotes in pairs", "Take the stray quote out of that line, or write it twice"
+                f"{path}, line {line}",
+                f"a quote that swallows {len(swallowed)} lines of the table",
+                "quotes in pairs",
+                "Take the stray quote out of that line, or write it twice",
             )
 
 
 def _check_whole_lines(where: str, row: Sequence[str], width: int, separator: str) -> None:
     """Lines that are whole rows by themselves, joined to one by a quote that opens in the first."""
     lines = separator.join(row).splitlines()
-    if len(lines) > 1 and width > 1 and all(
-        line.count(separator) == width - 1 and _is_like_row(line, separator) for line in lines
+    if (
+        len(lines) > 1
+        and width > 1
+        and all(line.count(separator) == width - 1 and _is_like_row(line, separator) for line in lines)
     ):
-        raise InputError(where, f"a quote that makes {len(lines)} rows of the table one", "quotes in pairs",
-                         "Take the stray quote out of that line, or write it twice")
+        raise InputError(
+            where,
+            f"a quote that makes {len(lines)} rows of the table one",
+            "quotes in pairs",
+            "Take the stray quote out of that line, or write it twice",
+        )
 
 
 def _is_like_row(line: str, separator: str) -> bool:

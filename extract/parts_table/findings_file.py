@@ -15,8 +15,18 @@ from extract.parts_table.records import TableFinding
 from extract.spreadsheet_text import guard
 
 COLUMNS = ("row", "column", "code", "severity", "found", "expected", "message", "page")
-FURTHER_COLUMNS = ("sheet", "cell", "part_number", "cause", "proposed", "document", "what", "cells",
-                   "evidence", "mark")
+FURTHER_COLUMNS = (
+    "sheet",
+    "cell",
+    "part_number",
+    "cause",
+    "proposed",
+    "document",
+    "what",
+    "cells",
+    "evidence",
+    "mark",
+)
 
 
 def write_table_findings(findings: Iterable[TableFinding], path: Path) -> int:
@@ -26,8 +36,21 @@ def write_table_findings(findings: Iterable[TableFinding], path: Path) -> int:
     writer.writerow((*COLUMNS, *FURTHER_COLUMNS))
     count = 0
     for f in findings:
-        words = map(guard, (f.sheet, f.cell, f.part_number, f.cause, f.proposed, f.document, f.what,
-                              " ".join(f.cells), f.evidence, finding_to_mark(f)))
+        words = map(
+            guard,
+            (
+                f.sheet,
+                f.cell,
+                f.part_number,
+                f.cause,
+                f.proposed,
+                f.document,
+                f.what,
+                " ".join(f.cells),
+                f.evidence,
+                finding_to_mark(f),
+            ),
+        )
         writer.writerow(
             (
                 f.row,

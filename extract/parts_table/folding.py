@@ -38,9 +38,7 @@ def findings_to_folded(findings: Iterable[TableFinding]) -> list[TableFinding]:
 _FEWEST_EXCHANGED = 3
 
 
-def exchanges_to_headings(
-    findings: Sequence[TableFinding], table: PartsTable
-) -> list[TableFinding]:
+def exchanges_to_headings(findings: Sequence[TableFinding], table: PartsTable) -> list[TableFinding]:
     """Two columns exchanged in at least half of the rows that have both are one finding at their headings."""
     groups: dict[tuple[str, frozenset[str]], list[TableFinding]] = defaultdict(list)
     for finding in findings:
@@ -60,12 +58,20 @@ def _to_headings(group: Sequence[TableFinding], heading_row: int, rows: int) -> 
     first, code = group[0], codes.HEADINGS_SWAPPED
     evidence = f"{len(group)} of {rows} rows fit the rules then"
     return replace(
-        first, row=heading_row, code=code.name, severity=code.severity, found=first.column,
-        expected="the two headings exchanged", part_number="", cell=f"{_letters_of(first.cell)}{heading_row}",
+        first,
+        row=heading_row,
+        code=code.name,
+        severity=code.severity,
+        found=first.column,
+        expected="the two headings exchanged",
+        part_number="",
+        cell=f"{_letters_of(first.cell)}{heading_row}",
         message=f"{first.cause} in {len(group)} of {rows} rows: the headings, or the cells below them, are"
-                " exchanged",
-        cause=code.cause, evidence=evidence,
-        cells=tuple(dict.fromkeys(cell for finding in group for cell in finding.cells)))
+        " exchanged",
+        cause=code.cause,
+        evidence=evidence,
+        cells=tuple(dict.fromkeys(cell for finding in group for cell in finding.cells)),
+    )
 
 
 def _letters_of(address: str) -> str:
@@ -102,8 +108,7 @@ def findings_beside(findings: Iterable[TableFinding], comparison: Comparison) ->
     """What the rules still have to say when the sheets have spoken: nothing of a cell that the sheets call
     wrong, or of a row whose wrong cell explains it; a note of numbers the sheets print exactly so."""
     wrong_rows = {(sheet, _row_of(address)) for sheet, address in comparison.told}
-    return [kept for finding in findings
-            if (kept := _beside(finding, comparison, wrong_rows)) is not None]
+    return [kept for finding in findings if (kept := _beside(finding, comparison, wrong_rows)) is not None]
 
 
 def _beside(
@@ -132,8 +137,8 @@ def _as_note(finding: TableFinding, why: str) -> TableFinding:
 def _is_echo_of_heading(finding: TableFinding, comparison: Comparison) -> bool:
     """Temperatures out of order where a heading is known to say a wrong one."""
     return finding.code == codes.AMBIENTS_DISORDERED.name and any(
-        (told.sheet, told.code) == (finding.sheet, codes.HEADING_AMBIENT.name)
-        for told in comparison.findings)
+        (told.sheet, told.code) == (finding.sheet, codes.HEADING_AMBIENT.name) for told in comparison.findings
+    )
 
 
 def _row_of(address: str) -> int:

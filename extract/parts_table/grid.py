@@ -54,9 +54,10 @@ class Grid:
 def sheet_to_grid(sheet: TypedSheet) -> Grid:
     """Cells that hold two numbers stay out of it: they are never moved."""
     columns = {
-        c.index: c for c in sheet.columns
-        if not c.pair and (c.role is ColumnRole.TEST_CURRENT
-                           or (c.role is ColumnRole.VALUE and c.quantity is not None))
+        c.index: c
+        for c in sheet.columns
+        if not c.pair
+        and (c.role is ColumnRole.TEST_CURRENT or (c.role is ColumnRole.VALUE and c.quantity is not None))
     }
     entries: dict[Place, Entry] = {}
     for row in sheet.rows:
@@ -67,8 +68,9 @@ def sheet_to_grid(sheet: TypedSheet) -> Grid:
                 entries[place] = Entry(cell.value / factor, cell.step / factor, cell.raw, place)
             if cell.test_column is not None and cell.test_current_a is not None:
                 there = (row.row, cell.test_column.index)
-                entries[there] = Entry(cell.test_current_a / _factor(cell.test_column), 0.0, cell.test_raw,
-                                       there)
+                entries[there] = Entry(
+                    cell.test_current_a / _factor(cell.test_column), 0.0, cell.test_raw, there
+                )
     return Grid(sheet, {row.row: row.part_number for row in sheet.rows}, columns, entries)
 
 
@@ -130,8 +132,12 @@ class View:
             return cell
         place = (row, column.test_column)
         entry = self.entry(place)
-        return replace(cell, test_current_a=self.value(place), test_column=self.column(column.test_column),
-                       test_raw=entry.raw if entry is not None else "")
+        return replace(
+            cell,
+            test_current_a=self.value(place),
+            test_column=self.column(column.test_column),
+            test_raw=entry.raw if entry is not None else "",
+        )
 
     def _hold(self, row: int) -> float | None:
         for index in self.grid.columns:
@@ -146,8 +152,10 @@ class View:
 
     def typed_rows(self, rows: Iterable[int]) -> tuple[TypedRow, ...]:
         """Some rows as the rules take them; cells of two numbers as they were typed."""
-        kept = {row.row: [c for c in row.cells if c.column.index not in self.grid.columns]
-                for row in self.grid.sheet.rows}
+        kept = {
+            row.row: [c for c in row.cells if c.column.index not in self.grid.columns]
+            for row in self.grid.sheet.rows
+        }
         found = []
         for row in rows:
             cells = [cell for index in self.grid.columns if (cell := self.cell((row, index))) is not None]
@@ -161,6 +169,9 @@ def touched(view: View, repair: Repair) -> set[Place]:
     places = set(repair.entries)
     places |= {(row, index) for index in repair.columns for row in view.rows()}
     places |= {(row, index) for row in repair.parts for index in view.grid.columns}
-    by_current = {view.column(index).test_column: index for index in view.grid.columns
-                  if view.column(index).test_column is not None}
+    by_current = {
+        view.column(index).test_column: index
+        for index in view.grid.columns
+        if view.column(index).test_column is not None
+    }
     return places | {(row, by_current[index]) for row, index in places if index in by_current}

@@ -20,8 +20,11 @@ from extract.schema import AT_AMBIENT, Kind
 def wrong_to_heading_trials(view: View, wrong: Wrong, ambients: Sequence[float]) -> Iterator[Trial]:
     """Units, kinds, temperatures, signs and places of headings whose columns are wrong nearly everywhere."""
     compared = _by_column(wrong)
-    suspects = [index for index, found in compared.items()
-                if sum(found) >= FEWEST_IN_COLUMN and sum(found) >= 0.5 * len(found)]
+    suspects = [
+        index
+        for index, found in compared.items()
+        if sum(found) >= FEWEST_IN_COLUMN and sum(found) >= 0.5 * len(found)
+    ]
     silent = [index for index in view.grid.columns if index not in compared]
     for index in suspects:
         yield from _other_units(view, index)
@@ -35,8 +38,11 @@ def wrong_to_heading_trials(view: View, wrong: Wrong, ambients: Sequence[float])
 
 def _times_and_currents(view: View, suspects: Sequence[int]) -> list[tuple[int, int]]:
     """Times to trip and their test currents, where only one of the two columns could be compared."""
-    pairs = [(index, test) for index in view.grid.columns
-             if (test := view.column(index).test_column) is not None and test in view.grid.columns]
+    pairs = [
+        (index, test)
+        for index in view.grid.columns
+        if (test := view.column(index).test_column) is not None and test in view.grid.columns
+    ]
     return [pair for pair in pairs if (pair[0] in suspects) != (pair[1] in suspects)]
 
 
@@ -45,23 +51,38 @@ def _other_units(view: View, index: int) -> Iterator[Trial]:
     unit = column.unit or column.assumed
     for power in (3, -3, 2, -2, 1, -1):
         factor = 10.0**power
-        entries = {(row, index): replace(entry, number=entry.number * factor, step=entry.step * factor)
-                   for row in view.rows() if (entry := view.entry((row, index))) is not None}
+        entries = {
+            (row, index): replace(entry, number=entry.number * factor, step=entry.step * factor)
+            for row in view.rows()
+            if (entry := view.entry((row, index))) is not None
+        }
         name = f"'{column.heading}' is read as {unit.name if unit is not None else 'plain numbers'}"
-        yield Trial(codes.HEADING_UNIT, Repair(entries), (0, index),
-                    f"{name}; all its numbers times {factor:g} are right: another unit was meant",
-                    f"a unit {factor:g} times as large", FEWEST_IN_COLUMN, is_heading=True,
-                    is_thousands=abs(power) == 3)
+        yield Trial(
+            codes.HEADING_UNIT,
+            Repair(entries),
+            (0, index),
+            f"{name}; all its numbers times {factor:g} are right: another unit was meant",
+            f"a unit {factor:g} times as large",
+            FEWEST_IN_COLUMN,
+            is_heading=True,
+            is_thousands=abs(power) == 3,
+        )
 
 
 def _lost_sign(view: View, index: int) -> Iterator[Trial]:
     column = view.column(index)
     if column.quantity in AT_AMBIENT and column.ambient_c:
         meant = replace(column, ambient_c=-column.ambient_c)
-        yield Trial(codes.HEADING_SIGN, Repair(columns={index: meant}), (0, index),
-                    f"'{column.heading}' is read as {column.ambient_c:g} °C; its numbers are those at"
-                    f" {-column.ambient_c:g} °C: the sign is lost", f"{-column.ambient_c:g} °C",
-                    FEWEST_IN_COLUMN, is_heading=True)
+        yield Trial(
+            codes.HEADING_SIGN,
+            Repair(columns={index: meant}),
+            (0, index),
+            f"'{column.heading}' is read as {column.ambient_c:g} °C; its numbers are those at"
+            f" {-column.ambient_c:g} °C: the sign is lost",
+            f"{-column.ambient_c:g} °C",
+            FEWEST_IN_COLUMN,
+            is_heading=True,
+        )
 
 
 def _other_kinds(view: View, index: int) -> Iterator[Trial]:
@@ -71,9 +92,16 @@ def _other_kinds(view: View, index: int) -> Iterator[Trial]:
     for kind in sorted(Kind, key=lambda one: one is Kind.NONE):  # a limit says more than none
         if kind is not column.kind:
             meant = replace(column, kind=kind)
-            yield Trial(codes.HEADING_KIND, Repair(columns={index: meant}), (0, index),
-                        f"'{column.heading}' is read as {_meaning(column)}; its numbers are those of"
-                        f" {_meaning(meant)}", _meaning(meant), FEWEST_IN_COLUMN, is_heading=True)
+            yield Trial(
+                codes.HEADING_KIND,
+                Repair(columns={index: meant}),
+                (0, index),
+                f"'{column.heading}' is read as {_meaning(column)}; its numbers are those of"
+                f" {_meaning(meant)}",
+                _meaning(meant),
+                FEWEST_IN_COLUMN,
+                is_heading=True,
+            )
 
 
 def _other_ambients(view: View, index: int, ambients: Sequence[float]) -> Iterator[Trial]:
@@ -81,14 +109,22 @@ def _other_ambients(view: View, index: int, ambients: Sequence[float]) -> Iterat
     column = view.column(index)
     if column.quantity not in AT_AMBIENT or column.ambient_c is None:
         return
-    taken = {view.column(n).ambient_c for n in view.grid.columns
-             if view.column(n).quantity is column.quantity}
+    taken = {
+        view.column(n).ambient_c for n in view.grid.columns if view.column(n).quantity is column.quantity
+    }
     for ambient in ambients:
         if ambient not in taken and ambient != -column.ambient_c:
             meant = replace(column, ambient_c=ambient)
-            yield Trial(codes.HEADING_AMBIENT, Repair(columns={index: meant}), (0, index),
-                        f"'{column.heading}' is read as {column.ambient_c:g} °C; its numbers are those at"
-                        f" {ambient:g} °C", f"{ambient:g} °C", FEWEST_IN_COLUMN, is_heading=True)
+            yield Trial(
+                codes.HEADING_AMBIENT,
+                Repair(columns={index: meant}),
+                (0, index),
+                f"'{column.heading}' is read as {column.ambient_c:g} °C; its numbers are those at"
+                f" {ambient:g} °C",
+                f"{ambient:g} °C",
+                FEWEST_IN_COLUMN,
+                is_heading=True,
+            )
 
 
 def _meaning(column: Column) -> str:
@@ -107,16 +143,26 @@ def _swapped_headings(view: View, one: int, other: int) -> Trial:
         test = view.column(index).test_column
         if index not in moved and test in moved:
             meant[index] = replace(view.column(index), test_column=moved[test])
-    return Trial(codes.HEADINGS_SWAPPED, Repair(columns=meant), (0, one),
-                 f"the headings '{a.heading}' and '{b.heading}' are exchanged, or the cells below them",
-                 f"'{b.heading}' here, '{a.heading}' there", FEWEST_IN_COLUMN, is_heading=True)
+    return Trial(
+        codes.HEADINGS_SWAPPED,
+        Repair(columns=meant),
+        (0, one),
+        f"the headings '{a.heading}' and '{b.heading}' are exchanged, or the cells below them",
+        f"'{b.heading}' here, '{a.heading}' there",
+        FEWEST_IN_COLUMN,
+        is_heading=True,
+    )
 
 
 def _as_meant(column: Column, other: Column, moved: Mapping[int, int]) -> Column:
     """A column that means what another does, and keeps its place."""
     test = other.test_column
-    return replace(other, index=column.index, heading=column.heading,
-                   test_column=moved.get(test, test) if test is not None else None)
+    return replace(
+        other,
+        index=column.index,
+        heading=column.heading,
+        test_column=moved.get(test, test) if test is not None else None,
+    )
 
 
 def _by_column(wrong: Wrong) -> dict[int, list[bool]]:

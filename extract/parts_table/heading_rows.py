@@ -96,8 +96,10 @@ def _is_sub_heading(row: Sequence[str], main: Sequence[str]) -> bool:
         return True
     if any(cell_to_numbers(text).sort is CellSort.NUMBERS for text in filled):
         return False
-    told = sum(spelling_to_unit(text) is not None or heading_to_meaning((text,)).role is Role.VALUE
-               for text in filled)
+    told = sum(
+        spelling_to_unit(text) is not None or heading_to_meaning((text,)).role is Role.VALUE
+        for text in filled
+    )
     return told >= max(1, 0.6 * len(filled)) and len(filled) <= sum(bool(text) for text in main) + 3
 
 

@@ -51,8 +51,11 @@ def view_to_hypotheses(
     wrong = _judged(view, is_wrong)
     found: list[Hypothesis] = []
     while len(found) < _MOST and sum(wrong.values()) < _LONGEST:
-        trials = [made for trial in view_to_trials(view, wrong, is_wrong, ambients)
-                  if (made := _tried(view, trial, wrong, is_wrong)) is not None]
+        trials = [
+            made
+            for trial in view_to_trials(view, wrong, is_wrong, ambients)
+            if (made := _tried(view, trial, wrong, is_wrong)) is not None
+        ]
         if not trials:
             break
         best = max(trials, key=_to_worth)

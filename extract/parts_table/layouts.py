@@ -28,8 +28,11 @@ def sheet_to_upright(sheet: RawSheet) -> Upright:
     turned = RawSheet(sheet.name, _turn(sheet.rows), (), sheet.left_out, sheet.is_hidden)
     if sheet_to_known(turned) < 3 or sheet_to_known(turned) < 2 * max(1, sheet_to_known(sheet)):
         return Upright(sheet)
-    homes = {(column, row): (row, column) for row in range(1, len(sheet.rows) + 1)
-             for column in range(1, len(turned.rows) + 1)}
+    homes = {
+        (column, row): (row, column)
+        for row in range(1, len(sheet.rows) + 1)
+        for column in range(1, len(turned.rows) + 1)
+    }
     return Upright(turned, homes, _first_texts(sheet))
 
 
@@ -52,8 +55,10 @@ def _first_texts(sheet: RawSheet) -> dict[int, str]:
 def findings_to_file(findings: Iterable[TableFinding], table: PartsTable) -> list[TableFinding]:
     """Findings at the places where their cells stand in the file."""
     turned = {sheet.name: sheet for sheet in table.sheets if sheet.homes}
-    return [_to_file(finding, turned[finding.sheet]) if finding.sheet in turned else finding
-            for finding in findings]
+    return [
+        _to_file(finding, turned[finding.sheet]) if finding.sheet in turned else finding
+        for finding in findings
+    ]
 
 
 def _to_file(finding: TableFinding, sheet: TypedSheet) -> TableFinding:
@@ -61,7 +66,10 @@ def _to_file(finding: TableFinding, sheet: TypedSheet) -> TableFinding:
     addresses = {address: place_to_address(home) for address, home in homes.items()}
     row, column = homes.get(finding.cell, (finding.row, 0))
     return replace(
-        finding, row=row, column=sheet.file_headings.get(column, finding.column),
+        finding,
+        row=row,
+        column=sheet.file_headings.get(column, finding.column),
         cell=addresses.get(finding.cell, finding.cell),
         cells=tuple(addresses.get(cell, cell) for cell in finding.cells),
-        changes=tuple((addresses.get(cell, cell), text) for cell, text in finding.changes))
+        changes=tuple((addresses.get(cell, cell), text) for cell, text in finding.changes),
+    )

@@ -68,8 +68,10 @@ def _side_by_side(sheet: RawSheet, long: _Long, parts: Numbers, headings: Sequen
         rows.append((name, *(numbers.get(heading, ("", 0))[0] for heading in columns)))
         first = min(number for _, number in numbers.values())
         homes[line, 1] = first, long.at["part_number"] + 1
-        homes |= {(line, columns[heading]): (number, long.at["value"] + 1)
-                  for heading, (_, number) in numbers.items()}
+        homes |= {
+            (line, columns[heading]): (number, long.at["value"] + 1)
+            for heading, (_, number) in numbers.items()
+        }
     mapping = {name: name for name in (*columns, "part_number")} if long.is_own else {}
     shown = {index: text for index, text in enumerate(sheet.rows[long.row], start=1) if text}
     return Upright(replace(sheet, rows=tuple(rows), merged=()), homes, shown, mapping)
@@ -164,8 +166,11 @@ def _to_ambient(text: str) -> str:
 def _any_to_parts(sheet: RawSheet, long: _Long) -> Numbers:
     """The numbers of each part under a heading made of parameter, limit, unit and condition. A unit that
     differs from row to row stays with its number."""
-    listed = [(number, _cells(row, long.at)) for number, row in enumerate(sheet.rows, start=1)
-              if number > long.row + 1]
+    listed = [
+        (number, _cells(row, long.at))
+        for number, row in enumerate(sheet.rows, start=1)
+        if number > long.row + 1
+    ]
     units: dict[str, set[str]] = {}
     for _, cells in listed:
         units.setdefault(cells["parameter"], set()).add(cells.get("unit", ""))
@@ -175,8 +180,13 @@ def _any_to_parts(sheet: RawSheet, long: _Long) -> Numbers:
             continue
         unit = cells.get("unit", "")
         is_one = len(units[cells["parameter"]]) == 1
-        words = [cells["parameter"], cells.get("limit", ""), f"({unit})" if unit and is_one else "",
-                 _to_ambient(cells.get("ambient", "")), cells.get("condition", "")]
+        words = [
+            cells["parameter"],
+            cells.get("limit", ""),
+            f"({unit})" if unit and is_one else "",
+            _to_ambient(cells.get("ambient", "")),
+            cells.get("condition", ""),
+        ]
         value = cells["value"] if is_one or not unit else f"{cells['value']} {unit}"
         _put(parts, cells["part_number"], " ".join(filter(None, words)), (value, number))
     return parts

@@ -40,7 +40,9 @@ class Matches:
 
 
 def part_numbers_to_matches(
-    typed: Iterable[str], read: Sequence[str], accepted: Mapping[str, str] | None = None,
+    typed: Iterable[str],
+    read: Sequence[str],
+    accepted: Mapping[str, str] | None = None,
     remembered: Mapping[str, str] | None = None,
 ) -> Matches:
     """Match part numbers. Spaces, dashes, dots and capitals do not matter unless two parts of the sheets
@@ -99,8 +101,12 @@ def _own(number: str) -> str:
 
 
 def _answers(
-    numbers: Sequence[str], by_own: Mapping[str, str], by_fold: Mapping[str, Sequence[str]],
-    accepted: Mapping[str, str], *, must_fit: bool,
+    numbers: Sequence[str],
+    by_own: Mapping[str, str],
+    by_fold: Mapping[str, Sequence[str]],
+    accepted: Mapping[str, str],
+    *,
+    must_fit: bool,
 ) -> dict[str, str]:
     """Typed number → part of the sheets, as a person has said, patterns worked out."""
     answers: dict[str, str] = {}
@@ -112,8 +118,11 @@ def _answers(
                 answers[number] = part
             elif must_fit and "*" not in typed:
                 near = _similar(fold_part_number(target), by_fold)
-                raise InputError(f"--same {typed}={printed}", f"no part '{target}' in the sheets",
-                                 f"one of them, such as {' or '.join(near)}" if near else "one of them")
+                raise InputError(
+                    f"--same {typed}={printed}",
+                    f"no part '{target}' in the sheets",
+                    f"one of them, such as {' or '.join(near)}" if near else "one of them",
+                )
     return answers
 
 

@@ -54,20 +54,41 @@ def missing_to_findings(
 
 
 def _to_cell(key: Key, one: NotGiven, count: int) -> TableFinding:
-    message = (f"{key[1]} was read without such a number for '{one.part_number}', and with it for {count}"
-               " other parts: is it printed? Look at the page")
-    finding = cell_to_finding(one.cell, key[0], codes.SOURCE_GIVES_NONE, one.part_number,
-                              expected="nothing, or what the page prints", message=message)
+    message = (
+        f"{key[1]} was read without such a number for '{one.part_number}', and with it for {count}"
+        " other parts: is it printed? Look at the page"
+    )
+    finding = cell_to_finding(
+        one.cell,
+        key[0],
+        codes.SOURCE_GIVES_NONE,
+        one.part_number,
+        expected="nothing, or what the page prints",
+        message=message,
+    )
     return replace(finding, document=key[1])
 
 
 def _to_column(key: Key, listed: Sequence[NotGiven]) -> TableFinding:
     first = listed[0]
     ambients = ", ".join(f"{ambient:g}" for ambient in first.ambients)
-    message = (f"{key[1]} was read without {first.cell.column.ambient_c:g} °C; it gives these numbers at"
-               f" {ambients} °C: is the temperature of the heading right?")
-    finding = cell_to_finding(first.cell, key[0], codes.SOURCE_GIVES_NONE, first.part_number,
-                              expected=f"one of {ambients} °C", message=message)
+    message = (
+        f"{key[1]} was read without {first.cell.column.ambient_c:g} °C; it gives these numbers at"
+        f" {ambients} °C: is the temperature of the heading right?"
+    )
+    finding = cell_to_finding(
+        first.cell,
+        key[0],
+        codes.SOURCE_GIVES_NONE,
+        first.part_number,
+        expected=f"one of {ambients} °C",
+        message=message,
+    )
     cells = tuple(first.cell.column.at(one.cell.row) for one in listed)
-    return replace(finding, document=key[1], cells=cells,
-                   evidence=f"{len(listed)} cells", what=texts_to_what(one.cell.raw for one in listed))
+    return replace(
+        finding,
+        document=key[1],
+        cells=cells,
+        evidence=f"{len(listed)} cells",
+        what=texts_to_what(one.cell.raw for one in listed),
+    )

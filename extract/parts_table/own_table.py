@@ -27,18 +27,34 @@ def time_to_other_current(cell: TypedCell, part: SourcePart) -> float | None:
     two is wrong cannot be told."""
     if cell.column.quantity is not Quantity.TIME_TO_TRIP or cell.test_current_a is None:
         return None
-    others = (r for r in part.by_quantity.get(Quantity.TIME_TO_TRIP, ())
-              if r.status is not Status.DISPUTED and is_same(r.value, cell.value))
-    return next((r.test_current_a for r in others if r.test_current_a is not None
-                 and not is_same(r.test_current_a, cell.test_current_a)), None)
+    others = (
+        r
+        for r in part.by_quantity.get(Quantity.TIME_TO_TRIP, ())
+        if r.status is not Status.DISPUTED and is_same(r.value, cell.value)
+    )
+    return next(
+        (
+            r.test_current_a
+            for r in others
+            if r.test_current_a is not None and not is_same(r.test_current_a, cell.test_current_a)
+        ),
+        None,
+    )
 
 
 def _exchanged(cell: TypedCell, reading: Reading, row: TypedRow, parts: Sequence[SourcePart]) -> str:
     """A cell of the row that holds this one's number and is not known to be right."""
-    beside = [c for c in row.cells if c.column.index != cell.column.index and c.column.quantity is not None
-              and UNIT_OF[c.column.quantity] == UNIT_OF[reading.quantity] and is_same(c.value, reading.value)]
-    open_ones = [c for c in beside
-                 if cell_to_compared(c, parts).verdict not in (Verdict.RIGHT, Verdict.REVISION)]
+    beside = [
+        c
+        for c in row.cells
+        if c.column.index != cell.column.index
+        and c.column.quantity is not None
+        and UNIT_OF[c.column.quantity] == UNIT_OF[reading.quantity]
+        and is_same(c.value, reading.value)
+    ]
+    open_ones = [
+        c for c in beside if cell_to_compared(c, parts).verdict not in (Verdict.RIGHT, Verdict.REVISION)
+    ]
     name = open_ones[0].column.heading if open_ones else ""
     return f"exchanged with '{name}', which holds the printed value" if open_ones else ""
 

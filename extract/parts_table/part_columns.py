@@ -19,7 +19,7 @@ def with_whole_part_numbers(sheet: RawSheet, first_row: int, columns: Sequence[C
     part = next((c for c in columns if c.role is ColumnRole.PART_NUMBER), None)
     if part is None:
         return sheet
-    below = sheet.rows[first_row - 1:]
+    below = sheet.rows[first_row - 1 :]
     own = [_text(row, part.index) for row in below]
     if _tell_apart(list(filter(None, own))):
         return sheet
@@ -27,14 +27,20 @@ def with_whole_part_numbers(sheet: RawSheet, first_row: int, columns: Sequence[C
     if series is None:
         return sheet
     rows = [_joined(row, part.index, name) for row, name in zip(below, series, strict=True)]
-    return replace(sheet, rows=(*sheet.rows[:first_row - 1], *rows))
+    return replace(sheet, rows=(*sheet.rows[: first_row - 1], *rows))
 
 
 def row_to_names(texts: Sequence[str], part: int, columns: Sequence[Column]) -> tuple[str, ...]:
     """The part number of a row with each text before it that may be its series; columns from 1."""
     own = _text(texts, part)
-    return tuple(f"{text} {own}" for column in columns if column.index != part and _may_name(column)
-                 and 0 < len(text := _text(texts, column.index)) <= _LONGEST_SERIES and _has_letter(text))
+    return tuple(
+        f"{text} {own}"
+        for column in columns
+        if column.index != part
+        and _may_name(column)
+        and 0 < len(text := _text(texts, column.index)) <= _LONGEST_SERIES
+        and _has_letter(text)
+    )
 
 
 _LONGEST_SERIES = 20
@@ -51,7 +57,7 @@ def _tell_apart(named: Sequence[str]) -> bool:
 
 def _joined(row: tuple[str, ...], index: int, series: str) -> tuple[str, ...]:
     own = _text(row, index)
-    return (*row[:index - 1], f"{series} {own}", *row[index:]) if own and series else row
+    return (*row[: index - 1], f"{series} {own}", *row[index:]) if own and series else row
 
 
 _OTHER = re.compile(r"maker|vendor|manufacturer|hersteller|package|size|note|remark", re.IGNORECASE)

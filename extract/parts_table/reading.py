@@ -53,8 +53,12 @@ def sheets_to_table(path: Path, raw: Sequence[RawSheet], options: TableOptions) 
             skipped.append((sheet.name, _why_skipped(sheet, typed)))
     _check_mapping(mapping, sheets)
     if not sheets and any(why == _HEADINGS_ONLY for _, why in skipped):
-        raise InputError(str(path), "headings, but no row below them names a part", "one row for each part",
-                         "Check that the table was saved whole")
+        raise InputError(
+            str(path),
+            "headings, but no row below them names a part",
+            "one row for each part",
+            "Check that the table was saved whole",
+        )
     if not sheets:
         raise InputError(
             str(path),
@@ -87,8 +91,9 @@ def _sheet_to_typed(sheet: RawSheet, mapping: dict[str, str], *, is_only: bool) 
     """The sheet as it stands, or with its numbers put so that each part has a row."""
     upright = sheet_to_upright(sheet)
     own = {**upright.mapping, **mapping}
-    typed = _upright_to_typed(upright.sheet, own, is_only=is_only and not upright.mapping,
-                              is_si=bool(upright.mapping))
+    typed = _upright_to_typed(
+        upright.sheet, own, is_only=is_only and not upright.mapping, is_si=bool(upright.mapping)
+    )
     if typed is None:
         return None
     return replace(typed, homes=upright.homes, file_headings=upright.headings)
@@ -112,8 +117,12 @@ def _upright_to_typed(
     columns, heading_findings = _settle_ambients(sheet, heading, columns)
     sight = sheet_to_sight(sheet, heading, columns, part)
     rows, findings, left_out = sight_to_rows(sight)
-    more = (*heading_findings, *_columns_to_findings(sight, texts), *_empty_cells(sight, rows),
-            *_empty_rows(sight, rows))
+    more = (
+        *heading_findings,
+        *_columns_to_findings(sight, texts),
+        *_empty_cells(sight, rows),
+        *_empty_rows(sight, rows),
+    )
     return TypedSheet(sheet.name, heading.rows, columns, rows, (*more, *findings), left_out, sheet.left_out)
 
 
@@ -149,8 +158,11 @@ def _settle_ambients(
     for group in _disordered(columns):
         ambients = [c.ambient_c or 0.0 for c in group]
         lost = [group[n] for n in _lost_signs(ambients)]
-        odd = lost or _misplaced(group) or [b for a, b in pairwise(group)
-                                            if (b.ambient_c or 0) <= (a.ambient_c or 0)]
+        odd = (
+            lost
+            or _misplaced(group)
+            or [b for a, b in pairwise(group) if (b.ambient_c or 0) <= (a.ambient_c or 0)]
+        )
         findings.append(_ambients_to_finding(sheet, heading, odd, ambients, are_lost=bool(lost)))
         for column in lost:
             settled[column.index - 1] = replace(column, ambient_c=-(column.ambient_c or 0.0))
@@ -177,7 +189,7 @@ def _lost_signs(ambients: Sequence[float]) -> list[int]:
 def _misplaced(group: Sequence[Column]) -> list[Column]:
     """The heading without which the temperatures are in order; both, where either would do."""
     ambients = [c.ambient_c or 0.0 for c in group]
-    return [column for n, column in enumerate(group) if _is_ordered([*ambients[:n], *ambients[n + 1:]])]
+    return [column for n, column in enumerate(group) if _is_ordered([*ambients[:n], *ambients[n + 1 :]])]
 
 
 def _ambients_to_finding(
@@ -192,10 +204,20 @@ def _ambients_to_finding(
     run = f"the temperatures of the columns run {', '.join(f'{a:g}' for a in ambients)} °C"
     message = f"{run}: the minus sign of {len(odd)} is lost" if are_lost else run
     return TableFinding(
-        sheet.name, row, first.heading, code.name, code.severity, first.heading, text, message,
-        "minus sign lost" if are_lost else "", quantity=first.quantity,
+        sheet.name,
+        row,
+        first.heading,
+        code.name,
+        code.severity,
+        first.heading,
+        text,
+        message,
+        "minus sign lost" if are_lost else "",
+        quantity=first.quantity,
         cell=first.at(row),
-        cells=tuple(c.at(row) for c in odd), evidence=f"{len(odd)} headings")
+        cells=tuple(c.at(row) for c in odd),
+        evidence=f"{len(odd)} headings",
+    )
 
 
 def _is_ordered(values: Sequence[float]) -> bool:
@@ -284,8 +306,11 @@ def _heading_finding(
 
 def _is_empty_row(sight: Sight, row: TypedRow) -> bool:
     """Whether a part has no number at all."""
-    return not row.cells and not any(sight.text(row.row, c.index) for c in sight.columns
-                                     if c.role in (ColumnRole.VALUE, ColumnRole.TEST_CURRENT))
+    return not row.cells and not any(
+        sight.text(row.row, c.index)
+        for c in sight.columns
+        if c.role in (ColumnRole.VALUE, ColumnRole.TEST_CURRENT)
+    )
 
 
 def _empty_rows(sight: Sight, rows: Sequence[TypedRow]) -> Iterator[TableFinding]:
@@ -298,11 +323,20 @@ def _empty_rows(sight: Sight, rows: Sequence[TypedRow]) -> Iterator[TableFinding
     for row in empty:
         first = columns[0]
         yield TableFinding(
-            sight.sheet.name, row.row, first.heading, codes.CELL_EMPTY.name, Severity.DOUBT, "",
-            "values, as in the other rows", f"'{row.part_number}' has no number at all",
-            "the rows beside may have slipped by one", part_number=row.part_number, quantity=first.quantity,
+            sight.sheet.name,
+            row.row,
+            first.heading,
+            codes.CELL_EMPTY.name,
+            Severity.DOUBT,
+            "",
+            "values, as in the other rows",
+            f"'{row.part_number}' has no number at all",
+            "the rows beside may have slipped by one",
+            part_number=row.part_number,
+            quantity=first.quantity,
             cell=first.at(row.row),
-            cells=tuple(c.at(row.row) for c in columns))
+            cells=tuple(c.at(row.row) for c in columns),
+        )
 
 
 def _is_filled_throughout(column: Column) -> bool:

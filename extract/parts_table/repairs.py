@@ -44,8 +44,9 @@ def _slid_blocks(view: View, wrong: Wrong, is_wrong: IsWrong) -> Iterator[Trial]
         return
     columns = sorted({index for (_, index), is_so in wrong.items() if is_so})
     for step in (1, -1, 2, -2):
-        gains = {index: _column_gains(view, rows, near, (index, step), (wrong, is_wrong))
-                 for index in columns}
+        gains = {
+            index: _column_gains(view, rows, near, (index, step), (wrong, is_wrong)) for index in columns
+        }
         yield from _blocks(view, rows, gains, step)
 
 
@@ -98,7 +99,7 @@ def _blocks(view: View, rows: Sequence[int], gains: Mapping[int, list[int]], ste
         first, last, worth = best_run(total)
         if worth < 2:
             continue
-        chosen = frozenset(index for index in gains if sum(gains[index][first:last + 1]) > 0)
+        chosen = frozenset(index for index in gains if sum(gains[index][first : last + 1]) > 0)
         whole = frozenset(view.grid.columns)
         for columns in (whole, chosen) if len(chosen) > 2 else (chosen,):
             run = with_empty_ends(view, rows, (first, last), sorted(columns), step)
@@ -127,8 +128,11 @@ def with_empty_ends(
     first, last = run
 
     def is_empty(n: int) -> bool:
-        return 0 <= n < len(rows) and 0 <= n + step < len(rows) and all(
-            view.entry((rows[n], index)) is None for index in columns)
+        return (
+            0 <= n < len(rows)
+            and 0 <= n + step < len(rows)
+            and all(view.entry((rows[n], index)) is None for index in columns)
+        )
 
     while is_empty(last + 1):
         last += 1
@@ -147,8 +151,11 @@ def moved_entries(
         there = rows[n + step] if 0 <= n + step < len(rows) else None
         for index in columns:
             entries[rows[n], index] = view.entry((there, index)) if there is not None else None
-    left = [n + step for n in range(run[0], run[1] + 1)
-            if not run[0] <= n + step <= run[1] and 0 <= n + step < len(rows)]
+    left = [
+        n + step
+        for n in range(run[0], run[1] + 1)
+        if not run[0] <= n + step <= run[1] and 0 <= n + step < len(rows)
+    ]
     for n in left:
         entries |= {(rows[n], index): None for index in columns}
     return entries
@@ -182,8 +189,10 @@ def _moved_sideways(view: View, wrong: Wrong, is_wrong: IsWrong) -> Iterator[Tri
     for step in (1, -1):
         runs: dict[tuple[int, int], list[int]] = {}
         for row in bad:
-            gains = [_side_gain(view, (row, order[n]), _beside(order, n, step), wrong, is_wrong)
-                     for n in range(len(order))]
+            gains = [
+                _side_gain(view, (row, order[n]), _beside(order, n, step), wrong, is_wrong)
+                for n in range(len(order))
+            ]
             first, last, worth = best_run(gains)
             if worth >= 2 and last > first:
                 runs.setdefault((first, last), []).append(row)
@@ -218,10 +227,13 @@ def _side_to_trial(
     side = "right" if step > 0 else "left"
     mark = min((place for place in entries if place[0] == rows[0]), key=lambda place: place[1])
     where = f"row {rows[0]}" if len(rows) == 1 else f"{len(rows)} rows"
-    message = (f"in {where} the cells from '{view.column(order[first]).heading}' to"
-               f" '{view.column(order[last]).heading}' stand one column too far {side}")
-    return Trial(codes.ROW_SHIFTED, Repair(entries), mark, message,
-                 f"the cells one column to the {side} belong here")
+    message = (
+        f"in {where} the cells from '{view.column(order[first]).heading}' to"
+        f" '{view.column(order[last]).heading}' stand one column too far {side}"
+    )
+    return Trial(
+        codes.ROW_SHIFTED, Repair(entries), mark, message, f"the cells one column to the {side} belong here"
+    )
 
 
 # Exchanges
@@ -234,9 +246,14 @@ def _exchanged_rows(view: View, wrong: Wrong) -> Iterator[Trial]:
     bad = [row for row, times in count.items() if times >= 2][:20]
     for one, other in list(combinations(bad, 2))[:MOST_PAIRS]:
         parts = {one: view.part(other), other: view.part(one)}
-        yield Trial(codes.ROWS_SWAPPED, Repair(parts=parts), (one, 0),
-                    f"the part numbers of rows {one} and {other}, or all their cells, are exchanged",
-                    f"'{view.part(other)}' here, '{view.part(one)}' in row {other}", 3)
+        yield Trial(
+            codes.ROWS_SWAPPED,
+            Repair(parts=parts),
+            (one, 0),
+            f"the part numbers of rows {one} and {other}, or all their cells, are exchanged",
+            f"'{view.part(other)}' here, '{view.part(one)}' in row {other}",
+            3,
+        )
 
 
 _NEAREST_PARTS = 12
@@ -253,7 +270,7 @@ def _other_parts(view: View, wrong: Wrong, is_wrong: IsWrong) -> Iterator[Trial]
             by_row[place[0]].append(place)
     suspects = [(n, row, by_row[row]) for n, row in enumerate(rows) if len(by_row[row]) >= 3]
     for n, row, bad in suspects[:_MOST_ROWS]:
-        near = sorted(range(len(rows)), key=lambda m: abs(m - n))[1:_NEAREST_PARTS + 1]
+        near = sorted(range(len(rows)), key=lambda m: abs(m - n))[1 : _NEAREST_PARTS + 1]
         for other in near:
             name = view.part(rows[other])
             after = view.under(Repair(parts={row: name}))
@@ -261,18 +278,27 @@ def _other_parts(view: View, wrong: Wrong, is_wrong: IsWrong) -> Iterator[Trial]
             if name == view.part(row) or True in judged or judged.count(False) < 3:
                 continue
             heading = view.column(bad[0][1]).heading
-            yield Trial(codes.ROW_OF_OTHER_PART, Repair(dict.fromkeys(bad)), min(bad),
-                        f"{len(bad)} cells of row {row} from '{heading}' on are those of '{name}'",
-                        f"the cells of '{view.part(row)}'", 3, removes=True)
+            yield Trial(
+                codes.ROW_OF_OTHER_PART,
+                Repair(dict.fromkeys(bad)),
+                min(bad),
+                f"{len(bad)} cells of row {row} from '{heading}' on are those of '{name}'",
+                f"the cells of '{view.part(row)}'",
+                3,
+                removes=True,
+            )
             break
 
 
 def _exchanged_cells(view: View, wrong: Wrong) -> Iterator[Trial]:
     bad = sorted(place for place, is_so in wrong.items() if is_so)
     in_row, in_column = Counter(row for row, _ in bad), Counter(index for _, index in bad)
-    pairs = [(a, b) for a, b in combinations(bad[:_MOST_CELLS], 2)
-             if (a[0] == b[0] and in_row[a[0]] <= _MOST_IN_LINE)
-             != (a[1] == b[1] and in_column[a[1]] <= _MOST_IN_LINE)]
+    pairs = [
+        (a, b)
+        for a, b in combinations(bad[:_MOST_CELLS], 2)
+        if (a[0] == b[0] and in_row[a[0]] <= _MOST_IN_LINE)
+        != (a[1] == b[1] and in_column[a[1]] <= _MOST_IN_LINE)
+    ]
     for a, b in pairs[:MOST_PAIRS]:
         one, other = view.entry(a), view.entry(b)
         if one is None or other is None:
@@ -282,8 +308,13 @@ def _exchanged_cells(view: View, wrong: Wrong) -> Iterator[Trial]:
             told = f"'{view.column(a[1]).heading}' and '{view.column(b[1]).heading}' of row {a[0]}"
         converted = {a: _in_unit_of(view, other, b, a), b: _in_unit_of(view, one, a, b)}
         for entries in (converted, {a: other, b: one}):
-            yield Trial(codes.CELLS_SWAPPED, Repair(entries), a, f"the cells of {told} are exchanged",
-                        f"{other.raw} here, {one.raw} there")
+            yield Trial(
+                codes.CELLS_SWAPPED,
+                Repair(entries),
+                a,
+                f"the cells of {told} are exchanged",
+                f"{other.raw} here, {one.raw} there",
+            )
 
 
 def _in_unit_of(view: View, entry: Entry, here: Place, there: Place) -> Entry:

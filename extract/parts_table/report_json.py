@@ -16,7 +16,8 @@ def report_to_json(report: TableReport) -> str:
     """The report, UTF-8 kept readable, with a final newline."""
     columns = [
         {"sheet": sheet.name, "heading": heading, "understood_as": what, "unit": unit, "because": how}
-        for sheet in report.table.sheets for heading, what, unit, how in understood(sheet)
+        for sheet in report.table.sheets
+        for heading, what, unit, how in understood(sheet)
     ]
     content = {
         "table": report.table.path.name,
@@ -32,13 +33,24 @@ def report_to_json(report: TableReport) -> str:
 
 def _finding(finding: TableFinding) -> dict[str, object]:
     return {
-        "sheet": finding.sheet, "row": finding.row, "column": finding.column, "cell": finding.cell,
-        "code": finding.code, "severity": finding.severity.value, "found": finding.found,
-        "expected": finding.expected, "message": finding.message, "cause": finding.cause,
-        "proposed": finding.proposed, "document": finding.document, "page": finding.page,
+        "sheet": finding.sheet,
+        "row": finding.row,
+        "column": finding.column,
+        "cell": finding.cell,
+        "code": finding.code,
+        "severity": finding.severity.value,
+        "found": finding.found,
+        "expected": finding.expected,
+        "message": finding.message,
+        "cause": finding.cause,
+        "proposed": finding.proposed,
+        "document": finding.document,
+        "page": finding.page,
         "part_number": finding.part_number,
         "quantity": finding.quantity.value if finding.quantity is not None else None,
-        "what": finding.what, "cells": list(finding.cells), "evidence": finding.evidence,
+        "what": finding.what,
+        "cells": list(finding.cells),
+        "evidence": finding.evidence,
         "mark": finding_to_mark(finding),
         "changes": [{"cell": cell, "text": text} for cell, text in finding.changes],
     }

@@ -56,8 +56,12 @@ def _pattern_to_column(index: int, heading: str, text: str) -> Column | None:
         if found is None:
             continue
         said = {name: float(value.replace(",", ".")) for name, value in found.groupdict().items() if value}
-        return replace(text_to_column(index, heading, meaning), test_multiple=said.get("multiple"),
-                       test_current_a=said.get("current"), ambient_c=said.get("ambient"))
+        return replace(
+            text_to_column(index, heading, meaning),
+            test_multiple=said.get("multiple"),
+            test_current_a=said.get("current"),
+            ambient_c=said.get("ambient"),
+        )
     return None
 
 

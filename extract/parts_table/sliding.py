@@ -50,8 +50,8 @@ def view_to_slides(view: View) -> Iterator[Trial]:
         tally = _tally(view, rows, groups, step)
         gains = [moved - own for moved, own in zip(tally.moved, tally.own, strict=True)]
         first, last, worth = best_run(gains)
-        if last > first and _is_proven(gains[first:last + 1]):
-            own, moved = sum(tally.own[first:last + 1]), sum(tally.moved[first:last + 1])
+        if last > first and _is_proven(gains[first : last + 1]):
+            own, moved = sum(tally.own[first : last + 1]), sum(tally.moved[first : last + 1])
             found.append((worth, _to_trial(view, rows, (first, last), step, (moved, own))))
     found.sort(key=lambda one: -one[0])
     yield from (trial for _, trial in found[:1])
@@ -74,8 +74,11 @@ def view_to_exchanges(view: View) -> Iterator[Trial]:
         for n in range(len(rows) - far):
             agreed = ahead.moved[n] + back.moved[n + far]
             proven = agreed >= 4 and min(ahead.moved[n], back.moved[n + far]) >= 2
-            proven |= agreed >= 2 and min(ahead.moved[n], back.moved[n + far]) >= 1 and all(
-                _is_whole(view, rows, rows[m]) for m in (n, n + far))
+            proven |= (
+                agreed >= 2
+                and min(ahead.moved[n], back.moved[n + far]) >= 1
+                and all(_is_whole(view, rows, rows[m]) for m in (n, n + far))
+            )
             if proven and ahead.own[n] == ahead.own[n + far] == 0:
                 yield _to_exchange(view, rows[n], rows[n + far], agreed)
 
@@ -103,13 +106,22 @@ def _trip_over_hold(view: View, row: int) -> float | None:
 
 
 def _to_exchange(view: View, one: int, other: int, agreed: int) -> Trial:
-    entries = {place: view.entry((other if place[0] == one else one, place[1]))
-               for place in [(row, index) for row in (one, other) for index in view.grid.columns]}
+    entries = {
+        place: view.entry((other if place[0] == one else one, place[1]))
+        for place in [(row, index) for row in (one, other) for index in view.grid.columns]
+    }
     part = next(c for c in view.grid.sheet.columns if c.role is ColumnRole.PART_NUMBER)
-    message = (f"the part numbers of rows {one} and {other}, or all their cells, are exchanged: moved back,"
-               f" {agreed} numbers agree with their part numbers, now 0 do")
-    return Trial(codes.ROWS_SWAPPED, Repair(entries), (one, part.index), message,
-                 f"'{view.part(other)}' here, '{view.part(one)}' in row {other}")
+    message = (
+        f"the part numbers of rows {one} and {other}, or all their cells, are exchanged: moved back,"
+        f" {agreed} numbers agree with their part numbers, now 0 do"
+    )
+    return Trial(
+        codes.ROWS_SWAPPED,
+        Repair(entries),
+        (one, part.index),
+        message,
+        f"'{view.part(other)}' here, '{view.part(one)}' in row {other}",
+    )
 
 
 def _series_to_places(view: View, rows: Sequence[int]) -> list[list[int]]:
@@ -122,9 +134,13 @@ def _series_to_places(view: View, rows: Sequence[int]) -> list[list[int]]:
 
 def _columns(view: View) -> list[int]:
     """Columns that a part number may speak of: ratings, not rows over the ambient."""
-    return [index for index in view.grid.columns
-            if view.column(index).role is ColumnRole.VALUE and view.column(index).quantity in _SPOKEN
-            and view.column(index).ambient_c is None]
+    return [
+        index
+        for index in view.grid.columns
+        if view.column(index).role is ColumnRole.VALUE
+        and view.column(index).quantity in _SPOKEN
+        and view.column(index).ambient_c is None
+    ]
 
 
 def _tally(view: View, rows: Sequence[int], groups: Sequence[Sequence[int]], step: int) -> _Tally:
@@ -150,7 +166,9 @@ def _to_said(part_number: str) -> tuple[float, ...]:
 
 
 def _add(
-    tally: _Tally, places: Sequence[int], said: Sequence[float],
+    tally: _Tally,
+    places: Sequence[int],
+    said: Sequence[float],
     values: tuple[Sequence[float | None], Sequence[float | None]],
 ) -> None:
     """Count the agreements at the scale at which most rows agree, with their own cell or the one beside, if
@@ -169,14 +187,18 @@ def _to_scales(
     said: Sequence[float], values: tuple[Sequence[float | None], Sequence[float | None]]
 ) -> Counter[float]:
     """How often each scale leads from the digits to the row's cell, or to the one beside."""
-    pairs = ((digits, value) for digits, *both in zip(said, *values, strict=True) if digits > 0
-             for value in set(both) if value is not None and value > 0)
+    pairs = (
+        (digits, value)
+        for digits, *both in zip(said, *values, strict=True)
+        if digits > 0
+        for value in set(both)
+        if value is not None and value > 0
+    )
     return Counter(round(math.log10(value / digits), 3) for digits, value in pairs)
 
 
 def _agrees(digits: float, value: float | None, scale: float) -> bool:
-    return (digits > 0 and value is not None and value > 0
-            and abs(math.log10(value / digits) - scale) < 0.002)
+    return digits > 0 and value is not None and value > 0 and abs(math.log10(value / digits) - scale) < 0.002
 
 
 def _to_trial(
@@ -187,7 +209,14 @@ def _to_trial(
     entries = moved_entries(view, rows, (first, last), columns, step)
     far = "one row" if abs(step) == 1 else f"{abs(step)} rows"
     stand = f"{far} {'lower' if step > 0 else 'higher'}"
-    message = (f"all cells of the parts in rows {rows[first]} to {rows[last]} stand {stand}: moved back,"
-               f" {agreed[0]} numbers agree with their part numbers, now {agreed[1]} do")
-    return Trial(codes.ROWS_SLID, Repair(entries), (rows[first], min(view.grid.columns)), message,
-                 f"the cells {stand} belong here")
+    message = (
+        f"all cells of the parts in rows {rows[first]} to {rows[last]} stand {stand}: moved back,"
+        f" {agreed[0]} numbers agree with their part numbers, now {agreed[1]} do"
+    )
+    return Trial(
+        codes.ROWS_SLID,
+        Repair(entries),
+        (rows[first], min(view.grid.columns)),
+        message,
+        f"the cells {stand} belong here",
+    )

@@ -53,8 +53,11 @@ def _to_part(number: str, document: str, readings: Sequence[Reading], place: int
         by_quantity[reading.quantity].append(reading)
     trips = [(r.ambient_c, r.value) for r in by_quantity[Quantity.TRIP_CURRENT]]
     holds = [(r.ambient_c, r.value) for r in by_quantity[Quantity.HOLD_CURRENT]]
-    full = [r.ambient_c for r in by_quantity[Quantity.HOLD_RATIO]
-            if r.value == 1.0 and r.status is not Status.DISPUTED]
+    full = [
+        r.ambient_c
+        for r in by_quantity[Quantity.HOLD_RATIO]
+        if r.value == 1.0 and r.status is not Status.DISPUTED
+    ]
     one_trip = trips if len(trips) == 1 else []
     reference_c = reference_ambient_c(holds or trips, one_trip, full[0] if full else None)
     return SourcePart(number, document, {q: tuple(r) for q, r in by_quantity.items()}, reference_c, place)

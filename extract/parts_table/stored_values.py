@@ -35,21 +35,32 @@ def file_to_stored_values(path: Path) -> Values:
 def _sheet_to_values(formulas: Any, stored: Any) -> dict[str, Any]:
     formulas.reset_dimensions()
     stored.reset_dimensions()
-    found = {cell.coordinate for row in formulas.iter_rows() for cell in row
-             if getattr(cell, "data_type", "") == "f"}
+    found = {
+        cell.coordinate
+        for row in formulas.iter_rows()
+        for cell in row
+        if getattr(cell, "data_type", "") == "f"
+    }
     if not found:
         return {}
-    return {cell.coordinate: cell.value for row in stored.iter_rows() for cell in row
-            if cell.value is not None and cell.coordinate in found}
+    return {
+        cell.coordinate: cell.value
+        for row in stored.iter_rows()
+        for cell in row
+        if cell.value is not None and cell.coordinate in found
+    }
 
 
 def with_stored_values(saved: bytes, sheet_names: list[str], values: Values) -> bytes:
     """The saved workbook with the values put beside its formulas."""
-    by_file = {f"xl/worksheets/sheet{number}.xml": values.get(name, {})
-               for number, name in enumerate(sheet_names, 1)}
+    by_file = {
+        f"xl/worksheets/sheet{number}.xml": values.get(name, {}) for number, name in enumerate(sheet_names, 1)
+    }
     filled = BytesIO()
-    with zipfile.ZipFile(BytesIO(saved)) as before, \
-            zipfile.ZipFile(filled, "w", zipfile.ZIP_DEFLATED) as after:
+    with (
+        zipfile.ZipFile(BytesIO(saved)) as before,
+        zipfile.ZipFile(filled, "w", zipfile.ZIP_DEFLATED) as after,
+    ):
         for entry in before.infolist():
             data = before.read(entry)
             known = by_file.get(entry.filename)

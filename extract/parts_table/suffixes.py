@@ -40,8 +40,11 @@ def numbers_to_ending_rules(unmatched: Iterable[str], read: Sequence[str]) -> tu
     for number in dict.fromkeys(unmatched):
         for ends, printed in _number_to_endings(number, folded):
             groups[ends].setdefault(number, printed)
-    rules = [EndingRule(*ends, pairs) for ends, pairs in groups.items()
-             if len(pairs) >= _FEWEST and len(set(pairs.values())) == len(pairs)]
+    rules = [
+        EndingRule(*ends, pairs)
+        for ends, pairs in groups.items()
+        if len(pairs) >= _FEWEST and len(set(pairs.values())) == len(pairs)
+    ]
     rules.sort(key=lambda rule: (-len(rule.pairs), rule.pattern))
     taken: set[str] = set()
     kept = []
@@ -85,5 +88,8 @@ def pattern_to_pairs(typed: str, printed: str, numbers: Iterable[str]) -> dict[s
         return {typed: printed}
     before, after = typed.split("*")
     fits = re.compile(re.escape(before) + "(.+)" + re.escape(after), re.IGNORECASE)
-    return {number: printed.replace("*", found[1]) for number in numbers
-            if (found := fits.fullmatch(number)) is not None}
+    return {
+        number: printed.replace("*", found[1])
+        for number in numbers
+        if (found := fits.fullmatch(number)) is not None
+    }

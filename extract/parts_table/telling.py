@@ -123,10 +123,17 @@ def disputed_to_columns(findings: Iterable[TableFinding]) -> list[TableFinding]:
 
 def _disputed_column(group: list[TableFinding]) -> TableFinding:
     first = group[0]
-    message = (f"{len(group)} cells of '{first.column}' are unlike the sheet's readings, which are disputed:"
-               f" look at the page; the first: {first.message}")
-    return replace(first, message=message, cells=tuple(f.cell for f in group), evidence=f"{len(group)} cells",
-                   what=texts_to_what(f.found for f in group))
+    message = (
+        f"{len(group)} cells of '{first.column}' are unlike the sheet's readings, which are disputed:"
+        f" look at the page; the first: {first.message}"
+    )
+    return replace(
+        first,
+        message=message,
+        cells=tuple(f.cell for f in group),
+        evidence=f"{len(group)} cells",
+        what=texts_to_what(f.found for f in group),
+    )
 
 
 def cell_to_what(cell: TypedCell) -> str:
@@ -154,8 +161,12 @@ def slip_to_finding(slip: Slip, typed: TypedParts) -> TableFinding:
     if slip.is_test_current:
         return _at_test_current(finding, cell)
     cells = tuple(dict.fromkeys(typed.cells[n.origin].address for n in slip.numbers))
-    return replace(finding, cells=cells, what=texts_to_what(typed.cells[n.origin].raw for n in slip.numbers),
-                   evidence=f"{len(cells)} cells fit there")
+    return replace(
+        finding,
+        cells=cells,
+        what=texts_to_what(typed.cells[n.origin].raw for n in slip.numbers),
+        evidence=f"{len(cells)} cells fit there",
+    )
 
 
 def explanation_to_finding(one: Explanation, typed: TypedParts) -> TableFinding:
@@ -171,8 +182,13 @@ def explanation_to_finding(one: Explanation, typed: TypedParts) -> TableFinding:
     addresses = tuple(dict.fromkeys([finding.cell, *(typed.cells[n.origin].address for n in one.numbers)]))
     if one.code is not None:
         finding = replace(finding, code=one.code.name)
-    return replace(finding, cause=one.cause or finding.cause, expected=one.expected or finding.expected,
-                   cells=addresses, evidence=one.evidence)
+    return replace(
+        finding,
+        cause=one.cause or finding.cause,
+        expected=one.expected or finding.expected,
+        cells=addresses,
+        evidence=one.evidence,
+    )
 
 
 def column_to_finding(one: ColumnExplanation, typed: TypedParts, sheet: TypedSheet) -> TableFinding:
@@ -181,8 +197,18 @@ def column_to_finding(one: ColumnExplanation, typed: TypedParts, sheet: TypedShe
     row = sheet.heading_rows[-1]
     evidence = f"doubts on {one.settled} of {one.of} parts fall silent"
     return TableFinding(
-        sheet.name, row, cell.column.heading, one.code.name, one.code.severity, cell.column.heading,
-        one.expected, f"'{cell.column.heading}': {one.message} ({evidence})", one.code.title,
-        quantity=cell.column.quantity, cell=cell.column.at(row),
+        sheet.name,
+        row,
+        cell.column.heading,
+        one.code.name,
+        one.code.severity,
+        cell.column.heading,
+        one.expected,
+        f"'{cell.column.heading}': {one.message} ({evidence})",
+        one.code.title,
+        quantity=cell.column.quantity,
+        cell=cell.column.at(row),
         what=texts_to_what(typed.cells[n.origin].raw for n in one.numbers),
-        cells=tuple(typed.cells[n.origin].address for n in one.numbers), evidence=evidence)
+        cells=tuple(typed.cells[n.origin].address for n in one.numbers),
+        evidence=evidence,
+    )

@@ -165,6 +165,7 @@ def _percent_cells(column: Column, texts: Sequence[str]) -> Column:
 def _find_part_column(columns: list[Column], texts: Sequence[Sequence[str]]) -> list[Column]:
     """One column names parts: the mapped one, else the one so headed whose texts differ most, else one
     without a known heading whose cells look like part numbers."""
+
     def rank(column: Column) -> tuple[float, int]:
         return _code_share(texts[column.index - 1]), -column.index
 
@@ -240,8 +241,13 @@ def _pair_times(
 
 def _is_bare_current(column: Column) -> bool:
     """Amps without a name."""
-    return (column.role is ColumnRole.VALUE and column.quantity is None and column.ambient_c is None
-            and column.unit is not None and column.unit.base == "A")
+    return (
+        column.role is ColumnRole.VALUE
+        and column.quantity is None
+        and column.ambient_c is None
+        and column.unit is not None
+        and column.unit.base == "A"
+    )
 
 
 def _settle_unit(column: Column, texts: Sequence[str]) -> Column:
@@ -300,16 +306,16 @@ def _settle_factors(columns: list[Column], texts: Sequence[Sequence[str]]) -> li
     return settled
 
 
-def _row_to_shares(
-    row: Sequence[Column], texts: Sequence[Sequence[str]]
-) -> tuple[Sequence[Column], str]:
+def _row_to_shares(row: Sequence[Column], texts: Sequence[Sequence[str]]) -> tuple[Sequence[Column], str]:
     """Which columns of one current over the ambient are shares, and what tells: all of them if one is whole
     at the reference ambient, else those called so."""
     near = [c for c in row if is_room(c.ambient_c)]
     ones = any(_are_whole_shares([n.value for n in _first_numbers(texts[c.index - 1])]) for c in near)
     named = [c for c in row if _FACTOR.search(c.heading)]
-    return (row if ones and len(row) > 2 else named,
-            "one at the reference ambient" if ones else "called a factor")
+    return (
+        row if ones and len(row) > 2 else named,
+        "one at the reference ambient" if ones else "called a factor",
+    )
 
 
 def _filled_cells(columns: Sequence[Column], texts: Sequence[Sequence[str]]) -> list[str]:

@@ -64,8 +64,11 @@ def matches_to_asked(table: PartsTable, matches: Matches, sources: Sources) -> A
         if holds or not compared:
             findings.append(_ending_to_finding(rule, places, right, compared))
             asked |= rule.pairs.keys()
-    left = [place for place in places
-            if not settled[place.row.part_number].matched and place.row.part_number not in asked]
+    left = [
+        place
+        for place in places
+        if not settled[place.row.part_number].matched and place.row.part_number not in asked
+    ]
     findings += _lost_parts(left, settled, sources)
     count = sum(not settled[place.row.part_number].matched for place in places)
     return Asked(settled, tuple(findings), Counter({NOT_COMPARED: count}) if count else {})
@@ -73,8 +76,11 @@ def matches_to_asked(table: PartsTable, matches: Matches, sources: Sources) -> A
 
 def _rule_to_agreement(rule: EndingRule, places: Sequence[_Where], sources: Sources) -> tuple[int, int]:
     """How many numbers equal the sheets' if the ending means nothing, of how many compared."""
-    counts = [_row_to_agreement(place.row, sources[printed]) for place in places
-              if (printed := rule.pairs.get(place.row.part_number)) is not None]
+    counts = [
+        _row_to_agreement(place.row, sources[printed])
+        for place in places
+        if (printed := rule.pairs.get(place.row.part_number)) is not None
+    ]
     return sum(right for right, _ in counts), sum(compared for _, compared in counts)
 
 
@@ -85,16 +91,16 @@ def _row_to_agreement(row: TypedRow, parts: Sequence[SourcePart]) -> tuple[int, 
     return right, right + verdicts.count(Verdict.WRONG)
 
 
-def _ending_to_finding(
-    rule: EndingRule, places: Sequence[_Where], right: int, compared: int
-) -> TableFinding:
+def _ending_to_finding(rule: EndingRule, places: Sequence[_Where], right: int, compared: int) -> TableFinding:
     found = [place for place in places if place.row.part_number in rule.pairs]
     typed, printed = next(iter(rule.pairs.items()))
     whose = f"end in '{rule.typed}'" if rule.typed else f"lack the ending '{rule.printed}'"
     evidence = f"{right} of {compared} numbers agree" if compared else ""
     done = f"; compared so: {evidence}" if compared else "; not compared"
-    message = (f"{len(found)} parts {whose}, the sheets' do not: is '{typed}' the part '{printed}'?{done}."
-               f" Answer with --same \"{rule.pattern}\"")
+    message = (
+        f"{len(found)} parts {whose}, the sheets' do not: is '{typed}' the part '{printed}'?{done}."
+        f' Answer with --same "{rule.pattern}"'
+    )
     return _at_parts(found, codes.PART_MATCH_DOUBTFUL, rule.pattern, message, evidence)
 
 
@@ -107,13 +113,18 @@ def _lost_parts(
     free = tuple(name for name in sources if name not in claimed) if left else ()
     for sheet in dict.fromkeys(place.sheet.name for place in left):
         for is_near in (True, False):
-            group = [place for place in left if place.sheet.name == sheet
-                     and bool(settled[place.row.part_number].candidates) is is_near]
+            group = [
+                place
+                for place in left
+                if place.sheet.name == sheet and bool(settled[place.row.part_number].candidates) is is_near
+            ]
             if len(group) >= _FEWEST_LOST:
                 findings.append(_near_parts(group, settled) if is_near else _strange_parts(group))
             else:
-                findings += [_one_part(place, _with_unclaimed(settled[place.row.part_number], free), sources)
-                             for place in group]
+                findings += [
+                    _one_part(place, _with_unclaimed(settled[place.row.part_number], free), sources)
+                    for place in group
+                ]
     return findings
 
 
@@ -128,23 +139,25 @@ def _with_unclaimed(match: PartMatch, free: Sequence[str]) -> tuple[PartMatch, t
 def _near_parts(group: Sequence[_Where], settled: Mapping[str, PartMatch]) -> TableFinding:
     pairs = [(place.row.part_number, settled[place.row.part_number].candidates[0]) for place in group]
     shown = ", ".join(f"'{typed}' and '{printed}'" for typed, printed in pairs[:3])
-    message = (f"{len(group)} parts are nearly parts of the sheets, such as {shown}; their cells were not"
-               " compared. Are they the same? Answer with --same and a file of such pairs")
+    message = (
+        f"{len(group)} parts are nearly parts of the sheets, such as {shown}; their cells were not"
+        " compared. Are they the same? Answer with --same and a file of such pairs"
+    )
     expected = "; ".join("=".join(pair) for pair in pairs[:3])
     return _at_parts(group, codes.PART_MATCH_DOUBTFUL, expected, message)
 
 
 def _strange_parts(group: Sequence[_Where]) -> TableFinding:
     shown = ", ".join(f"'{place.row.part_number}'" for place in group[:3])
-    message = (f"{len(group)} parts, such as {shown}, stand in none of the sheets: is a datasheet missing?"
-               " Their cells were not compared")
+    message = (
+        f"{len(group)} parts, such as {shown}, stand in none of the sheets: is a datasheet missing?"
+        " Their cells were not compared"
+    )
     finding = _at_parts(group, codes.PART_NOT_IN_SHEETS, "parts of the sheets", message)
     return replace(finding, severity=Severity.DOUBT)
 
 
-def _one_part(
-    place: _Where, matched: tuple[PartMatch, tuple[str, ...]], sources: Sources
-) -> TableFinding:
+def _one_part(place: _Where, matched: tuple[PartMatch, tuple[str, ...]], sources: Sources) -> TableFinding:
     number, (match, free) = place.row.part_number, matched
     proven = _proven_candidate(place.row, match.candidates or free, sources)
     if not match.candidates and proven is None:
@@ -152,15 +165,20 @@ def _one_part(
         return _at_parts([place], codes.PART_NOT_IN_SHEETS, "a part of the sheets", message)
     if proven is not None:
         name, right, compared = proven
-        message = (f"'{number}' is in none of the sheets; {right} of {compared} numbers of its row are those"
-                   f" of '{name}': was the part number mistyped? Correct it, or answer with --same"
-                   f" \"{number}={name}\"")
-        finding = _at_parts([place], codes.PART_MATCH_DOUBTFUL, f"'{name}'", message,
-                            f"{right} of {compared} numbers agree")
+        message = (
+            f"'{number}' is in none of the sheets; {right} of {compared} numbers of its row are those"
+            f" of '{name}': was the part number mistyped? Correct it, or answer with --same"
+            f' "{number}={name}"'
+        )
+        finding = _at_parts(
+            [place], codes.PART_MATCH_DOUBTFUL, f"'{name}'", message, f"{right} of {compared} numbers agree"
+        )
         return replace(finding, cause="part number mistyped", proposed=name, changes=((finding.cell, name),))
     expected = " or ".join(f"'{c}'" for c in match.candidates)
-    message = (f"'{number}' is nearly {expected} of the sheets; its cells were not compared."
-               f" Answer with --same \"{number}={match.candidates[0]}\"")
+    message = (
+        f"'{number}' is nearly {expected} of the sheets; its cells were not compared."
+        f' Answer with --same "{number}={match.candidates[0]}"'
+    )
     return _at_parts([place], codes.PART_MATCH_DOUBTFUL, expected, message)
 
 
@@ -169,8 +187,11 @@ def _proven_candidate(
 ) -> tuple[str, int, int] | None:
     """The one candidate whose numbers the row has, with how many of how many."""
     counts = {name: _row_to_agreement(row, sources[name]) for name in candidates}
-    holding = [name for name, (right, compared) in counts.items()
-               if right >= _FEWEST_OF_ROW and right >= _AGREE_OF_ROW * compared]
+    holding = [
+        name
+        for name, (right, compared) in counts.items()
+        if right >= _FEWEST_OF_ROW and right >= _AGREE_OF_ROW * compared
+    ]
     return (holding[0], *counts[holding[0]]) if len(holding) == 1 else None
 
 
@@ -181,6 +202,16 @@ def _at_parts(
     first = group[0]
     column = next(c for c in first.sheet.columns if c.role is ColumnRole.PART_NUMBER)
     return TableFinding(
-        first.sheet.name, first.row.row, column.heading, code.name, code.severity, first.row.part_number,
-        expected, message, part_number=first.row.part_number, cell=column.at(first.row.row),
-        cells=tuple(column.at(place.row.row) for place in group), evidence=evidence)
+        first.sheet.name,
+        first.row.row,
+        column.heading,
+        code.name,
+        code.severity,
+        first.row.part_number,
+        expected,
+        message,
+        part_number=first.row.part_number,
+        cell=column.at(first.row.row),
+        cells=tuple(column.at(place.row.row) for place in group),
+        evidence=evidence,
+    )

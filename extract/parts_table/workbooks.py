@@ -72,19 +72,28 @@ def _check_size(path: Path) -> None:
     with zipfile.ZipFile(path) as archive:
         unpacked = sum(item.file_size for item in archive.infolist())
         if unpacked > _LARGEST_UNPACKED:
-            raise InputError(str(path), f"{unpacked} bytes unpacked", f"at most {_LARGEST_UNPACKED}",
-                             "Copy the table into a new workbook")
+            raise InputError(
+                str(path),
+                f"{unpacked} bytes unpacked",
+                f"at most {_LARGEST_UNPACKED}",
+                "Copy the table into a new workbook",
+            )
         for name in _sheet_files(archive):
             for piece in _pieces(archive, name):
                 cells += piece.count(b"<c ")
                 if cells > MOST_CELLS:
-                    raise InputError(str(path), f"more than {MOST_CELLS} cells", "a parts table",
-                                     "Copy the table into a new workbook")
+                    raise InputError(
+                        str(path),
+                        f"more than {MOST_CELLS} cells",
+                        "a parts table",
+                        "Copy the table into a new workbook",
+                    )
 
 
 def _sheet_files(archive: zipfile.ZipFile) -> list[str]:
-    return [name for name in archive.namelist()
-            if name.startswith("xl/worksheets/") and name.endswith(".xml")]
+    return [
+        name for name in archive.namelist() if name.startswith("xl/worksheets/") and name.endswith(".xml")
+    ]
 
 
 def _pieces(archive: zipfile.ZipFile, name: str) -> Iterator[bytes]:
@@ -95,8 +104,11 @@ def _pieces(archive: zipfile.ZipFile, name: str) -> Iterator[bytes]:
 
 def _has_formulas(path: Path) -> bool:
     with zipfile.ZipFile(path) as archive:
-        return any(b"<f" in piece and re.search(rb"<f[ >/]", piece) is not None
-                   for name in _sheet_files(archive) for piece in _pieces(archive, name))
+        return any(
+            b"<f" in piece and re.search(rb"<f[ >/]", piece) is not None
+            for name in _sheet_files(archive)
+            for piece in _pieces(archive, name)
+        )
 
 
 @dataclass(slots=True)
@@ -162,8 +174,12 @@ def _merged(path: Path, sheet: Any) -> Iterator[tuple[int, int, int, int]]:
         rest = b""
         for piece in _pieces(archive, part):
             for first, top, last, bottom in _MERGED.findall(rest + piece):
-                yield (int(top), column_index_from_string(first.decode()), int(bottom),
-                       column_index_from_string(last.decode()))
+                yield (
+                    int(top),
+                    column_index_from_string(first.decode()),
+                    int(bottom),
+                    column_index_from_string(last.decode()),
+                )
             rest = (rest + piece)[-60:]
 
 

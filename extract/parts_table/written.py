@@ -34,4 +34,5 @@ def rows_have_commas(rows: Sequence[TypedRow]) -> bool:
     """Whether the first rows of a table write decimals with a comma."""
     texts = [cell.raw for row in islice(rows, _LOOKED_AT) for cell in row.cells]
     return sum(re.search(r"\d,\d", text) is not None for text in texts) > sum(
-        re.search(r"\d\.\d", text) is not None for text in texts)
+        re.search(r"\d\.\d", text) is not None for text in texts
+    )

@@ -89,8 +89,10 @@ def _contradict(ours: Sequence[str], theirs: Sequence[str]) -> bool:
     """Whether two rows of units cannot be one, of which either misses some."""
     if set(ours) - set(theirs) and set(theirs) - set(ours):
         return True
-    return any(not _is_within(*sorted((_of_base(ours, base), _of_base(theirs, base)), key=len))
-               for base in {unit[-1] for unit in ours})
+    return any(
+        not _is_within(*sorted((_of_base(ours, base), _of_base(theirs, base)), key=len))
+        for base in {unit[-1] for unit in ours}
+    )
 
 
 def _of_base(units: Sequence[str], base: str) -> list[str]:

@@ -30,9 +30,7 @@ HEADING = "its heading is "
 MERGED = "cell over several rows"
 
 
-def readings_to_judged(
-    readings: Sequence[Reading], pages: Mapping[int, ScannedPage]
-) -> tuple[Reading, ...]:
+def readings_to_judged(readings: Sequence[Reading], pages: Mapping[int, ScannedPage]) -> tuple[Reading, ...]:
     """Readings that stand on pictures judged and marked as recognised, the others as they were."""
     if not pages:
         return tuple(readings)
@@ -44,7 +42,8 @@ def readings_to_judged(
     shared = _shared_ratios(readings)
     return tuple(
         _judged(r, seen[r.place.page], doubted.get(r.part_number, ""), (r.part_number, r.place) in shared)
-        if r.place.page in seen and seen[r.place.page].holds(r.place) else r
+        if r.place.page in seen and seen[r.place.page].holds(r.place)
+        else r
         for r in readings
     )
 
@@ -94,8 +93,13 @@ def _shared_ratios(readings: Sequence[Reading]) -> set[tuple[str, Place]]:
 def _judged(reading: Reading, seen: _Seen, name_doubt: str, is_shared: bool = False) -> Reading:
     inside = [line for place, line in seen.lines if _is_in(place, reading.place) and has_number(line.text)]
     mark = _mark(inside)
-    reason = (_cell_to_doubt(inside) or name_doubt or _row_to_doubt(reading, seen)
-              or _meaning_to_doubt(reading, is_shared) or _heading_to_doubt(reading, seen))
+    reason = (
+        _cell_to_doubt(inside)
+        or name_doubt
+        or _row_to_doubt(reading, seen)
+        or _meaning_to_doubt(reading, is_shared)
+        or _heading_to_doubt(reading, seen)
+    )
     if reason:
         return replace(reading, status=Status.DISPUTED, notes=(*reading.notes, reason, mark))
     if reading.status is not Status.AGREED:
@@ -175,8 +179,9 @@ def _states(asked: set[float], text: str) -> bool:
 def _heading_to_taken(reading: Reading, seen: _Seen) -> str:
     """A text above a reading or left of it of which a word was taken for one that it is like."""
     taken = ((place, line.text) for place, line in seen.lines if line.taken)
-    return next((text for place, text in taken if _is_heading_of(place, reading.place, seen, heads_column)),
-                "")
+    return next(
+        (text for place, text in taken if _is_heading_of(place, reading.place, seen, heads_column)), ""
+    )
 
 
 def _is_heading_of(line: Place, cell: Place, seen: _Seen, anew: Callable[[str], bool]) -> bool:
@@ -199,8 +204,10 @@ def _is_above(line: Place, cell: Place) -> bool:
 def _is_headed_anew(line: Place, cell: Place, seen: _Seen, anew: Callable[[str], bool]) -> bool:
     """Whether another heading of a column stands over a cell, below numbers that stand below a line: the line
     heads another table. Any other text between rows, a title or a note, ends nothing."""
-    nearest = max((place.top for place, one in seen.outside if _is_above(place, cell) and anew(one.text)),
-                  default=line.top)
+    nearest = max(
+        (place.top for place, one in seen.outside if _is_above(place, cell) and anew(one.text)),
+        default=line.top,
+    )
     return any(
         line.bottom <= other.top + 1 and other.bottom <= nearest + 1 and _is_above(line, other)
         for other in seen.cells

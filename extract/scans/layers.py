@@ -20,7 +20,12 @@ def page_to_layers(page: Any, places: Sequence[Place]) -> list[str]:
         return [""] * len(places)
     left, _, _, upper = page.get_cropbox()
     return [
-        " ".join(str(textpage.get_text_bounded(
-            left + place.x0, upper - place.bottom, left + place.x1, upper - place.top)).split())
+        " ".join(
+            str(
+                textpage.get_text_bounded(
+                    left + place.x0, upper - place.bottom, left + place.x1, upper - place.top
+                )
+            ).split()
+        )
         for place in places
     ]

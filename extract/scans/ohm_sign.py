@@ -88,7 +88,7 @@ def _with_sign(text: str, place: int, is_missing: bool) -> str:
     at = places[place]
     closed = place + 1 < len(places) and text[places[place + 1]] in CLOSE
     known = IN_BRACKETS if closed else TAKEN_FOR
-    return f"{text[:at]}Ω{text[at + 1:]}" if text[at] in known else text
+    return f"{text[:at]}Ω{text[at + 1 :]}" if text[at] in known else text
 
 
 def is_ohm(ink: NDArray[numpy.bool_]) -> bool:

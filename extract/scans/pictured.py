@@ -172,6 +172,7 @@ def _box_to_letters(page: Any, box: Box) -> int:
         return letters
     hidden = page_to_hidden_glyphs(page)
     return letters - sum(
-        count for (sign, x, y), count in hidden.items()
+        count
+        for (sign, x, y), count in hidden.items()
         if sign.isalnum() and edges[0] <= x <= edges[2] and edges[1] <= y <= edges[3]
     )

@@ -78,11 +78,21 @@ def page_to_scanned(page: Any, number: int, name: str) -> ScannedPage:
     ink = grey_to_recognised(level)
     if not is_legible(ink.lines):
         raise DocumentError(
-            name, f"page {number} is a picture that can hardly be read (handwriting, or a bad scan)",
-            "printed numbers", "Scan it again, or type its numbers into a parts table")
+            name,
+            f"page {number} is a picture that can hardly be read (handwriting, or a bad scan)",
+            "printed numbers",
+            "Scan it again, or type its numbers into a parts table",
+        )
     content = PageContent(
-        number, level.shape[1] / PT, level.shape[0] / PT, turn, ink.glyphs, ink.ruled.horizontals,
-        ink.verticals, tilt_deg=tilt_deg)
+        number,
+        level.shape[1] / PT,
+        level.shape[0] / PT,
+        turn,
+        ink.glyphs,
+        ink.ruled.horizontals,
+        ink.verticals,
+        tilt_deg=tilt_deg,
+    )
     layers = page_to_layers(page, [box_to_place(content, line.box) for line in ink.lines])
     lines = tuple(replace(line, layer=layer) for line, layer in zip(ink.lines, layers, strict=True))
     return ScannedPage(content, lines_to_text(lines), lines, dpi, (), _to_remarks(number, ink.sideways))
@@ -138,8 +148,10 @@ def seen_to_read(level: Grey, ruled: RuledPage, first: Sequence[SeenLine], sidew
     verticals = tuple(
         rule
         for rule in ruled.verticals  # a stem of a large letter is no rule
-        if not any(b[0] <= rule.at <= b[2] and b[1] - 1 <= rule.start and rule.end <= b[3] + 1
-                   for b in (line.box for line in lines))
+        if not any(
+            b[0] <= rule.at <= b[2] and b[1] - 1 <= rule.start and rule.end <= b[3] + 1
+            for b in (line.box for line in lines)
+        )
     )
     return InkRead(lines, glyphs, ruled, verticals, sideways)
 

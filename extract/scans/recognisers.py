@@ -24,6 +24,8 @@ Dots = tuple[int, int, int, int]
 FIND_AT = 0.7  # of the page's fineness: finer finds no more lines and takes twice as long
 SHORT_CROP = [3, 48, 112]  # cells are short: padding them to the usual 320 takes three times as long
 PAD_PX = 3
+
+
 @dataclass(frozen=True, slots=True)
 class SeenLine:
     """A line of text as one recogniser sees it: its box, text, and confidence from 0 to 1."""

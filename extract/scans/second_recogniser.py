@@ -24,8 +24,13 @@ from extract.scans.picture import DPI, Grey
 from extract.scans.recognisers import SeenLine, grey_to_crop
 
 LEAST_PX = 8  # a lower line of ink is a dash or points: it is not drawn as high as a letter
-TESSDATA = ("/usr/share/tesseract-ocr/5/tessdata", "/usr/share/tesseract-ocr/4.00/tessdata",
-            "/usr/share/tessdata", "/usr/local/share/tessdata", "/opt/homebrew/share/tessdata")
+TESSDATA = (
+    "/usr/share/tesseract-ocr/5/tessdata",
+    "/usr/share/tesseract-ocr/4.00/tessdata",
+    "/usr/share/tessdata",
+    "/usr/local/share/tessdata",
+    "/opt/homebrew/share/tessdata",
+)
 THREADS = "OMP_THREAD_LIMIT"
 NUMBER_SIGNS = "0123456789.,-+/%"
 DEGREE_SIGNS = "0123456789.,-+°C"

@@ -23,9 +23,7 @@ SURE = 0.7  # of both halves, to be believed; letters read less surely may be a 
 CUT_BETWEEN = (0.35, 0.65)  # of the box: where the gap between its lines is looked for
 
 
-def lines_to_halved(
-    grey: Grey, ink: NDArray[numpy.bool_], lines: Sequence[SeenLine]
-) -> list[SeenLine]:
+def lines_to_halved(grey: Grey, ink: NDArray[numpy.bool_], lines: Sequence[SeenLine]) -> list[SeenLine]:
     """The lines, with two in place of each box that holds two."""
     if not lines:
         return []

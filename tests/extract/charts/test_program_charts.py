@@ -219,3 +219,24 @@ def test_a_piece_that_lies_on_a_longer_one_of_another_curve_is_kept() -> None:
     assert sorted(len(curve.points) for curve in lines.curves) == [23, 24]
     twice = [*strokes, *(Stroke(s.points[::-1], s.colour, 1.0, 9) for s in strokes)]
     assert len(strokes_to_chart_lines(Frame((90.0, 90.0, 300.0, 300.0), (), ()), twice).curves) == 2
+
+
+def test_a_leader_that_ends_beside_its_curve_leaves_its_label_in_doubt(tmp_path: Path) -> None:
+    """Two leaders end at their curves, the third 12 points before the curve that is left: it may be another
+    label's leader."""
+
+    def draw(canvas: Canvas) -> None:
+        axes(canvas, ("Time to trip (s)",), 1.0)
+        for n, part in enumerate(PARTS):
+            hold = 0.5 * (n + 1)
+            steps = (1.7, 2.2, 3, 4.4, 6.5, 9, 14)
+            points = [to_point(hold * m, 6.0 * hold**0.4 / (m - 1.25) ** 1.15) for m in steps]
+            polyline(canvas, points, 1.2)
+            (x, y), end = points[3], (X0 + WIDE + 20, Y0 + HIGH - 30 - 30 * n)
+            short = 12.0 if n == 2 else 0.0
+            polyline(canvas, (end, (x + short, y + short * (end[1] - y) / (end[0] - x))), 0.3)
+            canvas.drawString(end[0] + 2, end[1] - 3, part)
+
+    found = {c.part_number: c for c in curves_of(tmp_path / "b.pdf", draw, PARTS)}
+    assert {part: curve.status is Status.DISPUTED for part, curve in found.items()} == {
+        PARTS[0]: False, PARTS[1]: False, PARTS[2]: True}  # fmt: skip
