@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from itertools import combinations, pairwise
 from statistics import median
 
-from extract.charts.even_axis import labels_to_even_scale
+from extract.charts.even_axis import labels_to_even_scale, labels_to_exact_scale
 from extract.charts.numbers import TickLabel
 
 CLOSE = 0.025  # of a decade: a line that lies nearer to a place of the scale belongs to it
@@ -26,6 +26,7 @@ APART = 0.03  # of a decade: scales that differ less are the same
 FAR_OFF, AT_LINES = 0.1, 0.03  # of a decade: numbers stand off their lines, or at them
 FARTHEST = 0.22  # of a decade: numbers stood off by a factor of 1.5 at most on charts that were measured
 HALF_AS_GOOD = 0.6  # of the best score
+AT_LINE_PT = 2.0  # a number at its line stands no farther from it
 SPARSE = 5.0  # lines to a decade, fewer than which may be other multiples than they seem
 _STEPS = tuple(math.log10(step) for step in range(1, 10))
 _LEAST_LABELS = 2
@@ -68,6 +69,9 @@ def labels_to_axis(
     labels = _without_bare_digits(labels)
     has_powers = is_log and len(_powers(labels)) >= _LEAST_LABELS and not _are_even(labels)
     if labels_are_logarithmic(labels) or has_powers:
+        exact = labels_to_exact_scale(labels, lines)
+        if exact is not None:
+            return Axis(True, *exact, False, len(labels))
         axis = _log_axis(labels, places)
         even = labels_to_even_scale(labels, lines) if axis is None or axis.is_disputed else None
         return Axis(True, *even, False, len(lines)) if even else axis
@@ -136,7 +140,10 @@ def _log_axis(labels: Sequence[TickLabel], places: Sequence[float]) -> Axis | No
     if len(named) < _LEAST_LABELS or abs(rough[0]) < 8.0:
         return None
     scored = sorted(
-        ((_score(origin, unit, places), origin, unit) for origin, unit in _log_scales(rough, places)),
+        (
+            (_score(origin, unit, places), origin, unit)
+            for origin, unit in (*_log_scales(rough, places), *_named_scales(named, places))
+        ),
         reverse=True,
     )
     scored, is_unclear = _as_labelled(scored, named, places)
@@ -187,6 +194,18 @@ def _log_scales(rough: tuple[float, float], places: Sequence[float]) -> Iterator
             continue
         unit = (other - one) / (high - low)
         if 0.75 < unit / slope < 1.33:
+            yield one - unit * low, unit
+
+
+def _named_scales(
+    named: Sequence[tuple[float, float]], places: Sequence[float]
+) -> Iterator[tuple[float, float]]:
+    """Origin and unit of the scales on which two numbers stand at their lines."""
+    nearest = [(value, min(places, key=lambda place: abs(place - at)), at) for value, at in named]
+    at_lines = sorted({(value, place) for value, place, at in nearest if abs(place - at) < AT_LINE_PT})
+    for (low, one), (high, other) in combinations(at_lines, 2):
+        if high > low and abs(other - one) >= 8.0 * (high - low):
+            unit = (other - one) / (high - low)
             yield one - unit * low, unit
 
 

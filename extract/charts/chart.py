@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from extract.charts.axes import Axis, labels_to_axis
 from extract.charts.curves import ChartLines, strokes_to_chart_lines
@@ -30,6 +30,7 @@ from extract.vocabulary import fold
 
 TellLines = Callable[[Frame, Sequence[Stroke]], ChartLines]
 _TITLE_LINES = 3
+NO_ROOM_PT, SAME_HEIGHT_PT = 18.0, 0.5  # numbers need more room; frames of one height differ by less
 LEAST_PLAIN = 4  # so many numbers prove a plain scale of currents
 _WORD, _VALUE = re.compile(r"[^\W\d_]{3}"), re.compile(r"\d\.\d")
 _HOLD_MULTIPLE = re.compile(
@@ -80,24 +81,38 @@ def ink_to_charts(ink: Ink, tell: TellLines | None = None) -> tuple[Chart, ...]:
     charts = []
     for frame in frames:
         around = box_to_surroundings(frame.box, phrases, boxes)
+        shared = next((other for other in frames if _lends_axis(other, frame)), frame)
+        if shared is not frame:
+            around = replace(around, left=box_to_surroundings(shared.box, phrases, boxes).left)
         kind = surroundings_to_kind(around)
         if kind in (ChartKind.TIME_TO_TRIP, ChartKind.DERATING):
-            chart = _frame_to_chart(frame, kind, around, words, (ink, tell))
+            chart = _frame_to_chart((frame, shared), kind, around, words, (ink, tell))
             charts += [chart] if chart is not None else []
     return tuple(charts)
 
 
+def _lends_axis(other: Frame, frame: Frame) -> bool:
+    """Whether a frame stands so close at the left of another, of its height and with the same lines, that
+    its upright axis is that of both: no numbers find room between them."""
+    gap = frame.box[0] - other.box[2]
+    is_level = all(abs(frame.box[at] - other.box[at]) < SAME_HEIGHT_PT for at in (1, 3))
+    own, others = (frame.rows, frame.ticks_y), (other.rows, other.ticks_y)
+    return 0.0 < gap < NO_ROOM_PT and is_level and tuple(map(len, own)) == tuple(map(len, others))
+
+
 def _frame_to_chart(
-    frame: Frame,
+    framed: tuple[Frame, Frame],
     kind: ChartKind,
     around: Surroundings,
     words: Sequence[Word],
     drawn: tuple[Ink, TellLines | None],
 ) -> Chart | None:
-    """A chart, or None if its axes have no scale of its kind."""
-    ink, tell = drawn
+    """A chart, or None if its axes have no scale of its kind. `framed`: its frame and the one at whose left
+    its upright axis stands."""
+    (frame, shared), (ink, tell) = framed, drawn
     is_trip = kind is ChartKind.TIME_TO_TRIP
     x_labels, y_labels = words_to_ticks(words, frame.box)
+    y_labels = y_labels if shared is frame else words_to_ticks(words, shared.box)[1]
     axes = _labels_to_axes(x_labels, y_labels, frame, is_trip)
     if axes is None:
         return None

@@ -22,6 +22,7 @@ WHOLE = 0.02  # a step parts a decade into a whole number of steps to such a sha
 ROUNDED = 0.03  # of a decade: printed numbers are rounded, as 32 is for 10 to the power of 1.5
 EXACT = 0.006  # of a decade: two numbers more than the powers of ten so near their places prove a scale
 LEAST_LINES = 5
+LEAST_EXACT, LEAST_OTHERS, MOST_DECADES = 4, 2, 1.2  # numbers, those that are no powers; what they span
 
 
 def labels_to_even_scale(
@@ -43,6 +44,24 @@ def labels_to_even_scale(
     if not is_proven or astray > ROUNDED:
         return None
     return origin, unit, max(abs((line - origin) / unit - value) for value, line in powers)
+
+
+def labels_to_exact_scale(
+    labels: Sequence[TickLabel], lines: Sequence[float]
+) -> tuple[float, float, float] | None:
+    """Origin, unit of a decade, error in decades of a log axis with hardly a whole decade, whose numbers (2,
+    3, 4, 6) all stand at lines of one scale: so many agree by no chance."""
+    at_lines = sorted({(math.log10(n.value), line) for n in labels if (line := _line_of(n, lines))})
+    others = [value for value, _ in at_lines if abs(value - round(value)) > 1e-9]
+    if len(at_lines) < max(LEAST_EXACT, len(labels)) or len(others) < LEAST_OTHERS:
+        return None
+    (low, first), (high, last) = at_lines[0], at_lines[-1]
+    if len({line for _, line in at_lines}) < len(at_lines) or high - low > MOST_DECADES:
+        return None
+    unit = (last - first) / (high - low)
+    origin = first - unit * low
+    astray = max(abs((line - origin) / unit - value) for value, line in at_lines)
+    return (origin, unit, astray) if astray < EXACT else None
 
 
 def _parts_decade(step: float | None, unit: float) -> bool:

@@ -18,6 +18,14 @@ from extract.vocabulary import fold
 _NUMBER = re.compile(r"[-+]?(?:\d+(?:[.,]\d+)?|[.,]\d+)(?:e[-+]?\d+)?")
 _THOUSANDS = re.compile(r"[1-9]\d{0,2}(?:[, ']\d{3})+")
 _HEAD, _GROUP = re.compile(r"\d{1,3}(?: ?000)*"), re.compile(r"(?:000)+")
+_RAISED_SIGNS = re.compile("[⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁺]")
+_LOWERED = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁺", "0123456789-+")
+_POWER = re.compile(
+    r"(?:(\d(?:[.,]\d+)?)\s*[x×·*∙⋅]\s*)?10(?:\s*\^\s*\{?([-+−–]?\d{1,2})\}?|([⁻⁺]?[⁰¹²³⁴-⁹]{1,2}))"
+)
+_TIMES = ("×", "x", "·", "∙", "⋅")
+_TEN = re.compile(r"(?:\d(?:[.,]\d+)?[×x·∙⋅])?10")
+_SET_POWER = re.compile(r"(?:(\d(?:[.,]\d+)?)[×x·∙⋅])?10([-−–+]?\d)")
 _PIECES_EM = 0.12  # pieces of one number leave no wider gap
 _BLANK_EM = 0.5  # nor does a blank within a number, or before its unit
 _RAISED = 0.9  # of the height of a ten: its exponent is no higher
@@ -46,6 +54,9 @@ def text_to_number(text: str) -> float | None:
 
 def _text_to_value(text: str) -> tuple[float, bool] | None:
     """The number a text says, and whether a unit of time or current stands behind it."""
+    power = _written_power(text)
+    if power is not None or _RAISED_SIGNS.search(text):
+        return None if power is None else (power, False)
     folded = fold(text).replace("−", "-").strip().replace(".e", "e")
     if _THOUSANDS.fullmatch(folded):
         return float(re.sub(r"[, ']", "", folded)), False
@@ -56,6 +67,15 @@ def _text_to_value(text: str) -> tuple[float, bool] | None:
     if behind in _UNITS:
         return value * _UNITS[behind], True
     return (value, False) if _BEHIND.fullmatch(behind) else None
+
+
+def _written_power(text: str) -> float | None:
+    """A power of ten, perhaps with a factor, in raised signs or behind a caret: 10⁻², 2×10³, 10^-1."""
+    match = _POWER.fullmatch(text.strip())
+    if match is None:
+        return None
+    exponent = (match[2] or match[3]).translate(_LOWERED).replace("−", "-").replace("–", "-")
+    return float((match[1] or "1").replace(",", ".")) * 10.0 ** int(exponent)
 
 
 def words_to_figures(words: Sequence[Word]) -> list[Figure]:
@@ -73,15 +93,29 @@ def words_to_figures(words: Sequence[Word]) -> list[Figure]:
 def _whole(words: Sequence[Word]) -> list[Word]:
     """Words with digits, their pieces put together."""
     figures = [word for word in words if any(c.isdigit() for c in word.text)]
-    joined = _grouped(_raised(join_words(figures, _PIECES_EM)))
+    joined = _grouped(_raised(_multiplied(join_words(figures, _PIECES_EM), words)))
     units = [word for word in words if fold(word.text) in _UNITS]
     return [_with_next(word, units) for word in joined]
 
 
+def _multiplied(figures: Sequence[Word], words: Sequence[Word]) -> list[Word]:
+    """A digit, a sign of multiplication and a ten, printed apart, as one word."""
+    found = list(figures)
+    for sign in (word for word in words if word.text in _TIMES):
+        before = next((word for word in found if _is_next(word, sign)), None)
+        behind = next((word for word in found if _is_next(sign, word)), None)
+        if before is not None and behind is not None:
+            letters = (*before.letters, *sign.letters, *behind.letters)
+            box = _around(_around(before.box, sign.box), behind.box)
+            found = [word for word in found if word is not before and word is not behind]
+            found.append(Word(before.text + sign.text + behind.text, letters, box))
+    return found
+
+
 def _raised(words: Sequence[Word]) -> list[Word]:
     """Tens with the smaller exponents that stand at their upper right corner."""
-    tens = [word for word in words if word.text == "10"]
-    rest = [word for word in words if word.text != "10"]
+    tens = [word for word in words if _TEN.fullmatch(word.text)]
+    rest = [word for word in words if not _TEN.fullmatch(word.text)]
     found = []
     for ten in tens:
         near = [word for word in rest if _is_exponent(word, ten)]
@@ -139,13 +173,14 @@ def _around(one: Box, other: Box) -> Box:
 
 def _to_power(letters: Sequence[Letter]) -> float | None:
     """Ten with a raised exponent: smaller letters that stand higher."""
-    text = "".join(letter.text for letter in letters)
-    if not re.fullmatch(r"10[-−–+]?\d", text):
+    match = _SET_POWER.fullmatch("".join(letter.text for letter in letters))
+    if match is None:
         return None
-    base, exponent = letters[0], letters[2:]
+    base, exponent = letters[0], letters[match.start(2) :]
     height = letter_to_height(base)
     raised = all(
         letter.box[3] < base.box[3] - 0.12 * height and letter_to_height(letter) < 0.92 * height
         for letter in exponent
     )
-    return 10.0 ** int(fold(text[2:]).replace("−", "-").replace("+", "")) if raised else None
+    power = 10.0 ** int(fold(match[2]).replace("−", "-").replace("+", ""))
+    return float((match[1] or "1").replace(",", ".")) * power if raised else None

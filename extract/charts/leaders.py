@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from extract.charts.drawn import Drawn
 from extract.charts.frames import Frame
@@ -19,7 +20,7 @@ from extract.charts.matching import pairs_with_rivals
 START_PT = 7.0  # a leader starts no farther from its label
 CHAIN_PT = 1.2  # pieces of one leader meet so closely
 SHORT_PT = 3.0  # shorter lines are heads of arrows or dots
-HEAD_PT = 10.0  # heads of arrows are no larger
+HEAD_PT, AT_HEAD_PT = 10.0, 0.8  # heads of arrows are no larger; their leader ends so near them
 LEAST_AWAY_PT = 3.0  # and never nearer
 NEARLY = 26.0  # squared points: a pairing with another leader that costs no more is as good
 NO_TURN = -0.35  # cosine of the sharpest turn of a leader
@@ -42,7 +43,8 @@ def labels_to_tips(
     labels: Sequence[Label], lines: Sequence[Drawn], heads: Sequence[Box], frame: Frame
 ) -> tuple[Tip | None, ...]:
     """The tip of each label's leader. Each leader goes to one label, all together with the least way."""
-    chains = _chained([line.points for line in lines if _could_lead(line, frame)])
+    parts = [part for line in lines if _could_lead(line, frame) for part in _cut_at_heads(line.points, heads)]
+    chains = _chained(parts, heads)
     colours = {line.points[0]: line.colour for line in lines} | {
         line.points[-1]: line.colour for line in lines
     }
@@ -64,6 +66,18 @@ def labels_to_tips(
         return replace(tip, rivals=tuple(r for r in rivals if r is not None)) if tip is not None else None
 
     return tuple(map(tip_of, range(len(labels))))
+
+
+def _cut_at_heads(points: Sequence[Point], heads: Sequence[Box]) -> list[Sequence[Point]]:
+    """A line cut where the head of an arrow stands within it: there one leader ends and another begins."""
+    cuts = [
+        index
+        for index in range(1, len(points) - 1)
+        if any(to_box(points[index], head) < AT_HEAD_PT for head in heads)
+    ]
+    edges = [0, *cuts, len(points) - 1]
+    parts = [points[first : last + 1] for first, last in pairwise(edges) if last > first]
+    return [part for part in parts if length_of(part) >= SHORT_PT] if cuts else [points]
 
 
 def _wanted_by(leader: int, pairs: Mapping[int, tuple[int, Sequence[tuple[int, float]]]]) -> list[int]:
@@ -96,13 +110,13 @@ def _could_lead(line: Drawn, frame: Frame) -> bool:
     return length_of(line.points) >= SHORT_PT and not whole
 
 
-def _chained(lines: Sequence[Sequence[Point]]) -> list[list[Point]]:
-    """Lines whose ends meet, no third one there, put together."""
+def _chained(lines: Sequence[Sequence[Point]], heads: Sequence[Box]) -> list[list[Point]]:
+    """Lines whose ends meet, no third one there and no head of an arrow, put together."""
     chains = [list(line) for line in lines]
     if len(chains) > MANY_LINES:
         return chains
     for _ in range(len(chains)):
-        joint = _next_joint(chains)
+        joint = _next_joint(chains, heads)
         if joint is None:
             break
         i, j, joined = joint
@@ -110,7 +124,7 @@ def _chained(lines: Sequence[Sequence[Point]]) -> list[list[Point]]:
     return chains
 
 
-def _next_joint(chains: Sequence[list[Point]]) -> tuple[int, int, list[Point]] | None:
+def _next_joint(chains: Sequence[list[Point]], heads: Sequence[Box]) -> tuple[int, int, list[Point]] | None:
     """Two lines that go on in each other, and what they are together."""
     places: dict[tuple[int, int], list[tuple[int, Point]]] = {}
     for index, chain in enumerate(chains):
@@ -127,7 +141,8 @@ def _next_joint(chains: Sequence[list[Point]]) -> tuple[int, int, list[Point]] |
                 if math.dist(end, place) < CHAIN_PT
             ]
             others = [other for other, _ in near if other != index]
-            if len(near) == 2 and len(others) == 1:
+            is_tip = any(to_box(end, head) < AT_HEAD_PT for head in heads)
+            if len(near) == 2 and len(others) == 1 and not is_tip:
                 first = chain if chain[-1] == end else chain[::-1]
                 other = chains[others[0]]
                 second = other if math.dist(other[0], end) < CHAIN_PT else other[::-1]
@@ -165,7 +180,7 @@ def _chain_to_tip(chain: Sequence[Point], heads: Sequence[Box], colour: tuple[in
     dx, dy = (end[0] - before[0]) / length, (end[1] - before[1]) / length
     reach = 0.0
     for head in heads:
-        if to_box(end, head) < 0.8:
+        if to_box(end, head) < AT_HEAD_PT:
             corners = [(x, y) for x in (head[0], head[2]) for y in (head[1], head[3])]
             reach = max(reach, max((x - end[0]) * dx + (y - end[1]) * dy for x, y in corners))
     reach = min(reach, HEAD_PT)

@@ -212,6 +212,8 @@ def _assignment_to_named(
     for tip in claims[own.claim].tips:
         if tip is not None and any(_nearest(rival.point, curves) != own.curve for rival in tip.rivals):
             doubts.append(f"another leader could be that of label '{label.text}'")
+    if own.way == "leader" and not any(claims[own.claim].tips) and not any(claims[own.claim].samples):
+        doubts.append(f"label '{label.text}' has no leader that could be found, as most labels here have")
     for other in assignments:
         if other is not own and own.curve in other.rivals:
             doubts.append(f"label '{claims[other.claim].labels[0].text}' fits this curve nearly as well")

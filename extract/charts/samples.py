@@ -26,22 +26,19 @@ _NEARLY_WHITE = 245
 
 
 def lines_to_sample_boxes(lines: ChartLines, strokes: Sequence[Stroke], frame: Box) -> list[Box]:
-    """The boxes of a legend beside a frame (level lines or patches of one length under each other) or in a
-    row above or below it; each in the colour of another curve, not farther off than BESIDE_PT or ROW_PT."""
-    groups: dict[tuple[str, int, int], list[Drawn]] = {}
+    """The boxes of a legend beside a frame or in rows above or below it: level lines or patches of one length
+    in the colours of curves, not farther off than BESIDE_PT or ROW_PT."""
+    groups: dict[tuple[str, int], list[Drawn]] = {}
     for line in filter(_is_level, (*lines.leaders, *patches_to_lines(strokes))):
-        x0, top, x1, _ = line.box
+        if not any(math.dist(line.colour, curve.colour) < SAME_COLOUR for curve in lines.curves):
+            continue
+        length = round(line.box[2] - line.box[0])
         if _is_beside(line.box, frame):
-            groups.setdefault(("column", round(x0), round(x1)), []).append(line)
+            groups.setdefault(("beside", length), []).append(line)
         elif _is_in_row(line.box, frame):
-            groups.setdefault(("row", round(top), round(x1 - x0)), []).append(line)
+            groups.setdefault(("in a row", length), []).append(line)
     for own in groups.values():
-        hues = {
-            c.colour
-            for c in lines.curves
-            if any(math.dist(line.colour, c.colour) < SAME_COLOUR for line in own)
-        }
-        if len(hues) >= LEAST_HUES:
+        if len({line.colour for line in own}) >= LEAST_HUES:
             return [line.box for line in own]
     return []
 

@@ -29,8 +29,10 @@ def log_chart(
     size: tuple[float, float] = (300.0, 250.0),
     decades: tuple[Sequence[int], Sequence[int]] = ((-1, 0, 1, 2), (-2, -1, 0, 1, 2)),
     titles: tuple[str, str] = ("Fault current (A)", "Time to trip (s)"),
+    with_left: bool = True,
 ) -> Any:
-    """Frame, grid, tick labels, axis titles of a log-log chart; gives the way from values to points."""
+    """Frame, grid, tick labels, axis titles of a log-log chart, those at its left if `with_left`; gives the
+    way from values to points."""
     (x0, y0), (wide, high), (xs, ys) = corner, size, decades
 
     def to_point(x: float, y: float) -> tuple[float, float]:
@@ -52,13 +54,13 @@ def log_chart(
     canvas.setFont("Helvetica", 7)
     for decade in xs:
         canvas.drawCentredString(to_point(10.0**decade, 1.0)[0], y0 - 9, f"{10.0**decade:g}")
-    for decade in ys:
+    for decade in ys if with_left else ():
         canvas.drawRightString(x0 - 3, to_point(1.0, 10.0**decade)[1] - 2, f"{10.0**decade:g}")
     canvas.drawCentredString(x0 + wide / 2, y0 - 20, titles[0])
     canvas.saveState()
     canvas.translate(x0 - 25, y0 + high / 2)
     canvas.rotate(90)
-    canvas.drawCentredString(0, 0, titles[1])
+    canvas.drawCentredString(0, 0, titles[1] if with_left else "")
     canvas.restoreState()
     return to_point
 

@@ -104,6 +104,15 @@ def test_a_number_with_its_unit(text: str, value: float) -> None:
     assert text_to_number(text) == pytest.approx(value)
 
 
+@pytest.mark.parametrize(
+    ("text", "value"),
+    [("10⁻²", 0.01), ("10¹", 10.0), ("2×10³", 2000.0), ("10^-1", 0.1), ("5·10²", 500.0), ("5²", None)],
+)
+def test_powers_in_raised_signs_are_powers(text: str, value: float | None) -> None:
+    """10² is 100, never 102, and what is no power of ten is no number of an axis."""
+    assert text_to_number(text) == (None if value is None else pytest.approx(value))
+
+
 def minutes_chart(canvas: Canvas) -> None:
     """Two labelled curves over an axis of times in minutes."""
     to_point = log_chart(canvas, titles=("Fault current (A)", "Time to trip (min)"))
