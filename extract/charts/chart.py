@@ -23,7 +23,7 @@ from extract.charts.kinds import (
 from extract.charts.numbers import TickLabel, words_to_ticks
 from extract.charts.regions import frame_to_region_box
 from extract.charts.samples import lines_to_sample_boxes
-from extract.charts.units import AxisUnit, labels_to_unit, texts_to_unit
+from extract.charts.units import AxisUnit, labels_to_unit, texts_to_unit, words_to_factors
 from extract.charts.wording import Word, is_upright, letters_to_words, words_to_phrases
 from extract.temperatures import text_to_ambient
 from extract.vocabulary import fold
@@ -34,7 +34,8 @@ NO_ROOM_PT, SAME_HEIGHT_PT = 18.0, 0.5  # numbers need more room; frames of one 
 LEAST_PLAIN = 4  # so many numbers prove a plain scale of currents
 _WORD, _VALUE = re.compile(r"[^\W\d_]{3}"), re.compile(r"\d\.\d")
 _HOLD_MULTIPLE = re.compile(
-    r"(?:[x×*]|times|multiple|vielfach|multipl)\s*(?:of\s+)?(?:the\s+)?(?:rated\s+)?i?\s*_?h|i\s*/\s*i?\s*_?h",
+    r"(?:[x×*]|times|multipl\w*|vielfach\w*|fach\w*)\s*(?:of\s+|von\s+|des\s+|de\s+|of\s+the\s+|the\s+)*"
+    r"(?:rated\s+)?(?:i\s*_?h|hold|halte)|i\s*/\s*i?\s*_?h",
     re.IGNORECASE,
 )
 
@@ -144,7 +145,13 @@ def _frame_to_chart(
         title,
         " ".join(left),
         tuple(words),
-        tuple(unit.doubt for unit in (x_unit, y_unit) if unit.doubt),
+        (
+            *(unit.doubt for unit in (x_unit, y_unit) if unit.doubt),
+            *(
+                f"a factor '{text}' stands at the end of an axis"
+                for text in words_to_factors(words, frame.box)
+            ),
+        ),
     )
 
 

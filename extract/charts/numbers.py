@@ -12,6 +12,7 @@ from itertools import pairwise
 
 from extract.charts.figures import Figure, text_to_number, words_to_figures
 from extract.charts.ink import Box
+from extract.charts.separators import figures_in_one_way
 from extract.charts.wording import Word, is_level, is_upright
 
 BELOW_PT, BESIDE_PT = 24.0, 48.0  # tick labels stand no farther from their axis
@@ -36,12 +37,14 @@ def words_to_ticks(words: Sequence[Word], frame: Box) -> tuple[tuple[TickLabel, 
     left = _without_corner(left) if len(left) > _LEAST_COLUMN else left
     taken = {id(figure) for figure in left} if len(left) >= _LEAST_COLUMN else set()
     below = _below([figure for figure in figures if id(figure) not in taken], frame)
-    return _to_labels(below, 0), _to_labels(left, 1)
+    return _to_labels(below, 0, left), _to_labels(left, 1, below)
 
 
-def _to_labels(figures: Sequence[Figure], along: int) -> tuple[TickLabel, ...]:
-    labels = (TickLabel(f.value, f.word.mid[along], f.has_unit) for f in figures)
-    return tuple(sorted(labels, key=lambda label: label.at))
+def _to_labels(figures: Sequence[Figure], along: int, others: Sequence[Figure]) -> tuple[TickLabel, ...]:
+    ordered = sorted(figures, key=lambda figure: figure.word.mid[along])
+    return tuple(
+        TickLabel(f.value, f.word.mid[along], f.has_unit) for f in figures_in_one_way(ordered, others)
+    )
 
 
 def _figures_near(words: Sequence[Word], frame: Box) -> list[Figure]:

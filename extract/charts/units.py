@@ -10,8 +10,10 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from extract.charts.geometry import Box, to_box
 from extract.charts.kinds import chart_words, names
 from extract.charts.numbers import TickLabel
+from extract.charts.wording import Word, is_level
 from extract.vocabulary import fold
 
 FACTORS = {
@@ -21,6 +23,9 @@ FACTORS = {
 _LONG = 4  # letters of a unit that is a word, or of an abbreviation nothing else is written like
 _BARE = {"ms", "ma", "msec"}
 _LONGEST, _SHORT = 12, 3  # letters that could be a unit, in brackets and without
+_FACTOR = re.compile(r"[×x]\s*10|1[eE][-+−]?\d+$")
+MANY_FACTORS = 3
+_MULTIPLES = re.compile(r"multipl\w*|vielfach\w*|\btimes\b|(?<=[(\[])\s*[x×]|i\s*/\s*i")
 _BRACKETED = re.compile(r"[(\[（【]\s*([^()\[\]（）【】]+?)\s*[)\]）】]")
 _LAST = re.compile(r"(?:/|,|\bin\b|\ben\b|÷|:)\s*([^\s()\[\],/]+)\s*$")
 _MULTIPLE = re.compile(r"[×x*]\s*1?0|10\s*\^?\s*[-−]?\d|\d")
@@ -64,6 +69,15 @@ def labels_to_unit(labels: Sequence[TickLabel], titled: AxisUnit) -> AxisUnit:
     return titled
 
 
+def words_to_factors(words: Sequence[Word], frame: Box) -> tuple[str, ...]:
+    """Factors that stand at the end of an axis for all its numbers, as some programs print them: 1e3, ×10."""
+    x0, top, x1, bottom = frame
+    ends = ((x0 - 40, top - 20, x0 + 40, top), (x1 - 40, bottom, x1 + 40, bottom + 40))
+    near = [w for w in words if is_level(w.angle) and any(to_box(w.mid, end) == 0.0 for end in ends)]
+    many = sum(_FACTOR.match(word.text) is not None for word in words)  # 1e3 may be a number like the others
+    return tuple(word.text for word in near if _FACTOR.match(word.text) and many < MANY_FACTORS)
+
+
 def _units(text: str, quantity: str) -> list[tuple[str, str]]:
     """The units in a text with their spelling: in brackets, behind a stroke or a comma, or written out."""
     said = [*_BRACKETED.findall(text), *_LAST.findall(text)]
@@ -86,7 +100,7 @@ def _strange(text: str, quantity: str) -> list[str]:
         and not _unit_of(text, quantity)
         and not _SAYS_TYPICAL.search(text)
         and not names("axis", quantity, text)
-    ]
+    ] + ([match[0]] if quantity == "current" and (match := _MULTIPLES.search(text)) else [])
 
 
 def _unit_of(said: str, quantity: str) -> str:

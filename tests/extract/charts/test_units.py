@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,7 @@ from reportlab.pdfgen.canvas import Canvas
 from extract.charts.figures import text_to_number, words_to_figures
 from extract.charts.ink import page_to_drawing, with_letters
 from extract.charts.numbers import TickLabel, words_to_ticks
-from extract.charts.units import AxisUnit, labels_to_unit, texts_to_unit
+from extract.charts.units import AxisUnit, labels_to_unit, texts_to_unit, words_to_factors
 from extract.charts.wording import letters_to_words
 from extract.schema import Curve, Status
 from tests.extract.charts.drawing import canvas_to_page, log_chart, polyline
@@ -104,6 +105,50 @@ def test_a_number_with_its_unit(text: str, value: float) -> None:
     assert text_to_number(text) == pytest.approx(value)
 
 
+def numbers_of(texts: Sequence[str]) -> list[float]:
+    """What the numbers of a level axis, from left to right, say."""
+
+    def draw(canvas: Canvas) -> None:
+        canvas.setFont("Helvetica", 7)
+        for n, text in enumerate(texts):
+            canvas.drawCentredString(110 + 60 * n, 391, text)
+
+    page = canvas_to_page(draw)
+    words = letters_to_words(with_letters(page_to_drawing(page, 1), page).letters)
+    return [label.value for label in words_to_ticks(words, (102.0, 292.0, 402.0, 437.0))[0]]
+
+
+@pytest.mark.parametrize(
+    ("texts", "values"),
+    [
+        (("0,1", "1", "10", "100", "1.000"), (0.1, 1, 10, 100, 1000)),
+        (("0,010", "0,100", "1,000", "10,000"), (0.01, 0.1, 1, 10)),
+        (("0.010", "0.100", "1.000", "10.000"), (0.01, 0.1, 1, 10)),
+        (("10", "100", "1.000", "10.000"), (10, 100, 1000, 10000)),
+        (("10", "100", "1,000", "10,000"), (10, 100, 1000, 10000)),
+    ],
+)
+def test_points_and_commas_are_read_alike_along_an_axis(
+    texts: Sequence[str], values: Sequence[float]
+) -> None:
+    """1.000 is a thousand beside 0,1 or behind 100, and one behind 0.100; so is 1,000 the other way (ISO
+    80000-1, 7.3.2: both signs are in use)."""
+    assert numbers_of(texts) == pytest.approx(list(values))
+
+
+@pytest.mark.parametrize(("text", "is_told"), [("1e3", True), ("×10", True), ("100", False)])
+def test_a_factor_at_the_end_of_an_axis_is_a_doubt(text: str, is_told: bool) -> None:
+    """A program that prints 1, 2, 3 and 1e3 at the end means 1000, 2000, 3000."""
+
+    def draw(canvas: Canvas) -> None:
+        canvas.setFont("Helvetica", 7)
+        canvas.drawString(396, 380, text)
+
+    page = canvas_to_page(draw)
+    words = letters_to_words(with_letters(page_to_drawing(page, 1), page).letters)
+    assert bool(words_to_factors(words, (102.0, 292.0, 402.0, 442.0))) is is_told
+
+
 @pytest.mark.parametrize(
     ("text", "value"),
     [("10⁻²", 0.01), ("10¹", 10.0), ("2×10³", 2000.0), ("10^-1", 0.1), ("5·10²", 500.0), ("5²", None)],
@@ -153,3 +198,35 @@ def test_the_first_number_of_the_level_axis_is_none_of_the_upright_one() -> None
     x_labels, y_labels = words_to_ticks(words, (102.0, 292.0, 302.0, 437.0))
     assert [label.value for label in x_labels] == [1, 10, 100]
     assert [label.value for label in y_labels] == [10, 1, 0.1, 0.01]
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["Fault current (multiples of the rated one)", "Current (x In)", "Strom, Vielfaches des Nennstroms"],
+)
+def test_multiples_of_who_knows_what_are_no_amperes(text: str) -> None:
+    """Multiples that are not said to be of the hold current are a doubt."""
+    assert texts_to_unit([text], "current").doubt
+
+
+@pytest.mark.parametrize(
+    "title",
+    ["Fault current (multiples of Ihold)", "Current (times hold current)", "Vielfache des Haltestroms"],
+)
+def test_multiples_of_the_hold_current_are_multiplied_by_it(tmp_path: Path, title: str) -> None:
+    """The current of a curve is in A whatever the axis counts."""
+
+    def draw(canvas: Canvas) -> None:
+        to_point = log_chart(canvas, titles=(title, "Time to trip (s)"))
+        canvas.setFont("Helvetica-Bold", 10)
+        canvas.drawString(180, 680, "Typical time to trip at 23 °C")
+        for n, part in enumerate(("QRV-050", "QRV-100")):
+            points = [(m, (6.0 + 9 * n) / (m - 1.3) ** 1.2) for m in (1.8, 2.2, 3.0, 4.5, 7.0)]
+            polyline(canvas, [to_point(*point) for point in points], 1.2)
+            canvas.setFont("Helvetica", 8)
+            x, y = to_point(*points[-1])
+            canvas.drawString(x + 3, y - 3, part)
+
+    found = {c.part_number: c for c in curves_of(tmp_path / "x.pdf", draw, ("QRV-050", "QRV-100"))}
+    assert found["QRV-050"].points[0][0] == pytest.approx(0.9, rel=0.02)
+    assert found["QRV-100"].points[0][0] == pytest.approx(1.8, rel=0.02)
