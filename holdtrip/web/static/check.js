@@ -178,11 +178,19 @@ async function look(index, moves = true) {
   for (const cell of one.cells.length ? one.cells : [one.cell]) by(key(one.sheet, cell))?.classList.add("chosen");
   const mine = ++turn;
   by("proof-place").hidden = true;
-  if (!one.document) return;
-  const found = await ask(`/api/checks/${checkId}/findings/${one.number}/source`).catch(() => null);
-  if (mine !== turn || !found) return;
-  by("proof-place").hidden = false;
-  by("proof").replaceChildren(pictureOf(found, by("proof").clientWidth || 420), make("a", { href: `/review?sheet=${found.sha256}#n${found.number_id}` }, "on the page"));
+  const found = one.document ? await ask(`/api/checks/${checkId}/findings/${one.number}/source`).catch(() => null) : null;
+  if (mine !== turn) return;
+  if (found) {
+    by("proof-place").hidden = false;
+    by("proof").replaceChildren(pictureOf(found, by("proof").clientWidth || 420), make("a", { href: `/review?sheet=${found.sha256}#n${found.number_id}` }, "on the page"));
+  }
+  if (moves) showCell(one, index);
+}
+
+// The cell of a finding stands in sight beside it, where there is room for both.
+function showCell(one, index) {
+  if (!matchMedia("(min-width: 62.01rem)").matches) return;
+  for (const id of [key(one.sheet, one.cell), `f${index}`]) by(id)?.scrollIntoView({ block: "nearest", inline: "nearest" });
 }
 
 const step = (by_) => { if (sorted.length) look(Math.min(sorted.length - 1, Math.max(0, at + by_))); };

@@ -145,3 +145,25 @@ def test_a_filter_that_is_no_number_is_told_at_its_field(named_site: Site, page:
     page.locator("#voltage_min_v").fill("0,5")
     expect(page.locator("#found")).not_to_contain_text("no number")
     expect(page.locator("#voltage_min_v")).not_to_have_attribute("aria-invalid", "true")
+
+
+def test_a_finding_far_down_the_table_shows_its_cell(named_site: Site, page: Page, tmp_path: Path) -> None:
+    """Stepping through the findings, each stands on the screen together with its cell, also in row 38."""
+    rows = [f"ZQ-{number:02d},{0.1 * number:.2f},{0.2 * number:.2f}" for number in range(1, 45)]
+    rows[11], rows[36] = "ZQ-12,2.40,1.20", "ZQ-37,9.90,3.70"
+    table = tmp_path / "a table typed late on a Friday <i>after noon.csv"
+    table.write_text("\n".join(["Part,Hold [A],Trip [A]", *rows]) + "\n", encoding="utf-8")
+    page.goto(f"{named_site.address}/check")
+    page.locator("#against").uncheck()
+    page.set_input_files("#files", table)
+    findings = page.locator("#findings li")
+    expect(findings.first).to_have_attribute("aria-current", "true")
+    seen = set()
+    for _ in range(findings.count() - 1):
+        page.keyboard.press("n")
+        current = page.locator("#findings [aria-current]")
+        expect(current).to_be_in_viewport(ratio=0.9)
+        if page.locator(".grid td.chosen").count():
+            expect(page.locator(".grid td.chosen").first).to_be_in_viewport(ratio=0.9)
+            seen.add(page.locator(".grid td.chosen").first.get_attribute("id"))
+    assert seen
