@@ -155,5 +155,9 @@ function diamond(x, y, look) { return make("svg:polygon", { points: `${x},${y - 
 function cross(x, y, look) { return make("svg:path", { d: `M${x - 3.6} ${y - 3.6}L${x + 3.6} ${y + 3.6}M${x - 3.6} ${y + 3.6}L${x + 3.6} ${y - 3.6}`, ...look }); }
 function ring(x, y, look) { return make("svg:circle", { cx: x, cy: y, r: 4.4, ...look }); }
 
-const short = (value) => String(Number(value.toPrecision(3)));
+// Three digits, and thousands by a letter: what stands beside an axis has room for five signs.
+const short = (value) => {
+  const size = Math.abs(value) >= 1e6 ? [1e6, "M"] : Math.abs(value) >= 1e4 ? [1e3, "k"] : [1, ""];
+  return `${Number((value / size[0]).toPrecision(3))}${size[1]}`;
+};
 const nothing = (words) => make("p", { class: "hint" }, words);

@@ -51,7 +51,7 @@ function sheetToRow({ sheet, series, revision, disputed, undecided, decided }) {
     make("td", { class: "num", "data-name": "parts" }, sheet.parts),
     make("td", {}, make("span", { class: "share" }, slope(all ? decided / all : 1), make("span", {}, `${decided} of ${all}`))),
     make("td", { class: "num", "data-state": disputed ? "disputed" : "", "data-name": "disputed" }, disputed ? state(disputed) : 0),
-    make("td", { class: "imported", title: `${time(sheet.imported_at)} UTC` }, make("span", { class: "when" }, `${age(sheet.imported_at)},`), ` ${sheet.imported_by}`));
+    make("td", { title: `${time(sheet.imported_at)} UTC, ${shown(sheet.imported_by)}` }, `${age(sheet.imported_at)}, `, make("span", { class: "by" }, sheet.imported_by)));
 }
 
 // The share that is decided, as a derating line filled from the left.

@@ -167,3 +167,20 @@ def test_a_finding_far_down_the_table_shows_its_cell(named_site: Site, page: Pag
             expect(page.locator(".grid td.chosen").first).to_be_in_viewport(ratio=0.9)
             seen.add(page.locator(".grid td.chosen").first.get_attribute("id"))
     assert seen
+
+
+def test_a_large_number_fits_beside_its_axis(named_site: Site, page: Page) -> None:
+    """A value that somebody corrected to 300000 A is drawn to a scale whose words are whole."""
+    sheet = named_site.sheet(NAME)
+    numbers = named_site.client.get(f"/api/sheets/{sheet}").json()["numbers"]
+    one = next(number for number in numbers if "hold current" in number["quantity"])
+    sent = named_site.client.post(f"/api/sheets/{sheet}/decisions", json={
+        "action": "correct", "part_number": one["part_number"], "number_id": one["number_id"],
+        "text": "300000", "unit": "A", "reason": "as a test", "sure": True})
+    assert sent.status_code == 200, sent.text
+    page.goto(f"{named_site.address}/parts")
+    page.locator("#parts tbody th a").filter(has_text=one["part_number"]).click()
+    words = page.locator("#derating-plot svg text")
+    expect(words.filter(has_text="300k")).to_be_visible()
+    edge = page.locator("#derating-plot svg").bounding_box()["x"]
+    assert all(word.bounding_box()["x"] >= edge for word in words.all())
