@@ -57,6 +57,7 @@ TIME_RISES_WITH_CURRENT = Code("time-rises-with-current", ERROR, "Trip time rise
 TRIP_HOLD_RATIO = Code("trip-hold-ratio", ERROR, "Trip current over hold current out of range")
 RESISTANCE_RATIO = Code("resistance-ratio", ERROR, "Post-trip over smallest resistance out of range")
 HEAT_RATIO = Code("heat-ratio", ERROR, "Heat at hold current does not fit the tripped power")
+HEAT_AT_HOLD = Code("heat-at-hold", ERROR, "Heat at hold current far from that of any published part")
 LEAKAGE_RATIO = Code("leakage-ratio", ERROR, "Leakage when tripped does not fit the hold current")
 POWER_RATIO = Code("power-ratio", ERROR, "Largest over typical tripped power out of range")
 TEST_CURRENT_RATIO = Code("test-current-ratio", ERROR, "Test current over hold current out of range")
@@ -173,6 +174,7 @@ RULE_CODES = frozenset(
         TRIP_HOLD_RATIO,
         RESISTANCE_RATIO,
         HEAT_RATIO,
+        HEAT_AT_HOLD,
         LEAKAGE_RATIO,
         POWER_RATIO,
         TEST_CURRENT_RATIO,

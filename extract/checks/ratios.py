@@ -35,6 +35,9 @@ _CODES = {
     "test_over_hold": codes.TEST_CURRENT_RATIO,
     "heat_post_trip": codes.HEAT_RATIO,
     "heat_min": codes.HEAT_RATIO,
+    "heat_alone_post_trip": codes.HEAT_AT_HOLD,
+    "heat_alone_max": codes.HEAT_AT_HOLD,
+    "heat_alone_min": codes.HEAT_AT_HOLD,
     "leakage_over_hold": codes.LEAKAGE_RATIO,
 }
 
@@ -73,12 +76,27 @@ def _part_to_heat(part: PartNumbers) -> Iterator[Ratio]:
     """
     power = part.get(Quantity.TRIPPED_POWER, Kind.TYP, Kind.NONE, Kind.MAX)
     hold = part.hold
-    if not hold or not power or power.value <= 0:
+    if not hold:
+        return
+    if not power:
+        yield from _part_to_heat_alone(part, hold)
+        return
+    if power.value <= 0:
         return
     for kind, name in ((Kind.POST_TRIP_MAX, "heat_post_trip"), (Kind.MIN, "heat_min")):
         resistance = part.get(Quantity.RESISTANCE, kind)
         if resistance:
             yield Ratio(name, hold.value**2 * resistance.value / power.value, (resistance, power, hold))
+
+
+def _part_to_heat_alone(part: PartNumbers, hold: Number) -> Iterator[Ratio]:
+    """The heat made at hold current, in W, where no power is given: parts of all sizes need alike much of it,
+    and a slip of a unit in the current changes it a million times."""
+    for kind, name in ((Kind.POST_TRIP_MAX, "heat_alone_post_trip"), (Kind.MAX, "heat_alone_max"),
+                       (Kind.MIN, "heat_alone_min")):
+        resistance = part.get(Quantity.RESISTANCE, kind)
+        if resistance:
+            yield Ratio(name, hold.value**2 * resistance.value, (hold, resistance))
 
 
 def _part_to_leakage(part: PartNumbers) -> Iterator[Ratio]:
@@ -154,5 +172,8 @@ _FORMULAS = {
     "test_over_hold": "test current over hold current",
     "heat_post_trip": "hold current squared × post-trip resistance over tripped power",
     "heat_min": "hold current squared × smallest resistance over tripped power",
+    "heat_alone_post_trip": "hold current squared × post-trip resistance, W,",
+    "heat_alone_max": "hold current squared × largest resistance, W,",
+    "heat_alone_min": "hold current squared × smallest resistance, W,",
     "leakage_over_hold": "tripped power over maximum voltage over hold current",
 }

@@ -22,6 +22,7 @@ from extract.causes import code_is_remembered
 from extract.errors import InputError
 from extract.remembered import answer_to_remembered
 from holdtrip.library.records import Action, Signature
+from holdtrip.memory import library_to_known, sheet_with_memory
 from holdtrip.web.causes import readings_to_sheet
 from holdtrip.web.desk import Desk
 from holdtrip.web.number_rows import TAKEN_BACK
@@ -85,13 +86,19 @@ def _document(desk: Desk, sha256: str) -> str:
 
 
 def _remember_for_house(desk: Desk, said: Answer, number: int) -> None:
-    """Read the kept copy again for its maker's name and the words over the columns of the question; the
-    answer then holds for later sheets. Where the copy is gone or asks no such question, it stays one of this
-    sheet."""
+    """Read the kept copy again for its maker's name and the words over the columns of the question, as the
+    other answers leave it; the answer then holds for later sheets. Where the copy is gone or asks no such
+    question, it stays one of this sheet."""
     path = desk.files.path_of(said.sha256)
     outcome = next(iter(read_sheets([path])), None) if path is not None else None
-    reading = outcome.reading if outcome is not None else None
-    if reading is None or cause_of(reading, said) is None:
+    if outcome is None or outcome.reading is None:
+        return
+    question = (said.sha256, said.code, said.reach)
+    others = [one for one in library_to_known(desk.library)
+              if (one.answer.sha256, one.answer.code, one.answer.reach) != question]
+    asked = (sheet_with_memory(outcome.reading, others)[0], outcome.reading)
+    reading = next((sheet for sheet in asked if cause_of(sheet, said) is not None), None)
+    if reading is None:
         return
     remembered = answer_to_remembered(reading, said, reading.house)
     with suppress(InputError):  # taken back meanwhile

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
@@ -92,6 +93,44 @@ def test_a_contradiction_makes_it_a_question_again() -> None:
     assert [r.value for r in sheet.readings] == [300.0, 900000.0]
     assert [f.code for f in sheet.findings] == [NOT_USED]
     assert "not read by lena's answer" in uses_to_lines(uses)[0]
+
+
+@pytest.mark.parametrize(("quantity", "kind", "ambient_c", "of_hold"), [
+    (Quantity.TRIP_CURRENT, Kind.NONE, 23.0, lambda a: 2 * a), (HOLD, Kind.NONE, 60.0, lambda a: 0.6 * a),
+    (Quantity.RESISTANCE, Kind.POST_TRIP_MAX, None, lambda a: 0.3 / a),
+    (Quantity.TRIPPED_POWER, Kind.TYP, None, lambda a: 0.5 + a / 10)],
+    ids=["trip current", "hotter", "resistance", "power"])
+def test_an_answer_in_the_wrong_unit_is_asked_again(
+    quantity: Quantity, kind: Kind, ambient_c: float | None, of_hold: Callable[[float], float]
+) -> None:
+    """A sheet in mA taught it; the next of the house prints 12 and 20 A under the same words. What stands
+    beside them objects, so nothing is read in mA, by memory or by hand: the question stays, and in A it is
+    settled."""
+    def beside(sheet: SheetReading) -> SheetReading:
+        more = [replace(one, quantity=quantity, kind=kind, ambient_c=ambient_c, value=of_hold(one.value),
+                        status=Status.AGREED, notes=(), place=replace(one.place, x0=100, x1=120))
+                for one in sheet.readings]
+        if quantity is Quantity.TRIPPED_POWER:  # power tells with a resistance
+            more += [replace(one, quantity=Quantity.RESISTANCE, kind=Kind.MIN, value=0.02 / held.value,
+                             place=replace(one.place, x0=150, x1=170))
+                     for one, held in zip(more, sheet.readings, strict=True)]
+        return sheet_to_causes(replace(sheet, readings=(*sheet.readings, *more)))
+
+    second = beside(_sheet("b", (12.0, 20.0)))
+    sheet, uses = sheet_to_remembered(second, [_known("unit:mA")])
+    held = [one for one in sheet.readings if one.quantity is HOLD and one.ambient_c == 23.0]
+    assert [(one.value, one.status) for one in held] == [(12.0, Status.DISPUTED), (20.0, Status.DISPUTED)]
+    assert uses[0].objection
+    assert NOT_USED in {one.code for one in sheet.findings}
+    number = next(cause.number for cause in second.causes if cause.code == "unit")
+    by_hand = sheet_to_answered(second, [cause_to_answer(second, number, "unit:mA", SIGNED)])
+    held = [one for one in by_hand.readings if one.quantity is HOLD and one.ambient_c == 23.0]
+    assert {one.status for one in held} == {Status.DISPUTED}
+    assert by_hand.causes
+    right = sheet_to_answered(second, [cause_to_answer(second, number, "right", SIGNED)])
+    assert right.causes == ()
+    held = [one for one in right.readings if one.quantity is HOLD and one.ambient_c == 23.0]
+    assert [one.value for one in held] == [12.0, 20.0]
 
 
 def test_digits_are_never_settled_by_memory() -> None:

@@ -36,3 +36,21 @@ def test_no_published_row_is_doubted(name: str, low: float, high: float) -> None
     band = limits().ratios[name].usual
     assert band[0] <= low
     assert high <= band[1]
+
+
+@pytest.mark.parametrize(
+    ("name", "low", "high"),
+    [
+        ("heat_alone_post_trip", 0.046, 1.92),
+        ("heat_alone_max", 0.026, 1.28),
+        ("heat_alone_min", 0.007, 0.41),
+    ],
+)
+def test_the_heat_at_hold_current_of_published_rows(name: str, low: float, high: float) -> None:
+    """Hold current squared times resistance of 139 published rows (58 with Rmax), W, lies well inside the
+    usual band; read in mA for A, a million times less, all of them lie outside what is possible."""
+    band = limits().ratios[name]
+    assert band.usual[0] * 5 <= low
+    assert high * 5 <= band.usual[1] * 1.01
+    assert high * 1e-6 < band.possible[0]
+    assert low * 1e6 > band.possible[1]

@@ -77,6 +77,20 @@ def test_a_planted_error_is_found(
     assert {f.part_number for f in findings if f.severity is Severity.ERROR} <= {"QLM-0050-60"}
 
 
+@pytest.mark.parametrize("factor", [1000.0, 0.001])
+@pytest.mark.parametrize("kind", [Kind.MIN, Kind.POST_TRIP_MAX])
+def test_a_hold_current_in_another_unit_does_not_fit_the_resistance(
+    sound: list[Reading], factor: float, kind: Kind
+) -> None:
+    """Without trip current, power and derating the resistance alone tells A from mA; sound rows pass."""
+    for part in dict.fromkeys(r.part_number for r in sound):
+        alone = [r for r in sound if r.part_number == part
+                 and ((r.quantity, r.ambient_c) == (HOLD, 23.0) or (r.quantity, r.kind) == (OHM, kind))]
+        assert grave(alone) == []
+        slipped = [replace(r, value=r.value * factor) if r.quantity is HOLD else r for r in alone]
+        assert "heat-at-hold" in {f.code for f in grave(slipped) if f.severity is Severity.ERROR}
+
+
 @pytest.mark.parametrize("factor", [10.0, 0.1, 1000.0, 0.001])
 @pytest.mark.parametrize(
     ("quantity", "kind"),

@@ -103,6 +103,32 @@ def test_a_second_sheet_of_the_house_asks_nothing(serve) -> None:
     assert any("your answer" in note for one in second["numbers"] for note in one["notes"])
 
 
+def test_answers_for_single_columns_are_remembered_too(serve) -> None:
+    """Asked column by column on the page, each answer holds for the next sheet of the maker: the words over
+    its column are those of the sheet as the answers before left it."""
+    site = serve(filled=False)
+    imported(site, "osvikar_ovk.pdf")
+    address = f"/api/sheets/{site.sheet('osvikar_ovk.pdf')}/answers"
+    (asked,) = site.review("osvikar_ovk.pdf")["causes"]
+    said = {"code": asked["code"], "reach": asked["reach"], "answer": "column-by-column"}
+    assert site.client.post(address, json=said).status_code == 200
+    columns = [one for one in site.review("osvikar_ovk.pdf")["causes"] if one["code"] == "column"]
+    assert len(columns) == 5
+    for one in columns:
+        sent = {"code": one["code"], "reach": one["reach"], "answer": "right"}
+        assert site.client.post(address, json=sent).status_code == 200
+    with open_library(site.library) as library:
+        for _ in range(1200):  # the copy is read again while nobody waits
+            houses = [one.remembered.house for one in library.answers()]
+            if houses == ["Osvikar Devices"] * 6:
+                break
+            time.sleep(0.1)
+        assert houses == ["Osvikar Devices"] * 6
+        assert all(one.remembered.words for one in library.answers())
+    imported(site, "osvikar_ovr.pdf")
+    assert site.review("osvikar_ovr.pdf")["causes"] == []
+
+
 def test_an_answer_that_the_checks_object_to_is_a_question_again(asking_site) -> None:
     """"Right as read" makes every trip current a thousand times too large: the checks dispute them anew."""
     sheet = asking_site.sheet(SHEET)
