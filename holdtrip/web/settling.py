@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 from extract.answers import BY_ANSWER, cause_of, sheet_to_answered
 from extract.asked import Answer
+from extract.contradictions import reading_to_slot
 from extract.errors import InputError
 from extract.schema import Cause, Reading
 from holdtrip.library.records import ConflictError, StoredNumber, Verdict
@@ -78,8 +79,17 @@ def to_settled(numbers: Sequence[StoredNumber], said: Answer) -> Settled:
         raise ConflictError(f"{said.code}: all its numbers are decided already. Look again")
     decided = {id(reading) for one, reading in zip(used, sheet.readings, strict=True) if is_decided(one)}
     open_only = replace(sheet, readings=tuple(r for r in sheet.readings if id(r) not in decided))
-    before = {id(reading) for reading in sheet.readings}  # what an answer leaves alone is the same record
     told = f"{BY_ANSWER} of {said.when}: {said.answer}"
-    came = tuple(reading for reading in sheet_to_answered(open_only, (said,)).readings
-                 if id(reading) not in before and told in reading.notes)
+    asked = {_cell(reading) for reading in open_only.readings if reading.cause == cause.number}
+    told_before = {_cell(reading) + reading_to_slot(reading) for reading in open_only.readings
+                   if told in reading.notes and reading.cause != cause.number}
+    came = tuple(
+        reading for reading in sheet_to_answered(open_only, (said,)).readings
+        if told in reading.notes and _cell(reading) in asked
+        and _cell(reading) + reading_to_slot(reading) not in told_before)
     return Settled(cause, came, went)
+
+
+def _cell(reading: Reading) -> tuple[object, ...]:
+    """Where a number of a part stands, whatever an answer calls it."""
+    return reading.part_number, reading.place

@@ -117,6 +117,9 @@ def test_answers_for_single_columns_are_remembered_too(serve) -> None:
     for one in columns:
         sent = {"code": one["code"], "reach": one["reach"], "answer": "right"}
         assert site.client.post(address, json=sent).status_code == 200
+    now = [one for one in site.review("osvikar_ovk.pdf")["numbers"] if one["state"] != "replaced"]
+    cells = [(one["part_number"], one["quantity"], *sorted(one["place"].items())) for one in now]
+    assert len(cells) == len(set(cells)) == 102  # nothing comes twice
     with open_library(site.library) as library:
         for _ in range(1200):  # the copy is read again while nobody waits
             houses = [one.remembered.house for one in library.answers()]
