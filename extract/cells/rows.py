@@ -16,6 +16,7 @@ from itertools import pairwise
 
 from extract.cells.ink import Atom, Ink, Line
 from extract.cells.regions import Region
+from extract.cells.spread import columns_to_middles, row_to_spread
 from extract.cells.tables import Cell, Column, Row, Source, lines_to_text
 from extract.page import Rule
 
@@ -44,65 +45,13 @@ def region_to_rows(region: Region, columns: Sequence[Column], ink: Ink) -> tuple
     groups = [line for line in region.floats if _is_group(line, region, pitch, columns, horizontals)]
     pieces = [line for line in region.floats if line not in groups]
     filled = [_column_to_cells(column, region.data, pieces, pitch, ink, columns) for column in columns]
-    valued = {n for n, cells in enumerate(filled) if sum(_has_number(cell) for cell in cells) > 1}
+    middles = columns_to_middles(filled)
     rows = []
     for number, line in enumerate(region.data):
         above = [g for g in groups if g.mid_y < line.mid_y]
-        cells = _spread(tuple(cells[number] for cells in filled), line, columns, (verticals, valued))
+        cells = row_to_spread(tuple(cells[number] for cells in filled), line, columns, (verticals, middles))
         rows.append(Row(cells, _groups_over(above, region.data, number), line.top, line.bottom, line.mid_y))
     return tuple(rows)
-
-
-def _spread(
-    cells: tuple[Cell | None, ...],
-    line: Line,
-    columns: Sequence[Column],
-    table: tuple[Sequence[Rule], set[int]],
-) -> tuple[Cell | None, ...]:
-    """A row whose one value stands in the middle of columns that no rule parts here, given to all of them
-    that hold values in other rows; a column of units has none. Where no rules part these columns in other
-    rows, it may be the middle one's alone: how far it reaches is guessed.
-
-    Max. voltage | V |            16            |
-    Max. current | A |      40      |    100    |
-    """
-    verticals, valued = table
-    upright = [rule.at for rule in verticals if rule.start - 1 < line.mid_y < rule.end + 1]
-    spread = list(cells)
-    for number, cell in enumerate(cells):
-        if cell is None or not _has_number(cell):
-            continue
-        inside = [n for n in _columns_around(cell, upright, columns) if n in valued or n == number]
-        alone = all(cells[n] is None or n == number for n in inside)
-        if len(inside) > 1 and alone and _is_centred(cell, [columns[n] for n in inside]):
-            source = Source.MERGED if _are_parted([columns[n] for n in inside], verticals) else Source.GUESSED
-            for n in valued & set(inside) - {number}:
-                spread[n] = Cell(cell.text, cell.atoms, source)
-    return tuple(spread)
-
-
-def _are_parted(columns: Sequence[Column], verticals: Sequence[Rule]) -> bool:
-    """Whether a rule stands between each column and the next, in any row of their table."""
-    gaps = [(left.mid_x, right.mid_x) for left, right in pairwise(columns)]
-    return all(any(start < rule.at < end for rule in verticals) for start, end in gaps)
-
-
-def _columns_around(cell: Cell, upright: Sequence[float], columns: Sequence[Column]) -> list[int]:
-    """The columns between the rules beside a cell; without rules all but the first, which names the row."""
-    left = max((x for x in upright if x <= cell.box[0] + 1), default=columns[0].right)
-    right = min((x for x in upright if x >= cell.box[2] - 1), default=columns[-1].right + 1)
-    return [n for n, c in enumerate(columns) if left - 1 <= c.mid_x <= right + 1]
-
-
-def _is_centred(cell: Cell, columns: Sequence[Column]) -> bool:
-    """Whether a cell stands in the middle of some columns."""
-    x0, x1 = columns[0].x0, columns[-1].x1
-    middle, pitch = (x0 + x1) / 2, (x1 - x0) / len(columns)
-    return abs((cell.box[0] + cell.box[2]) / 2 - middle) < CENTRED * pitch + 2
-
-
-def _has_number(cell: Cell | None) -> bool:
-    return cell is not None and any(atom.number for atom in cell.atoms)
 
 
 def _groups_over(above: Sequence[Line], data: Sequence[Line], number: int) -> tuple[str, ...]:

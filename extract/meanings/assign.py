@@ -178,27 +178,34 @@ TRIPS = ("trip_current", "time_to_trip")
 def _may_repeat(table: _Table, i: int, meaning: Meaning, chosen: Sequence[Meaning]) -> bool:
     """Whether a meaning may be used once more: none, a time at another test current, or a test current that
     its heading names behind the time of the one before: "I1 | max (s) | I2 | max (s)". Both headings of such
-    a pair are those of the first but for digits, or speak of tripping: "Inrush current | Time" is none."""
+    a pair say no word that the first pair does not, or speak of tripping: "Inrush current | Time" is none."""
     if meaning is Meaning.OTHER:
         return True
     last = {other: j for j, other in enumerate(chosen)}
     current = last.get(Meaning.TEST_CURRENT, -1)
     if meaning is Meaning.TEST_CURRENT:
         timed = any(last.get(time, -1) > current for time in TIMES)
-        return timed and is_named(meaning, table.candidates[i].head) and _goes_on(table, i, current)
+        return timed and is_named(meaning, table.candidates[i].head) and _goes_on(table, i, chosen)
     if meaning not in TIMES:
         return False
     if chosen.count(Meaning.TEST_CURRENT) > 1 and current > last[meaning]:
-        return _goes_on(table, i, last[meaning])
+        return _goes_on(table, i, chosen)
     known = {table.candidates[j].condition for j, other in enumerate(chosen) if other is meaning}
     own = table.candidates[i].condition
     return own not in known and (None, None) not in (*known, own)
 
 
-def _goes_on(table: _Table, i: int, before: int) -> bool:
-    """Whether a heading is that of a candidate before it but for digits, or speaks of tripping."""
-    one, other = (re.sub(r"[\W\d_]", "", fold(table.candidates[n].head)) for n in (before, i))
-    return one == other or any(hit.name in TRIPS for hit in text_to_hits(table.candidates[i].head))
+def _goes_on(table: _Table, i: int, chosen: Sequence[Meaning]) -> bool:
+    """Whether a heading says no word that those of the times and currents before it do not say, or speaks of
+    tripping."""
+    head = table.candidates[i].head
+    pair = [j for j, meaning in enumerate(chosen) if meaning is Meaning.TEST_CURRENT or meaning in TIMES]
+    said = {word for j in pair for word in _words_of(table.candidates[j].head)}
+    return _words_of(head) <= said or any(hit.name in TRIPS for hit in text_to_hits(head))
+
+
+def _words_of(head: str) -> set[str]:
+    return set(re.findall(r"[^\W\d_]+", fold(head)))
 
 
 def _lead(
