@@ -30,7 +30,6 @@ _DECIMAL = re.compile(r"\d*[.,]\d+(?:[a-zω%°]{1,3})?")
 _WITH_UNIT = re.compile(r"\d+(?:m?a|v|v[ad]c|m?w|m?ω|m?ohms?)")
 _NUMBER_CODE = re.compile(r"(?=.*[a-z].*\d|\d{6,}$)[a-z0-9-]{5,}")
 _WORD = re.compile(r"[^\W\d_]{5,}")
-_SMALL_WORD = re.compile(r"[^\W\d_]{3,}")
 _TEMPERATURE = re.compile(r"[+-]?\d{1,3}\s?(?:°\s?c?|℃)")
 _UNIT = re.compile(r"(?:m?a|k?a|v|vdc|vac|m?w|m?ω|m?s|%|°c|mm)")
 _NUMBER_LIKE = re.compile(r"[A-Za-z0-9][A-Za-z0-9./_+-]{3,30}")
@@ -64,11 +63,17 @@ def name_to_doubt(name: str) -> str:
         return doubt
     if _is_of_two_numbers(name):
         return "it is made of two numbers"
-    if any(_SMALL_WORD.fullmatch(word) and word.islower() for word in name.split()):
+    if len(tokens) > 1 and any(map(_is_small_word, name.split())):
         return "it holds words beside a name"
     if not re.search(r"\d", folded) and any(hit.sense in ("quantity", "kind") for hit in scan(folded)):
         return "it says what is measured"
     return ""
+
+
+def _is_small_word(token: str) -> bool:
+    """Whether a token is a word in small letters, or an abbreviation or a times sign: "e.g.", "see", "x"."""
+    letters = token.strip("()[],;:").replace(".", "")
+    return letters == "×" or (letters.isalpha() and letters.islower())
 
 
 def _is_of_two_numbers(name: str) -> bool:
@@ -89,7 +94,7 @@ def _tokens_to_doubt(tokens: Sequence[str]) -> str:
     apart = any(_VALUE.fullmatch(value) and _UNIT.fullmatch(unit) for value, unit in pairwise(tokens))
     if apart or any(_DECIMAL.fullmatch(token) or _WITH_UNIT.fullmatch(token) for token in tokens):
         return VALUES_BESIDE
-    if any(_WORD.fullmatch(token) for token in tokens):
+    if any(_WORD.fullmatch(token.strip("()[]")) for token in tokens):
         return "it holds words beside a name"
     numbers = sum(bool(_NUMBER_CODE.fullmatch(token)) for token in tokens)
     return "it is made of two numbers" if numbers > 1 else ""

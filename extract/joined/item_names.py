@@ -33,7 +33,7 @@ from extract.joined.part_names import (
     says_part,
     text_to_name,
 )
-from extract.joined.rival_names import NameColumn, is_rivalled, says_former
+from extract.joined.rival_names import NameColumn, is_rivalled, says_not_own
 from extract.meanings.series import Series
 from extract.meanings.tables import Table
 from extract.meanings.words import Meaning, priors, text_to_hits
@@ -124,7 +124,7 @@ def _is_borne_out(series: Series, forms: Sequence[tuple[str, ...]]) -> bool:
 def _says_maker(head: str) -> bool:
     """Whether a heading says that the number is the maker's own, by a word or as a word begins, and not a
     former one."""
-    if says_former(head):
+    if says_not_own(head):
         return False
     makers = tuple(priors()["naming"]["maker"])
     return any(word.startswith(makers) for word in re.findall(r"[^\W\d_]+", fold(head)))
@@ -159,7 +159,8 @@ def _head_to_evidence(series: Series, texts: Sequence[str], table: Table) -> tup
         3.0 if _says_maker(series.head) else 0.0,
         -6.0 if table.size == 1 and any(hit.name == "series" for hit in hits) else 0.0,
         -3.0 * sum(name_to_doubt(text) == VALUES_BESIDE for text in texts) / len(texts),
-        -4.0 if is_other or says_former(series.head) else 0.0,
+        -4.0 if is_other and not says_order(series.head) else 0.0,
+        -3.0 if says_not_own(series.head) else 0.0,
     )
 
 

@@ -22,6 +22,7 @@ from extract.cells.tables import Cell
 from extract.meanings.series import Series
 from extract.meanings.tables import Table
 from extract.meanings.words import priors, text_to_hits
+from extract.vocabulary import fold, foreign_words
 
 MOSTLY = 0.8
 PRINTED = 0.6
@@ -78,7 +79,7 @@ def cells_to_two_codes(cells: Sequence[Cell]) -> tuple[tuple[str, str], ...]:
 def texts_to_codes(texts: Sequence[str]) -> tuple[str, ...]:
     """Labels without the descriptions behind their part numbers, where nearly all of them are described."""
     told = [text.split(" ", 1) for text in texts]
-    described = [len(pair) == 2 and _is_code(pair[0]) and _is_description(pair[1]) for pair in told]
+    described = [len(pair) == 2 and _is_code(pair[0]) and _is_of_part(pair[1]) for pair in told]
     filled = sum(bool(text) for text in texts)
     codes = [pair[0] for pair in told if pair[0]]
     if not filled or sum(described) < MOSTLY * filled or len(set(codes)) < len(codes):
@@ -88,6 +89,11 @@ def texts_to_codes(texts: Sequence[str]) -> tuple[str, ...]:
 
 def _is_code(word: str) -> bool:
     return len(word) >= SHORTEST and bool(re.search(r"\d", word)) and bool(re.search(r"[^\W\d_]", word))
+
+
+def _is_of_part(text: str) -> bool:
+    """Whether a text describes a part, and not what is made of several: "(2 in parallel)"."""
+    return _is_description(text) and foreign_words("headings").search(fold(text)) is None
 
 
 def _is_description(text: str) -> bool:

@@ -20,9 +20,11 @@ from extract.vocabulary import fold
 MOSTLY = 0.8
 LONG_STEM = 3
 """Two numbers in one cell share so many letters and digits at their beginning."""
-_BRACKETS = re.compile(r"^(?P<name>\S.*?)\s*[(（\[](?!\d+[)）\]])[^()（）\[\]]{1,16}[)）\]]$")
-"""Digits alone in brackets may be the end of a number: "TQ16 (050)"."""
-_SLASH = re.compile(r"\s*[/／]\s*")
+_BRACKETS = re.compile(
+    r"^(?P<name>\S.*?)\s*[(（\[](?!\d+[)）\]]|\d+\s+\D|[x×]\s?\d)[^()（）\[\]]{1,16}[)）\]]$"
+)
+"""Digits alone in brackets may be the end of a number: "TQ16 (050)"; a count may say "(2 in parallel)"."""
+_SLASH = re.compile(r"\s*[/／]\s*|\s*[,;]\s+")
 _WHOLE = re.compile(r"(?=.*[A-Za-z])(?=.*\d)[A-Za-z0-9][\w.+-]{3,}")
 _GROUPS = re.compile(r"\d{1,7}(?:(?P<sign>[.\- ])\d{1,7})(?:(?P=sign)\d{1,7})*")
 
@@ -62,7 +64,8 @@ def _without_brackets(texts: Sequence[str]) -> list[str]:
 
 
 def _text_to_both(text: str) -> tuple[str, ...]:
-    """Both numbers of "TQ-050/TQ-050S": each whole, alike at the beginning and about as long."""
+    """Both numbers of "TQ-050/TQ-050S" or "TQ-050, TQ-050S": each whole, alike at the beginning and about as
+    long."""
     pieces = _SLASH.split(text)
     stem = takewhile(lambda letters: len(set(letters)) == 1, zip(*pieces, strict=False))
     lengths = [len(piece) for piece in pieces]

@@ -32,9 +32,10 @@ class NameColumn:
     texts: tuple[str, ...]
 
 
-def says_former(head: str) -> bool:
-    """Whether a heading speaks of numbers that are not the part's own: former, competing, equivalent ones."""
-    return _holds_word(head, "former")
+def says_not_own(head: str) -> bool:
+    """Whether a heading speaks of numbers that are not the part's own: former, competing, equivalent ones,
+    those of drawings and boards."""
+    return _holds_word(head, "not_own")
 
 
 def is_rivalled(
@@ -43,7 +44,7 @@ def is_rivalled(
     """Whether the choice of a column is no sure one beside others; `holds` are the rows' hold currents."""
     named = [other for other in others if _says_number(other.head)]
     either = any(_holds_word(column.head, "either") for column in (best, *named)) and bool(named)
-    return says_former(best.head) or either or (
+    return says_not_own(best.head) or either or (
         any(_is_rival(best, other) for other in named) and not _spells_holds(best.texts, holds)
     )
 
@@ -68,7 +69,7 @@ def _is_package(one: str, other: str) -> bool:
 def _says_number(head: str) -> bool:
     """Whether a heading says that the numbers below it are the parts' own, to order by or not."""
     texts = any(hit.sense == "text" and hit.name != "series" for hit in text_to_hits(head))
-    return (says_order(head) or says_part(head)) and not texts and not says_former(head)
+    return (says_order(head) or says_part(head)) and not texts and not says_not_own(head)
 
 
 def _spells_holds(texts: Sequence[str], holds: Sequence[float | None]) -> bool:

@@ -5,6 +5,7 @@ Comes in: the heading of a series, its meaning, its unit as printed. Goes out: d
     Minimum time to trip (s)         a least time: the quantity is the longest
     Insulation resistance (Ω)        a resistance of something else
     Trip time of former types (s)    of something else
+    Time to 50 % of the current (s)  a time of something else
     R min (MΩ)                       perhaps megaohms
 """
 
@@ -24,6 +25,8 @@ LEAST_TIME = "a least time, not the longest"
 _MEGA = re.compile(r"[MМ]\s?(?:[Ω\u2126WВ]|[Oo]hm|[Оо]м)")
 """A capital M before ohms or watts, Latin or Cyrillic; "MOHM" is all in capitals, and may be either."""
 
+_SHARE = re.compile(r"\d\s*%")
+
 
 def heading_to_doubts(head: str, meaning: Meaning, unit: str) -> tuple[str, ...]:
     """The doubts of a number by its heading and its unit as printed."""
@@ -34,6 +37,7 @@ def heading_to_doubts(head: str, meaning: Meaning, unit: str) -> tuple[str, ...]
     if _MEGA.match(unit):
         doubts.append("unit_may_be_mega")
     own = " ".join(piece for piece in head.split(PARTED) if len(piece) < LONG_HEADING)
-    if heading_hedges(own) or foreign_words("headings").search(fold(own)):
+    part_way = meaning in TIMES and _SHARE.search(own) is not None
+    if part_way or heading_hedges(own) or foreign_words("headings").search(fold(own)):
         doubts.append(f"meaning_unsure:{meaning.value}/other")
     return tuple(doubts)

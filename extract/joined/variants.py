@@ -23,9 +23,9 @@ from extract.joined.part_names import (
     says_part,
     text_to_name,
 )
-from extract.joined.rival_names import says_former
+from extract.joined.rival_names import says_not_own
 from extract.meanings.words import priors, text_to_hits
-from extract.vocabulary import fold, spelling_to_unit
+from extract.vocabulary import fold
 
 LONG_STEM = 4
 """Variants of one part share so many letters and digits, digits among them."""
@@ -56,7 +56,8 @@ def lines_to_listed(lines: Sequence[str]) -> Listed:
         if len(named) >= SEVERAL:
             head = above[len(named)] if len(named) < len(above) else ""
             names = [line.split()[0] for line in reversed(named)]
-            rated = any(map(_may_rate, (head, *named)))
+            quantities = any(hit.sense == "quantity" for hit in text_to_hits(head))
+            rated = quantities or says_not_own(head) or any(map(_may_rate, named))
             return _names_to_listed(names, _says_part(head) and not rated, lines[:skipped])
         codes = CODE.findall(above[0]) if above else []
         if len(codes) >= SEVERAL:
@@ -83,15 +84,16 @@ def _names_to_listed(texts: Sequence[str], sure: bool, titles: Sequence[str]) ->
     return Listed(names, alike, sure and not titled)
 
 
-_VALUE = re.compile(r"(?<![\w.,-])\d+(?:[.,]\d+)?\s*([^\W\d_]{1,8})(?![\w-])")
+_SIZE = re.compile(r"(?<![\w.,-])\d+(?:[.,]\d+)?\s*(?:mm|inch|in\.|pcs|stk|шт)(?!\w)")
 
 
-def _may_rate(text: str) -> bool:
-    """Whether a line of a list may tell its parts apart by ratings, or speaks of former ones: "TQ-050B 60 V",
-    "replaces TQ-050"."""
-    units = [spelling_to_unit(word) for word in _VALUE.findall(text)]
-    named = any(hit.sense == "quantity" for hit in text_to_hits(text))
-    return named or any(unit is not None for unit in units) or says_former(text)
+def _may_rate(line: str) -> bool:
+    """Whether a line of a list may tell its part apart by more than packing and leads: "TQ-050B 60 V", or
+    "TQ-050B not released"."""
+    rest = _SIZE.sub(" ", fold(line.split(" ", 1)[1]))
+    naming = priors()["naming"]
+    words = set(re.findall(r"[^\W_]+", rest)) - set(naming["joins"])
+    return any(not word.startswith(tuple(naming["packing"])) for word in words)
 
 
 def _is_list(text: str) -> bool:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from extract.joined.label_names import texts_to_codes
 from extract.joined.name_forms import texts_to_forms
-from extract.joined.rival_names import NameColumn, is_rivalled, says_former
+from extract.joined.rival_names import NameColumn, is_rivalled, says_not_own
 from extract.joined.variants import lines_to_listed
 from extract.part_names import name_to_doubt
 from extract.schema import Quantity, Status
@@ -72,7 +73,7 @@ def test_a_type_of_case_names_no_part(make_sheet: Draw, heading: str) -> None:
 )
 def test_words_for_numbers_that_are_not_the_parts_own(heading: str, former: bool) -> None:
     """Former, competing and equivalent numbers, in the languages of the vocabulary (from memory)."""
-    assert says_former(heading) is former
+    assert says_not_own(heading) is former
 
 
 def test_a_former_number_of_the_maker_does_not_win(make_sheet: Draw) -> None:
@@ -103,6 +104,29 @@ def test_digits_in_brackets_are_a_piece_of_the_number() -> None:
     assert texts_to_forms(["TQ-050 (T5)", "TQ-075 (T7)"]) == (("TQ-050",), ("TQ-075",))
 
 
+@pytest.mark.parametrize("name", ["e.g. TQ-050", "2 x TQ-050", "TQ-050 (sample)", "see TQ-050"])
+def test_words_beside_a_number_make_no_name(name: str) -> None:
+    """A word in small letters, a count or an abbreviation says what the number is, and is none of it."""
+    assert name_to_doubt(name)
+
+
+def test_what_is_made_of_several_parts_is_none() -> None:
+    """Ratings of two in parallel are not the part's: the brackets stay, and the name is asked about."""
+    texts = texts_to_codes([f"{name} (2 in parallel)" for name in NAMES])
+    assert all(map(name_to_doubt, (name for names in texts_to_forms(texts) for name in names)))
+
+
+def test_two_numbers_after_a_comma_are_both() -> None:
+    """"TQ-050, TQ-050S" rates both, as a stroke does."""
+    assert texts_to_forms(["TQ-050, TQ-050S"]) == (("TQ-050", "TQ-050S"),)
+
+
+def test_a_drawing_number_is_not_the_parts(make_sheet: Draw) -> None:
+    """"Drawing type" beside an order code: nothing of the drawing passes unasked."""
+    parts, asked = named(make_sheet, ("Drawing type", ("D1-05", "D2-07", "D3-11")), ("Order code", NAMES))
+    assert asked or parts == set(NAMES)
+
+
 @pytest.mark.parametrize("word", ["replaces", "formerly", "like"])
 def test_a_word_before_numbers_says_what_they_are(word: str) -> None:
     """Only a word for a picture is cut; with any other the name is none."""
@@ -121,6 +145,8 @@ def test_two_numbers_parted_by_a_stroke_are_no_name() -> None:
 @pytest.mark.parametrize(
     "lines",
     [
+        ["TQ-050B not released", "TQ-050A active", "Part number, status"],
+        ["TQ-050B 1812", "TQ-050A 1206", "Part number and size"],
         ["TQ-050B 60 V, straight", "TQ-050A 24 V, straight", "Part number, voltage"],
         ["TQ-050B 0.45 A", "TQ-050A 0.50 A", "Part number"],
         ["TQ-050B taped", "TQ-050A bulk", "Part number, hold current"],
@@ -135,6 +161,12 @@ def test_a_list_that_may_tell_its_parts_apart_is_unsure(lines: list[str]) -> Non
     listed = lines_to_listed(lines)
     assert listed.names
     assert not listed.sure
+
+
+def test_packing_leads_and_sizes_tell_no_parts_apart() -> None:
+    """Words of packing and leads, and lengths, leave the ratings as they are."""
+    lines = ["TQ-050B taped, 10 mm pitch", "TQ-050A bulk, 5 mm pitch", "Part number and leads"]
+    assert lines_to_listed(lines).sure
 
 
 @pytest.mark.parametrize("line", ["Part numbers: TQ-050A, TQ-050B", "Typ TQ-050A und TQ-050B"])

@@ -55,6 +55,14 @@ def test_a_resistance_of_something_else_is_asked_about(make_sheet: Draw, heading
 
 
 @pytest.mark.parametrize(
+    "heading", ["Time to 50 % current (s)", "Time to trip of a pair (s)", "Trip time limit of standard (s)"]
+)
+def test_a_time_of_something_else_is_asked_about(heading: str) -> None:
+    """A time to a share of the current, of a pair, or that a standard allows is not the part's."""
+    assert heading_to_doubts(heading, Meaning.TIME, "s")
+
+
+@pytest.mark.parametrize(
     ("heading", "kind"),
     [
         ("Опір мін., Ом", Kind.MIN),
