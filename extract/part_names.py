@@ -30,6 +30,9 @@ _DECIMAL = re.compile(r"\d*[.,]\d+(?:[a-zω%°]{1,3})?")
 _WITH_UNIT = re.compile(r"\d+(?:m?a|v|v[ad]c|m?w|m?ω|m?ohms?)")
 _NUMBER_CODE = re.compile(r"(?=.*[a-z].*\d|\d{6,}$)[a-z0-9-]{5,}")
 _WORD = re.compile(r"[^\W\d_]{5,}")
+_UNFINISHED = re.compile(r"^[~≈?(\[]|[?~…]$|\.\.$|\d[A-Z]/[A-Z]$|(?<!\d)(\d{3,4})/(?!\1)\d{3,4}$")
+"""Signs of a name that goes on, is asked, stands in brackets, or is two: "AB-050..", "(AB-050)", "AB-050A/B",
+"AB 050/075"."""
 _TEMPERATURE = re.compile(r"[+-]?\d{1,3}\s?(?:°\s?c?|℃)")
 _UNIT = re.compile(r"(?:m?a|k?a|v|vdc|vac|m?w|m?ω|m?s|%|°c|mm)")
 _NUMBER_LIKE = re.compile(r"[A-Za-z0-9][A-Za-z0-9./_+-]{3,30}")
@@ -63,6 +66,8 @@ def name_to_doubt(name: str) -> str:
         return doubt
     if _is_of_two_numbers(name):
         return "it is made of two numbers"
+    if _UNFINISHED.search(name):
+        return "it is no whole number"
     if len(tokens) > 1 and any(map(_is_small_word, name.split())):
         return "it holds words beside a name"
     if not re.search(r"\d", folded) and any(hit.sense in ("quantity", "kind") for hit in scan(folded)):
@@ -73,7 +78,8 @@ def name_to_doubt(name: str) -> str:
 def _is_small_word(token: str) -> bool:
     """Whether a token is a word in small letters, or an abbreviation or a times sign: "e.g.", "see", "x"."""
     letters = token.strip("()[],;:").replace(".", "")
-    return letters == "×" or (letters.isalpha() and letters.islower())
+    counted = re.fullmatch(r"[x×]\d*|\d+[x×]", letters) is not None
+    return counted or letters == "OLD" or (letters.isalpha() and letters.islower())
 
 
 def _is_of_two_numbers(name: str) -> bool:

@@ -93,7 +93,7 @@ def _is_code(word: str) -> bool:
 
 def _is_of_part(text: str) -> bool:
     """Whether a text describes a part, and not what is made of several: "(2 in parallel)"."""
-    return _is_description(text) and foreign_words("headings").search(fold(text)) is None
+    return _is_description(text) and foreign_words("asked").search(fold(text)) is None
 
 
 def _is_description(text: str) -> bool:

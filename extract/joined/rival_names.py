@@ -5,8 +5,8 @@ Chooses no column: item_names.py does.
 
     Article No.  | Type       "0603" stands within the article's text, "SMD0603" does not: a package
     TQ-0603-010  | SMD0603
-    Order No.    | Model      no letter in the model, letters in the number to order by
-    TQ-050       | 3216-05
+    Order No.    | Model      no letter in the model, letters in the order number, whose digits spell the
+    TQ-050       | 3216-05    hold current
     Oznaczenie   | Typ        a word for the type and for its marking
 """
 
@@ -44,9 +44,10 @@ def is_rivalled(
     """Whether the choice of a column is no sure one beside others; `holds` are the rows' hold currents."""
     named = [other for other in others if _says_number(other.head)]
     either = any(_holds_word(column.head, "either") for column in (best, *named)) and bool(named)
-    return says_not_own(best.head) or either or (
-        any(_is_rival(best, other) for other in named) and not _spells_holds(best.texts, holds)
-    )
+    if says_not_own(best.head) or either:
+        return True
+    rivals = any(_is_rival(best, other) or _spells_holds(other.texts, holds) for other in named)
+    return rivals and not _spells_holds(best.texts, holds)
 
 
 def _is_rival(best: NameColumn, other: NameColumn) -> bool:

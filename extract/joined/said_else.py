@@ -17,8 +17,9 @@ from extract.cells.tables import PARTED
 from extract.meanings.assign import TIMES
 from extract.meanings.left_over import heading_hedges
 from extract.meanings.series import LONG_HEADING
-from extract.meanings.words import Meaning, hits_to_kinds, text_to_hits
-from extract.schema import Kind
+from extract.meanings.words import QUANTITY_OF, Meaning, hits_to_kinds, text_to_hits
+from extract.reference import is_room_of_a_column
+from extract.schema import Kind, Quantity
 from extract.vocabulary import fold, foreign_words
 
 LEAST_TIME = "a least time, not the longest"
@@ -26,6 +27,8 @@ _MEGA = re.compile(r"[MМ]\s?(?:[Ω\u2126WВ]|[Oo]hm|[Оо]м)")
 """A capital M before ohms or watts, Latin or Cyrillic; "MOHM" is all in capitals, and may be either."""
 
 _SHARE = re.compile(r"\d\s*%")
+_AMBIENT = re.compile(r"([-+]?\d{1,3})\s*(?:°\s*c|℃)")
+_DURATION = re.compile(r"(?<![\w.,])\d+(?:[.,]\d+)?\s*m?(?:s|sec|min|h)\b")
 
 
 def heading_to_doubts(head: str, meaning: Meaning, unit: str) -> tuple[str, ...]:
@@ -36,8 +39,19 @@ def heading_to_doubts(head: str, meaning: Meaning, unit: str) -> tuple[str, ...]
         doubts.append(LEAST_TIME)
     if _MEGA.match(unit):
         doubts.append("unit_may_be_mega")
-    own = " ".join(piece for piece in head.split(PARTED) if len(piece) < LONG_HEADING)
-    part_way = meaning in TIMES and _SHARE.search(own) is not None
-    if part_way or heading_hedges(own) or foreign_words("headings").search(fold(own)):
+    own = fold(" ".join(piece for piece in head.split(PARTED) if len(piece) < LONG_HEADING))
+    listed = heading_hedges(own) or any(foreign_words(g).search(own) for g in ("headings", "asked"))
+    if listed or _is_of_else(own, meaning, kinds):
         doubts.append(f"meaning_unsure:{meaning.value}/other")
     return tuple(doubts)
+
+
+def _is_of_else(head: str, meaning: Meaning, kinds: set[Kind]) -> bool:
+    """Whether a folded heading says another ambient than a room's, a share, a duration of a limit, or the
+    least of a limit."""
+    if meaning in (Meaning.HOLD, Meaning.TRIP, Meaning.TEST_CURRENT):
+        return False
+    limit = QUANTITY_OF[meaning][0] in (Quantity.MAX_VOLTAGE, Quantity.MAX_CURRENT)
+    hot = any(not is_room_of_a_column(float(text)) for text in _AMBIENT.findall(head))
+    part_way = meaning in TIMES and _SHARE.search(head) is not None
+    return hot or part_way or (limit and (Kind.MIN in kinds or _DURATION.search(head) is not None))

@@ -32,6 +32,8 @@ LONG_STEM = 4
 TITLES = 2
 """So many lines may stand between a list and the table it stands above."""
 SEVERAL = 2
+FEWEST = 50
+"""Parts are packed by multiples of this; a size such as 1206 is none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,13 +89,17 @@ def _names_to_listed(texts: Sequence[str], sure: bool, titles: Sequence[str]) ->
 _SIZE = re.compile(r"(?<![\w.,-])\d+(?:[.,]\d+)?\s*(?:mm|inch|in\.|pcs|stk|шт)(?!\w)")
 
 
+_THOUSANDS = re.compile(r"(?<=\d)[,. ](?=\d{3}(?!\d))")
+
+
 def _may_rate(line: str) -> bool:
-    """Whether a line of a list may tell its part apart by more than packing and leads: "TQ-050B 60 V", or
-    "TQ-050B not released"."""
+    """Whether a line of a list may tell its part apart by more than packing, its count and leads: "TQ-050B
+    60 V", "TQ-050B not released"."""
     rest = _SIZE.sub(" ", fold(line.split(" ", 1)[1]))
     naming = priors()["naming"]
-    words = set(re.findall(r"[^\W_]+", rest)) - set(naming["joins"])
-    return any(not word.startswith(tuple(naming["packing"])) for word in words)
+    words = set(re.findall(r"[^\W_]+", _THOUSANDS.sub("", rest))) - set(naming["joins"])
+    counts = {word for word in words if word.isdecimal() and int(word) >= FEWEST and int(word) % FEWEST == 0}
+    return any(not word.startswith(tuple(naming["packing"])) for word in words - counts)
 
 
 def _is_list(text: str) -> bool:

@@ -104,10 +104,25 @@ def test_digits_in_brackets_are_a_piece_of_the_number() -> None:
     assert texts_to_forms(["TQ-050 (T5)", "TQ-075 (T7)"]) == (("TQ-050",), ("TQ-075",))
 
 
-@pytest.mark.parametrize("name", ["e.g. TQ-050", "2 x TQ-050", "TQ-050 (sample)", "see TQ-050"])
+@pytest.mark.parametrize("name", ["e.g. TQ-050", "2 x TQ-050", "TQ-050 ×2", "TQ-050 (sample)", "see TQ-050"])
 def test_words_beside_a_number_make_no_name(name: str) -> None:
     """A word in small letters, a count or an abbreviation says what the number is, and is none of it."""
     assert name_to_doubt(name)
+
+
+@pytest.mark.parametrize("name", ["TQ-050..", "~TQ-050", "TQ-050?", "(TQ-050)", "TQ-050A/B", "TQ 050/075"])
+def test_a_number_that_is_not_whole_is_no_name(name: str) -> None:
+    """Signs that a number goes on, is in question or is two."""
+    assert name_to_doubt(name)
+    assert not name_to_doubt("TQ-050xx")
+    assert not name_to_doubt("TQ1206-110/24")
+
+
+def test_an_order_number_that_spells_the_hold_current_is_a_rival() -> None:
+    """"TQ-050" under "Order No." beside "SMD1206-A" under "Type": the first says 0.50 A."""
+    types = NameColumn("Type", ("SMD1206-A", "SMD1812-A", "SMD2920-A"))
+    assert is_rivalled(types, [NameColumn("Order No.", NAMES)], (0.5, 0.75, 1.1))
+    assert not is_rivalled(types, [NameColumn("Order No.", ("48-1", "48-2", "48-3"))], (0.5, 0.75, 1.1))
 
 
 def test_what_is_made_of_several_parts_is_none() -> None:
@@ -164,8 +179,8 @@ def test_a_list_that_may_tell_its_parts_apart_is_unsure(lines: list[str]) -> Non
 
 
 def test_packing_leads_and_sizes_tell_no_parts_apart() -> None:
-    """Words of packing and leads, and lengths, leave the ratings as they are."""
-    lines = ["TQ-050B taped, 10 mm pitch", "TQ-050A bulk, 5 mm pitch", "Part number and leads"]
+    """Words of packing and leads, lengths and packed counts leave the ratings as they are."""
+    lines = ["TQ-050B taped, 10 mm pitch 1,500", "TQ-050A bulk, 5 mm pitch 500", "Part number and leads"]
     assert lines_to_listed(lines).sure
 
 

@@ -63,6 +63,39 @@ def test_a_time_of_something_else_is_asked_about(heading: str) -> None:
 
 
 @pytest.mark.parametrize(
+    ("heading", "meaning"),
+    [
+        ("Resistance at 85 °C max (Ω)", Meaning.R_MAX),
+        ("Resistance drift max. (Ω)", Meaning.R_MAX),
+        ("Max. resistance after 100 cycles (Ω)", Meaning.R_MAX),
+        ("Tripped power at 85 °C (W)", Meaning.POWER),
+        ("Minimum voltage (V)", Meaning.MAX_VOLTAGE),
+        ("Max. current 1 s (A)", Meaning.MAX_CURRENT),
+        ("Maximum current of connector (A)", Meaning.MAX_CURRENT),
+        ("Ihold of two in parallel (A)", Meaning.HOLD),
+    ],
+)
+def test_ratings_of_something_else_are_asked_about(heading: str, meaning: Meaning) -> None:
+    """Another ambient, a duration, the least of a limit, other things than the part."""
+    assert heading_to_doubts(heading, meaning, "")
+
+
+@pytest.mark.parametrize(
+    ("heading", "meaning"),
+    [
+        ("Resistance at 25 °C max (Ω)", Meaning.R_MAX),
+        ("R1max, 1 h after trip (Ω)", Meaning.R_POST),
+        ("Hold current at 60 °C (A)", Meaning.HOLD),
+        ("Max. time to trip at 8 A (s)", Meaning.TIME),
+        ("Maximum fault current (A)", Meaning.MAX_CURRENT),
+    ],
+)
+def test_what_belongs_to_a_rating_is_no_doubt(heading: str, meaning: Meaning) -> None:
+    """A room's ambient, the hour after a trip, a test current, an ambient of currents."""
+    assert not heading_to_doubts(heading, meaning, "")
+
+
+@pytest.mark.parametrize(
     ("heading", "kind"),
     [
         ("Опір мін., Ом", Kind.MIN),
@@ -84,7 +117,7 @@ def test_ukrainian_headings_say_their_kind(heading: str, kind: Kind) -> None:
 
 def test_ukrainian_insulation_is_no_resistance_of_the_part() -> None:
     """"Опір ізоляції" is the insulation's."""
-    assert foreign_words("headings").search("опір ізоляції, мін., мом")
+    assert foreign_words("asked").search("опір ізоляції, мін., мом")
 
 
 @pytest.mark.parametrize("heading", ["Vrijeme okidanja (s)", "Upornost (Ω)", "Съпротивление", "Varža (Ω)"])
