@@ -3,6 +3,7 @@
 Comes in: the heading of a series, its meaning, its unit as printed. Goes out: doubts. Finds no meaning.
 
     Minimum time to trip (s)         a least time: the quantity is the longest
+    Čas proženja tipično (s)         words that nobody knows beside a bare "time"
     Insulation resistance (Ω)        a resistance of something else
     Trip time of former types (s)    of something else
     Time to 50 % of the current (s)  a time of something else
@@ -17,10 +18,10 @@ from extract.cells.tables import PARTED
 from extract.meanings.assign import TIMES
 from extract.meanings.left_over import heading_hedges
 from extract.meanings.series import LONG_HEADING
-from extract.meanings.words import QUANTITY_OF, Meaning, hits_to_kinds, text_to_hits
+from extract.meanings.words import QUANTITY_OF, Meaning, hits_to_kinds, is_time_to_trip, text_to_hits
 from extract.reference import is_room_of_a_column
 from extract.schema import Kind, Quantity
-from extract.vocabulary import fold, foreign_words
+from extract.vocabulary import fold, foreign_words, known_words, spelling_to_unit
 
 LEAST_TIME = "a least time, not the longest"
 _MEGA = re.compile(r"[MМ]\s?(?:[Ω\u2126WВ]|[Oo]hm|[Оо]м)")
@@ -39,11 +40,22 @@ def heading_to_doubts(head: str, meaning: Meaning, unit: str) -> tuple[str, ...]
         doubts.append(LEAST_TIME)
     if _MEGA.match(unit):
         doubts.append("unit_may_be_mega")
+    if meaning in TIMES and not is_time_to_trip(head) and _has_further_words(head):
+        doubts.append(f"meaning_unsure:{meaning.value}/other")
     own = fold(" ".join(piece for piece in head.split(PARTED) if len(piece) < LONG_HEADING))
     listed = heading_hedges(own) or any(foreign_words(g).search(own) for g in ("headings", "asked"))
     if listed or _is_of_else(own, meaning, kinds):
         doubts.append(f"meaning_unsure:{meaning.value}/other")
     return tuple(doubts)
+
+
+def _has_further_words(head: str) -> bool:
+    """Whether a heading holds words that stand in no wording of the vocabulary."""
+    rest = fold(head)
+    for hit in sorted(text_to_hits(head), key=lambda hit: -hit.start):
+        rest = rest[: hit.start] + " " + rest[hit.end :]
+    words = set(re.findall(r"[^\W\d_]{3,}", rest)) - set(known_words())
+    return any(spelling_to_unit(word) is None for word in words)
 
 
 def _is_of_else(head: str, meaning: Meaning, kinds: set[Kind]) -> bool:

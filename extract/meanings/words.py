@@ -178,6 +178,11 @@ def is_named(meaning: Meaning, head: str) -> bool:
     return quantity in _named_quantities(hits) or timed
 
 
+def is_time_to_trip(head: str) -> bool:
+    """Whether a heading's words say that a time is one to trip, not a time alone."""
+    return Quantity.TIME_TO_TRIP in _named_quantities(text_to_hits(head))
+
+
 def _named_quantities(hits: tuple[Hit, ...]) -> dict[Quantity, float]:
     """Every quantity that a wording names, with the weight of its clearest wording."""
     named: dict[Quantity, float] = {}

@@ -116,6 +116,7 @@ def test_a_number_that_is_not_whole_is_no_name(name: str) -> None:
     assert name_to_doubt(name)
     assert not name_to_doubt("TQ-050xx")
     assert not name_to_doubt("TQ1206-110/24")
+    assert not name_to_doubt("TQ 120/170")
 
 
 def test_an_order_number_that_spells_the_hold_current_is_a_rival() -> None:

@@ -73,6 +73,7 @@ def test_a_time_of_something_else_is_asked_about(heading: str) -> None:
         ("Max. current 1 s (A)", Meaning.MAX_CURRENT),
         ("Maximum current of connector (A)", Meaning.MAX_CURRENT),
         ("Ihold of two in parallel (A)", Meaning.HOLD),
+        ("Čas proženja tipično (s)", Meaning.TIME),
     ],
 )
 def test_ratings_of_something_else_are_asked_about(heading: str, meaning: Meaning) -> None:
