@@ -40,11 +40,10 @@ def heading_to_doubts(head: str, meaning: Meaning, unit: str) -> tuple[str, ...]
         doubts.append(LEAST_TIME)
     if _MEGA.match(unit):
         doubts.append("unit_may_be_mega")
-    if meaning in TIMES and not is_time_to_trip(head) and _has_further_words(head):
-        doubts.append(f"meaning_unsure:{meaning.value}/other")
+    bare = meaning in TIMES and not is_time_to_trip(head) and _has_further_words(head)
     own = fold(" ".join(piece for piece in head.split(PARTED) if len(piece) < LONG_HEADING))
     listed = heading_hedges(own) or any(foreign_words(g).search(own) for g in ("headings", "asked"))
-    if listed or _is_of_else(own, meaning, kinds):
+    if bare or listed or _is_of_else(own, meaning, kinds):
         doubts.append(f"meaning_unsure:{meaning.value}/other")
     return tuple(doubts)
 
