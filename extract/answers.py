@@ -81,6 +81,8 @@ def sheet_to_answered(sheet: SheetReading, answers: Iterable[Answer]) -> SheetRe
 
 
 def _answered_once(sheet: SheetReading, own: Mapping[tuple[str, str], Answer]) -> SheetReading:
+    possible = {(cause.code, cause.reach): cause.answers for cause in sheet.causes}
+    own = {key: one for key, one in own.items() if one.answer in possible.get(key, ())}
     found = [done for r in sheet.readings if (done := _reading_to_answered(r, own)) is not None]
     # Two values that were both called right are a question again.
     settled = mark_contradictions(_without_gone_values(sheet.readings, _without_doubles(found)))

@@ -125,9 +125,12 @@ def _numbers_to_answers(code: str, own: Sequence[Reading]) -> tuple[str, ...]:
     return (*first, *(answer for answer in further if answer not in as_read), last)
 
 
-def code_to_answers(code: str) -> tuple[str, ...]:
-    """What may be answered to a question, whatever its numbers are."""
-    further = (one for own in _further_answers(code).values() for one in own)
+def code_to_answers(code: str, words: Iterable[str] = ()) -> tuple[str, ...]:
+    """What may be answered to a question; with the words over its columns, as a cause has them, only what
+    these columns take."""
+    columns = {one.partition(":")[0].split()[0] for one in words}
+    further = (one for quantity, own in _further_answers(code).items() if not columns or quantity in columns
+               for one in own)
     split = (COLUMN_BY_COLUMN,) if code == MEANING else ()
     return tuple(dict.fromkeys((*_table()[code]["answers"], *further, *split)))
 

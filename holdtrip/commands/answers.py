@@ -130,7 +130,7 @@ def _check_said(found: StoredAnswer, said: str) -> None:
     """Refuse what cannot be answered to the question."""
     from extract.causes import code_to_answers
 
-    allowed = code_to_answers(found.remembered.answer.code)
+    allowed = code_to_answers(found.remembered.answer.code, found.remembered.words)
     if said not in allowed:
         raise InputError(f"answer {found.answer_id}", f"the answer '{said}'", ", ".join(allowed))
 

@@ -11,7 +11,13 @@ import pytest
 
 from extract.answers import cause_to_answer, read_answers, sheet_to_answered, write_answers
 from extract.asked import Remembered
-from extract.causes import COLUMN_BY_COLUMN, causes_to_line, doubt_to_code, sheet_to_causes
+from extract.causes import (
+    COLUMN_BY_COLUMN,
+    causes_to_line,
+    code_to_answers,
+    doubt_to_code,
+    sheet_to_causes,
+)
 from extract.contradictions import mark_contradictions
 from extract.errors import InputError
 from extract.long_table import COLUMNS, FURTHER_COLUMNS, read_long_table, write_long_table
@@ -129,6 +135,25 @@ def test_an_answer_there_is_not_is_refused() -> None:
         cause_to_answer(_asked(), 9, "right", SIGNED)
     with pytest.raises(InputError, match="unit:mA"):
         cause_to_answer(_asked(), 2, "perhaps", SIGNED)
+
+
+def test_an_answer_that_its_question_does_not_take_settles_nothing() -> None:
+    """From a file, or edited: a kind for a trip current, a unit that is none. The question stays open."""
+    sheet = _asked()
+    good = cause_to_answer(sheet, 2, "unit:mA", SIGNED)
+    for said in ("kind:max", "unit:furlong", "ambient:25", "quantity:hold_current", ""):
+        one = sheet_to_answered(sheet, [replace(good, answer=said)]).readings[2]
+        assert (one.value, one.kind, one.quantity) == (253.0, Kind.NONE, Quantity.TRIP_CURRENT), said
+        assert one.status is Status.DISPUTED
+        assert not any("your answer" in note for note in one.notes)
+
+
+def test_what_may_be_answered_depends_on_the_columns() -> None:
+    """A time to trip is no smallest resistance: an answer is edited to one that its own columns take."""
+    assert "kind:max" in code_to_answers("column")
+    assert "kind:max" in code_to_answers("column", ("resistance max: r1",))
+    assert "kind:max" not in code_to_answers("column", ("time_to_trip: snar",))
+    assert "kind:typ" in code_to_answers("column", ("time_to_trip: snar",))
 
 
 def test_answers_travel_as_a_file(tmp_path: Path) -> None:

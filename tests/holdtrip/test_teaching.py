@@ -95,6 +95,8 @@ def test_answers_travel_between_teams(tmp_path: Path, capsys: pytest.CaptureFixt
     assert run(holdtrip, ["answer", str(FIRST), "1", "right", "--answers", kept, "--who", "lena"]) == 0
     assert run(holdtrip, ["answers", "--import", kept, "--library", library]) == 0
     assert "1 answer new" in capsys.readouterr().out
+    assert run(holdtrip, ["answers", "--edit", "1", "--say", "unit:mA", "--library", library]) == 2
+    assert "expected right, " in capsys.readouterr().err
     assert run(holdtrip, ["read", str(SECOND), "--library", library]) in (0, 1)
     assert "35 numbers read so" in capsys.readouterr().out
     assert run(holdtrip, ["answers", "--edit", "1", "--maker", "Kelder", "--library", library]) == 0
