@@ -8,8 +8,10 @@ by holdtrip/own_files.py; what a file holds is the writers' affair.
 from __future__ import annotations
 
 import os
+import re
 import stat
 import tempfile
+import unicodedata
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
@@ -18,6 +20,7 @@ from pathlib import Path
 import click
 
 from extract.errors import InputError
+from holdtrip.library_options import PROJECT_FILE
 
 OUTPUT = click.Path(dir_okay=False, writable=True, path_type=Path)
 """A file to write; a folder, or a file that may not be written, is refused before the work begins."""
@@ -29,6 +32,7 @@ force_option = click.option(
 """The option of every command that writes files."""
 
 _UNFINISHED = ".unfinished"
+_COPY_OF_SHEET = re.compile(r"[0-9a-f]{64}\.pdf")
 _DATABASE_TAILS = ("-wal", "-shm", "-journal")
 
 
@@ -63,6 +67,7 @@ def check_outputs(outputs: Iterable[Output], inputs: Iterable[Path | str], force
         _check_ending(output)
         if _is_plain(output.path):
             _check_folder(output)
+            _check_kept(output)
             _check_inputs(output, read)
             _check_others(output, seen)
             _check_existing(output, force)
@@ -84,6 +89,16 @@ def _check_folder(output: Output) -> None:
                          "Nothing was written")
 
 
+def _check_kept(output: Output) -> None:
+    """What libraries and projects keep is no place for an output, whether this command reads it or not."""
+    place = Path(os.path.realpath(output.path))
+    kept = "the settings of a project" if place.name == PROJECT_FILE else ""
+    if _COPY_OF_SHEET.fullmatch(place.name):
+        kept = "a copy of a datasheet that a library keeps"
+    if kept and place.exists():
+        raise InputError(f"{output.option} {output.path}", kept, "another name", "Nothing was written")
+
+
 def _check_inputs(output: Output, inputs: Iterable[Path | str]) -> None:
     where = f"{output.option} {output.path}"
     for one in inputs:
@@ -96,7 +111,7 @@ def _check_inputs(output: Output, inputs: Iterable[Path | str]) -> None:
 
 def _check_others(output: Output, others: Iterable[Output]) -> None:
     for other in others:
-        if _is_same(output.path, other.path):
+        if _is_same(output.path, other.path) or _is_alike(output.path, other.path):
             raise InputError(f"{output.option} {output.path}", f"the same file as {other.option}",
                              "a name for each", "Nothing was written")
 
@@ -127,12 +142,19 @@ def _is_same(one: Path, other: Path) -> bool:
     return os.path.normcase(os.path.realpath(one)) == os.path.normcase(os.path.realpath(other))
 
 
+def _is_alike(one: Path, other: Path) -> bool:
+    """Whether two paths differ in capitals or the form of their accents alone: one file on many systems."""
+    first, second = (unicodedata.normalize("NFC", os.path.realpath(path)).casefold() for path in (one, other))
+    return first == second
+
+
 def _input_to_files(one: Path | str) -> tuple[Path, ...]:
     """The files of an input: itself, and what a database keeps beside it; none for a server."""
     if "://" in str(one):
         return ()
-    path = Path(one).expanduser()
-    return (path, *(path.with_name(path.name + tail) for tail in _DATABASE_TAILS)) if path.name else (path,)
+    typed = Path(one).expanduser()
+    named = [path for path in (typed, Path(os.path.realpath(typed))) if path.name]
+    return (typed, *(path.with_name(path.name + tail) for path in named for tail in _DATABASE_TAILS))
 
 
 def _is_inside(path: Path, folder: Path | str) -> bool:

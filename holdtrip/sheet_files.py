@@ -1,8 +1,8 @@
 """Copies of imported datasheets, so that the review page can show the page a number stands on.
 
 Comes in: the address of a library and PDF files. Goes out: files named by their SHA-256 in one folder:
-beside a library that is a file (`team.sqlite` → `team.sheets/`), among the user's own data for a server; or
-where the team has settled: a folder that all share, or the database.
+beside a library that is a file (`team.sqlite` → `team.sheets/`; of a link: beside what it leads to), among
+the user's own data for a server; or where the team has settled: a folder that all share, or the database.
 Reads no PDF. A name typed or sent by anybody never becomes a path: only a checked SHA-256 does.
 """
 
@@ -141,7 +141,8 @@ def library_to_files(address: str, opened: Library | None = None) -> SheetFiles:
     if settled and settled != IN_DATABASE:
         return SheetFiles(Path(settled).expanduser())
     if "://" not in address:
-        usual = Path(address).expanduser().with_suffix(".sheets")
+        typed = Path(address).expanduser()
+        usual = (typed.resolve() if typed.is_symlink() else typed).with_suffix(".sheets")
     else:
         from platformdirs import user_data_path
 

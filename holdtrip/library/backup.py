@@ -37,8 +37,15 @@ from extract.errors import InputError
 from holdtrip.library.address import shown_address
 from holdtrip.library.any_text import AnyText
 from holdtrip.library.chunks import chunks
-from holdtrip.library.connections import address_to_engine, writing_connection
-from holdtrip.library.migrating import NEWEST, STEPS, migrate, step_of, use_write_ahead_log
+from holdtrip.library.connections import address_to_engine, reading_connection, writing_connection
+from holdtrip.library.migrating import (
+    NEWEST,
+    STEPS,
+    check_no_others,
+    migrate,
+    step_of,
+    use_write_ahead_log,
+)
 from holdtrip.library.tables import change, metadata, sheet_copy
 
 FORMAT = "holdtrip backup"
@@ -108,6 +115,8 @@ def restore_library(path: Path, address: str | Path) -> int:
     step = _first_line_to_step(path, next(lines, None))
     engine = address_to_engine(address)
     try:
+        with reading_connection(engine, address) as connection:
+            _check_empty(connection, shown_address(address), step)
         if engine.dialect.name == "sqlite":
             use_write_ahead_log(engine, address)
         with writing_connection(engine, address) as connection:
@@ -150,9 +159,16 @@ def _first_line_to_step(path: Path, head: Any) -> str:
 
 def _make_empty(connection: Connection, shown: str, step: str) -> None:
     """An empty library in the form of the backup."""
+    _check_empty(connection, shown, step)
+    if step_of(connection) is None:
+        migrate(connection, step)
+
+
+def _check_empty(connection: Connection, shown: str, step: str) -> None:
+    """Raise InputError where anything is already, of a library or of somebody else."""
     here = step_of(connection)
     if here is None:
-        migrate(connection, step)
+        check_no_others(connection, shown)
     elif here != step or connection.execute(select(change.c.id).limit(1)).first():
         raise InputError(shown, "there is a library already", "an address where nothing is yet",
                          "Nothing was changed. Restore to another file or database")

@@ -18,6 +18,7 @@ from sqlalchemy import Connection, select
 
 from extract.asked import Answer, Remembered
 from extract.errors import InputError
+from extract.safe_text import name_to_text
 from extract.schema import (
     Finding,
     Kind,
@@ -146,7 +147,8 @@ def _by_sheet(records: Iterable[_OfSheet]) -> dict[str, list[_OfSheet]]:
 
 def _records_to_sheets(records: Sequence[Record]) -> list[tuple[SheetReading, Signature]]:
     """Every sheet whole, with who imported it when."""
-    sheets = {one.sha256: one for one in records_of(SheetRecord, records)}
+    sheets = {one.sha256: replace(one, document=name_to_text(one.document))
+              for one in records_of(SheetRecord, records)}
     numbers = _by_sheet(records_of(NumberRecord, records))
     texts = _by_sheet(records_of(TextRecord, records))
     findings = _by_sheet(records_of(FindingRecord, records))
@@ -307,7 +309,7 @@ def _store_memory(connection: Connection, records: Sequence[Record]) -> None:
     store_notes(connection, records)
     take_in_answers(connection, map(_to_remembered, records_of(AnswerRecord, records)))
     for failed in records_of(FailureRecord, records):
-        store_failure(connection, failed.document, failed.sha256, failed.reason,
+        store_failure(connection, name_to_text(failed.document), failed.sha256, failed.reason,
                       Signature(failed.who, said_at=_time("failures", failed.at)))
     for row in records_of(SilenceRecord, records):
         quantity = None if row.quantity is None else _choice("table silences", Quantity, row.quantity)

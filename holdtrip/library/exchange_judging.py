@@ -9,12 +9,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from extract.checked_sheet import sheet_to_checked
 from extract.errors import InputError
-from extract.schema import UNIT_OF, Quantity, SheetReading
+from extract.schema import UNIT_OF, Quantity, SheetReading, Status
+from holdtrip.library.exchange_print import is_printed
 from holdtrip.library.exchange_records import (
     AnswerRecord,
     ComparisonRecord,
@@ -34,10 +36,17 @@ from holdtrip.library.exchange_records import (
     TextRecord,
     records_of,
 )
+from holdtrip.library.records import LARGEST, Verdict
 
 CLOCKS_APART = timedelta(minutes=10)
 """Two machines' clocks differ by less."""
 COLDEST_C = -273.15
+MOST_NUMBERS = 10_000_000
+"""Of one sheet; a count beyond it is none."""
+_DECIDED = frozenset({Status.ACCEPTED.value, Status.CORRECTED.value, Status.BULK.value})
+_PLACED = (NumberRecord, TextRecord, CurveRecord, ParticularRecord)
+_OF_SHEETS = (*_PLACED, DecisionRecord, CurveDecisionRecord, SecondRecord, CurveSecondRecord, ReviewRecord,
+              NoteRecord)
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 _LETTERS = re.compile(r"[A-Za-zΩΩµμ°%]+")
 _MEASURES = {"A": "A", "V": "V", "W": "W", "ohm": "ohm", "Ω": "ohm", "s": "s"}
@@ -67,8 +76,8 @@ _TIMES: Mapping[type[Record], str] = {
 
 
 def check_records(records: Sequence[Record]) -> None:
-    """Raise InputError for a row that stands twice, a time to come, a hash that is none, a place or a
-    temperature that cannot be, or a unit that does not measure its quantity."""
+    """Raise InputError for a row that stands twice or belongs to no sheet, a time to come, a hash that is
+    none, a place, a value or a temperature that cannot be, or a unit that does not measure its quantity."""
     latest = datetime.now(UTC) + CLOCKS_APART
     for kind, column in _TIMES.items():
         for index, row in enumerate(records_of(kind, records), 1):
@@ -79,10 +88,51 @@ def check_records(records: Sequence[Record]) -> None:
         if number.ambient_c is not None and number.ambient_c < COLDEST_C:
             raise InputError(f"table numbers, row {index}", f"the ambient {number.ambient_c:g} °C",
                              "a temperature above absolute zero")
-    for one in records:
-        if isinstance(one, (NumberRecord, TextRecord, CurveRecord, ParticularRecord)) and one.page < 1:
-            raise InputError(f"table {one.TABLE}, sheet {one.sha256[:12]}", f"page {one.page}",
-                             "pages from 1")
+        _check_number(f"table numbers, row {index}", number)
+    for index, said in enumerate(records_of(DecisionRecord, records), 1):
+        _check_decision(f"table decisions, row {index}", said)
+    _check_places(records)
+
+
+def _check_number(where: str, number: NumberRecord) -> None:
+    """Raise InputError for a count, a value or a status that no reading gives."""
+    if not 1 <= number.number <= MOST_NUMBERS:
+        raise InputError(where, f"number {number.number}", "numbers from 1, in the order read")
+    if abs(number.value) > LARGEST:
+        raise InputError(where, f"the value {number.value:g}", "a value of a datasheet, in A, V, W, ohm or s")
+    if number.status in _DECIDED:
+        raise InputError(where, f"the status {number.status}", "agreed, single or disputed, as it was read",
+                         "Who accepted it stands in the table decisions")
+
+
+def _check_decision(where: str, said: DecisionRecord) -> None:
+    """Raise InputError for a correction without a value, or with one that no part can have."""
+    if said.verdict == Verdict.CORRECTED.value and not 0 < (said.value or 0) <= LARGEST:
+        raise InputError(where, "a correction without a value above 0" if not said.value
+                         else f"a correction to {said.value:g}", "the right value, in A, V, W, ohm or s")
+
+
+def _check_places(records: Sequence[Record]) -> None:
+    """Raise InputError for a page that a sheet does not have, and for a row of a sheet that is not there."""
+    pages: dict[str, int] = {}
+    for index, one in enumerate(records_of(SheetRecord, records), 1):
+        where = f"table sheets, row {index}"
+        if not 1 <= one.page_count <= MOST_NUMBERS:
+            raise InputError(where, f"{one.page_count} pages", "one or more")
+        if any(not 1 <= page <= one.page_count for page in one.pages_read):
+            raise InputError(where, f"pages read: {', '.join(map(str, one.pages_read))[:60]}",
+                             f"pages from 1 to {one.page_count}")
+        if one.revision_of == one.sha256:
+            raise InputError(where, "a revision of itself", "the sha256 of an older sheet")
+        pages[one.sha256] = one.page_count
+    for row in records:
+        if isinstance(row, _OF_SHEETS):
+            if row.sha256 not in pages:
+                raise InputError(f"table sheets, sha256 {row.sha256[:12]}", "no such row",
+                                 "a row for each sheet that other tables name")
+            if isinstance(row, _PLACED) and not 1 <= row.page <= pages[row.sha256]:
+                raise InputError(f"table {row.TABLE}, sheet {row.sha256[:12]}", f"page {row.page}",
+                                 f"pages from 1 to {pages[row.sha256]}")
 
 
 def _check_keys(records: Sequence[Record]) -> None:
@@ -122,8 +172,11 @@ def _check_unit(where: str, number: NumberRecord) -> None:
 
 
 def sheet_to_judged(sheet: SheetReading) -> SheetReading:
-    """The sheet with every number disputed that a check calls wrong, as at a reading; its findings stay."""
-    checked = sheet_to_checked(sheet)
+    """The sheet with every number disputed that a check calls wrong, as at a reading, or that is not what its
+    printed text says; its findings stay."""
+    printed = tuple(one if is_printed(one) else replace(one, status=Status.DISPUTED)
+                    for one in sheet.readings)
+    checked = sheet_to_checked(replace(sheet, readings=printed))
     return SheetReading(
         sheet.document, sheet.sha256, sheet.page_count, sheet.pages_read, sheet.revision, checked.readings,
         sheet.texts, sheet.findings, sheet.curves, sheet.particulars, house=sheet.house)

@@ -35,15 +35,20 @@ def check_known(connection: Connection, shown: str) -> bool:
     """Whether the library is up to date; raises InputError if this program must not touch it."""
     step = step_of(connection)
     if step is None:
-        others = inspect(connection).get_table_names()
-        if others:
-            raise InputError(shown, f"a database with other tables ({', '.join(sorted(others)[:3])})",
-                             "a library or an empty database", "Name another file or database")
+        check_no_others(connection, shown)
         return False
     if step not in STEPS:
         raise InputError(shown, f"a library made by a newer holdtrip (its form is {step})",
                          f"{NEWEST} or older", "Nothing was changed. Upgrade holdtrip to open it")
     return step == NEWEST
+
+
+def check_no_others(connection: Connection, shown: str) -> None:
+    """Raise InputError for a database without a library that holds tables of somebody else."""
+    others = inspect(connection).get_table_names()
+    if others:
+        raise InputError(shown, f"a database with other tables ({', '.join(sorted(others)[:3])})",
+                         "a library or an empty database", "Name another file or database")
 
 
 def bring_up_to_date(engine: Engine, address: str | Path) -> None:

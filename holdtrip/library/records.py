@@ -14,6 +14,8 @@ from extract.schema import Kind, Quantity, Reading
 
 Moment = datetime | int
 """A past state of a library: an aware time, or a version."""
+LARGEST = 1e9
+"""No rating of a part, in SI, comes near it; what is larger is no number of a datasheet."""
 
 
 class ConflictError(HoldtripError):

@@ -22,6 +22,7 @@ from holdtrip.library.history import add_change, text_to_time, version_at
 from holdtrip.library.numbers import connection_to_numbers
 from holdtrip.library.parts import part_id_to_row, part_ids_of
 from holdtrip.library.records import (
+    LARGEST,
     Action,
     ConflictError,
     PartRow,
@@ -105,8 +106,9 @@ def correct(connection: Connection, target: Target, value: float, by: Signature)
     _need_reason(by, "a correction")
     if target.whole_part:
         raise InputError(target.part_number, "no number named", "a quantity, and its condition if it has one")
-    if not (math.isfinite(value) and value > 0):
-        raise InputError(target.part_number, f"the value {value:g}", "a number above 0 in SI units")
+    if not (math.isfinite(value) and 0 < value <= LARGEST):
+        raise InputError(target.part_number, f"the value {value:g}",
+                         f"a number above 0 and up to {LARGEST:g}, in SI units")
     part_id, version = _target_to_part(connection, target)
     chosen, rivals = _choose(connection, target, part_id, version)
     _refuse_overruling(target, by, chosen, Verdict.CORRECTED, value)

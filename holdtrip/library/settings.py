@@ -7,13 +7,14 @@ a change with its name in the history.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import combinations
 
 from sqlalchemy import Connection, insert, select, update
 
 from extract.errors import InputError
 from holdtrip.library.history import add_change, holds_at, version_at
 from holdtrip.library.records import Action, Signature
-from holdtrip.library.signing import SIGNATURES, TWO, needs_two
+from holdtrip.library.signing import SIGNATURES, TWO, is_same_person, needs_two
 from holdtrip.library.state_rows import renew_decided
 from holdtrip.library.tables import setting, sheet_copy
 
@@ -47,6 +48,9 @@ def change_settings(
     """Settle something by one change; None stays as it is. Other signatures count all parts anew."""
     named = connection_to_settings(connection, version_at(connection)).acceptors
     will_accept = named if acceptors is None else acceptors
+    for first, second in combinations(will_accept, 2):
+        if is_same_person(first, second):
+            raise InputError("library", f"{first} and {second} are one person", "each name once")
     will_sign = signatures or (2 if needs_two(connection, version_at(connection)) else 1)
     if will_sign == 2 and len(will_accept) == 1:
         raise InputError("library", f"two signatures, and {will_accept[0]} alone may accept",
@@ -65,7 +69,7 @@ def change_settings(
 
 def check_acceptor(settings: Settings, who: str) -> None:
     """Raise InputError for somebody who may not accept here."""
-    if settings.acceptors and who not in settings.acceptors:
+    if settings.acceptors and not any(is_same_person(who, one) for one in settings.acceptors):
         raise InputError("library", f"{who} may not accept or correct in this library",
                          f"one of {', '.join(settings.acceptors)}", "`holdtrip settings` shows who may")
 

@@ -6,6 +6,7 @@ stored. A library demands one signature unless its settings say two. Names are w
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -32,8 +33,14 @@ def needs_two(connection: Connection, version: int) -> bool:
 
 
 def is_same_person(name: str, other: str) -> bool:
-    """Whether two names are one: case and spaces make nobody another person."""
-    return " ".join(name.split()).casefold() == " ".join(other.split()).casefold()
+    """Whether two names are one: case, spaces, the form of accents and unseen characters make nobody another
+    person."""
+    return _name_to_person(name) == _name_to_person(other)
+
+
+def _name_to_person(name: str) -> str:
+    seen = "".join(one for one in unicodedata.normalize("NFKC", name) if unicodedata.category(one) != "Cf")
+    return " ".join(seen.casefold().split())
 
 
 @dataclass(frozen=True, slots=True)

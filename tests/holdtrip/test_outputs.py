@@ -82,6 +82,42 @@ def test_a_library_is_no_output(tmp_path: Path, refused: Refused) -> None:
     assert "a file that this command reads" in refused("backup", library, "--library", library)
 
 
+def test_what_a_linked_library_keeps_is_no_output(tmp_path: Path, refused: Refused) -> None:
+    """The database's own files, named beside the file that a link leads to, stay too."""
+    (tmp_path / "team.sqlite").write_bytes(b"x")
+    (tmp_path / "team.sqlite-wal").write_bytes(b"last changes")
+    (tmp_path / "link.sqlite").symlink_to(tmp_path / "team.sqlite")
+    said = refused("backup", tmp_path / "team.sqlite-wal", "--library", tmp_path / "link.sqlite", "--force")
+    assert "a file that this command reads" in said
+    assert (tmp_path / "team.sqlite-wal").read_bytes() == b"last changes"
+
+
+def test_a_kept_copy_and_a_project_s_settings_are_no_outputs(
+    sheet: Path, tmp_path: Path, refused: Refused, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Neither by force: the copy of a datasheet, by a link too, and holdtrip.toml."""
+    monkeypatch.chdir(tmp_path)
+    kept = tmp_path / "team.sheets" / f"{'0123456789abcdef' * 4}.pdf"
+    kept.parent.mkdir()
+    sheet.rename(kept)
+    (tmp_path / "report.pdf").symlink_to(kept)
+    Path("holdtrip.toml").write_text("library = 'team.sqlite'\n")
+    before, settings = kept.read_bytes(), Path("holdtrip.toml").read_text()
+    for path in (kept, tmp_path / "report.pdf"):
+        assert "a copy of a datasheet" in refused("backup", path, "--force")
+        assert "a copy of a datasheet" in refused(
+            "compare", ROOT / "sample_tables" / "demo_requirement.toml", "--parts",
+            ROOT / "docs" / "examples" / "typed_parts.csv", "--report", path, "--force")
+    assert "the settings of a project" in refused("backup", "holdtrip.toml", "--force")
+    assert (kept.read_bytes(), Path("holdtrip.toml").read_text()) == (before, settings)
+
+
+def test_names_that_differ_in_capitals_alone_are_one(sheet: Path, tmp_path: Path, refused: Refused) -> None:
+    """On many systems they are one file, and the second output would replace the first."""
+    said = refused("read", sheet, "--long", tmp_path / "a.csv", "--findings", tmp_path / "A.CSV")
+    assert "the same file as --long" in said
+
+
 def test_each_output_has_a_name_of_its_own(sheet: Path, tmp_path: Path, refused: Refused) -> None:
     """Two outputs with one name would leave only one of them."""
     said = refused("read", sheet, "--long", tmp_path / "a.csv", "--findings", tmp_path / "." / "a.csv")

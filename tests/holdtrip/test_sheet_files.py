@@ -42,3 +42,10 @@ def test_only_a_hash_becomes_a_path(tmp_path: Path, name: str) -> None:
     files.keep(sheet, name)
     assert files.path_of(name) is None
     assert not files.folder.exists()
+
+
+def test_a_link_to_a_library_has_no_copies_of_its_own(tmp_path: Path) -> None:
+    """The copies stand beside the file that a link leads to, by whatever name the library is opened."""
+    (tmp_path / "team.sqlite").write_bytes(b"")
+    (tmp_path / "link.sqlite").symlink_to(tmp_path / "team.sqlite")
+    assert library_to_files(str(tmp_path / "link.sqlite")).folder == tmp_path / "team.sheets"

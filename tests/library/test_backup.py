@@ -3,7 +3,9 @@
 import gzip
 import json
 import os
+import sqlite3
 from collections.abc import Iterator
+from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -181,3 +183,20 @@ def test_a_failed_backup_leaves_the_older_one(filled: Library, tmp_path: Path) -
     with pytest.raises(OSError, match="No such file"):
         filled.backup(tmp_path / "none" / "library.backup")
     assert [path.name for path in tmp_path.iterdir() if "backup" in path.name] == []
+
+
+def test_nothing_is_restored_into_what_others_keep(filled: Library, tmp_path: Path) -> None:
+    """A database with tables of its own, also of our names, or another file stays as it is, byte by byte."""
+    copy = tmp_path / "team.backup"
+    filled.backup(copy)
+    for name, table_name in (("theirs.sqlite", "stock"), ("alike.sqlite", "change")):
+        with closing(sqlite3.connect(tmp_path / name)) as theirs:
+            theirs.execute(f"CREATE TABLE {table_name} (id)")
+            theirs.commit()
+    (tmp_path / "notes.toml").write_text("normal_current_a = 0.5\n" * 200)
+    for name, found in (("theirs.sqlite", "other tables .stock."), ("alike.sqlite", "other tables .change."),
+                        ("notes.toml", "not a library"), ("team.backup", "not a library")):
+        before = (tmp_path / name).read_bytes()
+        with pytest.raises(InputError, match=found):
+            restore_library(copy, tmp_path / name)
+        assert (tmp_path / name).read_bytes() == before

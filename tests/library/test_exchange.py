@@ -18,6 +18,7 @@ from extract.schema import ChartName, Curve, Kind, Status
 from holdtrip.library.comparisons import Comparison, JudgedPart
 from holdtrip.library.exchange_json import json_to_records, records_to_json, records_to_schema
 from holdtrip.library.exchange_parquet import read_parquet, write_parquet
+from holdtrip.library.exchange_print import is_printed
 from holdtrip.library.exchange_records import (
     RECORDS,
     DecisionRecord,
@@ -352,3 +353,75 @@ def test_numbers_of_a_file_are_judged_as_at_a_reading(library: Library, tmp_path
         other.import_records(records, Signature("Eve"))
         (part,) = other.part("QX-050")
         assert {one.status for one in part.readings if one.quantity is TRIP} == {Status.DISPUTED}
+
+
+@pytest.mark.parametrize(("edit", "found"), [
+    ({"value": 1e300}, "the value 1e\\+300"), ({"number": 0}, "number 0"), ({"page": 10 ** 30}, "page 10+;"),
+    ({"page": 5}, "page 5; expected pages from 1 to 4"), ({"status": "accepted"}, "the status accepted"),
+    ({"sha256": "ab" * 32}, "table sheets.*no such row")], ids=str)
+def test_a_number_that_no_reading_gives_is_refused(
+    filled: Library, edit: dict[str, object], found: str
+) -> None:
+    """A value, a count, a page or a standing that cannot be: one line, and the library stays as it is."""
+    records, before = filled.export_records(), filled.version()
+    number = next(one for one in records if isinstance(one, NumberRecord))
+    with pytest.raises(InputError, match=found):
+        filled.import_records([replace(one, **edit) if one is number else one for one in records],
+                              Signature("Eve"))
+    assert filled.version() == before
+
+
+@pytest.mark.parametrize(("edit", "found"), [
+    ({"page_count": -1}, "-1 pages"), ({"pages_read": (1, 9)}, "pages read: 1, 9"),
+    ({"revision_of": hash_of("qx_a.pdf")}, "a revision of itself")], ids=str)
+def test_a_sheet_of_pages_that_are_none_is_refused(
+    library: Library, edit: dict[str, object], found: str
+) -> None:
+    """No pages, pages read that the sheet does not have, a revision of itself."""
+    library.import_sheet(sheet("qx_a.pdf"), "Ann")
+    records = [replace(one, **edit) if isinstance(one, SheetRecord) else one
+               for one in library.export_records()]
+    with pytest.raises(InputError, match=found):
+        library.import_records(records, Signature("Eve"))
+
+
+@pytest.mark.parametrize("value", [None, -5.0, 0.0, 1e300])
+def test_a_correction_of_a_file_needs_a_value(library: Library, value: float | None) -> None:
+    """A correction without a value, or to one that no part has, is refused in one line."""
+    library.import_sheet(sheet("qx.pdf"), "Ann")
+    said = DecisionRecord(hash_of("qx.pdf"), 1, "corrected", value, "Ben", "2026-01-01T00:00:00+00:00", "")
+    with pytest.raises(InputError, match="a correction"):
+        library.import_records((*library.export_records(), said), Signature("Eve"))
+
+
+def test_names_of_a_file_are_safe_text(library: Library, tmp_path: Path) -> None:
+    """A name like a path, with characters that steer, or none at all, is stored as at the door."""
+    library.import_sheet(sheet("qx.pdf"), "Ann")
+    for name, kept in (("../../etc/x\u202e\0.pdf", "x<U+202E><U+0000>.pdf"), ("", "unnamed")):
+        records = [replace(one, document=name) if isinstance(one, SheetRecord) else one
+                   for one in library.export_records()]
+        with open_library(tmp_path / f"{len(name)}.sqlite") as other:
+            other.import_records(records, Signature("Eve"))
+            assert [*other.documents().values()] == [kept]
+
+
+@pytest.mark.parametrize(("value", "raw", "is_one"), [
+    (0.16, "0.16", True), (0.161, "0.16", False), (0.16, "160", True), (0.16, "0,16*", True),
+    (24.0, "24²", True), (0.87, "87 %", True), (120.0, "2 min", True), (1500.0, "1,500", True),
+    (0.45, "0.20 / 0.45", True),
+    (0.5, "see note", True), (61.0, "60", False), (0.18181818, "0.181818", True), (6.7, "– 6,7", True)])
+def test_a_value_is_what_its_text_prints(value: float, raw: str, is_one: bool) -> None:
+    """In any way of writing and with any prefix; a text without a number says nothing."""
+    assert is_printed(reading("qx.pdf", "QX-050", HOLD, value, raw=raw)) is is_one
+
+
+def test_a_value_that_its_text_does_not_print_is_disputed(library: Library, tmp_path: Path) -> None:
+    """17 V beside a printed "16" in a file from elsewhere is disputed, though no rule objects."""
+    library.import_sheet(sheet("qx.pdf"), "Ann")
+    records = [replace(one, value=17.0) if isinstance(one, NumberRecord) and one.quantity == "max_voltage"
+               else one for one in library.export_records()]
+    with open_library(tmp_path / "other.sqlite") as other:
+        other.import_records(records, Signature("Eve"))
+        (part,) = other.part("QX-050")
+        limits = {one.status for one in part.readings if one.quantity.value == "max_voltage"}
+        assert limits == {Status.DISPUTED}

@@ -160,7 +160,7 @@ def test_a_rejected_part_has_no_number_of_its_own(filled: Library) -> None:
     assert {one.part_number for one in filled.part("QX-050")[0].readings} == {"*"}
 
 
-@pytest.mark.parametrize("value", [0.0, -1.0, float("nan"), float("inf")])
+@pytest.mark.parametrize("value", [0.0, -1.0, 1e300, float("nan"), float("inf")])
 def test_a_correction_is_a_quantity(filled: Library, value: float) -> None:
     """No current, voltage, resistance, time or ratio of a fuse is zero, negative or endless."""
     with pytest.raises(InputError, match="above 0"):

@@ -179,3 +179,21 @@ def test_a_comparison_leaves_out_what_one_person_accepted(strict: Library, tmp_p
         assert _state(other) == _state(strict) == (PartState.IN_REVIEW, 1, 3, 1)
         assert other.export_records() == records
         assert other.faults() == ()
+
+
+def test_two_who_may_are_two_people(library: Library) -> None:
+    """One name in two spellings is one person, also among those who may accept."""
+    with pytest.raises(InputError, match="Ann and ANN are one person"):
+        library.settle(ANN, acceptors=("Ann", " ANN"), signatures=2)
+
+
+@pytest.mark.parametrize("name", ["zoë", " Zoë ", "Zoe\u0308", "Z\u200bo\u00eb", "ＺＯË"])
+def test_who_may_accept_is_a_person_not_a_spelling(library: Library, name: str) -> None:
+    """Case, spaces, the form of an accent and unseen characters make nobody another person."""
+    library.settle(ANN, acceptors=("Zoë", "Ben"), signatures=2)
+    library.import_sheet(sheet("qx.pdf", {"QX-050": 0.5}), "Ann")
+    library.accept(Target("QX-050"), Signature("Zoë"), singles=True)
+    library.accept(Target("QX-050"), Signature(name), singles=True)
+    assert _state(library)[0] is PartState.IN_REVIEW
+    with pytest.raises(InputError, match="may not accept"):
+        library.accept(Target("QX-050"), Signature("Zoe"))
