@@ -36,6 +36,9 @@ def columns_to_best(parts: PartColumns, requirement: Requirement, wanted: int) -
     with collector_paused():
         judged = columns_to_judged(parts, requirement)
         first = _first(parts, judged, wanted)
+        while waiting := [place for place in first if judged.waiting[place]]:
+            judged.judge_alone(parts, waiting)
+            first = _first(parts, judged, wanted)
         parts.fetch(first)
         candidates = [_candidate(parts, judged, index) for index in first]
         ranking = candidates_to_ranking(candidates, requirement)

@@ -7,17 +7,17 @@ plain is judged by itself, and so is a question that has no columns. Does not pu
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
 from compare.columns import margins_steady as steady
 from compare.columns import margins_timed as timed
 from compare.columns.corners import ColumnCase, columns_to_case
-from compare.columns.judging import FITS, OPEN, MarginColumn, undetermined
+from compare.columns.judging import FAILS, FITS, OPEN, MarginColumn, undetermined
 from compare.columns.part_columns import PartColumns
-from compare.columns.rows import NAN, Codes, Floats
+from compare.columns.rows import NAN, Bools, Codes, Floats
 from compare.corners import Case, numbers_to_case
 from compare.margins import QUESTIONS, Asked
 from compare.ranking import numbers_to_candidate, open_questions
@@ -51,6 +51,8 @@ RESTS_ON = {
 }
 """Of those others the ones that rest on nothing but these particulars, and on the printed package: they are
 asked of one of all parts of which sheets say the same."""
+BY_CURVES = frozenset({*TIMED, "limited_power"})
+"""Questions that a drawn curve may answer."""
 OF_THE_SHEET = frozenset({"operating_hot", "operating_cold", "tested_trips"})
 """Questions that a part is asked where its sheet says something of it, whatever the requirement."""
 
@@ -60,7 +62,8 @@ class JudgedColumns:
     """What a requirement makes of every part: verdict by its rank, how many questions are open, the margin
     that decides, not a number where it has none; resistance and size break ties, infinite where unknown.
     margins: by question, of plain parts; single: candidates of the parts judged by themselves, by their
-    place."""
+    place; waiting: parts that fail, and by more perhaps than their margin here, since their curves have not
+    been asked."""
 
     requirement: Requirement
     verdict: Codes
@@ -70,6 +73,21 @@ class JudgedColumns:
     area_mm2: Floats
     margins: dict[str, MarginColumn]
     single: dict[int, Candidate]
+    waiting: Bools
+
+    def judge_alone(self, parts: PartColumns, places: Iterable[int]) -> None:
+        """Judge some parts by themselves; what is said of them here is then exact."""
+        alone = [int(place) for place in places]
+        parts.fetch(alone)
+        for place in alone:
+            candidate = self.single[place] = numbers_to_candidate(parts.numbers(place), self.requirement)
+            size = candidate.limiting.margin
+            self.verdict[place] = VERDICT_RANK[candidate.verdict]
+            self.open_questions[place] = open_questions(candidate)
+            self.deciding[place] = NAN if size is None else size
+            self.resistance_ohm[place] = np.inf if (ohm := candidate.resistance_ohm) is None else ohm
+            self.area_mm2[place] = np.inf if (area := candidate.area_mm2) is None else area
+            self.waiting[place] = False
 
     def counts(self) -> dict[Verdict, int]:
         """How many parts there are of each verdict."""
@@ -78,27 +96,30 @@ class JudgedColumns:
 
 
 def columns_to_judged(parts: PartColumns, requirement: Requirement) -> JudgedColumns:
-    """Judge every part. One with drawn curves is judged by itself where a time to trip is asked."""
-    if asks_for_time(requirement) and parts.with_curves.any():
-        parts = replace(parts, plain=parts.plain & ~parts.with_curves)
+    """Judge every part. One with drawn curves is judged by itself where a time to trip is asked, but waits
+    for that where it fails whatever its curves say."""
     with np.errstate(all="ignore"):  # not a number is a number that is missing, and is reckoned with as one
         margins = {name: column for name, column in _columns(parts, requirement) if column is not None}
-    verdicts = np.array([column.verdict for column in margins.values()])
+    drawn = parts.plain & parts.with_curves & asks_for_time(requirement)
+    whole, waiting = _summed(margins.values()), np.zeros(parts.count, bool)
+    if drawn.any():
+        timeless = _summed([column for name, column in margins.items() if name not in BY_CURVES])
+        waiting = drawn & (timeless[0] == FAILS)
+        for column, bound in zip(whole, timeless, strict=True):
+            column[waiting] = bound[waiting]
+    judged = JudgedColumns(requirement, *whole, parts.resistance_ohm.copy(), parts.area_mm2.copy(), margins,
+                           {}, waiting)
+    judged.judge_alone(parts, np.flatnonzero(~parts.plain | (drawn & ~waiting)))
+    return judged
+
+
+def _summed(margins: Iterable[MarginColumn]) -> tuple[Codes, Codes, Floats]:
+    """Verdict, open questions and deciding margin of every part from some of its margins."""
+    columns = tuple(margins)
+    verdicts = np.array([column.verdict for column in columns])
     verdict = verdicts.max(axis=0)
     opened = np.where(verdict == OPEN, (verdicts == OPEN).sum(axis=0), 0)
-    deciding = _deciding(np.array([column.margin for column in margins.values()]), verdicts, verdict)
-    odd = np.flatnonzero(~parts.plain)
-    parts.fetch(odd)
-    single = {int(index): numbers_to_candidate(parts.numbers(int(index)), requirement) for index in odd}
-    ohms, areas = parts.resistance_ohm.copy(), parts.area_mm2.copy()
-    for index, candidate in single.items():
-        verdict[index] = VERDICT_RANK[candidate.verdict]
-        opened[index] = open_questions(candidate)
-        size = candidate.limiting.margin
-        deciding[index] = NAN if size is None else size
-        ohms[index] = np.inf if candidate.resistance_ohm is None else candidate.resistance_ohm
-        areas[index] = np.inf if candidate.area_mm2 is None else candidate.area_mm2
-    return JudgedColumns(requirement, verdict, opened, deciding, ohms, areas, margins, single)
+    return verdict, opened, _deciding(np.array([column.margin for column in columns]), verdicts, verdict)
 
 
 def asks_for_time(requirement: Requirement) -> bool:

@@ -107,12 +107,13 @@ class PartColumns:
 
     def numbers(self, index: int) -> PartNumbers:
         """The numbers of one part, sorted when first asked for."""
-        self.fetch((index,))
+        if index not in self.sorted_numbers:
+            self.fetch((index,))
         return self.sorted_numbers[index]
 
     def fetch(self, places: Iterable[int]) -> None:
         """Have these parts made and sorted, all at once: many are about to be asked for one by one."""
-        missing = sorted(set(map(int, places)) - self.sorted_numbers.keys())
+        missing = sorted({place for place in map(int, places) if place not in self.sorted_numbers})
         if missing:
             found = self.source.parts(missing)
             self.sorted_numbers.update(zip(missing, map(part_to_numbers, found), strict=True))

@@ -42,6 +42,7 @@ from extract.schema import (
     Place,
     Quantity,
     Reading,
+    SheetReading,
     Status,
 )
 from tests.holdtrip.many_parts import random_requirement, random_sheet
@@ -63,8 +64,20 @@ def seed_to_parts(seed: int, count: int = 25) -> tuple[Part, ...]:
              (*(one for one in sheet.readings if one.part_number == number), *series,
               *more_readings(chance, sheet.readings[0], number)),
              tuple(one for one in sheet.texts if one.part_number == number),
-             tuple(more_said(chance, sheet.readings[0], number)))
+             tuple(more_said(chance, sheet.readings[0], number)),
+             tuple(more_drawn(chance, sheet, number, seed)))
         for number in numbers)
+
+
+def more_drawn(chance: Random, sheet: SheetReading, number: str, seed: int) -> Iterator[Curve]:
+    """In every third library, for half of the parts, a curve of trip times, some disputed or without
+    ambient."""
+    if seed % 3 == 0 and chance.random() < 0.5:
+        slow = chance.choice((0.2, 1.0, 6.0))
+        yield Curve(sheet.document, sheet.sha256, number, ChartName.TIME_TO_TRIP, Kind.TYP,
+                    chance.choice((None, 23.0, 25.0)), ((1.0, 20.0 * slow), (8.0, 0.4 * slow), (60.0, 0.01)),
+                    chance.choice((Status.AGREED, Status.AGREED, Status.DISPUTED)),
+                    Place(1, 0.0, 0.0, 1.0, 1.0), "A", 0.02, 0.02)
 
 
 def more_readings(chance: Random, like: Reading, number: str) -> list[Reading]:
@@ -140,7 +153,7 @@ def test_a_column_says_of_every_part_what_is_said_of_it_alone(seed: int, asked: 
     judged = columns_to_judged(columns, requirement)
     ranking = parts_to_ranking(parts, requirement)
     candidates = {one.part_number: one for one in ranking.candidates}
-    for index in np.flatnonzero(columns.plain):
+    for index in np.flatnonzero(columns.plain & ~columns.with_curves):
         candidate = candidates[parts[index].part_number]
         asked_of = {margin.name for margin in candidate.margins}
         names = [one for one in judged.margins if one in asked_of]
@@ -178,7 +191,7 @@ def test_the_order_of_columns_is_that_of_a_ranking(seed: int, asked: int) -> Non
     """Before one part is made readable, the columns alone put the parts in the order of a full ranking."""
     parts, requirement = seed_to_parts(seed), seed_to_requirement(asked)
     columns = parts_to_columns(parts)
-    whole = tuple(part for part, plain in zip(parts, columns.plain, strict=True) if plain)
+    whole = tuple(part for part, plain in zip(parts, columns.plain, strict=True) if plain and not part.curves)
     columns = parts_to_columns(whole)
     order = judged_to_order(columns, columns_to_judged(columns, requirement))
     full = parts_to_ranking(whole, requirement)
