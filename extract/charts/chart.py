@@ -33,6 +33,8 @@ _TITLE_LINES = 3
 NO_ROOM_PT, SAME_HEIGHT_PT = 18.0, 0.5  # numbers need more room; frames of one height differ by less
 LEAST_PLAIN = 4  # so many numbers prove a plain scale of currents
 _WORD, _VALUE = re.compile(r"[^\W\d_]{3}"), re.compile(r"\d\.\d")
+_LOG = re.compile(r"\blog(?:10|arit\w*|arith\w*)?\b")
+_PLAIN_LOG = ("the title of the x axis speaks of logarithms, its numbers stand on a plain scale",)
 _HOLD_MULTIPLE = re.compile(
     r"(?:[x×*]|times|multipl\w*|vielfach\w*|fach\w*)\s*(?:of\s+|von\s+|des\s+|de\s+|of\s+the\s+|the\s+)*"
     r"(?:rated\s+)?(?:i\s*_?h|hold|halte)|i\s*/\s*i?\s*_?h",

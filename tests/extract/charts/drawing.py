@@ -30,9 +30,10 @@ def log_chart(
     decades: tuple[Sequence[int], Sequence[int]] = ((-1, 0, 1, 2), (-2, -1, 0, 1, 2)),
     titles: tuple[str, str] = ("Fault current (A)", "Time to trip (s)"),
     with_left: bool = True,
+    with_bottom: bool = True,
 ) -> Any:
-    """Frame, grid, tick labels, axis titles of a log-log chart, those at its left if `with_left`; gives the
-    way from values to points."""
+    """Frame, grid, tick labels, axis titles of a log-log chart, numbers at its left if `with_left`, below if
+    `with_bottom`; gives the way from values to points."""
     (x0, y0), (wide, high), (xs, ys) = corner, size, decades
 
     def to_point(x: float, y: float) -> tuple[float, float]:
@@ -52,7 +53,7 @@ def log_chart(
             _, y = to_point(1.0, step * 10.0**decade)
             canvas.line(x0, y, x0 + wide, y)
     canvas.setFont("Helvetica", 7)
-    for decade in xs:
+    for decade in xs if with_bottom else ():
         canvas.drawCentredString(to_point(10.0**decade, 1.0)[0], y0 - 9, f"{10.0**decade:g}")
     for decade in ys if with_left else ():
         canvas.drawRightString(x0 - 3, to_point(1.0, 10.0**decade)[1] - 2, f"{10.0**decade:g}")

@@ -7,7 +7,8 @@ import math
 import pytest
 
 from extract.charts.axes import labels_to_axis
-from extract.charts.numbers import TickLabel, text_to_number
+from extract.charts.figures import text_to_number
+from extract.charts.numbers import TickLabel
 
 UNIT = 80.0  # points a decade
 

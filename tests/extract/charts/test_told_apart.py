@@ -117,3 +117,37 @@ def test_two_charts_that_share_an_axis_have_one_scale(tmp_path: Path) -> None:
 
     found = {c.part_number: c for c in curves_of(tmp_path / "s.pdf", draw, (*PARTS, "SKV-200"))}
     check({part: curve for part, curve in found.items() if part in PARTS})
+
+
+@pytest.mark.parametrize("title", ["Typical reset time at 23 °C", "Rückstellzeit bei 23 °C"])
+def test_times_to_reset_are_no_times_to_trip(tmp_path: Path, title: str) -> None:
+    """A chart of another time over the current, with the same axes, gives no trip times."""
+
+    def draw(canvas: Canvas) -> None:
+        to_point = log_chart(canvas, titles=("Fault current (A)", "Time (s)"))
+        canvas.drawString(180, 680, title)
+        for n, part in enumerate(PARTS):
+            points = [(m * (n + 1), 6.0 / (m - 1.3) ** 1.2) for m in (1.8, 2.2, 3.0, 4.5, 7.0)]
+            polyline(canvas, [to_point(*point) for point in points], 1.2)
+            canvas.drawString(to_point(*points[-1])[0] + 3, to_point(*points[-1])[1] - 3, part)
+
+    assert curves_of(tmp_path / "o.pdf", draw, PARTS) == ()
+
+
+def test_logarithms_on_a_plain_scale_are_a_doubt(tmp_path: Path) -> None:
+    """An axis "log10 of the current" with 0, 1, 2 at even steps prints exponents, no amperes."""
+
+    def draw(canvas: Canvas) -> None:
+        log_chart(canvas, titles=("log10 of the fault current", "Time to trip (s)"), with_bottom=False)
+        canvas.drawString(180, 680, "Typical time to trip at 23 °C")
+        canvas.setFont("Helvetica", 7)
+        for n in range(7):
+            canvas.drawCentredString(100 + 50 * n, 391, f"{0.5 * n:g}")
+            polyline(canvas, ((100 + 50 * n, 400), (100 + 50 * n, 404)), 0.5)
+        for n, part in enumerate(PARTS):
+            points = [(140.0 + 40 * n + 6 * k, 620.0 - 190 * (k / 12) ** 0.5) for k in range(13)]
+            polyline(canvas, points, 1.2)
+            canvas.drawString(points[-1][0] + 3, points[-1][1] - 3, part)
+
+    found = curves_of(tmp_path / "p.pdf", draw, PARTS)
+    assert all(curve.status is Status.DISPUTED for curve in found)
