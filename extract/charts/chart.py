@@ -30,7 +30,9 @@ from extract.vocabulary import fold
 
 TellLines = Callable[[Frame, Sequence[Stroke]], ChartLines]
 _TITLE_LINES = 3
-NO_ROOM_PT, SAME_HEIGHT_PT = 18.0, 0.5  # numbers need more room; frames of one height differ by less
+NO_ROOM_PT, SAME_EDGE_PT = 18.0, 0.5  # numbers need more room; edges at one place differ by less
+FEW_NUMBERS = 2  # below a frame make no axis: one may stand in a title
+NEXT_BELOW_PT = 80.0  # a chart stands no farther below another whose axis is its own
 LEAST_PLAIN = 4  # so many numbers prove a plain scale of currents
 _WORD, _VALUE = re.compile(r"[^\W\d_]{3}"), re.compile(r"\d\.\d")
 _LOG = re.compile(r"\blog(?:10|arit\w*|arith\w*)?\b")
@@ -84,38 +86,56 @@ def ink_to_charts(ink: Ink, tell: TellLines | None = None) -> tuple[Chart, ...]:
     charts = []
     for frame in frames:
         around = box_to_surroundings(frame.box, phrases, boxes)
-        shared = next((other for other in frames if _lends_axis(other, frame)), frame)
-        if shared is not frame:
-            around = replace(around, left=box_to_surroundings(shared.box, phrases, boxes).left)
+        beside = next((other for other in frames if _lends_upright(other, frame)), frame)
+        below = next((other for other in frames if _lends_level(other, frame, words)), frame)
+        if beside is not frame:
+            around = replace(around, left=box_to_surroundings(beside.box, phrases, boxes).left)
+        if below is not frame:
+            around = replace(around, below=box_to_surroundings(below.box, phrases, boxes).below)
         kind = surroundings_to_kind(around)
         if kind in (ChartKind.TIME_TO_TRIP, ChartKind.DERATING):
-            chart = _frame_to_chart((frame, shared), kind, around, words, (ink, tell))
+            chart = _frame_to_chart((frame, below, beside), kind, around, words, (ink, tell))
             charts += [chart] if chart is not None else []
     return tuple(charts)
 
 
-def _lends_axis(other: Frame, frame: Frame) -> bool:
+def _lends_level(other: Frame, frame: Frame, words: Sequence[Word]) -> bool:
+    """Whether a frame stands below another without numbers of its own, as wide and with the same lines: its
+    level axis is that of both."""
+    gap = other.box[1] - frame.box[3]
+    own, others = (*frame.columns, *frame.ticks_x), (*other.columns, *other.ticks_x)
+    is_same = all(abs(frame.box[at] - other.box[at]) < SAME_EDGE_PT for at in (0, 2)) and len(own) == len(
+        others
+    )
+    if not 0.0 < gap < NEXT_BELOW_PT or not is_same:
+        return False
+    at_places = all(abs(a - b) < SAME_EDGE_PT for a, b in zip(sorted(own), sorted(others), strict=True))
+    return at_places and len(words_to_ticks(words, frame.box)[0]) < FEW_NUMBERS
+
+
+def _lends_upright(other: Frame, frame: Frame) -> bool:
     """Whether a frame stands so close at the left of another, of its height and with the same lines, that
     its upright axis is that of both: no numbers find room between them."""
     gap = frame.box[0] - other.box[2]
-    is_level = all(abs(frame.box[at] - other.box[at]) < SAME_HEIGHT_PT for at in (1, 3))
+    is_level = all(abs(frame.box[at] - other.box[at]) < SAME_EDGE_PT for at in (1, 3))
     own, others = (frame.rows, frame.ticks_y), (other.rows, other.ticks_y)
     return 0.0 < gap < NO_ROOM_PT and is_level and tuple(map(len, own)) == tuple(map(len, others))
 
 
 def _frame_to_chart(
-    framed: tuple[Frame, Frame],
+    framed: tuple[Frame, Frame, Frame],
     kind: ChartKind,
     around: Surroundings,
     words: Sequence[Word],
     drawn: tuple[Ink, TellLines | None],
 ) -> Chart | None:
-    """A chart, or None if its axes have no scale of its kind. `framed`: its frame and the one at whose left
-    its upright axis stands."""
-    (frame, shared), (ink, tell) = framed, drawn
+    """A chart, or None if its axes have no scale of its kind. `framed`: its frame, the one below which its
+    level axis stands, and the one at whose left its upright axis does."""
+    (frame, below_it, beside_it), (ink, tell) = framed, drawn
     is_trip = kind is ChartKind.TIME_TO_TRIP
     x_labels, y_labels = words_to_ticks(words, frame.box)
-    y_labels = y_labels if shared is frame else words_to_ticks(words, shared.box)[1]
+    x_labels = x_labels if below_it is frame else words_to_ticks(words, below_it.box)[0]
+    y_labels = y_labels if beside_it is frame else words_to_ticks(words, beside_it.box)[1]
     axes = _labels_to_axes(x_labels, y_labels, frame, is_trip)
     if axes is None:
         return None
@@ -149,6 +169,7 @@ def _frame_to_chart(
         tuple(words),
         (
             *(unit.doubt for unit in (x_unit, y_unit) if unit.doubt),
+            *(_PLAIN_LOG if is_trip and not axes[0].is_log and _LOG.search(fold(" ".join(below))) else ()),
             *(
                 f"a factor '{text}' stands at the end of an axis"
                 for text in words_to_factors(words, frame.box)

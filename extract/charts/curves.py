@@ -131,7 +131,7 @@ def _to_the_right(line: Drawn) -> Drawn:
 def _is_near(box: Box, frame: Frame) -> bool:
     x0, top, x1, bottom = frame.box
     a0, b0, a1, b1 = box
-    return x0 - 90 < a1 and a0 < x1 + 90 and top - 120 < b1 and b0 < bottom + 85
+    return x0 - 90 < a1 and a0 < x1 + 90 and top - 120 < b1 and b0 < bottom + 140
 
 
 def _share_inside(line: Drawn, frame: Frame) -> float:

@@ -24,6 +24,7 @@ from extract.charts.wording import Word, is_level, letters_to_words, words_to_ph
 
 PICTURE_WIDE, PICTURE_HIGH = 110.0, 80.0  # a chart that is a picture is no smaller, in points
 _GAP_PT = 9.0  # texts of a chart follow each other so closely, from its frame outwards
+_NAME_PT = 110.0  # a name beside the sample of a legend reaches no farther
 _LEFT_PT, _RIGHT_PT, _HEAD_PT, _FOOT_PT = 75.0, 150.0, 90.0, 45.0  # and reach no farther from it
 
 
@@ -99,14 +100,15 @@ def _grown(
     x0, top, x1, bottom = frame
     limits = (x0 - _LEFT_PT, top - _HEAD_PT, x1 + _RIGHT_PT, bottom + _FOOT_PT)
     for a0, b0, a1, b1 in samples:
-        limits = _around(limits, (a0 - _GAP_PT, b0 - _GAP_PT, a1 + _GAP_PT, b1 + _GAP_PT))
+        limits = _around(limits, (a0 - _NAME_PT, b0 - _GAP_PT, a1 + _NAME_PT, b1 + _GAP_PT))
     near = [
         p.box for p in phrases if _within(p.box, limits) and not (is_level(p.angle) and _is_prose(p, frame))
     ]
     near += [box for box in leaders if _within(box, limits)]
     box, grown = frame, True
     for sample in samples:
-        box = _around(box, sample) if _within(sample, limits) else box
+        a0, b0, a1, b1 = sample
+        box = _around(box, (a0 - _GAP_PT, b0, a1 + _GAP_PT, b1)) if _within(sample, limits) else box
     while grown:
         grown = False
         for other in list(near):

@@ -19,8 +19,8 @@ BEFORE_PT = 18.0  # a sample stands so far before its text, or behind it
 SAME_COLOUR = 40.0  # colours of a sample and of its curve differ no more
 LEGEND_SHARE = 0.6  # of the labels have samples, if they are a legend
 LENGTHS_PT = (3.0, 45.0)
-BESIDE_PT = 40.0  # a legend beside a frame begins no farther off
-ROW_PT = 80.0  # nor does one in a row above or below it
+BESIDE_PT = 60.0  # a legend beside a frame begins no farther off
+ROW_PT, NEXT_ROW_PT = 80.0, 22.0  # nor does one in rows above or below it, each so near the one before
 LEAST_HUES = 2  # and shows so many colours of curves
 _NEARLY_WHITE = 245
 
@@ -29,14 +29,19 @@ def lines_to_sample_boxes(lines: ChartLines, strokes: Sequence[Stroke], frame: B
     """The boxes of a legend beside a frame or in rows above or below it: level lines or patches of one length
     in the colours of curves, not farther off than BESIDE_PT or ROW_PT."""
     groups: dict[tuple[str, int], list[Drawn]] = {}
-    for line in filter(_is_level, (*lines.leaders, *patches_to_lines(strokes))):
+    rows = ROW_PT
+    level = sorted(
+        filter(_is_level, (*lines.leaders, *patches_to_lines(strokes))), key=lambda line: line.box[1]
+    )
+    for line in level:
         if not any(math.dist(line.colour, curve.colour) < SAME_COLOUR for curve in lines.curves):
             continue
         length = round(line.box[2] - line.box[0])
         if _is_beside(line.box, frame):
             groups.setdefault(("beside", length), []).append(line)
-        elif _is_in_row(line.box, frame):
+        elif _is_in_row(line.box, frame, rows):
             groups.setdefault(("in a row", length), []).append(line)
+            rows = max(rows, line.box[1] - frame[3] + NEXT_ROW_PT)
     for own in groups.values():
         if len({line.colour for line in own}) >= LEAST_HUES:
             return [line.box for line in own]
@@ -52,10 +57,14 @@ def _is_beside(box: Box, frame: Box) -> bool:
     return frame[2] <= box[0] < frame[2] + BESIDE_PT and frame[1] <= box[1] <= frame[3]
 
 
-def _is_in_row(box: Box, frame: Box) -> bool:
-    """Whether a line stands above or below a frame."""
+def _is_in_row(box: Box, frame: Box, below_pt: float) -> bool:
+    """Whether a line stands above or below a frame, not so far below it."""
     above, below = frame[1] - box[3], box[1] - frame[3]
-    return frame[0] - ROW_PT < box[0] and box[2] < frame[2] + ROW_PT and 0.0 < max(above, below) < ROW_PT
+    return (
+        frame[0] - ROW_PT < box[0]
+        and box[2] < frame[2] + ROW_PT
+        and (0.0 < above < ROW_PT or 0.0 < below < below_pt)
+    )
 
 
 def patches_to_lines(strokes: Sequence[Stroke]) -> list[Drawn]:

@@ -150,4 +150,26 @@ def test_logarithms_on_a_plain_scale_are_a_doubt(tmp_path: Path) -> None:
             canvas.drawString(points[-1][0] + 3, points[-1][1] - 3, part)
 
     found = curves_of(tmp_path / "p.pdf", draw, PARTS)
-    assert all(curve.status is Status.DISPUTED for curve in found)
+    assert len(found) == len(PARTS)
+    assert all("speaks of logarithms" in " ".join(curve.notes) for curve in found)
+
+
+def test_a_chart_above_another_with_its_lines_has_its_numbers(tmp_path: Path) -> None:
+    """Two charts one above the other whose level axis is printed below the lower one alone."""
+
+    def draw(canvas: Canvas) -> None:
+        canvas.setFont("Helvetica", 9)
+        for n, y0 in enumerate((500.0, 220.0)):
+            way = log_chart(canvas, (100.0, y0), (280.0, 220.0), with_bottom=bool(n), titles=(
+                "Fault current (A)" if n else "", "Time to trip (s)"))  # fmt: skip
+            canvas.setFont("Helvetica", 9)
+            for k in range(2):
+                hold = 0.5 * (2 * n + k + 1)
+                steps = (1.7, 2.2, 3, 4.4, 6.5, 9)
+                points = [way(hold * m, 6.0 * hold**0.4 / (m - 1.25) ** 1.15) for m in steps]
+                polyline(canvas, points, 1.1)
+                canvas.drawString(points[-1][0] + 2, points[-1][1] - 2, (*PARTS, "SKV-200")[2 * n + k])
+            canvas.drawString(150, y0 + 232, "Typical time to trip at 23 °C")
+
+    found = {c.part_number: c for c in curves_of(tmp_path / "v.pdf", draw, (*PARTS, "SKV-200"))}
+    check({part: curve for part, curve in found.items() if part in PARTS})
