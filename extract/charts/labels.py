@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from extract.charts.figures import text_to_number
 from extract.charts.geometry import Point, to_box, to_segment
@@ -21,6 +22,7 @@ from extract.charts.wording import Word, is_level, is_upright, words_to_phrases
 HOLD_LABEL, TRIP_LABEL = "hold", "trip"
 LONGEST_QUANTITY = 40  # letters of a label that says hold or trip
 KEYED_SHARE = 0.6  # of the keys stand at curves, if they are labels
+LEAST_NAME = 4  # letters of a part number that another may follow without a blank
 LEAST_ALIKE = 3  # so many labels built alike are names of parts
 
 
@@ -126,9 +128,28 @@ def _phrase_to_labels(phrase: Word, source: LabelSource) -> list[Label]:
                 for letter in letters
                 if (one := _letters_to_label((letter,), letter.text, source)) is not None
             ]
+        elif together := _names_run_together(text, source.facts):
+            starts = [sum(map(len, together[:n])) for n in range(len(together) + 1)]
+            labels += [
+                one
+                for first, last in pairwise(starts)
+                if (one := _letters_to_label(letters[first:last], text[first:last], source)) is not None
+            ]
         elif re.search(r"[^\W\d]{2}", text):
             return []  # a line of words that mentions a part labels no curve
     return labels
+
+
+def _names_run_together(text: str, facts: Sequence[PartFacts]) -> list[str]:
+    """The part numbers that a text is, one behind the other without a blank, as labels that touch are."""
+    for fact in facts:
+        name = fact.part_number
+        if len(name) >= LEAST_NAME and text.startswith(name):
+            rest = text[len(name) :]
+            others = _names_run_together(rest, facts) if rest else []
+            if not rest or others:
+                return [name, *others]
+    return []
 
 
 def _phrase_to_words(phrase: Word) -> list[tuple[str, tuple[Letter, ...]]]:

@@ -37,6 +37,7 @@ def words_to_ticks(words: Sequence[Word], frame: Box) -> tuple[tuple[TickLabel, 
     left = _without_corner(left) if len(left) > _LEAST_COLUMN else left
     taken = {id(figure) for figure in left} if len(left) >= _LEAST_COLUMN else set()
     below = _below([figure for figure in figures if id(figure) not in taken], frame)
+    below = max(below, _turned_below(words, frame), key=len)
     return _to_labels(below, 0, left), _to_labels(left, 1, below)
 
 
@@ -85,6 +86,16 @@ def _read_upwards(words: Sequence[Word], frame: Box) -> list[Figure]:
     upright = [w for w in words if is_upright(w.angle) and x0 - BESIDE_PT <= w.box[2] <= x0 + 4]
     along = [w for w in upright if top - 10 <= w.mid[1] <= bottom + 10]
     return _column([Figure(w, n) for w in along if (n := text_to_number(w.text)) is not None], True)
+
+
+def _turned_below(words: Sequence[Word], frame: Box) -> list[Figure]:
+    """The numbers below a frame that are read upwards or downwards, all beginning at one height."""
+    x0, _, x1, bottom = frame
+    turned = [w for w in words if is_upright(w.angle) and 0.0 <= w.box[1] - bottom <= BELOW_PT]
+    along = [w for w in turned if x0 - 15 <= w.mid[0] <= x1 + 15 and text_to_number(w.text) is not None]
+    nearest = min((w.box[1] for w in along), default=0.0)
+    row = [w for w in along if w.box[1] - nearest < _SAME_ROW_PT or abs(w.box[3] - along[0].box[3]) < 1.0]
+    return [Figure(w, n) for w in row if (n := text_to_number(w.text)) is not None]
 
 
 def _below(figures: Sequence[Figure], frame: Box) -> list[Figure]:

@@ -240,3 +240,24 @@ def test_a_leader_that_ends_beside_its_curve_leaves_its_label_in_doubt(tmp_path:
     found = {c.part_number: c for c in curves_of(tmp_path / "b.pdf", draw, PARTS)}
     assert {part: curve.status is Status.DISPUTED for part, curve in found.items()} == {
         PARTS[0]: False, PARTS[1]: False, PARTS[2]: True}  # fmt: skip
+
+
+def test_names_that_touch_are_the_names_of_two_curves(tmp_path: Path) -> None:
+    """Two labels side by side run together in the text layer: each is a part number of the sheet."""
+
+    def draw(canvas: Canvas) -> None:
+        axes(canvas, ("Time to trip (s)",), 1.0)
+        for n in range(3):
+            hold = 0.5 * (n + 1)
+            steps = (1.7, 2.2, 3, 4.4, 6.5, 9)
+            points = [to_point(hold * m, 6.0 * hold**0.4 / (m - 1.25) ** 1.15) for m in steps]
+            polyline(canvas, points, 1.0)
+        canvas.setFont("Helvetica", 4.4)
+        canvas.drawString(X0 + 80, Y0 + 190, PARTS[0])
+        x, y = to_point(2.55, 17.7)
+        canvas.drawString(x - canvas.stringWidth(PARTS[1]) - 3, y + 4, PARTS[1] + PARTS[2])
+
+    found = {c.part_number: c for c in curves_of(tmp_path / "n.pdf", draw, PARTS)}
+    assert {PARTS[1], PARTS[2]} <= set(found)
+    for n in (1, 2):
+        assert math.isclose(found[PARTS[n]].points[0][0], 1.7 * 0.5 * (n + 1), rel_tol=0.02)

@@ -230,3 +230,22 @@ def test_multiples_of_the_hold_current_are_multiplied_by_it(tmp_path: Path, titl
     found = {c.part_number: c for c in curves_of(tmp_path / "x.pdf", draw, ("QRV-050", "QRV-100"))}
     assert found["QRV-050"].points[0][0] == pytest.approx(0.9, rel=0.02)
     assert found["QRV-100"].points[0][0] == pytest.approx(1.8, rel=0.02)
+
+
+def test_numbers_below_an_axis_may_be_turned() -> None:
+    """Some programs print the numbers of the level axis upwards: each stands for its own place along it."""
+
+    def draw(canvas: Canvas) -> None:
+        canvas.setFont("Helvetica", 7)
+        for n, text in enumerate(("1", "10", "100")):
+            canvas.saveState()
+            canvas.translate(110 + 100 * n, 390)
+            canvas.rotate(90)
+            canvas.drawRightString(0, 0, text)
+            canvas.restoreState()
+
+    page = canvas_to_page(draw)
+    words = letters_to_words(with_letters(page_to_drawing(page, 1), page).letters)
+    labels = words_to_ticks(words, (102.0, 292.0, 402.0, 447.0))[0]
+    assert [label.value for label in labels] == [1, 10, 100]
+    assert labels[1].at - labels[0].at == pytest.approx(100.0, abs=1.0)
