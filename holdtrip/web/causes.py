@@ -19,7 +19,7 @@ from extract.asked import Answer
 from extract.causes import sheet_to_causes
 from extract.schema import Cause, Reading, SheetReading
 from holdtrip.library.records import StoredNumber
-from holdtrip.numbers import NAMES, condition_to_text, value_to_text
+from holdtrip.numbers import KINDS, NAMES, condition_to_text, value_to_text
 from holdtrip.web.plain_reasons import note_to_words, notes_to_reasons
 
 ONE_BY_ONE = "contradiction"
@@ -114,18 +114,18 @@ def _reasons(group: list[StoredNumber]) -> tuple[str, ...]:
 
 
 def _about(group: list[StoredNumber], parts: tuple[str, ...]) -> str:
-    names = dict.fromkeys(NAMES[one.reading.quantity] for one in group)
+    names = dict.fromkeys(_name(one.reading) for one in group)
     of = "the whole series" if parts == ("*",) else parts[0] if len(parts) == 1 else f"{len(parts)} parts"
     if len(group) > 1:
         return f"{', '.join(names)} of {of}"
     reading = group[0].reading
-    what = " ".join(filter(None, (NAMES[reading.quantity], condition_to_text(reading))))
+    what = " ".join(filter(None, (_name(reading), condition_to_text(reading))))
     return f"{what} of {of}: {value_to_text(reading.quantity, reading.value)}"
 
 
 def _values_title(group: list[StoredNumber]) -> str:
     first = group[0].reading
-    what = " ".join(filter(None, (NAMES[first.quantity], condition_to_text(first))))
+    what = " ".join(filter(None, (_name(first), condition_to_text(first))))
     values = dict.fromkeys(value_to_text(one.reading.quantity, one.reading.value) for one in group)
     return f"{what[:1].upper()}{what[1:]}: {' or '.join(values)}?"
 
@@ -142,8 +142,13 @@ def _to_answers(cause: Cause, first: Reading) -> Iterator[PossibleAnswer]:
 def _makes(first: Reading, made: Reading | None) -> str:
     if made is None:
         return "left out, as if not read"
-    what = " ".join(filter(None, (NAMES[made.quantity], condition_to_text(made))))
+    what = " ".join(filter(None, (_name(made), condition_to_text(made))))
     return f"“{first.raw}” is {what} {value_to_text(made.quantity, made.value)}, read once"
+
+
+def _name(reading: Reading) -> str:
+    """The quantity, and whether it is a least, typical or largest one, of AC or of DC."""
+    return f"{NAMES[reading.quantity]} {KINDS[reading.kind]}".strip()
 
 
 def answer_to_words(answer: str) -> str:

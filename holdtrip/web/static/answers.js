@@ -22,7 +22,7 @@ export class Answers {
   give(cause, index) {
     const said = cause?.answers[index];
     if (!said) return;
-    this.queue("answers", { code: cause.code, reach: cause.reach, answer: said.answer }, `${said.words}: ${counted(cause.number_ids.length, "number")} settled by one answer.`);
+    this.queue("answers", { code: cause.code, reach: cause.reach, answer: said.answer }, `${said.words}: ${counted(cause.number_ids.length, "number")} ${said.answer === "column-by-column" ? "asked anew" : "settled by one answer"}.`);
   }
 
   takeBack(ids) {
