@@ -176,7 +176,7 @@ def test_one_question_is_settled_for_all_its_numbers(
     assert _typed("sheet", SHEET.name, library=team) == 0
     assert "open question" not in capsys.readouterr().out
     with open_library(team) as opened:
-        assert sum(row.in_bulk for row in opened.list_parts()) == 30
+        assert sum(row.in_bulk for row in opened.list_parts()) == 36
         assert {one.status for part in opened.parts(accepted_only=True) for one in part.readings} == {
             Status.SINGLE}
 
