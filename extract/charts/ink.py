@@ -182,6 +182,9 @@ class _Taker:
         if not stroked.value and count <= FEW_SEGMENTS:
             self._take_area(handle, matrix, colour)
             return
+        inner = object_to_colour(handle, False) if mode.value and count <= FEW_SEGMENTS else None
+        if inner is not None and inner != colour:  # a box with an edge: the patch of a legend, perhaps
+            self._take_area(handle, matrix, inner)
         to_page = multiply(object_to_matrix(handle), matrix)
         width = object_to_width(handle, to_page) if stroked.value else 0.0
         dashes = object_to_dashes(handle, to_page)

@@ -173,3 +173,22 @@ def test_a_chart_above_another_with_its_lines_has_its_numbers(tmp_path: Path) ->
 
     found = {c.part_number: c for c in curves_of(tmp_path / "v.pdf", draw, (*PARTS, "SKV-200"))}
     check({part: curve for part, curve in found.items() if part in PARTS})
+
+
+def test_patches_with_an_edge_are_the_samples_of_a_legend(tmp_path: Path) -> None:
+    """A box filled in a curve's colour and edged in black shows that colour."""
+
+    def draw(canvas: Canvas) -> None:
+        axes(canvas, ("Time to trip (s)",), 1.0)
+        for n, (part, hue) in enumerate(zip(PARTS, HUES, strict=True)):
+            hold = 0.5 * (n + 1)
+            steps = (1.7, 2.2, 3, 4.4, 6.5, 9, 14)
+            points = [to_point(hold * m, 6.0 * hold**0.4 / (m - 1.25) ** 1.15) for m in steps]
+            polyline(canvas, points, 1.0, hue)
+            canvas.setStrokeColorRGB(0, 0, 0)
+            canvas.setFillColorRGB(*hue)
+            canvas.rect(X0 + 190, Y0 + 210 - 14 * n, 9, 7, stroke=1, fill=1)
+            canvas.setFillColorRGB(0, 0, 0)
+            canvas.drawString(X0 + 206, Y0 + 211 - 14 * n, part)
+
+    check({c.part_number: c for c in curves_of(tmp_path / "e.pdf", draw, PARTS)})
