@@ -40,12 +40,17 @@ def heading_to_doubts(head: str, meaning: Meaning, unit: str) -> tuple[str, ...]
         doubts.append(LEAST_TIME)
     if _MEGA.match(unit):
         doubts.append("unit_may_be_mega")
-    bare = meaning in TIMES and not is_time_to_trip(head) and _has_further_words(head)
+    bare = meaning in TIMES and _is_bare_time(head) and _has_further_words(head)
     own = fold(" ".join(piece for piece in head.split(PARTED) if len(piece) < LONG_HEADING))
     listed = heading_hedges(own) or any(foreign_words(g).search(own) for g in ("headings", "asked"))
     if bare or listed or _is_of_else(own, meaning, kinds):
         doubts.append(f"meaning_unsure:{meaning.value}/other")
     return tuple(doubts)
+
+
+def _is_bare_time(head: str) -> bool:
+    """Whether a heading says time, and not to trip."""
+    return any(hit.sense == "time" for hit in text_to_hits(head)) and not is_time_to_trip(head)
 
 
 def _has_further_words(head: str) -> bool:
