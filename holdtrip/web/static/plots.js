@@ -4,6 +4,7 @@ import { make, shown } from "./making.js";
 export const LOOKS = 6; // parts that can be told apart: each has a colour and a mark of its own
 const MARKS = [circle, square, triangle, diamond, cross, ring];
 const EDGE = { left: 46, right: 14, top: 14, bottom: 34 };
+const LETTER = 7.5; // pixels of a letter of what a plot says, about
 
 // Hold (solid) and trip (dashed) of several parts against ambient, with what is asked at both ends.
 export function drawDerating(into, parts) {
@@ -136,7 +137,14 @@ function* limit(axes, ambient, current, words, filled) {
   const left = x > axes.width / 2;
   yield make("svg:rect", { class: filled ? "asked" : "asked hollow", x: x - 5, y: y - 5, width: 10, height: 10 });
   const above = y > axes.height - EDGE.bottom - 30;
-  yield make("svg:text", { class: "says", x: x + (left ? -10 : 10), y: Math.max(EDGE.top + 14, above ? y - 9 : y + 20), "text-anchor": left ? "end" : "start" }, words);
+  yield said(axes, x, left, 10, Math.max(EDGE.top + 14, above ? y - 9 : y + 20), words);
+}
+
+// Words beside a place, moved so far that they are whole within the axes.
+function said(axes, x, left, gap, y, words) {
+  const wide = words.length * LETTER;
+  const start = Math.min(left ? x - gap - wide : x + gap, axes.width - EDGE.right - 4 - wide);
+  return make("svg:text", { class: "says", x: Math.max(EDGE.left + 4, start), y }, words);
 }
 
 function* wall(axes, current, time, words) {
@@ -145,7 +153,7 @@ function* wall(axes, current, time, words) {
   yield make("svg:line", { class: "wall", x1: x, x2: current === null ? right : x, y1: y, y2: time === null ? bottom : y });
   const left = x > axes.width / 2;
   if (current === null) yield make("svg:text", { class: "says", x: right - 6, y: y - 6, "text-anchor": "end" }, words);
-  else yield make("svg:text", { class: "says", x: x + (left ? -6 : 6), y: bottom - 8, "text-anchor": left ? "end" : "start" }, words);
+  else yield said(axes, x, left, 6, bottom - 8, words);
 }
 
 function circle(x, y, look) { return make("svg:circle", { cx: x, cy: y, r: 3.6, ...look }); }

@@ -184,3 +184,23 @@ def test_a_large_number_fits_beside_its_axis(named_site: Site, page: Page) -> No
     expect(words.filter(has_text="300k")).to_be_visible()
     edge = page.locator("#derating-plot svg").bounding_box()["x"]
     assert all(word.bounding_box()["x"] >= edge for word in words.all())
+
+
+@pytest.mark.parametrize("width", [390, 1440])
+def test_what_a_plot_says_is_whole_within_its_axes(named_site: Site, browser: Browser, width: int) -> None:
+    """What must be held, tripped and outlasted is told in words that no edge of the plot cuts."""
+    page = browser.new_page(viewport={"width": width, "height": HEIGHT_OF[width]})
+    page.goto(f"{named_site.address}/compare?{ASKED}")
+    expect(page.locator("#ranking tbody tr").nth(2)).to_be_visible()
+    for number in range(2):
+        page.locator("#ranking tbody input").nth(number).check()
+    said = page.locator(".plot-lines .says")
+    expect(said.nth(3)).to_be_attached()
+    for plot in page.locator(".plot-lines").all():
+        frame = plot.locator(".frame").bounding_box()
+        for words in plot.locator(".says").all():
+            box = words.bounding_box()
+            assert box["x"] >= frame["x"] - 2, words.inner_text()
+            assert box["x"] + box["width"] <= frame["x"] + frame["width"] + 2, words.inner_text()
+    keep(page, f"long-plots-{width}", whole=True)
+    page.close()
