@@ -31,12 +31,29 @@ library_option = click.option(
 )
 """The option that every command working on the library takes."""
 
-_TIME = click.DateTime(["%Y-%m-%d", "%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M", "%Y-%m-%dT%H:%M:%S",
-                        "%Y-%m-%d %H:%M:%S", "%Y-%m-%d %H:%M:%S %z", "%Y-%m-%dT%H:%M:%S%z"])
+_FORMS = ("%Y-%m-%d", "%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M", "%Y-%m-%dT%H:%M:%S", "%Y-%m-%d %H:%M:%S",
+          "%Y-%m-%d %H:%M:%S %z", "%Y-%m-%dT%H:%M:%S%z")
 
 
-def _aware(_context: click.Context, _option: click.Parameter, value: datetime | None) -> datetime | None:
-    return value.astimezone() if value else None
+class _Time(click.ParamType[datetime]):
+    """A local time, or one with its offset, as an aware time."""
+
+    name = "time"
+
+    def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> datetime:
+        """Any of the forms; a day is its beginning."""
+        if isinstance(value, datetime):
+            return value
+        for form in _FORMS:
+            try:
+                return datetime.strptime(str(value), form).astimezone()
+            except (ValueError, OverflowError):  # another form, or a year that this clock cannot count
+                continue
+        self.fail(f"'{value}' is no time such as 2026-03-01, '2026-03-01 14:30' or"
+                  " '2026-03-01 14:30:00 +0200'", param, ctx)
+
+
+_TIME = _Time()
 
 
 class _Moment(click.ParamType[datetime | int]):
@@ -50,21 +67,17 @@ class _Moment(click.ParamType[datetime | int]):
         """A number of few digits is a version; anything else must be a time."""
         if isinstance(value, str) and value.isdecimal() and len(value) < 10:
             return int(value)
-        time: datetime = _TIME.convert(value, param, ctx)
-        return time
+        return _TIME.convert(value, param, ctx)
 
 
 def _past(
-    context: click.Context, option: click.Parameter, value: datetime | int | None
+    _context: click.Context, _option: click.Parameter, value: datetime | int | None
 ) -> datetime | int | None:
     """A time in the future shows what stands now, and says so."""
-    if isinstance(value, int):
-        return value
-    time = _aware(context, option, value)
-    if time is not None and time > datetime.now(UTC):
-        click.echo(f"--as-of {time:%Y-%m-%d %H:%M:%S %z} lies in the future: shown is what stands now",
+    if isinstance(value, datetime) and value > datetime.now(UTC):
+        click.echo(f"--as-of {value:%Y-%m-%d %H:%M:%S %z} lies in the future: shown is what stands now",
                    err=True)
-    return time
+    return value
 
 
 def say_moment(library: Library, as_of: datetime | int | None) -> None:
@@ -86,7 +99,7 @@ def say_moment(library: Library, as_of: datetime | int | None) -> None:
 
 
 since_option = click.option(
-    "--since", metavar="TIME", type=_TIME, callback=_aware,
+    "--since", metavar="TIME", type=_TIME,
     help="Only revisions imported at or after this time; then the exit code is 1 if there are any.",
 )
 """From when on; the command gets an aware time or None."""

@@ -190,6 +190,9 @@ def main() -> None:
     for stream in (sys.stdout, sys.stderr):
         # A terminal with an old code page must not turn an ohm sign into a crash.
         stream.reconfigure(errors="replace")  # type: ignore[union-attr]
+    if "HOLDTRIP_TRACEBACK" not in os.environ:
+        # What a half-written workbook complains of while it is thrown away was told in one line already.
+        sys.unraisablehook = lambda _: None
     gc.set_threshold(400_000, 20, 100)  # taking a page apart makes much and frees little: look less often
     code = run(holdtrip, sys.argv[1:])
     if "sqlalchemy" not in sys.modules:

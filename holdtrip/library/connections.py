@@ -14,7 +14,7 @@ from pathlib import Path
 
 from sqlalchemy import Connection, Engine, create_engine, event, text
 from sqlalchemy.engine.interfaces import DBAPIConnection
-from sqlalchemy.exc import DatabaseError
+from sqlalchemy.exc import DatabaseError, DisconnectionError
 from sqlalchemy.pool import ConnectionPoolEntry
 
 from extract.errors import InputError
@@ -35,8 +35,43 @@ def address_to_engine(address: str | Path) -> Engine:
         return create_engine(url, connect_args={"connect_timeout": 10})
     engine = create_engine(url, connect_args={"timeout": BUSY_TIMEOUT_MS / 1000})
     event.listen(engine, "connect", _set_up_sqlite)
+    file = _OpenFile(Path(str(url.database)), shown_address(address))
+    event.listen(engine, "do_connect", file.before_connecting)
+    event.listen(engine, "checkout", file.before_using)
     event.listen(engine, "begin", _begin_sqlite)
     return engine
+
+
+class _OpenFile:
+    """Watches over the file of an open library: what is said to a file that was removed since would be lost.
+    Where another file stands in its place, that one is opened."""
+
+    def __init__(self, path: Path, shown: str) -> None:
+        self._path, self._shown = path, shown
+        self._was_there = False
+
+    def before_connecting(self, *_: object) -> None:
+        """Refuse, where the file is gone: connecting would make an empty one."""
+        if self._was_there and _file_to_number(self._path) is None:
+            raise InputError(self._shown, "the file was removed while it was open", "",
+                             "Nothing was stored. Put it back, or restore it from a backup")
+
+    def before_using(self, _: DBAPIConnection, entry: ConnectionPoolEntry, _proxy: object) -> None:
+        """The same of a connection that is open already; one to another file is made anew."""
+        self.before_connecting()
+        now = _file_to_number(self._path)
+        self._was_there = now is not None
+        if entry.info.setdefault("file", now) != now:
+            raise DisconnectionError("another file stands in its place")
+
+
+def _file_to_number(path: Path) -> tuple[int, int] | None:
+    """What names a file whatever it is called; None where there is none."""
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
 
 
 def _set_up_sqlite(connection: DBAPIConnection, _: ConnectionPoolEntry) -> None:
@@ -91,6 +126,8 @@ _PLAIN = {
     "unable to open database file": ("cannot be opened or made", "Check that the folder exists and is yours"),
     "readonly database": ("may only be read", "Check the permissions of the file and its folder"),
     "database or disk is full": ("the disk is full", "Nothing was stored. Make room and repeat"),
+    "disk i/o error": ("the disk could not be read or written",
+                       "Nothing was stored. If it is full make room and repeat; else run `holdtrip verify`"),
     "authentication failed": ("user or password is wrong", "Check the address"),
     "connection refused": ("the server does not answer", "Check the address and that the server runs"),
     "could not translate host name": ("there is no such server", "Check the address"),

@@ -5,6 +5,8 @@ from pathlib import Path
 import pytest
 
 from extract.errors import InputError
+from holdtrip.commands import holdtrip
+from holdtrip.exits import run
 from holdtrip.library_options import is_library, library_address
 
 
@@ -60,3 +62,16 @@ def test_else_it_is_a_file_of_the_users_own(tmp_path: Path, monkeypatch: pytest.
 def test_a_library_is_told_from_files(source: str, library: bool) -> None:
     """Its ending or its address tells."""
     assert is_library(source) is library
+
+
+@pytest.mark.parametrize("words", [("history", "--as-of"), ("changes", "--since")])
+@pytest.mark.parametrize("typed", ["0001-01-01", "now", "2026-02-30", "-1", "2026-01-01 25:00"])
+def test_a_time_that_is_none_is_one_plain_line(
+    words: tuple[str, str], typed: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Also a year that no clock counts; the line shows what a time looks like."""
+    assert run(holdtrip, [*words, typed]) == 2
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1
+    assert "2026-03-01" in said
+    assert "%" not in said

@@ -17,8 +17,10 @@ from extract.parts_table import marked_copy
 from holdtrip import outputs
 from holdtrip.commands import holdtrip
 from holdtrip.exits import run
+from holdtrip.library.store import open_library
 from holdtrip.outputs import whole_file
 from holdtrip.own_files import COMPARISON_MARK, MARKED_MARK
+from tests.library.made_up_sheets import many_parts
 
 ROOT = Path(__file__).parents[2]
 Refused = Callable[..., str]
@@ -278,3 +280,19 @@ def test_a_place_that_cannot_be_written_is_told_in_one_line(
     with (pytest.raises(InputError, match="Nothing was written"),
           whole_file(tmp_path / "no" / "out.csv") as unfinished):
         unfinished.write_text("text")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs a limit of file sizes (not on Windows)")
+def test_a_workbook_that_finds_no_room_is_one_line(tmp_path: Path) -> None:
+    """A disk that is full in the middle of a library's workbook: one line, no traceback, no file."""
+    with open_library(tmp_path / "team.sqlite") as library:
+        library.import_sheet(many_parts("qx", 400), "Ann")
+    typed = ("import resource, sys; resource.setrlimit(resource.RLIMIT_FSIZE, (40_000, 40_000));"
+             " sys.argv[1:] = ['export', 'out.xlsx', '--library', 'team.sqlite'];"
+             " from holdtrip.commands import main; main()")
+    ended = subprocess.run([sys.executable, "-c", typed], cwd=tmp_path, capture_output=True, text=True,
+                           check=False, env={**os.environ, "PYTHONPATH": str(ROOT)})
+    assert ended.returncode == 2
+    assert ended.stderr.count("\n") == 1
+    assert "File too large" in ended.stderr
+    assert not (tmp_path / "out.xlsx").exists()

@@ -1,12 +1,14 @@
 """Opening: what is no library of ours is refused in one line and left as it was."""
 
 import sqlite3
+import sys
 from pathlib import Path
 
 import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
-from sqlalchemy import Engine, text
+from sqlalchemy import Engine, event, text
+from sqlalchemy.exc import OperationalError
 
 from extract.errors import InputError
 from holdtrip.library.address import address_to_url, shown_address
@@ -194,3 +196,33 @@ def test_a_server_without_the_database_is_named(postgresql_address: str) -> None
     address = postgresql_address.replace("/postgres?", "/none?")
     with pytest.raises(InputError, match="no such database"):
         open_library(address)
+
+
+def test_a_disk_that_cannot_be_written_is_told_in_one_line(tmp_path: Path) -> None:
+    """What SQLite says where a full disk has no room even for its own small files."""
+    def full(*_: object) -> None:
+        raise OperationalError("BEGIN", {}, sqlite3.OperationalError("disk I/O error"))
+
+    engine = address_to_engine(tmp_path / "team.sqlite")
+    event.listen(engine, "begin", full, insert=True)
+    with (pytest.raises(InputError, match=r"could not be read or written.*make room"),
+          reading_connection(engine, tmp_path / "team.sqlite")):
+        pass
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows does not remove an open file")
+def test_a_library_removed_while_it_is_open_takes_no_more(tmp_path: Path) -> None:
+    """What is said to the removed file would be lost: refused; a library put in its place is opened."""
+    path = tmp_path / "team.sqlite"
+    with open_library(tmp_path / "other.sqlite") as other:
+        other.import_sheet(sheet("other.pdf"), "Ben")
+    with open_library(path) as library:
+        library.import_sheet(sheet("qx.pdf"), "Ann")
+        for one in tmp_path.glob("team.sqlite*"):  # the file and what SQLite keeps beside it
+            one.rename(tmp_path / f"away-{one.name}")
+        for said in (library.documents, lambda: library.import_sheet(sheet("more.pdf"), "Ann")):
+            with pytest.raises(InputError, match="was removed while it was open"):
+                said()
+        assert not path.exists()
+        (tmp_path / "other.sqlite").rename(path)
+        assert [*library.documents().values()] == ["other.pdf"]
