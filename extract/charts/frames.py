@@ -21,6 +21,7 @@ SAME_PT = 2.5  # ends of lines of one frame agree so well
 EDGE_PT = 10.5  # ticks reach no farther beyond a frame
 WHOLE_PAGE = 0.98  # of its width and height: a box so large is no chart's
 TRIM_PT = 10.5  # the outermost line stands no farther inside the extent of the others
+MOST_AREAS = 40  # shaded areas of a page that could be the ground of a chart
 LEAST_LINES = 2  # so many each way run through the shaded ground of a chart
 LEAST_GRID = 4  # so many lines each way are a grid, with a frame around it or without
 JOINT_PT = 1.5  # pieces of one line leave no wider gap
@@ -191,15 +192,17 @@ def _lines_to_boxes(horizontals: Sequence[Line], verticals: Sequence[Line]) -> l
 
 
 def _areas_to_boxes(ink: Ink, horizontals: Sequence[Line], verticals: Sequence[Line]) -> list[Box]:
-    """Shaded areas that lines run through both ways: the ground of a chart without a frame."""
-    boxes = []
-    for stroke in ink.strokes:
-        box = stroke.box
-        is_area = stroke.is_filled and stroke.width == 0 and len(stroke.points) == 5 and is_square(stroke)
-        if is_area and box[2] - box[0] >= LEAST_WIDE and box[3] - box[1] >= LEAST_HIGH:
-            frame = _box_to_frame(box, horizontals, verticals)
-            boxes += [box] if min(len(frame.columns), len(frame.rows)) >= LEAST_LINES else []
-    return boxes
+    """Shaded areas that lines run through both ways: the ground of a chart without a frame. Only the largest
+    are looked at: a page may paint thousands."""
+    areas = {
+        stroke.box
+        for stroke in ink.strokes
+        if stroke.is_filled and stroke.width == 0 and len(stroke.points) == 5 and is_square(stroke)
+    }
+    large = [box for box in areas if box[2] - box[0] >= LEAST_WIDE and box[3] - box[1] >= LEAST_HIGH]
+    largest = sorted(large, key=lambda box: (box[0] - box[2]) * (box[3] - box[1]))[:MOST_AREAS]
+    frames = [_box_to_frame(box, horizontals, verticals) for box in largest]
+    return [frame.box for frame in frames if min(len(frame.columns), len(frame.rows)) >= LEAST_LINES]
 
 
 def _trimmed(box: Box, horizontals: Sequence[Line], verticals: Sequence[Line]) -> Box | None:
