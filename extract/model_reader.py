@@ -16,10 +16,11 @@ from extract.document import Document
 from extract.joined.beside import named_to_texts, named_to_unreadable
 from extract.joined.coded import grids_to_coded
 from extract.joined.drafts import Sentence, SheetText
-from extract.joined.first_rows import grids_to_headed, grids_to_parted, grids_to_unframed
+from extract.joined.first_rows import grids_to_headed, grids_to_parted, grids_to_prefixed, grids_to_unframed
 from extract.joined.glossary import grids_to_explained, grids_to_titled, lines_to_glossary
 from extract.joined.noted import drafts_to_noted
 from extract.joined.origins import Origin, draft_to_origin
+from extract.joined.plainly_said import grids_to_captioned
 from extract.joined.sheets import draft_to_reading, drafts_to_distinct, tables_to_drafts, tables_to_named
 from extract.meanings.orientation import grid_to_table
 from extract.page import PageContent
@@ -55,8 +56,8 @@ def contents_to_model_readings(contents: Sequence[PageContent], document: Docume
     """Read a sheet whose pages are taken apart already."""
     inks = [content_to_ink(content) for content in contents]
     sentences = _inks_to_sentences(inks)
-    headed = grids_to_parted(grids_to_headed(grids_to_unframed(inks_to_grids(inks))))
-    titled = grids_to_titled(grids_to_coded(headed, [s.text for s in sentences]))
+    headed = grids_to_prefixed(grids_to_parted(grids_to_headed(grids_to_unframed(inks_to_grids(inks)))))
+    titled = grids_to_titled(grids_to_coded(grids_to_captioned(headed), [s.text for s in sentences]))
     grids = grids_to_explained(titled, lines_to_glossary(s.text for s in sentences))
     tables = [table for grid in grids if (table := grid_to_table(grid)) is not None]
     read = {content.number for content in contents}

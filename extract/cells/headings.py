@@ -30,17 +30,19 @@ WORDS_IN_PROSE = 9
 PHRASE_EM, SPACED_EM, COLUMN_EM, UNPRINTED_EM = 0.8, 0.5, 0.3, 0.2
 """Words closer than PHRASE_EM are one text; where a column begins between them, closer than SPACED_EM if a
 blank is printed there, else closer than COLUMN_EM, or than UNPRINTED_EM in a line that prints its blanks."""
+SIDEWAYS_PT, TALLEST_PT, FEWEST_SIDEWAYS = 30.0, 90.0, 3
 CAPTION_PT, MOST_CAPTIONS = 90.0, 6
 
 
 @dataclass(frozen=True, slots=True)
 class Above:
     """What stands above a region: the heading's lines top to bottom, caption texts, nearest first, and the
-    group line of the first rows."""
+    group line of the first rows; `first_row` is where its rows begin."""
 
     heading: tuple[Line, ...]
     captions: tuple[str, ...]
     group: str = ""
+    first_row: float = 0.0
 
 
 def lines_to_above(region: Region, columns: Sequence[Column], above: Sequence[Line], ink: Ink) -> Above:
@@ -64,7 +66,7 @@ def lines_to_above(region: Region, columns: Sequence[Column], above: Sequence[Li
         captions.insert(0, heading.pop(0).text)
     if not group and _ends_in_a_group(heading, columns, ink, region.top):
         group = heading.pop().text
-    return Above(tuple(heading), tuple(captions), group)
+    return Above(tuple(heading), tuple(captions), group, region.top)
 
 
 def _lines_to_captions(above: Sequence[Line], lower: float) -> list[str]:
@@ -197,17 +199,17 @@ def _place(column: Column, number: int, heads: Sequence[Head]) -> Column:
 
 
 def _sideways_heads(above: Above, columns: Sequence[Column], ink: Ink) -> list[Head]:
-    """Texts turned on their side within the heading's height, each over the column it stands in."""
-    if not above.heading or not ink.sideways:
-        return []
-    top = min(line.top for line in above.heading) - 30
-    bottom = max(line.bottom for line in above.heading) + 30
+    """Texts turned on their side within the heading's height, each over the column it stands in; without
+    other headings, several side by side above the first row."""
+    lines = above.heading
+    top = min((line.top for line in lines), default=above.first_row - TALLEST_PT) - SIDEWAYS_PT
+    bottom = max((line.bottom for line in lines), default=above.first_row - SIDEWAYS_PT) + SIDEWAYS_PT
     heads = []
     for text in ink.sideways:
         home = [n for n, c in enumerate(columns) if c.left <= text.mid_x < c.right]
         if home and top < text.mid_y < bottom:
             heads.append(Head(text.text, 0, home[0], home[0], (text,), True))
-    return heads
+    return heads if lines or len({head.first for head in heads}) >= FEWEST_SIDEWAYS else []
 
 
 def _box_top(region: Region, columns: Sequence[Column], ink: Ink) -> float | None:

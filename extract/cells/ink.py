@@ -32,7 +32,7 @@ CHUNK_EM = 0.55
 LONGEST_PREPOSITION = 4
 
 _NUMBER = re.compile(
-    r"[<≤≥>~≈±≦≧%]?[-+]?(?:\d[\d,]*(?:[.,]\d+)?|[.,]\d+)(?P<unit>%|°c?|℃|[a-zωμ]{1,4})?[*†‡⁰-⁹¹²³]*(?:\([\da-z]\)|\))?"
+    r"[<≤≥>~≈±≦≧%]?[-+]?(?:\d[\d,]*(?:[.,]\d+)?|[.,]\d+)(?P<unit>%|°c?|℃|[a-zωμ]{1,4})?[*†‡⁰-⁹¹²³]*(?:\([\da-z]\)|\)|以下|以上|以内)?"
 )
 _CODE = re.compile(r"0\d+$|\d{5,}$")
 """Whole numbers with a leading zero or of five digits are codes ("0603", "14220"): no rating is printed

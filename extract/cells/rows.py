@@ -27,6 +27,7 @@ NEAR_ROW = 0.8
 THROUGH_PT = 2.0
 CENTRED = 0.36
 ON_ROW = 0.2
+AS_LEFT = ("同左", "左に同じ", "←")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +51,7 @@ def region_to_rows(region: Region, columns: Sequence[Column], ink: Ink) -> tuple
     for number, line in enumerate(region.data):
         above = [g for g in groups if g.mid_y < line.mid_y]
         cells = row_to_spread(tuple(cells[number] for cells in filled), line, columns, (verticals, middles))
+        cells = row_to_filled(cells)
         rows.append(Row(cells, _groups_over(above, region.data, number), line.top, line.bottom, line.mid_y))
     return tuple(rows)
 
@@ -192,6 +194,17 @@ def _fill_ditto(cells: list[Cell | None]) -> None:
         above = cells[number - 1] if number else None
         if cell is not None and above is not None and len(cell.atoms) == 1 and cell.atoms[0].ditto:
             cells[number] = Cell(above.text, above.atoms, Source.DITTO, signs=cell.atoms)
+
+
+def row_to_filled(cells: tuple[Cell | None, ...]) -> tuple[Cell | None, ...]:
+    """A row, words that say "as to the left" become the text to their left."""
+    filled: list[Cell | None] = []
+    for cell in cells:
+        before = filled[-1] if filled else None
+        if cell is not None and before is not None and cell.text.strip() in AS_LEFT:
+            cell = Cell(before.text, before.atoms, Source.DITTO, signs=cell.atoms)
+        filled.append(cell)
+    return tuple(filled)
 
 
 def _not_under(pieces: Sequence[_Piece], horizontals: Sequence[Rule], column: Column) -> list[Rule]:

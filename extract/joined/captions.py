@@ -16,7 +16,12 @@ from extract.joined.conditions import Said, lines_to_limits, text_excepts, text_
 from extract.joined.drafts import Draft, Named, SheetText
 from extract.joined.named import is_rating
 from extract.joined.part_names import letters_of
-from extract.joined.plainly_said import captioned_plainly, said_of_all_plainly, said_plainly
+from extract.joined.plainly_said import (
+    captioned_plainly,
+    said_of_all_plainly,
+    said_plainly,
+    text_to_sentences,
+)
 from extract.joined.ratings import with_footnotes
 from extract.meanings.tables import Table
 from extract.note_exceptions import DATE
@@ -76,13 +81,20 @@ def table_said(entry: Named, sheet: SheetText) -> Iterator[Draft]:
     own = {(p, said.quantity) for p, said in _parts_said(everyone, entry.table.grid.captions[:3])}
     for item, groups in enumerate(entry.table.item_groups):
         for text in (*groups, *entry.table.grid.captions[:3]):
-            named = _named_in(text, everyone)
-            for said in text_to_said(text):
+            for said, named in _caption_to_said(text, everyone):
                 for part in entry.items[item]:
                     if part in named or not (named or (part, said.quantity) in own):
                         doubts = () if captioned_plainly(text, said) else ("said_in_text",)
                         draft = _said_to_draft(said, part, entry.table, sheet, doubts)
                         yield with_footnotes(draft, unit_of_quantity(said.quantity), item)
+
+
+def _caption_to_said(text: str, parts: Sequence[str]) -> Iterator[tuple[Said, list[str]]]:
+    """The ratings of a caption, each with the parts that its own sentence names; exceptions elsewhere in the
+    text are told by its whole."""
+    for sentence in text_to_sentences(text):
+        for said in text_to_said(sentence):
+            yield replace(said, text=text), _named_in(sentence, parts)
 
 
 def _sheet_said_to_drafts(

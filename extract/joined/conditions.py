@@ -22,7 +22,9 @@ _VALUE = (
     r"\s*(\d+(?:[.,]\d+)?)\s*(amp(?:ere)?s?|volts?|[km]?[av]|к?[ав])"
     r"(?=(?:dc|ac|cc|ca|rms|eff)?(?![a-zа-я]))\s*(\S*)"
 )
-_ASIDE = r"\s*(?:max\w*\.?\s*)?(?:\([^)]{0,16}\)\s*)?(?:(?:of|for|für|von|pour|de|di|för|voor)\s\S+\s)?"
+_ASIDE = (
+    r"\s*(?:max\w*\.?\s*)?(?:\([^)]{0,16}\)\s*)?(?:(?:of|for|für|von|pour|de|di|för|voor)\s(?:\S+\s){1,4}?)?"
+)
 _LIMITED = (
     "(?:is |ist |est |è )?"
     "(?:limited to|reduced to|begrenzt auf|limité à|limitata a|limitato a|limitada a|limitado a)"
@@ -272,7 +274,10 @@ def _as_printed(text: str, match: re.Match[str], group: int | str) -> str:
 
 
 _RAISED_MARKS = "⁰¹²³⁴⁵⁶⁷⁸⁹ᵃᵇᶜ*†‡"
-_PIECES = re.compile(r"(?<=[VvAaCc]),\s+|;\s+|(?:(?<=\d\s[VA])|(?<=\d\sV\s[AD]C))\s+(?=[^\s=]{1,8}\s*=)")
+_PIECES = re.compile(
+    r"(?<=[VvAaCc]),\s+|;\s+"
+    r"|(?:(?<=\d\s[VA])|(?<=\d\sV\s[AD]C))\s+(?=[^\s=]{1,8}\s*=|[IUV]\S{1,6}\s\d)"
+)
 _PAIR = re.compile(
     r"(?P<volts>\d+(?:[.,]\d+)?)\s*(?P<v>v\s*(?P<of_v>dc|ac)?)\s*[/,;]\s*"
     r"(?P<amps>\d+(?:[.,]\d+)?)\s*(?P<a>a\s*(?P<of_a>dc|ac|rms)?)(?![a-z])"

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from extract.joined.captions import table_said
 from extract.joined.conditions import text_excepts
 from extract.joined.drafts import SAME, Draft, Named, SheetText
+from extract.joined.grouped import TITLE, join_groups, join_title
 from extract.joined.named import item_words, join_attached, join_holds, join_labels, join_rows, sole_item
 from extract.joined.part_names import label_to_parts
 from extract.joined.ratings import cell_of, named_to_drafts
@@ -25,7 +26,6 @@ from extract.reference import is_room_of_a_column
 from extract.schema import WHOLE_SERIES, Kind, Quantity
 from extract.vocabulary import Unit, fold
 
-TITLE = 110
 NEAR_RATING = 0.12
 """Natural logarithm of the ratio of two currents that may be one."""
 Point = tuple[float, Series, Entry, float]
@@ -66,11 +66,12 @@ def _table_to_items(
         or join_holds(table, holds)
         or join_labels(table, parts)
         or join_rows(table, named)
+        or join_groups(table, named)
         or join_attached(table, named)
         or _join_voltages(table, named, sheet)
     )
     only = sole_item(named) or sole_item(named, table.grid.page)
-    alone = (only,) * table.size if only else _titled_items(table, parts)
+    alone = (only,) * table.size if only else join_title(table, parts)
     return alone if joined is None else joined
 
 
@@ -101,28 +102,6 @@ def _hedged(draft: Draft) -> Draft:
 def _each_says(cells: Sequence[Point]) -> bool:
     """Whether every field's own heading names one current, hold or trip."""
     return all(len(_named_currents(field.head)) == 1 for _, field, _, _ in cells)
-
-
-def _titled_items(table: Table, parts: Sequence[str]) -> tuple[tuple[str, ...], ...] | None:
-    """The parts of the one series that the title names, where the sheet has others: "Thermal derating, TQ30"
-    speaks of no TQ60."""
-    for title in table.grid.captions[:2]:
-        codes = re.findall(r"[A-Za-z]{1,6}\d[A-Za-z\d]*|\d+[A-Z]{1,6}\b|[A-Z]{2,6}\b", title)
-        series = {
-            found
-            for code in codes
-            if (found := tuple(p for p in parts if _begins_with(p, code)))
-        }
-        if len(title) < TITLE and len(series) == 1 and len(own := series.pop()) < len(parts):
-            return (own,) * table.size
-    return None
-
-
-def _begins_with(part: str, code: str) -> bool:
-    """Whether a part's name begins with a code, and no digit goes on its number: TQ60-110 is of no TQ6."""
-    signs = r"[\s./–-]*"
-    begins = signs.join(map(re.escape, re.sub(r"[\s./–-]", "", code)))
-    return re.match(begins + (r"(?!\d)" if code[-1].isdigit() else ""), part, re.IGNORECASE) is not None
 
 
 def _titles_hedge(table: Table) -> bool:
@@ -197,11 +176,19 @@ def _row_to_drafts(
     for name, row in groups.items():
         share = _share_factor(table, row, words)
         said = _named_currents(name) or _heads_to_current(row) or worded
+        if share is not None and not items and _is_of_a_group(table, item):
+            continue
         if share is not None:
             shares = Shares(share, (words, *table.grid.captions[:1]))
             yield from _shares_to_drafts(table, row, items, parts, said, shares)
         else:
             yield from _amps_to_drafts(table, row, items, rated, said)
+
+
+def _is_of_a_group(table: Table, item: int) -> bool:
+    """Whether a row of shares stands for some parts only: another row is of the same current."""
+    own = _row_quantities(table, item)
+    return any(_row_quantities(table, other) == own for other in range(table.size) if other != item)
 
 
 def _field_group(field: Series, table: Table) -> str:

@@ -21,6 +21,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from extract.cells.tables import Cell, Grid, Head, Row
+from extract.joined.part_names import letters_of, may_name_a_part
 from extract.meanings.words import text_to_hits
 
 BARE = 0.6
@@ -41,9 +42,20 @@ def _is_headed_by_row(grid: Grid) -> bool:
     bare = sum(not grid.heading(column) for column in range(count))
     if bare < BARE * count or len(grid.rows) < LEAST_KNOWN:
         return False
+    if _names_parts(grid.rows[0]) and not _names_parts(grid.rows[1]):
+        return True
     known = sum(cell is not None and _is_heading(cell) for cell in grid.rows[0].cells)
     below = sum(cell is not None and _is_heading(cell) for cell in grid.rows[1].cells)
     return known >= LEAST_KNOWN and below < known / 2
+
+
+def _names_parts(row: Row) -> bool:
+    """Whether the last cells of a row are part numbers of one family: "Item | Unit | TQ-050 | TQ-075"."""
+    cells = [cell for cell in row.cells if cell is not None]
+    coded = (cell.text for cell in cells if re.search(r"[^\W\d_].*\d", cell.text))
+    names = list(filter(may_name_a_part, coded))
+    at_end = names == [cell.text for cell in cells[-len(names) :]]
+    return LEAST_KNOWN <= len(names) == len(set(names)) and at_end and len(set(map(letters_of, names))) == 1
 
 
 def _is_heading(cell: Cell) -> bool:
@@ -120,3 +132,34 @@ def _block(grid: Grid, rows: Sequence[Row]) -> Grid:
     head = replace(grid.heads[0], text=rows[0].groups[0], first=0, last=0)
     box = (grid.box[0], rows[0].top, grid.box[2], rows[-1].bottom)
     return replace(grid, heads=(head,), rows=bare, box=box)
+
+
+def grids_to_prefixed(grids: Sequence[Grid]) -> tuple[Grid, ...]:
+    """The grids with what begins the part numbers, as the heading of the first column ends, before each of
+    its digits.
+
+    Type    |  Ihold          Type   | Ihold
+    TQ60-   |  A        ->    TQ60-  | A
+    010     |  0.10       TQ60-010   | 0.10
+    """
+    return tuple(_prefixed(grid) for grid in grids)
+
+
+def _prefixed(grid: Grid) -> Grid:
+    begins = _PREFIX.search(grid.heading(0))
+    texts = grid.texts(0)
+    if begins is None or len(texts) < 2 or not all(_DIGITS.fullmatch(text.strip()) for text in texts):
+        return grid
+    return replace(grid, rows=tuple(_with_prefix(row, begins[1]) for row in grid.rows))
+
+
+def _with_prefix(row: Row, begins: str) -> Row:
+    cell = row.cells[0]
+    if cell is None:
+        return row
+    return replace(row, cells=(replace(cell, text=begins + cell.text), *row.cells[1:]))
+
+
+_PREFIX = re.compile(r"(?:^|\s)([A-Z][A-Z0-9]{1,9}[-–/])(?:\s*[….]{1,3})?$")
+_DIGITS = re.compile(r"\d{2,5}[A-Z]{0,2}")
+"""What begins the numbers of a column, and what goes on below it."""

@@ -23,7 +23,7 @@ from extract.vocabulary import Hit, fold, vocabulary
 SHORTEST_WORDING = 6
 PLAIN = ("hold_current", "trip_current", "tripped_power", "time_to_trip")
 """Quantities whose words define nothing else."""
-MOST_WORDS = 3
+MOST_WORDS, MOST_LABELS = 3, 3
 LONGEST_TITLE = 60
 TIME_WORDS = "time to trip"
 EXPLAINED = ("time", "test_current", "part_number", "series", "typ", "max")
@@ -88,8 +88,24 @@ def grids_to_explained(grids: Sequence[Grid], glossary: Glossary) -> tuple[Grid,
     if not glossary:
         return tuple(grids)
     return tuple(
-        replace(grid, heads=tuple(_explained(head, grid, glossary) for head in grid.heads)) for grid in grids
+        replace(
+            grid,
+            heads=tuple(_explained(head, grid, glossary) for head in grid.heads),
+            rows=tuple(_explained_row(row, glossary) for row in grid.rows),
+        )
+        for grid in grids
     )
+
+
+def _explained_row(row: Row, glossary: Glossary) -> Row:
+    """A row, a label that is a symbol and nothing else said in words."""
+    cells = tuple(
+        replace(cell, text=f"{glossary[symbol]} {cell.text}")
+        if cell is not None and (symbol := fold(cell.text).strip()) in glossary and not _is_known(cell.text)
+        else cell
+        for cell in row.cells[:MOST_LABELS]
+    )
+    return replace(row, cells=(*cells, *row.cells[MOST_LABELS:]))
 
 
 def grids_to_titled(grids: Sequence[Grid]) -> tuple[Grid, ...]:
@@ -211,7 +227,8 @@ def _explained(head: Head, grid: Grid, glossary: Glossary) -> Head:
         return head
     words = fold(head.text).split()
     for count in range(min(MOST_WORDS, len(words)), 0, -1):
-        wording = glossary.get(" ".join(words[:count]).strip("()[],"))
-        if wording is not None:
-            return replace(head, text=f"{head.text} {wording}")
+        symbols = " ".join(words[:count]).strip("()[],").split("/")
+        wordings = [glossary[symbol.strip()] for symbol in symbols if symbol.strip() in glossary]
+        if len(wordings) == len(symbols):
+            return replace(head, text=f"{' / '.join(wordings)} {head.text}")
     return head

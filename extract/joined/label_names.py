@@ -28,7 +28,7 @@ MOSTLY = 0.8
 PRINTED = 0.6
 """So many of the joined names are printed elsewhere on the sheet."""
 SHORTEST = 4
-LONGEST_CODE = 5
+LONGEST_CODE = 12
 LONGEST_SUFFIX = 12
 """A code that begins with a sign says itself that it goes on with a name."""
 _CODE = re.compile(r"(?<![\w./-])[A-Za-z][A-Za-z0-9/.-]*\d[A-Za-z0-9/.-]*(?!\w)")

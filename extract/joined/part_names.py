@@ -305,8 +305,16 @@ def _piece_to_parts(piece: str, first: str, parts: Sequence[str]) -> tuple[str, 
         return exact
     stem = name_to_key(first)
     full = stem[: max(0, len(stem) - len(key))] + key
-    completed = tuple(part for part in parts if name_to_key(part) == full)
+    completed = tuple(part for part in parts if name_to_key(part) == full) or _begun_alike(key, stem, parts)
     return completed or _short_code_to_parts(key, parts)
+
+
+def _begun_alike(key: str, stem: str, parts: Sequence[str]) -> tuple[str, ...]:
+    """The only part that ends with a key of letters and digits and begins as another one does: "-P300/6"
+    beside "TQ29-P200/24"."""
+    keys = {part: name_to_key(part) for part in parts}
+    found = tuple(p for p, k in keys.items() if k.endswith(key) and stem.startswith(k.removesuffix(key)))
+    return found if len(found) == 1 and key[0].isalpha() and keys[found[0]] != key else ()
 
 
 def _short_code_to_parts(key: str, parts: Sequence[str]) -> tuple[str, ...]:

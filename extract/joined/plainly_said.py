@@ -8,13 +8,22 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 
+from extract.cells.tables import Grid
 from extract.joined.conditions import Said, text_says_all, text_to_said
 from extract.meanings.left_over import text_hedges, text_to_left_over, text_to_values
 from extract.vocabulary import unit_of_quantity
 
 EXPLAINED = ("part_number", "series", "limit", "max", "ac", "dc")
+_STOP = re.compile(r"(?<=[^\d.]\.)\s+(?=[A-ZÀ-ÝА-Я])|(?<=。)\s*")
 _SENTENCE = re.compile(r"(?<=[^\d.]\.)\s+(?=[^a-zà-ÿ])|(?<=[。；;])\s*")
+
+
+def text_to_sentences(text: str) -> list[str]:
+    """The sentences of a text; what one names is no matter of the next. A semicolon ends none: an exception
+    behind it is of what stands before."""
+    return _STOP.split(text)
 
 
 def said_of_all_plainly(said: Said) -> bool:
@@ -40,6 +49,8 @@ def captioned_plainly(text: str, said: Said) -> bool:
     base = unit_of_quantity(said.quantity)
     for sentence in _SENTENCE.split(text):
         if _holds(sentence, said):
+            if _LONG_ASIDE.search(sentence) and not said_plainly(_CODE.sub(" ", sentence)):
+                return False
             same = [one for one in text_to_said(sentence) if unit_of_quantity(one.quantity) == base]
             return text_to_values(sentence).count(base) <= len(same) and not text_hedges(sentence)
     return not text_hedges(text)
@@ -48,3 +59,29 @@ def captioned_plainly(text: str, said: Said) -> bool:
 def _holds(text: str, said: Said) -> bool:
     """Whether a text says this rating."""
     return any((one.quantity, one.value) == (said.quantity, said.value) for one in text_to_said(text))
+
+
+def grids_to_captioned(grids: Sequence[Grid]) -> tuple[Grid, ...]:
+    """The grids, a line over the headings that says ratings and nothing else made a caption:
+
+    Series TQ60   Vmax 60 V   Imax 40 A        one line, its texts far apart
+    Type | IH | IT | Rmin | R1max
+    """
+    return tuple(_captioned(grid) for grid in grids)
+
+
+def _captioned(grid: Grid) -> Grid:
+    levels = sorted({head.level for head in grid.heads})
+    for level in levels[:-1]:
+        line = " ".join(head.text for head in grid.heads if head.level == level)
+        if said_plainly(_CODE.sub(" ", line)):
+            heads = tuple(head for head in grid.heads if head.level != level)
+            return replace(grid, heads=heads, captions=(line, *grid.captions))
+    return grid
+
+
+_CODE = re.compile(r"\b[A-Z]{1,6}-?\d[A-Z\d]*\b")
+_LONG_ASIDE = re.compile(
+    r"\b(?:of|for|für|von|pour|de|di|för|voor)\s(?:\S+\s){2,4}(?:is|of|ist|est|è|är|=)\s*\d", re.IGNORECASE
+)
+"""Words between a wording and its value: they may say of what it is."""

@@ -154,7 +154,23 @@ def drafts_to_distinct(drafts: Sequence[Draft]) -> tuple[Draft, ...]:
                 kept.append(draft)
         extra = ("printed_twice_and_different",) if len(kept) > 1 else ()
         distinct += [replace(draft, doubts=(*draft.doubts, *extra)) for draft in kept]
-    return _doubt_said_beside(distinct)
+    return _doubt_said_beside(_without_said_again(distinct))
+
+
+def _without_said_again(drafts: Sequence[Draft]) -> list[Draft]:
+    """The drafts without a doubted limit of no supply that is the value of a sure one of alternating or
+    direct voltage: "16 V" in a description beside 16 under "Vmax (VDC)"."""
+    sure = {(d.part, d.quantity, d.value) for d in drafts if d.kind is not Kind.NONE and not d.doubts}
+    return [
+        draft
+        for draft in drafts
+        if not (
+            draft.quantity in LIMITS
+            and draft.kind is Kind.NONE
+            and draft.doubts
+            and (draft.part, draft.quantity, draft.value) in sure
+        )
+    ]
 
 
 LIMITS = (Quantity.MAX_VOLTAGE, Quantity.MAX_CURRENT, Quantity.MAX_INTERRUPT_VOLTAGE)

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import combinations
 
 from extract.meanings.physics import is_constant, pair_score, single_score
@@ -26,7 +26,8 @@ FAR = 9.0
 class Candidate:
     """What is to be understood: a series (`series`), the place of the number in its cells (`place`), its
     heading, the base of its unit ("" unknown) and `si` values row by row (None where there is none);
-    `condition` the test current, or its multiple of the hold current, that the heading says."""
+    `condition` the test current, or its multiple of the hold current, that the heading says; `told` what its
+    unit says besides: seconds under a word of tripping are the time to it."""
 
     series: int
     place: int
@@ -36,6 +37,12 @@ class Candidate:
     foreign: bool = False
     condition: tuple[float | None, float | None] = (None, None)
     bonus: dict[Meaning, float] = field(default_factory=dict)
+    told: str = ""
+
+    @property
+    def words(self) -> str:
+        """What the heading says, and what the unit tells."""
+        return f"{self.head} {self.told}" if self.told else self.head
 
     @property
     def logs(self) -> tuple[float, ...]:
@@ -112,7 +119,7 @@ def _whole(meanings: Sequence[Meaning]) -> float:
 
 def _single_scores(candidate: Candidate) -> dict[Meaning, float]:
     """Words, unit and median of one candidate for every meaning."""
-    words = words_to_scores(candidate.head)
+    words = words_to_scores(candidate.words)
     scores: dict[Meaning, float] = {Meaning.OTHER: weight("other") + words[Meaning.OTHER]}
     if candidate.foreign:
         scores[Meaning.OTHER] += weight("foreign_unit")
@@ -131,6 +138,7 @@ def candidates_to_assigned(candidates: Sequence[Candidate]) -> tuple[Assigned, .
     """The best meanings of all candidates, each used once, with their leads."""
     if not candidates:
         return ()
+    candidates = _told_by_seconds(candidates)
     table = _Table(candidates)
     options = [_options(scores) for scores in table.singles]
     best = _search(table, options)
@@ -138,9 +146,20 @@ def candidates_to_assigned(candidates: Sequence[Candidate]) -> tuple[Assigned, .
     assigned = []
     for i, candidate in enumerate(candidates):
         lead, rival = _lead(table, best, total, i, options)
-        worded = is_named(best[i], candidate.head) and words_to_scores(candidate.head)[best[i]] > 0.0
+        worded = is_named(best[i], candidate.words) and words_to_scores(candidate.words)[best[i]] > 0.0
         assigned.append(Assigned(candidate, best[i], lead, rival, worded))
     return tuple(assigned)
+
+
+def _told_by_seconds(candidates: Sequence[Candidate]) -> list[Candidate]:
+    """The candidates; a heading that says tripping over seconds, and perhaps the current they are at, names
+    the time to trip: "Trip max." over "0.60 s at 1 A"."""
+    timed = {c.series for c in candidates if c.base == "s" and _says_trip_alone(c.head)}
+    return [replace(c, told="time to trip") if c.series in timed else c for c in candidates]
+
+
+def _says_trip_alone(head: str) -> bool:
+    return {hit.name for hit in text_to_hits(head) if hit.sense == "quantity"} == {"trip_current"}
 
 
 def _options(scores: dict[Meaning, float]) -> tuple[Meaning, ...]:

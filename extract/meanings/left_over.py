@@ -58,8 +58,12 @@ def text_to_left_over(
     text = unicodedata.normalize("NFKC", _MARKS.sub(" ", text))
     folded = _AS_ALWAYS.sub(lambda m: " " * len(m[0]), fold(text))
     rest = list(folded)
-    spans = [(hit.start, hit.end) for hit in text_to_hits(folded) if {hit.sense, hit.name} & set(explained)]
-    spans += [match.span() for match in list(filter(_base, _VALUE.finditer(folded)))[:values]]
+    spans = [match.span() for match in list(filter(_base, _VALUE.finditer(folded)))[:values]]
+    parted = list(folded)
+    for start, end in spans:
+        parted[start:end] = "#" * (end - start)  # the V of "60 V Imax" begins no symbol
+    hits = text_to_hits("".join(parted))
+    spans += [(hit.start, hit.end) for hit in hits if {hit.sense, hit.name} & set(explained)]
     spans += [m.span() for m in _TEMPERATURE.finditer(folded) if is_room_of_a_column(float(m[1]))]
     spans += [m.span() for m in _UNIT.finditer(text) if _is_unit(m[1] or m[2] or m[3])]
     numbered = _NUMBERED.match(folded)

@@ -287,7 +287,7 @@ def _kind_score(meaning: Meaning, hits: tuple[Hit, ...]) -> float:
     if wanted is not None:
         return right if wanted in limits and len(limits) == 1 else (wrong if limits else -0.5)
     if meaning is Meaning.TIME:
-        return -1.5 if limits == {Kind.TYP} else 0.0
+        return wrong if limits == {Kind.MIN} else -1.5 if limits == {Kind.TYP} else 0.0
     if meaning is Meaning.POWER:
         return -1.5 if limits == {Kind.MAX} else 0.0
     return 0.0
