@@ -10,6 +10,7 @@ of a wrapped text, a text merged over rows, a sign "as above". Does not look at 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -27,6 +28,9 @@ NEAR_ROW = 0.8
 THROUGH_PT = 2.0
 CENTRED = 0.36
 ON_ROW = 0.2
+MOST_LEADING = 2.6
+"""Lines of one text in a cell stand closer, middle to middle, in heights of its letters."""
+_TAIL = re.compile(r"[-–/]\w+$")
 AS_LEFT = ("同左", "左に同じ", "←")
 
 
@@ -189,11 +193,18 @@ def _wrapped_row(
 
 
 def _fill_ditto(cells: list[Cell | None]) -> None:
-    """Signs that say "as above" become the text above them."""
+    """Signs that say "as above" become the text above them, or its beginning where an end of its own stands
+    beside the sign: "TQ-010" over " " -017"."""
     for number, cell in enumerate(cells):
         above = cells[number - 1] if number else None
-        if cell is not None and above is not None and len(cell.atoms) == 1 and cell.atoms[0].ditto:
+        if cell is None or above is None or not cell.atoms or not cell.atoms[0].ditto:
+            continue
+        ends = [atom.text for atom in cell.atoms[1:]]
+        begins = _TAIL.sub("", above.text)
+        if not ends:
             cells[number] = Cell(above.text, above.atoms, Source.DITTO, signs=cell.atoms)
+        elif len(ends) == 1 and _TAIL.fullmatch(ends[0]) and begins != above.text:
+            cells[number] = Cell(begins + ends[0], cell.atoms, Source.DITTO, signs=cell.atoms[:1])
 
 
 def row_to_filled(cells: tuple[Cell | None, ...]) -> tuple[Cell | None, ...]:
@@ -256,10 +267,30 @@ def _fill_merged(
     spans, source = _heights_to_spans([y for y, _ in anchors], mids, pitch, ruled)
     for first, last in spans:
         inside = [cell for y, cell in anchors if mids[first] - 0.5 * pitch < y < mids[last] + 0.5 * pitch]
+        whole = source is Source.MERGED and first < last and _is_one_text(inside)
+        if whole:
+            atoms = tuple(atom for cell in inside for atom in cell.atoms)
+            joined = Cell(" ".join(cell.text for cell in inside), atoms)
+            cells[first : last + 1] = [None] * (last + 1 - first)
+            inside = [joined]
         if len(inside) == 1:
             for number in range(first, last + 1):
                 if cells[number] is None:
                     cells[number] = Cell(inside[0].text, inside[0].atoms, source)
+
+
+def _is_one_text(cells: Sequence[Cell]) -> bool:
+    """Whether the lines in a cell over several rows are one text: the first a name, close to each other.
+
+        |        | -020 |
+        |  TQ72  | -030 |
+        | 72 V   | -040 |
+    """
+    lines = [cell.atoms for cell in cells]
+    if len(lines) < 2 or not all(lines) or any(atom.value for atom in lines[0]):
+        return False
+    steps = [(b[0].mid_y - a[0].mid_y, max(a[0].size, b[0].size)) for a, b in pairwise(lines)]
+    return all(step < MOST_LEADING * size for step, size in steps)
 
 
 def _heights_to_spans(

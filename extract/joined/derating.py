@@ -18,6 +18,7 @@ from extract.joined.grouped import TITLE, join_groups, join_title
 from extract.joined.named import item_words, join_attached, join_holds, join_labels, join_rows, sole_item
 from extract.joined.part_names import label_to_parts
 from extract.joined.ratings import cell_of, named_to_drafts
+from extract.meanings.fields import head_to_quantities
 from extract.meanings.left_over import title_hedges
 from extract.meanings.series import Entry, Series, text_to_spelled_units, text_to_units
 from extract.meanings.tables import Table
@@ -203,9 +204,22 @@ def _field_group(field: Series, table: Table) -> str:
 
 
 def _heads_to_current(row: Sequence[Point]) -> set[Quantity]:
-    """The one current that every heading of a row names; a part number may look like another's symbol."""
+    """The one current that every heading of a row names, or that each names at the place of its number in a
+    pair: "hold / trip" over "0.84 / 1.69". A part number may look like another's symbol."""
     named = [_named_currents(field.head) for _, field, _, _ in row]
-    return named[0] if named and len(named[0]) == 1 and all(one == named[0] for one in named) else set()
+    if named and len(named[0]) == 1 and all(one == named[0] for one in named):
+        return named[0]
+    placed = {_pair_to_current(field.head, entry, value) for _, field, entry, value in row}
+    current = placed.pop() if len(placed) == 1 else None
+    return {current} if current is not None else set()
+
+
+def _pair_to_current(head: str, entry: Entry, value: float) -> Quantity | None:
+    """The current that a heading names where a number stands in a pair, by the order of its words."""
+    order, numbers = head_to_quantities(head), [number.value for number in entry.numbers]
+    if set(order) != {"hold_current", "trip_current"} or len(set(numbers)) != 2 or len(numbers) != 2:
+        return None
+    return Quantity(order[numbers.index(value)])
 
 
 def _named_currents(text: str) -> set[Quantity]:
@@ -306,7 +320,7 @@ def _amps_to_drafts(
             continue
         quantity, factor, proven = told
         doubts: tuple[str, ...] = ()
-        if not proven and not _each_says(row):
+        if not proven and not (_each_says(row) or _heads_to_current(row)):
             doubts = ("no_ambient_equals_the_rating",)
         if proven and said and quantity not in said:
             doubts = ("words_say_another",)

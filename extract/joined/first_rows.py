@@ -150,7 +150,8 @@ def _prefixed(grid: Grid) -> Grid:
     texts = grid.texts(0)
     if begins is None or len(texts) < 2 or not all(_DIGITS.fullmatch(text.strip()) for text in texts):
         return grid
-    return replace(grid, rows=tuple(_with_prefix(row, begins[1]) for row in grid.rows))
+    prefix = begins[1] or begins[2]
+    return replace(grid, rows=tuple(_with_prefix(row, prefix) for row in grid.rows))
 
 
 def _with_prefix(row: Row, begins: str) -> Row:
@@ -160,6 +161,8 @@ def _with_prefix(row: Row, begins: str) -> Row:
     return replace(row, cells=(replace(cell, text=begins + cell.text), *row.cells[1:]))
 
 
-_PREFIX = re.compile(r"(?:^|\s)([A-Z][A-Z0-9]{1,9}[-–/])(?:\s*[….]{1,3})?$")
+_PREFIX = re.compile(
+    r"(?:^|\s)(?:([A-ZА-Я][A-ZА-Я0-9]{1,9}[-–/])|([A-ZА-Я][A-ZА-Я0-9]{1,9}[-–/]?[A-ZА-Я0-9]{0,3})(?:…|\.{3}))$"
+)
 _DIGITS = re.compile(r"\d{2,5}[A-Z]{0,2}")
 """What begins the numbers of a column, and what goes on below it."""

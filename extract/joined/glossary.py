@@ -27,8 +27,9 @@ MOST_WORDS, MOST_LABELS = 3, 3
 LONGEST_TITLE = 60
 TIME_WORDS = "time to trip"
 EXPLAINED = ("time", "test_current", "part_number", "series", "typ", "max")
-_SYMBOL = re.compile(r"\s?[(,]?\s?([iuvpr][a-z0-9_]{1,5})(?=[\s,.;:)]|$)(?!\s?[=:])")
-_DEFINED = re.compile(r"(?<!\w)([iuvpr][a-z0-9_]{1,5})\s?[=:]\s?$")
+_LETTERS = "[iuvpr][a-zа-яіїєґ0-9_]{1,5}"
+_SYMBOL = re.compile(rf"\s?[(,]?\s?({_LETTERS})(?=[\s,.;:)]|$)(?!\s?[=:])")
+_DEFINED = re.compile(rf"(?<!\w)({_LETTERS})(?:\s?[=:]\s?|\s-\s)$")
 _NUMBERED = re.compile(rf"(?:{'|'.join(vocabulary()['titles']['table'])})\.?\s*\d")
 _TEST = re.compile(
     r"(?:at|@|bei|à|a|ved|vid|bij|при|przy|při|[x×])?\s*\d+(?:[.,]\d+)?\s*(?:a|amps?|amperes?)"
@@ -98,10 +99,12 @@ def grids_to_explained(grids: Sequence[Grid], glossary: Glossary) -> tuple[Grid,
 
 
 def _explained_row(row: Row, glossary: Glossary) -> Row:
-    """A row, a label that is a symbol and nothing else said in words."""
+    """A row, a label that is a symbol, perhaps in percent, said in words."""
     cells = tuple(
         replace(cell, text=f"{glossary[symbol]} {cell.text}")
-        if cell is not None and (symbol := fold(cell.text).strip()) in glossary and not _is_known(cell.text)
+        if cell is not None
+        and (symbol := fold(cell.text).rstrip(" %,()").strip()) in glossary
+        and not _is_known(cell.text)
         else cell
         for cell in row.cells[:MOST_LABELS]
     )

@@ -49,7 +49,7 @@ def join_title(table: Table, parts: Sequence[str]) -> tuple[tuple[str, ...], ...
     """The parts of the one series that the title names, where the sheet has others: "Thermal derating, TQ30"
     speaks of no TQ60."""
     for title in table.grid.captions[:2]:
-        codes = re.findall(r"[A-Za-z]{1,6}\d[A-Za-z\d]*|\d+[A-Z]{1,6}\b|[A-Z]{2,6}\b", title)
+        codes = re.findall(r"[^\W\d_]{1,6}\d\w*|\d+[A-ZА-Я]{1,6}\b|[A-ZА-Я]{2,6}\b", title)
         series = {found for code in codes if (found := tuple(p for p in parts if _begins_with(p, code)))}
         if len(title) < TITLE and len(series) == 1 and len(own := series.pop()) < len(parts):
             return (own,) * table.size

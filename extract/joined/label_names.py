@@ -19,6 +19,7 @@ from itertools import combinations
 
 from extract.cells.ink import Atom, atoms_to_text
 from extract.cells.tables import Cell
+from extract.meanings.left_over import text_to_values
 from extract.meanings.series import Series
 from extract.meanings.tables import Table
 from extract.meanings.words import priors, text_to_hits
@@ -28,7 +29,6 @@ MOSTLY = 0.8
 PRINTED = 0.6
 """So many of the joined names are printed elsewhere on the sheet."""
 SHORTEST = 4
-LONGEST_CODE = 12
 LONGEST_SUFFIX = 12
 """A code that begins with a sign says itself that it goes on with a name."""
 _CODE = re.compile(r"(?<![\w./-])[A-Za-z][A-Za-z0-9/.-]*\d[A-Za-z0-9/.-]*(?!\w)")
@@ -122,7 +122,7 @@ def table_to_joined(
     """The names that a column of a series and one of codes make together; None where the sheet prints no such
     name. `unseen`: also names that it does not print, where nothing else names the parts."""
     for one, other in combinations(table.labels, 2):
-        texts = _pair_to_texts(one, other, LONGEST_SUFFIX if unseen else LONGEST_CODE)
+        texts = _pair_to_texts(one, other, 2 if unseen else 1)
         if texts is None:
             continue
         found = [printed.get(to_key(a) + to_key(b), "") for a, b in texts]
@@ -175,16 +175,22 @@ def _is_suffix(text: str) -> bool:
     return bool(re.match(r"[-–/.]\s?\w", text)) and len(text) <= LONGEST_SUFFIX
 
 
-def _pair_to_texts(one: Series, other: Series, longest: int) -> list[tuple[str, str]] | None:
-    """The texts of both columns row by row, if the first repeats names of letters and the second holds short
-    codes, unequal together."""
+def _text_to_series(text: str) -> str:
+    """A text over several rows without the limits behind its first word: "TQ72 72 V max. 40 A max."."""
+    word, _, rest = text.strip().partition(" ")
+    return word if _is_code(word) and text_to_values(rest) else text.strip()
+
+
+def _pair_to_texts(one: Series, other: Series, letters: int) -> list[tuple[str, str]] | None:
+    """The texts of both columns row by row, if the first repeats names with so many letters beside each other
+    and the second holds short codes, unequal together."""
     texts = [
-        (a.cell.text.strip(), b.cell.text.strip())
+        (_text_to_series(a.cell.text), b.cell.text.strip())
         for a, b in zip(one.entries, other.entries, strict=True)
         if a.cell is not None and b.cell is not None
     ]
     series = {a for a, _ in texts}
-    codes = all((len(b) <= longest or _is_suffix(b)) and re.search(r"\d", b) for _, b in texts)
-    named = all(re.search(r"[^\W\d_]{2}", a) for a in series)
+    codes = all((len(b) <= LONGEST_SUFFIX or _is_suffix(b)) and re.search(r"\d", b) for _, b in texts)
+    named = all(re.search(rf"[^\W\d_]{{{letters}}}", a) for a in series)
     whole = len(texts) == len(one.entries) > 1 and len(set(texts)) == len(texts)
     return texts if whole and named and codes and len(series) < len(texts) else None

@@ -127,14 +127,31 @@ _BETWEEN = re.compile(r"[\s().\]\[a-zω]{0,8}(?:/|\||~|…|;)[\s(.\[]{0,3}|\s[-�
 def head_to_places(head: str) -> tuple[str, str]:
     """What a heading says of each of two numbers in a cell: "Vmax DC / AC" of the first "Vmax DC", of the
     second "Vmax AC"; "Ihold / Itrip" likewise. All of it for both where no sign parts two of its words."""
+    folded, pair = fold(head), _head_to_pair(head)
+    if pair is None:
+        return folded, folded
+    (start, end), (after, last) = pair
+    return folded[:end] + " " + folded[last:], folded[:start] + " " + folded[after:]
+
+
+def head_to_quantities(head: str) -> tuple[str, ...]:
+    """The quantities that the two words of a heading name that a sign parts: "hold current / trip current";
+    none where nothing is parted, or a word names none."""
+    pair = _head_to_pair(head)
+    hits = [hit for hit in text_to_hits(head) if hit.sense == "quantity"]
+    named = [next((h.name for h in hits if h.start == start), "") for start, _ in pair or ()]
+    return tuple(named) if all(named) else ()
+
+
+def _head_to_pair(head: str) -> tuple[tuple[int, int], tuple[int, int]] | None:
+    """Where the two words stand that a sign parts, and that say different things."""
     folded = fold(head)
     hits = [hit for hit in text_to_hits(head) if hit.sense in ("quantity", "kind", "time", "test_current")]
-    spots = sorted({(hit.start, hit.end) for hit in hits})
-    for (start, end), (after, last) in pairwise(spots):
-        names = [{(h.name, h.kind) for h in hits if h.start == at} for at in (start, after)]
-        if names[0].isdisjoint(names[1]) and _BETWEEN.fullmatch(folded[end:after]):
-            return folded[:end] + " " + folded[last:], folded[:start] + " " + folded[after:]
-    return folded, folded
+    for one, other in pairwise(sorted({(hit.start, hit.end) for hit in hits})):
+        names = [{(h.name, h.kind) for h in hits if h.start == at} for at in (one[0], other[0])]
+        if names[0].isdisjoint(names[1]) and _BETWEEN.fullmatch(folded[one[1] : other[0]]):
+            return one, other
+    return None
 
 
 def _kinds_to_candidates(field: Series, table: Table, foreign: bool) -> list[Candidate]:

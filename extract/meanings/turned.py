@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from extract.cells.tables import Cell, Grid, Source, join_texts
-from extract.meanings.ambients import heads_to_ambients, rows_to_ambients
+from extract.meanings.ambients import fields_to_ambients, rows_to_ambients
 from extract.meanings.series import (
     Entry,
     Series,
@@ -48,7 +48,7 @@ def turned_table(grid: Grid, fields: Sequence[Series], labels: Sequence[Series])
         Axis.COLUMNS,
         tuple(turned),
         (*_heading_series(grid, fields), *_rows_of_texts(turned)),
-        rows_to_ambients(grid, labels) or heads_to_ambients(turned),
+        rows_to_ambients(grid, labels) or fields_to_ambients(turned),
         ((),) * len(fields),
         (),
         kinds if sum(kind is not None for kind in kinds) >= 2 else (),

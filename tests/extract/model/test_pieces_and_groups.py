@@ -6,6 +6,7 @@ from pathlib import Path
 
 from extract.cells import tables
 from extract.cells.rows import row_to_filled
+from extract.joined.glossary import lines_to_glossary
 from extract.schema import WHOLE_SERIES, Quantity, Status
 from sample_tables.generate.blocks import Cell, Grid, Heading, Text, cells
 from tests.extract.model.test_plainly_said import undisputed
@@ -126,3 +127,59 @@ def test_as_to_the_left() -> None:
     filled = row_to_filled(row)
     assert [cell.text if cell is not None else None for cell in filled] == ["40", "40", "40", None]
     assert [cell.source for cell in filled if cell is not None][1:] == [tables.Source.DITTO] * 2
+
+
+def test_symbols_defined_with_a_dash_in_cyrillic() -> None:
+    """ "Iуд - ток удержания" defines a symbol as "=" does; a hyphen within a word defines none."""
+    found = lines_to_glossary(["Iуд — ток удержания; Iср — ток срабатывания"])
+    assert found == {"iуд": "ток удержания", "iср": "ток срабатывания"}
+    assert lines_to_glossary(["Ixy-hold current"]) == {}
+
+
+def test_an_ellipsis_in_the_heading_is_the_place_of_the_digits(tmp_path: Path) -> None:
+    """ "Type TQ-A..." over 050 names TQ-A050."""
+    table = Grid((cells("Type TQ-A...", *HEADING[1:]),), tuple(cells(row[0][3:], *row[1:]) for row in ROWS))
+    readings = blocks_to_readings(tmp_path, Text(STILL_AIR), table)
+    assert {r.part_number for r in readings} == {f"TQ-A{row[0][3:]}" for row in ROWS}
+
+
+def test_a_ditto_sign_before_an_end_repeats_the_beginning(tmp_path: Path) -> None:
+    """'TQ-050' over '" -075' is TQ-075."""
+    rows = tuple(cells(row[0] if n == 0 else '" ' + row[0][2:], *row[1:]) for n, row in enumerate(ROWS))
+    readings = blocks_to_readings(tmp_path, Text(STILL_AIR), Grid((cells(*HEADING),), rows))
+    assert {r.part_number for r in readings} == NAMES
+
+
+def test_pairs_over_ambients_go_by_the_order_of_their_heading(tmp_path: Path) -> None:
+    """Rows "-40 °C" below "Hold / trip current (A)" hold a pair each: the first is the hold current, also
+    where no row is at the reference."""
+    body = (
+        cells("Hold / trip current (A)", *(f"{row[1]} / {row[2]}" for row in ROWS)),
+        cells("Maximum voltage (V)", *(row[3] for row in ROWS)),
+        cells("Minimum resistance (Ohm)", *(row[5] for row in ROWS)),
+        (Cell("Hold / trip current IH / IT (A) at ambient temperature", across=4),),
+        *(
+            cells(f"{t} °C", *(f"{f * float(row[1]):.2f} / {f * float(row[2]):.2f}" for row in ROWS))
+            for t, f in ((-40, 1.5), (0, 1.2), (40, 0.84), (60, 0.66), (85, 0.4))
+        ),
+    )
+    table = Grid((cells("Part number", *(row[0] for row in ROWS)),), body)
+    readings = blocks_to_readings(tmp_path, Text(STILL_AIR), table)
+    found = {(r.part_number, r.quantity.value, r.ambient_c): r.value for r in readings}
+    assert found["TQ-050", "hold_current", -40.0] == 0.75
+    assert found["TQ-110", "trip_current", 60.0] == 1.45
+
+
+def test_lines_in_a_cell_over_several_rows_are_one_text(tmp_path: Path) -> None:
+    """ "K7R" with its limits below it, in a ruled cell over all rows, begins the numbers "-050", "-075" as the
+    sheet prints them elsewhere."""
+    ends = [row[0][2:] for row in ROWS]
+    rows = [cells(end, *row[1:3], *row[5:]) for end, row in zip(ends, ROWS, strict=True)]
+    base = Cell("K7R\n72 V max.", down=3)
+    body = ((base, *rows[0]), *rows[1:])
+    table = Grid((cells("Base Number & Limits", "Dash Number", *HEADING[1:3], *HEADING[5:]),), body)
+    sizes = Grid((cells("Catalog Number", "Length (mm)"),), tuple(cells("K7R" + end, "7.4") for end in ends))
+    readings = blocks_to_readings(tmp_path, Text(STILL_AIR), table, Heading("Dimensions"), sizes)
+    assert undisputed(readings, Quantity.HOLD_CURRENT) == {
+        ("K7R" + end, float(row[1])) for end, row in zip(ends, ROWS, strict=True)
+    }
