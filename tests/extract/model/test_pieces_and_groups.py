@@ -171,15 +171,15 @@ def test_pairs_over_ambients_go_by_the_order_of_their_heading(tmp_path: Path) ->
 
 
 def test_lines_in_a_cell_over_several_rows_are_one_text(tmp_path: Path) -> None:
-    """ "K7R" with its limits below it, in a ruled cell over all rows, begins the numbers "-050", "-075" as the
-    sheet prints them elsewhere."""
+    """ "K72R" with its limits below it, in a ruled cell over all rows, begins the numbers "-050", "-075" as
+    the sheet prints them elsewhere."""
     ends = [row[0][2:] for row in ROWS]
     rows = [cells(end, *row[1:3], *row[5:]) for end, row in zip(ends, ROWS, strict=True)]
-    base = Cell("K7R\n72 V max.", down=3)
+    base = Cell("K72R\n72 V max.", down=3)
     body = ((base, *rows[0]), *rows[1:])
     table = Grid((cells("Base Number & Limits", "Dash Number", *HEADING[1:3], *HEADING[5:]),), body)
-    sizes = Grid((cells("Catalog Number", "Length (mm)"),), tuple(cells("K7R" + end, "7.4") for end in ends))
+    sizes = Grid((cells("Catalog Number", "Length (mm)"),), tuple(cells("K72R" + end, "7.4") for end in ends))
     readings = blocks_to_readings(tmp_path, Text(STILL_AIR), table, Heading("Dimensions"), sizes)
     assert undisputed(readings, Quantity.HOLD_CURRENT) == {
-        ("K7R" + end, float(row[1])) for end, row in zip(ends, ROWS, strict=True)
+        ("K72R" + end, float(row[1])) for end, row in zip(ends, ROWS, strict=True)
     }
