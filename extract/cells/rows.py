@@ -267,7 +267,7 @@ def _fill_merged(
     spans, source = _heights_to_spans([y for y, _ in anchors], mids, pitch, ruled)
     for first, last in spans:
         inside = [cell for y, cell in anchors if mids[first] - 0.5 * pitch < y < mids[last] + 0.5 * pitch]
-        whole = source is Source.MERGED and first < last and _is_one_text(inside)
+        whole = source is Source.MERGED and len(inside) <= last - first and _is_one_text(inside)
         if whole:
             atoms = tuple(atom for cell in inside for atom in cell.atoms)
             joined = Cell(" ".join(cell.text for cell in inside), atoms)
