@@ -78,6 +78,10 @@ def table_to_naming(table: Table, known: set[str], printed: dict[str, str]) -> N
         made = made or table_to_joined(table, printed, name_to_key, unseen=True)
         return _joined_to_naming(made) if made is not None else None
     best, series = scored[0]
+    shared = _share_names(series)
+    made = table_to_joined(table, printed, name_to_key, unseen=True) if shared else None
+    if made is not None:
+        return _joined_to_naming(made)
     lead = best - scored[1][0] if len(scored) > 1 else best
     forms = _series_to_forms(series)
     others = [_series_to_column(other) for other in table.labels if other is not series]
@@ -114,10 +118,18 @@ def _series_to_two_codes(series: Series) -> tuple[tuple[str, str], ...]:
     return cells_to_two_codes(cells) if len(cells) == len(series.entries) else ()
 
 
+def _share_names(series: Series) -> bool:
+    """Whether every row has a name and most have it in common with others: it is that of a series."""
+    names = [own[0] if own else "" for own in _series_to_forms(series)]
+    return len(names) > 2 and all(names) and 2 * len(set(names)) <= len(names)
+
+
 def _is_borne_out(series: Series, forms: Sequence[tuple[str, ...]]) -> bool:
-    """Whether what stands in a series are surely its part numbers: not letters alone, and no one of two lines
-    of which the heading does not say which is the part."""
+    """Whether what stands in a series are surely its part numbers: not letters alone, in half of the rows at
+    least, and no one of two lines of which the heading does not say which is the part."""
     letters = are_letter_codes([name for names in forms for name in names])
+    if 2 * sum(map(bool, forms)) < len(forms):
+        return False
     return not letters and not (_series_to_two_codes(series) and says_order_first(series.head) is None)
 
 

@@ -102,7 +102,7 @@ def _is_description(text: str) -> bool:
     return len(words) >= 2 and any(re.fullmatch(r"[^\W\d_]{3,}", word) for word in words)
 
 
-def lines_to_printed(tables: Iterable[Table], lines: Iterable[str], to_key: ToKey) -> dict[str, str]:
+def lines_to_printed(tables: Sequence[Table], lines: Iterable[str], to_key: ToKey) -> dict[str, str]:
     """Key -> the code as printed, of all labels and of all codes in sentences."""
     labels = (
         entry.cell.text
@@ -112,8 +112,17 @@ def lines_to_printed(tables: Iterable[Table], lines: Iterable[str], to_key: ToKe
         if entry.cell is not None
     )
     codes = [code.rstrip(".-/") for line in lines for code in _CODE.findall(line)]
+    codes += [code for table in tables for series in table.labels for code in _headed_codes(series)]
     found = {to_key(code): code for code in (*codes, *labels)}
     return found | {to_key(code): code for code in codes if " " in found[to_key(code)]}
+
+
+def _headed_codes(series: Series) -> list[str]:
+    """The names that a heading of one code and the ends below it make: "TQ1206" over "-005"."""
+    begins = series.head.strip()
+    texts = [entry.cell.text.strip() for entry in series.entries if entry.cell is not None]
+    made = _is_code(begins) and " " not in begins and bool(texts) and all(map(_is_suffix, texts))
+    return [begins + text for text in texts] if made else []
 
 
 def table_to_joined(

@@ -183,3 +183,31 @@ def test_lines_in_a_cell_over_several_rows_are_one_text(tmp_path: Path) -> None:
     assert undisputed(readings, Quantity.HOLD_CURRENT) == {
         ("K72R" + end, float(row[1])) for end, row in zip(ends, ROWS, strict=True)
     }
+
+
+def test_a_heading_of_one_code_and_ends_below_it_print_the_names(tmp_path: Path) -> None:
+    """ "TQ1206" over "-050" in the derating proves how "Series TQ1206" and "Code 050" are joined."""
+    codes = [row[0][3:] for row in ROWS]
+    rows = tuple(cells("TQ1206", code, *row[1:]) for code, row in zip(codes, ROWS, strict=True))
+    table = Grid((cells("Series", "Code", *HEADING[1:]),), rows)
+    shares = tuple(
+        cells(f"-{code}", f"{1.5 * float(row[1]):.2f}", row[1], f"{0.6 * float(row[1]):.2f}")
+        for code, row in zip(codes, ROWS, strict=True)
+    )
+    derating = Grid((cells("TQ1206", "-40 °C", "23 °C", "60 °C"),), shares)
+    title = Heading("Hold current (A) at ambient temperature")
+    readings = blocks_to_readings(tmp_path, Text(STILL_AIR), table, title, derating)
+    assert {r.part_number for r in readings} == {f"TQ1206-{code}" for code in codes}
+
+
+def test_a_series_named_in_one_row_alone_is_no_part(tmp_path: Path) -> None:
+    """A first column that names a series in the first of its rows and nothing in the others names no part for
+    sure."""
+    codes = ("300", "400", "500")
+    rows = tuple(
+        cells("TQ16" if n == 0 else "", code, *row[1:])
+        for n, (code, row) in enumerate(zip(codes, ROWS, strict=True))
+    )
+    table = Grid((cells("Series", "Value", *HEADING[1:]),), rows, rules="none")
+    readings = blocks_to_readings(tmp_path, Text(STILL_AIR), table)
+    assert not {part for part, _ in undisputed(readings, Quantity.HOLD_CURRENT) if part == "TQ16"}
