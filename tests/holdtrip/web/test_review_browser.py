@@ -15,7 +15,7 @@ from tests.holdtrip.web.browsing import HEIGHT_OF, WIDTHS, keep, overlaps, viola
 from tests.holdtrip.web.conftest import PLAIN, read
 
 SHEET = "wendelthwaite_wdt.pdf"
-ODD = "Resistance of WDT1206P025-33RX"
+ODD = "resistance R1max of WDT1206P025-33RX"
 
 
 def opened(site, page: Page, document: str = SHEET) -> None:
