@@ -82,6 +82,7 @@ def _captioned(grid: Grid) -> Grid:
 
 _CODE = re.compile(r"\b[A-Z]{1,6}-?\d[A-Z\d]*\b")
 _LONG_ASIDE = re.compile(
-    r"\b(?:of|for|für|von|pour|de|di|för|voor)\s(?:\S+\s){2,4}(?:is|of|ist|est|è|är|=)\s*\d", re.IGNORECASE
+    r"\b(?:of|for|für|von|pour|de|di|för|voor)\s(?:\S+\s){2,4}(?:(?:is|of|ist|est|è|är|=)\s*)?\d",
+    re.IGNORECASE,
 )
 """Words between a wording and its value: they may say of what it is."""

@@ -97,8 +97,17 @@ def rows_to_ambients(grid: Grid, labels: Sequence[Series]) -> tuple[float | None
         if sum(map(len, groups.values())) < 0.8 * len(values) or not groups:
             continue
         is_signed = signed > 0.5 * len(values)
+        if not is_signed and any(_names_quantities(other) for other in labels if other is not series):
+            continue  # positions 10, 20, 30 beside what each row holds
         if all(
             is_ambient_row(group, is_signed) or (len(group) < 3 and is_signed) for group in groups.values()
         ):
             return tuple(values)
     return None
+
+
+def _names_quantities(series: Series) -> bool:
+    """Whether most texts of a series name a quantity."""
+    texts = [entry.cell.text for entry in series.entries if entry.cell is not None]
+    named = sum(any(hit.sense == "quantity" for hit in text_to_hits(text)) for text in texts)
+    return bool(texts) and 2 * named > len(texts)

@@ -11,7 +11,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from extract.cells.tables import Cell, Grid, Source, join_texts
-from extract.meanings.ambients import fields_to_ambients, rows_to_ambients
+from extract.cells.temperatures import text_to_bare_ambient
+from extract.meanings.ambients import fields_to_ambients, heads_to_ambients, rows_to_ambients
 from extract.meanings.series import (
     Entry,
     Series,
@@ -48,11 +49,19 @@ def turned_table(grid: Grid, fields: Sequence[Series], labels: Sequence[Series])
         Axis.COLUMNS,
         tuple(turned),
         (*_heading_series(grid, fields), *_rows_of_texts(turned)),
-        rows_to_ambients(grid, labels) or fields_to_ambients(turned),
+        rows_to_ambients(grid, labels) or _rows_to_some_ambients(turned),
         ((),) * len(fields),
         (),
         kinds if sum(kind is not None for kind in kinds) >= 2 else (),
     )
+
+
+def _rows_to_some_ambients(rows: Sequence[Series]) -> tuple[float | None, ...]:
+    """The temperatures of the rows whose label is one, with its degree sign; bare numbers may count the
+    rows."""
+    bare = [level for row in rows for level in row.levels if text_to_bare_ambient(level) is not None]
+    signed = all(re.search("[°℃cC]", level) for level in bare)
+    return fields_to_ambients(rows) if signed else heads_to_ambients(rows)
 
 
 def _dittos_from_left(entries: Sequence[Entry]) -> tuple[Entry, ...]:

@@ -211,3 +211,13 @@ def test_a_series_named_in_one_row_alone_is_no_part(tmp_path: Path) -> None:
     table = Grid((cells("Series", "Value", *HEADING[1:]),), rows, rules="none")
     readings = blocks_to_readings(tmp_path, Text(STILL_AIR), table)
     assert not {part for part, _ in undisputed(readings, Quantity.HOLD_CURRENT) if part == "TQ16"}
+
+
+def test_numbers_of_rows_are_no_ambients(tmp_path: Path) -> None:
+    """Positions 10, 20, 30, 40 before the rows of a table of parts as columns are no temperatures."""
+    rows = ((1, "10"), (2, "20"), (3, "30"), (5, "40"), (6, "50"))
+    body = tuple(cells(pos, HEADING[n], *(row[n] for row in ROWS)) for n, pos in rows)
+    table = Grid((cells("Pos", "Part number", *(row[0] for row in ROWS)),), body)
+    readings = blocks_to_readings(tmp_path, Text(STILL_AIR), table)
+    held = {(r.part_number, r.ambient_c): r.value for r in readings if r.quantity is Quantity.HOLD_CURRENT}
+    assert held == {(row[0], 23.0): float(row[1]) for row in ROWS}

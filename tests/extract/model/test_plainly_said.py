@@ -184,3 +184,13 @@ def test_a_heading_of_another_time_is_asked_about(tmp_path: Path, heading: str) 
     table = Grid((cells(*HEADING[:5], heading),), tuple(cells(*row[:5], "0.8") for row in ROWS))
     readings = blocks_to_readings(tmp_path, Text(STILL_AIR), table)
     assert undisputed(readings, Quantity.TIME_TO_TRIP) == set()
+
+
+@pytest.mark.parametrize(
+    "caption", ["Maximum voltage of the mains charger 60 V", "Vmax for one hour only 60 V"]
+)
+def test_a_caption_of_something_else_is_asked_about(tmp_path: Path, caption: str) -> None:
+    """Words between a wording and its value say of what it is: unless all are plain, the rating is asked
+    about."""
+    readings = blocks_to_readings(tmp_path, Text(STILL_AIR), Heading(caption), UNLIMITED)
+    assert undisputed(readings, Quantity.MAX_VOLTAGE) == set()
