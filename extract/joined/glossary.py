@@ -29,7 +29,7 @@ TIME_WORDS = "time to trip"
 EXPLAINED = ("time", "test_current", "part_number", "series", "typ", "max")
 _LETTERS = "[iuvpr][a-zа-яіїєґ0-9_]{1,5}"
 _SYMBOL = re.compile(rf"\s?[(,]?\s?({_LETTERS})(?=[\s,.;:)]|$)(?!\s?[=:])")
-_DEFINED = re.compile(rf"(?<!\w)({_LETTERS})(?:\s?[=:]\s?|\s-\s)$")
+_DEFINED = re.compile(rf"(?<!\w)(?:({_LETTERS})\s?[=:]\s?|([iuvpr][a-zа-яіїєґ0-9_]{{1,2}})\s-\s)$")
 _NUMBERED = re.compile(rf"(?:{'|'.join(vocabulary()['titles']['table'])})\.?\s*\d")
 _TEST = re.compile(
     r"(?:at|@|bei|à|a|ved|vid|bij|при|przy|při|[x×])?\s*\d+(?:[.,]\d+)?\s*(?:a|amps?|amperes?)"
@@ -56,8 +56,9 @@ def _line_to_symbols(line: str) -> Iterator[tuple[str, str, str]]:
         match = _SYMBOL.match(folded, hit.end)
         if match is None and _ENDS.match(folded, hit.end):
             match = _DEFINED.search(folded[: hit.start])
-        if match is not None and not _is_known(match[1]) and _is_symbol(match[1], line):
-            yield match[1], folded[hit.start : hit.end], hit.name
+        symbol = next(filter(None, match.groups()), "") if match is not None else ""
+        if symbol and not _is_known(symbol) and _is_symbol(symbol, line):
+            yield symbol, folded[hit.start : hit.end], hit.name
 
 
 def _is_symbol(folded: str, line: str) -> bool:

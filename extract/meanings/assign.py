@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from itertools import combinations
 
+from extract.meanings.left_over import text_to_left_over
 from extract.meanings.physics import is_constant, pair_score, single_score
 from extract.meanings.words import BASE_OF, RATED, Meaning, is_named, text_to_hits, weight, words_to_scores
 from extract.vocabulary import fold
@@ -159,7 +160,9 @@ def _told_by_seconds(candidates: Sequence[Candidate]) -> list[Candidate]:
 
 
 def _says_trip_alone(head: str) -> bool:
-    return {hit.name for hit in text_to_hits(head) if hit.sense == "quantity"} == {"trip_current"}
+    """Whether a heading says tripping, a limit and no other word: a reset after a trip is none."""
+    named = {hit.name for hit in text_to_hits(head) if hit.sense == "quantity"}
+    return named == {"trip_current"} and not text_to_left_over(head, ("trip_current", "max", "typ"))
 
 
 def _options(scores: dict[Meaning, float]) -> tuple[Meaning, ...]:

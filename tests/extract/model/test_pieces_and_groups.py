@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from extract.cells import tables
 from extract.cells.rows import row_to_filled
 from extract.joined.glossary import lines_to_glossary
@@ -134,6 +136,7 @@ def test_symbols_defined_with_a_dash_in_cyrillic() -> None:
     found = lines_to_glossary(["Iуд — ток удержания; Iср — ток срабатывания"])
     assert found == {"iуд": "ток удержания", "iср": "ток срабатывания"}
     assert lines_to_glossary(["Ixy-hold current"]) == {}
+    assert lines_to_glossary(["Upper - trip current"]) == {}
 
 
 def test_an_ellipsis_in_the_heading_is_the_place_of_the_digits(tmp_path: Path) -> None:
@@ -221,3 +224,23 @@ def test_numbers_of_rows_are_no_ambients(tmp_path: Path) -> None:
     readings = blocks_to_readings(tmp_path, Text(STILL_AIR), table)
     held = {(r.part_number, r.ambient_c): r.value for r in readings if r.quantity is Quantity.HOLD_CURRENT}
     assert held == {(row[0], 23.0): float(row[1]) for row in ROWS}
+
+
+@pytest.mark.parametrize(
+    "heading", ["Reset after trip (s)", "Cooling after trip (s)", "Pause between trips (s)"]
+)
+def test_seconds_after_a_trip_are_no_time_to_trip(tmp_path: Path, heading: str) -> None:
+    """Seconds under a word of tripping are its time only where the heading says nothing else."""
+    table = Grid(
+        (cells(*HEADING[:5], "Test current (A)", heading),),
+        tuple(cells(*row[:5], "8", "1.6") for row in ROWS),
+    )
+    readings = blocks_to_readings(tmp_path, Text(STILL_AIR), table)
+    assert undisputed(readings, Quantity.TIME_TO_TRIP) == set()
+
+
+def test_seconds_at_a_current_under_tripping_are_its_time(tmp_path: Path) -> None:
+    """ "Trip max." over "0.60 s at 8 A" is the longest time to trip at that current."""
+    table = Grid((cells(*HEADING[:5], "Trip max."),), tuple(cells(*row[:5], "0.60 s at 8 A") for row in ROWS))
+    readings = blocks_to_readings(tmp_path, Text(STILL_AIR), table)
+    assert undisputed(readings, Quantity.TIME_TO_TRIP) == {(name, 0.6) for name in NAMES}
