@@ -7,14 +7,11 @@ A text that a spreadsheet would take for a formula is written with a leading apo
 
 from __future__ import annotations
 
-import csv
-import io
-import json
 from collections.abc import Iterable
 from pathlib import Path
 
 from extract.schema import Curve
-from extract.spreadsheet_text import guard
+from extract.spreadsheet_text import guard, notes_to_cell, write_rows
 
 CURVE_COLUMNS = (
     "document", "part_number", "chart", "kind", "ambient_c", "x", "y", "status", "page", "label",
@@ -24,15 +21,9 @@ CURVE_COLUMNS = (
 
 def write_curve_table(curves: Iterable[Curve], path: Path) -> int:
     """Write curves, their vertices from left to right; returns the number of curves."""
-    text = io.StringIO()
-    writer = csv.writer(text)
-    writer.writerow(CURVE_COLUMNS)
-    count = 0
-    for curve in curves:
-        writer.writerows(_curve_to_rows(curve))
-        count += 1
-    path.write_bytes(text.getvalue().encode("utf-8", errors="backslashreplace"))
-    return count
+    listed = tuple(curves)
+    write_rows(CURVE_COLUMNS, (row for curve in listed for row in _curve_to_rows(curve)), path)
+    return len(listed)
 
 
 def _curve_to_rows(curve: Curve) -> list[tuple[str, ...]]:
@@ -40,5 +31,5 @@ def _curve_to_rows(curve: Curve) -> list[tuple[str, ...]]:
             "" if curve.ambient_c is None else f"{curve.ambient_c:g}")  # fmt: skip
     tail = (curve.status.value, str(curve.place.page), guard(curve.label), f"{curve.x_error:.4g}",
             f"{curve.y_error:.4g}", curve.sha256,
-            json.dumps(curve.notes, ensure_ascii=False) if curve.notes else "")  # fmt: skip
+            notes_to_cell(curve.notes))  # fmt: skip
     return [(*head, f"{x:.6g}", f"{y:.6g}", *tail) for x, y in curve.points]

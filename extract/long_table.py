@@ -11,7 +11,6 @@ take for a formula is written with a leading apostrophe, which reading takes off
 from __future__ import annotations
 
 import csv
-import io
 import json
 import math
 from collections.abc import Iterable
@@ -21,7 +20,15 @@ from typing import TypeVar
 
 from extract.errors import InputError
 from extract.schema import Kind, Place, Quantity, Reading, Status
-from extract.spreadsheet_text import guard, unguard
+from extract.spreadsheet_text import (
+    csv_faults,
+    guard,
+    notes_to_cell,
+    number_to_cell,
+    path_to_csv_text,
+    unguard,
+    write_rows,
+)
 
 COLUMNS = (
     "document",
@@ -46,40 +53,15 @@ _Name = TypeVar("_Name", bound=StrEnum)
 
 def write_long_table(readings: Iterable[Reading], path: Path) -> int:
     """Write readings (SI, points) to a CSV file and return the number of rows."""
-    text = io.StringIO()
-    writer = csv.writer(text, quoting=csv.QUOTE_MINIMAL)
-    writer.writerow((*COLUMNS, *FURTHER_COLUMNS))
-    count = 0
-    for reading in readings:
-        writer.writerow(reading_to_row(reading))
-        count += 1
-    # Written in one go, so that a full disk or a doubtful reading leaves no half table that looks whole.
-    path.write_bytes(text.getvalue().encode("utf-8", errors="backslashreplace"))
-    return count
+    return write_rows((*COLUMNS, *FURTHER_COLUMNS), map(reading_to_row, readings), path)
 
 
 def read_long_table(path: Path) -> tuple[Reading, ...]:
     """Read a long table; raises InputError naming row and column of the first cell that does not fit."""
-    try:
-        text = path.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise InputError(
-            str(path),
-            f"byte {error.start} is not UTF-8",
-            "a CSV file in UTF-8",
-            "Save the table as CSV UTF-8",
-        ) from error
-    rows = csv.DictReader(io.StringIO(text, newline=""), strict=True)
-    readings = []
-    try:
+    rows = csv.DictReader(path_to_csv_text(path), strict=True)
+    with csv_faults(path, rows):
         _check_columns(path, rows.fieldnames or ())
-        for row in rows:
-            readings.append(_row_to_reading(f"{path}, row {rows.line_num}", row))
-    except csv.Error as error:
-        raise InputError(
-            f"{path}, row {rows.line_num}", str(error), "a CSV file with commas and quotes"
-        ) from error
-    return tuple(readings)
+        return tuple(_row_to_reading(f"{path}, row {rows.line_num}", row) for row in rows)
 
 
 def is_long_table(path: Path) -> bool:
@@ -97,25 +79,18 @@ def reading_to_row(reading: Reading) -> tuple[str, ...]:
         guard(reading.part_number),
         reading.quantity.value,
         reading.kind.value,
-        _number(reading.ambient_c),
-        _number(reading.test_current_a),
-        _number(reading.value),
+        number_to_cell(reading.ambient_c),
+        number_to_cell(reading.test_current_a),
+        number_to_cell(reading.value),
         reading.status.value,
         str(place.page),
-        *map(_number, place.box),
+        *map(number_to_cell, place.box),
         guard(reading.raw),
         reading.sha256,
         guard(reading.unit),
-        json.dumps(reading.notes, ensure_ascii=False) if reading.notes else "",
+        notes_to_cell(reading.notes),
         str(reading.cause or ""),
     )
-
-
-def _number(value: float | None) -> str:
-    """Shortest text that reads back as the same number; whole numbers without a point."""
-    if value is None:
-        return ""
-    return repr(float(value)).removesuffix(".0")
 
 
 def _check_columns(path: Path, found: Iterable[str]) -> None:

@@ -12,7 +12,6 @@ to trip has its current beside it, in a column of the same name with ` test curr
 from __future__ import annotations
 
 import csv
-import io
 import json
 import re
 from collections.abc import Iterable
@@ -21,12 +20,14 @@ from pathlib import Path
 
 from extract.errors import InputError
 from extract.schema import UNIT_OF, Kind, Place, Quantity, Reading, Status
-from extract.spreadsheet_text import guard, unguard
+from extract.spreadsheet_text import csv_faults, guard, number_to_cell, path_to_csv_text, unguard, write_rows
 
 NAMES = ("document", "part_number")
 FURTHER_COLUMNS = ("sha256",)
 _FROM = " from"
 _CURRENT = " test current [A]"
+_Name = tuple[str, str, str]
+"""Sheet, its hash, part number."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,20 +53,20 @@ def write_wide_table(readings: Iterable[Reading], path: Path) -> int:
         for slot, heading in zip(slots, headings, strict=True)
         for name in ((heading + _CURRENT, heading) if slot.at_own else (heading,))
     ]
-    text = io.StringIO()
-    writer = csv.writer(text)
-    writer.writerow((*NAMES, *columns, *FURTHER_COLUMNS, *(heading + _FROM for heading in headings)))
-    for (document, sha256, number), numbers in parts.items():
-        found = [numbers.get(slot) for slot in slots]
-        values = [text for slot, one in zip(slots, found, strict=True) for text in _slot_to_cells(slot, one)]
-        sources = [_reading_to_from(one) if one else "" for one in found]
-        writer.writerow((guard(document), guard(number), *values, sha256, *sources))
-    path.write_bytes(text.getvalue().encode("utf-8", errors="backslashreplace"))
-    return len(parts)
+    head = (*NAMES, *columns, *FURTHER_COLUMNS, *(heading + _FROM for heading in headings))
+    return write_rows(head, (_part_to_row(name, slots, parts[name]) for name in parts), path)
 
 
-def _readings_to_parts(readings: Iterable[Reading]) -> dict[tuple[str, str, str], dict[_Slot, Reading]]:
-    parts: dict[tuple[str, str, str], dict[_Slot, Reading]] = {}
+def _part_to_row(name: _Name, slots: list[_Slot], numbers: dict[_Slot, Reading]) -> tuple[str, ...]:
+    document, sha256, number = name
+    found = [numbers.get(slot) for slot in slots]
+    values = [text for slot, one in zip(slots, found, strict=True) for text in _slot_to_cells(slot, one)]
+    sources = (_reading_to_from(one) if one else "" for one in found)
+    return (guard(document), guard(number), *values, sha256, *sources)
+
+
+def _readings_to_parts(readings: Iterable[Reading]) -> dict[_Name, dict[_Slot, Reading]]:
+    parts: dict[_Name, dict[_Slot, Reading]] = {}
     for one in readings:
         numbers = parts.setdefault((one.document, one.sha256, one.part_number), {})
         rank = 1
@@ -78,10 +79,9 @@ def _readings_to_parts(readings: Iterable[Reading]) -> dict[tuple[str, str, str]
 
 def _slot_to_cells(slot: _Slot, one: Reading | None) -> tuple[str, ...]:
     """What stands in the columns of a slot: the value, before it the test current where it has one."""
-    value = _number(one.value) if one else ""
-    if not slot.at_own:
-        return (value,)
-    return (_number(one.test_current_a) if one and one.test_current_a is not None else "", value)
+    value, current = (one.value, one.test_current_a) if one else (None, None)
+    cells = (number_to_cell(current), number_to_cell(value))
+    return cells if slot.at_own else cells[1:]
 
 
 def _slot_to_key(slot: _Slot) -> tuple[int, int, float, bool, int]:
@@ -101,34 +101,16 @@ def _slot_to_heading(slot: _Slot) -> str:
     if slot.kind:
         heading += f" {slot.kind.value}"
     if slot.ambient_c is not None:
-        heading += f" {_number(slot.ambient_c)} °C"
+        heading += f" {number_to_cell(slot.ambient_c)} °C"
     if slot.at_own:
         heading += " at its current"
     heading += f" [{UNIT_OF[slot.quantity]}]"
     return heading + (f" ({slot.rank})" if slot.rank > 1 else "")
 
 
-def _number(value: float) -> str:
-    """Shortest text that reads back as the same number; whole numbers without a point."""
-    return repr(float(value)).removesuffix(".0")
-
-
 def _reading_to_from(one: Reading) -> str:
-    place = one.place
-    return json.dumps(
-        [
-            one.status.value,
-            place.page,
-            place.x0,
-            place.top,
-            place.x1,
-            place.bottom,
-            one.raw,
-            one.unit,
-            *one.notes,
-        ],
-        ensure_ascii=False,
-    )
+    listed = [one.status.value, one.place.page, *one.place.box, one.raw, one.unit, *one.notes]
+    return json.dumps(listed, ensure_ascii=False)
 
 
 def is_wide_table(path: Path) -> bool:
@@ -140,17 +122,8 @@ def is_wide_table(path: Path) -> bool:
 
 def read_wide_table(path: Path) -> tuple[Reading, ...]:
     """Read a wide table; raises InputError naming row and column of the first cell that does not fit."""
-    try:
-        text = path.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise InputError(
-            str(path),
-            f"byte {error.start} is not UTF-8",
-            "a CSV file in UTF-8",
-            "Save the table as CSV UTF-8",
-        ) from error
-    rows = csv.reader(io.StringIO(text, newline=""), strict=True)
-    try:
+    rows = csv.reader(path_to_csv_text(path), strict=True)
+    with csv_faults(path, rows):
         header = next(rows, [])
         slots = _header_to_slots(path, header)
         return tuple(
@@ -159,10 +132,6 @@ def read_wide_table(path: Path) -> tuple[Reading, ...]:
             if row
             for one in _row_to_readings(f"{path}, row {rows.line_num}", header, row, slots)
         )
-    except csv.Error as error:
-        raise InputError(
-            f"{path}, row {rows.line_num}", str(error), "a CSV file with commas and quotes"
-        ) from error
 
 
 _HEADING = re.compile(

@@ -6,15 +6,12 @@ lengths in mm. Does not read it back: the library keeps particulars by itself.
 
 from __future__ import annotations
 
-import csv
-import io
-import json
 from collections.abc import Iterable
 from pathlib import Path
 
 from extract.long_table import COLUMNS, FURTHER_COLUMNS, reading_to_row
 from extract.schema import UNIT_OF_PARTICULAR, Particular, Reading
-from extract.spreadsheet_text import guard
+from extract.spreadsheet_text import guard, notes_to_cell, number_to_cell, write_rows
 
 PARTICULARS_COLUMNS = (
     "document",
@@ -41,14 +38,14 @@ EVERYTHING_COLUMNS = (*COLUMNS, *FURTHER_COLUMNS, "label", "text")
 
 def write_particulars(particulars: Iterable[Particular], path: Path) -> int:
     """Write particulars to a CSV file and return the number of rows."""
-    return _write(PARTICULARS_COLUMNS, (particular_to_row(one) for one in particulars), path)
+    return write_rows(PARTICULARS_COLUMNS, (particular_to_row(one) for one in particulars), path)
 
 
 def write_everything(readings: Iterable[Reading], particulars: Iterable[Particular], path: Path) -> int:
     """Write the long table with the particulars after the readings, their names among the quantities."""
     rows = [(*reading_to_row(reading), "", "") for reading in readings]
     rows += [_particular_to_long_row(one) for one in particulars]
-    return _write(EVERYTHING_COLUMNS, rows, path)
+    return write_rows(EVERYTHING_COLUMNS, rows, path)
 
 
 def particular_to_row(one: Particular) -> tuple[str, ...]:
@@ -59,7 +56,7 @@ def particular_to_row(one: Particular) -> tuple[str, ...]:
         one.name.value,
         guard(one.label),
         one.kind.value,
-        _number(one.value),
+        number_to_cell(one.value),
         UNIT_OF_PARTICULAR.get(one.name, ""),
         guard(one.text),
         one.status.value,
@@ -67,7 +64,7 @@ def particular_to_row(one: Particular) -> tuple[str, ...]:
         guard(one.raw),
         guard(one.unit),
         one.sha256,
-        _notes(one),
+        notes_to_cell(one.notes),
     )
 
 
@@ -79,37 +76,17 @@ def _particular_to_long_row(one: Particular) -> tuple[str, ...]:
         one.kind.value,
         "",
         "",
-        _number(one.value),
+        number_to_cell(one.value),
         one.status.value,
         *_place(one),
         guard(one.raw),
         one.sha256,
         guard(one.unit),
-        _notes(one),
+        notes_to_cell(one.notes),
         guard(one.label),
         guard(one.text),
     )
 
 
 def _place(one: Particular) -> tuple[str, ...]:
-    return (str(one.place.page), *map(_number, one.place.box))
-
-
-def _number(value: float | None) -> str:
-    return "" if value is None else repr(float(value)).removesuffix(".0")
-
-
-def _notes(one: Particular) -> str:
-    return json.dumps(one.notes, ensure_ascii=False) if one.notes else ""
-
-
-def _write(columns: tuple[str, ...], rows: Iterable[tuple[str, ...]], path: Path) -> int:
-    text = io.StringIO()
-    writer = csv.writer(text, quoting=csv.QUOTE_MINIMAL)
-    writer.writerow(columns)
-    count = 0
-    for row in rows:
-        writer.writerow(row)
-        count += 1
-    path.write_bytes(text.getvalue().encode("utf-8", errors="backslashreplace"))
-    return count
+    return (str(one.place.page), *map(number_to_cell, one.place.box))

@@ -69,20 +69,26 @@ def _other_units(view: View, index: int) -> Iterator[Trial]:
         )
 
 
+def _meant(code: codes.Code, index: int, columns: dict[int, Column], message: str, expected: str) -> Trial:
+    """Columns that mean something else."""
+    repair = Repair(columns=columns)
+    return Trial(code, repair, (0, index), message, expected, FEWEST_IN_COLUMN, is_heading=True)
+
+
+def _other_ambient(column: Column, index: int, ambient_c: float, code: codes.Code, why: str = "") -> Trial:
+    meant = {index: replace(column, ambient_c=ambient_c)}
+    said = f"those at {ambient_c:g} °C{why}"
+    return _meant(code, index, meant, _read_as(column, f"{column.ambient_c:g} °C", said), f"{ambient_c:g} °C")
+
+
+def _read_as(column: Column, read: str, said: str) -> str:
+    return f"'{column.heading}' is read as {read}; its numbers are {said}"
+
+
 def _lost_sign(view: View, index: int) -> Iterator[Trial]:
     column = view.column(index)
     if column.quantity in AT_AMBIENT and column.ambient_c:
-        meant = replace(column, ambient_c=-column.ambient_c)
-        yield Trial(
-            codes.HEADING_SIGN,
-            Repair(columns={index: meant}),
-            (0, index),
-            f"'{column.heading}' is read as {column.ambient_c:g} °C; its numbers are those at"
-            f" {-column.ambient_c:g} °C: the sign is lost",
-            f"{-column.ambient_c:g} °C",
-            FEWEST_IN_COLUMN,
-            is_heading=True,
-        )
+        yield _other_ambient(column, index, -column.ambient_c, codes.HEADING_SIGN, ": the sign is lost")
 
 
 def _other_kinds(view: View, index: int) -> Iterator[Trial]:
@@ -92,16 +98,8 @@ def _other_kinds(view: View, index: int) -> Iterator[Trial]:
     for kind in sorted(Kind, key=lambda one: one is Kind.NONE):  # a limit says more than none
         if kind is not column.kind:
             meant = replace(column, kind=kind)
-            yield Trial(
-                codes.HEADING_KIND,
-                Repair(columns={index: meant}),
-                (0, index),
-                f"'{column.heading}' is read as {_meaning(column)}; its numbers are those of"
-                f" {_meaning(meant)}",
-                _meaning(meant),
-                FEWEST_IN_COLUMN,
-                is_heading=True,
-            )
+            said = _read_as(column, _meaning(column), f"those of {_meaning(meant)}")
+            yield _meant(codes.HEADING_KIND, index, {index: meant}, said, _meaning(meant))
 
 
 def _other_ambients(view: View, index: int, ambients: Sequence[float]) -> Iterator[Trial]:
@@ -114,17 +112,7 @@ def _other_ambients(view: View, index: int, ambients: Sequence[float]) -> Iterat
     }
     for ambient in ambients:
         if ambient not in taken and ambient != -column.ambient_c:
-            meant = replace(column, ambient_c=ambient)
-            yield Trial(
-                codes.HEADING_AMBIENT,
-                Repair(columns={index: meant}),
-                (0, index),
-                f"'{column.heading}' is read as {column.ambient_c:g} °C; its numbers are those at"
-                f" {ambient:g} °C",
-                f"{ambient:g} °C",
-                FEWEST_IN_COLUMN,
-                is_heading=True,
-            )
+            yield _other_ambient(column, index, ambient, codes.HEADING_AMBIENT)
 
 
 def _meaning(column: Column) -> str:
@@ -143,15 +131,8 @@ def _swapped_headings(view: View, one: int, other: int) -> Trial:
         test = view.column(index).test_column
         if index not in moved and test in moved:
             meant[index] = replace(view.column(index), test_column=moved[test])
-    return Trial(
-        codes.HEADINGS_SWAPPED,
-        Repair(columns=meant),
-        (0, one),
-        f"the headings '{a.heading}' and '{b.heading}' are exchanged, or the cells below them",
-        f"'{b.heading}' here, '{a.heading}' there",
-        FEWEST_IN_COLUMN,
-        is_heading=True,
-    )
+    said = f"the headings '{a.heading}' and '{b.heading}' are exchanged, or the cells below them"
+    return _meant(codes.HEADINGS_SWAPPED, one, meant, said, f"'{b.heading}' here, '{a.heading}' there")
 
 
 def _as_meant(column: Column, other: Column, moved: Mapping[int, int]) -> Column:
