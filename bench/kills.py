@@ -1,16 +1,18 @@
 """Kills at random moments over import, accept and restore: what is left is sound, and nobody lives on.
 
-    python bench/kills.py [--kills 50] [--address ADDRESS]
+    python bench/kills.py [--kills 50] [--sheets 40] [--address ADDRESS]
 
 Comes in: the address of an empty library (a file of its own without one; a PostgreSQL schema is emptied by
-whoever calls). Goes out: how many kills hit, and what went wrong. Each command is begun, its parent process
-alone is killed (-9) after a random time, and then: every worker of it is gone within five seconds, `holdtrip
-verify` finds no fault, and at the end the same import does the rest. Exit 1 if not.
+whoever calls). Goes out: how many kills hit, and what went wrong. Each command is begun, and its parent
+alone, or by turns the parent and all its workers at once, is killed (-9) after a random time. Then every
+worker of it is gone within five seconds, and `holdtrip verify` finds no fault. At the end the same import
+does the rest, and the numbers are those of an import that nobody disturbed. Exit 1 if not.
 """
 
 from __future__ import annotations
 
 import argparse
+import csv
 import os
 import random
 import shutil
@@ -19,6 +21,8 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections import Counter
+from dataclasses import dataclass, field
 from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
@@ -47,18 +51,29 @@ def children_of(pid: int) -> set[int]:
     return found - {pid}
 
 
-def kill_after(command: list[str], seconds: float) -> tuple[bool, set[int]]:
-    """Begin a command and kill its first process only; (was it still running, its children then)."""
+def kill_after(command: list[str], seconds: float, with_workers: bool) -> tuple[bool, set[int]]:
+    """Begin a command and kill its first process, its workers too if asked; (was it still running, its
+    children then)."""
     process = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     end, children = time.monotonic() + seconds, set[int]()
     while time.monotonic() < end and process.poll() is None:
         children |= children_of(process.pid)
         time.sleep(0.02)
     was_running = process.poll() is None
-    children |= children_of(process.pid) if was_running else set()
+    here = children_of(process.pid) if was_running else set()
     process.send_signal(signal.SIGKILL)
+    for pid in here if with_workers else ():
+        kill(pid)
     process.wait()
-    return was_running, children
+    return was_running, children | here
+
+
+def kill(pid: int) -> None:
+    """End a process that may be gone."""
+    try:
+        os.kill(pid, signal.SIGKILL)
+    except ProcessLookupError:
+        return
 
 
 def alive(pids: set[int]) -> set[int]:
@@ -79,53 +94,107 @@ def _runs(pid: int) -> bool:
     return stat.rsplit(")", 1)[1].split()[0] != "Z"
 
 
+@dataclass(slots=True)
+class Victim:
+    """What is killed, and what is kept of it. `address`: the library that is imported into."""
+
+    folder: Path
+    address: str
+    dice: random.Random
+    hit: Counter[str] = field(default_factory=Counter)
+    wrong: list[str] = field(default_factory=list)
+
+    @property
+    def backup(self) -> str:
+        """A backup of a library of one sheet."""
+        return str(self.folder / "one.backup")
+
+    @property
+    def sheets(self) -> str:
+        """The sheets to import."""
+        return str(self.folder / "sheets")
+
+
+def prepare(victim: Victim, sheets: int) -> None:
+    """Sheets to import, a library of one sheet, a backup of it."""
+    Path(victim.sheets).mkdir()
+    for path in sorted(SAMPLES.glob("*.pdf"))[:sheets]:
+        shutil.copy(path, victim.sheets)
+    said("import", str(SAMPLES / "thimblecrag_tcg.pdf"), "--library", victim.address)
+    said("backup", victim.backup, "--library", victim.address)
+
+
+def said(*arguments: str) -> subprocess.CompletedProcess[str]:
+    """Type a command to its end."""
+    return subprocess.run(holdtrip(*arguments), cwd=ROOT, capture_output=True, text=True, check=False)
+
+
+def kill_one(victim: Victim, number: int) -> None:
+    """Begin a command by chance, kill it, look at what is left."""
+    restored = str(victim.folder / f"restored{number}.sqlite")
+    letter = victim.dice.choice("ABCDEFGHJKLMNOPQRSTUVW")
+    command, longest = victim.dice.choice((
+        (holdtrip("import", victim.sheets, "--library", victim.address), 15.0),
+        (holdtrip("accept", "--like", letter, "--library", victim.address, "--who", "Ann"), 3.0),
+        (holdtrip("restore", victim.backup, "--library", restored), 3.0)))
+    was_running, children = kill_after(command, victim.dice.uniform(0.1, longest), number % 2 == 1)
+    victim.hit[command[3]] += was_running
+    if was_running and children:
+        victim.hit[f"{command[3]} with {'all its' if number % 2 else 'living'} workers"] += 1
+    if left := alive(children):
+        victim.wrong.append(f"kill {number} of {command[3]}: {len(left)} workers live on")
+        for pid in left:
+            kill(pid)
+    one = restored if command[3] == "restore" else victim.address
+    if "://" in one or Path(one).exists():
+        done = said("verify", "--library", one)
+        if done.returncode and "no library here yet" not in done.stderr:
+            victim.wrong.append(f"kill {number} of {command[3]}: {done.stdout}{done.stderr}")
+    left_over = [path.name for path in victim.folder.iterdir() if ".part" in path.name or "tmp" in path.name]
+    if left_over:
+        victim.wrong.append(f"kill {number} of {command[3]}: left over: {left_over}")
+
+
+def rows(victim: Victim, address: str) -> list[str]:
+    """What is stored of the sheets, as the long table has it, without what people decided."""
+    table = victim.folder / "rows.csv"
+    said("export", str(table), "--long", "--library", address)
+    with table.open(encoding="utf-8", newline="") as lines:
+        return sorted(str([text for name, text in row.items() if name not in ("status", "notes", "cause")])
+                      for row in csv.DictReader(lines))
+
+
 def main() -> int:
     """Kill, look, print."""
     as_written = argparse.RawDescriptionHelpFormatter
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=as_written)
     parser.add_argument("--kills", type=int, default=50)
+    parser.add_argument("--sheets", type=int, default=40)
     parser.add_argument("--address", default="")
     parser.add_argument("--seed", type=int, default=19)
     options = parser.parse_args()
-    dice = random.Random(options.seed)
-    wrong: list[str] = []
     with tempfile.TemporaryDirectory() as scratch:
         folder = Path(scratch)
         os.environ["XDG_DATA_HOME"] = str(folder / "data")
         address = options.address or str(folder / "team.sqlite")
-        (folder / "sheets").mkdir()
-        for path in sorted(SAMPLES.glob("*.pdf"))[:12]:
-            shutil.copy(path, folder / "sheets")
-        subprocess.run(holdtrip("import", str(SAMPLES / "thimblecrag_tcg.pdf"), "--library", address),
-                       cwd=ROOT, capture_output=True, check=False)
-        backup = folder / "one.backup"
-        subprocess.run(holdtrip("backup", str(backup), "--library", address), cwd=ROOT, capture_output=True,
-                       check=False)
-        hit = 0
+        victim = Victim(folder, address, random.Random(options.seed))
+        prepare(victim, options.sheets)
         for number in range(options.kills):
-            restored = str(folder / f"restored{number}.sqlite")
-            command, longest = dice.choice((
-                (holdtrip("import", str(folder / "sheets"), "--library", address), 12.0),
-                (holdtrip("accept", "--like", "T", "--library", address, "--who", "Ann"), 1.5),
-                (holdtrip("restore", str(backup), "--library", restored), 1.5)))
-            was_running, children = kill_after(command, dice.uniform(0.1, longest))
-            hit += was_running
-            if left := alive(children):
-                wrong.append(f"kill {number} of {command[3]}: {len(left)} workers live on")
-                for pid in left:
-                    os.kill(pid, signal.SIGKILL)
-            look_at = [address, *([restored] if Path(restored).exists() else [])]
-            for one in look_at:
-                done = subprocess.run(holdtrip("verify", "--library", one), cwd=ROOT, capture_output=True,
-                                      text=True, check=False)
-                if done.returncode and "no library here yet" not in done.stderr:
-                    wrong.append(f"kill {number} of {command[3]}: {done.stdout}{done.stderr}")
-        done = subprocess.run(holdtrip("import", str(folder / "sheets"), "--library", address), cwd=ROOT,
-                              capture_output=True, text=True, check=False)
+            kill_one(victim, number)
+        done = said("import", victim.sheets, "--library", address)
         last = next((line for line in done.stdout.splitlines() if "datasheets stored" in line), done.stderr)
-        print(f"{options.kills} kills, {hit} while the command ran; afterwards: {last}")
-    print("\n".join(wrong) or "no fault: nothing lives on, every library is sound")
-    return 1 if wrong else 0
+        print(f"{options.kills} kills, while the command ran: {dict(victim.hit)}; afterwards: {last}",
+              flush=True)
+        undisturbed = str(folder / "undisturbed.sqlite")
+        said("import", str(SAMPLES / "thimblecrag_tcg.pdf"), "--library", undisturbed)
+        said("import", victim.sheets, "--library", undisturbed)
+        here, there = rows(victim, address), rows(victim, undisturbed)
+        print(f"numbers stored: {len(here)}; undisturbed: {len(there)}")
+        if here != there:
+            victim.wrong.append("the numbers differ from those of an import that nobody disturbed")
+    print("\n".join(victim.wrong)
+          or "no fault: nothing lives on, every library is sound, no number lost or added")
+    return 1 if victim.wrong else 0
 
 
 if __name__ == "__main__":

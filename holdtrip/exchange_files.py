@@ -40,34 +40,35 @@ def write_exchange(records: Sequence[Record], path: Path, ending: str) -> None:
             raise InputError(str(path), f"the ending '{ending}'", ", ".join(ENDINGS), "For a .csv add --long")
 
 
-def read_exchange(path: Path, who: str) -> tuple[Record, ...]:
+def read_exchange(path: Path, who: str) -> tuple[tuple[Record, ...], bool]:
     """Read a library, or a long or wide table, from a file; raises InputError for one that is neither.
 
-    `who` imports it, and stands for what a table calls accepted or corrected.
+    `who` imports it, and stands for what a table calls accepted or corrected. The second of what is given
+    back is whether the file has a checksum, so that a digit changed since would have been refused.
     """
     if not path.is_file():
         raise InputError(str(path), "no such file", "a file that `holdtrip export` has written")
     match path.suffix.lower():
         case ".json":
-            from holdtrip.library.exchange_json import json_to_records
+            from holdtrip.library.exchange_json import json_to_judged
 
             try:
                 text = path.read_text(encoding="utf-8")
             except UnicodeDecodeError as error:
                 raise InputError(str(path), "not UTF-8", "JSON that `holdtrip export` has written") from error
-            return json_to_records(text, str(path))
+            return json_to_judged(text, str(path))
         case ".xlsx":
             from holdtrip.library.exchange_xlsx import read_xlsx
 
-            return read_xlsx(path)
+            return read_xlsx(path), False
         case ".parquet":
-            from holdtrip.library.exchange_parquet import read_parquet
+            from holdtrip.library.exchange_parquet import parquet_to_judged
 
-            return read_parquet(path)
+            return parquet_to_judged(path)
         case ".csv":
             from holdtrip.library.exchange_readings import readings_to_records
 
-            return readings_to_records(_read_table(path), Signature(who))
+            return readings_to_records(_read_table(path), Signature(who)), False
         case _:
             raise InputError(str(path), f"the ending '{path.suffix}'", ", ".join(ENDINGS))
 

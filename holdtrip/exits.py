@@ -14,6 +14,7 @@ from collections.abc import Sequence
 import click
 
 from extract.errors import HoldtripError
+from holdtrip.outputs import naming_output
 from holdtrip.plain_text import printable
 
 ALL_WELL = 0
@@ -35,7 +36,8 @@ def run(group: click.Group, arguments: Sequence[str]) -> int:
     """Run a command and return its exit code; every failure becomes one line on stderr."""
     try:
         result = group.main(list(arguments), prog_name="holdtrip", standalone_mode=False)
-        sys.stdout.flush()
+        with naming_output():
+            sys.stdout.flush()
     except (click.Abort, KeyboardInterrupt):
         return _fail("stopped", STOPPED)
     except click.exceptions.NoArgsIsHelpError as error:

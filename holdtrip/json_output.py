@@ -14,7 +14,7 @@ from pathlib import Path
 
 import click
 
-from holdtrip.outputs import OUTPUT, Output, OutputKind, whole_file
+from holdtrip.outputs import OUTPUT, Output, OutputKind, naming_output, whole_file
 
 STANDARD_OUTPUT = Path("-")
 
@@ -59,7 +59,8 @@ def json_written(path: Path | None) -> Iterator[list[object]]:
 
     text = document_to_json(said[0])
     if path == STANDARD_OUTPUT:
-        sys.stdout.write(text)
+        with naming_output():
+            sys.stdout.write(text)
         return
     with whole_file(path) as unfinished:
         unfinished.write_text(text, encoding="utf-8", errors="backslashreplace")

@@ -1,7 +1,7 @@
 """Which library, at which time, and who changes it: options that several commands share.
 
 Comes in: what was typed and the surroundings. Goes out: click options, and the address of the library:
-as typed, HOLDTRIP_LIBRARY, holdtrip.toml, or a file of the user's own. Opens nothing.
+as typed, HOLDTRIP_LIBRARY, holdtrip.toml, or a file of the user's own. Opens no library.
 """
 
 from __future__ import annotations
@@ -23,6 +23,8 @@ PROJECT_FILE = "holdtrip.toml"
 OTHER_KEYS = frozenset({"series"})
 """What the project's file may hold beside the library (holdtrip/series_rules.py)."""
 FILE_ENDINGS = (".sqlite", ".sqlite3", ".db")
+_SQLITE_HEAD = b"SQLite format 3\0"
+"""How an SQLite file begins (sqlite.org/fileformat.html, 1.3.1)."""
 
 library_option = click.option(
     "--library", "library", metavar="FILE_OR_ADDRESS", envvar="HOLDTRIP_LIBRARY",
@@ -133,8 +135,16 @@ def library_address(typed: str | None) -> str:
 
 
 def is_library(source: str) -> bool:
-    """Whether a source typed by the user names a library and not datasheets or a table."""
-    return "://" in source or source.endswith(FILE_ENDINGS)
+    """Whether a source typed by the user names a library and not datasheets or a table: by its ending, or by
+    how an SQLite file of any other name begins."""
+    return "://" in source or source.endswith(FILE_ENDINGS) or _is_sqlite(Path(source).expanduser())
+
+
+def _is_sqlite(path: Path) -> bool:
+    if not path.is_file():
+        return False
+    with path.open("rb") as file:
+        return file.read(len(_SQLITE_HEAD)) == _SQLITE_HEAD
 
 
 def _of_project(folder: Path) -> str | None:

@@ -170,7 +170,8 @@ def whole_file(path: Path) -> Iterator[Path]:
     clears what a dead one left.
     """
     if not _is_plain(path):
-        yield path
+        with _named_error(path):
+            yield path
         return
     target = Path(os.path.realpath(path))
     try:
@@ -186,6 +187,31 @@ def whole_file(path: Path) -> Iterator[Path]:
             raise
         raise InputError(str(path), error.strerror or "cannot be written", "a place that can be written to",
                          "Nothing was written") from error
+
+
+@contextmanager
+def _named_error(path: Path) -> Iterator[None]:
+    """What the system says of a device or a pipe, with its name; a reader that has gone is no error."""
+    try:
+        yield
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        if error.filename is not None and str(error.filename) != str(path):
+            raise
+        raise InputError(str(path), error.strerror or "cannot be written",
+                         "a place that can be written to") from error
+
+
+@contextmanager
+def naming_output() -> Iterator[None]:
+    """An error of the system while standard output is written names it: a full disk behind `> file`."""
+    try:
+        yield
+    except OSError as error:
+        if error.filename is None:
+            error.filename = "standard output"
+        raise
 
 
 @contextmanager

@@ -14,6 +14,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 from enum import Enum
+from typing import Any
 
 from rich import box
 from rich.console import Console
@@ -23,6 +24,7 @@ from rich.table import Table
 from rich.text import Text
 
 from holdtrip.counted import counted
+from holdtrip.outputs import naming_output
 from holdtrip.plain_text import printable
 
 LINE_EVERY_S = 10.0
@@ -62,13 +64,22 @@ def on_standard_error() -> Iterator[None]:
         _elsewhere.reset(token)
 
 
+class _Screen(Console):
+    """A console whose output that cannot be written (a full disk) is named."""
+
+    def print(self, *objects: Any, **how: Any) -> None:
+        """As any console prints."""
+        with naming_output():
+            super().print(*objects, **how)
+
+
 def console(stderr: bool = False) -> Console:
     """A console that obeys no markup, no emoji codes and colours nothing on its own."""
     is_quiet = _loudness.get() is Loudness.QUIET and not stderr
     stderr = stderr or _elsewhere.get()
     stream = sys.stderr if stderr else sys.stdout
     width = None if stream.isatty() or "COLUMNS" in os.environ else PIPE_WIDTH
-    return Console(stderr=stderr, markup=False, emoji=False, highlight=False, width=width,
+    return _Screen(stderr=stderr, markup=False, emoji=False, highlight=False, width=width,
                    quiet=is_quiet)
 
 

@@ -24,9 +24,9 @@ if TYPE_CHECKING:
 TABLE_ENDINGS = (".csv", ".xlsx")
 
 source_option = click.option(
-    "--parts", "source", metavar="SOURCE", envvar="HOLDTRIP_LIBRARY",
-    help="Where the parts are: a folder of PDFs, a PDF, a library, a long table or a typed parts table"
-         " (CSV, XLSX). Without it, the library (see `holdtrip import --help`).",
+    "--parts", "--library", "source", metavar="SOURCE", envvar="HOLDTRIP_LIBRARY",
+    help="Where the parts are: a library, a folder of PDFs, a PDF, a long table or a typed parts table"
+         " (CSV, XLSX). Without it, the library (see `holdtrip import --help`). Both names are one option.",
 )
 """The option of every command that takes parts from anywhere."""
 

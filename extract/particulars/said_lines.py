@@ -8,6 +8,8 @@ second line. Does not read tables of sizes.
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -34,25 +36,42 @@ class Said:
     label: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class _Placed:
+    """The runs of a page as they come, and by their left edge, so that a page of many thousands is no longer
+    work than its share: for each strip of SAME_EDGE_PT (top, place in `runs`), from the top."""
+
+    runs: Sequence[Run]
+    strips: dict[int, list[tuple[float, int]]]
+
+
+def _runs_to_placed(runs: Sequence[Run]) -> _Placed:
+    strips: defaultdict[int, list[tuple[float, int]]] = defaultdict(list)
+    for place, run in enumerate(runs):
+        strips[int(run.x0 // SAME_EDGE_PT)].append((run.top, place))
+    return _Placed(runs, {strip: sorted(held) for strip, held in strips.items()})
+
+
 def runs_to_said(runs: Sequence[Run]) -> tuple[Said, ...]:
     """Everything the lines of a page say that wording.toml knows."""
+    placed = _runs_to_placed(runs)
     return (
-        *(said for run in runs for said in _run_to_said(run, runs)),
+        *(said for run in runs for said in _run_to_said(run, placed)),
         *_approvals(runs),
         *_lifecycles(runs),
     )
 
 
-def _run_to_said(run: Run, runs: Sequence[Run]) -> tuple[Said, ...]:
+def _run_to_said(run: Run, placed: _Placed) -> tuple[Said, ...]:
     """What a run says by itself, or as the first line of a label broken over two."""
     clauses = tuple(one for clause in _text_to_clauses(run.text) for one in _clause_to_said(clause, run))
     if clauses:
         return clauses
-    for pair in ((run, run), *((run, below) for below in _below(run, runs))):
+    for pair in ((run, run), *((run, below) for below in _below(run, placed))):
         text = run.text if pair[0] is pair[1] else f"{run.text} {pair[1].text}"
         folded = fold(text)
         found = [label for label in text_to_labels(folded) if not _is_barred(label, folded)]
-        said = tuple(one for label in found for one in _label_to_said(label, text, pair, runs))
+        said = tuple(one for label in found for one in _label_to_said(label, text, pair, placed.runs))
         if said:
             return said
     return ()
@@ -88,14 +107,18 @@ def _is_barred(label: Label, folded: str) -> bool:
     return any(word in rest for word in label.never)
 
 
-def _below(run: Run, runs: Sequence[Run]) -> list[Run]:
+def _below(run: Run, placed: _Placed) -> list[Run]:
     """The run in the next line, if it may go on with a label: it is no label itself."""
-    below = [
-        other
-        for other in runs
-        if abs(other.x0 - run.x0) <= SAME_EDGE_PT and 0 < other.top - run.top <= LABEL_LINES * run.size
+    strip, farthest = int(run.x0 // SAME_EDGE_PT), run.top + LABEL_LINES * run.size
+    near = [
+        place
+        for held in (placed.strips.get(strip + step, ()) for step in (-1, 0, 1))
+        for _, place in held[bisect_right(held, (run.top, len(placed.runs))) :
+                             bisect_right(held, (farthest, len(placed.runs)))]
+        if abs(placed.runs[place].x0 - run.x0) <= SAME_EDGE_PT
     ]
-    return [other for other in below[:1] if not text_to_labels(fold(other.text))]
+    first = [placed.runs[place] for place in sorted(near)[:1]]
+    return [other for other in first if not text_to_labels(fold(other.text))]
 
 
 def _label_to_said(label: Label, text: str, pair: tuple[Run, Run], runs: Sequence[Run]) -> tuple[Said, ...]:
@@ -140,10 +163,9 @@ _AGENCY = {"ul": "UL", "csa": "CSA", "tuv": "TÜV", "tüv": "TÜV", "cqc": "CQC"
 def _approvals(runs: Sequence[Run]) -> Iterator[Said]:
     """Agencies with their file or certificate number, and those that are pending."""
     for run in runs:
-        line = run if not _needs_more(run) else None
-        right = _right_of(run, runs)
-        text = run.text if line is not None or right is None else f"{run.text} {right.text}"
-        box = run.box if line is not None or right is None else box_around((run.box, right.box))
+        right = _right_of(run, runs) if _needs_more(run) else None
+        text = run.text if right is None else f"{run.text} {right.text}"
+        box = run.box if right is None else box_around((run.box, right.box))
         folded = fold(text)
         for agency, pattern in _FILES:
             match = pattern.search(folded)

@@ -6,21 +6,17 @@ nothing; reads no rating.
 
 from __future__ import annotations
 
-import logging
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from extract.cells.grids import inks_to_grids
 from extract.cells.ink import content_to_ink
-from extract.decoding import chars_to_decoded
-from extract.document import Document, open_pdfium, open_pdfplumber
-from extract.endless import refuse_endless_commands
-from extract.hidden import page_to_hidden_glyphs
+from extract.document import Document
 from extract.joined.approvals import NO_MARK, approval_to_marks
-from extract.layers import hide_layers
 from extract.lines import Run, glyphs_to_runs, runs_to_lines
-from extract.page import PageContent, box_to_place, page_to_content
+from extract.page import PageContent, box_to_place
+from extract.pages import document_to_contents
 from extract.particulars.reel_lines import runs_to_reeled
 from extract.particulars.said_lines import Said, runs_to_said
 from extract.particulars.size_grids import grids_to_sizes, sizes_seen_twice
@@ -55,16 +51,19 @@ TITLE_PT = 190.0  # a title of sizes stands no farther above their heading
 _TEXTS = {"package": ParticularName.PACKAGE, "marking": ParticularName.MARKING}
 
 
-def sheet_with_particulars(sheet: SheetReading, document: Document) -> SheetReading:
-    """The sheet with everything said beside its ratings; a scanned page gives none."""
+def sheet_with_particulars(
+    sheet: SheetReading, document: Document, read: Mapping[int, PageContent]
+) -> SheetReading:
+    """The sheet with everything said beside its ratings; a scanned page gives none. `read`: what stands on
+    pages that were taken apart already, by their number; the others are now."""
     parts = _readings_to_parts(sheet.readings)
     cases = {text.part_number: text.text.strip() for text in sheet.texts if text.name == "package"}
+    worth = tuple(_pages_worth(document))
+    further = document_to_contents(document, [number for number in worth if number not in read])
     found: list[Particular] = []
-    logging.getLogger("pdfminer").setLevel(logging.CRITICAL)  # it reports every oddity of every font
-    with open_pdfplumber(document) as pdf, open_pdfium(document.path, document.name) as pdfium:
-        for number in _pages_worth(document):
-            content = _page_to_content(pdf, pdfium, number, document)
-            found += _content_to_particulars(content, parts, cases, document)
+    for number in worth:
+        content = read[number] if number in read else further[number]
+        found += _content_to_particulars(content, parts, cases, document)
     found += _texts_to_particulars(sheet)
     found += _titles_to_mounting(document)
     settled = _settled(found)
@@ -103,21 +102,6 @@ def _pages_worth(document: Document) -> Iterator[int]:
         folded = fold(text)
         if number not in document.scanned and any(word in folded for word in (*wordings, *titles, *phrases)):
             yield number
-
-
-def _page_to_content(pdf: object, pdfium: object, number: int, document: Document) -> PageContent:
-    """As the ratings' pages are read: hidden text and hidden layers left out."""
-    page, seen = pdf.pages[number - 1], pdfium[number - 1]  # type: ignore[attr-defined, index]
-    refuse_endless_commands(page, number)
-    layered = hide_layers(page)
-    content = page_to_content(
-        page,
-        number,
-        page_to_hidden_glyphs(seen) - layered,
-        lambda chars: chars_to_decoded(chars, seen, document.page_texts[number - 1]),
-    )
-    page.close()
-    return content
 
 
 def _content_to_particulars(

@@ -97,12 +97,15 @@ def command(sheet: Path, cause: int, said: str | None, take_back: bool, keeping:
 
 
 def _remember(reading: SheetReading, said: tuple[int, str], keeping: Keeping) -> None:
-    """Keep an answer in the library."""
+    """Keep an answer in the library; one that is refused makes no library."""
     from holdtrip.library.records import Signature
     from holdtrip.library.store import open_library
     from holdtrip.screen import say
 
-    with open_library(library_address(keeping.library)) as opened:
+    address = library_address(keeping.library)
+    if "://" not in address and not Path(address).exists():
+        _answered(reading, (), said, keeping)
+    with open_library(address) as opened:
         one, told = _answered(reading, library_to_known(opened), said, keeping)
         number = opened.remember_answer(one, Signature(keeping.who, keeping.because))
         say(f"{told}; {opened.name} remembers it as answer {number}")

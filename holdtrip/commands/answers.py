@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from extract.asked import Remembered
 from extract.errors import InputError
 from holdtrip.counted import counted
 from holdtrip.exits import ALL_WELL
@@ -89,9 +90,10 @@ def command(
     """
     if exchange.written is not None:
         check_outputs([Output("--export", exchange.written, ANSWERS)], [], exchange.force)
+    given = _given(exchange.taken)
     with open_library(library_address(library), create=exchange.taken is not None) as opened:
         if exchange.taken is not None:
-            _take_in(opened, exchange.taken)
+            _take_in(opened, exchange.taken, given)
         if editing.number is not None:
             _edit(opened, editing, Signature(who, reason))
         if take_back is not None:
@@ -107,10 +109,14 @@ def command(
     return ALL_WELL
 
 
-def _take_in(opened: Library, path: Path) -> None:
+def _given(path: Path | None) -> tuple[Remembered, ...]:
+    """The answers of a file, if one is to be taken in: read before a library is made for them."""
     from extract.answers import read_answers
 
-    given = read_answers(path)
+    return read_answers(path) if path is not None else ()
+
+
+def _take_in(opened: Library, path: Path, given: tuple[Remembered, ...]) -> None:
     new = opened.take_in_answers(given)
     say(f"{path}: {counted(new, 'answer')} new, {len(given) - new} known already")
 

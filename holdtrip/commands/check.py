@@ -26,7 +26,7 @@ from holdtrip.check_options import (
 from holdtrip.check_worker import TableJob, job_to_checked
 from holdtrip.counted import counted
 from holdtrip.json_output import STANDARD_OUTPUT
-from holdtrip.outputs import check_outputs, whole_file
+from holdtrip.outputs import check_outputs, naming_output, whole_file
 from holdtrip.screen import on_standard_error, say
 from holdtrip.series_rules import project_to_series_rules
 from holdtrip.silenced import (
@@ -136,7 +136,8 @@ def _write(report: TableReport, files: CheckFiles) -> None:
         from extract.parts_table.report_json import report_to_json
 
         if files.json == STANDARD_OUTPUT:
-            sys.stdout.write(report_to_json(report))
+            with naming_output():
+                sys.stdout.write(report_to_json(report))
             return
         with whole_file(files.json) as path:
             path.write_text(report_to_json(report), encoding="utf-8", errors="backslashreplace")

@@ -100,11 +100,14 @@ def command(paths: tuple[Path, ...], library: str | None, who: str, how: How) ->
 def _take_in(paths: list[Path], address: str, who: str) -> None:
     """Put exported libraries into this one, each all or nothing."""
     for path in paths:
-        records = read_exchange(path, who)
+        records, is_checked = read_exchange(path, who)
         with open_library(address) as opened:
             outcome = opened.import_records(records, Signature(who))
         say(f"{path}: {counted(outcome.sheets_new, 'datasheet')} new, {outcome.sheets_known} known already,"
             f" {counted(outcome.decisions, 'decision')} taken over, {outcome.left} kept as they are here")
+        if not is_checked:
+            say(f"{path}: has no checksum: a digit changed since it was written would not be noticed; compare"
+                " the numbers with the pages")
         for document in outcome.differing:
             say(f"{document}: stored here with other readings of the same file; left as it is")
 

@@ -41,6 +41,11 @@ def records_to_json(records: Sequence[Record]) -> str:
 
 def json_to_records(text: str, where: str) -> tuple[Record, ...]:
     """The records of a file named `where`; raises InputError for anything but a library as JSON."""
+    return json_to_judged(text, where)[0]
+
+
+def json_to_judged(text: str, where: str) -> tuple[tuple[Record, ...], bool]:
+    """As json_to_records, and whether the file has a checksum, which is that of its rows then."""
     try:
         content = json.loads(text)
     except json.JSONDecodeError as error:
@@ -60,7 +65,7 @@ def json_to_records(text: str, where: str) -> tuple[Record, ...]:
     if version != 1 and content.get("checksum") != records_to_checksum(records):
         raise InputError(where, "its checksum is not that of its rows", "the file as it was written",
                          "It was changed or damaged since. Nothing was taken in; export it again")
-    return records
+    return records, version != 1
 
 
 def records_to_checksum(records: Sequence[Record]) -> str:

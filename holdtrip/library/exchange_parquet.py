@@ -13,7 +13,7 @@ from typing import Any
 from extract.errors import InputError
 from holdtrip.library.any_text import stored_to_text, text_to_stored
 from holdtrip.library.exchange_cells import row_to_record
-from holdtrip.library.exchange_json import json_to_records, records_to_checksum, records_to_json
+from holdtrip.library.exchange_json import json_to_judged, records_to_checksum, records_to_json
 from holdtrip.library.exchange_records import (
     Cell,
     NumberRecord,
@@ -43,6 +43,11 @@ def write_parquet(records: Sequence[Record], path: Path) -> None:
 
 def read_parquet(path: Path) -> tuple[Record, ...]:
     """The records of a Parquet file; raises InputError for anything but a library."""
+    return parquet_to_judged(path)[0]
+
+
+def parquet_to_judged(path: Path) -> tuple[tuple[Record, ...], bool]:
+    """As read_parquet, and whether the file has a checksum, as only those of the first version have not."""
     arrow, parquet = _arrow(path)
     try:
         table = parquet.read_table(path)
@@ -54,12 +59,13 @@ def read_parquet(path: Path) -> tuple[Record, ...]:
                          "Write such files with `holdtrip export`")
     numbers = [row_to_record(NumberRecord.TABLE, index, {name: _to_text(cell) for name, cell in row.items()})
                for index, row in enumerate(table.to_pylist(), 1)]
-    records = (*json_to_records(others.decode("ascii"), str(path)), *numbers)
+    said, is_checked = json_to_judged(others.decode("ascii", errors="replace"), str(path))
+    records = (*said, *numbers)
     checksum = (table.schema.metadata or {}).get(_CHECKSUM, b"").decode("ascii", errors="replace")
-    if checksum and checksum != records_to_checksum(records):
+    if (is_checked or checksum) and checksum != records_to_checksum(records):
         raise InputError(str(path), "its checksum is not that of its rows", "the file as it was written",
                          "It was changed or damaged since. Nothing was taken in; export it again")
-    return records
+    return records, is_checked
 
 
 def _arrow(path: Path) -> tuple[Any, Any]:

@@ -1,5 +1,6 @@
 """From datasheets to accepted numbers: import, list, show, review, export, compare."""
 
+import json
 import re
 import shutil
 import subprocess
@@ -181,12 +182,26 @@ def test_a_library_is_exchanged_whole(typed: Type, tmp_path: Path, ending: str) 
     typed("accept", "TNV068", "--because", "looked")
     path, other = tmp_path / f"library.{ending}", str(tmp_path / "other.sqlite")
     typed("export", str(path))
-    assert "1 datasheet new" in typed("import", str(path), "--library", other)
+    told = typed("import", str(path), "--library", other)
+    assert "1 datasheet new" in told
+    assert ("has no checksum" in told) == (ending == "xlsx")
     numbers = r"(hold current .*? (?:A|V|W|ohm|s) .*)"
     assert "accepted in bulk by ann" in typed("show", "TNV068", "--parts", other)
     shown = [re.findall(numbers, typed("show", "TNV068", *parts)) for parts in ([], ["--parts", other])]
     assert shown[0] == shown[1] != []
     assert "1 known already" in typed("import", str(path), "--library", other)
+
+
+def test_a_file_of_the_first_version_is_taken_in_and_says_so(typed: Type, tmp_path: Path) -> None:
+    """It has no checksum, so that a digit changed since it was written cannot be told."""
+    typed("export", str(tmp_path / "library.json"))
+    content = json.loads((tmp_path / "library.json").read_text(encoding="utf-8"))
+    del content["checksum"]
+    (tmp_path / "first.json").write_text(json.dumps(content | {"version": 1}), encoding="utf-8")
+    other = str(tmp_path / "other.sqlite")
+    assert "first.json: has no checksum" in typed("import", str(tmp_path / "first.json"), "--library", other)
+    (tmp_path / "second.json").write_text(json.dumps(content), encoding="utf-8")
+    assert "checksum" in typed("import", str(tmp_path / "second.json"), "--library", other, code=2)
 
 
 @pytest.mark.parametrize(("name", "text"), [("a.json", "{}"), ("a.json", "nothing"), ("a.xlsx", "x"),

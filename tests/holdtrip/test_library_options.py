@@ -7,7 +7,9 @@ import pytest
 from extract.errors import InputError
 from holdtrip.commands import holdtrip
 from holdtrip.exits import run
+from holdtrip.library.store import open_library
 from holdtrip.library_options import is_library, library_address
+from tests.library.made_up_sheets import many_parts
 
 
 @pytest.fixture
@@ -62,6 +64,22 @@ def test_else_it_is_a_file_of_the_users_own(tmp_path: Path, monkeypatch: pytest.
 def test_a_library_is_told_from_files(source: str, library: bool) -> None:
     """Its ending or its address tells."""
     assert is_library(source) is library
+
+
+def test_a_library_of_any_name_is_told_by_how_it_begins(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A library that `import --library team` made is the one that `list`, `show` and `compare` open as
+    `--library team`, or `--parts team`: two names of one option."""
+    monkeypatch.chdir(tmp_path)
+    with open_library("team") as library:
+        library.import_sheet(many_parts("qx", 4), "Ann")
+        number = library.list_parts()[0].part_number
+    for option in ("--library", "--parts"):
+        assert run(holdtrip, ["list", option, "team"]) == 0
+        assert "4 parts in team" in capsys.readouterr().out
+        assert run(holdtrip, ["show", number, option, "team"]) == 0
+        assert number in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("words", [("history", "--as-of"), ("changes", "--since")])

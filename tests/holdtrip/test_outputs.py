@@ -296,3 +296,29 @@ def test_a_workbook_that_finds_no_room_is_one_line(tmp_path: Path) -> None:
     assert ended.stderr.count("\n") == 1
     assert "File too large" in ended.stderr
     assert not (tmp_path / "out.xlsx").exists()
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs the device that is always full (Linux)")
+@pytest.mark.parametrize("typed", [
+    ["check", "parts.csv", "--findings", "/dev/full"], ["export", "/dev/full", "--long", "--library", "a.db"],
+    ["backup", "/dev/full", "--library", "a.db"], ["list", "--library", "a.db", "--json", "/dev/full"]],
+    ids=["findings", "export", "backup", "json"])
+def test_a_full_disk_names_what_could_not_be_written(
+    table: Path, typed: list[str], refused: Refused, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of a device too, where nothing can be renamed: the line says which output it was."""
+    monkeypatch.chdir(table.parent)
+    with open_library("a.db") as library:
+        library.import_sheet(many_parts("qx", 4), "Ann")
+    assert "holdtrip: /dev/full: No space left on device" in refused(*typed)
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs the device that is always full (Linux)")
+@pytest.mark.parametrize("more", [[], ["--json", "-"]], ids=["tables", "json"])
+def test_a_full_disk_behind_standard_output_is_named(table: Path, more: list[str]) -> None:
+    """`holdtrip check parts.csv > file` on a full disk."""
+    with Path("/dev/full").open("wb") as full:
+        ended = subprocess.run([sys.executable, "-m", "holdtrip", "check", str(table), *more], cwd=ROOT,
+                               stdout=full, stderr=subprocess.PIPE, text=True, check=False)
+    assert ended.returncode == 2
+    assert ended.stderr.splitlines()[-1] == "holdtrip: standard output: No space left on device"

@@ -102,3 +102,17 @@ def test_answers_travel_between_teams(tmp_path: Path, capsys: pytest.CaptureFixt
     assert run(holdtrip, ["answers", "--edit", "1", "--maker", "Kelder", "--library", library]) == 0
     assert run(holdtrip, ["read", str(SECOND), "--library", library]) in (0, 1)
     assert "1 question about 35 numbers" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("typed", [
+    ["answer", str(FIRST), "1", "nonsense"], ["answer", str(FIRST), "99", "right"],
+    ["answers", "--import", "none.json"]], ids=["no such answer", "no such question", "no answers"])
+def test_what_is_refused_makes_no_library(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, typed: list[str]
+) -> None:
+    """One line, exit code 2, and no empty library is left where there was none."""
+    monkeypatch.chdir(tmp_path)
+    Path("none.json").write_text("{}")
+    assert run(holdtrip, [*typed, "--library", "team.sqlite"]) == 2
+    assert capsys.readouterr().err.count("holdtrip: ") == 1
+    assert [path.name for path in tmp_path.iterdir()] == ["none.json"]

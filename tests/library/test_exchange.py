@@ -285,6 +285,17 @@ def test_a_changed_file_is_refused(filled: Library) -> None:
         json_to_records(json.dumps(json.loads(text) | {"extras": []}), "changed")
 
 
+def test_a_parquet_file_robbed_of_its_checksum_is_refused(filled: Library, tmp_path: Path) -> None:
+    """What the second version writes has one; only a file of the first may be without."""
+    path = tmp_path / "library.parquet"
+    write_parquet(filled.export_records(), path)
+    table = parquet.read_table(path)
+    kept = {key: held for key, held in table.schema.metadata.items() if key != b"holdtrip.checksum"}
+    parquet.write_table(table.replace_schema_metadata(kept), path)
+    with pytest.raises(InputError, match="checksum"):
+        read_parquet(path)
+
+
 def test_a_file_of_the_first_version_is_still_read(filled: Library) -> None:
     """Without particulars, answers, makers and checksum."""
     content = json.loads(records_to_json(filled.export_records()))

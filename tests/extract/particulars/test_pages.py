@@ -1,14 +1,21 @@
 """What a page says beside the ratings: runs in, particulars out."""
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import Any
 
 import pytest
 
+import extract.page
 from extract.lines import Run, Word
 from extract.particulars.reel_lines import runs_to_reeled
 from extract.particulars.said_lines import runs_to_said
 from extract.particulars.sheet_particulars import runs_to_sizes
 from extract.schema import ParticularName, Status
+from extract.sheet import ReadOptions, read_sheet
+
+SAMPLES = Path(__file__).parents[3] / "sample_tables"
 
 LINE = 12.0
 
@@ -70,6 +77,42 @@ def test_pending_is_said_of_the_agencies_of_its_clause() -> None:
         for one in runs_to_said([run("UL approved, CSA & TUV approval pending.", 50, 0)])
     }
     assert found == {("CSA", "pending"), ("TÜV", "pending")}
+
+
+class Counted(tuple[Run, ...]):
+    """Runs that count how often one of them is handed out."""
+
+    handed = 0
+
+    def __iter__(self) -> Iterator[Run]:
+        for one in super().__iter__():
+            Counted.handed += 1
+            yield one
+
+
+def test_a_page_of_many_texts_is_no_more_than_its_share_of_work() -> None:
+    """2,000 texts are looked through a few times over, not once for each of them; the line below a broken
+    label is still found."""
+    many = [run(f"{place}", 300 + 20 * (place % 12), 3 + place // 12) for place in range(2_000)]
+    label = [run("Operating", 50, 0), run("temperature", 50, 1), run("-40 °C to +85 °C", 220, 1)]
+    Counted.handed = 0
+    found = {one.name for one in runs_to_said(Counted((*label, *many)))}
+    assert found == {ParticularName.OPERATING_TEMPERATURE}
+    assert Counted.handed < 20 * len(many)
+
+
+def test_a_page_is_taken_apart_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What an import looks for beside the ratings it finds on the page as the ratings were read from it."""
+    taken, once = Counter[int](), extract.page.page_to_objects
+
+    def counted(page: Any) -> Any:
+        taken[page.page_number] += 1
+        return once(page)
+
+    monkeypatch.setattr("extract.page.page_to_objects", counted)
+    sheet = read_sheet(SAMPLES / "quarrowick_qk.pdf", ReadOptions(second_reading=False, particulars=True))
+    assert sheet.particulars
+    assert set(taken.values()) == {1}
 
 
 def test_not_recommended_for_soldering_is_no_status() -> None:
