@@ -14,7 +14,7 @@ from __future__ import annotations
 import ast
 import functools
 import sys
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -24,6 +24,8 @@ from types import CodeType
 from typing import Any
 
 HOOK = "__ablation__"
+ALWAYS, ELSE_EVERY = 100, 101
+"""So often in a case it is asked whether an operand decides, later each so many times: asking costs time."""
 NOT_IN_A_LAMBDA = (ast.NamedExpr, ast.Yield, ast.YieldFrom, ast.Await)
 
 
@@ -45,6 +47,7 @@ class Runtime:
         self.rules: list[Rule] = []
         self.seen: dict[tuple[int, str], set[str]] = defaultdict(set)
         self.entered: dict[str, set[str]] = {}
+        self.asked: Counter[tuple[int, str]] = Counter()
         self.case = ""
         self.watching = False
         self.off: tuple[int, str] = (-1, "")
@@ -89,6 +92,9 @@ class Runtime:
     ) -> None:
         """Note the operand that stopped, if all behind it would not have."""
         if not self.watching or self.case in self.seen[number + place, "left out"]:
+            return
+        self.asked[number + place, self.case] += 1
+        if (asked := self.asked[number + place, self.case]) > ALWAYS and asked % ELSE_EVERY:
             return
         self.watching = False
         try:

@@ -14,15 +14,15 @@ from dataclasses import dataclass, field, replace
 
 from extract.checks import codes
 from extract.checks.writing import value_to_text
+from extract.parts_table.block_findings import hypothesis_to_finding, only_says_which
 from extract.parts_table.comparing import Compared, Judge, Verdict, cell_to_compared
 from extract.parts_table.differences import Story, difference_to_story, is_same, reading_to_around
-from extract.parts_table.grid import Entry, Grid, Place, Repair, View, sheet_to_grid
-from extract.parts_table.hypotheses import Hypothesis, view_to_hypotheses
+from extract.parts_table.grid import Grid, Place, View, sheet_to_grid
+from extract.parts_table.hypotheses import view_to_hypotheses
 from extract.parts_table.matching import part_numbers_to_matches, with_matching_names
 from extract.parts_table.not_given import Key, NotGiven, cell_to_not_given, missing_to_findings
 from extract.parts_table.own_table import cell_to_cause, time_to_other_current
 from extract.parts_table.records import (
-    Column,
     ColumnRole,
     PartsTable,
     TableFinding,
@@ -33,10 +33,10 @@ from extract.parts_table.records import (
     place_to_address,
 )
 from extract.parts_table.sources import SourcePart, readings_to_source_parts
-from extract.parts_table.telling import cell_to_finding, disputed_to_columns, texts_to_what
+from extract.parts_table.telling import cell_to_finding, disputed_to_columns
 from extract.parts_table.unmatched import matches_to_asked
 from extract.parts_table.written import rows_have_commas, value_in_cell
-from extract.schema import Kind, Quantity, Reading, Severity
+from extract.schema import Quantity, Reading, Severity
 
 Address = tuple[str, str]
 """Name of the sheet, and address such as D7."""
@@ -147,9 +147,9 @@ def _compare_sheet(
     grid = sheet_to_grid(sheet)
     found, view = view_to_hypotheses(View(grid), judge.is_wrong, judge.ambients())
     for one in found:
-        if _only_says_which(one, grid):
+        if only_says_which(one, grid):
             continue
-        finding = _hypothesis_to_finding(one, grid, view, judge)
+        finding = hypothesis_to_finding(one, grid, view, judge)
         tally.findings.append(finding)
         tally.told |= {(sheet.name, address) for address in finding.cells}
     for row in view.typed_rows(view.rows()):
@@ -297,92 +297,6 @@ def _finding(told: _Told, reading: Reading, story: Story, message: str) -> Table
         proposed=proposed,
         changes=((finding.cell, text),) if proposed else (),
     )
-
-
-def _hypothesis_to_finding(one: Hypothesis, grid: Grid, view: View, judge: Judge) -> TableFinding:
-    trial = one.trial
-    row, index = trial.mark
-    sheet = grid.sheet
-    part_column = next(c for c in sheet.columns if c.role is ColumnRole.PART_NUMBER)
-    column = next((c for c in sheet.columns if c.index == index), part_column)
-    row = row or sheet.heading_rows[-1]
-    homes = {
-        place: (entry.home if (entry := grid.entries.get(place)) is not None else place)
-        for place in one.places
-    }
-    addresses = tuple(dict.fromkeys(grid.address(home) for home in homes.values()))
-    page, document = _first_source(one, view, judge)
-    entry = grid.entries.get((row, column.index))
-    found = column.heading
-    if not trial.is_heading:
-        named = grid.parts.get(row, "") if column is part_column else ""
-        found = entry.raw if entry is not None else named
-    return TableFinding(
-        sheet.name,
-        row,
-        column.heading,
-        trial.code.name,
-        trial.code.severity,
-        found,
-        trial.expected,
-        f"{trial.message} ({one.evidence})",
-        trial.code.cause,
-        "",
-        page,
-        document,
-        "" if trial.is_heading else grid.parts.get(row, ""),
-        column.quantity,
-        column.at(row),
-        texts_to_what(e.raw for place in one.places if (e := grid.entries.get(place)) is not None),
-        cells=addresses,
-        evidence=one.evidence,
-        changes=_repair_to_changes(trial.repair, grid),
-    )
-
-
-def _only_says_which(one: Hypothesis, grid: Grid) -> bool:
-    """Whether a hypothesis only tells which limit a heading means that names none: no mistake."""
-    index = one.trial.mark[1]
-    return (
-        one.trial.code is codes.HEADING_KIND
-        and index in grid.columns
-        and grid.columns[index].kind is Kind.NONE
-    )
-
-
-def _repair_to_changes(repair: Repair, grid: Grid) -> tuple[tuple[str, str], ...]:
-    """The texts to put where, of a repair that only moves or converts what was typed."""
-    changes, commas = [], rows_have_commas(grid.sheet.rows)
-    for place, entry in sorted(repair.entries.items()):
-        if place[1] not in grid.columns:
-            return ()
-        home = grid.entries.get(entry.home) if entry is not None else None
-        same = entry is not None and home is not None and home.number == entry.number
-        text = ""
-        if entry is not None:
-            text = entry.raw if same else _converted(entry, grid.columns[place[1]], commas=commas)
-        changes.append((grid.address(place), text))
-    part = next((c for c in grid.sheet.columns if c.role is ColumnRole.PART_NUMBER), None)
-    if part is not None:
-        changes += [(part.at(row), name) for row, name in repair.parts.items()]
-    return tuple(changes)
-
-
-def _converted(entry: Entry, column: Column, *, commas: bool) -> str:
-    """A number put into another unit, as it is written in its column."""
-    unit = column.unit or column.assumed
-    value = entry.number * float(unit.factor) if unit is not None else entry.number
-    return value_in_cell(value, column, entry.raw, has_commas=commas)[1]
-
-
-def _first_source(one: Hypothesis, view: View, judge: Judge) -> tuple[int | None, str]:
-    """Page and sheet of the first number the repair settles."""
-    for place in one.places:
-        cell = view.cell(place)
-        readings = cell_to_compared(cell, judge.parts(view.part(place[0]))).readings if cell else ()
-        if readings:
-            return readings[0].place.page, readings[0].document
-    return None, ""
 
 
 def _test_current(told: _Told, parts: Sequence[SourcePart]) -> Iterator[TableFinding]:

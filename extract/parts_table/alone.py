@@ -17,6 +17,7 @@ from extract.checks.rules import series_to_suspicions
 from extract.checks.series_rules import SeriesRule, parts_to_rule_suspicions
 from extract.checks.suspicions import Suspicion
 from extract.parts_table.ambient_order import sheet_to_told, without_odd_ambients
+from extract.parts_table.block_findings import slide_to_finding
 from extract.parts_table.duplicates import (
     parts_to_contradictions,
     sheet_to_duplicates,
@@ -26,11 +27,9 @@ from extract.parts_table.explaining import series_to_column_explanation, series_
 from extract.parts_table.folding import exchanges_to_headings
 from extract.parts_table.grid import View, sheet_to_grid
 from extract.parts_table.records import (
-    ColumnRole,
     PartsTable,
     TableFinding,
     TypedSheet,
-    place_to_address,
 )
 from extract.parts_table.shifts import Slip, series_to_slips
 from extract.parts_table.sliding import view_to_exchanges, view_to_slides
@@ -39,9 +38,7 @@ from extract.parts_table.telling import (
     explanation_to_finding,
     slip_to_finding,
     suspicion_to_finding,
-    texts_to_what,
 )
-from extract.parts_table.trials import Trial
 from extract.parts_table.typed_parts import TypedParts, table_to_parts
 
 _MOST_SLIDES = 3
@@ -96,44 +93,13 @@ def _slid_back(sheet: TypedSheet, findings: list[TableFinding]) -> View:
         trial = next(view_to_slides(view), None) or next(view_to_exchanges(view), None)
         if trial is None:
             break
-        findings.append(_slide_to_finding(trial, view, sheet))
+        findings.append(slide_to_finding(trial, view.grid))
         view = view.under(trial.repair)
     return view
 
 
 def _as_viewed(sheet: TypedSheet, view: View) -> TypedSheet:
     return replace(sheet, rows=view.typed_rows(view.rows())) if view.repairs else sheet
-
-
-def _slide_to_finding(trial: Trial, view: View, sheet: TypedSheet) -> TableFinding:
-    row, index = trial.mark
-    column = next(c for c in sheet.columns if c.index == index)
-    entry = view.grid.entries.get(trial.mark)
-    part = next((c for c in sheet.columns if c.role is ColumnRole.PART_NUMBER), column)
-    found = entry.raw if entry is not None else view.grid.parts[row] if index == part.index else ""
-    addresses = tuple(view.grid.address(place) for place in sorted(trial.repair.entries))
-    told = (*addresses, *(part.at(place[0]) for place in trial.repair.entries))
-    return TableFinding(
-        sheet.name,
-        row,
-        column.heading,
-        trial.code.name,
-        trial.code.severity,
-        found,
-        trial.expected,
-        trial.message,
-        trial.code.cause,
-        part_number=view.grid.parts[row],
-        quantity=column.quantity,
-        cell=place_to_address((row, index)),
-        cells=tuple(dict.fromkeys(told)),
-        what=texts_to_what(
-            view.grid.entries[place].raw
-            for place in sorted(trial.repair.entries)
-            if place in view.grid.entries
-        ),
-        evidence=trial.message.partition("moved back, ")[2],
-    )
 
 
 def _at_home(finding: TableFinding, view: View) -> TableFinding:

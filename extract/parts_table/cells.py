@@ -247,59 +247,27 @@ _SPREADSHEET_ERROR = re.compile(r"#[¡¿]?[^\W\d_][\w/ ]*[!?]?|#{3,}|Err:\d{3}",
 
 
 def _unreadable(sight: Sight, row: int, column: Column, parsed: ParsedCell) -> TableFinding:
-    text = sight.text(row, column.index)
+    code, expected, message = _text_to_fault(sight.text(row, column.index), parsed.reason)
+    return finding_at(sight, row, column, code, expected=expected, message=message)
+
+
+def _text_to_fault(text: str, reason: str) -> tuple[codes.Code, str, str]:
+    """Why a text is no number: the code, what was expected, the sentence."""
     if text.startswith("="):
-        return finding_at(
-            sight,
-            row,
-            column,
-            codes.CELL_UNREADABLE,
-            expected="a stored value",
-            message="the workbook stores no value for this formula: open and save it again",
-        )
+        said = "the workbook stores no value for this formula: open and save it again"
+        return codes.CELL_UNREADABLE, "a stored value", said
     if _SPREADSHEET_ERROR.fullmatch(text.strip()):
-        return finding_at(
-            sight,
-            row,
-            column,
-            codes.CELL_IS_ERROR,
-            expected="one number",
-            message=f"'{text}' is an error of the spreadsheet: the number is not there",
-        )
-    date = text_to_date(text)
-    if date:
-        return finding_at(
-            sight,
-            row,
-            column,
-            codes.CELL_IS_DATE,
-            expected="a number" if date == "a number" else f"a number, perhaps {date}",
-            message=f"'{text.removeprefix('date ')}' is a date: a spreadsheet may have made it of a number",
-        )
-    alike = text_to_look_alike(text)
-    if alike:
-        return finding_at(
-            sight,
-            row,
-            column,
-            codes.LOOK_ALIKE,
-            expected="digits",
-            message=f"'{text}' holds {alike} where a digit belongs",
-        )
+        said = f"'{text}' is an error of the spreadsheet: the number is not there"
+        return codes.CELL_IS_ERROR, "one number", said
+    if date := text_to_date(text):
+        said = f"'{text.removeprefix('date ')}' is a date: a spreadsheet may have made it of a number"
+        return codes.CELL_IS_DATE, date if date == "a number" else f"a number, perhaps {date}", said
+    if alike := text_to_look_alike(text):
+        return codes.LOOK_ALIKE, "digits", f"'{text}' holds {alike} where a digit belongs"
     if re.fullmatch(r"[-+]?\d+[.,]", text.strip()):
-        message = f"'{text}' ends in its decimal sign: digits are missing, or the sign is too many"
-        finding = finding_at(
-            sight, row, column, codes.NUMBER_CUT_OFF, expected="a whole number", message=message
-        )
-        return replace(finding, cause="a digit is missing")
-    return finding_at(
-        sight,
-        row,
-        column,
-        codes.CELL_UNREADABLE,
-        expected="one number",
-        message=parsed.reason or f"'{text}' is no number",
-    )
+        said = f"'{text}' ends in its decimal sign: digits are missing, or the sign is too many"
+        return codes.NUMBER_CUT_OFF, "a whole number", said
+    return codes.CELL_UNREADABLE, "one number", reason or f"'{text}' is no number"
 
 
 def _number_to_cell(
@@ -367,6 +335,12 @@ def _unit_name(column: Column) -> str:
     )
 
 
+_CAUSES = {
+    codes.LOOK_ALIKE.name: "look-alike character",
+    codes.NUMBER_CUT_OFF.name: "a digit is missing",
+}
+
+
 def finding_at(
     sight: Sight, row: int, column: Column, code: codes.Code, *, expected: str, message: str
 ) -> TableFinding:
@@ -380,7 +354,7 @@ def finding_at(
         sight.text(row, column.index),
         expected,
         message,
-        "look-alike character" if code is codes.LOOK_ALIKE else "",
+        _CAUSES.get(code.name, ""),
         part_number=" ".join(sight.text(row, sight.part_column.index).split()),
         quantity=column.quantity,
         cell=column.at(row),
@@ -389,24 +363,18 @@ def finding_at(
 
 def _part_number_findings(sight: Sight, row: int, part_number: str) -> Iterator[TableFinding]:
     """A part number in two scripts at once, or with a letter O or I between digits."""
-    scripts = {unicodedata.name(char, "").partition(" ")[0] for char in part_number if char.isalpha()}
-    if "LATIN" in scripts and scripts & {"CYRILLIC", "GREEK"}:
-        odd = next(
-            char for char in part_number if unicodedata.name(char, "").startswith(("CYRILLIC", "GREEK"))
-        )
-        message = f"'{odd}' in '{part_number}' is {unicodedata.name(odd).title()}"
-        finding = finding_at(
-            sight, row, sight.part_column, codes.LOOK_ALIKE, expected="one alphabet", message=message
-        )
-        yield replace(finding, severity=Severity.DOUBT)
-    elif re.search(r"\d[OIl]\d", part_number):
-        found = re.search(r"\d[OIl]\d", part_number)
-        assert found is not None
-        message = f"'{found[0]}' in '{part_number}' has a letter between digits"
-        finding = finding_at(
-            sight, row, sight.part_column, codes.LOOK_ALIKE, expected="a digit", message=message
-        )
-        yield replace(finding, severity=Severity.DOUBT)
+    names = {char: unicodedata.name(char, "") for char in part_number if char.isalpha()}
+    odd = next((char for char, name in names.items() if name.startswith(("CYRILLIC", "GREEK"))), "")
+    digits = re.search(r"\d[OIl]\d", part_number)
+    if odd and any(name.startswith("LATIN") for name in names.values()):
+        expected, message = "one alphabet", f"'{odd}' in '{part_number}' is {names[odd].title()}"
+    elif digits:
+        expected, message = "a digit", f"'{digits[0]}' in '{part_number}' has a letter between digits"
+    else:
+        return
+    column = sight.part_column
+    finding = finding_at(sight, row, column, codes.LOOK_ALIKE, expected=expected, message=message)
+    yield replace(finding, severity=Severity.DOUBT)
 
 
 def fold_part_number(text: str) -> str:
