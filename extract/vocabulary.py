@@ -85,6 +85,12 @@ def foreign_words(group: str) -> re.Pattern[str]:
 
 
 @cache
+def any_of(group: str) -> str:
+    """The words of one list of [wording], as alternatives of a pattern on folded text."""
+    return "|".join(re.escape(word) for word in vocabulary()["wording"][group])
+
+
+@cache
 def absent_texts() -> frozenset[str]:
     """Folded cell texts that mean "no number"."""
     return frozenset(fold(text) for text in vocabulary()["absent"]["texts"])

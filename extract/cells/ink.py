@@ -16,7 +16,7 @@ from functools import cached_property
 from extract.cells.leaders import glyphs_without_leaders
 from extract.cells.ruled_off import is_ruled_off
 from extract.page import Glyph, PageContent, Rule, sideways_box
-from extract.vocabulary import absent_texts, fold, scan, spelling_to_unit
+from extract.vocabulary import absent_texts, any_of, fold, scan, spelling_to_unit
 
 GAP_EM = 0.2
 """Letters of one word stand closer; columns of the tightest sheets seen stand 0.4 em apart."""
@@ -39,7 +39,9 @@ _CODE = re.compile(r"0\d+$|\d{5,}$")
 so."""
 _TYPED_RULE = re.compile(r"[-−_=─━—–*]{4,}")
 """Signs in a row that a typewriter draws a rule with."""
-_DITTO = re.compile(r"[-–—]?(?:[\"„“”‟″〃〞〟»«]|''|′′|,,|´´|``)[-–—]?|ditto|idem|do\.|id\.|dto\.?|同上|↑")
+_DITTO = re.compile(
+    rf"[-–—]?(?:[\"„“”‟″〃〞〟»«]|''|′′|,,|´´|``)[-–—]?|{any_of('as_above')}|do\.|id\.|dto\.?|↑"
+)
 """Signs and words that say "as above"."""
 _CONNECTOR = frozenset(
     {"/", "@", "~", "…", "...", "to", "at", "bei", "bis", "à", "a", "x", "×", "|", "〜", "±", ";"}

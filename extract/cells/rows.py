@@ -20,6 +20,7 @@ from extract.cells.regions import Region
 from extract.cells.spread import columns_to_middles, row_to_spread
 from extract.cells.tables import Cell, Column, Row, Source, lines_to_text
 from extract.page import Rule
+from extract.vocabulary import vocabulary
 
 WRAPPED = 0.45
 """The rest of a wrapped cell stands nearer to its row than this share of the pitch; a cell merged over two
@@ -31,7 +32,7 @@ ON_ROW = 0.2
 MOST_LEADING = 2.6
 """Lines of one text in a cell stand closer, middle to middle, in heights of its letters."""
 _TAIL = re.compile(r"[-–/]\w+$")
-AS_LEFT = ("同左", "左に同じ", "←")
+AS_LEFT = frozenset(vocabulary()["wording"]["as_left"])
 
 
 @dataclass(frozen=True, slots=True)
@@ -282,9 +283,9 @@ def _fill_merged(
 def _is_one_text(cells: Sequence[Cell]) -> bool:
     """Whether the lines in a cell over several rows are one text: the first a name, close to each other.
 
-        |        | -020 |
-        |  TQ72  | -030 |
-        | 72 V   | -040 |
+    |        | -020 |
+    |  TQ72  | -030 |
+    | 72 V   | -040 |
     """
     lines = [cell.atoms for cell in cells]
     if len(lines) < 2 or not all(lines) or any(atom.value for atom in lines[0]):

@@ -15,43 +15,27 @@ from extract.meanings.tables import Table
 from extract.meanings.words import Meaning, hits_to_kinds, priors, text_to_hits
 from extract.reference import is_room_of_a_column
 from extract.schema import Kind, Quantity
-from extract.vocabulary import Hit, fold, scan, spelling_to_unit
+from extract.vocabulary import Hit, any_of, fold, scan, spelling_to_unit
 
 _TEMPERATURE = re.compile(r"(?<![\d.,~–-])(\d{2})\s*(?:°\s*){0,2}\s*[c℃](?![a-z])|(?<![\d.,])(\d{2})\s*℃")
 _VALUE = (
     r"\s*(\d+(?:[.,]\d+)?)\s*(amp(?:ere)?s?|volts?|[km]?[av]|к?[ав])"
     r"(?=(?:dc|ac|cc|ca|rms|eff)?(?![a-zа-я]))\s*(\S*)"
 )
-_ASIDE = (
-    r"\s*(?:max\w*\.?\s*)?(?:\([^)]{0,16}\)\s*)?(?:(?:of|for|für|von|pour|de|di|för|voor)\s(?:\S+\s){1,4}?)?"
-)
-_LIMITED = (
-    "(?:is |ist |est |è )?"
-    "(?:limited to|reduced to|begrenzt auf|limité à|limitata a|limitato a|limitada a|limitado a)"
-)
+_ASIDE = rf"\s*(?:max\w*\.?\s*)?(?:\([^)]{{0,16}}\)\s*)?(?:(?:{any_of('of')})\s(?:\S+\s){{1,4}}?)?"
+_LIMITED = f"(?:is |ist |est |è )?(?:{any_of('limited_to')})"
 _OTHER_SUPPLY = re.compile(
     r"\s*(?:ac|dc)\s*[/|,;]\s*(?P<value>\d+(?:[.,]\d+)?)\s*(?P<unit>[km]?[av])\s*(?P<of>ac|dc)(?![a-z])"
 )
 """The limit for the other supply behind the first: "240 V AC / 120 V DC"."""
-_RATING = re.compile(
-    _ASIDE + rf"(?:[=:：]|{_LIMITED}|is|of|≤|ist|est|är|(?:\s[а-яіїєґ]+){{0,5}}\s-\s)" + _VALUE
-)
-_SHORT_RATING = re.compile(_ASIDE + rf"(?:[=:：≤,]|{_LIMITED}|is|of|ist|est|är)?" + _VALUE)
-_OF_SOME = re.compile(
-    r"\b(?:only|suffix|nur|seulement|solo|sólo|só|tylko|pouze|kun|alleen|endast|csak)\b|仅|僅|のみ|만"
-)
+_RATING = re.compile(_ASIDE + rf"(?:[=:：≤]|{_LIMITED}|{any_of('is')}|(?:\s[а-яіїєґ]+){{0,5}}\s-\s)" + _VALUE)
+_SHORT_RATING = re.compile(_ASIDE + rf"(?:[=:：≤,]|{_LIMITED}|{any_of('is')})?" + _VALUE)
+_OF_SOME = re.compile(rf"\b(?:{any_of('of_some')})\b|{any_of('of_some_unspaced')}")
 """Words of a text that rates some of the parts it stands over, and does not say well enough which."""
 _EXCEPTS = re.compile(
-    r"\b(?:except|excluding|other than|unless|ausgenommen|außer|ausser|mit ausnahme|hors|sauf|à l'exception"
-    r"|salvo|eccetto|tranne|ad eccezione|excepto|exceto|a excepción|com exceção|oprócz|poza|z wyjątkiem|kromě"
-    r"|vyjma|mimo|s výjimkou|okrem|undtagen|bortset|unntatt|utom|förutom|med undantag|behalve|uitgezonderd"
-    r"|hariç|dışında|кроме|за исключением|kivéve|cu excepția|exceptând|lukuun ottamatta|paitsi|trừ|ngoại trừ"
-    r")\b|除|以外|例外|제외|(?:note|nota|anm|uwaga|pozn|注)\.?\s*\(?\d"
+    rf"\b(?:{any_of('excepts')})\b|{any_of('excepts_unspaced')}|(?:note|nota|anm|uwaga|pozn|注)\.?\s*\(?\d"
 )
-_AS_ALWAYS = re.compile(
-    r"(?:unless|except where|sauf|salvo|außer|ausser|除)\s*(?:otherwise|indication|mention|divers|indicaci"
-    r"|especific|indicat|wo anders|wenn anders|另有|特に)"
-)
+_AS_ALWAYS = re.compile(rf"(?:{any_of('as_always')})\s*(?:{any_of('as_always_goes_on')})")
 """Words that except something from what a text says of all, in the languages of the trade; and the phrase
 "unless otherwise stated", which excepts nothing."""
 SYMBOL = 5

@@ -13,7 +13,7 @@ from dataclasses import replace
 from extract.cells.tables import Grid
 from extract.joined.conditions import Said, text_says_all, text_to_said
 from extract.meanings.left_over import text_hedges, text_to_left_over, text_to_values
-from extract.vocabulary import unit_of_quantity
+from extract.vocabulary import any_of, unit_of_quantity
 
 EXPLAINED = ("part_number", "series", "limit", "max", "ac", "dc")
 _STOP = re.compile(r"(?<=[^\d.]\.)\s+(?=[A-ZÀ-ÝА-Я])|(?<=。)\s*")
@@ -82,7 +82,7 @@ def _captioned(grid: Grid) -> Grid:
 
 _CODE = re.compile(r"\b[A-Z]{1,6}-?\d[A-Z\d]*\b")
 _LONG_ASIDE = re.compile(
-    r"\b(?:of|for|für|von|pour|de|di|för|voor)\s(?:\S+\s){2,4}(?:(?:is|of|ist|est|è|är|=)\s*)?\d",
+    rf"\b(?:{any_of('of')})\s(?:\S+\s){{2,4}}(?:(?:{any_of('is')}|è|=)\s*)?\d",
     re.IGNORECASE,
 )
 """Words between a wording and its value: they may say of what it is."""

@@ -14,14 +14,12 @@ from extract.cells.temperatures import MINUS, is_ambient_row, text_to_bare_ambie
 from extract.meanings.series import Series
 from extract.meanings.words import text_to_hits
 from extract.reference import is_room_of_a_column
-from extract.vocabulary import fold
+from extract.vocabulary import any_of, fold
 
 _SAID = re.compile(r"(?<![\d.,+-])([+-]?\d{1,3})\s*(?:°\s*c?|℃|c)(?![a-z])")
 _NO_AMBIENT = re.compile(
-    r"[+-]?\d{1,3}\s*(?:°\s*c?|℃)?\s*(?:to|bis|à|a|do|až|до|\.{2,3}|…|[-~÷])"
-    r"\s*[+-]?\d{1,3}\s*(?:°\s*c?|℃|c\b)"
-    r"|(?:up to|above|over|below|derat\w*|body|surface|case|hot|über|oberhalb|unter|bis|jusqu'à|au-delà de"
-    r"|hasta|por encima de|oltre|fino a|powyżej|do|nad|выше|свыше|до)\s*[+-]?\d{1,3}\s*(?:°\s*c?|℃|c\b)"
+    rf"(?:[+-]?\d{{1,3}}\s*(?:°\s*c?|℃)?\s*(?:{any_of('range')}|\.{{2,3}}|[…~÷-])"
+    rf"|(?:{any_of('beyond')}|derat\w*))\s*[+-]?\d{{1,3}}\s*(?:°\s*c?|℃|c\b)"
 )
 """A range, or a limit of temperature, not the ambient of a column; common practice, no source."""
 ROOM_C = (20.0, 23.0, 25.0)

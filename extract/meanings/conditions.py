@@ -10,16 +10,16 @@ from collections.abc import Iterable
 
 from extract.meanings.series import Series
 from extract.meanings.words import text_to_hits
-from extract.vocabulary import fold
+from extract.vocabulary import any_of, fold
 
 _MULTIPLE = re.compile(
-    r"(\d+(?:[.,]\d+)?)\s*(?:(?:[x×*·⋅✕]|fois|veces|volte|vezes|mal|fach(?:e[mnrs]?)?|keer|krát|razy|kat)\s*"
-    r"(?:the\s+|der?\s+|le\s+|o\s+|il\s+|den\s+|dem\s+|[a-z])?\s*(?P<of>i[\w.]*|hold|rated|nominal)|"
+    rf"(\d+(?:[.,]\d+)?)\s*(?:(?:[x×*·⋅✕]|{any_of('times')})\s*"
+    rf"(?:(?:{any_of('times_of')})\s+|[a-z])?\s*(?P<of>i[\w.]*|hold|rated|nominal)|"
     r"\s?(?P<short>i[\s_]?(?:h|hold)\b))"
 )
 _TIMES = re.compile(r"(?P<of>i[\w]*|[一-龥ァ-ヶ]*(?:電流|电流)[a-z]*)\s*[のx×]?\s*(\d+(?:[.,]\d+)?)\s*倍")
 _AT_CURRENT = re.compile(
-    r"(?:@|\bat\b|\bbei\b|\bà\b|\ba\b|=|在|\bprzy\b|\bpři\b|\bvid\b|\bop\b|\bbij\b|\bved\b)\s*"
+    rf"(?:@|=|在|\b(?:{any_of('at')})\b)\s*"
     r"(\d+(?:[.,]\d+)?)\s*(m?a|amp(?:ere)?s?)\b"
 )
 _BARE_CURRENT = re.compile(

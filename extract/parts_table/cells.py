@@ -28,7 +28,7 @@ from extract.parts_table.records import (
 from extract.quantities import CellNumber, CellSort, NumberStyle, ParsedCell, cell_to_numbers, texts_to_style
 from extract.reference import is_room
 from extract.schema import UNIT_OF, Quantity, Severity
-from extract.vocabulary import fold
+from extract.vocabulary import any_of, fold
 
 
 @lru_cache(maxsize=200_000)
@@ -137,12 +137,7 @@ def sight_to_rows(sight: Sight) -> tuple[tuple[TypedRow, ...], tuple[TableFindin
     return tuple(rows), tuple(findings), tuple(left_out)
 
 
-_SUMS = re.compile(
-    r"(?:grand )?(?:total|sum|average|avg|mean|median|minimum|maximum|count|std\.? ?dev\.?|summe|gesamt"
-    r"|mittelwert|durchschnitt|anzahl|somme|moyenne|totale|somma|media|suma|promedio|soma|média|合计|总计|平均值?"
-    r"|合計|平均|小計)\.?:?(?: \(?\w+\)?)?",
-    re.IGNORECASE,
-)
+_SUMS = re.compile(rf"(?:{any_of('sums')})\.?:?(?: \(?\w+\)?)?", re.IGNORECASE)
 
 
 def is_sum_row(part_number: str) -> bool:
