@@ -16,6 +16,7 @@ from statistics import median
 
 from extract.charts.even_axis import labels_to_even_scale, labels_to_exact_scale
 from extract.charts.numbers import TickLabel
+from extract.charts.soft_axis import labels_to_agreed, labels_to_own_scale
 
 CLOSE = 0.025  # of a decade: a line that lies nearer to a place of the scale belongs to it
 REFIT = 0.012  # of a decade: lines nearer than this take part in the last fit
@@ -29,7 +30,8 @@ HALF_AS_GOOD = 0.6  # of the best score
 AT_LINE_PT = 2.0  # a number at its line stands no farther from it
 SPARSE = 5.0  # lines to a decade, fewer than which may be other multiples than they seem
 _STEPS = tuple(math.log10(step) for step in range(1, 10))
-_LEAST_LABELS = 2
+_HALF, _ROUND = math.log10(1.5), 1e-6  # 1.5 is printed along axes too
+_LEAST_LABELS, _FEW_LINES = 2, 3
 _LEAST_EVEN, _EVEN = 4, 0.01  # so many numbers, astray by such a share of their length at most
 
 
@@ -62,9 +64,34 @@ def labels_to_axis(
     labels: Sequence[TickLabel], lines: Sequence[float], edges: tuple[float, float], is_log: bool = False
 ) -> Axis | None:
     """The scale that lines (and the frame's edges) draw and labels name; `is_log` if the chart is on log
-    paper for all that is known of it."""
+    paper for all that is known of it. Where they give none of its kind, the one that most labels agree on,
+    disputed."""
     if len(labels) < _LEAST_LABELS:
         return None
+    axis = _lines_to_axis(labels, lines, edges, is_log)
+    if axis is not None and (axis.is_log == is_log or not axis.is_disputed):
+        return _few_lines_doubted(axis, labels, edges)
+    agreed = labels_to_agreed(labels, is_log)
+    again = _lines_to_axis(agreed, lines, edges, is_log) if 0 < len(agreed) < len(labels) else None
+    if again is not None and again.is_log == is_log:
+        return replace(again, is_disputed=True)
+    own = labels_to_own_scale(labels, is_log)
+    return axis if own is None else Axis(is_log, *own, True, 0)
+
+
+def _few_lines_doubted(axis: Axis, labels: Sequence[TickLabel], edges: tuple[float, float]) -> Axis:
+    """A scale through hardly more than the edges of a frame, which need stand at no round number: where its
+    numbers agree on another one, that one holds, disputed."""
+    own = labels_to_own_scale(labels, axis.is_log) if axis.is_log and axis.lines <= _FEW_LINES else None
+    if own is None or _log_apart(axis, own[:2], edges) < CLOSE:
+        return axis
+    return Axis(True, *own, True, 0)
+
+
+def _lines_to_axis(
+    labels: Sequence[TickLabel], lines: Sequence[float], edges: tuple[float, float], is_log: bool
+) -> Axis | None:
+    """The scale through lines that labels name."""
     places = sorted({*lines, *edges})
     labels = _without_bare_digits(labels)
     has_powers = is_log and len(_powers(labels)) >= _LEAST_LABELS and not _are_even(labels)
@@ -72,8 +99,9 @@ def labels_to_axis(
         exact = labels_to_exact_scale(labels, lines)
         if exact is not None:
             return Axis(True, *exact, False, len(labels))
-        axis = _log_axis(labels, places)
+        axis = None if _are_roots(labels) else _log_axis(labels, places)
         even = labels_to_even_scale(labels, lines) if axis is None or axis.is_disputed else None
+        axis = _log_axis(labels, places) if axis is None and even is None else axis
         return Axis(True, *even, False, len(lines)) if even else axis
     axis = _linear_axis(labels, places)
     if all(label.value > 0 for label in labels) and len(labels) <= 3 and len(lines) >= 6:
@@ -118,6 +146,12 @@ def _powers(labels: Sequence[TickLabel]) -> set[float]:
     """The powers of ten among the numbers."""
     values = {label.value for label in labels if label.value > 0}
     return {value for value in values if abs(math.log10(value) - round(math.log10(value))) < 1e-9}
+
+
+def _are_roots(labels: Sequence[TickLabel]) -> bool:
+    """Whether numbers are roots of ten, as 10^0.5 is: no grid of 1, 2 ... 9 has lines for them."""
+    parts = [math.log10(label.value) % 1.0 for label in labels if label.value > 0]
+    return any(min(abs(part - step) for step in (*_STEPS, _HALF, 1.0)) > _ROUND for part in parts)
 
 
 def _misfit(points: Sequence[tuple[float, float]]) -> float:

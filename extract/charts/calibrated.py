@@ -20,7 +20,8 @@ from extract.charts.ink import Ink, page_to_drawing, with_letters
 from extract.charts.kinds import ChartKind, box_to_surroundings
 from extract.charts.naming import PartFacts
 from extract.charts.naming_curves import NamedCurve
-from extract.charts.picture_charts import FROM_PIXELS, can_read_pixels
+from extract.charts.picture_charts import FROM_PIXELS
+from extract.charts.pixels import can_read_pixels
 from extract.charts.reading import KnownSheet, chart_to_curves, named_to_curves, to_known_sheet
 from extract.charts.witness import Word
 from extract.charts.wording import letters_to_words, words_to_phrases

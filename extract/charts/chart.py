@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from extract.charts.axes import Axis, labels_to_axis
 from extract.charts.curves import ChartLines, strokes_to_chart_lines
-from extract.charts.frames import Frame, ink_to_frames
+from extract.charts.frames import Frame
 from extract.charts.ink import Box, Ink, Stroke
 from extract.charts.kinds import (
     ChartKind,
@@ -20,6 +20,7 @@ from extract.charts.kinds import (
     names,
     surroundings_to_kind,
 )
+from extract.charts.loose_frames import ink_to_any_frames
 from extract.charts.numbers import TickLabel, words_to_ticks
 from extract.charts.regions import frame_to_region_box
 from extract.charts.samples import lines_to_sample_boxes
@@ -79,7 +80,7 @@ class Chart:
 def ink_to_charts(ink: Ink, tell: TellLines | None = None) -> tuple[Chart, ...]:
     """The charts of trip times and of derating on a page, with their axes and curves. `tell` parts the curves
     of a frame from its other strokes where they are no drawn ones."""
-    frames = ink_to_frames(ink)
+    frames = ink_to_any_frames(ink)
     words = letters_to_words(ink.letters)
     phrases = words_to_phrases(words)
     boxes = [frame.box for frame in frames]

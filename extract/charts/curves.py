@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from extract.charts.drawn import Drawn
 from extract.charts.frames import Frame, is_square, runs_along_axes
 from extract.charts.geometry import bend_of, length_of, to_polyline
-from extract.charts.ink import Box, Stroke
+from extract.charts.ink import Box, Point, Stroke
 from extract.charts.markers import without_markers
 from extract.charts.outlines import outline_to_middle
 from extract.charts.pieces import pieces_to_lines
@@ -72,10 +72,16 @@ def _stroke_to_drawn(stroke: Stroke) -> Drawn | None:
         if middle is None:
             return None
         return _to_the_right(Drawn(tuple(middle[0]), middle[1], stroke.colour, False, stroke.order))
-    if stroke.is_closed or stroke.is_filled or length_of(stroke.points) < DOT_PT:
+    points = _there_and_back(stroke.points) if stroke.is_closed else stroke.points
+    if points is None or stroke.is_filled or length_of(points) < DOT_PT:
         return None
-    line = Drawn(stroke.points, stroke.width, stroke.colour, stroke.is_dashed, stroke.order)
+    line = Drawn(points, stroke.width, stroke.colour, stroke.is_dashed, stroke.order)
     return _to_the_right(replace(line, dashes=stroke.dashes))
+
+
+def _there_and_back(points: tuple[Point, ...]) -> tuple[Point, ...] | None:
+    """The way out of a closed line that comes back as it went: some programs close each piece of a curve."""
+    return points[: len(points) // 2 + 1] if len(points) % 2 and points == points[::-1] else None
 
 
 def _without_grid(lines: Sequence[Drawn], frame: Frame) -> list[Drawn]:
@@ -147,11 +153,22 @@ def _share_inside(line: Drawn, frame: Frame) -> float:
 def _without_doubles(lines: Sequence[Drawn], ends: float = math.inf) -> list[Drawn]:
     """Lines drawn twice over each other, once (the wider one stays). Their ends stand no farther apart than
     `ends`: a piece of a curve may lie on a longer piece of its neighbour."""
-    kept: list[Drawn] = []
-    for line in sorted(lines, key=lambda item: (-length_of(item.points), -item.width)):
-        if not any(_covers(other, line) and _ends_apart(other, line) <= ends for other in kept):
-            kept.append(line)
-    return sorted(kept, key=lambda item: item.order)
+    kept: dict[tuple[int, int, int], list[_Sized]] = {}
+    sized = [_Sized(line, line.box, length_of(line.points)) for line in lines]
+    for one in sorted(sized, key=lambda item: (-item.length, -item.line.width)):
+        own = kept.setdefault(one.line.colour, [])
+        if not any(_covers(other, one) and _ends_apart(other.line, one.line) <= ends for other in own):
+            own.append(one)
+    return sorted((one.line for own in kept.values() for one in own), key=lambda item: item.order)
+
+
+@dataclass(frozen=True, slots=True)
+class _Sized:
+    """A line with its box and its length."""
+
+    line: Drawn
+    box: Box
+    length: float
 
 
 def _ends_apart(one: Drawn, other: Drawn) -> float:
@@ -160,14 +177,13 @@ def _ends_apart(one: Drawn, other: Drawn) -> float:
     return min(max(math.dist(a, c), math.dist(b, d)), max(math.dist(a, d), math.dist(b, c)))
 
 
-def _covers(one: Drawn, other: Drawn) -> bool:
+def _covers(one: _Sized, other: _Sized) -> bool:
     """Whether a line lies on another of its colour all along."""
-    if one.colour != other.colour or length_of(other.points) < TWICE_SHARE * length_of(one.points):
-        return False
     a, b = one.box, other.box
     if b[0] < a[0] - SAME_PT or b[1] < a[1] - SAME_PT or b[2] > a[2] + SAME_PT or b[3] > a[3] + SAME_PT:
         return False
-    return all(to_polyline(point, one.points) < SAME_PT for point in other.points)
+    is_long = other.length >= TWICE_SHARE * one.length
+    return is_long and all(to_polyline(point, one.line.points) < SAME_PT for point in other.line.points)
 
 
 def _is_tall(line: Drawn, frame: Frame) -> bool:

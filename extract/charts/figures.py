@@ -21,7 +21,8 @@ _HEAD, _GROUP = re.compile(r"\d{1,3}(?: ?000)*"), re.compile(r"(?:000)+")
 _RAISED_SIGNS = re.compile("[⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁺]")
 _LOWERED = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁺", "0123456789-+")
 _POWER = re.compile(
-    r"(?:(\d(?:[.,]\d+)?)\s*[x×·*∙⋅]\s*)?10(?:\s*\^\s*\{?([-+−–]?\d{1,2})\}?|([⁻⁺]?[⁰¹²³⁴-⁹]{1,2}))"
+    r"(?:(\d(?:[.,]\d+)?)\s*[x×·*∙⋅]\s*)?10"
+    r"(?:\s*\^\s*\{?([-+−–]?\d{1,2}(?:\.\d{1,2})?)\}?|([⁻⁺]?[⁰¹²³⁴-⁹]{1,2}))"
 )
 _TIMES = ("×", "x", "·", "∙", "⋅")
 _TEN = re.compile(r"(?:\d(?:[.,]\d+)?[×x·∙⋅])?10")
@@ -70,12 +71,13 @@ def _text_to_value(text: str) -> tuple[float, bool] | None:
 
 
 def _written_power(text: str) -> float | None:
-    """A power of ten, perhaps with a factor, in raised signs or behind a caret: 10⁻², 2×10³, 10^-1."""
+    """A power of ten, perhaps with a factor, in raised signs or behind a caret: 10⁻², 2×10³, 10^-1,
+    10^0.5."""
     match = _POWER.fullmatch(text.strip())
     if match is None:
         return None
     exponent = (match[2] or match[3]).translate(_LOWERED).replace("−", "-").replace("–", "-")
-    return float((match[1] or "1").replace(",", ".")) * 10.0 ** int(exponent)
+    return float((match[1] or "1").replace(",", ".")) * float(10.0 ** float(exponent))
 
 
 def words_to_figures(words: Sequence[Word]) -> list[Figure]:

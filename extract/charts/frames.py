@@ -24,7 +24,7 @@ TRIM_PT = 10.5  # the outermost line stands no farther inside the extent of the 
 MOST_AREAS = 40  # shaded areas of a page that could be the ground of a chart
 LEAST_LINES = 2  # so many each way run through the shaded ground of a chart
 LEAST_GRID = 4  # so many lines each way are a grid, with a frame around it or without
-JOINT_PT = 1.5  # pieces of one line leave no wider gap
+JOINT_PT, SAME_LINE_PT = 1.5, 0.25  # pieces of one line leave no wider gap and stand no farther aside
 LEAST_DASHES = 8  # a dashed curve has so many
 LEAST_CURVE = 0.12  # a curve reaches over this share of a frame's width or height
 
@@ -70,17 +70,17 @@ class Frame:
 
 def ink_to_frames(ink: Ink) -> tuple[Frame, ...]:
     """The frames of a page with something drawn in them, from the top left on."""
-    slanted = [stroke for stroke in ink.strokes if _is_slanted(stroke)]
+    slanted = [stroke for stroke in ink.strokes if is_slanted(stroke)]
     if not slanted:
         return ()
     horizontals, verticals = strokes_to_lines(ink.strokes)
     boxes = [
         box
         for box in (*_lines_to_boxes(horizontals, verticals), *_areas_to_boxes(ink, horizontals, verticals))
-        if _holds_curve(box, slanted) and not _is_page(box, ink)
+        if holds_curve(box, slanted) and not _is_page(box, ink)
     ]
     frames = [
-        _box_to_frame(box, horizontals, verticals) for box in _without_nested(boxes, horizontals, verticals)
+        box_to_frame(box, horizontals, verticals) for box in _without_nested(boxes, horizontals, verticals)
     ]
     return tuple(sorted(frames, key=lambda f: (round(f.box[1] / 20), f.box[0])))
 
@@ -91,7 +91,7 @@ def _is_page(box: Box, ink: Ink) -> bool:
     return x1 - x0 > WHOLE_PAGE * ink.width > 0 and bottom - top > WHOLE_PAGE * ink.height
 
 
-def _is_slanted(stroke: Stroke) -> bool:
+def is_slanted(stroke: Stroke) -> bool:
     """A stroke that follows no axis and is no small closed shape."""
     if stroke.is_filled and stroke.is_closed and len(stroke.points) < 8:
         return False
@@ -157,15 +157,24 @@ def _edges(stroke: Stroke) -> Iterator[tuple[bool, Line]]:
 
 def join_lines(lines: Sequence[Line]) -> tuple[Line, ...]:
     """Pieces of one line, drawn one after the other or twice, as one."""
-    joined: list[Line] = []
-    lane: list[Line] = []
-    for line in sorted(lines, key=lambda item: (round(item.at, 1), item.start)):
-        if lane and abs(line.at - lane[-1].at) < 0.25 and line.start - max(o.end for o in lane) <= JOINT_PT:
-            lane.append(line)
+    levels: list[list[Line]] = []
+    for line in sorted(lines, key=lambda item: item.at):
+        if levels and line.at - levels[-1][-1].at < SAME_LINE_PT:
+            levels[-1].append(line)
         else:
-            joined += [_lane_to_line(lane)] if lane else []
-            lane = [line]
-    return tuple(joined + ([_lane_to_line(lane)] if lane else []))
+            levels.append([line])
+    joined: list[Line] = []
+    for level in levels:
+        lane: list[Line] = []
+        reach = 0.0
+        for line in sorted(level, key=lambda item: item.start):
+            if lane and line.start - reach > JOINT_PT:
+                joined.append(_lane_to_line(lane))
+                lane = []
+            reach = max(reach, line.end) if lane else line.end
+            lane.append(line)
+        joined.append(_lane_to_line(lane))
+    return tuple(joined)
 
 
 def _lane_to_line(lane: Sequence[Line]) -> Line:
@@ -176,8 +185,8 @@ def _lane_to_line(lane: Sequence[Line]) -> Line:
 
 def _lines_to_boxes(horizontals: Sequence[Line], verticals: Sequence[Line]) -> list[Box]:
     """Boxes that lines of like extent form with lines across them, or two axes that meet in a corner."""
-    rows = _lines_to_spans([line for line in horizontals if line.length >= LEAST_WIDE])
-    columns = _lines_to_spans([line for line in verticals if line.length >= LEAST_HIGH])
+    rows = lines_to_spans([line for line in horizontals if line.length >= LEAST_WIDE])
+    columns = lines_to_spans([line for line in verticals if line.length >= LEAST_HIGH])
     boxes: list[Box] = []
     for x0, x1, ys in rows:
         for y0, y1, xs in columns:
@@ -201,14 +210,14 @@ def _areas_to_boxes(ink: Ink, horizontals: Sequence[Line], verticals: Sequence[L
     }
     large = [box for box in areas if box[2] - box[0] >= LEAST_WIDE and box[3] - box[1] >= LEAST_HIGH]
     largest = sorted(large, key=lambda box: (box[0] - box[2]) * (box[3] - box[1]))[:MOST_AREAS]
-    frames = [_box_to_frame(box, horizontals, verticals) for box in largest]
+    frames = [box_to_frame(box, horizontals, verticals) for box in largest]
     return [frame.box for frame in frames if min(len(frame.columns), len(frame.rows)) >= LEAST_LINES]
 
 
 def _trimmed(box: Box, horizontals: Sequence[Line], verticals: Sequence[Line]) -> Box | None:
     """A box cut back to its outermost lines (ticks reach beyond); None if lines do not close it at its left
     and its foot at least."""
-    frame = _box_to_frame(box, horizontals, verticals)
+    frame = box_to_frame(box, horizontals, verticals)
     x0, top, x1, bottom = box
     left = min((x for x in frame.columns if abs(x - x0) <= TRIM_PT), default=None)
     foot = max((y for y in frame.rows if abs(y - bottom) <= TRIM_PT), default=None)
@@ -219,7 +228,7 @@ def _trimmed(box: Box, horizontals: Sequence[Line], verticals: Sequence[Line]) -
     return left, head, right, foot
 
 
-def _lines_to_spans(lines: Sequence[Line]) -> list[tuple[float, float, list[float]]]:
+def lines_to_spans(lines: Sequence[Line]) -> list[tuple[float, float, list[float]]]:
     """Groups of lines of like extent: where they start, where they end, at which places they stand."""
     groups: list[list[Line]] = []
     for line in sorted(lines, key=lambda item: item.start):
@@ -239,7 +248,7 @@ def _middle(values: Sequence[float]) -> float:
     return sorted(values)[len(values) // 2]
 
 
-def _holds_curve(box: Box, slanted: Sequence[Stroke]) -> bool:
+def holds_curve(box: Box, slanted: Sequence[Stroke]) -> bool:
     """Whether a stroke within a box could be a curve, or many of one colour could be its dashes."""
     x0, top, x1, bottom = box
     wide, high = x1 - x0, bottom - top
@@ -264,7 +273,7 @@ def _without_nested(
     """Of boxes within each other the one with the most lines through it; of equal ones the inner."""
 
     def rank(box: Box) -> tuple[int, float]:
-        frame = _box_to_frame(box, horizontals, verticals)
+        frame = box_to_frame(box, horizontals, verticals)
         return len(frame.columns) + len(frame.rows), -(frame.width * frame.height)
 
     kept: list[Box] = []
@@ -282,7 +291,7 @@ def _share(one: Box, other: Box) -> float:
     return max(0.0, wide) * max(0.0, high) / smaller if smaller > 0 else 0.0
 
 
-def _box_to_frame(box: Box, horizontals: Sequence[Line], verticals: Sequence[Line]) -> Frame:
+def box_to_frame(box: Box, horizontals: Sequence[Line], verticals: Sequence[Line]) -> Frame:
     x0, top, x1, bottom = box
     return Frame(
         box,

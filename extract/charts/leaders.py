@@ -70,14 +70,24 @@ def labels_to_tips(
 
 def _cut_at_heads(points: Sequence[Point], heads: Sequence[Box]) -> list[Sequence[Point]]:
     """A line cut where the head of an arrow stands within it: there one leader ends and another begins."""
+    xs, ys = [x for x, _ in points], [y for _, y in points]
+    around = (min(xs), min(ys), max(xs), max(ys))
+    near = [head for head in heads if _overlap(head, around)]
     cuts = [
         index
         for index in range(1, len(points) - 1)
-        if any(to_box(points[index], head) < AT_HEAD_PT for head in heads)
+        if any(to_box(points[index], head) < AT_HEAD_PT for head in near)
     ]
     edges = [0, *cuts, len(points) - 1]
     parts = [points[first : last + 1] for first, last in pairwise(edges) if last > first]
     return [part for part in parts if length_of(part) >= SHORT_PT] if cuts else [points]
+
+
+def _overlap(one: Box, other: Box) -> bool:
+    """Whether two boxes come as near each other as a leader does to its head."""
+    return all(
+        one[at] - AT_HEAD_PT <= other[at + 2] and other[at] <= one[at + 2] + AT_HEAD_PT for at in (0, 1)
+    )
 
 
 def _wanted_by(leader: int, pairs: Mapping[int, tuple[int, Sequence[tuple[int, float]]]]) -> list[int]:

@@ -13,6 +13,7 @@ from itertools import pairwise
 from extract.charts.figures import Figure, text_to_number, words_to_figures
 from extract.charts.ink import Box
 from extract.charts.separators import figures_in_one_way
+from extract.charts.turned import turned_to_figures
 from extract.charts.wording import Word, is_level, is_upright
 
 BELOW_PT, BESIDE_PT = 24.0, 48.0  # tick labels stand no farther from their axis
@@ -84,8 +85,8 @@ def _read_upwards(words: Sequence[Word], frame: Box) -> list[Figure]:
     """The numbers at the left of a frame that are read upwards, as some programs print them."""
     x0, top, _, bottom = frame
     upright = [w for w in words if is_upright(w.angle) and x0 - BESIDE_PT <= w.box[2] <= x0 + 4]
-    along = [w for w in upright if top - 10 <= w.mid[1] <= bottom + 10]
-    return _column([Figure(w, n) for w in along if (n := text_to_number(w.text)) is not None], True)
+    figures = turned_to_figures([w for w in upright if top - 10 <= w.mid[1] <= bottom + 10])
+    return _column(figures, True)
 
 
 def _turned_below(words: Sequence[Word], frame: Box) -> list[Figure]:

@@ -10,7 +10,6 @@ from __future__ import annotations
 import ctypes
 from collections.abc import Sequence
 from dataclasses import replace
-from importlib.util import find_spec
 from typing import TYPE_CHECKING, Any
 
 from extract.charts.chart import Chart, ink_to_charts
@@ -19,6 +18,7 @@ from extract.charts.kinds import ChartKind
 from extract.charts.labels import Label, words_to_labels
 from extract.charts.naming import PartFacts
 from extract.charts.numbers import words_to_ticks
+from extract.charts.pixels import can_read_pixels
 from extract.charts.reading import KnownSheet, chart_to_curves, chart_to_source, to_known_sheet
 from extract.charts.regions import PICTURE_HIGH, PICTURE_WIDE, ChartRegion, page_to_chart_regions
 from extract.document import Document, open_pdfium
@@ -53,11 +53,6 @@ def document_to_picture_curves(
             )  # fmt: skip
             curves += found
     return tuple(curves), tuple(findings)
-
-
-def can_read_pixels() -> bool:
-    """Whether what reads pictures (the extra `scans`) is installed."""
-    return all(find_spec(name) is not None for name in ("cv2", "rapidocr", "onnxruntime", "tesserocr"))
 
 
 def _pdf_to_regions(pdf: Any) -> list[tuple[int, ChartRegion]]:

@@ -13,16 +13,18 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from extract.charts.by_order import named_by_order
 from extract.charts.chart import Chart, ink_to_charts
 from extract.charts.drawn import Drawn
-from extract.charts.frames import ink_to_frames
 from extract.charts.geometry import is_within, length_of, to_box
 from extract.charts.ink import Ink, InkLimits, page_to_drawing, with_letters
 from extract.charts.kinds import ChartKind, names
 from extract.charts.labels import HOLD_LABEL, LabelSource, quantity_labels
 from extract.charts.legend import table_to_keys, words_to_explained, words_to_keys
+from extract.charts.loose_frames import ink_to_any_frames
 from extract.charts.naming import Naming, PartFacts, readings_to_facts, squeeze
 from extract.charts.naming_curves import NamedCurve, chart_to_named_curves, chart_to_quantities
+from extract.charts.outlined_texts import Worded, curves_in_doubt, ink_to_worded
 from extract.charts.outlines import resample
 from extract.charts.quick_look import could_hold_curve
 from extract.charts.tracing import PagePicture, drawn_is_seen
@@ -66,12 +68,12 @@ def document_to_curves(
         inks = _pages_to_inks(pdf, options.limits)
         if not inks:
             return ()
-        sheet = to_known_sheet(pdf, document, facts, inks.values())
-        for number, ink in inks.items():
-            page = pdf[number - 1]
+        sheet = to_known_sheet(pdf, document, facts, [worded.ink for worded in inks.values()])
+        for number, worded in inks.items():
+            page, ink = pdf[number - 1], worded.ink
             picture = PagePicture(page, ink.width, ink.height) if options.second_way else None
             for chart in ink_to_charts(ink):
-                curves += chart_to_curves(chart, ink, sheet, picture)
+                curves += curves_in_doubt(chart_to_curves(chart, ink, sheet, picture), worded)
     return tuple(curves)
 
 
@@ -83,16 +85,16 @@ def to_known_sheet(
     return KnownSheet(document, facts, keys, _texts_to_names(document.page_texts))
 
 
-def _pages_to_inks(pdf: Any, limits: InkLimits) -> dict[int, Ink]:
-    """The ink of the pages that hold a chart."""
+def _pages_to_inks(pdf: Any, limits: InkLimits) -> dict[int, Worded]:
+    """The ink of the pages that hold a chart, with its texts."""
     inks = {}
     for number in range(1, len(pdf) + 1):
         page = pdf[number - 1]
         if not could_hold_curve(page):
             continue
         ink = page_to_drawing(page, number, limits)
-        if ink.left_out == 0 and ink_to_frames(ink):
-            inks[number] = with_letters(ink, page)
+        if ink.left_out == 0 and ink_to_any_frames(ink):
+            inks[number] = ink_to_worded(with_letters(ink, page))
     return inks
 
 
@@ -100,7 +102,7 @@ def _want_keys(inks: Iterable[Ink], facts: Sequence[PartFacts]) -> bool:
     """Whether a page with a chart prints single letters that nothing on it explains."""
     for ink in inks:
         words = letters_to_words(ink.letters)
-        boxes = [frame.box for frame in ink_to_frames(ink)]
+        boxes = [frame.box for frame in ink_to_any_frames(ink)]
         single = {
             word.text
             for word in words
@@ -134,7 +136,8 @@ def _texts_to_names(texts: Sequence[str]) -> frozenset[str]:
 def chart_to_curves(chart: Chart, ink: Ink, sheet: KnownSheet, picture: PagePicture | None) -> list[Curve]:
     """The curves of a chart, each for the parts its label names; `picture` is the second way to a line."""
     source = chart_to_source(chart, ink, sheet)
-    named = chart_to_named_curves(chart, ink.strokes, source) or _whole_series(chart, ink)
+    named = named_by_order(chart, chart_to_named_curves(chart, ink.strokes, source), source)
+    named = named or _whole_series(chart, ink)
     words_of = _named_to_words(named, chart, sheet.facts)
     curves: list[Curve] = []
     for one, word in zip(_swaps_to_doubts(named, words_of), words_of, strict=True):

@@ -18,7 +18,8 @@ from extract.charts.wording import is_level
 BEFORE_PT = 18.0  # a sample stands so far before its text, or behind it
 SAME_COLOUR = 40.0  # colours of a sample and of its curve differ no more
 LEGEND_SHARE = 0.6  # of the labels have samples, if they are a legend
-LENGTHS_PT = (3.0, 45.0)
+LENGTHS_PT, LONGEST_PT = (3.0, 45.0), 80.0  # or so long, if lines of several colours are as long
+FLAT_PT, SIGN_SHARE, SIGN_PT = 1.5, 0.5, 0.5  # a sample bears a sign no higher; its ends are level
 BESIDE_PT = 60.0  # a legend beside a frame begins no farther off
 ROW_PT, NEXT_ROW_PT = 80.0, 22.0  # nor does one in rows above or below it, each so near the one before
 LEAST_HUES = 2  # and shows so many colours of curves
@@ -30,9 +31,7 @@ def lines_to_sample_boxes(lines: ChartLines, strokes: Sequence[Stroke], frame: B
     in the colours of curves, not farther off than BESIDE_PT or ROW_PT."""
     groups: dict[tuple[str, int], list[Drawn]] = {}
     rows = ROW_PT
-    level = sorted(
-        filter(_is_level, (*lines.leaders, *patches_to_lines(strokes))), key=lambda line: line.box[1]
-    )
+    level = sorted(_level_lines((*lines.leaders, *patches_to_lines(strokes))), key=lambda line: line.box[1])
     for line in level:
         if not any(math.dist(line.colour, curve.colour) < SAME_COLOUR for curve in lines.curves):
             continue
@@ -48,9 +47,26 @@ def lines_to_sample_boxes(lines: ChartLines, strokes: Sequence[Stroke], frame: B
     return []
 
 
+def _level_lines(lines: Sequence[Drawn]) -> list[Drawn]:
+    """The lines that could be samples: short level ones; longer ones if several colours are as long."""
+    level = [line for line in lines if _is_level(line)]
+    hues: dict[int, set[tuple[int, int, int]]] = {}
+    for line in level:
+        hues.setdefault(round(line.box[2] - line.box[0]), set()).add(line.colour)
+    return [
+        line
+        for line in level
+        if (long := line.box[2] - line.box[0]) <= LENGTHS_PT[1] or len(hues[round(long)]) >= LEAST_HUES
+    ]
+
+
 def _is_level(line: Drawn) -> bool:
+    """Whether a line is level, or begins and ends at one height with a sign between."""
     x0, top, x1, bottom = line.box
-    return bottom - top < 1.5 and LENGTHS_PT[0] <= x1 - x0 <= LENGTHS_PT[1]
+    wide, (first, last) = x1 - x0, (line.points[0], line.points[-1])
+    bears_sign = bottom - top < SIGN_SHARE * wide and abs(first[1] - last[1]) < SIGN_PT
+    spans = abs(last[0] - first[0]) > 0.95 * wide
+    return LENGTHS_PT[0] <= wide <= LONGEST_PT and (bottom - top < FLAT_PT or (bears_sign and spans))
 
 
 def _is_beside(box: Box, frame: Box) -> bool:
@@ -85,7 +101,7 @@ def labels_to_samples(
     """The sample of each label, before all of them or behind all of them; none at all if few labels have one
     in the colour of a curve, or as many would have one either way."""
     alike = [line for line in lines if any(math.dist(line.colour, c.colour) < SAME_COLOUR for c in curves)]
-    level = [line for line in alike if _is_level(line)]
+    level = _level_lines(alike)
     before = tuple(_sample_of(label, level, is_behind=False) for label in labels)
     behind = tuple(_sample_of(label, level, is_behind=True) for label in labels)
     count, other = sum(map(bool, before)), sum(map(bool, behind))

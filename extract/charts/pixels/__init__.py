@@ -2,5 +2,13 @@
 
 Reading order: `painted` (the picture's pixels), `ruled` (frame and grid), `hues` (the colours of its lines),
 `traced` (its curves), `marks` (what could be letters), `lettered` (read by two recognisers), `picture_ink`
-(the ink of a picture, which the steps for drawn charts then read).
+(the ink of a picture, which the steps for drawn charts then read); `outlined` (words of drawn charts whose
+texts are outlines).
 """
+
+from importlib.util import find_spec
+
+
+def can_read_pixels() -> bool:
+    """Whether what reads pictures (the extra `scans`) is installed."""
+    return all(find_spec(name) is not None for name in ("cv2", "rapidocr", "onnxruntime", "tesserocr"))

@@ -72,7 +72,7 @@ def picture_to_ink(page: Any, ink: Ink, box: Box) -> PictureInk | None:
         *_samples_to_strokes(paintings, painted),
     ]
     own = [letter for letter in ink.letters if not is_within(letter.box, box)]
-    letters = [letter for word in words if _is_kept(word) for letter in _word_to_letters(word, painted)]
+    letters = [letter for word in words if _is_kept(word) for letter in word_to_letters(word, painted)]
     unsure = frozenset(word.text for word in words if not word.is_sure)
     return PictureInk(
         replace(ink, strokes=tuple(strokes), letters=(*own, *letters), pictures=()),
@@ -179,7 +179,7 @@ def _samples(paintings: Sequence[Painting], scale: float) -> list[tuple[Colour, 
     return found
 
 
-def _word_to_letters(read: ReadWord, painted: Painted) -> list[Letter]:
+def word_to_letters(read: ReadWord, painted: Painted) -> list[Letter]:
     """A word's letters, its length shared out among them."""
     word: MarkedWord = read.word
     x0, top = painted.to_page(word.box[0], word.box[1])
