@@ -45,12 +45,12 @@ def row_to_spread(
         if cell is None or not _has_number(cell):
             continue
         inside = [n for n in _columns_around(cell, upright, columns) if n in valued or n == number]
+        reached = [columns[n] for n in inside]
         alone = all(cells[n] is None or n == number for n in inside)
-        if len(inside) > 1 and alone and _is_centred(cell, [columns[n] for n in inside]):
-            reached = [columns[n] for n in inside]
+        if len(inside) > 1 and alone and _is_centred(cell, reached):
             own = _stands_at(cell, valued.get(number), reached)
             source = Source.GUESSED if own and not _are_parted(reached, verticals) else Source.MERGED
-            for n in set(valued) & set(inside) - {number}:
+            for n in set(inside) - {number}:
                 spread[n] = Cell(cell.text, cell.atoms, source)
     return tuple(spread)
 

@@ -83,12 +83,11 @@ def _covered(at: float, rules: Sequence[Rule]) -> float:
 def _parts_beside(lines: Sequence[Line], frame: Frame) -> list[FramedRow]:
     """One row for each part of a turned frame; a number that does not stand under its part is a doubt."""
     bands = [[line for line in lines if band.x0 <= line.mid_y < band.x1] for band in frame.columns]
-    named = next(
-        (band for band, column in zip(bands, frame.columns, strict=True) if column.role is Role.PART), None
-    )
-    if named is None:
-        return [FramedRow(tuple(_cell(band, frame.heading_bottom, frame.box[2]) for band in bands))]
     labels, right = frame.heading_bottom, frame.box[2]
+    roles = [column.role for column in frame.columns]
+    if Role.PART not in roles:
+        return [FramedRow(tuple(_cell(band, labels, right) for band in bands))]
+    named = bands[roles.index(Role.PART)]
     spans = _atoms_to_spans(atom for line in named for atom in line.atoms if atom.mid_x > labels)
     edges = [labels, *((one[1] + other[0]) / 2 for one, other in pairwise(spans)), right]
     rows = []

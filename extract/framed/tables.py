@@ -7,6 +7,7 @@ does.
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 
 from extract.cells.ink import content_to_ink
@@ -33,17 +34,7 @@ def document_to_framed(document: Document, frame: Frame, named_on: str) -> Frame
 
     Raises InputError where not one column names the parts, or none holds values.
     """
-    roles = [column.role for column in frame.columns]
-    values = sum(column.role is Role.VALUE and column.quantity is not None for column in frame.columns)
-    if roles.count(Role.PART) != (0 if frame.part else 1) or not values or values != roles.count(Role.VALUE):
-        raise InputError(
-            "framed table",
-            f"{roles.count(Role.PART)} columns of part numbers and {values} of named values",
-            "one column that names the parts, and one or more with values",
-            "Of a table that names no part choose the part it is for, and no column of parts",
-        )
-    if frame.part and not is_printed(document, frame.part):
-        raise InputError("framed table", f"the part “{frame.part}”", "a part number that the sheet prints")
+    _refuse_unreadable(document, frame)
     content = framed_content(document, frame.page, frame.box)
     turned = frame_to_ink(content, frame)
     rows = lines_to_rows(content_to_ink(content).lines, turned, content.horizontals)
@@ -53,3 +44,17 @@ def document_to_framed(document: Document, frame: Frame, named_on: str) -> Frame
     others = document_to_others(document, content, turned, numbers)
     not_read = tuple(one for one in found if isinstance(one, str))
     return FramedTable(tuple(map(others.judge, numbers)), not_read)
+
+
+def _refuse_unreadable(document: Document, frame: Frame) -> None:
+    roles = Counter(column.role for column in frame.columns)
+    values = sum(column.role is Role.VALUE and column.quantity is not None for column in frame.columns)
+    if roles[Role.PART] != (not frame.part) or not values or values != roles[Role.VALUE]:
+        raise InputError(
+            "framed table",
+            f"{roles[Role.PART]} columns of part numbers and {values} of named values",
+            "one column that names the parts, and one or more with values",
+            "Of a table that names no part choose the part it is for, and no column of parts",
+        )
+    if frame.part and not is_printed(document, frame.part):
+        raise InputError("framed table", f"the part “{frame.part}”", "a part number that the sheet prints")

@@ -60,10 +60,8 @@ def _pieces_to_names(
     if not count or (count < PRINTED * len(texts) and not headed):
         return None
     usual = _usual_signs(texts, found)
-    if any(not code and len(row) - 1 not in usual for row, code in zip(texts, found, strict=True)):
-        return None  # how so many pieces are joined is nowhere printed
-    names = [code or _with_signs(row, usual[len(row) - 1]) for row, code in zip(texts, found, strict=True)]
-    return names if len(set(names)) == len(names) else None
+    names = [code or _with_signs(row, usual) for row, code in zip(texts, found, strict=True)]
+    return names if all(names) and len(set(names)) == len(names) else None
 
 
 def _usual_signs(texts: Sequence[Sequence[str]], found: Sequence[str]) -> dict[int, tuple[str, ...]]:
@@ -79,8 +77,10 @@ def _signs(row: Sequence[str], code: str) -> tuple[str, ...]:
     return match.groups() if match is not None else ()
 
 
-def _with_signs(row: Sequence[str], signs: Sequence[str]) -> str:
-    return row[0] + "".join(sign + piece for sign, piece in zip(signs, row[1:], strict=True))
+def _with_signs(row: Sequence[str], usual: dict[int, tuple[str, ...]]) -> str:
+    """The pieces joined as so many are elsewhere; empty where that is nowhere printed."""
+    signs = usual.get(len(row) - 1)
+    return row[0] + "".join(map(str.__add__, signs, row[1:])) if signs is not None else ""
 
 
 def _merged(grid: Grid, count: int, names: Sequence[str]) -> Grid:

@@ -66,30 +66,31 @@ def table_to_naming(table: Table, known: set[str], printed: dict[str, str]) -> N
     """The labels that name the items of a table; `known` are keys of names met in other tables, `printed`
     the codes that the sheet prints, by key."""
     joined = table_to_joined(table, printed, name_to_key)
-    if joined is not None:
-        return _joined_to_naming(joined)
     scored = sorted(
         ((_naming_score(series, table, known), series) for series in table.labels),
         key=lambda item: -item[0],
     )
     scored = [item for item in scored if item[0] > 0.0]
-    if not scored:
-        made = groups_to_joined(table, printed, name_to_key)
-        made = made or table_to_joined(table, printed, name_to_key, unseen=True)
-        return _joined_to_naming(made) if made is not None else None
+    if joined is None and not scored:
+        joined = groups_to_joined(table, printed, name_to_key)
+    if joined is None and (not scored or _share_names(scored[0][1])):
+        joined = table_to_joined(table, printed, name_to_key, unseen=True)
+    if joined is not None:
+        return _joined_to_naming(joined)
+    return _scored_to_naming(scored, table) if scored else None
+
+
+def _scored_to_naming(scored: Sequence[tuple[float, Series]], table: Table) -> Naming:
+    """The best series of labels; its lead is small where it is no sure choice."""
     best, series = scored[0]
-    shared = _share_names(series)
-    made = table_to_joined(table, printed, name_to_key, unseen=True) if shared else None
-    if made is not None:
-        return _joined_to_naming(made)
     lead = best - scored[1][0] if len(scored) > 1 else best
     forms = _series_to_forms(series)
     others = [_series_to_column(other) for other in table.labels if other is not series]
     holds = next((a.candidate.si for a in table.assigned if a.meaning is Meaning.HOLD), ())
     sure = _is_borne_out(series, forms) and not is_rivalled(_series_to_column(series), others, holds)
-    lead = lead if sure else min(lead, UNSURE)
     labels = tuple(Label(names, e.cell) for names, e in zip(forms, series.entries, strict=True))
-    return Naming(labels, lead, says_part(series.head) or says_order(series.head))
+    worded = says_part(series.head) or says_order(series.head)
+    return Naming(labels, lead if sure else min(lead, UNSURE), worded)
 
 
 def _joined_to_naming(joined: JoinedNames) -> Naming:

@@ -86,20 +86,18 @@ def _head_to_said(field: Series) -> tuple[str, float | None]:
 def rows_to_ambients(grid: Grid, labels: Sequence[Series]) -> tuple[float | None, ...] | None:
     """The temperature of each row, if a label column holds temperatures that rise within each group."""
     for series in labels:
-        values = [text_to_bare_ambient(e.cell.text) if e.cell is not None else None for e in series.entries]
-        signed = sum(bool(e.cell and re.search("[°℃cC]", e.cell.text)) for e in series.entries)
+        texts = [entry.cell.text if entry.cell is not None else "" for entry in series.entries]
+        values = [text_to_bare_ambient(text) for text in texts]
         groups: dict[tuple[str, ...], list[float]] = {}
         for row, value in zip(grid.rows, values, strict=True):
             if value is not None:
                 groups.setdefault(row.groups, []).append(value)
-        if sum(map(len, groups.values())) < 0.8 * len(values) or not groups:
+        signed = sum(bool(re.search("[°℃cC]", text)) for text in texts) > 0.5 * len(texts)
+        # positions 10, 20, 30 beside what each row holds are no temperatures
+        counted = not signed and any(_names_quantities(other) for other in labels if other is not series)
+        if not groups or counted or sum(map(len, groups.values())) < 0.8 * len(values):
             continue
-        is_signed = signed > 0.5 * len(values)
-        if not is_signed and any(_names_quantities(other) for other in labels if other is not series):
-            continue  # positions 10, 20, 30 beside what each row holds
-        if all(
-            is_ambient_row(group, is_signed) or (len(group) < 3 and is_signed) for group in groups.values()
-        ):
+        if all(is_ambient_row(group, signed) or (signed and len(group) < 3) for group in groups.values()):
             return tuple(values)
     return None
 

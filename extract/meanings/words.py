@@ -265,6 +265,14 @@ _KINDS = {
 }
 
 
+_UNLIKE = {
+    (Meaning.TIME, Kind.MIN): weight("wrong_kind"),
+    (Meaning.TIME, Kind.TYP): -1.5,
+    (Meaning.POWER, Kind.MAX): -1.5,
+}
+"""Kinds that a meaning without a kind of its own does not have."""
+
+
 def hits_to_kinds(hits: tuple[Hit, ...]) -> set[Kind]:
     """The kinds that wordings name, alone or within a symbol."""
     kinds = {Kind(hit.name) for hit in hits if hit.sense == "kind"}
@@ -277,17 +285,13 @@ def _kind_score(meaning: Meaning, hits: tuple[Hit, ...]) -> float:
     if Kind.POST_TRIP_MAX in kinds:
         kinds = kinds - {Kind.MAX}
     wanted = _KINDS.get(meaning)
-    right, wrong = weight("kind"), weight("wrong_kind")
+    supply, limits = kinds & {Kind.AC, Kind.DC}, kinds - {Kind.AC, Kind.DC}
     if wanted in (Kind.AC, Kind.DC):
-        pair = kinds & {Kind.AC, Kind.DC}
-        return right if pair == {wanted} else -1.5
-    if meaning is Meaning.MAX_VOLTAGE or meaning is Meaning.MAX_CURRENT:
-        return 0.0 if len(kinds & {Kind.AC, Kind.DC}) != 1 else -0.5
-    limits = kinds - {Kind.AC, Kind.DC}
-    if wanted is not None:
-        return right if wanted in limits and len(limits) == 1 else (wrong if limits else -0.5)
-    if meaning is Meaning.TIME:
-        return wrong if limits == {Kind.MIN} else -1.5 if limits == {Kind.TYP} else 0.0
-    if meaning is Meaning.POWER:
-        return -1.5 if limits == {Kind.MAX} else 0.0
-    return 0.0
+        return weight("kind") if supply == {wanted} else -1.5
+    if meaning in (Meaning.MAX_VOLTAGE, Meaning.MAX_CURRENT):
+        return -0.5 if len(supply) == 1 else 0.0
+    if wanted is None:
+        return sum(_UNLIKE.get((meaning, kind), 0.0) for kind in limits) if len(limits) == 1 else 0.0
+    if limits == {wanted}:
+        return weight("kind")
+    return weight("wrong_kind") if limits else -0.5
