@@ -14,6 +14,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from operator import itemgetter
 
 from extract.cells.ink import Atom, Ink, Line
 from extract.cells.regions import Region
@@ -258,26 +259,25 @@ def _fill_merged(
     ruled: Sequence[bool | None],
 ) -> None:
     """Give rows without ink the cell that reaches over them: bounded by rules, else centred on its rows."""
-    anchors = sorted(
-        [(mids[n], cell) for n, cell in enumerate(cells) if cell is not None]
-        + [(piece.mid_y, _lines_to_cell(piece.lines)) for piece in pieces],
-        key=lambda anchor: anchor[0],
-    )
+    anchors = [(mid_y, cell) for mid_y, cell in zip(mids, cells, strict=True) if cell is not None]
+    anchors += [(piece.mid_y, _lines_to_cell(piece.lines)) for piece in pieces]
+    anchors.sort(key=itemgetter(0))
     if not anchors:
         return
     spans, source = _heights_to_spans([y for y, _ in anchors], mids, pitch, ruled)
     for first, last in spans:
         inside = [cell for y, cell in anchors if mids[first] - 0.5 * pitch < y < mids[last] + 0.5 * pitch]
-        whole = source is Source.MERGED and len(inside) <= last - first and _is_one_text(inside)
-        if whole:
-            atoms = tuple(atom for cell in inside for atom in cell.atoms)
-            joined = Cell(" ".join(cell.text for cell in inside), atoms)
-            cells[first : last + 1] = [None] * (last + 1 - first)
-            inside = [joined]
-        if len(inside) == 1:
-            for number in range(first, last + 1):
-                if cells[number] is None:
-                    cells[number] = Cell(inside[0].text, inside[0].atoms, source)
+        reach, merged = slice(first, last + 1), _merged(inside, source)
+        if source is Source.MERGED and len(inside) <= last - first and _is_one_text(inside):
+            cells[reach] = [merged] * (last + 1 - first)
+        elif len(inside) == 1:
+            cells[reach] = [cell or merged for cell in cells[reach]]
+
+
+def _merged(cells: Sequence[Cell], source: Source) -> Cell:
+    """The cell over several rows that these are the lines of."""
+    atoms = tuple(atom for cell in cells for atom in cell.atoms)
+    return Cell(" ".join(cell.text for cell in cells), atoms, source)
 
 
 def _is_one_text(cells: Sequence[Cell]) -> bool:

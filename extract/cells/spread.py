@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from statistics import median
+from typing import TypeGuard
 
 from extract.cells.ink import Line
 from extract.cells.tables import Cell, Column, Source
@@ -42,15 +43,14 @@ def row_to_spread(
     upright = [rule.at for rule in verticals if rule.start - 1 < line.mid_y < rule.end + 1]
     spread = list(cells)
     for number, cell in enumerate(cells):
-        if cell is None or not _has_number(cell):
+        if not _has_number(cell):
             continue
-        inside = [n for n in _columns_around(cell, upright, columns) if n in valued or n == number]
-        reached = [columns[n] for n in inside]
-        alone = all(cells[n] is None or n == number for n in inside)
-        if len(inside) > 1 and alone and _is_centred(cell, reached):
-            own = _stands_at(cell, valued.get(number), reached)
-            source = Source.GUESSED if own and not _are_parted(reached, verticals) else Source.MERGED
-            for n in set(inside) - {number}:
+        others = [n for n in _columns_around(cell, upright, columns) if n in valued and n != number]
+        reached = [columns[n] for n in sorted((number, *others))]
+        if others and not any(cells[n] for n in others) and _is_centred(cell, reached):
+            own = _stands_at(cell, valued.get(number), reached) and not _are_parted(reached, verticals)
+            source = Source.GUESSED if own else Source.MERGED
+            for n in others:
                 spread[n] = Cell(cell.text, cell.atoms, source)
     return tuple(spread)
 
@@ -59,7 +59,7 @@ def _cells_to_middle(cells: Sequence[Cell | None], filled: Sequence[Sequence[Cel
     """Where the values of a column stand in rows that hold several; None where none of them does."""
     rows = [sum(_has_number(cell) for cell in row) for row in zip(*filled, strict=True)]
     pairs = zip(cells, rows, strict=True)
-    found = [_middle(cell) for cell, count in pairs if cell is not None and _has_number(cell) and count > 1]
+    found = [_middle(cell) for cell, count in pairs if count > 1 and _has_number(cell)]
     return median(found) if found else None
 
 
@@ -93,5 +93,5 @@ def _is_centred(cell: Cell, columns: Sequence[Column]) -> bool:
     return abs((cell.box[0] + cell.box[2]) / 2 - middle) < CENTRED * pitch + 2
 
 
-def _has_number(cell: Cell | None) -> bool:
+def _has_number(cell: Cell | None) -> TypeGuard[Cell]:
     return cell is not None and any(atom.number for atom in cell.atoms)

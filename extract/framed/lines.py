@@ -83,14 +83,18 @@ def _covered(at: float, rules: Sequence[Rule]) -> float:
 def _parts_beside(lines: Sequence[Line], frame: Frame) -> list[FramedRow]:
     """One row for each part of a turned frame; a number that does not stand under its part is a doubt."""
     bands = [[line for line in lines if band.x0 <= line.mid_y < band.x1] for band in frame.columns]
-    labels, right = frame.heading_bottom, frame.box[2]
     roles = [column.role for column in frame.columns]
     if Role.PART not in roles:
-        return [FramedRow(tuple(_cell(band, labels, right) for band in bands))]
-    named = bands[roles.index(Role.PART)]
+        return [FramedRow(tuple(_cell(band, frame.heading_bottom, frame.box[2]) for band in bands))]
+    return _bands_to_rows(bands, bands[roles.index(Role.PART)], frame)
+
+
+def _bands_to_rows(bands: Sequence[Sequence[Line]], named: Sequence[Line], frame: Frame) -> list[FramedRow]:
+    """One row for each part number from left to right in the band that names them."""
+    labels, right = frame.heading_bottom, frame.box[2]
     spans = _atoms_to_spans(atom for line in named for atom in line.atoms if atom.mid_x > labels)
     edges = [labels, *((one[1] + other[0]) / 2 for one, other in pairwise(spans)), right]
-    rows = []
+    rows: list[FramedRow] = []
     for span, (x0, x1) in zip(spans, pairwise(edges), strict=True):
         cells = tuple(_cell(band, x0, x1) for band in bands)
         names = [cell.text for line in named if (cell := _cell([line], x0, x1))]

@@ -41,7 +41,7 @@ def series_to_approvals(series: Series) -> tuple[str, ...]:
     """For each row what its cell says, in `UL: Y` form where the heading names the agencies; empty where the
     cell is blank and nothing can be said."""
     agencies = text_to_agencies(series.head)
-    texts = ["" if e.cell is None else " ".join(e.cell.text.split()) for e in series.entries]
+    texts = [" ".join(text.split()) for text in series.texts]
     return tuple(_cell_to_approval(text, agencies, any(texts)) for text in texts)
 
 

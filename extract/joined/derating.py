@@ -295,10 +295,9 @@ def _shares_to_drafts(
 def _is_range(table: Table, parts: Sequence[str]) -> bool:
     """Whether labels of a table name parts one by one or from first to last."""
     return any(
-        label_to_parts(entry.cell.text, parts).how in ("range", "list", "same")
+        label_to_parts(text, parts).how in ("range", "list", "same")
         for series in table.labels
-        for entry in series.entries
-        if entry.cell is not None
+        for text in series.filled
     )
 
 

@@ -24,7 +24,7 @@ def join_groups(table: Table, named: Sequence[Named]) -> tuple[tuple[str, ...], 
     TQ-050 | 0.50 A                        |  Group A | 118 % | 100 %
     """
     for series in table.labels:
-        labels = [fold(e.cell.text).strip() if e.cell is not None else "" for e in series.entries]
+        labels = [fold(text).strip() for text in series.texts]
         items = tuple(_label_to_parts(label, named) for label in labels)
         parts = [part for item in items for part in item]
         if len(items) > 1 and all(items) and len(set(parts)) == len(parts):

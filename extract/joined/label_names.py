@@ -104,13 +104,7 @@ def _is_description(text: str) -> bool:
 
 def lines_to_printed(tables: Sequence[Table], lines: Iterable[str], to_key: ToKey) -> dict[str, str]:
     """Key -> the code as printed, of all labels and of all codes in sentences."""
-    labels = (
-        entry.cell.text
-        for table in tables
-        for series in table.labels
-        for entry in series.entries
-        if entry.cell is not None
-    )
+    labels = (text for table in tables for series in table.labels for text in series.filled)
     codes = [code.rstrip(".-/") for line in lines for code in _CODE.findall(line)]
     codes += [code for table in tables for series in table.labels for code in _headed_codes(series)]
     found = {to_key(code): code for code in (*codes, *labels)}
@@ -120,7 +114,7 @@ def lines_to_printed(tables: Sequence[Table], lines: Iterable[str], to_key: ToKe
 def _headed_codes(series: Series) -> list[str]:
     """The names that a heading of one code and the ends below it make: "TQ1206" over "-005"."""
     begins = series.head.strip()
-    texts = [entry.cell.text.strip() for entry in series.entries if entry.cell is not None]
+    texts = [text.strip() for text in series.filled]
     made = _is_code(begins) and " " not in begins and bool(texts) and all(map(_is_suffix, texts))
     return [begins + text for text in texts] if made else []
 
@@ -155,7 +149,7 @@ def groups_to_joined(table: Table, printed: dict[str, str], to_key: ToKey) -> Jo
     "-050" and "-075". None where a group names no series, or more than one; sure where each line says series
     or the sheet prints most of the names."""
     for series in table.labels:
-        texts = [entry.cell.text.strip() if entry.cell is not None else "" for entry in series.entries]
+        texts = [text.strip() for text in series.texts]
         stems = [_texts_to_stem(groups) for groups in table.item_groups]
         if texts and all(map(_is_suffix, texts)) and all(stems):
             names = tuple(f"{stem}{text}" for stem, text in zip(stems, texts, strict=True))

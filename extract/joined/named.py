@@ -227,7 +227,7 @@ def join_rows(table: Table, named: Sequence[Named]) -> tuple[tuple[str, ...], ..
 def _row_numbers(table: Table) -> tuple[str, ...]:
     """The running numbers of a table's rows; empty if it has none."""
     for series in table.labels[:1]:
-        texts = tuple(entry.cell.text if entry.cell is not None else "" for entry in series.entries)
+        texts = series.texts
         if all(re.fullmatch(r"\d{1,4}[.)]?", text) for text in texts) and len(set(texts)) == len(texts):
             return texts
     return ()

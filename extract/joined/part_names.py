@@ -151,11 +151,10 @@ def captions_to_part(table: Table, headed: set[str]) -> str:
 def _series_keys(table: Table) -> set[str]:
     """Keys of what stands beside the word "series": no part."""
     return {
-        name_to_key(entry.cell.text)
+        name_to_key(text)
         for label in table.labels
         if any(hit.name == "series" for hit in text_to_hits(label.head))
-        for entry in label.entries
-        if entry.cell is not None
+        for text in label.filled
     }
 
 
@@ -186,7 +185,7 @@ def _headed(tables: Sequence[Table]) -> Iterator[tuple[str, int]]:
     for table in tables:
         for series in table.labels:
             if says_part(series.head):
-                yield from ((text_to_name(e.cell.text), 3) for e in series.entries if e.cell is not None)
+                yield from ((text_to_name(text), 3) for text in series.filled)
 
 
 def _repeated(texts: Sequence[str]) -> Iterator[tuple[str, int]]:
@@ -338,14 +337,7 @@ def _parted(part: str) -> str:
 
 def names_of(tables: Iterable[Table]) -> set[str]:
     """Keys of all texts that stand as labels anywhere on the sheet."""
-    counts: dict[str, int] = {}
+    counts: Counter[str] = Counter()
     for table in tables:
-        keys = {
-            name_to_key(entry.cell.text)
-            for series in table.labels
-            for entry in series.entries
-            if entry.cell is not None
-        }
-        for key in keys:
-            counts[key] = counts.get(key, 0) + 1
+        counts.update({name_to_key(text) for series in table.labels for text in series.filled})
     return {key for key, count in counts.items() if count > 1 and key}

@@ -157,7 +157,7 @@ def _supply_doubts(assigned: Assigned, entry: Entry, table: Table) -> tuple[str,
         return _power_doubts(assigned, entry, table)
     if quantity not in (Quantity.MAX_VOLTAGE, Quantity.MAX_CURRENT):
         return ()
-    cell = entry.cell.text if entry.cell else ""
+    cell = entry.text
     head = next(field.head for field in table.fields if field.index == assigned.candidate.series)
     printed = hits_to_kinds(text_to_hits(f"{head} {cell}"))
     own = hits_to_kinds(text_to_hits(f"{assigned.candidate.head} {cell}"))
@@ -174,7 +174,7 @@ def _power_doubts(assigned: Assigned, entry: Entry, table: Table) -> tuple[str, 
     """Whether one of two powers says neither typical nor largest: it may be either."""
     if table.item_kinds or _is_lone_supply(assigned, table):
         return ()
-    cell = entry.cell.text if entry.cell else ""
+    cell = entry.text
     said = hits_to_kinds(text_to_hits(f"{assigned.candidate.head} {cell}")) & {Kind.TYP, Kind.MAX}
     return () if said else (f"meaning_unsure:{assigned.meaning.value}/{assigned.rival.value}",)
 
@@ -195,9 +195,7 @@ def _assigned_to_quantity(assigned: Assigned, entry: Entry, table: Table, item: 
     """Quantity and kind: the kind of supply and of power by what heading or cell prints."""
     quantity, kind = QUANTITY_OF[assigned.meaning]
     text = assigned.candidate.head
-    kinds = hits_to_kinds(text_to_hits(text)) | hits_to_kinds(
-        text_to_hits(entry.cell.text if entry.cell else "")
-    )
+    kinds = hits_to_kinds(text_to_hits(text)) | hits_to_kinds(text_to_hits(entry.text))
     if quantity in (Quantity.MAX_VOLTAGE, Quantity.MAX_CURRENT, Quantity.MAX_INTERRUPT_VOLTAGE):
         supply = kinds & {Kind.AC, Kind.DC}
         kind = Kind.NONE if _is_lone_supply(assigned, table) else kind

@@ -86,13 +86,9 @@ def _head_to_said(field: Series) -> tuple[str, float | None]:
 def rows_to_ambients(grid: Grid, labels: Sequence[Series]) -> tuple[float | None, ...] | None:
     """The temperature of each row, if a label column holds temperatures that rise within each group."""
     for series in labels:
-        texts = [entry.cell.text if entry.cell is not None else "" for entry in series.entries]
-        values = [text_to_bare_ambient(text) for text in texts]
-        groups: dict[tuple[str, ...], list[float]] = {}
-        for row, value in zip(grid.rows, values, strict=True):
-            if value is not None:
-                groups.setdefault(row.groups, []).append(value)
-        signed = sum(bool(re.search("[°℃cC]", text)) for text in texts) > 0.5 * len(texts)
+        values = [text_to_bare_ambient(text) for text in series.texts]
+        groups = _values_by_group(grid, values)
+        signed = sum(bool(re.search("[°℃cC]", text)) for text in series.texts) > 0.5 * len(values)
         # positions 10, 20, 30 beside what each row holds are no temperatures
         counted = not signed and any(_names_quantities(other) for other in labels if other is not series)
         if not groups or counted or sum(map(len, groups.values())) < 0.8 * len(values):
@@ -102,8 +98,16 @@ def rows_to_ambients(grid: Grid, labels: Sequence[Series]) -> tuple[float | None
     return None
 
 
+def _values_by_group(grid: Grid, values: Sequence[float | None]) -> dict[tuple[str, ...], list[float]]:
+    groups: dict[tuple[str, ...], list[float]] = {}
+    for row, value in zip(grid.rows, values, strict=True):
+        if value is not None:
+            groups.setdefault(row.groups, []).append(value)
+    return groups
+
+
 def _names_quantities(series: Series) -> bool:
     """Whether most texts of a series name a quantity."""
-    texts = [entry.cell.text for entry in series.entries if entry.cell is not None]
+    texts = series.filled
     named = sum(any(hit.sense == "quantity" for hit in text_to_hits(text)) for text in texts)
     return bool(texts) and 2 * named > len(texts)

@@ -49,6 +49,11 @@ class Entry:
     sort: CellSort
     reason: str = ""
 
+    @property
+    def text(self) -> str:
+        """What the cell prints; empty without one."""
+        return self.cell.text if self.cell is not None else ""
+
 
 @dataclass(frozen=True, eq=False)
 class Series:
@@ -67,6 +72,16 @@ class Series:
     def numbers(self) -> tuple[float, ...]:
         """The first number of every cell that has one."""
         return tuple(entry.numbers[0].value for entry in self.entries if entry.numbers)
+
+    @cached_property
+    def texts(self) -> tuple[str, ...]:
+        """The text of every entry."""
+        return tuple(entry.text for entry in self.entries)
+
+    @cached_property
+    def filled(self) -> tuple[str, ...]:
+        """The texts of the cells there are."""
+        return tuple(entry.cell.text for entry in self.entries if entry.cell is not None)
 
     @cached_property
     def width(self) -> int:
@@ -225,7 +240,7 @@ def is_numeric(series: Series) -> bool:
 def _is_codes(series: Series) -> bool:
     """Whether a series of digits is one of codes: leading zeros, or five digits and more; or all of one
     length with a leading zero among them ("040", "175"), or behind a dash ("-020", "-1100")."""
-    texts = [entry.cell.text for entry in series.entries if entry.cell is not None]
+    texts = series.filled
     if all(re.fullmatch(r"[-‐‑–]\d{2,4}", text) for text in texts):
         return any(text[1] == "0" for text in texts)
     if all(re.fullmatch(r"\d{3,4}", text) for text in texts) and len({len(text) for text in texts}) == 1:
@@ -241,7 +256,7 @@ def label_columns(columns: Sequence[Series]) -> tuple[int, ...]:
 def _is_of_codes(series: Series) -> bool:
     """Whether a series of digits and signs is headed as one of names or their ends: "Suffix: -020/24"."""
     hits = text_to_hits(series.head)
-    texts = [entry.cell.text for entry in series.entries if entry.cell is not None]
+    texts = series.filled
     headed = any(hit.sense == "part_number" for hit in hits) and not any(h.sense == "quantity" for h in hits)
     return headed and len(texts) > 1 and all(_END_OF_NAME.fullmatch(text) for text in texts)
 
@@ -259,7 +274,7 @@ def _is_running(series: Series) -> bool:
 
 def _is_of_sections(series: Series) -> bool:
     """Whether a series numbers its rows by sections: 2.1, 2.2, 3.1, 3.2."""
-    texts = [entry.cell.text for entry in series.entries if entry.cell is not None]
+    texts = series.filled
     if len(texts) < 3 or not all(re.fullmatch(r"\d{1,2}\.\d{1,2}\.?", text) for text in texts):
         return False
     numbers = [tuple(map(int, text.rstrip(".").split("."))) for text in texts]

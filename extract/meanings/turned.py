@@ -103,16 +103,14 @@ def _is_unnamed(number: int, labels: Sequence[Series]) -> bool:
 
 def _condition_text(number: int, labels: Sequence[Series]) -> str:
     """What stands in the columns of conditions of a row."""
-    cells = [series.entries[number].cell for series in labels if _is_condition(series.head)]
-    return " ".join(cell.text for cell in cells if cell is not None)
+    return " ".join(filter(None, (s.texts[number] for s in labels if _is_condition(s.head))))
 
 
 def _supply(number: int, labels: Sequence[Series]) -> list[str]:
     """AC or DC, where the condition of a row says one of them."""
     for series in labels:
-        cell = series.entries[number].cell
-        if cell is not None and _is_condition(series.head):
-            kinds = hits_to_kinds(text_to_hits(cell.text)) & {Kind.AC, Kind.DC}
+        if series.texts[number] and _is_condition(series.head):
+            kinds = hits_to_kinds(text_to_hits(series.texts[number])) & {Kind.AC, Kind.DC}
             return [kind.value for kind in kinds] if len(kinds) == 1 else []
     return []
 
@@ -131,7 +129,7 @@ def _label_value_pairs(fields: Sequence[Series], labels: Sequence[Series]) -> li
 
 
 def _names_quantity(entry: Entry) -> bool:
-    return entry.cell is not None and any(h.sense == "quantity" for h in text_to_hits(entry.cell.text))
+    return any(hit.sense == "quantity" for hit in text_to_hits(entry.text))
 
 
 def _stacked_table(grid: Grid, pairs: Sequence[tuple[Series, Series]]) -> Table:
@@ -139,20 +137,14 @@ def _stacked_table(grid: Grid, pairs: Sequence[tuple[Series, Series]]) -> Table:
     fields: list[Series] = []
     for label, values in pairs:
         for head, entry in zip(label.entries, values.entries, strict=True):
-            text = head.cell.text if head.cell is not None else ""
-            fields.append(Series(len(fields), text, text, (entry,), (text,)))
+            fields.append(Series(len(fields), head.text, head.text, (entry,), (head.text,)))
     return Table(grid, Axis.COLUMNS, tuple(fields), (), (None,) * len(fields), ((),))
 
 
 def _label_texts(number: int, labels: Sequence[Series]) -> list[str]:
     """The label texts of a row; running numbers and columns headed as conditions are none."""
-    texts = []
-    for series in labels:
-        cell = series.entries[number].cell
-        if cell is None or re.fullmatch(r"\d{1,2}(?:[.)]|\.\d)?", cell.text) or _is_condition(series.head):
-            continue
-        texts.append(cell.text)
-    return texts
+    texts = [series.texts[number] for series in labels if not _is_condition(series.head)]
+    return [text for text in texts if text and not re.fullmatch(r"\d{1,2}(?:[.)]|\.\d)?", text)]
 
 
 def _is_condition(head: str) -> bool:
@@ -199,13 +191,12 @@ def _says_part(head: str) -> bool:
 
 def _goes_on(series: Series) -> bool:
     """Whether texts end as names do that go on in the next line: "AB-S030-"."""
-    texts = [entry.cell.text for entry in series.entries if entry.cell is not None]
-    return sum(text[-1] in "-/" for text in texts) > 0.5 * len(texts)
+    return sum(text[-1] in "-/" for text in series.filled) > 0.5 * len(series.filled)
 
 
 def _is_of_names(series: Series) -> bool:
     """Whether texts are names: all unequal, with letters and digits."""
-    texts = [entry.cell.text if entry.cell is not None else "" for entry in series.entries]
+    texts = series.texts
     mixed = all(re.search(r"\d", text) and re.search(r"[^\W\d_]", text) for text in texts)
     return mixed and len(set(texts)) == len(texts)
 
