@@ -40,12 +40,15 @@ def row_to_spread(
     Max. current | A |      40      |    100    |
     """
     verticals, valued = table
-    upright = [rule.at for rule in verticals if rule.start - 1 < line.mid_y < rule.end + 1]
     spread = list(cells)
     for number, cell in enumerate(cells):
         if not _has_number(cell):
             continue
-        others = [n for n in _columns_around(cell, upright, columns) if n in valued and n != number]
+        others = [
+            n
+            for n in _columns_around(cell, _upright(line, verticals), columns)
+            if n in valued and n != number
+        ]
         reached = [columns[n] for n in sorted((number, *others))]
         if others and not any(cells[n] for n in others) and _is_centred(cell, reached):
             own = _stands_at(cell, valued.get(number), reached) and not _are_parted(reached, verticals)
@@ -53,6 +56,11 @@ def row_to_spread(
             for n in others:
                 spread[n] = Cell(cell.text, cell.atoms, source)
     return tuple(spread)
+
+
+def _upright(line: Line, verticals: Sequence[Rule]) -> list[float]:
+    """Where rules cross a line."""
+    return [rule.at for rule in verticals if rule.start - 1 < line.mid_y < rule.end + 1]
 
 
 def _cells_to_middle(cells: Sequence[Cell | None], filled: Sequence[Sequence[Cell | None]]) -> float | None:
