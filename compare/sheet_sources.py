@@ -27,7 +27,7 @@ FINDING_COLUMNS = (
     Column("Quantity", 18), Column("Message", 60, wrap=True), Column("Found", 24, wrap=True),
     Column("Expected", 24, wrap=True),
 )
-CAUTION_COLUMNS = (Column("Caution", 24), Column("Applies because", 18), Column("Text", 100, wrap=True))
+CAUTION_COLUMNS = (Column("Caution", 24), Column("Applies because", 28), Column("Text", 100, wrap=True))
 FINDINGS_PRINTED = 30
 BECAUSE = {"always": "every use", "battery": "a battery supplies", "mains": "hazardous voltage",
            "ac": "AC supply", "limited_power": "limited power source",

@@ -64,13 +64,14 @@ class _Paper:
 
 def cases_to_trip_plot(cases: Sequence[Case]) -> Drawing | None:
     """Times to trip of up to three candidates; None where the first has no usable drawn curve."""
-    drawn = [case for case in cases[:MOST] if _lines(case)]
+    drawn = [case for case in cases[:MOST] if case_to_lines(case)]
     if not drawn or drawn[0] is not cases[0]:
         return None
     chosen = drawn[0]
     told, asked = _tabulated(chosen), _asked(chosen)
-    band = _band(chosen)
-    curves = [(line.points, look) for case, look in zip(drawn, LOOKS, strict=False) for line in _lines(case)]
+    band = case_to_band(chosen)
+    curves = [(line.points, look) for case, look in zip(drawn, LOOKS, strict=False)
+              for line in case_to_lines(case)]
     edges = [edge for edge in band if len(edge) > 1]
     paper = _Paper([*chain(*(points for points, _ in curves), *band), *told, *(point for point, _ in asked)])
     shapes: list[Shape] = [*paper.shapes()]
@@ -83,7 +84,8 @@ def cases_to_trip_plot(cases: Sequence[Case]) -> Drawing | None:
     return Drawing(WIDTH, HEIGHT, says, tuple(shapes))
 
 
-def _lines(case: Case) -> tuple[Curve, ...]:
+def case_to_lines(case: Case) -> tuple[Curve, ...]:
+    """The drawn curves of a candidate that may be used."""
     return () if case.trip_times.drawn is None else case.trip_times.drawn.lines
 
 
@@ -103,9 +105,9 @@ def _asked(case: Case) -> list[tuple[Point, str]]:
     return found
 
 
-def _band(case: Case) -> tuple[list[Point], list[Point]]:
+def case_to_band(case: Case) -> tuple[list[Point], list[Point]]:
     """Low and high edge of the typical time at the coldest ambient, along the drawn curve."""
-    lines = _lines(case)
+    lines = case_to_lines(case)
     first = min(line.points[0][0] for line in lines)
     last = max(line.points[-1][0] for line in lines)
     low: list[Point] = []

@@ -28,6 +28,7 @@ from compare.sheet_ports import add_ports
 from compare.sheet_sources import add_cautions, add_findings, add_sources
 from compare.sheet_summary import add_summary
 from compare.sheet_tables import add_derating, add_trip_times
+from compare.sheet_trip_curves import add_trip_curves
 from compare.sheet_trip_model import add_trip_model
 from compare.workbook_corners import questions_to_corners
 from compare.workbook_known import with_known_values
@@ -40,9 +41,10 @@ WRITER = "holdtrip: comparison"
 """Who saved the file last: a workbook that a person saved since names another."""
 MAX_CANDIDATES = 500
 """Lower ranks than anyone reads would make the workbook slow; the JSON has them all."""
-SHEETS = ("Summary", "Ports", "Candidates", "Margins", "Charts", "Derating", "Trip times", "Sources",
-          "Findings", "Cautions", "Corners", "Lines", "Trip model")
-"""What a reviewer reads first; the sheets that calculate come last. Ports is there for a hub only."""
+SHEETS = ("Summary", "Ports", "Candidates", "Margins", "Charts", "Trip curves", "Derating", "Trip times",
+          "Sources", "Findings", "Cautions", "Corners", "Lines", "Trip model")
+"""What a reviewer reads first; the sheets that calculate come last. Ports is there for a hub only,
+Trip curves where one of the best parts has a drawn curve that may be used."""
 
 
 def ranking_to_workbook(ranking: Ranking, path: Path, findings: Sequence[Finding] = (),
@@ -87,3 +89,4 @@ def _add_verdicts(book: LiveBook, ranking: Ranking, candidates: Sequence[Candida
     add_candidates(book, candidates, cases)
     add_summary(book, ranking, candidates, cases[0], provenance)
     add_charts(book, candidates, cases[0], lines, corners)
+    add_trip_curves(book, candidates, cases, corners)
