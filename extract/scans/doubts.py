@@ -30,7 +30,8 @@ _UNIT = re.compile(r"(?<![A-Za-z])m?[AVWΩs](?![A-Za-z])")
 class ScannedLine:
     """A line as the first recogniser read it, its box in points of the level page, what the second read, and
     the text that another program's recognition laid under it; `taken`: words of it that were taken for known
-    ones they are like."""
+    ones they are like; `shaped`: the text as the shapes of its round signs tell it, empty where they tell
+    nothing."""
 
     box: Box
     text: str
@@ -38,6 +39,7 @@ class ScannedLine:
     second: tuple[str, ...]
     layer: str = ""
     taken: tuple[str, ...] = ()
+    shaped: str = ""
 
 
 def has_number(text: str) -> bool:

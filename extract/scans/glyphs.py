@@ -39,6 +39,7 @@ DEEP_SIGNS = frozenset("gjpqy()[]{}|;,Q")
 APART_SHARE = 0.5  # of the lower box's height: closer, two boxes are two views of one line
 NEAR_EM = 0.7  # of the line's height: characters of one word stand no farther apart
 TWICE_EM, ROW_PT = 0.25, 5.0  # one sign read in two boxes stands no farther apart
+APART_UNIT = 0.35  # of the line's height: letters of a unit that belong to the number's word stand closer
 BEARING_EM = 0.06  # of the line's height: paper that belongs to a letter beside its ink; common practice
 BLANK_EM = 1.0  # a recognised blank wider than this is a gap between cells, not a printed blank
 
@@ -205,6 +206,7 @@ def _as_set(glyphs: Sequence[Glyph]) -> list[Glyph]:
     """Neighbours without a blank between them meet halfway, as type is set: the ink of a 1 is much narrower
     than
     its place in a number."""
+    glyphs = _with_blank_before_units(glyphs)
     room = BEARING_EM * glyphs[0].size if glyphs else 0.0
     edges = [(g.x0, g.x1) if g.text.isspace() else (g.x0 - room, g.x1 + room) for g in glyphs]
     for n, (left, right) in enumerate(pairwise(glyphs)):
@@ -212,6 +214,18 @@ def _as_set(glyphs: Sequence[Glyph]) -> list[Glyph]:
             middle = (left.x1 + right.x0) / 2
             edges[n], edges[n + 1] = (edges[n][0], middle), (middle, edges[n + 1][1])
     return [replace(g, x0=x0, x1=x1) for g, (x0, x1) in zip(glyphs, edges, strict=True)]
+
+
+def _with_blank_before_units(glyphs: Sequence[Glyph]) -> list[Glyph]:
+    """The glyphs with a blank where a letter stands apart from the digit before it: "5 A" is printed so, and
+    often read "5A"."""
+    filled = list(glyphs[:1])
+    for left, right in pairwise(glyphs):
+        apart = APART_UNIT < (right.x0 - left.x1) / left.size < NEAR_EM
+        if apart and left.text.isdecimal() and right.text.isalpha():
+            filled.append(replace(left, text=" ", x0=left.x1, x1=right.x0))
+        filled.append(right)
+    return filled
 
 
 def _as_typed(glyphs: Sequence[Glyph]) -> list[Glyph]:

@@ -19,6 +19,7 @@ LONG_PT = 16.0  # longer than any stroke of a letter in a table
 THICK_PT = 2.4
 END_PT = 0.7  # an upright rule ends in the middle of the level one it meets, half a rule and its blur earlier
 BAND_PX, CUT_PX = 1100, 9  # height of a band, and of the gap between two lines of text
+EDGE_PX = 40  # of paper left about what is printed
 DARK = 150  # of 255: ink darker than this is a rule's or a glyph's
 GREY = 190  # rules are printed grey too; darker than the shading of rows
 LIGHT, LONG_LIGHT_PT = 210, 48.0  # grain breaks a grey rule: what is so dark, and so long, is one
@@ -27,9 +28,10 @@ DARK_SHARE = 0.3  # of such a rule's length is as dark as GREY
 
 @dataclass(frozen=True, slots=True)
 class RuledPage:
-    """Ink (True) without rules, and the rules in points."""
+    """Ink (True) without rules, the dots of rules, and the rules in points."""
 
     ink: NDArray[numpy.bool_]
+    drawn: NDArray[numpy.bool_]
     horizontals: tuple[Rule, ...]
     verticals: tuple[Rule, ...]
 
@@ -40,10 +42,20 @@ def grey_to_ruled(grey: Grey) -> RuledPage:
     light = (grey < LIGHT).astype(numpy.uint8)
     across, drawn_across = _both_runs(drawn, light, flat=True)
     down, drawn_down = _both_runs(drawn, light, flat=False)
-    rest = (grey < DARK) & ~drawn_across & ~drawn_down
+    both = drawn_across | drawn_down
+    rest = (grey < DARK) & ~both
     horizontals = [Rule((y + h / 2) / PT, x / PT, (x + w) / PT) for x, y, w, h in across]
     verticals = [Rule((x + w / 2) / PT, y / PT + END_PT, (y + h) / PT - END_PT) for x, y, w, h in down]
-    return RuledPage(rest, join_rules(horizontals, off=1.2), join_rules(verticals, off=1.2))
+    return RuledPage(rest, both, join_rules(horizontals, off=1.2), join_rules(verticals, off=1.2))
+
+
+def ink_to_printed_box(ink: NDArray[numpy.bool_]) -> tuple[int, int, int, int]:
+    """The part of a page that holds ink, with a little paper about it: margins need no looking at."""
+    rows, columns = numpy.flatnonzero(ink.any(axis=1)), numpy.flatnonzero(ink.any(axis=0))
+    if rows.size == 0:
+        return 0, 0, ink.shape[1], ink.shape[0]
+    x0, top = max(0, int(columns[0]) - EDGE_PX), max(0, int(rows[0]) - EDGE_PX)
+    return x0, top, min(ink.shape[1], int(columns[-1]) + EDGE_PX), min(ink.shape[0], int(rows[-1]) + EDGE_PX)
 
 
 def ink_to_cuts(ink: NDArray[numpy.bool_]) -> tuple[int, ...]:

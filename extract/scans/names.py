@@ -2,9 +2,9 @@
 
 Comes in: the part numbers read, every recognised line. Goes out: why a part number is in doubt, or nothing.
 A name that both read alike in one line, the title's or any table's, is proven; O for 0 or I for 1 is another
-name, unless proven parts made like it have other digits in that place (QX025 beside QX110). A row whose name
-the second recogniser reads as another part of the sheet is in doubt whatever proves the name elsewhere.
-Corrects nothing.
+name, unless the shapes of the signs tell that it is a zero, or proven parts made like it have other digits in
+that place (QX025 beside QX110). A row whose name the second recogniser reads as another part of the sheet is
+in doubt whatever proves the name elsewhere. Corrects nothing.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from extract.scans.doubts import ScannedLine
 
 PIECE = 2  # signs: a part number printed in two pieces, the series' and its own, has so many in each
 ALIKE = str.maketrans("OQDILSZB", "00011528")
+ROUND = str.maketrans("O", "0")
 _SIGNS = " -–—/."  # at the ends of a piece
 
 
@@ -72,7 +73,19 @@ def line_to_other_part(part: str, line: ScannedLine, parts: Sequence[str]) -> st
 
 def _is_proven(part: str, lines: Sequence[ScannedLine]) -> bool:
     """Whether both recognisers read a name in one line."""
-    return any(_names(part, line.text) and any(_names(part, text) for text in line.second) for line in lines)
+    return any(
+        _names(part, line.text)
+        and (any(_names(part, text) for text in line.second) or _is_shaped(part, line))
+        for line in lines
+    )
+
+
+def _is_shaped(part: str, line: ScannedLine) -> bool:
+    """Whether the shapes of a line's round signs tell which are zeros, and the second recogniser reads the
+    name in all but those."""
+    own = part.upper().translate(ROUND)
+    alike = any(_names(own, text.upper().translate(ROUND)) for text in line.second)
+    return alike and bool(line.shaped) and _names(part, line.shaped)
 
 
 def _is_piece(piece: str, lines: Sequence[ScannedLine]) -> bool:

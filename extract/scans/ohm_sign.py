@@ -42,7 +42,7 @@ def line_with_ohm(line: SeenLine, ink: NDArray[numpy.bool_]) -> SeenLine:
         return line
     x0, top, x1, bottom = box
     part = ink[top:bottom, x0:x1]
-    marks = _ink_to_marks(part)
+    marks = ink_to_marks(part)
     if len(marks) not in (len(signs), len(signs) + 1):
         return line
     at = [n for n, mark in enumerate(marks) if is_ohm(mark)]
@@ -54,7 +54,7 @@ def line_with_ohm(line: SeenLine, ink: NDArray[numpy.bool_]) -> SeenLine:
     return replace(line, text=text) if _IS_UNIT.search(text) else line
 
 
-def _ink_to_marks(part: NDArray[numpy.bool_]) -> list[NDArray[numpy.bool_]]:
+def ink_to_marks(part: NDArray[numpy.bool_]) -> list[NDArray[numpy.bool_]]:
     """The signs of a line from left to right, each cut out alone; strokes above one another are one sign."""
     count, labels, stats, _ = cv2.connectedComponentsWithStats(part.astype(numpy.uint8), connectivity=8)
     order = sorted((n for n in range(1, count) if stats[n][4] > 3), key=lambda n: int(stats[n][0]))

@@ -7,8 +7,10 @@ Raises DocumentError for pictures too coarse, and where no recogniser is install
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from statistics import median
 from typing import Any
 
 import numpy
@@ -22,7 +24,7 @@ from extract.scans.glyphs import box_to_inked, line_to_glyphs, lines_to_parted, 
 from extract.scans.known_words import line_to_known, lines_with_zero_degrees
 from extract.scans.layers import page_to_layers
 from extract.scans.leftover_ink import ink_to_leftover_boxes
-from extract.scans.lines_of_ink import DARK, RuledPage, grey_to_ruled, ink_to_cuts
+from extract.scans.lines_of_ink import DARK, RuledPage, grey_to_ruled, ink_to_cuts, ink_to_printed_box
 from extract.scans.ohm_sign import line_with_ohm
 from extract.scans.picture import DPI, LEAST_DPI, Grey, page_to_grey, page_to_picture
 from extract.scans.recognisers import (
@@ -32,6 +34,7 @@ from extract.scans.recognisers import (
     grey_to_boxes,
     neural_is_here,
 )
+from extract.scans.round_signs import line_to_shaped, lines_to_shapes
 from extract.scans.second_recogniser import lines_to_second_texts
 from extract.scans.straight import grey_to_straight
 from extract.scans.tall_lines import lines_to_halved, lines_to_printed
@@ -42,7 +45,8 @@ PT = DPI / 72
 ADVICE = "pip install '.[scans]', and the package tesseract-ocr of your system"
 TALL = 1.3  # most boxes this much higher than wide: the page lies on its side
 SAMPLE = 10  # lines tried to tell which way is up
-COARSE = 0.4  # of the page's fineness: enough to tell which way is up
+COARSE = 0.3  # of the page's fineness: enough to tell which way is up
+WORDS_EM = 6.0  # lines so many times as long as high are tried
 UPRIGHT = 0.8  # read so surely, they are
 SIDEWAYS, SIDEWAYS_PT = 2.5, 24.0  # a box so much higher than wide, and so high, is a line on its side
 FEW_NUMBERS = 10  # lines with numbers: fewer say nothing of a page
@@ -123,7 +127,7 @@ def grey_to_recognised(level: Grey) -> InkRead:
     """Everything on a level picture, recognised twice."""
     level = grey_to_dark_on_light_page(level)
     ruled = grey_to_ruled(level)
-    found = grey_to_boxes(level, cuts=ink_to_cuts(ruled.ink))
+    found = _printed_to_boxes(level, ruled)
     boxes = [box for box in found if not is_sideways(box)]
     inked = [own for box in boxes if (own := box_to_inked(box, ruled.ink)) is not None]
     lines_seen = lines_to_halved(level, ruled.ink, boxes_to_seen_lines(level, boxes))
@@ -132,14 +136,29 @@ def grey_to_recognised(level: Grey) -> InkRead:
     return seen_to_read(level, ruled, [*lines_seen, *rest], len(found) - len(boxes))
 
 
+def _printed_to_boxes(level: Grey, ruled: RuledPage) -> list[Dots]:
+    """Where lines are found on the part of a page that holds ink."""
+    x, y, right, lower = ink_to_printed_box(ruled.ink)
+    found = grey_to_boxes(level[y:lower, x:right], cuts=ink_to_cuts(ruled.ink[y:lower, x:right]))
+    return [(x0 + x, top + y, x1 + x, bottom + y) for x0, top, x1, bottom in found]
+
+
 def seen_to_read(level: Grey, ruled: RuledPage, first: Sequence[SeenLine], sideways: int) -> InkRead:
     """What the first recogniser saw of a level picture, looked at a second time and set as glyphs."""
     printed = lines_with_zero_degrees(lines_to_printed(first))
     seen = [line_with_ohm(line, ruled.ink) for line in printed]
     second = lines_to_second_texts(_without_rules(level, ruled), seen, is_settled)
+    shapes = lines_to_shapes(seen, second, ruled.ink)
     known = [line_to_known(line, texts) for line, texts in zip(seen, second, strict=True)]
     lines = tuple(
-        ScannedLine(_to_points(line.box), line.text, line.confidence, texts, taken=taken)
+        ScannedLine(
+            _to_points(line.box),
+            line.text,
+            line.confidence,
+            texts,
+            taken=taken,
+            shaped=line_to_shaped(line, ruled.ink, shapes),
+        )
         for line, texts, (_, taken) in zip(seen, second, known, strict=True)
     )
     worded = [replace(line, text=text) for line, (text, _) in zip(seen, known, strict=True)]
@@ -186,11 +205,20 @@ def _grey_to_upright(grey: Grey) -> tuple[Grey, int]:
     its lines, and by which way up the longest of them are read more surely."""
     boxes = grey_to_boxes(grey, COARSE)
     sideways = sum(map(_is_tall, boxes)) > len(boxes) / 2
-    if not sideways and _confidence(grey, boxes) > UPRIGHT:
+    sure = 0.0 if sideways else _confidence(grey, boxes)
+    if sure > UPRIGHT:
         return grey, 0
-    turns = (90, 270) if sideways else (0, 180)
-    turned = [(numpy.ascontiguousarray(numpy.rot90(grey, -turn // 90)), turn) for turn in turns]
-    return max(turned, key=lambda one: _confidence(one[0], grey_to_boxes(one[0], COARSE)))
+    best = grey, 0
+    for turn in (90, 270) if sideways else (180,):
+        turned = numpy.ascontiguousarray(numpy.rot90(grey, -turn // 90))
+        other = _confidence(turned, grey_to_boxes(turned, COARSE))
+        if other > sure:
+            best, sure = (turned, turn), other
+    return best
+
+
+def _height(box: Dots) -> int:
+    return max(1, box[3] - box[1])
 
 
 def _is_tall(box: Dots) -> bool:
@@ -199,16 +227,17 @@ def _is_tall(box: Dots) -> bool:
 
 
 def _confidence(grey: Grey, boxes: Sequence[Dots]) -> float:
-    """How surely the longest lines are read."""
-    longest = sorted(boxes, key=lambda box: box[0] - box[2])[:SAMPLE]
-    lines = boxes_to_seen_lines(grey, longest)
-    return sum(line.confidence for line in lines) / max(1, len(longest))
+    """How surely lines of a few words are read, on the middle: long ones take much longer to read, in short
+    ones there is little to tell, and some boxes hold a drawing or two lines."""
+    worded = sorted(boxes, key=lambda box: abs(math.log(max(1, box[2] - box[0]) / (WORDS_EM * _height(box)))))
+    lines = boxes_to_seen_lines(grey, worded[:SAMPLE])
+    return median([line.confidence for line in lines]) if lines else 0.0
 
 
 def _without_rules(grey: Grey, ruled: RuledPage) -> Grey:
     """The page with its rules painted out: the second recogniser takes them for letters."""
     bare = grey.copy()
-    bare[(grey < DARK) & ~ruled.ink] = 255
+    bare[ruled.drawn] = 255
     return bare
 
 
