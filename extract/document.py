@@ -99,7 +99,7 @@ def path_to_document(path: Path, limits: OpenLimits = OpenLimits()) -> Document:
         worth = _texts_to_decimal_pages(texts)
     if not worth:
         if limits.needs_tables:
-            raise no_page_to_error(name, texts)
+            raise no_page_to_error(name, texts, unread)
         worth = tuple(range(1, len(texts) + 1))
     return Document(path, name, hashlib.sha256(data).hexdigest(), texts, worth, scanned, shown, known, unread)
 
@@ -143,8 +143,9 @@ def _page_to_known_text(printed: str, scanned: ScannedPage | None) -> str:
     return f"{printed}\n{scanned.text}" if scanned.pictures else scanned.text
 
 
-def no_page_to_error(name: str, page_texts: Sequence[str]) -> DocumentError:
-    """Why nothing of a file can be read as a datasheet of the trade."""
+def no_page_to_error(name: str, page_texts: Sequence[str], unread: Sequence[str] = ()) -> DocumentError:
+    """Why nothing of a file can be read as a datasheet of the trade; `unread`: what of its pictures was not
+    read."""
     textless = [number for number, text in enumerate(page_texts, start=1) if len(text.strip()) < 5]
     if textless:
         listed = ", ".join(map(str, textless[:8]))
@@ -153,9 +154,10 @@ def no_page_to_error(name: str, page_texts: Sequence[str]) -> DocumentError:
     kind = texts_to_kind(page_texts, ()).kind
     other = kind not in (OWN, "")
     words = f" (its words are those of another kind of part: {kind_to_title(kind)})" if other else ""
+    pictures = "".join(f"; {reason}" for reason in unread[:3])
     return DocumentError(
         name,
-        f"no page names hold, trip or limits beside numbers{words}",
+        f"no page names hold, trip or limits beside numbers{words}{pictures}",
         "a datasheet of resettable fuses",
         "Check that this is the right file",
     )

@@ -83,7 +83,7 @@ def document_to_sheet(document: Document, options: ReadOptions | None = None) ->
     )
     settled = document_to_settled(sheet, document, pages, Settling(printed, options.curves))
     if not document.known_words and not settled.readings:
-        raise no_page_to_error(document.name, document.page_texts)
+        raise no_page_to_error(document.name, document.page_texts, document.unread)
     return sheet_with_particulars(settled, document, contents) if options.particulars else settled
 
 

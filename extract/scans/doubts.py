@@ -22,6 +22,7 @@ DEGREES = re.compile(r"[-+−–±]?\d[\d.,]* ?[°º˚]? ?[C℃]")
 HOLD_OR_TRIP = frozenset(("hold_current", "trip_current"))  # alike in all but their word
 _NUMBER = re.compile(r"[-−–]?\d[\d.,:]*")
 _IN_WORD = re.compile(r"(?<=[a-zà-ÿ])\d+(?=[a-zà-ÿ])")  # "lamp6tilassa": an unknown letter
+_RAISED = re.compile(r"[⁰¹²³⁴-⁹]")
 _DASHES = str.maketrans("−–—", "---")
 _UNIT = re.compile(r"(?<![A-Za-z])m?[AVWΩs](?![A-Za-z])")
 
@@ -137,6 +138,11 @@ def text_to_values(text: str) -> tuple[float, ...]:
     """The numbers of a text as values; what is no plain number is left out."""
     plain = (number.replace(",", ".") for number in _numbers(text))
     return tuple(float(number) for number in plain if re.fullmatch(r"-?\d+(?:\.\d+)?", number))
+
+
+def text_to_printed(text: str) -> tuple[str, ...]:
+    """The numbers of a text as printed, without raised digits: those are footnotes' marks."""
+    return _numbers(_RAISED.sub("", text))
 
 
 def _numbers(text: str) -> tuple[str, ...]:

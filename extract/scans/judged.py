@@ -18,6 +18,7 @@ from extract.scans.doubts import (
     heads_column,
     line_to_doubt,
     line_to_heading_doubt,
+    text_to_printed,
     text_to_values,
 )
 from extract.scans.names import line_to_other_part, parts_to_doubts
@@ -95,6 +96,7 @@ def _judged(reading: Reading, seen: _Seen, name_doubt: str, is_shared: bool = Fa
     mark = _mark(inside)
     reason = (
         _cell_to_doubt(inside)
+        or _digits_to_doubt(reading.raw, inside)
         or name_doubt
         or _row_to_doubt(reading, seen)
         or _meaning_to_doubt(reading, is_shared)
@@ -113,6 +115,16 @@ def _judged(reading: Reading, seen: _Seen, name_doubt: str, is_shared: bool = Fa
 def _cell_to_doubt(inside: Sequence[ScannedLine]) -> str:
     """Why the digits of a reading are in doubt: those of one of the lines in its cell are."""
     return next((why for line in inside if (why := line_to_doubt(line))), "")
+
+
+def _digits_to_doubt(raw: str, inside: Sequence[ScannedLine]) -> str:
+    """Why the digits of a reading are in doubt: no line of its cell was recognised with that number. A sign
+    was left out that stands high like a footnote's mark, or in two boxes, or hidden under a stamp."""
+    seen = {number for line in inside for number in text_to_printed(line.text)}
+    lost = [number for number in text_to_printed(raw) if number not in seen]
+    if not inside or not lost:
+        return ""
+    return f"taken as '{lost[0]}', recognised as '{inside[0].text}'"
 
 
 def _meaning_to_doubt(reading: Reading, is_shared: bool) -> str:

@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy
 import pytest
 
+from extract.document import no_page_to_error
 from extract.errors import DocumentError
 from extract.page import Glyph, PageContent, Rule, box_to_place
 from extract.scans import recognised
@@ -157,3 +158,9 @@ def test_without_the_extra_a_scan_is_refused_in_one_line(monkeypatch: pytest.Mon
     with pytest.raises(DocumentError, match=r"pip install '\.\[scans\]'") as error:
         read_sheet(SCANNED / "scan_plain.pdf")
     assert "\n" not in str(error.value)
+
+
+def test_a_refused_file_names_the_pictures_that_were_not_read() -> None:
+    """Rule: where no page can be read, what was seen on its pictures is part of the reason."""
+    side = "page 1 holds a picture of a table on its side; it was not read"
+    assert side in str(no_page_to_error("a.pdf", ("Approval of a fuse", "Page two"), (side,)))

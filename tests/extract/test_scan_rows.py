@@ -175,3 +175,21 @@ def test_a_grey_rule_broken_by_grain_is_one_rule() -> None:
     rules = grey_to_ruled(grey).horizontals
     assert len(rules) == 1
     assert (rules[0].start * PT, rules[0].end * PT) == pytest.approx((50, 1150), abs=2)
+
+
+def test_a_number_that_no_line_holds_is_disputed() -> None:
+    """Rule: a digit taken for a footnote's mark, because a stamp made it stand high, was read by nobody: 2.0
+    of "2.04" waits for a person. A mark that was recognised as one is no digit."""
+    page_of = PageContent(1, 600.0, 800.0, 0, (), (), ())
+    name = line("QX-045", "QX-045", at=(10.0, 300.0))
+
+    def status(text: str, raw: str) -> Status:
+        page = ScannedPage(page_of, "", (line(text, text, at=(100.0, 300.0)), name), 300.0)
+        place = Place(1, 100.0, 300.0, 140.0, 310.0)
+        reading = Reading("s.pdf", "0" * 64, "QX-045", Quantity.TRIP_CURRENT, Kind.NONE, 23.0, None, 2.0,
+                          Status.AGREED, place, raw, "A", ())
+        return readings_to_judged([reading], {1: page})[0].status
+
+    assert status("2.04", "2.0⁴") is Status.DISPUTED
+    assert status("2.0⁴", "2.0⁴") is Status.AGREED
+    assert status("2.0 / 4.0", "2.0") is Status.AGREED
