@@ -20,6 +20,7 @@ from extract.joined.first_rows import grids_to_headed, grids_to_parted, grids_to
 from extract.joined.glossary import grids_to_explained, grids_to_titled, lines_to_glossary
 from extract.joined.noted import drafts_to_noted
 from extract.joined.origins import Origin, draft_to_origin
+from extract.joined.paragraphs import inks_to_paragraphs
 from extract.joined.plainly_said import grids_to_captioned
 from extract.joined.sheets import draft_to_reading, drafts_to_distinct, tables_to_drafts, tables_to_named
 from extract.meanings.orientation import grid_to_table
@@ -63,7 +64,7 @@ def contents_to_model_readings(contents: Sequence[PageContent], document: Docume
     read = {content.number for content in contents}
     others = [text for n, text in enumerate(document.page_texts, start=1) if n not in read]
     lines = tuple(line.strip() for text in others for line in text.splitlines() if line.strip())
-    sheet = SheetText(document.name, document.sha256, sentences, lines)
+    sheet = SheetText(document.name, document.sha256, sentences, lines, inks_to_paragraphs(inks))
     rated = tables_to_named(tables, sheet)
     drafts = drafts_to_distinct(drafts_to_noted(tables_to_drafts(tables, rated, sheet), sheet))
     return ModelReading(

@@ -68,7 +68,9 @@ _NUMBER = re.compile(
     r"(?P<sign>[-−–+]\s?)?(?P<body>\d[\d ]*(?:[.,]\s?\d[\d ]*)*|[.,]\d+)(?P<exp>[eE][-+]?\d+)?"
     rf"\s*(?P<unit>{_UNIT_WORD})?"
 )
-_R_NOTATION = re.compile(r"(?P<whole>\d+)[Rr](?P<part>\d*)|[Rr](?P<only>\d{2,})")
+_R_NOTATION = re.compile(
+    r"(?P<whole>\d+)[Rr](?P<part>\d*)|[Rr](?P<only>\d{2,})|(?P<units>\d+)[.,](?P<behind>\d+)\s?R"
+)
 _LEADING = re.compile(
     r"^(?:[<≤≦>≥≧~≈=]|max\.?|min\.?|typ\.?|最大|最小|最高|最低|[AD]C(?=\s*\d))\s*", re.IGNORECASE
 )
@@ -150,8 +152,9 @@ def _piece_to_number(piece: str, style: NumberStyle) -> CellNumber | str:
     words = " ".join(part for part in (_match_text(_LEADING, piece), _match_text(_TRAILING, piece)) if part)
     piece = _TRAILING.sub("", _LEADING.sub("", piece)).strip()
     if (match := _R_NOTATION.fullmatch(piece)) is not None:
-        decimals = match["only"] or match["part"] or "0"
-        return CellNumber(Decimal(f"{match['whole'] or '0'}.{decimals}"), spelling_to_unit("ohm"), "R", words)
+        decimals = match["only"] or match["part"] or match["behind"] or "0"
+        whole = match["whole"] or match["units"] or "0"
+        return CellNumber(Decimal(f"{whole}.{decimals}"), spelling_to_unit("ohm"), "R", words)
     match = _NUMBER.fullmatch(piece)
     if match is None:
         letters = len(re.findall(r"[^\W\d_]", piece))

@@ -42,6 +42,8 @@ def inks_to_grids(inks: Sequence[Ink]) -> tuple[Grid, ...]:
                 grids[-1] = joined_grids(grids[-1], found.grid)
             elif heads:
                 grids.append(_with_heads_of(found.grid, grids, heads))
+            elif not first and grids and _goes_on_below(found, grids[-1]):
+                grids.append(replace(found.grid, captions=grids[-1].captions))
             else:
                 grids.append(found.grid)
             first = False
@@ -58,6 +60,18 @@ def _is_next_piece(found: _Found, last: Grid, heads: tuple[Head, ...], before: I
     if heads and heads == last.heads and (bare or before is not None):
         return True
     return before is not None and goes_on_from(found.grid, last, before)
+
+
+def _goes_on_below(found: _Found, last: Grid) -> bool:
+    """Whether a table with headings stands right below another one whose rows begin under the same heading,
+    with nothing between them: its further columns, under the same title.
+
+    3. Hold current at ambient
+    Type | -40 | -20 | 0
+    Type |  40 |  60 | 85
+    """
+    own, above = found.grid.heading(0), last.heading(0)
+    return bool(own) and own == above and found.grid.page == last.page and not found.above.captions
 
 
 def _with_heads_of(grid: Grid, earlier: Sequence[Grid], heads: tuple[Head, ...]) -> Grid:

@@ -20,6 +20,8 @@ from extract.cells.sides import block_to_sides
 from extract.cells.temperatures import line_to_ambients
 
 WIDE_ROWS = 2.6
+LEAST_WRAPPED, WRAPPED_ROWS = 3, 0.6
+"""So many rows, and such a share of them, have a wrapped cell."""
 """Rows of one table stand at most so many times their usual distance apart."""
 FAR_EM = 4.5
 """And the second row of a table at most so far below the first."""
@@ -163,7 +165,7 @@ def _lines_to_blocks(lines: Sequence[Line]) -> Iterator[tuple[list[Line], list[L
     for line in lines:
         is_data = is_data_line(line)
         if data and (_is_far(data, floats, line) or (not is_data and _heads_another(line, data[-1]))):
-            yield data, floats
+            yield data, [*floats, *_last_rest(data, floats, pending)]
             data, floats, pending = [], [], []
         if is_data and data and not pending and _is_other_half(data[-1], line):
             data[-1] = Line(tuple(sorted((*data[-1].atoms, *line.atoms), key=lambda atom: atom.x0)))
@@ -178,7 +180,32 @@ def _lines_to_blocks(lines: Sequence[Line]) -> Iterator[tuple[list[Line], list[L
                 floats += pending[:-1]
                 pending = []
     if data:
-        yield data, floats
+        yield data, [*floats, *_last_rest(data, floats, pending)]
+
+
+def _last_rest(data: Sequence[Line], floats: Sequence[Line], below: Sequence[Line]) -> Sequence[Line]:
+    """The line below the last row that is the rest of its wrapped cell: most rows above have one, as far
+    below and begun at the same place.
+
+    TQ1206P0 | 0.05 |
+      05
+    TQ1206P0 | 0.10 |
+      10
+    """
+    if not below or len(data) < LEAST_WRAPPED:
+        return ()
+    steps = [
+        f.mid_y - row.mid_y
+        for row, after in pairwise(data)
+        for f in floats
+        if row.mid_y < f.mid_y < after.mid_y
+    ]
+    places = [f.x0 for f in floats]
+    step = below[0].mid_y - data[-1].mid_y
+    alike = sum(abs(own - step) < 0.2 * step for own in steps)
+    begins = sum(abs(x0 - below[0].x0) < 3.0 for x0 in places)
+    many = min(alike, begins) >= WRAPPED_ROWS * (len(data) - 1)
+    return below[:1] if many and len(below[0].chunks) == 1 else ()
 
 
 def _heads_another(line: Line, row: Line) -> bool:

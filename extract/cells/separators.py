@@ -31,6 +31,7 @@ RULE = 4.0
 CUT = 4.0
 RANGE_EM = 6.0
 DASHES = ("-", "–", "—")
+NAME_JOINTS = ("-", "–", "/")
 WORD_EM = 0.55
 """Words of one text stand closer."""
 
@@ -88,7 +89,12 @@ def _beside_floats(channel: Channel, region: Region) -> Channel:
 
 def _with_dittos(columns: Sequence[Column], lines: Sequence[Line]) -> list[Column]:
     """Columns joined where one of two neighbours holds nothing but signs "as above" and dashes, each in a row
-    where the other is empty: the signs stand in the middle of a cell whose numbers stand at its end."""
+    where the other is empty: the signs stand in the middle of a cell whose numbers stand at its end; or where
+    the signs stand below the beginning of a name whose end stands beside them.
+
+        TQ60-010
+          "  -017
+    """
     joined: list[Column] = []
     for column in columns:
         before = joined[-1] if joined else None
@@ -102,10 +108,19 @@ def _with_dittos(columns: Sequence[Column], lines: Sequence[Line]) -> list[Colum
 def _are_one(one: Column, other: Column, lines: Sequence[Line]) -> bool:
     cells = [[[a for a in line.atoms if c.left <= a.mid_x < c.right] for c in (one, other)] for line in lines]
     if any(first and second for first, second in cells):
-        return False
+        return _are_signs_below_a_name(one, cells)
     signs = [all(a.ditto or a.blank for pair in cells for a in pair[n]) for n in (0, 1)]
     filled = sum(bool(first or second) for first, second in cells)
     return any(signs) and filled >= 0.8 * len(lines)
+
+
+def _are_signs_below_a_name(column: Column, cells: Sequence[Sequence[Sequence[Atom]]]) -> bool:
+    """Whether a column holds signs "as above" alone, beside ends of names, and the rows without a sign have a
+    text that reaches over the column."""
+    signs = all(atom.ditto for first, _ in cells for atom in first)
+    bare = [second[0] for first, second in cells if second and not first]
+    ends = all(second and second[0].text[:1] in NAME_JOINTS for first, second in cells if first)
+    return signs and ends and bool(bare) and all(atom.x0 < column.x1 for atom in bare)
 
 
 def _with_float_columns(columns: Sequence[Column], region: Region) -> tuple[Column, ...]:

@@ -14,6 +14,7 @@ from dataclasses import replace
 from extract.cells.tables import Cell
 from extract.joined.conditions import Said, lines_to_limits, text_excepts, text_to_said
 from extract.joined.drafts import Draft, Named, SheetText
+from extract.joined.excepting import sheet_to_excepting
 from extract.joined.named import is_rating
 from extract.joined.part_names import letters_of
 from extract.joined.plainly_said import (
@@ -35,6 +36,9 @@ def captions_to_drafts(
     """Ratings that a caption or a group line gives to the parts below it; those of the whole sheet only where
     its text says so and no table does."""
     have = {(draft.part, draft.quantity): draft.value for draft in drafts}
+    shared, sheet = sheet_to_excepting(named, parts, sheet)
+    yield from (draft for draft in shared if have.get((draft.part, draft.quantity)) != draft.value)
+    have = {(draft.part, draft.quantity): draft.value for draft in shared} | have
     noted = {(draft.part, draft.quantity): draft.cell.text for draft in drafts if draft.at is not None}
     for entry in named:
         if is_rating(entry.table):
@@ -138,7 +142,7 @@ def _general_to_drafts(
     excepted: set[tuple[str, Quantity]],
 ) -> Iterator[Draft]:
     """What sentences that name no part say of all: where no part has another value."""
-    for quantity, found in _said_of_all(sheet.lines, parts).items():
+    for quantity, found in _said_of_all(_texts_of(sheet), parts).items():
         others = [part for part in parts if (part, quantity) not in excepted]
         known = {have[part, quantity] for part in others if (part, quantity) in have}
         if len({said.value for said in found}) == 1 and known <= {found[0].value}:
@@ -146,6 +150,13 @@ def _general_to_drafts(
             for part in others:
                 if (part, quantity) not in have:
                     yield _said_to_draft(found[0], part, table, sheet, () if sure else ("said_in_text",))
+
+
+def _texts_of(sheet: SheetText) -> list[str]:
+    """The lines of a sheet, and the sentences of its paragraphs that go on over lines."""
+    pieces = (piece.strip() for s in sheet.paragraphs for piece in text_to_sentences(s.text))
+    ended = (piece for piece in pieces if piece.endswith((".", "。")))
+    return list(dict.fromkeys((*sheet.lines, *ended)))
 
 
 def _said_of_all(lines: Sequence[str], parts: Sequence[str]) -> dict[Quantity, list[Said]]:

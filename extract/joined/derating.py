@@ -152,10 +152,14 @@ def _titles(table: Table) -> list[str]:
     """The captions of a table that are titles: short, no sentence; a sentence above ends them."""
     titles: list[str] = []
     for text in table.grid.captions[:3]:
-        if len(text) > TITLE or text.rstrip().endswith((".", "。")):
+        if len(text) > TITLE or (text.rstrip().endswith((".", "。")) and not _NUMBERED.match(text)):
             break
         titles.append(text)
     return titles
+
+
+_NUMBERED = re.compile(r"\d+(?:\.\d+)*[.)]\s+[A-ZÀ-ÝА-Я/,.()\d\s°%-]+$")
+"""A title of a typed sheet, numbered and in capitals, ends with a full stop as well."""
 
 
 def _row_to_drafts(
@@ -176,7 +180,7 @@ def _row_to_drafts(
         groups.setdefault(name, []).extend(found)
     for name, row in groups.items():
         share = _share_factor(table, row, words)
-        said = _named_currents(name) or _heads_to_current(row) or worded
+        said = _named_currents(name) or _heads_to_current(row, _titles(table)) or worded
         if share is not None and not items and _is_of_a_group(table, item):
             continue
         if share is not None:
@@ -203,13 +207,15 @@ def _field_group(field: Series, table: Table) -> str:
     return "/".join(sorted(q.value for q in names)) if len(names) == 1 else ""
 
 
-def _heads_to_current(row: Sequence[Point]) -> set[Quantity]:
-    """The one current that every heading of a row names, or that each names at the place of its number in a
-    pair: "hold / trip" over "0.84 / 1.69". A part number may look like another's symbol."""
+def _heads_to_current(row: Sequence[Point], titles: Sequence[str] = ()) -> set[Quantity]:
+    """The one current that every heading of a row names, or that each, or a title, names at the place of its
+    number in a pair: "hold / trip" over "0.84 / 1.69". A part number may look like another's symbol."""
     named = [_named_currents(field.head) for _, field, _, _ in row]
     if named and len(named[0]) == 1 and all(one == named[0] for one in named):
         return named[0]
     placed = {_pair_to_current(field.head, entry, value) for _, field, entry, value in row}
+    if placed == {None}:
+        placed = {_pair_to_current(text, entry, v) for text in titles[:1] for _, _, entry, v in row}
     current = placed.pop() if len(placed) == 1 else None
     return {current} if current is not None else set()
 
@@ -309,8 +315,7 @@ def _amps_to_drafts(
     said: set[Quantity],
 ) -> Iterator[Draft]:
     """Amperes over ambients: told by the column that equals the rating."""
-    if len(items) < 1:
-        return
+    titles = _titles(table)
     for part in items:
         told = _told_by_rating(row, [(q, rated[q].get(part)) for q in rated])
         if told is None and len(said) == 1:
@@ -319,13 +324,13 @@ def _amps_to_drafts(
             continue
         quantity, factor, proven = told
         doubts: tuple[str, ...] = ()
-        if not proven and not (_each_says(row) or _heads_to_current(row)):
+        if not proven and not (_each_says(row) or _heads_to_current(row, titles)):
             doubts = ("no_ambient_equals_the_rating",)
         if proven and said and quantity not in said:
             doubts = ("words_say_another",)
         for ambient, field, entry, value in row:
             amps = float(f"{_to_amps(entry, value, factor):.9g}")
-            unit = _point_to_spelling(field, entry, row, _titles(table), "A")
+            unit = _point_to_spelling(field, entry, row, titles, "A")
             yield Draft(table, part, quantity, Kind.NONE, amps, cell_of(entry), unit, ambient, None, doubts)
 
 

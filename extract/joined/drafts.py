@@ -30,12 +30,13 @@ class Sentence:
 @dataclass(frozen=True)
 class SheetText:
     """What the readings of a sheet have in common: its file, and its sentences, page by page; `others` the
-    lines of its pages without ratings, such as a cover."""
+    lines of its pages without ratings, such as a cover; `paragraphs` sentences that go on over lines."""
 
     document: str
     sha256: str
     sentences: tuple[Sentence, ...]
     others: tuple[str, ...] = ()
+    paragraphs: tuple[Sentence, ...] = ()
 
     @cached_property
     def lines(self) -> tuple[str, ...]:
@@ -56,8 +57,10 @@ class SheetText:
         return tuple(text for _, text in sorted(lines, key=lambda line: -line[0]))
 
     def where(self, text: str, page: int) -> Sentence | None:
-        """The sentence that is a text or a part of it, on a page if there is one there."""
+        """The sentence that is a text or a part of it, on a page if there is one there; else the paragraph
+        that holds it."""
         found = [s for s in self.sentences if s.text == text or (len(s.text) > 5 and s.text in text)]
+        found = found or [s for s in self.paragraphs if text in s.text][:1]
         here = [s for s in found if s.content.number == page]
         return max(here or found, key=lambda s: len(s.text), default=None)
 

@@ -12,7 +12,7 @@ from itertools import pairwise
 
 from extract.meanings.assign import Assigned, Candidate, candidates_to_assigned
 from extract.meanings.conditions import field_to_condition
-from extract.meanings.series import Entry, Series, text_to_spelled_units, text_to_units
+from extract.meanings.series import Entry, Series, text_to_spelled_units
 from extract.meanings.tables import Table
 from extract.meanings.words import Meaning, priors, text_to_hits
 from extract.vocabulary import Unit, fold, foreign_words
@@ -23,7 +23,9 @@ def assign_meanings(table: Table) -> Table:
     told_by = [f for f, a in zip(table.fields, table.ambients, strict=True) if a is None]
     pairs = _fields_to_pairs(told_by)
     families = [*pairs, *_fields_to_families([f for f in told_by if not any(f in own for own in pairs)])]
+    halves = _fields_to_halves(told_by)
     candidates = [c for family in families for c in _field_to_candidates(family[0], table)]
+    candidates = [replace(c, head=halves.get(c.series, c.head)) for c in candidates]
     tests = {family[0].index for family in pairs if _base_of(family[0]) == "A"}
     candidates = [_beside_times(c) if c.series in tests else c for c in candidates]
     assigned = candidates_to_assigned(candidates)
@@ -115,13 +117,30 @@ def _field_to_candidates(field: Series, table: Table) -> list[Candidate]:
         base = unit.base if unit is not None else ""
         values = tuple(entry_to_si(entry, place, field, base) for entry in field.entries)
         bonus = {Meaning.R_MIN: 0.5, Meaning.R_POST: -0.5} if place == 0 and width == 2 else {}
+        bonus |= _at_to_bonus(field, place) if width == 2 else {}
         head = heads[place] if width == 2 else field.head
         condition = field_to_condition(field)
         found.append(Candidate(field.index, place, head, base, values, foreign, condition, bonus))
     return found
 
 
-_BETWEEN = re.compile(r"[\s().\]\[a-zω]{0,8}(?:/|\||~|…|;)[\s(.\[]{0,3}|\s[-–]\s")
+_AT = re.compile(
+    r"\d\s*[^\W\d_]{0,7}\s*(?:@|(?<![^\W\d_])(?:at|bei|bij|vid|ved|przy|při|при)(?![^\W\d_]))\s*\d"
+)
+NOT_SO = -9.0
+
+
+def _at_to_bonus(field: Series, place: int) -> dict[Meaning, float]:
+    """What a word between the two numbers of a cell says: behind it stands the condition. "2.7 @ 1.25" is a
+    time at a current, never a current at a time."""
+    texts = [e.cell.text for e in field.entries if e.cell is not None and len(e.numbers) == 2]
+    if 2 * sum(_AT.search(fold(text)) is not None for text in texts) <= len(texts):
+        return {}
+    no = (Meaning.TEST_CURRENT,) if place == 0 else (Meaning.TIME, Meaning.TIME_TYP)
+    return dict.fromkeys(no, NOT_SO)
+
+
+_BETWEEN = re.compile(r"[\s().\]\[a-zω]{0,8}(?:/|\||~|…|;)[\s(.\[]{0,3}|\.?\s[-–]\s")
 
 
 def head_to_places(head: str) -> tuple[str, str]:
@@ -141,6 +160,18 @@ def head_to_quantities(head: str) -> tuple[str, ...]:
     hits = [hit for hit in text_to_hits(head) if hit.sense == "quantity"]
     named = [next((h.name for h in hits if h.start == start), "") for start, _ in pair or ()]
     return tuple(named) if all(named) else ()
+
+
+def _fields_to_halves(fields: Sequence[Series]) -> dict[int, str]:
+    """What one heading over two columns side by side says of each: "min. - max." over the two ends of ranges.
+    A third column under it leaves all as it is."""
+    halves: dict[int, str] = {}
+    for one, other in pairwise(fields):
+        same = [field for field in fields if field.head == one.head]
+        beside = other.index == one.index + 1 and other.head == one.head and len(same) == 2
+        if beside and one.width == other.width == 1 and _head_to_pair(one.head) is not None:
+            halves[one.index], halves[other.index] = head_to_places(one.head)
+    return halves
 
 
 def _head_to_pair(head: str) -> tuple[tuple[int, int], tuple[int, int]] | None:
@@ -201,9 +232,15 @@ def place_to_unit(field: Series, place: int) -> Unit | None:
 def _place_to_head_unit(field: Series, place: int) -> Unit | None:
     """The unit that a heading names for a place: of two over cells of two numbers, that at the place."""
     if field.width == 2 and len({unit.base for unit in field.head_units}) == 2:
-        ordered = [unit for level in field.levels or (field.head,) for unit in text_to_units(level)]
+        ordered = [unit for level in field.levels or (field.head,) for unit in _units_in_order(level)]
         return ordered[place] if len(ordered) > place else None
     return next(iter(field.head_units), None)
+
+
+def _units_in_order(text: str) -> list[Unit]:
+    """The units of a line of a heading from left to right."""
+    spelled = text_to_spelled_units(text)
+    return [unit for unit, _ in sorted(spelled, key=lambda one: text.find(one[1]))]
 
 
 def entry_to_si(entry: Entry, place: int, field: Series, base: str) -> float | None:

@@ -19,7 +19,7 @@ from importlib.resources import files
 
 from extract.meanings.words import text_to_hits
 from extract.reference import is_room_of_a_column
-from extract.vocabulary import fold, spelling_to_unit, vocabulary
+from extract.vocabulary import Unit, fold, spelling_to_unit, vocabulary
 
 _MARKS = re.compile(r"[⁰¹²³⁴-⁹ᵃᵇᶜ*†‡§①-⑳■◆●▪•]")
 _VALUE = re.compile(r"(?<![\w.,])(\d+(?:[.,]\d+)?)\s*([^\W\d_]+\.?[^\W\d_]?\.?|ω)")
@@ -78,12 +78,30 @@ def text_to_values(text: str) -> list[str]:
     return [base for base in found if base]
 
 
+def text_to_quantities(text: str) -> list[tuple[int, int, float, str, str]]:
+    """Each value with a unit in a folded text: where it begins and ends, its number in base units, the base
+    and the unit as it stands there."""
+    found = []
+    for match in _VALUE.finditer(text):
+        unit = _unit(match)
+        if unit is not None:
+            value = float(match[1].replace(",", ".")) * float(unit.factor)
+            found.append((match.start(), match.end(), value, unit.base, match[2]))
+    return found
+
+
 def _base(match: re.Match[str]) -> str:
-    """The base of the unit behind a number, perhaps with its supply: "60 Vdc"; empty where none stands."""
+    """The base of the unit behind a number; empty where none stands."""
+    unit = _unit(match)
+    return unit.base if unit is not None else ""
+
+
+def _unit(match: re.Match[str]) -> Unit | None:
+    """The unit behind a number, perhaps with its supply: "60 Vdc"."""
     unit = match[2].replace(".", "")
     stems = [unit, *(unit.removesuffix(supply) for supply in SUPPLIES if unit.endswith(supply))]
     units = (spelling_to_unit(stem) for stem in stems if stem)
-    return next((found.base for found in units if found is not None), "")
+    return next((found for found in units if found is not None), None)
 
 
 def _is_unit(text: str) -> bool:

@@ -27,6 +27,8 @@ from extract.vocabulary import Unit, spelling_to_unit
 
 SHORTEST_UNIT = 3
 """A unit of fewer letters may be a word: "a", "in"."""
+LEAST_PADDED = 3
+"""So many numbers with a zero in front are codes, of whatever length the others are."""
 NUMERIC = 0.55
 """A column is one of values if so many of its cells are numbers or dashes."""
 
@@ -140,8 +142,13 @@ def _text_to_bare_pieces(text: str) -> list[str]:
     last = re.split(r"[,/:=\s]\s*", text)
     if not (len(last) > 1 and re.fullmatch(r"[\d.,]+", last[-2])):  # "at 8 A" is a condition
         pieces += [last[-1]]
+    limited = _LIMITED.search(text)  # "mW max"
+    pieces += [limited[1]] if limited is not None else []
     words = [word.strip(".,") for word in text.split()]
     return [*pieces, *(word for word in words if len(word) >= SHORTEST_UNIT and word.isalpha())]
+
+
+_LIMITED = re.compile(r"(?:^|\s)([^\W\d_]{2,3})\s+(?:max|min|typ)\.?$", re.IGNORECASE)
 
 
 def _holds_unit(pieces: Sequence[str]) -> bool:
@@ -176,6 +183,8 @@ _RAISED = re.compile(r"(?:[⁰-⁹¹²³ᵃᵇᶜ]+|[*†‡]+)[)⁾]?$|(?<=\d)\
 _ALTERNATIVE = re.compile(r"\s+(?:a|à|to|bei)\s+(?=\d)")
 
 
+_DASH_FIRST = re.compile(r"^[-–—]\s+(?=\d)")
+"""The dash of a range whose ends stand in two columns: no rating is negative."""
 _SIGN_FIRST = re.compile(r"%\s?(?=\d[\d.,]*$)")
 """The percent sign stands before the number in Turkish: "%145"."""
 _JOINED = re.compile(
@@ -188,7 +197,7 @@ _CODE = re.compile(r"[A-Za-z]{2,}-\d")
 
 
 def _text_to_parsed(text: str, style: NumberStyle) -> ParsedCell:
-    text = _SIGN_FIRST.sub("", _RAISED.sub("", text))
+    text = _SIGN_FIRST.sub("", _RAISED.sub("", _DASH_FIRST.sub("", text)))
     text = _JOINED.sub(r" \g<one> / \g<other>", text)  # a word of any language: "1,5 s bij 0,25 A"
     if _CODE.match(text):
         return ParsedCell(CellSort.TEXT)
@@ -239,12 +248,14 @@ def is_numeric(series: Series) -> bool:
 
 def _is_codes(series: Series) -> bool:
     """Whether a series of digits is one of codes: leading zeros, or five digits and more; or all of one
-    length with a leading zero among them ("040", "175"), or behind a dash ("-020", "-1100")."""
+    length with a leading zero among them ("040", "175"), or several ("020", "1100"), or behind a dash
+    ("-020")."""
     texts = series.filled
     if all(re.fullmatch(r"[-‐‑–]\d{2,4}", text) for text in texts):
         return any(text[1] == "0" for text in texts)
-    if all(re.fullmatch(r"\d{3,4}", text) for text in texts) and len({len(text) for text in texts}) == 1:
-        return any(text.startswith("0") for text in texts)
+    if all(re.fullmatch(r"\d{3,4}", text) for text in texts):
+        padded = sum(text.startswith("0") for text in texts)
+        return padded > 0 and (len({len(text) for text in texts}) == 1 or padded >= LEAST_PADDED)
     return sum(bool(re.fullmatch(r"0\d+|\d{5,}", text)) for text in texts) > 0.5 * len(texts)
 
 
