@@ -4,9 +4,10 @@
 
 Comes in: the address of an empty library (a file of its own without one; a PostgreSQL schema is emptied by
 whoever calls). Goes out: how many kills hit, and what went wrong. Each command is begun, and its parent
-alone, or by turns the parent and all its workers at once, is killed (-9) after a random time. Then every
-worker of it is gone within five seconds, and `holdtrip verify` finds no fault. At the end the same import
-does the rest, and the numbers are those of an import that nobody disturbed. Exit 1 if not.
+alone, or by turns the parent and all its workers at once, is killed (-9) after a random time, every second
+import after it has stored a sheet. Then every worker of it is gone within five seconds, and `holdtrip verify`
+finds no fault. At the end the same import does the rest, and the numbers are those of an import that nobody
+disturbed. Exit 1 if not.
 """
 
 from __future__ import annotations
@@ -22,12 +23,18 @@ import sys
 import tempfile
 import time
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
+sys.path.insert(0, str(ROOT))
+
+from holdtrip.library.store import open_library  # noqa: E402
+
 SAMPLES = ROOT / "sample_tables"
 GONE_S = 5.0
+LONGEST_S = 200.0
 
 
 def holdtrip(*arguments: str) -> list[str]:
@@ -51,11 +58,16 @@ def children_of(pid: int) -> set[int]:
     return found - {pid}
 
 
-def kill_after(command: list[str], seconds: float, with_workers: bool) -> tuple[bool, set[int]]:
-    """Begin a command and kill its first process, its workers too if asked; (was it still running, its
-    children then)."""
+def kill_after(
+    command: list[str], seconds: float, with_workers: bool, is_time: Callable[[], bool] = lambda: True
+) -> tuple[bool, set[int]]:
+    """Begin a command and kill its first process, its workers too if asked, so long after `is_time`; (was it
+    still running, its children then)."""
     process = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-    end, children = time.monotonic() + seconds, set[int]()
+    children, last = set[int](), time.monotonic() + LONGEST_S
+    while not is_time() and time.monotonic() < last and process.poll() is None:
+        time.sleep(0.02)
+    end = time.monotonic() + seconds
     while time.monotonic() < end and process.poll() is None:
         children |= children_of(process.pid)
         time.sleep(0.02)
@@ -137,7 +149,12 @@ def kill_one(victim: Victim, number: int) -> None:
         (holdtrip("import", victim.sheets, "--library", victim.address), 15.0),
         (holdtrip("accept", "--like", letter, "--library", victim.address, "--who", "Ann"), 3.0),
         (holdtrip("restore", victim.backup, "--library", restored), 3.0)))
-    was_running, children = kill_after(command, victim.dice.uniform(0.1, longest), number % 2 == 1)
+    first, is_time = stored(victim.address), always
+    if command[3] == "import" and victim.dice.random() < 0.5:
+        longest, is_time = 2.0, lambda: stored(victim.address) > first
+    was_running, children = kill_after(command, victim.dice.uniform(0.1, longest), number % 2 == 1, is_time)
+    if was_running and stored(victim.address) > first:
+        victim.hit["import that had stored some"] += 1
     victim.hit[command[3]] += was_running
     if was_running and children:
         victim.hit[f"{command[3]} with {'all its' if number % 2 else 'living'} workers"] += 1
@@ -153,6 +170,17 @@ def kill_one(victim: Victim, number: int) -> None:
     left_over = [path.name for path in victim.folder.iterdir() if ".part" in path.name or "tmp" in path.name]
     if left_over:
         victim.wrong.append(f"kill {number} of {command[3]}: left over: {left_over}")
+
+
+def always() -> bool:
+    """The clock begins with the command."""
+    return True
+
+
+def stored(address: str) -> int:
+    """How many sheets a library holds."""
+    with open_library(address) as library:
+        return len(library.stored_hashes())
 
 
 def rows(victim: Victim, address: str) -> list[str]:
