@@ -23,7 +23,7 @@ FOUND_SOMETHING = 1
 BAD_INPUT = 2
 OWN_ERROR = 3
 EXTRA_OF = {
-    "fastapi": "serve", "starlette": "serve", "uvicorn": "serve",
+    "fastapi": "serve", "starlette": "serve", "uvicorn": "serve", "h11": "serve",
     "jinja2": "report", "matplotlib": "report", "reportlab": "report",
     "psycopg": "postgres", "pyarrow": "parquet", "dask": "cluster", "distributed": "cluster",
 }
