@@ -41,6 +41,7 @@ from sample_tables.generate.chart_plan import ChartPlan
 
 NEAR = 0.03
 PAGE = (595.0, 842.0)
+KEY_ROW, KEY_COLUMNS = 10.0, 3  # of the key of letters, in points
 FINENESS = (130.0, 260.0)  # of a picture, in dots per inch
 
 
@@ -76,8 +77,9 @@ def plan_to_readings(plan: ChartPlan) -> list[Reading]:
 def pdf_to_pictured(path: Path, plan: ChartPlan, dice: random.Random) -> None:
     """The same page with its chart as a JPEG, under a title that is text."""
     page = pypdfium2.PdfDocument(path)[0]
-    x0, y0 = plan.corner[0] - 75.0, plan.corner[1] - 50.0
-    wide, high = plan.size[0] + 225.0, plan.size[1] + 140.0
+    below = 50.0 + KEY_ROW * len(plan.letters) / KEY_COLUMNS  # the key of the letters is in the picture too
+    x0, y0 = plan.corner[0] - 75.0, plan.corner[1] - below
+    wide, high = plan.size[0] + 225.0, plan.size[1] + 90.0 + below
     wide, high = min(wide, PAGE[0] - x0), min(high, PAGE[1] - 60.0 - y0)
     scale = dice.uniform(*FINENESS) / 72
     crop = (x0, y0, PAGE[0] - x0 - wide, PAGE[1] - y0 - high)

@@ -69,7 +69,9 @@ def document_to_calibrated_curves(
     with open_pdfium(document.source, document.name) as pdf:
         if not 1 <= marked.page <= len(pdf):
             raise InputError("marks", f"no page {marked.page}", f"a page from 1 to {len(pdf)}")
-        chart, ink = _marked_to_chart(pdf[marked.page - 1], marked, (x_axis, y_axis))
+        chart, ink = _marked_to_chart(
+            pdf[marked.page - 1], marked, (x_axis, y_axis), [fact.part_number for fact in facts]
+        )
         sheet = to_known_sheet(pdf, document, facts, [ink])
     return _chart_to_curves(chart, ink, sheet, marked.chart)
 
@@ -86,14 +88,16 @@ def marks_to_axis(marks: AxisMarks, is_log: bool, name: str) -> Axis:
     return Axis(is_log, one - unit * first, unit, CLICK_PT / abs(unit), False, 2)
 
 
-def _marked_to_chart(page: Any, marked: Calibration, axes: tuple[Axis, Axis]) -> tuple[Chart, Ink]:
+def _marked_to_chart(
+    page: Any, marked: Calibration, axes: tuple[Axis, Axis], names: Sequence[str]
+) -> tuple[Chart, Ink]:
     """The chart of the picture that holds the marks."""
-    from extract.charts.pixels.picture_ink import picture_to_ink, strokes_to_traced_lines
+    from extract.charts.pixels.picture_ink import picture_to_ink
 
     ink = with_letters(page_to_drawing(page, marked.page), page)
     middle = (sum(marked.x.places) / 2, sum(marked.y.places) / 2)
     box = next((box for box in ink.pictures if to_box(middle, box) == 0.0), None)
-    pictured = None if box is None else picture_to_ink(page, ink, box)
+    pictured = None if box is None else picture_to_ink(page, ink, box, names)
     if box is None or pictured is None:
         raise InputError(f"page {marked.page}", "no picture with a grid at the marks", "marks on a chart")
     frame = _frame_at(middle, pictured.ink, marked)
@@ -103,7 +107,7 @@ def _marked_to_chart(page: Any, marked: Calibration, axes: tuple[Axis, Axis]) ->
     chart = Chart(
         ChartKind.TIME_TO_TRIP if is_trip else ChartKind.DERATING,
         frame, box, *axes, 1.0, 1.0 if is_trip else 0.01, False,
-        strokes_to_traced_lines(frame, pictured.ink.strokes), surroundings_to_title(around), "", tuple(words),
+        pictured.tell_lines(frame, pictured.ink.strokes), surroundings_to_title(around), "", tuple(words),
     )  # fmt: skip
     return chart, pictured.ink
 

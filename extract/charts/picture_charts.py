@@ -70,16 +70,16 @@ def _region_to_curves(
     pdf: Any, region: ChartRegion, document: Document, facts: tuple[PartFacts, ...]
 ) -> list[Curve]:
     """The curves of one picture; none where it has no axes that can be read."""
-    from extract.charts.pixels.picture_ink import picture_to_ink, strokes_to_traced_lines
+    from extract.charts.pixels.picture_ink import picture_to_ink
 
     page = pdf[region.page - 1]
     ink = with_letters(page_to_drawing(page, region.page), page)
-    pictured = picture_to_ink(page, ink, region.frame)
+    pictured = picture_to_ink(page, ink, region.frame, [fact.part_number for fact in facts])
     if pictured is None:
         return []
     sheet = to_known_sheet(pdf, document, facts, [pictured.ink])
     curves: list[Curve] = []
-    for chart in ink_to_charts(pictured.ink, strokes_to_traced_lines):
+    for chart in ink_to_charts(pictured.ink, pictured.tell_lines):
         curves += _chart_to_single_curves(chart, pictured, sheet)
     return curves
 
@@ -87,7 +87,7 @@ def _region_to_curves(
 def _chart_to_single_curves(chart: Chart, pictured: PictureInk, sheet: KnownSheet) -> list[Curve]:
     """The curves of a painted chart: single at best, disputed where anything of it is in doubt."""
     found = chart_to_curves(chart, pictured.ink, sheet, None)
-    shared = _chart_to_doubts(chart, pictured, found) + _labels_to_doubts(chart, pictured, sheet, found)
+    shared = _chart_to_doubts(chart, found) + _labels_to_doubts(chart, pictured, sheet, found)
     curves = []
     for curve in found:
         doubts = [*curve.notes, *shared]
@@ -98,11 +98,9 @@ def _chart_to_single_curves(chart: Chart, pictured: PictureInk, sheet: KnownShee
     return curves
 
 
-def _chart_to_doubts(chart: Chart, pictured: PictureInk, found: Sequence[Curve]) -> list[str]:
+def _chart_to_doubts(chart: Chart, found: Sequence[Curve]) -> list[str]:
     """What puts every curve of a painted chart in doubt: a line without a label may be that of another's."""
     doubts = []
-    if pictured.tangled:
-        doubts.append("lines of one colour run together in this picture, and whose is whose cannot be told")
     named = len({curve.on_page for curve in found})
     if named < len(chart.lines.curves):
         doubts.append(f"only {named} of the {len(chart.lines.curves)} lines of this picture have a label")

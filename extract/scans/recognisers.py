@@ -61,6 +61,22 @@ def _band_to_boxes(grey: Grey, at: float) -> list[Dots]:
     return [_corners_to_dots(corners / at, grey.shape) for corners in found.boxes]
 
 
+def grey_to_quads(grey: Grey, at: float) -> list[numpy.ndarray]:
+    """The four corners of each line of text that the neural recogniser finds, slanted ones too, from the
+    upper left of the line as it is read."""
+    small = cv2.resize(grey, None, fx=at, fy=at, interpolation=cv2.INTER_AREA)
+    found = _neural()(cv2.cvtColor(small, cv2.COLOR_GRAY2BGR), use_det=True, use_cls=False, use_rec=False)
+    return [] if found.boxes is None else [numpy.asarray(corners) / at for corners in found.boxes]
+
+
+def crops_to_texts(crops: Sequence[Grey]) -> list[tuple[str, float]]:
+    """What the neural recogniser reads in each picture of one line, and its confidence from 0 to 1."""
+    if not crops:
+        return []
+    read = _neural().recognize_txt([cv2.cvtColor(crop, cv2.COLOR_GRAY2BGR) for crop in crops])
+    return [(text, float(score)) for text, score in zip(read.txts or (), read.scores, strict=True)]
+
+
 def boxes_to_seen_lines(grey: Grey, boxes: Sequence[Dots]) -> list[SeenLine]:
     """What the neural recogniser reads in each box; boxes in which it reads nothing are left out."""
     if not boxes:

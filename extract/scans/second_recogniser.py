@@ -99,14 +99,14 @@ def _line_to_looks(
     return tuple(texts)
 
 
-def grey_to_letter(grey: Grey) -> str:
-    """What Tesseract reads in a picture of one letter; empty where it is not installed."""
+def greys_to_letters(greys: Sequence[Grey]) -> list[str]:
+    """What Tesseract reads in each picture of one letter; empty where it is not installed."""
     folder = tesseract_data()
-    if not folder:
-        return ""
+    if not folder or not greys:
+        return [""] * len(greys)
     tesserocr = _tesseract()
     with tesserocr.PyTessBaseAPI(path=folder, lang="eng", psm=tesserocr.PSM.SINGLE_CHAR) as api:
-        return _look_at(api, grey_to_inked(grey_to_dark_on_light(grey)), LETTER_LOOK)
+        return [_look_at(api, grey_to_inked(grey_to_dark_on_light(grey)), LETTER_LOOK) for grey in greys]
 
 
 @lru_cache(maxsize=1)

@@ -17,7 +17,9 @@ from extract.charts.pixels.painted import Pixels
 Mask = NDArray[numpy.uint8]
 Colour = tuple[int, int, int]
 
-VIVID = 45  # of 255: how far apart the strongest and the weakest colour of a hue are at least
+VIVID, VIVID_SHARE = 12, 0.2  # of 255, and of its darkness: so far apart are the colours of a hue at least
+INKED = 60  # of 255: so much darker than paper is the darkest colour of a hue
+SPREAD_PX, HUE_PX = 5, 3  # a JPEG spreads the hue of a thin line over so many pixels
 DARK = 110  # of 255: darker than this without a hue is black
 BINS = 36  # of the circle of hues
 LEAST_SHARE = 0.004  # of the vivid pixels: a hue of fewer is none
@@ -26,28 +28,37 @@ REACH = 2  # bins that a hue reaches to either side of its peak
 
 @dataclass(frozen=True, slots=True)
 class Painting:
-    """One colour and where it is painted."""
+    """One colour and where it is painted: without the grid, and with it."""
 
     colour: Colour
     mask: Mask
+    inked: Mask
 
 
 def rgb_to_paintings(rgb: Pixels) -> tuple[Painting, ...]:
     """The colours of lines: each hue with a peak of its own, and black."""
-    high, low = rgb.max(axis=2).astype(numpy.int16), rgb.min(axis=2).astype(numpy.int16)
-    vivid = (high - low) > VIVID
+    high, low = rgb.max(axis=2), rgb.min(axis=2)
+    vivid = _to_vivid(high, low)
     found = []
     if vivid.any():
-        hues = cv2.cvtColor(rgb, cv2.COLOR_RGB2HSV_FULL)[:, :, 0].astype(numpy.int16) * BINS // 256
+        mixed = cv2.blur(rgb, (HUE_PX, HUE_PX))
+        hues = cv2.cvtColor(mixed, cv2.COLOR_RGB2HSV_FULL)[:, :, 0].astype(numpy.int16) * BINS // 256
         counts = numpy.bincount(hues[vivid], minlength=BINS)
         nearest = _bins_to_peaks(counts)
         for peak in sorted(set(nearest.values())):
             own = numpy.isin(hues, [b for b, p in nearest.items() if p == peak]) & vivid
-            found.append(Painting(_middle(rgb, own), own.astype(numpy.uint8)))
+            found.append(_to_painting(rgb, own))
     dark = (high < DARK) & ~vivid
     if dark.any():
-        found.append(Painting(_middle(rgb, dark), dark.astype(numpy.uint8)))
+        found.append(_to_painting(rgb, dark))
     return tuple(found)
+
+
+def _to_vivid(high: Mask, low: Mask) -> NDArray[numpy.bool_]:
+    """The inked pixels whose surroundings have a hue, for how dark they are."""
+    spread = cv2.blur((high - low).astype(numpy.float32), (SPREAD_PX, SPREAD_PX))
+    depth = cv2.blur((255 - low).astype(numpy.float32), (SPREAD_PX, SPREAD_PX))
+    return numpy.asarray((spread > VIVID) & (spread > VIVID_SHARE * depth) & (255 - low > INKED))
 
 
 def _bins_to_peaks(counts: NDArray[numpy.int64]) -> dict[int, int]:
@@ -66,6 +77,11 @@ def _bins_to_peaks(counts: NDArray[numpy.int64]) -> dict[int, int]:
         if near and min(near)[0] <= REACH:
             found[b] = min(near)[1]
     return found
+
+
+def _to_painting(rgb: Pixels, own: NDArray[numpy.bool_]) -> Painting:
+    mask = own.astype(numpy.uint8)
+    return Painting(_middle(rgb, own), mask, mask)
 
 
 def _middle(rgb: Pixels, mask: NDArray[numpy.bool_]) -> Colour:

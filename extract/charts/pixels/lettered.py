@@ -19,7 +19,7 @@ from extract.scans.recognisers import (
     SeenLine,
     boxes_to_seen_lines,
 )
-from extract.scans.second_recogniser import grey_to_letter, lines_to_second_texts
+from extract.scans.second_recogniser import greys_to_letters, lines_to_second_texts
 
 Grey = NDArray[numpy.uint8]
 
@@ -44,22 +44,27 @@ def words_to_read(grey: Grey, words: Sequence[MarkedWord]) -> list[ReadWord]:
     seen = {line.box: line for line in boxes_to_seen_lines(sheet, boxes) if line.confidence >= LEAST_SURE}
     lines = list(seen.values())
     second = dict(zip(seen, lines_to_second_texts(sheet, lines, _is_seen), strict=True))
+    single = [line for line in lines if _is_letter(line)]
+    letters = greys_to_letters([_line_to_cut(sheet, line) for line in single])
+    second |= {line.box: (letter,) for line, letter in zip(single, letters, strict=True)}
     found = []
     for box, word in zip(boxes, words, strict=True):
         line = seen.get(box)
         if line is not None:
             text = line.text.strip()
-            found.append(ReadWord(word, text, _is_borne_out(text, second[box], line, sheet)))
+            found.append(ReadWord(word, text, _is_seen(text, second[box])))
     return found
 
 
-def _is_borne_out(text: str, looks: Sequence[str], line: SeenLine, sheet: Grey) -> bool:
-    """Whether the second recogniser sees the same; a letter alone is shown to it as one."""
-    if len(text) == 1 and text.isalpha():
-        x0, top, x1, bottom = line.box
-        cut = sheet[top - ROOM_PX : bottom + ROOM_PX, max(0, x0 - ROOM_PX) : x1 + ROOM_PX]
-        return grey_to_letter(cut) == text
-    return _is_seen(text, looks)
+def _is_letter(line: SeenLine) -> bool:
+    """Whether a line is one letter: it is shown to the second recogniser as one."""
+    text = line.text.strip()
+    return len(text) == 1 and text.isalpha()
+
+
+def _line_to_cut(sheet: Grey, line: SeenLine) -> Grey:
+    x0, top, x1, bottom = line.box
+    return sheet[top - ROOM_PX : bottom + ROOM_PX, max(0, x0 - ROOM_PX) : x1 + ROOM_PX]
 
 
 def _is_seen(text: str, looks: Sequence[str]) -> bool:
@@ -73,7 +78,11 @@ def _squeezed(text: str) -> str:
 
 def _words_to_sheet(grey: Grey, words: Sequence[MarkedWord]) -> tuple[Grey, list[Dots]]:
     """All words below each other on one white sheet, level, and where each stands there."""
-    tiles = [_word_to_tile(grey, word) for word in words]
+    return tiles_to_sheet([crop_to_tile(_word_to_crop(grey, word)) for word in words])
+
+
+def tiles_to_sheet(tiles: Sequence[Grey]) -> tuple[Grey, list[Dots]]:
+    """Tiles below each other on one white sheet, and where the word of each stands there."""
     sheet = numpy.full((sum(t.shape[0] for t in tiles), max(t.shape[1] for t in tiles)), 255, numpy.uint8)
     boxes: list[Dots] = []
     y = 0
@@ -85,10 +94,15 @@ def _words_to_sheet(grey: Grey, words: Sequence[MarkedWord]) -> tuple[Grey, list
     return sheet, boxes
 
 
-def _word_to_tile(grey: Grey, word: MarkedWord) -> Grey:
+def _word_to_crop(grey: Grey, word: MarkedWord) -> Grey:
+    """A word alone, level."""
     x0, top, x1, bottom = word.box
     cut = grey[top:bottom, x0:x1]
-    cut = numpy.ascontiguousarray(numpy.rot90(cut, -1)) if word.is_upright else cut
+    return numpy.ascontiguousarray(numpy.rot90(cut, -1)) if word.is_upright else cut
+
+
+def crop_to_tile(cut: Grey) -> Grey:
+    """A word drawn at one height with paper around it."""
     times = HIGH_PX / cut.shape[0]
     larger = cv2.resize(cut, None, fx=times, fy=times, interpolation=cv2.INTER_CUBIC)
     edges = (ROOM_PX,) * 4

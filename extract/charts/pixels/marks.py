@@ -51,12 +51,12 @@ def mask_to_marks(
             continue
         inside = labels[y : y + high, x : x + wide] == number
         marks.append(
-            Mark((x, y, x + wide, y + high), _ink_to_colour(rgb[y : y + high, x : x + wide][inside], colours))
+            Mark((x, y, x + wide, y + high), ink_to_colour(rgb[y : y + high, x : x + wide][inside], colours))
         )
     return marks
 
 
-def _ink_to_colour(ink: NDArray[numpy.uint8], colours: Sequence[Colour]) -> Colour:
+def ink_to_colour(ink: NDArray[numpy.uint8], colours: Sequence[Colour]) -> Colour:
     """The nearest of the chart's colours with a hue, if the darker pixels of a mark have one; else black."""
     weights = ink.astype(numpy.int32).sum(axis=1)
     red, green, blue = (int(v) for v in numpy.median(ink[weights <= numpy.median(weights)], axis=0))

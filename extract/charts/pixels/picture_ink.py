@@ -23,9 +23,10 @@ from extract.charts.ink import Box, Ink, Letter, Stroke
 from extract.charts.pixels.hues import Colour, Painting, rgb_to_paintings
 from extract.charts.pixels.lettered import ReadWord, words_to_read
 from extract.charts.pixels.marks import MarkedWord, marks_to_words, mask_to_marks
+from extract.charts.pixels.named import PrintedName, grey_to_names, name_to_letters
 from extract.charts.pixels.painted import Painted, page_to_painted
 from extract.charts.pixels.ruled import Rule, grey_to_rules
-from extract.charts.pixels.traced import Trace, Traces, paintings_to_traces, without_rules
+from extract.charts.pixels.traced import Traces, paintings_to_traces, without_rules
 from extract.scans.recognisers import Dots
 
 Mask = NDArray[numpy.uint8]
@@ -43,16 +44,29 @@ GRID_ORDER, BEYOND_CURVES = 0, 100_000  # orders of strokes that are no curves
 
 @dataclass(frozen=True, slots=True)
 class PictureInk:
-    """The ink of a picture; `tangled` counts the lines nobody can follow, `unsure` are the texts that one
-    recogniser alone read."""
+    """The ink of a picture; `doubtful` are the orders of the curves that could go on in another line,
+    `unsure` the texts that one recogniser alone read."""
 
     ink: Ink
-    tangled: int
+    doubtful: frozenset[int]
     unsure: frozenset[str]
 
+    def tell_lines(self, frame: Frame, strokes: Sequence[Stroke]) -> ChartLines:
+        """The curves that were traced within a frame, and all other lines but the grid."""
+        drawn = [
+            Drawn(s.points, s.width, s.colour, False, s.order, s.order in self.doubtful)
+            for s in strokes
+            if s.order != GRID_ORDER
+        ]
+        x0, top, x1, bottom = frame.box
+        around = (x0 - EDGE_PT, top - EDGE_PT, x1 + EDGE_PT, bottom + EDGE_PT)
+        curves = [line for line in drawn if line.order < BEYOND_CURVES and is_within(line.box, around)]
+        return ChartLines(tuple(curves), tuple(line for line in drawn if line not in curves))
 
-def picture_to_ink(page: Any, ink: Ink, box: Box) -> PictureInk | None:
-    """The ink of a page with that of a picture on it in place of its drawing; None where no grid is seen."""
+
+def picture_to_ink(page: Any, ink: Ink, box: Box, names: Sequence[str]) -> PictureInk | None:
+    """The ink of a page with that of a picture on it in place of its drawing; `names` are those of the
+    sheet's parts. None where no grid is seen."""
     painted = page_to_painted(page, box)
     if painted is None:
         return None
@@ -62,23 +76,39 @@ def picture_to_ink(page: Any, ink: Ink, box: Box) -> PictureInk | None:
         return None
     frame = (int(uprights[0].at), int(levels[0].at), int(uprights[-1].at) + 1, int(levels[-1].at) + 1)
     paintings = [_without_grid(p, levels, uprights) for p in rgb_to_paintings(painted.rgb)]
-    traces = paintings_to_traces(paintings, frame)
+    traces = paintings_to_traces(paintings, frame, painted.scale)
     text = _text_mask(painted, grey, traces, paintings, (levels, uprights))
-    marks = mask_to_marks(text, painted.rgb, painted.scale, [p.colour for p in paintings])
+    named = grey_to_names(grey, _mask_to_clean(grey, text), names, (0.0, 90.0))
+    _without_names(text, named)
+    colours = [p.colour for p in paintings]
+    marks = mask_to_marks(text, painted.rgb, painted.scale, colours)
     words = in_reading_order(words_to_read(grey, marks_to_words(marks, painted.scale, grey.shape[0])))
     strokes = [
         *_rules_to_strokes(levels, uprights, painted),
-        *_traces_to_strokes(traces.curves, painted),
+        *_traces_to_strokes(traces, painted),
         *_samples_to_strokes(paintings, painted),
     ]
     own = [letter for letter in ink.letters if not is_within(letter.box, box)]
     letters = [letter for word in words if _is_kept(word) for letter in word_to_letters(word, painted)]
-    unsure = frozenset(word.text for word in words if not word.is_sure)
+    letters += [letter for name in named for letter in name_to_letters(name, painted, colours)]
+    unsure = {word.text for word in words if not word.is_sure}
+    unsure |= {name.text for name in named if not name.is_sure}
     return PictureInk(
         replace(ink, strokes=tuple(strokes), letters=(*own, *letters), pictures=()),
-        len(traces.tangled),
-        unsure,
+        frozenset(at + 1 for at, trace in enumerate(traces.curves) if trace.is_doubtful),
+        frozenset(unsure),
     )
+
+
+def _mask_to_clean(grey: Mask, text: Mask) -> Mask:
+    """A picture with nothing on it but its text."""
+    return numpy.where(cv2.dilate(text, numpy.ones((3, 3), numpy.uint8)) > 0, grey, 255).astype(numpy.uint8)
+
+
+def _without_names(text: Mask, named: Sequence[PrintedName]) -> None:
+    """Takes names that were read out of the mask of texts."""
+    for name in named:
+        cv2.fillConvexPoly(text, numpy.array(name.corners, dtype=numpy.int32), (0,))
 
 
 def in_reading_order(words: Sequence[ReadWord]) -> list[ReadWord]:
@@ -101,15 +131,6 @@ def _is_kept(read: ReadWord) -> bool:
     return read.is_sure or text_to_number(read.text) is None
 
 
-def strokes_to_traced_lines(frame: Frame, strokes: Sequence[Stroke]) -> ChartLines:
-    """The curves that were traced within a frame, and all other lines but the grid."""
-    drawn = [Drawn(s.points, s.width, s.colour, False, s.order) for s in strokes if s.order != GRID_ORDER]
-    x0, top, x1, bottom = frame.box
-    around = (x0 - EDGE_PT, top - EDGE_PT, x1 + EDGE_PT, bottom + EDGE_PT)
-    curves = [line for line in drawn if line.order < BEYOND_CURVES and is_within(line.box, around)]
-    return ChartLines(tuple(curves), tuple(line for line in drawn if line not in curves))
-
-
 def _without_grid(painting: Painting, levels: Sequence[Rule], uprights: Sequence[Rule]) -> Painting:
     """A colour without the grid, if the grid may be of it: one without a hue."""
     if max(painting.colour) - min(painting.colour) > VIVID:
@@ -130,7 +151,7 @@ def _text_mask(
     mask = without_rules(mask, *rules)
     for _, (x0, top, x1, bottom) in _samples(paintings, painted.scale):
         mask[top:bottom, x0:x1] = 0
-    for trace in traces.curves:
+    for trace in (*traces.curves, *traces.leaders):
         points = numpy.array(trace.points, dtype=numpy.int32)
         cv2.polylines(mask, [points], False, (0,), int(trace.width) + 2 * BESIDE_PX)
     return mask
@@ -146,15 +167,23 @@ def _rules_to_strokes(levels: Sequence[Rule], uprights: Sequence[Rule], painted:
     return strokes
 
 
-def _traces_to_strokes(traces: Sequence[Trace], painted: Painted) -> list[Stroke]:
-    """Curves; all of one width, since a picture tells styles by colour."""
-    if not traces:
+def _traces_to_strokes(traces: Traces, painted: Painted) -> list[Stroke]:
+    """Curves, all of one width, since a picture tells styles by colour; and leaders."""
+    if not traces.curves:
         return []
-    width = float(numpy.median([trace.width for trace in traces])) / painted.scale
-    return [
+    width = float(numpy.median([trace.width for trace in traces.curves])) / painted.scale
+    curves = [
         Stroke(tuple(painted.to_page(*point) for point in trace.points), trace.colour, width, number + 1)
-        for number, trace in enumerate(traces)
+        for number, trace in enumerate(traces.curves)
     ]
+    leaders = [
+        Stroke(
+            tuple(painted.to_page(*point) for point in (trace.points[0], trace.points[-1])),
+            trace.colour, trace.width / painted.scale, BEYOND_CURVES,
+        )
+        for trace in traces.leaders
+    ]  # fmt: skip
+    return curves + leaders
 
 
 def _samples_to_strokes(paintings: Sequence[Painting], painted: Painted) -> list[Stroke]:
