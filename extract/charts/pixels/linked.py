@@ -25,7 +25,7 @@ TURN, TURN_PER_PT = 0.10, 0.012  # radians that a curve may turn over a gap
 MOST_COST = 9.0  # three times as much of either
 OTHER_WIDTH = 0.45  # logarithm of how many times wider a piece may be; both a pixel wider than they are
 FAR_COST = 0.02  # for each point of a gap
-NEARLY = 4.0  # a way on that costs no more in addition is as good
+NEARLY = 2.5  # a way on that costs no more in addition is as good
 WAY_PT, WAY_SHARE, MOST_WAY_PT = 4.0, 0.8, 16.0  # a direction is taken over so long a stretch
 MOST_PIECES = 4000
 
@@ -208,6 +208,4 @@ def _swap_cost(
         spared += costs[theirs, link.other]
     if mine is not None and theirs is not None:
         added += costs.get((theirs, mine), MOST_COST)
-    elif mine is not None or theirs is not None:
-        added += MOST_COST / 2  # one piece would be left alone
     return added - spared

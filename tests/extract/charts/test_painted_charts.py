@@ -18,7 +18,6 @@ from extract.charts.naming import PartFacts
 from extract.charts.picture_charts import CHART_PICTURE, FROM_PIXELS, document_to_picture_curves
 from extract.charts.pixels.hues import rgb_to_paintings
 from extract.charts.pixels.ruled import grey_to_rules
-from extract.charts.pixels.traced import part_to_points
 from extract.document import Document
 from extract.schema import Curve, Status
 from tests.extract.charts.drawing import PAGE, log_chart, polyline
@@ -109,15 +108,6 @@ def test_lines_of_a_grid_are_placed_to_a_fraction_of_a_dot() -> None:
     levels, uprights = grey_to_rules(grey)
     assert uprights == ()
     assert [round(rule.at, 1) for rule in levels] == [41.0, 47.0, 121.0]
-
-
-def test_two_lines_that_run_together_are_not_followed() -> None:
-    """A fork has two lines in its rows: whose ink is whose cannot be told."""
-    part = numpy.zeros((120, 160), numpy.uint8)
-    for step in range(110):
-        part[step : step + 4, step : step + 4] = 1
-        part[step : step + 4, 5 + step // 4 : 9 + step // 4] = 1
-    assert part_to_points(part) is None
 
 
 def test_each_hue_is_a_colour_and_black_is_one() -> None:
