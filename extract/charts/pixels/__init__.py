@@ -1,9 +1,10 @@
 """Charts that are pictures: from pixels to the same strokes and letters that a drawn chart has.
 
 Reading order: `painted` (the picture's pixels), `ruled` (frame and grid), `hues` (the colours of its lines),
-`traced` (its curves), `marks` (what could be letters), `lettered` (read by two recognisers), `picture_ink`
-(the ink of a picture, which the steps for drawn charts then read); `outlined` (words of drawn charts whose
-texts are outlines).
+`thinned` (lines one pixel wide), `linked` (put together by their direction), `straight` (leaders), `traced`
+(curves and leaders), `named` (names of the sheet's parts), `marks` (what else could be letters), `lettered`
+(read by two recognisers), `picture_ink` (the ink of a picture, which the steps for drawn charts then read);
+`outlined` (words of drawn charts whose texts are outlines).
 """
 
 from importlib.util import find_spec
