@@ -20,7 +20,6 @@ from extract.contradictions import mark_contradictions
 from extract.document import Document, is_number_heavy, open_pdfium
 from extract.house import texts_to_edges, texts_to_house
 from extract.lines import glyphs_to_runs
-from extract.name_columns import sheet_to_headed_names
 from extract.note_exceptions import sheet_to_excepted
 from extract.pages import ReadPages, document_to_contents
 from extract.part_names import sheet_to_named
@@ -51,7 +50,7 @@ def document_to_settled(
 ) -> SheetReading:
     """The sheet behind all gates."""
     runs = dict(pages.runs)
-    named = sheet_to_named(sheet_to_headed_names(sheet, runs), document.page_texts)
+    named = sheet_to_named(sheet)
     named = sheet_to_excepted(_without_typical_times(named), runs)
     foreign = sheet_to_foreign_pages(named, document.page_texts)
     gated = sheet_to_own_kind(named, document.page_texts)

@@ -1,24 +1,21 @@
 """Judges every part name that readings carry: a name made of values, a bare code or a temperature is none.
 
-Comes in: a sheet's readings and the texts of its pages. Goes out: the readings under the right name where the
-sheet itself proves it, else disputed with one reason; one finding for each kind of doubt. Who stands in which
-column is name_columns.py's question. Shared by all readers: it looks at names, never at tables.
+Comes in: a sheet's readings. Goes out: those under such a name disputed with one reason; one finding for each
+kind of doubt. Shared by all readers: it looks at names, never at tables.
 """
 
 from __future__ import annotations
 
 import re
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
-from extract.contradictions import mark_contradictions
 from extract.schema import WHOLE_SERIES, Finding, Reading, Severity, SheetReading, Status
 from extract.vocabulary import fold, scan
 
 NAME_DOUBTFUL = "part-name-doubtful"
-LEAST_CODES = 3  # so many codes must all lead to one number each to be believed
 VALUES_BESIDE = "it holds values beside a name"
 SHORTEST_NUMBER = 5  # digits of a part number without any letter
 
@@ -37,23 +34,17 @@ _UNFINISHED = re.compile(
 "AB 050/075"."""
 _TEMPERATURE = re.compile(r"[+-]?\d{1,3}\s?(?:°\s?c?|℃)")
 _UNIT = re.compile(r"(?:m?a|k?a|v|vdc|vac|m?w|m?ω|m?s|%|°c|mm)")
-_NUMBER_LIKE = re.compile(r"[A-Za-z0-9][A-Za-z0-9./_+-]{3,30}")
 
 
-def sheet_to_named(sheet: SheetReading, page_texts: Sequence[str]) -> SheetReading:
-    """The sheet with every name judged; the right one put where the sheet proves it."""
+def sheet_to_named(sheet: SheetReading) -> SheetReading:
+    """The sheet with every name judged."""
     names = tuple(dict.fromkeys(r.part_number for r in sheet.readings if r.part_number != WHOLE_SERIES))
     doubts = {name: doubt for name in names if (doubt := name_to_doubt(name))}
     if not doubts:
         return sheet
-    sound = [name for name in names if name not in doubts]
-    proven = names_to_proven(doubts, sound, page_texts)
-    readings = tuple(_to_named(r, proven, doubts) for r in sheet.readings)
-    texts = tuple(replace(t, part_number=proven.get(t.part_number, t.part_number)) for t in sheet.texts)
-    unsure = {name: doubt for name, doubt in doubts.items() if name not in proven}
-    findings = (*sheet.findings, *_doubts_to_findings(unsure, sheet))
-    readings = mark_contradictions(readings) if proven else readings
-    return replace(sheet, readings=readings, texts=texts, findings=findings)
+    readings = tuple(_to_named(r, doubts) for r in sheet.readings)
+    findings = (*sheet.findings, *_doubts_to_findings(doubts, sheet))
+    return replace(sheet, readings=readings, findings=findings)
 
 
 def name_to_doubt(name: str) -> str:
@@ -108,47 +99,8 @@ def _tokens_to_doubt(tokens: Sequence[str]) -> str:
     return "it is made of two numbers" if numbers > 1 else ""
 
 
-def names_to_proven(
-    doubts: Mapping[str, str], sound: Sequence[str], page_texts: Sequence[str]
-) -> dict[str, str]:
-    """Doubtful name -> the part number meant, where nothing else can be: the one number-like word inside a
-    name that has the build of the others, or the only number of the sheet that holds a bare code."""
-    builds = Counter(name_to_build(name) for name in sound)
-    proven = {}
-    for name, doubt in doubts.items():
-        words = [word for word in name.split() if name_to_build(word) in builds]
-        if doubt == VALUES_BESIDE and len(words) == 1:
-            proven[name] = words[0]
-    codes = [name for name, doubt in doubts.items() if doubt == "it is a bare code"]
-    return proven | _codes_to_numbers(codes, page_texts)
-
-
-def name_to_build(name: str) -> str:
-    """The build of a part number: AB30-185K and AB30-110K are built alike ("A9-9A")."""
-    return re.sub(r"\d+", "9", re.sub(r"[A-Za-z]+", "A", name))
-
-
-def _codes_to_numbers(codes: Sequence[str], page_texts: Sequence[str]) -> dict[str, str]:
-    """Every code with the one word of the sheet that holds it between signs or letters; nothing if a single
-    code has none or several, or if two words are built differently."""
-    words = {word.strip(".,;:()") for text in page_texts for word in re.sub("[‐‑–]", "-", text).split()}
-    words = {word for word in words if _NUMBER_LIKE.fullmatch(word) and re.search("[A-Za-z]", word)}
-    found: dict[str, str] = {}
-    for code in codes:
-        holding = [word for word in words if re.search(rf"(?<!\d){code}(?!\d)", word)]
-        if len(holding) != 1:
-            return {}
-        found[code] = holding[0]
-    alike = {name_to_build(word) for word in found.values()}
-    one_to_one = len(set(found.values())) == len(found)
-    return found if len(found) >= LEAST_CODES and len(alike) == 1 and one_to_one else {}
-
-
-def _to_named(reading: Reading, proven: Mapping[str, str], doubts: Mapping[str, str]) -> Reading:
+def _to_named(reading: Reading, doubts: Mapping[str, str]) -> Reading:
     name = reading.part_number
-    if name in proven:
-        note = f"named by '{name}' in its row"
-        return replace(reading, part_number=proven[name], notes=(*reading.notes, note))
     if name in doubts:
         reason = f"'{name}' is no part number: {doubts[name]}"
         return replace(reading, status=Status.DISPUTED, notes=(*reading.notes, reason))

@@ -22,7 +22,6 @@ from extract.cells.tables import Cell
 from extract.meanings.left_over import text_to_values
 from extract.meanings.series import Series
 from extract.meanings.tables import Table
-from extract.meanings.words import priors, text_to_hits
 from extract.vocabulary import fold, foreign_words
 
 MOSTLY = 0.8
@@ -119,20 +118,18 @@ def _headed_codes(series: Series) -> list[str]:
     return [begins + text for text in texts] if made else []
 
 
-def table_to_joined(
-    table: Table, printed: dict[str, str], to_key: ToKey, unseen: bool = False
-) -> JoinedNames | None:
+def table_to_joined(table: Table, printed: dict[str, str], to_key: ToKey) -> JoinedNames | None:
     """The names that a column of a series and one of codes make together; None where the sheet prints no such
-    name. `unseen`: also names that it does not print, where nothing else names the parts."""
+    name."""
     for one, other in combinations(table.labels, 2):
-        texts = _pair_to_texts(one, other, 2 if unseen else 1)
+        texts = _pair_to_texts(one, other)
         if texts is None:
             continue
         found = [printed.get(to_key(a) + to_key(b), "") for a, b in texts]
         signs = _signs_between(texts, found)
-        if len(signs) == 1 or (unseen and not signs):
-            sign = signs.pop() if signs else ""
-            names = tuple(f"{a}{sign}{b}" for a, b in texts)
+        if len(signs) == 1:
+            (sign,) = signs
+            names = tuple(sign.join(pair) for pair in texts)
             return JoinedNames(names, sum(map(bool, found)) >= PRINTED * len(found))
     return None
 
@@ -142,36 +139,6 @@ def _signs_between(texts: Sequence[tuple[str, str]], found: Sequence[str]) -> se
     sign."""
     signs = {name[len(a) : -len(b)] for name, (a, b) in zip(found, texts, strict=True) if name}
     return {""} if signs <= {"", " "} and all(_is_suffix(b) for _, b in texts) else signs
-
-
-def groups_to_joined(table: Table, printed: dict[str, str], to_key: ToKey) -> JoinedNames | None:
-    """The names that the line over a group of rows and suffixes with a sign make together: "Series TQ" over
-    "-050" and "-075". None where a group names no series, or more than one; sure where each line says series
-    or the sheet prints most of the names."""
-    for series in table.labels:
-        texts = [text.strip() for text in series.texts]
-        stems = [_texts_to_stem(groups) for groups in table.item_groups]
-        if texts and all(map(_is_suffix, texts)) and all(stems):
-            names = tuple(f"{stem}{text}" for stem, text in zip(stems, texts, strict=True))
-            told = sum(to_key(name) in printed for name in names) >= PRINTED * len(names)
-            sure = told or all(any(map(_says_series, groups)) for groups in table.item_groups)
-            return JoinedNames(names, sure) if len(set(names)) == len(names) else None
-    return None
-
-
-def _says_series(text: str) -> bool:
-    return any(hit.name == "series" for hit in text_to_hits(text))
-
-
-def _texts_to_stem(groups: Sequence[str]) -> str:
-    """The one series that the nearest line over a row names; empty where it names none or several."""
-    for text in reversed(groups):
-        words = {word.strip(".,;:()-–") for word in text.split()}
-        codes = {word for word in words if re.fullmatch(r"[A-Z][A-Z0-9]{1,9}", word)}
-        codes = {word for word in codes if word.lower() not in priors()["naming"]["no_series"]}
-        if codes:
-            return codes.pop() if len(codes) == 1 else ""
-    return ""
 
 
 def _is_suffix(text: str) -> bool:
@@ -184,9 +151,9 @@ def _text_to_series(text: str) -> str:
     return word if _is_code(word) and text_to_values(rest) else text.strip()
 
 
-def _pair_to_texts(one: Series, other: Series, letters: int) -> list[tuple[str, str]] | None:
-    """The texts of both columns row by row, if the first repeats names with so many letters beside each other
-    and the second holds short codes, unequal together."""
+def _pair_to_texts(one: Series, other: Series) -> list[tuple[str, str]] | None:
+    """The texts of both columns row by row, if the first repeats names with letters and the second holds
+    short codes, unequal together."""
     texts = [
         (_text_to_series(a.cell.text), b.cell.text.strip())
         for a, b in zip(one.entries, other.entries, strict=True)
@@ -194,6 +161,6 @@ def _pair_to_texts(one: Series, other: Series, letters: int) -> list[tuple[str, 
     ]
     series = {a for a, _ in texts}
     codes = all((len(b) <= LONGEST_SUFFIX or _is_suffix(b)) and re.search(r"\d", b) for _, b in texts)
-    named = all(re.search(rf"[^\W\d_]{{{letters}}}", a) for a in series)
+    named = all(re.search(r"[^\W\d_]", a) for a in series)
     whole = len(texts) == len(one.entries) > 1 and len(set(texts)) == len(texts)
     return texts if whole and named and codes and len(series) < len(texts) else None

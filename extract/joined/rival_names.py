@@ -38,9 +38,7 @@ def says_not_own(head: str) -> bool:
     return _holds_word(head, "not_own")
 
 
-def is_rivalled(
-    best: NameColumn, others: Sequence[NameColumn], holds: Sequence[float | None] = ()
-) -> bool:
+def is_rivalled(best: NameColumn, others: Sequence[NameColumn], holds: Sequence[float | None] = ()) -> bool:
     """Whether the choice of a column is no sure one beside others; `holds` are the rows' hold currents."""
     named = [other for other in others if _says_number(other.head)]
     either = any(_holds_word(column.head, "either") for column in (best, *named)) and bool(named)

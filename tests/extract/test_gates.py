@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from extract.headings import heading_to_meaning
-from extract.part_names import name_to_doubt, names_to_proven
+from extract.part_names import name_to_doubt
 from extract.schema import Kind, Place, Quantity, Reading, Severity, SheetReading, Status
 from extract.sheet import ReadOptions, read_sheet
 from extract.sheet_kind import OTHER_KIND, readings_to_kinds, sheet_to_own_kind, texts_to_kind
@@ -108,14 +108,6 @@ def test_a_mixed_catalogue_is_decided_page_by_page() -> None:
 def test_a_name_made_of_values_is_none(name: str, is_sound: bool) -> None:
     """Values, bare codes, temperatures and words for a quantity are no part numbers."""
     assert (name_to_doubt(name) == "") is is_sound
-
-
-def test_codes_become_numbers_only_where_each_has_one() -> None:
-    """"050" is AB-050 where no other number of the sheet holds 050; with two voltages it stays in doubt."""
-    doubts = dict.fromkeys(("050", "075", "110"), "it is a bare code")
-    one = ["AB-050 AB-075 AB-110 16 V"]
-    assert names_to_proven(doubts, (), one) == {"050": "AB-050", "075": "AB-075", "110": "AB-110"}
-    assert names_to_proven(doubts, (), [*one, "CD-050"]) == {}
 
 
 def test_the_column_headed_part_number_names_the_parts(make_sheet: Callable[..., Path]) -> None:
