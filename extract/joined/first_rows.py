@@ -1,14 +1,21 @@
-"""Headings that were taken for a row, or for what begins the part numbers.
+"""Headings that were taken for a row, and blocks of one part each that were taken for one table.
 
-Comes in: Grids. Goes out: the Grids, a first row of headings put over the columns; the letters of a drawing's
-frame left out; what begins part numbers put before them.
+Comes in: Grids. Goes out: the Grids, a first row of headings put over the columns; a grid whose labels begin
+anew below a line of its own taken apart there, the line as the heading of what follows; the letters of a
+drawing's frame left out.
 
     Filter    |  Type   | Hold current |        headings, in the row of the box's own text
     60 V (3)  |  TQ-050 | 0.50 A       |
+
+    TQ-050       | 3216 size                    a block
+    Hold current | 0.50 A
+    TQ-075       | 3216 size                    another one
+    Hold current | 0.75 A
 """
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Sequence
 from dataclasses import replace
@@ -20,6 +27,8 @@ from extract.meanings.words import text_to_hits
 BARE = 0.6
 """So many columns have no heading."""
 LEAST_KNOWN = 3
+MOSTLY = 0.8
+"""So many labels of a block stand in the next one again."""
 MAKES_A_HEADING = ("quantity", "part_number")
 
 
@@ -89,6 +98,40 @@ def _is_zone(grid: Grid, column: int) -> bool:
     texts = {text for text in grid.texts(column) if text}
     one = len(texts) == 1 and re.fullmatch(r"[A-Z]", texts.pop()) is not None
     return one and not grid.heading(column) and len(grid.rows) > 1
+
+
+def grids_to_parted(grids: Sequence[Grid]) -> tuple[Grid, ...]:
+    """The grids of several blocks, one for each block."""
+    return tuple(part for grid in grids for part in _parted(grid))
+
+
+def _parted(grid: Grid) -> tuple[Grid, ...]:
+    runs = [tuple(rows) for _, rows in itertools.groupby(grid.rows, key=lambda row: row.groups)]
+    if len(runs) < 2 or not all(_is_alike(runs[0], rows) for rows in runs[1:]):
+        return (grid,)
+    return tuple(_block(grid, rows) for rows in runs)
+
+
+def _is_alike(first: Sequence[Row], rows: Sequence[Row]) -> bool:
+    """Whether rows below a line of their own have the labels of the first rows, beginning with the first."""
+    labels, others = _labels(first), _labels(rows)
+    named = sum(any(hit.sense == "quantity" for hit in text_to_hits(label)) for label in labels)
+    same = sum(one == other for one, other in zip(labels, others, strict=False))
+    return len(rows[0].groups) == 1 and named >= LEAST_KNOWN and same >= MOSTLY * len(labels)
+
+
+def _labels(rows: Sequence[Row]) -> list[str]:
+    return [cell.text if (cell := row.cells[0]) is not None else "" for row in rows]
+
+
+def _block(grid: Grid, rows: Sequence[Row]) -> Grid:
+    """One block, with the line over it as its heading."""
+    bare = tuple(replace(row, groups=()) for row in rows)
+    if not rows[0].groups or not grid.heads:
+        return replace(grid, rows=bare)
+    head = replace(grid.heads[0], text=rows[0].groups[0], first=0, last=0)
+    box = (grid.box[0], rows[0].top, grid.box[2], rows[-1].bottom)
+    return replace(grid, heads=(head,), rows=bare, box=box)
 
 
 def grids_to_prefixed(grids: Sequence[Grid]) -> tuple[Grid, ...]:

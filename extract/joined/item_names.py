@@ -20,15 +20,15 @@ from extract.joined.label_names import (
     JoinedNames,
     cell_to_label,
     cells_to_two_codes,
+    groups_to_joined,
     table_to_joined,
     texts_to_codes,
 )
-from extract.joined.name_forms import are_letter_codes, texts_to_forms
+from extract.joined.name_forms import texts_to_forms
 from extract.joined.part_names import (
     may_name_a_part,
     name_to_key,
     says_order,
-    says_order_first,
     says_part,
     text_to_name,
 )
@@ -72,7 +72,10 @@ def table_to_naming(table: Table, known: set[str], printed: dict[str, str]) -> N
         key=lambda item: -item[0],
     )
     scored = [item for item in scored if item[0] > 0.0]
-    return _scored_to_naming(scored, table) if scored else None
+    if scored:
+        return _scored_to_naming(scored, table)
+    joined = groups_to_joined(table, printed, name_to_key)
+    return _joined_to_naming(joined) if joined is not None else None
 
 
 def _scored_to_naming(scored: Sequence[tuple[float, Series]], table: Table) -> Naming:
@@ -95,11 +98,8 @@ def _joined_to_naming(joined: JoinedNames) -> Naming:
 
 def _series_to_forms(series: Series) -> tuple[tuple[str, ...], ...]:
     """The part numbers of a series of labels, without what describes them; none where nothing stands."""
-    two = _series_to_two_codes(series)
-    if two:
-        texts = [pair[1 if says_order_first(series.head) else 0] for pair in two]
-    else:
-        texts = [cell_to_label(e.cell) if e.cell is not None else "" for e in series.entries]
+    texts = [upper for upper, _ in _series_to_two_codes(series)]
+    texts = texts or [cell_to_label(e.cell) if e.cell is not None else "" for e in series.entries]
     names = texts_to_forms(texts_to_codes([text_to_name(text) for text in texts]))
     return tuple(tuple(map(text_to_name, own)) for own in names)
 
@@ -115,12 +115,9 @@ def _series_to_two_codes(series: Series) -> tuple[tuple[str, str], ...]:
 
 
 def _is_borne_out(series: Series, forms: Sequence[tuple[str, ...]]) -> bool:
-    """Whether what stands in a series are surely its part numbers: not letters alone, in half of the rows at
-    least, and no one of two lines of which the heading does not say which is the part."""
-    letters = are_letter_codes([name for names in forms for name in names])
-    if 2 * sum(map(bool, forms)) < len(forms):
-        return False
-    return not letters and not (_series_to_two_codes(series) and says_order_first(series.head) is None)
+    """Whether what stands in a series are surely its part numbers: in half of the rows at least, and no one of
+    two lines, which may both be the part."""
+    return 2 * sum(map(bool, forms)) >= len(forms) and not _series_to_two_codes(series)
 
 
 def _says_maker(head: str) -> bool:
@@ -138,7 +135,7 @@ def _naming_score(series: Series, table: Table, known: set[str]) -> float:
     order, part = says_order(series.head), says_part(series.head)
     headed = part or order
     named = [text for text in texts if may_name_a_part(text, headed)]
-    if not texts or (len(named) < 0.5 * len(texts) and not (part and are_letter_codes(texts))):
+    if not texts or len(named) < 0.5 * len(texts):
         return -9.0
     score = -1.0 if order else 4.0 if part else 0.0
     for evidence in (*_head_to_evidence(series, texts, table), *_texts_to_evidence(texts, known)):

@@ -22,6 +22,7 @@ from extract.cells.tables import Cell
 from extract.meanings.left_over import text_to_values
 from extract.meanings.series import Series
 from extract.meanings.tables import Table
+from extract.meanings.words import priors, text_to_hits
 from extract.vocabulary import fold, foreign_words
 
 MOSTLY = 0.8
@@ -139,6 +140,36 @@ def _signs_between(texts: Sequence[tuple[str, str]], found: Sequence[str]) -> se
     sign."""
     signs = {name[len(a) : -len(b)] for name, (a, b) in zip(found, texts, strict=True) if name}
     return {""} if signs <= {"", " "} and all(_is_suffix(b) for _, b in texts) else signs
+
+
+def groups_to_joined(table: Table, printed: dict[str, str], to_key: ToKey) -> JoinedNames | None:
+    """The names that the line over a group of rows and suffixes with a sign make together: "Series TQ" over
+    "-050" and "-075". None where a group names no series, or more than one; sure where each line says series
+    or the sheet prints most of the names."""
+    for series in table.labels:
+        texts = [text.strip() for text in series.texts]
+        stems = [_texts_to_stem(groups) for groups in table.item_groups]
+        if texts and all(map(_is_suffix, texts)) and all(stems):
+            names = tuple(f"{stem}{text}" for stem, text in zip(stems, texts, strict=True))
+            told = sum(to_key(name) in printed for name in names) >= PRINTED * len(names)
+            sure = told or all(any(map(_says_series, groups)) for groups in table.item_groups)
+            return JoinedNames(names, sure) if len(set(names)) == len(names) else None
+    return None
+
+
+def _says_series(text: str) -> bool:
+    return any(hit.name == "series" for hit in text_to_hits(text))
+
+
+def _texts_to_stem(groups: Sequence[str]) -> str:
+    """The one series that the nearest line over a row names; empty where it names none or several."""
+    for text in reversed(groups):
+        words = {word.strip(".,;:()-–") for word in text.split()}
+        codes = {word for word in words if re.fullmatch(r"[A-Z][A-Z0-9]{1,9}", word)}
+        codes = {word for word in codes if word.lower() not in priors()["naming"]["no_series"]}
+        if codes:
+            return codes.pop() if len(codes) == 1 else ""
+    return ""
 
 
 def _is_suffix(text: str) -> bool:
