@@ -29,6 +29,7 @@ from extract.joined.part_names import (
     may_name_a_part,
     name_to_key,
     says_order,
+    says_order_first,
     says_part,
     text_to_name,
 )
@@ -98,7 +99,7 @@ def _joined_to_naming(joined: JoinedNames) -> Naming:
 
 def _series_to_forms(series: Series) -> tuple[tuple[str, ...], ...]:
     """The part numbers of a series of labels, without what describes them; none where nothing stands."""
-    texts = [upper for upper, _ in _series_to_two_codes(series)]
+    texts = [pair[says_order_first(series.head) or 0] for pair in _series_to_two_codes(series)]
     texts = texts or [cell_to_label(e.cell) if e.cell is not None else "" for e in series.entries]
     names = texts_to_forms(texts_to_codes([text_to_name(text) for text in texts]))
     return tuple(tuple(map(text_to_name, own)) for own in names)
@@ -115,9 +116,11 @@ def _series_to_two_codes(series: Series) -> tuple[tuple[str, str], ...]:
 
 
 def _is_borne_out(series: Series, forms: Sequence[tuple[str, ...]]) -> bool:
-    """Whether what stands in a series are surely its part numbers: in half of the rows at least, and no one of
-    two lines, which may both be the part."""
-    return 2 * sum(map(bool, forms)) >= len(forms) and not _series_to_two_codes(series)
+    """Whether what stands in a series are surely its part numbers: in half of the rows at least, and no
+    one of two lines of which the heading does not say which is the part."""
+    if 2 * sum(map(bool, forms)) < len(forms):
+        return False
+    return not (_series_to_two_codes(series) and says_order_first(series.head) is None)
 
 
 def _says_maker(head: str) -> bool:

@@ -63,8 +63,22 @@ def says_part(head: str) -> bool:
 
 def says_order(head: str) -> bool:
     """Whether a heading says that the number is one to order by; "art no" does not stand in "part no"."""
+    return bool(_order_spans(head))
+
+
+def says_order_first(head: str) -> bool | None:
+    """Whether a heading of two numbers names that to order by before the part number; None if it does not
+    name both."""
+    orders = _order_spans(head)
+    hits = (hit for hit in text_to_hits(head) if hit.sense == "part_number")
+    parts = [h.start for h in hits if not any(start < h.end and h.start < end for start, end in orders)]
+    return min(orders)[0] < min(parts) if orders and parts else None
+
+
+def _order_spans(head: str) -> list[tuple[int, int]]:
     words = (re.escape(word) for word in priors()["naming"]["order"])
-    return any(re.search(rf"(?<![a-zà-ÿа-я]){word}", fold(head)) for word in words)
+    found = (re.search(rf"(?<![a-zà-ÿа-я]){word}", fold(head)) for word in words)
+    return [match.span() for match in found if match is not None]
 
 
 def sheet_to_single_part(tables: Sequence[Table], texts: Sequence[str]) -> str:
