@@ -107,7 +107,7 @@ def _lines_to_regions(lines: Sequence[Line], ink: Ink, x0: float, x1: float, dep
         data, floats = _boxed_to_floats(*_halves_to_floats(*block), ink)
         if len(data) < 2 and len(data[0].lone_values) < LEAST_VALUES:
             continue
-        sides = block_to_sides(data, ink, x0, x1) if depth < 3 else ()
+        sides = block_to_sides(data, floats, ink, x0, x1) if depth < 3 else ()
         if not sides:
             yield Region(tuple(data), tuple(floats), x0, x1)
         top, bottom = data[0].top - 1, max(line.bottom for line in (*data, *floats)) + 1

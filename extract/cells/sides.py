@@ -1,6 +1,6 @@
 """Blocks of rows that stand side by side on a page.
 
-Comes in: the data lines of a block, the page's rules. Goes out: the sides between
+Comes in: the data lines of a block, what floats between them, the page's rules. Goes out: the sides between
 which its parts stand. Does not know columns.
 """
 
@@ -14,14 +14,17 @@ from extract.cells.ink import Ink, Line
 APART_PT = 5.0
 """Rules and stripes of one table do not leave wider gaps."""
 LONG_PT = 30.0
+CHANNEL_EM = 2.2
 
 
-def block_to_sides(data: Sequence[Line], ink: Ink, x0: float, x1: float) -> tuple[tuple[float, float], ...]:
+def block_to_sides(
+    data: Sequence[Line], floats: Sequence[Line], ink: Ink, x0: float, x1: float
+) -> tuple[tuple[float, float], ...]:
     """The parts of a block that stand side by side; none if it is one table."""
     ruled = _rules_to_sides(data, ink, x0, x1)
     if ruled:
         return ruled
-    channel = _channel_between_tables(data, x0, x1)
+    channel = _channel_between_tables(data, floats, x0, x1)
     return ((x0, channel), (channel, x1)) if channel is not None else ()
 
 
@@ -65,7 +68,9 @@ def _values_within(line: Line, x0: float, x1: float) -> int:
     return sum(x0 - 2 <= atom.mid_x <= x1 + 2 for atom in line.lone_values)
 
 
-def _channel_between_tables(data: Sequence[Line], x0: float, x1: float) -> float | None:
+def _channel_between_tables(
+    data: Sequence[Line], floats: Sequence[Line], x0: float, x1: float
+) -> float | None:
     """A channel that no data line crosses, with values on both sides and texts that head rows right of it.
 
     AB-010  0.10  0.20        AB-110  1.10  2.20
@@ -79,6 +84,9 @@ def _channel_between_tables(data: Sequence[Line], x0: float, x1: float) -> float
         if width < 0.6 * size or len(left) < 0.4 * len(data):
             continue
         if all(len(line.lone_values) >= 2 for line in (*left, *right)) and _heads_rows(left, right):
+            return channel
+        beside = sum(line.x1 < channel for line in floats)
+        if width > CHANNEL_EM * size and beside > 0.5 * len(data) and _is_prose(left):
             return channel
     return None
 
@@ -118,3 +126,8 @@ def _heads_rows(left: Sequence[Line], right: Sequence[Line]) -> bool:
 
 def _prefix(text: str) -> str:
     return "".join(c for c in text if c.isalpha())[:2]
+
+
+def _is_prose(lines: Sequence[Line]) -> bool:
+    atoms = [atom for line in lines for atom in line.atoms]
+    return sum(atom.word for atom in atoms) > 0.6 * len(atoms) and len(atoms) > 3 * len(lines)

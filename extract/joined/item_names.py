@@ -66,17 +66,18 @@ def table_to_naming(table: Table, known: set[str], printed: dict[str, str]) -> N
     """The labels that name the items of a table; `known` are keys of names met in other tables, `printed`
     the codes that the sheet prints, by key."""
     joined = table_to_joined(table, printed, name_to_key)
-    if joined is not None:
-        return _joined_to_naming(joined)
     scored = sorted(
         ((_naming_score(series, table, known), series) for series in table.labels),
         key=lambda item: -item[0],
     )
     scored = [item for item in scored if item[0] > 0.0]
-    if scored:
-        return _scored_to_naming(scored, table)
-    joined = groups_to_joined(table, printed, name_to_key)
-    return _joined_to_naming(joined) if joined is not None else None
+    if joined is None and not scored:
+        joined = groups_to_joined(table, printed, name_to_key)
+    if joined is None and (not scored or _share_names(scored[0][1])):
+        joined = table_to_joined(table, printed, name_to_key, unseen=True)
+    if joined is not None:
+        return _joined_to_naming(joined)
+    return _scored_to_naming(scored, table) if scored else None
 
 
 def _scored_to_naming(scored: Sequence[tuple[float, Series]], table: Table) -> Naming:
@@ -113,6 +114,12 @@ def _series_to_column(series: Series) -> NameColumn:
 def _series_to_two_codes(series: Series) -> tuple[tuple[str, str], ...]:
     cells = [e.cell for e in series.entries if e.cell is not None]
     return cells_to_two_codes(cells) if len(cells) == len(series.entries) else ()
+
+
+def _share_names(series: Series) -> bool:
+    """Whether every row has a name and most have it in common with others: it is that of a series."""
+    names = [own[0] if own else "" for own in _series_to_forms(series)]
+    return len(names) > 2 and all(names) and 2 * len(set(names)) <= len(names)
 
 
 def _is_borne_out(series: Series, forms: Sequence[tuple[str, ...]]) -> bool:

@@ -119,18 +119,20 @@ def _headed_codes(series: Series) -> list[str]:
     return [begins + text for text in texts] if made else []
 
 
-def table_to_joined(table: Table, printed: dict[str, str], to_key: ToKey) -> JoinedNames | None:
+def table_to_joined(
+    table: Table, printed: dict[str, str], to_key: ToKey, unseen: bool = False
+) -> JoinedNames | None:
     """The names that a column of a series and one of codes make together; None where the sheet prints no such
-    name."""
+    name. `unseen`: also names that it does not print, where nothing else names the parts."""
     for one, other in combinations(table.labels, 2):
-        texts = _pair_to_texts(one, other)
+        texts = _pair_to_texts(one, other, 2 if unseen else 1)
         if texts is None:
             continue
         found = [printed.get(to_key(a) + to_key(b), "") for a, b in texts]
         signs = _signs_between(texts, found)
-        if len(signs) == 1:
-            (sign,) = signs
-            names = tuple(sign.join(pair) for pair in texts)
+        if len(signs) == 1 or (unseen and not signs):
+            sign = signs.pop() if signs else ""
+            names = tuple(f"{a}{sign}{b}" for a, b in texts)
             return JoinedNames(names, sum(map(bool, found)) >= PRINTED * len(found))
     return None
 
@@ -182,9 +184,9 @@ def _text_to_series(text: str) -> str:
     return word if _is_code(word) and text_to_values(rest) else text.strip()
 
 
-def _pair_to_texts(one: Series, other: Series) -> list[tuple[str, str]] | None:
-    """The texts of both columns row by row, if the first repeats names with letters and the second holds
-    short codes, unequal together."""
+def _pair_to_texts(one: Series, other: Series, letters: int) -> list[tuple[str, str]] | None:
+    """The texts of both columns row by row, if the first repeats names with so many letters beside each other
+    and the second holds short codes, unequal together."""
     texts = [
         (_text_to_series(a.cell.text), b.cell.text.strip())
         for a, b in zip(one.entries, other.entries, strict=True)
@@ -192,6 +194,6 @@ def _pair_to_texts(one: Series, other: Series) -> list[tuple[str, str]] | None:
     ]
     series = {a for a, _ in texts}
     codes = all((len(b) <= LONGEST_SUFFIX or _is_suffix(b)) and re.search(r"\d", b) for _, b in texts)
-    named = all(re.search(r"[^\W\d_]", a) for a in series)
+    named = all(re.search(rf"[^\W\d_]{{{letters}}}", a) for a in series)
     whole = len(texts) == len(one.entries) > 1 and len(set(texts)) == len(texts)
     return texts if whole and named and codes and len(series) < len(texts) else None
