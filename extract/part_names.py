@@ -28,10 +28,10 @@ _WITH_UNIT = re.compile(r"\d+(?:m?a|v|v[ad]c|m?w|m?ω|m?ohms?)")
 _NUMBER_CODE = re.compile(r"(?=.*[a-z].*\d|\d{6,}$)[a-z0-9-]{5,}")
 _WORD = re.compile(r"[^\W\d_]{5,}")
 _UNFINISHED = re.compile(
-    r"^[~≈?(\[]|[?~…]$|\.\.$|\d[A-Z]/[A-Z]$|(?<!\d)(?:0\d{2,3}/\d{3,4}|\d{3,4}/0\d{2,3})$"
+    r"^[~≈?(\[*†‡§]|[?~…]$|\.\.$|\d[A-Z]/[A-Z]$|(?<!\d)(?:0\d{2,3}/\d{3,4}|\d{3,4}/0\d{2,3})$"
 )
-"""Signs of a name that goes on, is asked, stands in brackets, or is two: "AB-050..", "(AB-050)", "AB-050A/B",
-"AB 050/075"."""
+"""Signs of a name that goes on, is asked, stands in brackets or in a footnote, or is two: "AB-050..",
+"(AB-050)", "* AB-050", "AB-050A/B", "AB 050/075"."""
 _TEMPERATURE = re.compile(r"[+-]?\d{1,3}\s?(?:°\s?c?|℃)")
 _UNIT = re.compile(r"(?:m?a|k?a|v|vdc|vac|m?w|m?ω|m?s|%|°c|mm)")
 

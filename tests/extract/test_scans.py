@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 import numpy
+import pypdfium2
 import pytest
 
 from bench.scoring import SILENTLY_WRONG, Outcome, judge, reading_value, truth_values
@@ -14,7 +15,8 @@ from extract.page import PageContent, box_to_place
 from extract.scans.glyphs import line_to_glyphs
 from extract.scans.judged import readings_to_judged
 from extract.scans.lines_of_ink import PT, grey_to_ruled
-from extract.scans.recognised import ScannedLine, ScannedPage
+from extract.scans.picture import page_to_grey
+from extract.scans.recognised import ScannedLine, ScannedPage, _grey_to_upright
 from extract.scans.recognisers import SeenLine, neural_is_here
 from extract.scans.second_recogniser import tesseract_data
 from extract.scans.straight import grey_to_straight
@@ -170,6 +172,19 @@ def test_most_of_a_plain_scan_is_agreed(scans: dict[str, SheetReading]) -> None:
     """Rule: at 300 dots per inch two recognisers agree on 85 in 100 numbers."""
     readings = scans["scan_plain"].readings
     assert sum(r.status is Status.AGREED for r in readings) >= 0.85 * len(readings)
+
+
+@needs_recognisers
+@pytest.mark.parametrize("turn", [0, 90, 180, 270])
+def test_a_page_is_turned_until_it_reads_left_to_right(turn: int) -> None:
+    """Rule: whichever edge of a page went into the scanner first, it is turned upright, and by how much is
+    told."""
+    with pypdfium2.PdfDocument(SCANNED / "scan_plain.pdf") as pdf:
+        upright = page_to_grey(pdf[0])
+    lying = numpy.ascontiguousarray(numpy.rot90(upright, turn // 90))
+    found, found_turn = _grey_to_upright(lying)
+    assert found_turn == turn
+    assert (found == upright).all()
 
 
 def test_glyphs_are_as_high_as_their_type() -> None:

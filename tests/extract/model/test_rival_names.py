@@ -110,9 +110,10 @@ def test_words_beside_a_number_make_no_name(name: str) -> None:
     assert name_to_doubt(name)
 
 
-@pytest.mark.parametrize("name", ["TQ-050..", "~TQ-050", "TQ-050?", "(TQ-050)", "TQ-050A/B", "TQ 050/075"])
+@pytest.mark.parametrize("name", ["TQ-050..", "~TQ-050", "TQ-050?", "(TQ-050)", "TQ-050A/B", "TQ 050/075",
+                                  "* TQ-050", "†TQ-050"])
 def test_a_number_that_is_not_whole_is_no_name(name: str) -> None:
-    """Signs that a number goes on, is in question or is two."""
+    """Signs that a number goes on, is in question, stands in a footnote or is two."""
     assert name_to_doubt(name)
     assert not name_to_doubt("TQ-050xx")
     assert not name_to_doubt("TQ1206-110/24")
