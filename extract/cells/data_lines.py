@@ -42,12 +42,13 @@ def _is_headed_as_names(line: Line) -> bool:
     """Whether a line begins with the heading of part numbers and goes on with currents: "Model | 10 A | 15
     A" stands over times."""
     first, rest = line.chunks[0], line.chunks[1:]
-    currents = all(
-        len(c) <= 2 and c[0].number and re.fullmatch(r"[\d.,]+m?a", "".join(a.folded for a in c))
-        for c in rest
-    )
     text = " ".join(atom.folded for atom in first)
-    return len(rest) > 1 and currents and any(hit.sense == "part_number" for hit in scan(text))
+    behind = " ".join(atom.folded for chunk in rest for atom in chunk)
+    named = any(hit.sense == "part_number" for hit in scan(text))
+    return len(rest) > 1 and named and _CURRENTS.fullmatch(behind) is not None
+
+
+_CURRENTS = re.compile(r"(?:[\d.,]+ ?(?:m?a|amp(?:ere)?s?)\b ?){2,}")
 
 
 def _is_of_codes(line: Line) -> bool:

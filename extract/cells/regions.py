@@ -20,6 +20,7 @@ from extract.cells.sides import block_to_sides
 from extract.cells.temperatures import line_to_ambients
 
 WIDE_ROWS = 2.6
+KEPT = 0.6
 LEAST_WRAPPED, WRAPPED_ROWS = 3, 0.6
 """So many rows, and such a share of them, have a wrapped cell."""
 """Rows of one table stand at most so many times their usual distance apart."""
@@ -107,13 +108,20 @@ def _lines_to_regions(lines: Sequence[Line], ink: Ink, x0: float, x1: float, dep
         data, floats = _boxed_to_floats(*_halves_to_floats(*block), ink)
         if len(data) < 2 and len(data[0].lone_values) < LEAST_VALUES:
             continue
+        whole = Region(tuple(data), tuple(floats), x0, x1)
         sides = block_to_sides(data, floats, ink, x0, x1) if depth < 3 else ()
-        if not sides:
-            yield Region(tuple(data), tuple(floats), x0, x1)
         top, bottom = data[0].top - 1, max(line.bottom for line in (*data, *floats)) + 1
+        inside = [line for line in lines if top <= line.mid_y <= bottom] if sides else []
+        halves: list[Region] = []
         for left, right in sides:
-            inside = [line.within(left, right) for line in lines if top <= line.mid_y <= bottom]
-            yield from _lines_to_regions([i for i in inside if i is not None], ink, left, right, depth + 1)
+            own = [part for line in inside if (part := line.within(left, right)) is not None]
+            halves += _lines_to_regions(own, ink, left, right, depth + 1)
+        yield from halves if _count_values(halves) >= KEPT * _count_values([whole]) else [whole]
+
+
+def _count_values(regions: Sequence[Region]) -> int:
+    """How many values the rows of some regions hold: two sides that lose most of them are no tables."""
+    return sum(len(line.lone_values) for region in regions for line in region.data)
 
 
 def _without_headings(block: tuple[list[Line], list[Line]]) -> tuple[list[Line], list[Line]]:

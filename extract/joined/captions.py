@@ -130,8 +130,13 @@ def _sheet_said_to_drafts(
 
 def _without_notes(sheet: SheetText, notes: Collection[str]) -> SheetText:
     """The sheet's text without notes that rate marked parts."""
-    kept = (s for s in sheet.sentences if not any(s.text in note or note in s.text for note in notes))
-    return replace(sheet, sentences=tuple(kept)) if notes else sheet
+    kept = tuple(s for s in sheet.sentences if not _is_of_notes(s.text, notes))
+    free = (s for s in sheet.paragraphs if not any(_is_of_notes(t, notes) for t in text_to_sentences(s.text)))
+    return replace(sheet, sentences=kept, paragraphs=tuple(free)) if notes else sheet
+
+
+def _is_of_notes(text: str, notes: Collection[str]) -> bool:
+    return any(text in note or note in text for note in notes)
 
 
 def _general_to_drafts(

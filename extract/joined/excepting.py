@@ -35,6 +35,7 @@ LIMITS = (
 )
 TWICE = "printed_twice_and_different"
 MOST_WORDS = 45
+OPEN, OPEN_REACH = ("up", "down", "up_to"), 24
 SHORTEST_PIECE = 12
 """A line that holds so many letters of a sentence's beginning or end holds that piece of it."""
 _SUPPLY = re.compile(r"\W{0,2}([ad])\.?\s?c\b|(?<=\dv)([ad])c\b|(?<=\d v)([ad])c\b")
@@ -147,11 +148,11 @@ def _shared_of(sentences: Sequence[Sentence], scope: Scope) -> Iterator[tuple[Se
 
 
 def _text_to_pieces(text: str) -> Iterator[str]:
-    """The sentences of a text; behind a full stop of Han and kana one goes on that names no limit of its
-    own."""
+    """The sentences of a text; behind a semicolon, or a full stop of Han and kana, one goes on that names no
+    limit of its own."""
     for piece in _STOP.split(text):
         whole = ""
-        for part in re.split(r"(?<=。)", piece):
+        for part in re.split(r"(?<=[。；;])", piece):
             own = any(hit.sense == "quantity" for hit in text_to_hits(part))
             if whole and own:
                 yield whole
@@ -230,8 +231,10 @@ def _names_to_given(
     for at, part in names:
         groups[sum(start <= at for start in starts)].append(part)
     but = _place_of(folded, "but")
-    if not groups[0] and ((but is not None and but > starts[0]) or text_says_all(folded)):
-        return _exceptions_to_given(groups, values, everyone)
+    excepts = not groups[0] and ((but is not None and but > starts[0]) or text_says_all(folded))
+    told = _exceptions_to_given(groups, values, everyone) if excepts else {}
+    if told or (excepts and but is not None):
+        return told
     own = groups[:-1] if groups[0] else groups[1:]
     rest = groups[-1] if groups[0] else groups[0]
     listed = [part for group in own for part in group]
@@ -268,11 +271,27 @@ def _names_in(folded: str, scope: Scope) -> Names:
         if re.fullmatch(rf"\s*(?:{through}|…|\.\.\.|~|–|—|\s-\s)\s*", folded[end:start_2]):
             low, high = scope.parts.index(one), scope.parts.index(other)
             names += [(start, part) for part in scope.parts[low + 1 : high]]
+    names += [one for start, end, part in found for one in _open_range(folded, start, end, part, scope)]
     if not names:
         for mark in _MARKS.finditer(folded):
             own = [part for part in scope.parts if mark[1] in scope.labels.get(part, "")]
             names += [(mark.start(), part) for part in own]
     return names
+
+
+def _open_range(folded: str, start: int, end: int, part: str, scope: Scope) -> list[tuple[int, str]]:
+    """The parts before a name behind "up to", or from a name on before "and larger", of its series."""
+    before, behind = folded[max(0, start - OPEN_REACH) : start], folded[end : end + OPEN_REACH]
+    words = {name: "|".join(map(re.escape, map(fold, priors()["ranges"][name]))) for name in OPEN}
+    place = scope.parts.index(part)
+    up_to = re.search(rf"(?<![^\W\d_])(?:{words['up_to']})\s+$", before)
+    if up_to or re.match(rf"\s*(?:{words['down']})(?!\w)", behind):
+        listed = scope.parts[:place]
+    elif re.match(rf"\s*(?:{words['up']})(?!\w)", behind):
+        listed = scope.parts[place + 1 :]
+    else:
+        return []
+    return [(start, other) for other in listed if letters_of(other) == letters_of(part)]
 
 
 def _place_of(folded: str, group: str) -> int | None:
@@ -320,7 +339,8 @@ def _is_understood(text: str, names: Names, scope: Scope) -> bool:
     left = text_to_left_over(text.translate(_HYPHENS), explained, 4, listed)
     words = (*priors()["scope"]["but"], *priors()["scope"]["of_such"], *priors()["scope"]["rest"])
     known = {piece for word in words for piece in fold(word).split()}
-    known |= {fold(word) for word in priors()["ranges"]["through"]}
+    ranges = (word for words in priors()["ranges"].values() for word in words)
+    known |= {piece for word in ranges for piece in fold(word).split()}
     return all(not _rest_of(token, known) for token in left.split())
 
 

@@ -15,7 +15,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, permutations
 
 from extract.cells.ink import Atom, atoms_to_text
 from extract.cells.tables import Cell
@@ -29,6 +29,7 @@ MOSTLY = 0.8
 PRINTED = 0.6
 """So many of the joined names are printed elsewhere on the sheet."""
 SHORTEST = 4
+LONG_LINE = 60
 LONGEST_SUFFIX = 12
 """A code that begins with a sign says itself that it goes on with a name."""
 _CODE = re.compile(r"(?<![\w./-])[A-Za-z][A-Za-z0-9/.-]*\d[A-Za-z0-9/.-]*(?!\w)")
@@ -103,12 +104,28 @@ def _is_description(text: str) -> bool:
 
 
 def lines_to_printed(tables: Sequence[Table], lines: Iterable[str], to_key: ToKey) -> dict[str, str]:
-    """Key -> the code as printed, of all labels and of all codes in sentences."""
+    """Key -> the code as printed, of all labels and of all codes in sentences; a code that a sentence shows
+    to be made of two of its words has a second key with a sign before it."""
     labels = (text for table in tables for series in table.labels for text in series.filled)
     codes = [code.rstrip(".-/") for line in lines for code in _CODE.findall(line)]
     codes += [code for table in tables for series in table.labels for code in _headed_codes(series)]
     found = {to_key(code): code for code in (*codes, *labels)}
-    return found | {to_key(code): code for code in codes if " " in found[to_key(code)]}
+    shown = {SHOWN + to_key(code): code for line in lines for code in _line_to_shown(line, to_key)}
+    return shown | found | {to_key(code): code for code in codes if " " in found[to_key(code)]}
+
+
+SHOWN = "+"
+
+
+def _line_to_shown(line: str, to_key: ToKey) -> list[str]:
+    """The codes of a line that two other words of it make together: "family BX, size 200S is ordered as
+    BX200S", "QRM + 065 = QRM065"."""
+    codes = [code.rstrip(".-/") for code in _CODE.findall(line)]
+    keys = [to_key(word) for word in line.split()] if codes else []
+    made = (
+        {a + b for a, b in permutations([key for key in keys if key], 2)} if len(keys) < LONG_LINE else set()
+    )
+    return [code for code in codes if to_key(code) in made]
 
 
 def _headed_codes(series: Series) -> list[str]:
@@ -133,7 +150,8 @@ def table_to_joined(
         if len(signs) == 1 or (unseen and not signs):
             sign = signs.pop() if signs else ""
             names = tuple(f"{a}{sign}{b}" for a, b in texts)
-            return JoinedNames(names, sum(map(bool, found)) >= PRINTED * len(found))
+            shown = any(SHOWN + to_key(name) in printed for name in names)
+            return JoinedNames(names, shown or sum(map(bool, found)) >= PRINTED * len(found))
     return None
 
 
@@ -179,9 +197,13 @@ def _is_suffix(text: str) -> bool:
 
 
 def _text_to_series(text: str) -> str:
-    """A text over several rows without the limits behind its first word: "TQ72 72 V max. 40 A max."."""
+    """A text over several rows without the limits or the description behind its first word: "TQ72 72 V max.
+    40 A max.", "BX Low resistance"."""
     word, _, rest = text.strip().partition(" ")
-    return word if _is_code(word) and text_to_values(rest) else text.strip()
+    if _is_code(word) and text_to_values(rest):
+        return word
+    described = re.fullmatch(r"[A-Z]{2,4}\d{0,4}", word) and re.fullmatch(r"[^\d]*[a-zà-ɏа-я]{3}[^\d]*", rest)
+    return word if described else text.strip()
 
 
 def _pair_to_texts(one: Series, other: Series, letters: int) -> list[tuple[str, str]] | None:

@@ -58,7 +58,7 @@ def _fields_to_pairs(fields: Sequence[Series]) -> list[list[Series]]:
     0.5 A   | 3.0 s | 1 A     | 0.7 s
     """
     for start in range(len(fields) - 3):
-        heads = [fold(field.head) for field in fields[start:]]
+        heads = [_CONDITION.sub("#", fold(field.head)) for field in fields[start:]]
         count = 2
         while count < len(heads) and heads[count] == heads[count - 2]:
             count += 1
@@ -74,7 +74,7 @@ def _base_of(field: Series) -> str:
     return unit.base if unit is not None else ""
 
 
-_CONDITION = re.compile(r"\d+(?:[.,]\d+)?\s*(?:m?a\b|[x×]\s*(?:i\w*)?)")
+_CONDITION = re.compile(r"\d+(?:[.,]\d+)?\s*(?:(?:m?a|amp(?:ere)?s?)\b|[x×]\s*(?:i\w*)?)")
 
 
 def _fields_to_families(fields: Sequence[Series]) -> list[list[Series]]:

@@ -234,7 +234,8 @@ def _without_stray_share(head: str) -> str:
         {hit.name for hit in text_to_hits(text) if hit.sense in ("quantity", "time")}
         for text in (shared, own)
     ]
-    if not sign or not all(named) or named[1] & {"time", "trip_current"} or named[0] & named[1]:
+    limits = "max_interrupt_voltage" in named[0] and named[1] <= {"max_voltage", "max_current"}
+    if not sign or limits or not all(named) or named[1] & {"time", "trip_current"} or named[0] & named[1]:
         return head  # "Max. time to ‖ trip": a wording may go on below
     return own.strip()
 
@@ -248,15 +249,24 @@ def is_numeric(series: Series) -> bool:
 
 def _is_codes(series: Series) -> bool:
     """Whether a series of digits is one of codes: leading zeros, or five digits and more; or all of one
-    length with a leading zero among them ("040", "175"), or several ("020", "1100"), or behind a dash
-    ("-020")."""
+    length with a leading zero among them ("040", "175"), or several ("020", "1100"), behind a dash ("-020"),
+    or before letters that are no units ("090F")."""
     texts = series.filled
     if all(re.fullmatch(r"[-‐‑–]\d{2,4}", text) for text in texts):
         return any(text[1] == "0" for text in texts)
+    ends = [match[1] for text in texts if (match := re.fullmatch(r"\d{2,4}([A-Za-z]{0,2})", text))]
+    if len(ends) == len(texts) and any(ends) and not _are_units(ends):
+        return True
     if all(re.fullmatch(r"\d{3,4}", text) for text in texts):
         padded = sum(text.startswith("0") for text in texts)
         return padded > 0 and (len({len(text) for text in texts}) == 1 or padded >= LEAST_PADDED)
     return sum(bool(re.fullmatch(r"0\d+|\d{5,}", text)) for text in texts) > 0.5 * len(texts)
+
+
+def _are_units(ends: Sequence[str]) -> bool:
+    """Whether the letters behind numbers are units of one base: "500mA" and "10A", not "090F" and "120S"."""
+    units = {spelling_to_unit(end) for end in ends if end}
+    return None not in units and len({unit.base for unit in units if unit is not None}) == 1
 
 
 def label_columns(columns: Sequence[Series]) -> tuple[int, ...]:

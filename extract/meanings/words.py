@@ -193,10 +193,21 @@ def _named_quantities(hits: tuple[Hit, ...]) -> dict[Quantity, float]:
         value = weight("word") if len(rivals) == 1 else weight("ambiguous")
         quantity = Quantity(hit.name)
         named[quantity] = max(named.get(quantity, 0.0), value)
+    if {Quantity.MAX_INTERRUPT_VOLTAGE, Quantity.MAX_VOLTAGE} <= set(named):
+        _told_to_interrupt(named)
     if Quantity.TRIP_CURRENT in named and _is_time_of_trip(hits):
         del named[Quantity.TRIP_CURRENT]
         named[Quantity.TIME_TO_TRIP] = weight("word")
     return named
+
+
+def _told_to_interrupt(named: dict[Quantity, float]) -> None:
+    """A heading that speaks of interrupting and of a voltage names the voltage that is interrupted: "Max.
+    interrupt ratings ‖ Voltage"."""
+    del named[Quantity.MAX_VOLTAGE]
+    if named.get(Quantity.MAX_CURRENT, weight("word")) < weight("word"):
+        del named[Quantity.MAX_CURRENT]
+    named[Quantity.MAX_INTERRUPT_VOLTAGE] = weight("word")
 
 
 NEAR_WORD = 6
