@@ -11,12 +11,14 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from extract.cells.ink import Ink, Line
-from extract.cells.tables import Cell, Grid, Head, Row, Source
+from extract.cells.tables import Cell, Column, Grid, Head, Row, Source
 
 SAME_PT = 8.0
 OWN_HEADS = 0.4
 """A table with headings over more of its columns than this has its own."""
 SAME_HEADS = 0.8
+CROSSING = 0.2
+"""Fewer words than this share of all may cross the separators of a description."""
 
 
 def borrowed_heads(grid: Grid, earlier: Sequence[Grid]) -> tuple[Head, ...]:
@@ -37,13 +39,27 @@ def _stands_alike(grid: Grid, other: Grid) -> bool:
 
 
 def fits_in(lines: Sequence[Line], before: Grid) -> bool:
-    """Whether rows fit in the columns of an earlier table: no text crosses a separator, and most columns are
-    filled."""
+    """Whether rows fit in the columns of an earlier table: no number crosses a separator, no word one beside
+    a column of bare numbers, and most columns are filled."""
     columns = before.columns
     atoms = [atom for line in lines for atom in line.atoms]
     homes = {n for n, c in enumerate(columns) for a in atoms if c.left <= a.x0 and a.x1 <= c.right}
-    inside = all(any(c.left - 0.5 <= a.x0 and a.x1 <= c.right + 0.5 for c in columns) for a in atoms)
-    return inside and len(homes) >= SAME_HEADS * len(columns)
+    worded = [c for n, c in enumerate(columns) if not _is_of_numbers(before.texts(n))]
+    crossing = [
+        a for a in atoms if not any(c.left - 0.5 <= a.x0 and a.x1 <= c.right + 0.5 for c in columns)
+    ]
+    described = all(_is_among(a.x0, a.x1, columns, worded) for a in crossing)
+    return described and len(homes) >= SAME_HEADS * len(columns) and len(crossing) < CROSSING * len(atoms)
+
+
+def _is_of_numbers(texts: Sequence[str]) -> bool:
+    filled = [text for text in texts if text]
+    return 2 * sum(bool(re.fullmatch(r"[-–—\d.,]+", text)) for text in filled) > len(filled)
+
+
+def _is_among(x0: float, x1: float, columns: Sequence[Column], worded: Sequence[Column]) -> bool:
+    """Whether a text touches columns of words only: a description that blanks part otherwise on each page."""
+    return all(column in worded for column in columns if x0 < column.right and column.left < x1)
 
 
 def has_new_rows(grid: Grid, before: Grid) -> bool:

@@ -69,13 +69,22 @@ def _is_degrees(atom: Atom, line: Line) -> bool:
 
 
 def _is_short_row(line: Line) -> bool:
-    """Whether a line is a name, or a temperature, with two values beside it and nothing else: "AB-010  0.12
-    0.34", "-40 °C  0.12  0.34"."""
+    """Whether a line is a name, or a temperature, with two values beside it and nothing else, or two that
+    print their units: "AB-010  0.12  0.34", "-40 °C  0.12  0.34", "AB-010  SMD  300 mA  600 mA"."""
     first, values = line.chunks[0], line.lone_values
     if any(_is_degrees(atom, line) for atom in first) and len(first) <= 2:
         return len(line.chunks) == LEAST_VALUES and _are_plain_values(line)
     named = len(first) == 1 and is_mixed(first[0].text) and not first[0].number
+    if named and sum(map(_is_value_with_unit, line.chunks[1:])) >= 2:
+        return True
     return named and len(values) == 2 == len(line.chunks) - 1 and all(atom.number for atom in values)
+
+
+def _is_value_with_unit(chunk: tuple[Atom, ...]) -> bool:
+    """Whether a text of a line is a number and its unit, and nothing else: "300 mA"."""
+    if len(chunk) == 1:
+        return re.fullmatch(r"[\d.,]+(?:m?[avw]|m?[ωΩ]|ohm)", chunk[0].folded) is not None
+    return len(chunk) == 2 and chunk[0].number and chunk[1].unit
 
 
 def _are_plain_values(line: Line) -> bool:

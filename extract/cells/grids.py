@@ -16,6 +16,7 @@ from extract.cells.orphans import page_before_to_above
 from extract.cells.regions import Region, ink_to_regions
 from extract.cells.rows import region_to_rows
 from extract.cells.separators import region_to_columns
+from extract.cells.shifted import columns_to_unshifted
 from extract.cells.tables import Column, Grid, Head
 
 NOTE_PT = 60.0
@@ -89,7 +90,8 @@ def _ink_to_found(ink: Ink, before: Ink | None, last: Grid | None) -> list[_Foun
         if len(columns) < 2:
             continue
         ends = [other.bottom for other in regions if _is_above(other, region)]
-        above = lines_to_above(region, columns, _lines_above(region, ink.lines, max(ends, default=0.0)), ink)
+        lines = _lines_above(region, ink.lines, max(ends, default=0.0))
+        above = lines_to_above(region, columns, lines, ink)
         if region is regions[0] and before is not None and not above.heading:
             if last is not None and fits_in(region.data, last):
                 columns = last.columns
@@ -98,6 +100,10 @@ def _ink_to_found(ink: Ink, before: Ink | None, last: Grid | None) -> list[_Foun
         elif region is regions[0] and last is not None and _is_headed_like(region, ink, last):
             columns = last.columns
             above = lines_to_above(region, columns, _lines_above(region, ink.lines, 0.0), ink)
+        single = columns_to_unshifted(columns, region, heading_to_heads(above, columns, ink))
+        if len(single) < len(columns):
+            columns = single
+            above = lines_to_above(region, columns, lines, ink)
         found.append(
             _Found(_region_to_grid(region, columns, above, ink, _notes(region, ink.lines, regions)), above)
         )

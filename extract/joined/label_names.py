@@ -15,7 +15,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from itertools import combinations, permutations
+from itertools import accumulate, combinations, permutations
 
 from extract.cells.ink import Atom, atoms_to_text
 from extract.cells.tables import Cell
@@ -206,13 +206,21 @@ def _text_to_series(text: str) -> str:
     return word if described else text.strip()
 
 
+def _series_down(series: Series) -> list[str]:
+    """The texts of a column row by row; below a heading that says series a blank is the series above."""
+    texts = [entry.cell.text if entry.cell is not None else "" for entry in series.entries]
+    if fold(series.head).strip(" .:") in priors()["naming"]["series"]:
+        return list(accumulate(texts, lambda above, text: text or above))
+    return texts
+
+
 def _pair_to_texts(one: Series, other: Series, letters: int) -> list[tuple[str, str]] | None:
     """The texts of both columns row by row, if the first repeats names with so many letters beside each other
     and the second holds short codes, unequal together."""
     texts = [
-        (_text_to_series(a.cell.text), b.cell.text.strip())
-        for a, b in zip(one.entries, other.entries, strict=True)
-        if a.cell is not None and b.cell is not None
+        (_text_to_series(a), b.cell.text.strip())
+        for a, b in zip(_series_down(one), other.entries, strict=True)
+        if a and b.cell is not None
     ]
     series = {a for a, _ in texts}
     codes = all((len(b) <= LONGEST_SUFFIX or _is_suffix(b)) and re.search(r"\d", b) for _, b in texts)
