@@ -18,6 +18,7 @@ from extract.joined.coded import grids_to_coded
 from extract.joined.drafts import Sentence, SheetText
 from extract.joined.first_rows import grids_to_headed, grids_to_parted, grids_to_prefixed, grids_to_unframed
 from extract.joined.glossary import grids_to_explained, grids_to_titled, lines_to_glossary
+from extract.joined.hoisted import grids_to_hoisted
 from extract.joined.noted import drafts_to_noted
 from extract.joined.origins import Origin, draft_to_origin
 from extract.joined.paragraphs import inks_to_paragraphs
@@ -57,7 +58,8 @@ def contents_to_model_readings(contents: Sequence[PageContent], document: Docume
     """Read a sheet whose pages are taken apart already."""
     inks = [content_to_ink(content) for content in contents]
     sentences = _inks_to_sentences(inks)
-    headed = grids_to_prefixed(grids_to_parted(grids_to_headed(grids_to_unframed(inks_to_grids(inks)))))
+    framed = grids_to_hoisted(grids_to_unframed(inks_to_grids(inks)))
+    headed = grids_to_prefixed(grids_to_parted(grids_to_headed(framed)))
     titled = grids_to_titled(grids_to_coded(grids_to_captioned(headed), [s.text for s in sentences]))
     grids = grids_to_explained(titled, lines_to_glossary(s.text for s in sentences))
     tables = [table for grid in grids if (table := grid_to_table(grid)) is not None]

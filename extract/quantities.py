@@ -72,7 +72,7 @@ _R_NOTATION = re.compile(
     r"(?P<whole>\d+)[Rr](?P<part>\d*)|[Rr](?P<only>\d{2,})|(?P<units>\d+)[.,](?P<behind>\d+)\s?R"
 )
 _LEADING = re.compile(
-    r"^(?:[<≤≦>≥≧~≈=]|max\.?|min\.?|typ\.?|最大|最小|最高|最低|[AD]C(?=\s*\d))\s*", re.IGNORECASE
+    r"^(?:[<>]=|[<≤≦>≥≧~≈=]|max\.?|min\.?|typ\.?|最大|最小|最高|最低|[AD]C(?=\s*\d))\s*", re.IGNORECASE
 )
 _TRAILING = re.compile(
     r"\s*(?:\(?(?:max\.?|min\.?|typ\.?|nom\.?)\)?|[(（]?(?:最大|最小|最高|最低|標準値?|代表値?|典型值?|标准值?)[)）]?"

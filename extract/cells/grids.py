@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from extract.cells.continued import borrowed_heads, fits_in, goes_on_from, has_new_rows, joined_grids
+from extract.cells.folded import region_to_folded
 from extract.cells.headings import Above, heading_to_heads, lines_to_above
 from extract.cells.ink import Ink, Line
 from extract.cells.orphans import page_before_to_above
@@ -91,6 +92,11 @@ def _ink_to_found(ink: Ink, before: Ink | None, last: Grid | None) -> list[_Foun
             continue
         ends = [other.bottom for other in regions if _is_above(other, region)]
         lines = _lines_above(region, ink.lines, max(ends, default=0.0))
+        folded = region_to_folded(region, columns, lines, ink)
+        if folded is not None:
+            grid, above = folded
+            found.append(_Found(replace(grid, notes=_notes(region, ink.lines, regions)), above))
+            continue
         above = lines_to_above(region, columns, lines, ink)
         if region is regions[0] and before is not None and not above.heading:
             if last is not None and fits_in(region.data, last):

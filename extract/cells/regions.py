@@ -213,7 +213,7 @@ def _last_rest(data: Sequence[Line], floats: Sequence[Line], below: Sequence[Lin
     alike = sum(abs(own - step) < 0.2 * step for own in steps)
     begins = sum(abs(x0 - below[0].x0) < 3.0 for x0 in places)
     many = min(alike, begins) >= WRAPPED_ROWS * (len(data) - 1)
-    return below[:1] if many and len(below[0].chunks) == 1 else ()
+    return below[:1] if many and len(below[0].chunks) in {len(f.chunks) for f in floats} else ()
 
 
 def _heads_another(line: Line, row: Line) -> bool:
