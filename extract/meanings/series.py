@@ -255,7 +255,9 @@ def _is_codes(series: Series) -> bool:
     if all(re.fullmatch(r"[-‐‑–]\d{2,4}", text) for text in texts):
         return any(text[1] == "0" for text in texts)
     ends = [match[1] for text in texts if (match := re.fullmatch(r"\d{2,4}([A-Za-z]{0,2})", text))]
-    if len(ends) == len(texts) and any(ends) and not _are_units(ends):
+    padded = any(re.match(r"0\d", text) for text in texts)
+    lettered = 2 * sum(map(bool, ends)) >= len(ends) or padded  # one letter beside many numbers is a mark
+    if len(ends) == len(texts) and any(ends) and lettered and not _are_units(ends):
         return True
     if all(re.fullmatch(r"\d{3,4}", text) for text in texts):
         padded = sum(text.startswith("0") for text in texts)
@@ -265,7 +267,7 @@ def _is_codes(series: Series) -> bool:
 
 def _are_units(ends: Sequence[str]) -> bool:
     """Whether the letters behind numbers are units of one base: "500mA" and "10A", not "090F" and "120S"."""
-    units = {spelling_to_unit(end) for end in ends if end}
+    units = {spelling_to_unit("ohm" if end in ("R", "r") else end) for end in ends if end}
     return None not in units and len({unit.base for unit in units if unit is not None}) == 1
 
 
