@@ -59,7 +59,8 @@ def _is_of_numbers(texts: Sequence[str]) -> bool:
 
 def _is_among(x0: float, x1: float, columns: Sequence[Column], worded: Sequence[Column]) -> bool:
     """Whether a text touches columns of words only: a description that blanks part otherwise on each page."""
-    return all(column in worded for column in columns if x0 < column.right and column.left < x1)
+    touched = [column for column in columns if x0 < column.right and column.left < x1]
+    return len(touched) > 1 and all(column in worded for column in touched)
 
 
 def has_new_rows(grid: Grid, before: Grid) -> bool:

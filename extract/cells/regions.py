@@ -21,6 +21,8 @@ from extract.cells.temperatures import line_to_ambients
 
 WIDE_ROWS = 2.6
 KEPT = 0.6
+APART_EM = 1.6
+"""The words of a typed sentence stand closer than the texts of a row."""
 LEAST_WRAPPED, WRAPPED_ROWS = 3, 0.6
 """So many rows, and such a share of them, have a wrapped cell."""
 """Rows of one table stand at most so many times their usual distance apart."""
@@ -313,6 +315,7 @@ def _is_text_row(data: Sequence[Line], line: Line) -> bool:
     pitch = rows_to_pitch([row.mid_y for row in data])
     below = 0.7 * pitch < line.mid_y - data[-1].mid_y < WIDE_ROWS * pitch
     begins = abs(line.x0 - data[-1].x0) < 3.0 and len(line.chunks) >= LEAST_VALUES
+    begins = begins and any(b[0].x0 - a[-1].x1 > APART_EM * line.size for a, b in pairwise(line.chunks))
     return below and begins and all(_is_under(chunk, data) for chunk in line.chunks)
 
 

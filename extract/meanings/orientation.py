@@ -63,12 +63,20 @@ def _joined_labels(grid: Grid, labels: Sequence[Series]) -> list[Series]:
         bare = before is not None and _is_close(
             grid, series.index, WORD_EM if not spans and not before.head else BLANK_EM
         )
-        if before is not None and last == series.index - 1 and (headed or bare):
+        prefixed = before is not None and not spans and _is_prefix(before)
+        if before is not None and last == series.index - 1 and (headed or bare or prefixed):
             joined[-1] = _join_series(before, series)
         else:
             joined.append(series)
         last = series.index
     return joined
+
+
+def _is_prefix(series: Series) -> bool:
+    """Whether every row of a column has the same letters: they begin the names in the column beside it, which
+    has no heading of its own: "PW | 100", "PW | 170"."""
+    texts = set(series.filled)
+    return len(texts) == 1 < len(series.filled) == len(series.entries) and texts.pop().isalpha()
 
 
 def _is_close(grid: Grid, index: int, most_em: float) -> bool:
