@@ -15,7 +15,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from itertools import accumulate, combinations, permutations
+from itertools import combinations, permutations
 
 from extract.cells.ink import Atom, atoms_to_text
 from extract.cells.tables import Cell
@@ -210,7 +210,8 @@ def _series_down(series: Series) -> list[str]:
     """The texts of a column row by row; below a heading that says series a blank is the series above."""
     texts = [entry.cell.text if entry.cell is not None else "" for entry in series.entries]
     if fold(series.head).strip(" .:") in priors()["naming"]["series"]:
-        return list(accumulate(texts, lambda above, text: text or above))
+        for number, text in enumerate(texts[1:], start=1):
+            texts[number] = text or texts[number - 1]
     return texts
 
 

@@ -255,8 +255,8 @@ def _is_codes(series: Series) -> bool:
     if all(re.fullmatch(r"[-‐‑–]\d{2,4}", text) for text in texts):
         return any(text[1] == "0" for text in texts)
     ends = [match[1] for text in texts if (match := re.fullmatch(r"\d{2,4}([A-Za-z]{0,2})", text))]
-    padded = any(re.match(r"0\d", text) for text in texts)
-    lettered = 2 * sum(map(bool, ends)) >= len(ends) or padded  # one letter beside many numbers is a mark
+    zeros = any(re.match(r"0\d", text) for text in texts)
+    lettered = 2 * sum(map(bool, ends)) >= len(ends) or zeros  # one letter beside many numbers is a mark
     if len(ends) == len(texts) and any(ends) and lettered and not _are_units(ends):
         return True
     if all(re.fullmatch(r"\d{3,4}", text) for text in texts):
