@@ -19,6 +19,7 @@ from extract.charts.kinds import (
     box_to_surroundings,
     names,
     surroundings_to_kind,
+    to_other_sides,
 )
 from extract.charts.loose_frames import ink_to_any_frames
 from extract.charts.numbers import TickLabel, words_to_ticks
@@ -77,10 +78,13 @@ class Chart:
         return ambient if ambient is not None and -50 <= ambient <= 150 else None
 
 
-def ink_to_charts(ink: Ink, tell: TellLines | None = None) -> tuple[Chart, ...]:
+def ink_to_charts(
+    ink: Ink, tell: TellLines | None = None, frames: Sequence[Frame] | None = None
+) -> tuple[Chart, ...]:
     """The charts of trip times and of derating on a page, with their axes and curves. `tell` parts the curves
-    of a frame from its other strokes where they are no drawn ones."""
-    frames = ink_to_any_frames(ink)
+    of a frame from its other strokes where they are no drawn ones; `frames` are its frames, where they are
+    known."""
+    frames = ink_to_any_frames(ink) if frames is None else frames
     words = letters_to_words(ink.letters)
     phrases = words_to_phrases(words)
     boxes = [frame.box for frame in frames]
@@ -94,6 +98,9 @@ def ink_to_charts(ink: Ink, tell: TellLines | None = None) -> tuple[Chart, ...]:
         if below is not frame:
             around = replace(around, below=box_to_surroundings(below.box, phrases, boxes).below)
         kind = surroundings_to_kind(around)
+        if kind is ChartKind.OTHER:
+            around = to_other_sides(around)
+            kind = surroundings_to_kind(around)
         if kind in (ChartKind.TIME_TO_TRIP, ChartKind.DERATING):
             chart = _frame_to_chart((frame, below, beside), kind, around, words, (ink, tell))
             charts += [chart] if chart is not None else []

@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from extract.charts.dotted import strokes_to_dotted
 from extract.charts.drawn import Drawn
 from extract.charts.frames import Frame, is_square, runs_along_axes
 from extract.charts.geometry import bend_of, length_of, to_polyline
@@ -50,6 +51,7 @@ def strokes_to_chart_lines(
     line beside bent ones is a curve too."""
     close = [stroke for stroke in strokes if _is_near(stroke.box, frame)]
     drawn = [line for stroke in close if (line := _stroke_to_drawn(stroke)) is not None]
+    drawn += strokes_to_dotted(close)
     near = without_markers(_without_grid(drawn, frame))
     inside = [line for line in near if _share_inside(line, frame) > 0.9]
     joined = pieces_to_lines(_without_doubles(inside, SAME_END_PT))
@@ -215,7 +217,7 @@ def _tell_curves(lines: Sequence[Drawn], frame: Frame, may_be_straight: bool) ->
 
 def _wide(lines: Sequence[Drawn], main: float) -> list[Drawn]:
     """The lines that are not much thinner than a width."""
-    return [line for line in lines if line.width > THINNER * main]
+    return [line for line in lines if line.width >= THINNER * main]
 
 
 def _main_width(bent: Sequence[Drawn]) -> float:

@@ -5,7 +5,7 @@ Comes in: nothing. Goes out: the record that the steps from strokes to labels sh
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from extract.charts.ink import Box, Point
 
@@ -24,9 +24,9 @@ class Drawn:
     is_doubtful: bool = False
     is_joined: bool = False
     dashes: tuple[float, ...] = ()
+    box: Box = field(init=False, compare=False)
 
-    @property
-    def box(self) -> Box:
-        """x0, top, x1, bottom."""
+    def __post_init__(self) -> None:
+        """Its box, which is asked for many times: x0, top, x1, bottom."""
         xs, ys = [x for x, _ in self.points], [y for _, y in self.points]
-        return min(xs), min(ys), max(xs), max(ys)
+        object.__setattr__(self, "box", (min(xs), min(ys), max(xs), max(ys)))

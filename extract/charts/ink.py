@@ -11,7 +11,7 @@ from __future__ import annotations
 import ctypes
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from extract.charts.cutting import cut_polyline
@@ -61,12 +61,12 @@ class Stroke:
     is_dashed: bool = False
     is_closed: bool = False
     dashes: tuple[float, ...] = ()
+    box: Box = field(init=False, compare=False)
 
-    @property
-    def box(self) -> Box:
-        """x0, top, x1, bottom of its points."""
+    def __post_init__(self) -> None:
+        """The box of its points, which is asked for many times: x0, top, x1, bottom."""
         xs, ys = [x for x, _ in self.points], [y for _, y in self.points]
-        return min(xs), min(ys), max(xs), max(ys)
+        object.__setattr__(self, "box", (min(xs), min(ys), max(xs), max(ys)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import cache
 from importlib.resources import files
@@ -38,12 +38,14 @@ class ChartKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Surroundings:
-    """The texts around a frame: beside its left, below it, above it (nearest first), within it."""
+    """The texts around a frame: beside its left, below it, above it (nearest first), within it, and those
+    beside its right that are read upwards or downwards."""
 
     left: tuple[Word, ...]
     below: tuple[Word, ...]
     above: tuple[Word, ...]
     inside: tuple[Word, ...]
+    right: tuple[Word, ...] = ()
 
 
 @cache
@@ -71,19 +73,29 @@ def names(group: str, name: str, text: str) -> bool:
 def box_to_surroundings(box: Box, phrases: Sequence[Word], others: Sequence[Box] = ()) -> Surroundings:
     """The phrases around a box that are nearer to it than to the other boxes of its page."""
     x0, top, x1, bottom = box
-    left, below, above, inside = [], [], [], []
+    left, below, above, inside, right = [], [], [], [], []
     for phrase in phrases:
         x, y = phrase.mid
         if x0 <= x <= x1 and top <= y <= bottom:
             inside.append(phrase)
         elif x0 - LEFT_PT <= x < x0 + 2 and top - 15 <= y <= bottom + 15 and phrase.box[2] < x0 + 15:
             left.append(phrase)
+        elif is_upright(phrase.angle) and x1 < x <= x1 + LEFT_PT and top - 15 <= y <= bottom + 15:
+            right.append(phrase)
         elif is_level(phrase.angle) and x0 - 20 <= x <= x1 + RIGHT_PT and bottom < y <= bottom + BELOW_PT:
             below.append(phrase)
         elif is_level(phrase.angle) and _is_above(phrase, box) and not _stands_between(phrase, box, others):
             above.append(phrase)
     above.sort(key=lambda phrase: top - phrase.mid[1])
-    return Surroundings(tuple(left), tuple(below), tuple(above), tuple(inside))
+    return Surroundings(tuple(left), tuple(below), tuple(above), tuple(inside), tuple(right))
+
+
+def to_other_sides(around: Surroundings) -> Surroundings:
+    """The same texts where a chart has its axes at its right, at its head, or both: an axis without a title
+    at its usual side."""
+    left = around.left if any(is_upright(p.angle) for p in around.left) or not around.right else around.right
+    has_title = any(sum(c.isalpha() for c in p.text) >= 4 for p in around.below)
+    return replace(around, left=left, below=around.below if has_title else (*around.below, *around.above))
 
 
 def _is_above(phrase: Word, box: Box) -> bool:

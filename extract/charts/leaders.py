@@ -151,8 +151,7 @@ def _next_joint(chains: Sequence[list[Point]], heads: Sequence[Box]) -> tuple[in
                 if math.dist(end, place) < CHAIN_PT
             ]
             others = [other for other, _ in near if other != index]
-            is_tip = any(to_box(end, head) < AT_HEAD_PT for head in heads)
-            if len(near) == 2 and len(others) == 1 and not is_tip:
+            if len(near) == 2 and len(others) == 1 and not any(to_box(end, h) < AT_HEAD_PT for h in heads):
                 first = chain if chain[-1] == end else chain[::-1]
                 other = chains[others[0]]
                 second = other if math.dist(other[0], end) < CHAIN_PT else other[::-1]

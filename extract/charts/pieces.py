@@ -1,7 +1,7 @@
 """Pieces of one line put together: those whose ends meet, and the dashes of a dashed line.
 
-Comes in: lines from left to right. Goes out: the same lines, whole. Where three ends meet nothing is joined:
-which two belong together cannot be told.
+Comes in: lines from left to right. Goes out: the same lines, whole. Where three ends meet and none goes
+straight on in another, nothing is joined: which two belong together cannot be told.
 """
 
 from __future__ import annotations
@@ -24,6 +24,7 @@ GAP_SHARE = 1.3  # of a dash's length: gaps are no wider
 BACK_PT, AHEAD_PT = 2.0, 25.0  # the next piece begins so far back or ahead
 STRAIGHT_ON = 0.9  # cosine of the sharpest turn from dash to dash
 LEAST_FORWARD = 0.5  # and of that to the gap between them
+TURN = 3.0  # points: what a right angle costs where pieces meet
 RIVAL_TIMES, RIVAL_PT = 1.8, 2.0  # a following piece that costs no more than this is as good
 SAME_WIDTH = 1.12  # widths of one style differ by no more
 ASIDE = 4.0  # what lies aside of a dash's direction counts so many times
@@ -118,8 +119,13 @@ def _best(own: Sequence[tuple[float, int]]) -> int | None:
 
 
 def _meets(one: Drawn, other: Drawn) -> float | None:
+    """How far apart two pieces meet, and how sharply they turn there: of three ends that meet, as where a
+    leader ends at a point of a curve, the two that go straight on are one line."""
     far = math.dist(one.points[-1], other.points[0])
-    return far if far < MEET_PT else None
+    if far >= MEET_PT:
+        return None
+    end, start = one.points[-2:], other.points[:2]
+    return far + TURN * (1.0 - _cosine(_direction(end), _direction(start)))
 
 
 def _dashes_follow(reach: float, one: Drawn, other: Drawn) -> float | None:

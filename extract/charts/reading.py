@@ -28,6 +28,7 @@ from extract.charts.outlined_texts import Worded, curves_in_doubt, ink_to_worded
 from extract.charts.outlines import resample
 from extract.charts.quick_look import could_hold_curve
 from extract.charts.tracing import PagePicture, drawn_is_seen
+from extract.charts.viewed_ink import ViewedPicture, curves_back, ink_to_viewed
 from extract.charts.witness import Named, Word, curves_to_words
 from extract.charts.wording import letters_to_words
 from extract.document import Document, open_pdfium
@@ -72,16 +73,34 @@ def document_to_curves(
         for number, worded in inks.items():
             page, ink = pdf[number - 1], worded.ink
             picture = PagePicture(page, ink.width, ink.height) if options.second_way else None
-            for chart in ink_to_charts(ink):
-                curves += curves_in_doubt(chart_to_curves(chart, ink, sheet, picture), worded)
+            found: list[Curve] = []
+            for chart in ink_to_charts(ink, frames=worded.frames):
+                found += chart_to_curves(chart, ink, sheet, picture)
+            found += _viewed_to_curves(worded, sheet, picture, found)
+            curves += curves_in_doubt(found, worded)
     return tuple(curves)
+
+
+def _viewed_to_curves(
+    worded: Worded, sheet: KnownSheet, picture: PagePicture | None, found: Sequence[Curve]
+) -> list[Curve]:
+    """The curves of the frames in which none was found and that stand turned, or are very large."""
+    curves: list[Curve] = []
+    for viewed in ink_to_viewed(worded.ink, worded.frames):
+        middles = [((c.place.x0 + c.place.x1) / 2, (c.place.top + c.place.bottom) / 2) for c in found]
+        if any(to_box(middle, viewed.frame) == 0.0 for middle in middles):
+            continue
+        seen = ViewedPicture(picture, viewed.view) if picture is not None else None
+        for chart in ink_to_charts(viewed.ink):
+            curves += curves_back(chart_to_curves(chart, viewed.ink, sheet, seen), viewed.view)
+    return curves
 
 
 def to_known_sheet(
     pdf: Any, document: Document, facts: tuple[PartFacts, ...], inks: Iterable[Ink]
 ) -> KnownSheet:
     """What the tables and texts of a sheet say before its charts, with this ink, are read."""
-    keys = _pages_to_keys(pdf, facts) if _want_keys(inks, facts) else {}
+    keys = _pages_to_keys(pdf, document, facts) if _want_keys(inks, facts) else {}
     return KnownSheet(document, facts, keys, _texts_to_names(document.page_texts))
 
 
@@ -93,8 +112,9 @@ def _pages_to_inks(pdf: Any, limits: InkLimits) -> dict[int, Worded]:
         if not could_hold_curve(page):
             continue
         ink = page_to_drawing(page, number, limits)
-        if ink.left_out == 0 and ink_to_any_frames(ink):
-            inks[number] = ink_to_worded(with_letters(ink, page))
+        frames = ink_to_any_frames(ink) if ink.left_out == 0 else ()
+        if frames:
+            inks[number] = ink_to_worded(with_letters(ink, page), frames)
     return inks
 
 
@@ -102,24 +122,23 @@ def _want_keys(inks: Iterable[Ink], facts: Sequence[PartFacts]) -> bool:
     """Whether a page with a chart prints single letters that nothing on it explains."""
     for ink in inks:
         words = letters_to_words(ink.letters)
-        boxes = [frame.box for frame in ink_to_any_frames(ink)]
-        single = {
-            word.text
-            for word in words
-            if len(word.text) == 1
-            and word.text.isalpha()
-            and any(to_box(word.mid, b) < NEAR_PT for b in boxes)
-        }
+        letters = [word for word in words if len(word.text) == 1 and word.text.isalpha()]
+        boxes = [frame.box for frame in ink_to_any_frames(ink)] if len(letters) >= 3 else []
+        single = {word.text for word in letters if any(to_box(word.mid, b) < NEAR_PT for b in boxes)}
         if len(single) >= 3 and not words_to_keys(words, facts):
             return True
     return False
 
 
-def _pages_to_keys(pdf: Any, facts: Sequence[PartFacts]) -> dict[str, Naming]:
-    """Keys explained in a column of a table, on whatever page."""
+def _pages_to_keys(pdf: Any, document: Document, facts: Sequence[PartFacts]) -> dict[str, Naming]:
+    """Keys explained in a column of a table, on whatever page names parts."""
     best: dict[str, Naming] = {}
+    names_of = [squeeze(fact.part_number) for fact in facts]
     for number in range(1, len(pdf) + 1):
         page = pdf[number - 1]
+        text = squeeze(document.page_texts[number - 1]) if number <= len(document.page_texts) else ""
+        if text and not any(name in text for name in names_of):
+            continue
         words = letters_to_words(with_letters(Ink(number, 0, 0, (), (), ()), page).letters)
         keys = table_to_keys(words, facts)
         best = keys if len(keys) > len(best) else best
