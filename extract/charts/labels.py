@@ -17,6 +17,7 @@ from extract.charts.ink import Box, Letter
 from extract.charts.kinds import names
 from extract.charts.legend import text_to_naming
 from extract.charts.naming import Naming, PartFacts, squeeze
+from extract.charts.numbers import BELOW_PT, BESIDE_PT
 from extract.charts.wording import Word, is_level, is_upright, words_to_phrases
 
 HOLD_LABEL, TRIP_LABEL = "hold", "trip"
@@ -76,7 +77,12 @@ def quantity_labels(words: Sequence[Word], frame: Box, box: Box) -> tuple[Label,
 def words_to_labels(words: Sequence[Word], frame: Box, box: Box, source: LabelSource) -> tuple[Label, ...]:
     """The labels in and around a frame, within the box of the whole chart. Numbers along its axes are
     none."""
-    near = [word for word in words if to_box(word.mid, box) < 1.0 and not _is_tick(word, frame)]
+    ticks = _ticks_at_other_sides(words, frame)
+    near = [
+        word
+        for word in words
+        if to_box(word.mid, box) < 1.0 and not _is_tick(word, frame) and word.box not in ticks
+    ]
     if source.explained:
         keyed = _words_to_labels([word for word in near if word.box not in source.explained], source)
         if len({label.naming for label in keyed}) >= KEYED_SHARE * len(source.keys):
@@ -97,6 +103,21 @@ def words_to_like_names(words: Sequence[Word], box: Box) -> frozenset[str]:
         if match and to_box(word.mid, box) < 1.0:
             shapes.setdefault(match[1][:3].upper(), set()).add(squeeze(word.text))
     return frozenset(name for own in shapes.values() if len(own) >= LEAST_ALIKE for name in own)
+
+
+def _ticks_at_other_sides(words: Sequence[Word], frame: Box) -> frozenset[Box]:
+    """The boxes of the numbers at the right of a frame that has none at its left, and above one that has none
+    below."""
+    x0, top, x1, bottom = frame
+    level = [word for word in words if is_level(word.angle) and text_to_number(word.text) is not None]
+    beside = [word for word in level if top - 8 <= word.mid[1] <= bottom + 8]
+    along = [word for word in level if x0 - 12 <= word.mid[0] <= x1 + 15]
+    found: list[Word] = []
+    if not any(x0 - BESIDE_PT <= word.box[2] < x0 + 3 for word in beside):
+        found += [word for word in beside if x1 - 3 < word.box[0] <= x1 + BESIDE_PT]
+    if not any(bottom < word.mid[1] <= bottom + BELOW_PT for word in along):
+        found += [word for word in along if top - BELOW_PT <= word.mid[1] < top]
+    return frozenset(word.box for word in found)
 
 
 def _is_tick(word: Word, frame: Box) -> bool:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import ctypes
 import math
+from collections import Counter
 from typing import Any
 
 from extract.charts.ink import FEW_SEGMENTS, InkLimits
@@ -14,6 +15,7 @@ from extract.charts.painting import object_to_matrix
 
 _SMALL_CURVE_PT, _CURVE_PT = 4.0, 14.0  # a curve is no smaller, one way and the other
 _LARGE_PT = 40.0  # nor one drawn as a filled outline
+_DOT_PT, _ROUND = 6.0, 0.8  # many round dots of one size could be a curve too
 _DASH_PT, _SLANT_PT, _MANY_DASHES = (2.0, 20.0), 2.5, 12  # dashes that could be those of a curve
 
 
@@ -27,10 +29,11 @@ def could_hold_curve(page: Any) -> bool:
 
 
 class _QuickLook:
-    """Looks for a path large enough for a curve, or for so many slanted dashes."""
+    """Looks for a path large enough for a curve, for so many slanted dashes, or so many dots of one size."""
 
     def __init__(self) -> None:
         self._dashes = 0
+        self._dots: Counter[tuple[float, float]] = Counter()
 
     def could_be_curve(self, handle: Any, scale: float, depth: int) -> bool:
         """Whether an object, or what is in it, could be a curve; or the last of many dashes."""
@@ -57,6 +60,9 @@ class _QuickLook:
         less, longer = sorted((right - left, head - foot))
         if stroked.value and _DASH_PT[0] < longer < _DASH_PT[1]:
             self._dashes += less > _SLANT_PT
+        if not stroked.value and 0.0 < longer <= _DOT_PT:
+            self._dots[round(less, 1), round(longer, 1)] += less > _ROUND * longer
+            return max(self._dots.values()) >= _MANY_DASHES
         if not stroked.value:
             return bool(less > _LARGE_PT)
         return bool(less > _SMALL_CURVE_PT and longer > _CURVE_PT) or self._dashes >= _MANY_DASHES
