@@ -127,7 +127,8 @@ def _is_tick(word: Word, frame: Box) -> bool:
     x, y = word.mid
     x0, top, x1, bottom = frame
     if not is_level(word.angle):
-        return is_upright(word.angle) and word.box[2] < x0 + 3 and top - 8 <= y <= bottom + 8
+        is_beside = is_upright(word.angle) and word.box[2] < x0 + 3 and top - 8 <= y <= bottom + 8
+        return is_beside or (0.0 <= word.box[1] - bottom <= BELOW_PT and x0 - 15 <= x <= x1 + 15)
     is_beside = word.box[2] < x0 + 3 and top - 8 <= y <= bottom + 8
     is_below = y > bottom and x0 - 12 <= x <= x1 + 15
     return is_beside or is_below

@@ -32,6 +32,7 @@ MOST_DOUBTED, LEAST_LABELS = 0.5, 4  # of so many labels
 GOES_ON_PT = 4.5  # ends of pieces of one curve stand no farther apart
 DASHES_GO_ON_PT = 14.0  # if they are dashes
 CLOSE_DASHES_PT, LOOKS = 2.5, 60  # looked for at so many points
+OTHER_STYLE = "curves of another style stand beside this one: which of them are the parts' own is not told"
 MISSED = 4.5  # squared points: a leader that costs more does not reach its curve
 TAIL_PT, SAME_LINE_PT = 12.0, 0.25  # a curve that lies on another's end so long and so closely
 
@@ -68,7 +69,30 @@ def chart_to_quantities(chart: Chart, strokes: Sequence[Stroke]) -> tuple[NamedC
 def _labels_to_named_curves(
     labels: Sequence[Label], chart: Chart, strokes: Sequence[Stroke]
 ) -> tuple[NamedCurve, ...]:
+    """The curves that labels name; where those of one style alone are as many as the labels, these, in
+    doubt."""
     curves = chart.lines.curves
+    named = _labels_to_named(labels, chart, curves, strokes)
+    names_of = {(*label.naming.parts, *label.naming.candidates) for label in labels}
+    own = _of_one_style(curves, len(names_of))
+    if not own or not any(one.doubts for one in named):
+        return named
+    again = _labels_to_named(labels, chart, [curves[at] for at in own], strokes)
+    return tuple(replace(o, curve=own[o.curve], doubts=(*o.doubts, OTHER_STYLE)) for o in again)
+
+
+def _of_one_style(curves: Sequence[Drawn], count: int) -> list[int]:
+    """The numbers of the whole lines, or else of the dashed ones, if they alone are as many as asked."""
+    styles = [
+        [at for at, curve in enumerate(curves) if curve.is_dashed is dashed] for dashed in (False, True)
+    ]
+    fitting = [own for own in styles if 1 < len(own) == count < len(curves)]
+    return fitting[0] if len(fitting) == 1 else []
+
+
+def _labels_to_named(
+    labels: Sequence[Label], chart: Chart, curves: Sequence[Drawn], strokes: Sequence[Stroke]
+) -> tuple[NamedCurve, ...]:
     samples = labels_to_samples(labels, [*chart.lines.leaders, *patches_to_lines(strokes)], curves)
     leading = _leading(chart.lines.leaders, samples, curves)
     tips = labels_to_tips(labels, leading, _heads(strokes), chart.frame)

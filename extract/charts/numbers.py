@@ -90,9 +90,9 @@ def _read_upwards(words: Sequence[Word], frame: Box) -> list[Figure]:
 
 
 def _turned_below(words: Sequence[Word], frame: Box) -> list[Figure]:
-    """The numbers below a frame that are read upwards or downwards, all beginning at one height."""
+    """The numbers below a frame that are read upwards, downwards or aslant, all beginning at one height."""
     x0, _, x1, bottom = frame
-    turned = [w for w in words if is_upright(w.angle) and 0.0 <= w.box[1] - bottom <= BELOW_PT]
+    turned = [w for w in words if not is_level(w.angle) and 0.0 <= w.box[1] - bottom <= BELOW_PT]
     along = [w for w in turned if x0 - 15 <= w.mid[0] <= x1 + 15 and text_to_number(w.text) is not None]
     nearest = min((w.box[1] for w in along), default=0.0)
     row = [w for w in along if w.box[1] - nearest < _SAME_ROW_PT or abs(w.box[3] - along[0].box[3]) < 1.0]

@@ -122,3 +122,38 @@ def test_a_leader_that_ends_at_a_point_of_a_curve_does_not_cut_it() -> None:
     leader = Drawn((points[3], (points[3][0] + 60, points[3][1] - 70)), 0.5, (0, 0, 0), False, 20)
     found = pieces_to_lines([*pieces, leader])
     assert sorted(len(line.points) for line in found) == [2, 14]
+
+
+def test_numbers_that_stand_aslant_are_those_of_the_axis(tmp_path: Path) -> None:
+    """Numbers below the frame turned by 60 degrees name its lines, and are no labels."""
+
+    def draw(canvas: Canvas) -> None:
+        place = log_chart(canvas, with_bottom=False)
+        for current in (0.1, 0.5, 1, 5, 10, 50, 100):
+            canvas.saveState()
+            canvas.translate(place(current, 0.01)[0] + 2, 393)
+            canvas.rotate(60)
+            canvas.drawRightString(0, 0, f"{current:g}")
+            canvas.restoreState()
+        canvas.drawString(160, 665, TITLE)
+        named_curves(canvas, place)
+
+    check(curves_of(tmp_path / "aslant.pdf", draw, PARTS), disputed=False)
+
+
+def test_limits_in_dashes_beside_typical_curves_leave_these_in_doubt(tmp_path: Path) -> None:
+    """Three names, three whole curves, six dashed ones around them: the whole ones are meant, in doubt."""
+
+    def draw(canvas: Canvas) -> None:
+        place = log_chart(canvas)
+        canvas.drawString(160, 665, TITLE)
+        for part, hold in zip(PARTS, holds(), strict=True):
+            for factor, dashes in ((0.7, (4, 3)), (1.0, ()), (1.4, (4, 3))):
+                points = [place(current, time * factor) for current, time in law(hold)]
+                canvas.setDash(*([dashes] if dashes else [[]]))
+                polyline(canvas, points, 0.7 if dashes else 1.4)
+            canvas.setDash([])
+            x, y = place(*law(hold)[0])
+            canvas.drawCentredString(x, y + 12, part)
+
+    check(curves_of(tmp_path / "limits.pdf", draw, PARTS), disputed=True)
