@@ -92,7 +92,7 @@ def _page_to_account(
         tuple(r for r in sheet.readings if r.place.page == number),
         tuple(r for r in ink.printed if r.place.page == number),
     )
-    fates = atoms_to_fates(atoms, to_place, own)
+    fates = atoms_to_fates(atoms, content, own)
     read = frozenset(fates)
     rest = [index for index in range(len(atoms)) if index not in read]
     blocks: tuple[Block, ...] = ()

@@ -7,11 +7,12 @@ not named here was not read. Matches by place only.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from extract.account.atoms import Atom, atom_to_value
 from extract.boxes import Box
+from extract.page import PageContent, box_to_place, place_to_box
 from extract.schema import Fate, Place, Quantity, Reading, Status
 from extract.vocabulary import fold
 
@@ -39,25 +40,23 @@ class Fated:
     cause: int = 0
 
 
-def atoms_to_fates(
-    atoms: Sequence[Atom], to_place: Callable[[Box], Place], read: PageReadings
-) -> dict[int, Fated]:
-    """Index of an atom → what became of it, for those that were read or say the condition of a reading."""
+def atoms_to_fates(atoms: Sequence[Atom], content: PageContent, read: PageReadings) -> dict[int, Fated]:
+    """Index of an atom → what became of it, for those that were read or say the condition of a reading. The
+    atoms stand as the page's text runs, the readings as the page is shown."""
     again: list[_Item] = [(r.place, None) for r in read.printed]
     bands = _places_to_bands([*((r.place, r) for r in read.readings), *again])
     fates: dict[int, Fated] = {}
-    rest: list[tuple[int, Place]] = []
+    rest: list[int] = []
     for index, atom in enumerate(atoms):
-        place = to_place(atom.box)
-        over = _over(place, bands)
+        over = _over(box_to_place(content, atom.box), bands)
         if over:
             fates[index] = _statuses_to_fate(over)
         else:
-            rest.append((index, place))
+            rest.append(index)
     ambients = {r.ambient_c for r in (*read.readings, *read.printed) if r.ambient_c is not None}
-    currents = _times_to_currents((*read.readings, *read.printed))
-    for index, place in rest:
-        if _is_condition(atoms[index], place, ambients, currents):
+    currents = _times_to_currents((*read.readings, *read.printed), content)
+    for index in rest:
+        if _is_condition(atoms[index], ambients, currents):
             fates[index] = Fated(Fate.READ, CONDITION)
     return fates
 
@@ -93,17 +92,17 @@ def _statuses_to_fate(over: Sequence[Reading | None]) -> Fated:
     return Fated(Fate.READ) if disputed is None else Fated(Fate.DOUBTED, "", disputed.cause)
 
 
-def _times_to_currents(readings: Sequence[Reading]) -> list[tuple[Place, float]]:
+def _times_to_currents(readings: Sequence[Reading], content: PageContent) -> list[tuple[Box, float]]:
+    """Where times stand, as the page's text runs, so that a row is level on a turned page too; and at which
+    current."""
     return [
-        (r.place, r.test_current_a)
+        (place_to_box(content, (r.place.x0, r.place.top, r.place.x1, r.place.bottom)), r.test_current_a)
         for r in readings
         if r.quantity is Quantity.TIME_TO_TRIP and r.test_current_a is not None
     ]
 
 
-def _is_condition(
-    atom: Atom, place: Place, ambients: set[float], currents: Sequence[tuple[Place, float]]
-) -> bool:
+def _is_condition(atom: Atom, ambients: set[float], currents: Sequence[tuple[Box, float]]) -> bool:
     """Whether a number is an ambient of the readings, printed as a temperature, or the test current of a time
     in its row or column."""
     value = atom_to_value(atom.text)
@@ -111,9 +110,10 @@ def _is_condition(
         return False
     if value in ambients and _is_temperature(atom):
         return True
-    for own, current_a in currents:
-        level = abs((own.top + own.bottom) - (place.top + place.bottom)) / 2 <= ROW_PT
-        above = own.x0 - 40 <= place.mid_x <= own.x1 + 40 and place.bottom <= own.top + SLACK_PT
+    x0, top, x1, bottom = atom.box
+    for (own_x0, own_top, own_x1, own_bottom), current_a in currents:
+        level = abs((own_top + own_bottom) - (top + bottom)) / 2 <= ROW_PT
+        above = own_x0 - 40 <= (x0 + x1) / 2 <= own_x1 + 40 and bottom <= own_top + SLACK_PT
         if (level or above) and any(abs(value * f - current_a) <= 1e-6 * current_a for f in (1, 1e-3, 1e3)):
             return True
     return False

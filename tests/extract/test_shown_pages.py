@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -10,7 +11,7 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
-from extract.schema import Quantity, Reading, SheetReading, Status
+from extract.schema import Fate, Quantity, Reading, SheetReading, Status
 from extract.sheet import read_sheet
 
 STILL_AIR = "Resettable fuses. All ratings in still air at 23 C."
@@ -102,3 +103,17 @@ def test_what_is_cut_off_is_not_read_and_is_said(make_sheet: Callable[..., Path]
     assert {(one.part_number, one.quantity, one.value) for one in sheet.readings} == {
         (one.part_number, one.quantity, one.value) for one in left}
     assert any("outside the part that is shown" in one.message for one in sheet.findings)
+
+
+@pytest.mark.parametrize("turn", [90, 180, 270])
+def test_a_condition_is_found_in_its_row_on_a_turned_page(make_sheet: Callable[..., Path], turn: int) -> None:
+    """The test current beside a time is a condition that was read, whichever way the page is shown; another
+    number is none because of where a turned page puts it."""
+    rows = [("Part number", "Ihold (A)", "Itrip (A)", "Test current (A)", "Time to trip (s)"),
+            ("TQ050", "0.50", "1.00", "8.0", "0.30"), ("TQ075", "0.75", "1.50", "7.5", "0.40"),
+            ("TQ110", "1.10", "2.20", "6.5", "0.60")]
+    plain = read_sheet(make_sheet(rows, [STILL_AIR]))
+    turned = read_sheet(changed(make_sheet(rows, [STILL_AIR]), None, None, turn, 1))
+    said = [Counter((row.raw, row.fate, row.reason) for row in sheet.account) for sheet in (plain, turned)]
+    assert said[0]["8.0", Fate.READ, "condition"] == 1
+    assert said[0] == said[1]
