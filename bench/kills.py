@@ -1,9 +1,9 @@
 """Kills at random moments over import, accept and restore: what is left is sound, and nobody lives on.
 
-    python bench/kills.py [--kills 50] [--sheets 40] [--address ADDRESS]
+    python bench/kills.py [--kills 50] [--sheets 40] [--address ADDRESS] [--only restore]
 
-Comes in: the address of an empty library (a file of its own without one; a PostgreSQL schema is emptied by
-whoever calls). Goes out: how many kills hit, and what went wrong. Each command is begun, and its parent
+Comes in: the address of an empty library (a file of its own without one; a PostgreSQL database of its own,
+emptied by whoever calls: restores go into further schemas of it). Goes out: how many kills hit, and what went wrong. Each command is begun, and its parent
 alone, or by turns the parent and all its workers at once, is killed (-9) after a random time, every second
 import after it has stored a sheet. Then every worker of it is gone within five seconds, and `holdtrip verify`
 finds no fault. At the end the same import does the rest, and the numbers are those of an import that nobody
@@ -27,9 +27,12 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from sqlalchemy import create_engine, text
+
 ROOT = Path(__file__).parents[1]
 sys.path.insert(0, str(ROOT))
 
+from holdtrip.library.address import address_to_url  # noqa: E402
 from holdtrip.library.store import open_library  # noqa: E402
 
 SAMPLES = ROOT / "sample_tables"
@@ -112,6 +115,7 @@ class Victim:
 
     folder: Path
     address: str
+    only: str
     dice: random.Random
     hit: Counter[str] = field(default_factory=Counter)
     wrong: list[str] = field(default_factory=list)
@@ -143,12 +147,12 @@ def said(*arguments: str) -> subprocess.CompletedProcess[str]:
 
 def kill_one(victim: Victim, number: int) -> None:
     """Begin a command by chance, kill it, look at what is left."""
-    restored = str(victim.folder / f"restored{number}.sqlite")
+    restored = place_to_restore(victim, number)
     letter = victim.dice.choice("ABCDEFGHJKLMNOPQRSTUVW")
-    command, longest = victim.dice.choice((
+    command, longest = victim.dice.choice([one for one in (
         (holdtrip("import", victim.sheets, "--library", victim.address), 15.0),
         (holdtrip("accept", "--like", letter, "--library", victim.address, "--who", "Ann"), 3.0),
-        (holdtrip("restore", victim.backup, "--library", restored), 3.0)))
+        (holdtrip("restore", victim.backup, "--library", restored), 3.0)) if victim.only in ("", one[0][3])])
     first, is_time = stored(victim.address), always
     if command[3] == "import" and victim.dice.random() < 0.5:
         longest, is_time = 2.0, lambda: stored(victim.address) > first
@@ -167,9 +171,24 @@ def kill_one(victim: Victim, number: int) -> None:
         done = said("verify", "--library", one)
         if done.returncode and "no library here yet" not in done.stderr:
             victim.wrong.append(f"kill {number} of {command[3]}: {done.stdout}{done.stderr}")
+        elif done.returncode and said("restore", victim.backup, "--library", one).returncode:
+            victim.wrong.append(f"kill {number} of {command[3]}: what it left cannot be restored into")
+        elif done.returncode:
+            victim.hit["restored again after"] += 1
     left_over = [path.name for path in victim.folder.iterdir() if ".part" in path.name or "tmp" in path.name]
     if left_over:
         victim.wrong.append(f"kill {number} of {command[3]}: left over: {left_over}")
+
+
+def place_to_restore(victim: Victim, number: int) -> str:
+    """A file that is not there yet, or an empty schema of the same server."""
+    if "://" not in victim.address:
+        return str(victim.folder / f"restored{number}.sqlite")
+    engine = create_engine(address_to_url(victim.address))
+    with engine.begin() as connection:
+        connection.execute(text(f"CREATE SCHEMA restored{number}"))
+    engine.dispose()
+    return f"{victim.address}?options=-csearch_path%3Drestored{number}"
 
 
 def always() -> bool:
@@ -199,13 +218,14 @@ def main() -> int:
     parser.add_argument("--kills", type=int, default=50)
     parser.add_argument("--sheets", type=int, default=40)
     parser.add_argument("--address", default="")
+    parser.add_argument("--only", choices=("import", "accept", "restore"), default="")
     parser.add_argument("--seed", type=int, default=19)
     options = parser.parse_args()
     with tempfile.TemporaryDirectory() as scratch:
         folder = Path(scratch)
         os.environ["XDG_DATA_HOME"] = str(folder / "data")
         address = options.address or str(folder / "team.sqlite")
-        victim = Victim(folder, address, random.Random(options.seed))
+        victim = Victim(folder, address, options.only, random.Random(options.seed))
         prepare(victim, options.sheets)
         for number in range(options.kills):
             kill_one(victim, number)
