@@ -3,11 +3,12 @@
     python bench/kills.py [--kills 50] [--sheets 40] [--address ADDRESS] [--only restore]
 
 Comes in: the address of an empty library (a file of its own without one; a PostgreSQL database of its own,
-emptied by whoever calls: restores go into further schemas of it). Goes out: how many kills hit, and what went wrong. Each command is begun, and its parent
-alone, or by turns the parent and all its workers at once, is killed (-9) after a random time, every second
-import after it has stored a sheet. Then every worker of it is gone within five seconds, and `holdtrip verify`
-finds no fault. At the end the same import does the rest, and the numbers are those of an import that nobody
-disturbed. Exit 1 if not.
+emptied by whoever calls: restores go into further schemas of it). Goes out: how many kills hit, and what went
+wrong. Each command is begun, and its parent alone, or by turns the parent and all its workers at once, is
+killed (-9) after a random time, every second import after it has stored a sheet. Then every worker of it is
+gone within five seconds, no unfinished file is left, and `holdtrip verify` finds no fault; where it finds no
+library yet, the backup is restored. At the end the same import does the rest, and the numbers are those of an
+import that nobody disturbed. Exit 1 if not.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -167,17 +168,23 @@ def kill_one(victim: Victim, number: int) -> None:
         for pid in left:
             kill(pid)
     one = restored if command[3] == "restore" else victim.address
-    if "://" in one or Path(one).exists():
-        done = said("verify", "--library", one)
-        if done.returncode and "no library here yet" not in done.stderr:
-            victim.wrong.append(f"kill {number} of {command[3]}: {done.stdout}{done.stderr}")
-        elif done.returncode and said("restore", victim.backup, "--library", one).returncode:
-            victim.wrong.append(f"kill {number} of {command[3]}: what it left cannot be restored into")
-        elif done.returncode:
-            victim.hit["restored again after"] += 1
-    left_over = [path.name for path in victim.folder.iterdir() if ".part" in path.name or "tmp" in path.name]
-    if left_over:
-        victim.wrong.append(f"kill {number} of {command[3]}: left over: {left_over}")
+    victim.wrong += [f"kill {number} of {command[3]}: {fault}" for fault in look_at(victim, one)]
+
+
+def look_at(victim: Victim, address: str) -> Iterator[str]:
+    """What is wrong with what a killed command left."""
+    unfinished = [path.name for path in victim.folder.rglob("*unfinished*")]
+    if unfinished:
+        yield f"left over: {unfinished}"
+    if "://" not in address and not Path(address).exists():
+        return
+    done = said("verify", "--library", address)
+    if done.returncode and "no library here yet" not in done.stderr:
+        yield f"{done.stdout}{done.stderr}"
+    elif done.returncode and said("restore", victim.backup, "--library", address).returncode:
+        yield "what it left cannot be restored into"
+    elif done.returncode:
+        victim.hit["restored again after a kill"] += 1
 
 
 def place_to_restore(victim: Victim, number: int) -> str:
