@@ -111,15 +111,19 @@ def _is_parameter_line(line: Line) -> bool:
     return named and bool(bare)
 
 
-def is_section_title(line: Line) -> bool:
+def is_section_title(line: Line, bare: bool = False) -> bool:
     """Whether a line is the number of a section and one text: "4.   TIME TO TRIP (at 20 °C)", or the
-    number of a table and its title: "TABLE 2. TIME TO TRIP"."""
+    number of a table and its title: "TABLE 2. TIME TO TRIP"; `bare`: also without a full stop before a
+    capital: "4 Time to trip"."""
     first, rest = line.chunks[0], line.atoms[1:]
     if len(rest) > 1 and first[0].folded in vocabulary()["titles"]["table"]:
         close = all(b.x0 - a.x1 < TITLE_EM * a.size for a, b in pairwise(line.atoms))
         return close and re.fullmatch(r"\d{1,2}[.:)]?", rest[0].folded) is not None
     numbered = len(first) == 1 and re.fullmatch(r"\d{1,2}\.(?:\d{1,2}\.?){0,2}", first[0].text) is not None
     words = bool(rest) and rest[0].word and not line.lone_values
+    if bare and len(rest) > 1 and rest[0].text[:1].isupper():
+        numbered = numbered or re.fullmatch(r"\d{1,2}(?:\.\d{1,2})?", line.atoms[0].text) is not None
+        rest = rest if len(first) == 1 else line.atoms[1:]
     return numbered and words and all(b.x0 - a.x1 < TITLE_EM * a.size for a, b in pairwise(rest))
 
 

@@ -14,7 +14,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from extract.cells.data_lines import LEAST_VALUES, is_data_line, is_heading_line
+from extract.cells.data_lines import LEAST_VALUES, is_data_line, is_heading_line, is_section_title
 from extract.cells.ink import Atom, Ink, Line
 from extract.cells.sides import block_to_sides
 from extract.cells.temperatures import line_to_ambients
@@ -219,8 +219,10 @@ def _last_rest(data: Sequence[Line], floats: Sequence[Line], below: Sequence[Lin
 
 
 def _heads_another(line: Line, row: Line) -> bool:
-    """Whether a line is the heading of another table, not the lower line of a row's cells."""
-    return is_heading_line(line) and not _is_within_row(row, line)
+    """Whether a line is the heading of another table, not the lower line of a row's cells; the title of a
+    section may have a number without a full stop where it begins no farther to the right than the rows."""
+    titled = line.x0 < row.x0 + 3.0 and is_section_title(line, bare=True)
+    return (titled or is_heading_line(line)) and not _is_within_row(row, line)
 
 
 def _halves_to_floats(data: list[Line], floats: list[Line]) -> tuple[list[Line], list[Line]]:

@@ -209,10 +209,27 @@ def text_excepts(text: str) -> bool:
     return bool(_EXCEPTS.search(_AS_ALWAYS.sub(" ", fold(text))))
 
 
+def _bare_volts(folded: str, piece: str, text: str) -> Iterator[Said]:
+    """The voltage of a piece that names nothing else: "maximum 16 V DC"."""
+    match = _BARE_VOLTS.search(folded)
+    unit = spelling_to_unit(match["unit"]) if match is not None else None
+    if match is not None and unit is not None and not any(h.sense == "quantity" for h in text_to_hits(piece)):
+        kind = Kind(match["of"] + "c") if match["of"] else Kind.NONE
+        value = float(match["value"].replace(",", ".")) * float(unit.factor)
+        yield Said(Quantity.MAX_VOLTAGE, kind, value, _as_printed(piece, match, "unit"), text)
+
+
+_BARE_VOLTS = re.compile(
+    r"(?:^|[:;,]\s*)(?:max(?:imum|\.)?|maximal|máx\.?|maks\.?|最大)\s*(?P<value>\d+(?:[.,]\d+)?)\s*"
+    r"(?P<unit>volts?|v)\s*(?:(?P<of>[ad])\.?\s?c\.?)?\s*[.,;]?$"
+)
+
+
 def _piece_to_said(piece: str, length: int, text: str) -> Iterator[Said]:
     """The ratings in one piece of a text of some length that no comma parts: "Umax 16 V" of "Umax 16 V, Imax
     100 A"; a symbol needs no equals sign, words need one in a long text."""
     folded = fold(piece)
+    yield from _bare_volts(folded, piece, text)
     for hit in text_to_hits(piece):
         if hit.sense != "quantity" or Quantity(hit.name) not in _SAID:
             continue

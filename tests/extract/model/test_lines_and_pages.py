@@ -86,3 +86,39 @@ def test_a_voltage_under_interrupt_ratings_is_the_one_interrupted(make_sheet: Dr
 def test_a_typed_sign_of_at_most() -> None:
     """ "<= 8.68", as typewriters have it, is a number."""
     assert [float(n.value) for n in cell_to_numbers("<= 8.68").numbers] == [8.68]
+
+
+def test_a_band_that_says_volts_and_no_word_of_voltage(tmp_path: Path) -> None:
+    """ "Series TQ: maximum 60 V DC, maximum fault current 40 A" over the rows is both limits of each."""
+    table = Grid((cells(*HEADING[:3], *HEADING[5:]),), tuple(cells(*row[:3], *row[5:]) for row in ROWS))
+    band = Text("Series TQ: maximum 60 V DC, maximum fault current 40 A")
+    readings = blocks_to_readings(tmp_path, Text(STILL_AIR), band, table)
+    assert values(readings, Quantity.MAX_VOLTAGE) == {row[0]: 60.0 for row in ROWS}
+    assert values(readings, Quantity.MAX_CURRENT) == {row[0]: 40.0 for row in ROWS}
+
+
+def test_a_section_number_without_a_full_stop_ends_a_table(tmp_path: Path) -> None:
+    """A table of one part ends at "2 Time to trip" though the next one follows right below."""
+    first = Grid(
+        (cells("No.", "Item", "Symbol", "Value", "Unit"),),
+        (
+            cells("1.1", "Hold current", "IH", "900", "mA"),
+            cells("1.2", "Trip current", "IT", "1800", "mA"),
+            cells("1.3", "Maximum voltage", "Umax", "16", "V"),
+        ),
+    )
+    second = Grid(
+        (cells("Test current", "2.7 A", "4.5 A", "8 A"),),
+        (cells("Time to trip max. (s)", "30", "5.9", "1.2"),),
+    )
+    blocks = (Text("Type TQ-16-900"), Text("1 Ratings"), first, Text("2 Time to trip"), second)
+    readings = blocks_to_readings(tmp_path, Text(STILL_AIR), *blocks)
+    holds = {r.value for r in readings if r.quantity is Quantity.HOLD_CURRENT}
+    assert holds == {0.9}
+
+
+def test_letters_of_all_names_in_a_column_of_their_own(make_sheet: Draw) -> None:
+    """ "PW | 100" and "PW | 170" below one heading are the parts PW 100 and PW 170."""
+    rows = [("PW", number, *row[1:]) for number, row in zip(("100", "170", "250"), ROWS, strict=True)]
+    readings = read(make_sheet([("Type", "", *HEADING[1:]), *rows], [STILL_AIR]))
+    assert {r.part_number.replace(" ", "") for r in readings} == {"PW100", "PW170", "PW250"}
