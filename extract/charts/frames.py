@@ -270,11 +270,13 @@ def holds_curve(box: Box, slanted: Sequence[Stroke]) -> bool:
 def _without_nested(
     boxes: Sequence[Box], horizontals: Sequence[Line], verticals: Sequence[Line]
 ) -> list[Box]:
-    """Of boxes within each other the one with the most lines through it; of equal ones the inner."""
+    """Of boxes within each other the one with the most lines through it and ticks at its edges (the box of a
+    legend has none); of equal ones the inner."""
 
     def rank(box: Box) -> tuple[int, float]:
         frame = box_to_frame(box, horizontals, verticals)
-        return len(frame.columns) + len(frame.rows), -(frame.width * frame.height)
+        marks = (frame.columns, frame.rows, frame.ticks_x, frame.ticks_y)
+        return sum(map(len, marks)), -(frame.width * frame.height)
 
     kept: list[Box] = []
     for box in sorted(boxes, key=rank, reverse=True):

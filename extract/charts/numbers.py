@@ -77,7 +77,8 @@ def _without_corner(left: Sequence[Figure]) -> list[Figure]:
     ordered = sorted(left, key=lambda figure: figure.word.mid[1])
     above, lowest = ordered[-2].word, ordered[-1].word
     is_beside = lowest.mid[1] - above.mid[1] < _CORNER * lowest.size
-    breaks = not _runs_one_way(ordered, 1) and _runs_one_way(ordered[:-1], 1)
+    repeats = ordered[-1].value == ordered[-2].value  # no axis prints a number twice
+    breaks = (repeats or not _runs_one_way(ordered, 1)) and _runs_one_way(ordered[:-1], 1)
     return ordered[:-1] if is_beside or breaks else ordered
 
 

@@ -157,3 +157,64 @@ def test_limits_in_dashes_beside_typical_curves_leave_these_in_doubt(tmp_path: P
             canvas.drawCentredString(x, y + 12, part)
 
     check(curves_of(tmp_path / "limits.pdf", draw, PARTS), disputed=True)
+
+
+def test_the_box_of_a_legend_is_not_the_frame(tmp_path: Path) -> None:
+    """A frame with ticks and no grid, and in it the box of a legend that a curve runs into."""
+
+    def draw(canvas: Canvas) -> None:
+        canvas.setFont("Helvetica", 7)
+        canvas.setStrokeColorRGB(0, 0, 0)
+        canvas.setLineWidth(0.6)
+        canvas.rect(100, 400, 300, 250)
+        for decade in range(4):
+            canvas.line(100 + 100 * decade, 400, 100 + 100 * decade, 395)
+            canvas.drawCentredString(100 + 100 * decade, 387, f"{10.0 ** (decade - 1):g}")
+        for decade in range(5):
+            canvas.line(95, 400 + 62.5 * decade, 100, 400 + 62.5 * decade)
+            canvas.drawRightString(92, 398 + 62.5 * decade, f"{10.0 ** (decade - 2):g}")
+        canvas.drawString(160, 665, TITLE)
+        canvas.drawCentredString(250, 372, "Fault current (A)")
+        canvas.saveState()
+        canvas.translate(66, 480)
+        canvas.rotate(90)
+        canvas.drawString(0, 0, "Time to trip (s)")
+        canvas.restoreState()
+        canvas.rect(215, 540, 110, 60)
+        for n, (part, hold, hue) in enumerate(zip(PARTS, holds(), HUES, strict=True)):
+            points = [
+                (100 + 100 * (math.log10(a) + 1), 400 + 62.5 * (math.log10(s) + 2)) for a, s in law(hold)
+            ]
+            for first in range(0, len(points) - 1, 6):
+                polyline(canvas, points[first : first + 7], 1.2, hue)
+            polyline(canvas, ((262, 588 - 16 * n), (280, 588 - 16 * n)), 1.2, hue)
+            canvas.drawString(284, 585 - 16 * n, part)
+
+    check(curves_of(tmp_path / "box.pdf", draw, PARTS), disputed=False)
+
+
+def test_a_number_that_both_axes_begin_with_is_each_its_own(tmp_path: Path) -> None:
+    """Both axes begin with 1, the two ones near each other at the corner: no axis prints a number twice."""
+
+    def draw(canvas: Canvas) -> None:
+        place = log_chart(
+            canvas,
+            size=(260.0, 340.0),
+            decades=((0, 1), (0, 1, 2, 3, 4)),
+            titles=("Current in amperes", "Time in milliseconds"),
+            with_bottom=False,
+        )
+        for current in (1, 10):
+            canvas.drawCentredString(place(current, 1)[0] - (5 if current == 1 else 0), 391, f"{current:g}")
+        canvas.drawString(120, 755, TITLE)
+        for part, hold, hue in zip(PARTS, holds(), HUES, strict=True):
+            points = [place(a, 1000 * s) for a, s in law(hold) if 1.0 < a < 10.0 and s < 10.0]
+            polyline(canvas, points, 1.0, hue)
+            canvas.drawString(points[-1][0] + 3, points[-1][1] - 3, part)
+
+    found = curves_of(tmp_path / "corner.pdf", draw, PARTS)
+    assert {curve.part_number for curve in found} == set(PARTS)
+    for curve in found:
+        hold = holds()[PARTS.index(curve.part_number)]
+        last = [point for point in law(hold) if point[0] < 10.0][-1]
+        assert curve.points[-1] == pytest.approx(last, rel=0.03)
