@@ -178,20 +178,10 @@ def _open_channels(lines: Sequence[Line]) -> list[tuple[float, float, float]]:
         fewest = min(d for _, _, d in stretch)
         channels += [
             (x0, x1, crossed / len(lines))
-            for x0, x1, crossed in _joined([s for s in stretch if s[2] == fewest])
-            if x1 - x0 >= NARROW_PT
+            for x0, x1, crossed in stretch
+            if crossed == fewest and x1 - x0 >= NARROW_PT
         ]
     return channels
-
-
-def _joined(stretches: Sequence[tuple[float, float, int]]) -> list[tuple[float, float, int]]:
-    joined: list[tuple[float, float, int]] = []
-    for x0, x1, depth in stretches:
-        if joined and joined[-1][1] == x0:
-            joined[-1] = (joined[-1][0], x1, depth)
-        else:
-            joined.append((x0, x1, depth))
-    return joined
 
 
 def _line_to_spans(line: Line) -> list[tuple[float, float]]:

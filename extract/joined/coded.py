@@ -57,7 +57,7 @@ def _pieces_to_names(
         return None
     found = [printed.get(name_to_key("".join(row)), "") for row in texts]
     count = sum(map(bool, found))
-    if not count or (count < PRINTED * len(texts) and not headed):
+    if count < PRINTED * len(texts) and not headed:
         return None
     usual = _usual_signs(texts, found)
     names = [code or _with_signs(row, usual) for row, code in zip(texts, found, strict=True)]

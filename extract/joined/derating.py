@@ -130,7 +130,7 @@ def _join_voltages(
     for item in range(table.size):
         volts = re.findall(r"(?<![\d.,])(\d+(?:[.,]\d+)?)\s*v(?![a-z])", fold(item_words(table, item)))
         items.append(tuple(part for v in volts for part in rated.get(float(v.replace(",", ".")), ())))
-    return tuple(items) if items and all(items) else None
+    return tuple(items) if all(items) else None
 
 
 def _row_quantities(table: Table, item: int) -> set[Quantity]:
@@ -139,9 +139,7 @@ def _row_quantities(table: Table, item: int) -> set[Quantity]:
     heads = " ".join(dict.fromkeys(field.head for field, ambient in fields if ambient is not None))
     for text in (item_words(table, item), heads, *_titles(table)):
         named = {
-            Quantity(hit.name)
-            for hit in text_to_hits(text)
-            if hit.sense == "quantity" and hit.name in ("hold_current", "trip_current")
+            Quantity(hit.name) for hit in text_to_hits(text) if hit.name in ("hold_current", "trip_current")
         }
         if named:
             return named
@@ -211,7 +209,7 @@ def _heads_to_current(row: Sequence[Point], titles: Sequence[str] = ()) -> set[Q
     """The one current that every heading of a row names, or that each, or a title, names at the place of its
     number in a pair: "hold / trip" over "0.84 / 1.69". A part number may look like another's symbol."""
     named = [_named_currents(field.head) for _, field, _, _ in row]
-    if named and len(named[0]) == 1 and all(one == named[0] for one in named):
+    if len(named[0]) == 1 and all(one == named[0] for one in named):
         return named[0]
     placed = {_pair_to_current(field.head, entry, value) for _, field, entry, value in row}
     if placed == {None}:
@@ -231,11 +229,7 @@ def _pair_to_current(head: str, entry: Entry, value: float) -> Quantity | None:
 def _named_currents(text: str) -> set[Quantity]:
     if text in ("hold_current", "trip_current"):
         return {Quantity(text)}
-    return {
-        Quantity(hit.name)
-        for hit in text_to_hits(text)
-        if hit.sense == "quantity" and hit.name in ("hold_current", "trip_current")
-    }
+    return {Quantity(hit.name) for hit in text_to_hits(text) if hit.name in ("hold_current", "trip_current")}
 
 
 def _share_factor(table: Table, row: Sequence[Point], words: str) -> float | None:

@@ -83,7 +83,7 @@ def texts_to_codes(texts: Sequence[str]) -> tuple[str, ...]:
     described = [len(pair) == 2 and _is_code(pair[0]) and _is_of_part(pair[1]) for pair in told]
     filled = sum(bool(text) for text in texts)
     codes = [pair[0] for pair in told if pair[0]]
-    if not filled or sum(described) < MOSTLY * filled or len(set(codes)) < len(codes):
+    if sum(described) < MOSTLY * filled or len(set(codes)) < len(codes):
         return tuple(texts)
     return tuple(pair[0] for pair in told)
 

@@ -185,7 +185,7 @@ def join_labels(table: Table, parts: Sequence[str]) -> tuple[tuple[str, ...], ..
         distinct = len(told) >= 0.9 * share
         if distinct and (share, len(set(found))) > (count, len(set(best))):
             best, count = found, share
-    return best if count >= 0.6 * table.size and count else None
+    return best if count >= 0.6 * table.size else None
 
 
 def _series_to_found(table: Table, parts: Sequence[str]) -> Iterator[tuple[tuple[str, ...], ...]]:
@@ -247,7 +247,7 @@ def join_holds(table: Table, holds: dict[str, float]) -> tuple[tuple[str, ...], 
         if match is None or (match["least"] is None and match["most"] is None):
             return None
         items.append(tuple(part for part, hold in holds.items() if _is_within(hold, match)))
-    return tuple(items) if items and all(items) else None
+    return tuple(items) if all(items) else None
 
 
 def _is_within(hold: float, bounds: re.Match[str]) -> bool:
@@ -273,7 +273,7 @@ def join_attached(table: Table, named: Sequence[Named]) -> tuple[tuple[str, ...]
         found = [attached[code] for code in _text_to_codes(item_words(table, item)) if code in attached]
         found = [parts for parts in found if len(parts) < len(everyone)]
         items.append(tuple(found[0]) if len(found) == 1 else ())
-    return tuple(items) if items and all(items) else None
+    return tuple(items) if all(items) else None
 
 
 def _codes_to_parts(named: Sequence[Named]) -> dict[str, list[str]]:

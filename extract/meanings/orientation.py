@@ -59,7 +59,7 @@ def _joined_labels(grid: Grid, labels: Sequence[Series]) -> list[Series]:
         before = joined[-1] if joined else None
         spans = {(head.first, head.last) for head in grid.heads_over(series.index)}
         low = min(spans, key=lambda span: span[1] - span[0], default=(series.index, series.index))
-        headed = low[0] < low[1] and low[0] <= last and low[1] - low[0] < 4
+        headed = low[0] <= last and low[1] - low[0] < 4
         bare = before is not None and _is_close(
             grid, series.index, WORD_EM if not spans and not before.head else BLANK_EM
         )

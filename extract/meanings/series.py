@@ -291,7 +291,7 @@ def _is_running(series: Series) -> bool:
         return True
     numbers = series.numbers
     steps = {round(b - a, 6) for a, b in pairwise(numbers)} - {0.0}
-    whole = steps == {1.0} and numbers[0] >= 1 and (numbers[0] == 1 or len(numbers) >= 6)
+    whole = steps == {1.0} and (numbers[0] == 1 or len(numbers) >= 6)
     return len(set(numbers)) >= 3 and series.index == 0 and whole
 
 

@@ -35,7 +35,7 @@ def turned_table(grid: Grid, fields: Sequence[Series], labels: Sequence[Series])
     before: list[str] = []
     for number, row in enumerate(grid.rows):
         texts = _label_texts(number, labels)
-        if number and labels and _is_unnamed(number, labels):
+        if _is_unnamed(number, labels):
             texts = [*before, *texts]
         before = texts[:-1] if len(texts) > 1 else texts
         entries = _dittos_from_left([series.entries[number] for series in fields])
@@ -125,7 +125,7 @@ def _label_value_pairs(fields: Sequence[Series], labels: Sequence[Series]) -> li
     by_index = {series.index: series for series in labels}
     pairs = [(by_index[f.index - 1], f) for f in fields if f.index - 1 in by_index]
     named = [sum(_names_quantity(e) for e in label.entries) for label, _ in pairs]
-    return pairs if len(pairs) == len(fields) >= 2 and all(n >= 1 for n in named) and sum(named) >= 3 else []
+    return pairs if len(pairs) == len(fields) >= 2 and all(named) else []
 
 
 def _names_quantity(entry: Entry) -> bool:

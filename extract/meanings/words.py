@@ -227,7 +227,7 @@ def _is_time_of_trip(hits: tuple[Hit, ...]) -> bool:
         return False
 
     trips = [hit for hit in hits if hit.name == Quantity.TRIP_CURRENT.value]
-    return bool(trips) and all(map(near, trips))
+    return all(map(near, trips))
 
 
 def _score(meaning: Meaning, hits: tuple[Hit, ...], named: dict[Quantity, float]) -> float:
