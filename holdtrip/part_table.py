@@ -13,6 +13,7 @@ from extract.errors import InputError
 from extract.reference import reference_ambient_c
 from extract.schema import AT_AMBIENT, Kind, Part, Particular, Quantity, Reading, Status
 from holdtrip.doubt_words import note_to_text
+from holdtrip.library.part_numbers import fold
 from holdtrip.numbers import (
     KINDS,
     LEGEND,
@@ -126,8 +127,8 @@ def box_to_text(reading: Reading) -> str:
 
 def parts_named(parts: Iterable[Part], number: str) -> list[Part]:
     """Parts of that number, however spaced, dashed or capitalised."""
-    wanted = _letters_and_digits(number)
-    return [part for part in parts if _letters_and_digits(part.part_number) == wanted]
+    wanted = fold(number)
+    return [part for part in parts if fold(part.part_number) == wanted]
 
 
 def one_part_named(parts: Sequence[Part], number: str, where: str) -> Part:
@@ -153,11 +154,7 @@ def nearest_numbers(numbers: Iterable[str], number: str) -> list[str]:
     """Up to five part numbers that look like the one asked for."""
     from difflib import get_close_matches
 
-    folded = {_letters_and_digits(one): one for one in numbers}
-    wanted = _letters_and_digits(number)
+    folded = {fold(one): one for one in numbers}
+    wanted = fold(number)
     near = get_close_matches(wanted, folded, n=5, cutoff=0.5)
     return [folded[one] for one in near] or [one for key, one in folded.items() if wanted in key][:5]
-
-
-def _letters_and_digits(text: str) -> str:
-    return "".join(filter(str.isalnum, text)).casefold()
