@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 
 from extract.cells.data_lines import is_heading_line, is_section_title
 from extract.cells.head_spans import drawn_span, share_out
-from extract.cells.ink import TYPED_BLANK, Atom, Ink, Line, atoms_to_text, letter_width
+from extract.cells.ink import TYPED_BLANK, Atom, Ink, Line, atoms_to_text, is_code, letter_width
 from extract.cells.regions import Region
 from extract.cells.seams import line_parted_at_columns
 from extract.cells.tables import Column, Head
@@ -94,7 +94,10 @@ def _is_group_below_heading(above: Sequence[Line], columns: Sequence[Column]) ->
     line = above[0]
     alone = len(line.chunks) == 1 and abs(line.x0 - columns[0].x0) < PAD and line.x1 > columns[0].x1 + PAD
     return alone and any(
-        line.top - heading.mid_y < FIRST_EM * line.size and is_heading_line(heading) for heading in above[1:3]
+        line.top - heading.mid_y < FIRST_EM * line.size
+        and len(heading.chunks) >= 3
+        and (_is_columnar(heading) or is_heading_line(heading))
+        for heading in above[1:3]
     )
 
 
@@ -232,7 +235,7 @@ def _may_be_heading(
         return lower - line.mid_y <= (GAP_EM if heading else FIRST_EM) * line.size
     if lower - line.mid_y > GAP_EM * line.size:
         return False
-    if line.lone_values and not _is_numbered(line):
+    if line.lone_values and not line_to_ambients(line.atoms) and not _is_numbered(line):
         return False
     if any(line.size > 1.15 * other.size for other in heading):
         return False
@@ -249,9 +252,10 @@ def _is_columnar(line: Line) -> bool:
 
 def _is_numbered(line: Line) -> bool:
     """Whether the values of a line stand within texts: "20 °C", "5 x IH", "R 25"."""
+    codes = sum(is_code(atom.folded) for atom in line.atoms)
     units = sum(atom.unit for atom in line.atoms)
     few = len(line.lone_values) < 3 and any(not atom.value for atom in line.atoms)
-    return few or units >= len(line.lone_values) > 0
+    return few or codes >= 3 or (units >= len(line.lone_values) > 0)
 
 
 def _is_caption(line: Line, columns: Sequence[Column], heading: Sequence[Line], lower: float) -> bool:
@@ -284,7 +288,7 @@ def _line_to_phrases(line: Line, columns: Sequence[Column], ink: Ink) -> list[tu
             phrases.append([atom])
         else:
             phrases[-1].append(atom)
-    return [tuple(phrase) for phrase in phrases]
+    return [tuple(part) for phrase in phrases for part in _split_behind_units(phrase)]
 
 
 def _least_gap(before: Atom, prints_blanks: bool) -> float:
@@ -292,6 +296,18 @@ def _least_gap(before: Atom, prints_blanks: bool) -> float:
     if before.spaced:
         return max(SPACED_EM, TYPED_BLANK * letter_width(before) / before.size)
     return UNPRINTED_EM if prints_blanks else COLUMN_EM
+
+
+def _split_behind_units(phrase: Sequence[Atom]) -> list[Sequence[Atom]]:
+    """A text with two units in brackets is two headings that stand close: "current [A] time [s]"."""
+    units = [
+        n
+        for n, atom in enumerate(phrase)
+        if atom.unit and atom.folded[:1] in "([" and atom.folded[-1:] in ")]"
+    ]
+    if len(units) != 2 or not all(atom.word for atom in phrase[units[0] + 1 : units[1]]):
+        return [phrase]
+    return [phrase[: units[0] + 1], phrase[units[0] + 1 :]] if units[1] > units[0] + 1 else [phrase]
 
 
 def _phrases_to_heads(
