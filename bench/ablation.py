@@ -91,32 +91,14 @@ def sheet_case(path: Path) -> Case | None:
 
 def sheet_to_result(document: Document, contents: dict[int, PageContent]) -> Result:
     """What a sheet says behind all gates, its account and its particulars."""
-    from extract.contradictions import mark_contradictions
-    from extract.gates import Settling, document_to_settled
-    from extract.model_reader import contents_to_model_readings
-    from extract.pages import contents_to_read_pages
-    from extract.particulars.sheet_particulars import sheet_with_particulars
-    from extract.schema import SheetReading
-    from extract.second.generic import Answer
-    from extract.second.readings import readings_to_looked_at
+    from extract.errors import InputError
+    from extract.sheet import ReadOptions, contents_to_sheet
 
-    model = contents_to_model_readings(tuple(contents.values()), document)
-    readings, _ = readings_to_looked_at(
-        (model.readings, model.origins), document, contents, lambda *_: Answer(())
-    )
-    pages = contents_to_read_pages(contents, document, {one.place.page for one in readings})
-    sheet = SheetReading(
-        document.name,
-        document.sha256,
-        len(document.page_texts),
-        tuple(pages.contents),
-        "",
-        mark_contradictions(readings),
-        model.texts,
-        model.findings,
-    )
-    settled = document_to_settled(sheet, document, pages, Settling(readings))
-    full = sheet_with_particulars(settled, document)
+    options = ReadOptions(second_reading=False, curves=False, particulars=True)
+    try:
+        full = contents_to_sheet(contents, document, options)
+    except InputError as error:
+        return "refused", str(error)
     numbers = Counter(
         (one.part_number, one.quantity, one.kind, one.ambient_c, one.test_current_a, one.value, one.status)
         for one in full.readings

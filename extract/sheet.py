@@ -57,6 +57,13 @@ def document_to_sheet(document: Document, options: ReadOptions | None = None) ->
     options = options or ReadOptions()
     told = document.path.with_suffix(options.telling) if options.telling else None
     contents = document_to_contents(document, document_to_pages(document), told)
+    return contents_to_sheet(contents, document, options)
+
+
+def contents_to_sheet(
+    contents: dict[int, PageContent], document: Document, options: ReadOptions
+) -> SheetReading:
+    """Read a datasheet of which it is known what stands on its pages, by number; as read_sheet."""
     model = contents_to_model_readings(tuple(contents.values()), document)
     printed, lost = _model_to_looked_at(model, document, contents, options)
     if document.scanned:

@@ -8,7 +8,7 @@ from types import ModuleType
 
 import pytest
 
-from bench.ablation import Case, Judged, judge_rules, watch
+from bench.ablation import Case, Judged, judge_rules, sheet_case, watch
 from bench.ablation_rules import RUNTIME, Finder
 
 SOURCE = '''
@@ -85,3 +85,13 @@ def test_a_module_marked_says_what_the_module_says(ruled: ModuleType) -> None:
     assert ruled.__doc__ == "A room with rules."
     assert ruled.texts_to_kept(["a", "", "-"]) == ["a"]
     assert [ruled.named(text) for text in ("IH", "x", "never printed")] == ["hold", "x", "nothing"]
+
+
+def test_a_sheet_is_a_case_of_its_numbers_and_of_all_it_says() -> None:
+    """A sample gives its numbers, and more beside them, each time the same."""
+    case = sheet_case(Path(__file__).parents[2] / "sample_tables" / "thimblecrag_tcg.pdf")
+    assert case is not None
+    (numbers, _), said = case.run()
+    assert len(numbers) == 18
+    assert said.readings
+    assert case.run() == ((numbers, _), said)
