@@ -152,9 +152,7 @@ def _piece_to_number(piece: str, style: NumberStyle) -> CellNumber | str:
     words = " ".join(part for part in (_match_text(_LEADING, piece), _match_text(_TRAILING, piece)) if part)
     piece = _TRAILING.sub("", _LEADING.sub("", piece)).strip()
     if (match := _R_NOTATION.fullmatch(piece)) is not None:
-        decimals = match["only"] or match["part"] or match["behind"] or "0"
-        whole = match["whole"] or match["units"] or "0"
-        return CellNumber(Decimal(f"{whole}.{decimals}"), spelling_to_unit("ohm"), "R", words)
+        return CellNumber(_match_to_ohms(match), spelling_to_unit("ohm"), "R", words)
     match = _NUMBER.fullmatch(piece)
     if match is None:
         letters = len(re.findall(r"[^\W\d_]", piece))
@@ -167,6 +165,12 @@ def _piece_to_number(piece: str, style: NumberStyle) -> CellNumber | str:
     if printed and unit is None:
         return "" if len(printed) > 2 else f"'{piece}' ends in '{printed}', which is no known unit"
     return CellNumber(value, unit, printed, words)
+
+
+def _match_to_ohms(match: re.Match[str]) -> Decimal:
+    """The ohms of a number with R for its decimal sign."""
+    decimals = match["only"] or match["part"] or match["behind"] or "0"
+    return Decimal(f"{match['whole'] or match['units'] or '0'}.{decimals}")
 
 
 def _match_to_value(match: re.Match[str], style: NumberStyle) -> Decimal | str:

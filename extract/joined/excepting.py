@@ -25,7 +25,7 @@ from extract.joined.plainly_said import EXPLAINED
 from extract.meanings.left_over import text_to_left_over, text_to_quantities
 from extract.meanings.words import hits_to_kinds, priors, text_to_hits
 from extract.schema import Kind, Quantity
-from extract.vocabulary import fold, unit_of_quantity
+from extract.vocabulary import Hit, fold, unit_of_quantity
 
 LIMITS = (
     Quantity.MAX_VOLTAGE,
@@ -174,17 +174,25 @@ def _text_to_shared(text: str, scope: Scope) -> list[Shared]:
     hits = [hit for hit in text_to_hits(folded) if hit.sense == "quantity"]
     shared = []
     for quantity in LIMITS:
-        own = [hit for hit in hits if hit.name == quantity.value]
-        base = unit_of_quantity(quantity)
-        values = [amount for amount in amounts if amount[3] == base]
-        rivals = {hit.name for hit in hits if Quantity(hit.name) in LIMITS}
-        alone = sum(unit_of_quantity(Quantity(name)) == base for name in rivals) == 1
-        if own and alone and len(values) >= 2 and own[0].start < values[1][0]:
+        values = _values_of(quantity, hits, amounts)
+        if values:
             shared += _values_to_shared(quantity, values, text, folded, scope)
     return shared
 
 
 Amount = tuple[int, int, float, str, str]
+
+
+def _values_of(quantity: Quantity, hits: Sequence[Hit], amounts: Sequence[Amount]) -> list[Amount]:
+    """The values of a limit that a text names before the second of them; none where it names another limit of
+    the same unit."""
+    base = unit_of_quantity(quantity)
+    values = [amount for amount in amounts if amount[3] == base]
+    named = {Quantity(hit.name): hit.start for hit in reversed(hits)}
+    rivals = [one for one in named if one in LIMITS and unit_of_quantity(one) == base]
+    if len(values) < 2 or rivals != [quantity]:
+        return []
+    return values if named[quantity] < values[1][0] else []
 
 
 def _values_to_shared(
@@ -227,20 +235,25 @@ def _names_to_given(
     """The first value for all but those named, who get the value behind their names, or before them where
     there are two values; or every value for the parts that stand before it, or behind it."""
     starts = [start for start, *_ in values]
-    groups: list[list[str]] = [[] for _ in range(len(values) + 1)]
-    for at, part in names:
-        groups[sum(start <= at for start in starts)].append(part)
+    groups = _names_by_value(names, starts)
     but = _place_of(folded, "but")
     excepts = not groups[0] and ((but is not None and but > starts[0]) or text_says_all(folded))
     told = _exceptions_to_given(groups, values, everyone) if excepts else {}
     if told or (excepts and but is not None):
         return told
-    own = groups[:-1] if groups[0] else groups[1:]
-    rest = groups[-1] if groups[0] else groups[0]
+    own, rest = (groups[:-1], groups[-1]) if groups[0] else (groups[1:], [])
     listed = [part for group in own for part in group]
     if rest or not all(own) or len(set(listed)) < len(listed):
         return {}
     return {part: value[2] for group, value in zip(own, values, strict=True) for part in group}
+
+
+def _names_by_value(names: Names, starts: Sequence[int]) -> list[list[str]]:
+    """The names before the first value, and behind each."""
+    groups: list[list[str]] = [[] for _ in range(len(starts) + 1)]
+    for at, part in names:
+        groups[sum(start <= at for start in starts)].append(part)
+    return groups
 
 
 def _exceptions_to_given(

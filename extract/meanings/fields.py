@@ -25,18 +25,16 @@ def assign_meanings(table: Table) -> Table:
     families = [*pairs, *_fields_to_families([f for f in told_by if not any(f in own for own in pairs)])]
     halves = _fields_to_halves(told_by)
     candidates = [c for family in families for c in _field_to_candidates(family[0], table)]
-    candidates = [replace(c, head=halves.get(c.series, c.head)) for c in candidates]
-    tests = {family[0].index for family in pairs if _base_of(family[0]) == "A"}
-    candidates = [_beside_times(c) if c.series in tests else c for c in candidates]
-    assigned = candidates_to_assigned(candidates)
+    tests = {family[0].index: BESIDE_TIMES for family in pairs if _base_of(family[0]) == "A"}
+    assigned = candidates_to_assigned(
+        [
+            replace(c, head=halves.get(c.series, c.head), bonus={**c.bonus, **tests.get(c.series, {})})
+            for c in candidates
+        ]
+    )
     siblings = {family[0].index: family[1:] for family in families}
     further = [one for a in assigned for one in _to_siblings(a, siblings.get(a.candidate.series, ()), table)]
     return replace(table, assigned=(*assigned, *further))
-
-
-def _beside_times(test: Candidate) -> Candidate:
-    """A column of currents with columns of times beside it by turns: likely the test currents."""
-    return replace(test, bonus={**test.bonus, Meaning.TEST_CURRENT: BESIDE_TIMES})
 
 
 def _to_siblings(told: Assigned, fields: Sequence[Series], table: Table) -> Iterator[Assigned]:
@@ -47,7 +45,7 @@ def _to_siblings(told: Assigned, fields: Sequence[Series], table: Table) -> Iter
             yield from (replace(told, candidate=c) for c in mine[:1])
 
 
-BESIDE_TIMES = 6.0
+BESIDE_TIMES = {Meaning.TEST_CURRENT: 6.0}
 """What it says for a test current that columns of times stand beside it by turns."""
 
 
