@@ -153,7 +153,7 @@ def kill_one(victim: Victim, number: int) -> None:
     command, longest = victim.dice.choice([one for one in (
         (holdtrip("import", victim.sheets, "--library", victim.address), 15.0),
         (holdtrip("accept", "--like", letter, "--library", victim.address, "--who", "Ann"), 3.0),
-        (holdtrip("restore", victim.backup, "--library", restored), 3.0)) if victim.only in ("", one[0][3])])
+        (holdtrip("restore", victim.backup, "--library", restored), 9.0)) if victim.only in ("", one[0][3])])
     first, is_time = stored(victim.address), always
     if command[3] == "import" and victim.dice.random() < 0.5:
         longest, is_time = 2.0, lambda: stored(victim.address) > first
