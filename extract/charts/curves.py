@@ -7,8 +7,10 @@ and once, and leaders. Names no curve.
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 
 from extract.charts.dotted import strokes_to_dotted
 from extract.charts.drawn import Drawn
@@ -159,7 +161,9 @@ def _without_doubles(lines: Sequence[Drawn], ends: float = math.inf) -> list[Dra
     sized = [_Sized(line, line.box, length_of(line.points)) for line in lines]
     for one in sorted(sized, key=lambda item: (-item.length, -item.line.width)):
         own = kept.setdefault(one.line.colour, [])
-        if not any(_covers(other, one) and _ends_apart(other.line, one.line) <= ends for other in own):
+        first = bisect_left(own, -one.length / TWICE_SHARE, key=lambda item: -item.length)
+        as_long = islice(own, first, None)  # what is kept comes longest first
+        if not any(_covers(other, one) and _ends_apart(other.line, one.line) <= ends for other in as_long):
             own.append(one)
     return sorted((one.line for own in kept.values() for one in own), key=lambda item: item.order)
 
@@ -180,12 +184,11 @@ def _ends_apart(one: Drawn, other: Drawn) -> float:
 
 
 def _covers(one: _Sized, other: _Sized) -> bool:
-    """Whether a line lies on another of its colour all along."""
+    """Whether a line lies on another, hardly longer one of its colour all along."""
     a, b = one.box, other.box
     if b[0] < a[0] - SAME_PT or b[1] < a[1] - SAME_PT or b[2] > a[2] + SAME_PT or b[3] > a[3] + SAME_PT:
         return False
-    is_long = other.length >= TWICE_SHARE * one.length
-    return is_long and all(to_polyline(point, one.line.points) < SAME_PT for point in other.line.points)
+    return all(to_polyline(point, one.line.points) < SAME_PT for point in other.line.points)
 
 
 def _is_tall(line: Drawn, frame: Frame) -> bool:

@@ -15,6 +15,7 @@ from typing import Any
 
 from extract.charts.by_order import named_by_order
 from extract.charts.chart import Chart, ink_to_charts
+from extract.charts.crowded import most_strokes, page_to_crowded
 from extract.charts.drawn import Drawn
 from extract.charts.geometry import is_within, length_of, to_box
 from extract.charts.ink import Ink, InkLimits, page_to_drawing, with_letters
@@ -32,7 +33,7 @@ from extract.charts.viewed_ink import ViewedPicture, curves_back, ink_to_viewed
 from extract.charts.witness import Named, Word, curves_to_words
 from extract.charts.wording import letters_to_words
 from extract.document import Document, open_pdfium
-from extract.schema import WHOLE_SERIES, ChartName, Curve, Kind, Place, Reading, Status
+from extract.schema import WHOLE_SERIES, ChartName, Curve, Finding, Kind, Place, Reading, Status
 
 _LN10 = math.log(10)
 LEAST_SLANT_PT, OTHER_LINE = 0.8, 0.25  # of a frame's width: slanted lines so long in sum could be a curve
@@ -63,12 +64,20 @@ def document_to_curves(
     document: Document, readings: Iterable[Reading], options: ChartOptions
 ) -> tuple[Curve, ...]:
     """Every curve of the sheet's vector charts, each for the parts its label names."""
+    return document_to_drawn_curves(document, readings, options)[0]
+
+
+def document_to_drawn_curves(
+    document: Document, readings: Iterable[Reading], options: ChartOptions
+) -> tuple[tuple[Curve, ...], tuple[Finding, ...]]:
+    """Every curve of the sheet's vector charts, and a note for each page that was given up."""
     facts = readings_to_facts(readings)
     curves: list[Curve] = []
     with open_pdfium(document.source, document.name) as pdf:
-        inks = _pages_to_inks(pdf, options.limits)
+        inks, crowded = _pages_to_inks(pdf, options.limits)
+        given_up = tuple(page_to_crowded(number, document.name) for number in crowded)
         if not inks:
-            return ()
+            return (), given_up
         sheet = to_known_sheet(pdf, document, facts, [worded.ink for worded in inks.values()])
         for number, worded in inks.items():
             page, ink = pdf[number - 1], worded.ink
@@ -78,7 +87,7 @@ def document_to_curves(
                 found += chart_to_curves(chart, ink, sheet, picture)
             found += _viewed_to_curves(worded, sheet, picture, found)
             curves += curves_in_doubt(found, worded)
-    return tuple(curves)
+    return tuple(curves), given_up
 
 
 def _viewed_to_curves(
@@ -104,18 +113,20 @@ def to_known_sheet(
     return KnownSheet(document, facts, keys, _texts_to_names(document.page_texts))
 
 
-def _pages_to_inks(pdf: Any, limits: InkLimits) -> dict[int, Worded]:
-    """The ink of the pages that hold a chart, with its texts."""
-    inks = {}
+def _pages_to_inks(pdf: Any, limits: InkLimits) -> tuple[dict[int, Worded], list[int]]:
+    """The ink of the pages that hold a chart, with its texts; and the pages that hold too much to be read."""
+    inks: dict[int, Worded] = {}
+    crowded = []
     for number in range(1, len(pdf) + 1):
         page = pdf[number - 1]
         if not could_hold_curve(page):
             continue
         ink = page_to_drawing(page, number, limits)
-        frames = ink_to_any_frames(ink) if ink.left_out == 0 else ()
-        if frames:
+        if ink.left_out or len(ink.strokes) > most_strokes():
+            crowded.append(number)
+        elif frames := ink_to_any_frames(ink):
             inks[number] = ink_to_worded(with_letters(ink, page), frames)
-    return inks
+    return inks, crowded
 
 
 def _want_keys(inks: Iterable[Ink], facts: Sequence[PartFacts]) -> bool:

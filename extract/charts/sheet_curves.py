@@ -12,7 +12,7 @@ from extract.charts.derating_findings import derating_to_findings
 from extract.charts.findings import curves_to_findings
 from extract.charts.naming import readings_to_facts
 from extract.charts.picture_charts import document_to_picture_curves
-from extract.charts.reading import ChartOptions, document_to_curves
+from extract.charts.reading import ChartOptions, document_to_drawn_curves
 from extract.document import Document
 from extract.schema import SheetReading
 
@@ -25,12 +25,13 @@ def sheet_with_curves(
     """The reading with its curves; none where the sheet is about another kind of part."""
     if not sheet.readings and any(finding.code == OTHER_KIND for finding in sheet.findings):
         return sheet
-    drawn = document_to_curves(document, sheet.readings, options or ChartOptions())
+    drawn, given_up = document_to_drawn_curves(document, sheet.readings, options or ChartOptions())
     painted, pictures = document_to_picture_curves(document, readings_to_facts(sheet.readings))
     curves = (*drawn, *painted)
     noticed = (
         *curves_to_findings(curves, sheet.readings),
         *derating_to_findings(curves, sheet.readings),
         *pictures,
+        *given_up,
     )
     return replace(sheet, curves=curves, findings=(*sheet.findings, *noticed))

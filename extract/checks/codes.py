@@ -99,6 +99,7 @@ CURVE_ABOVE_MAXIMUM = Code("curve-above-maximum", DOUBT, "A typical curve above 
 CURVE_MISSING = Code("curve-missing", NOTE, "A part without a curve in charts that show its neighbours")
 CURVES_ALIKE = Code("curves-alike", DOUBT, "A curve whose part cannot be told for sure")
 CHART_PICTURE = Code("chart-is-picture", NOTE, "A chart that is a picture: read once, or not at all")
+CHART_CROWDED = Code("chart-crowded", NOTE, "A page that holds too many lines for its charts to be read")
 DERATING_APART = Code("derating-apart", NOTE, "A derating chart that says other than its table")
 GRID_IRREGULAR = Code("grid-irregular", NOTE, "A chart whose grid fits no regular scale well")
 OTHER_KIND = Code("other-kind-of-part", ERROR, "A sheet or page about another kind of part")

@@ -6,6 +6,8 @@ lines without a hue are one colour. Follows no line.
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import cv2
@@ -19,6 +21,8 @@ Colour = tuple[int, int, int]
 
 VIVID, VIVID_SHARE = 12, 0.2  # of 255, and of its darkness: so far apart are the colours of a hue at least
 INKED = 60  # of 255: so much darker than paper is the darkest colour of a hue
+HUELESS = 25  # of 255: colours that differ by less among themselves are black or grey
+APART = 36.0  # lines of one hue whose middles differ by more are of two colours: brown and orange
 SPREAD_PX, HUE_PX = 5, 3  # a JPEG spreads the hue of a thin line over so many pixels
 DARK = 110  # of 255: darker than this without a hue is black
 BINS = 36  # of the circle of hues
@@ -86,4 +90,31 @@ def _to_painting(rgb: Pixels, own: NDArray[numpy.bool_]) -> Painting:
 
 def _middle(rgb: Pixels, mask: NDArray[numpy.bool_]) -> Colour:
     red, green, blue = (int(value) for value in numpy.median(rgb[mask], axis=0))
+    return red, green, blue
+
+
+def line_to_colour(rgb: Pixels, points: Sequence[tuple[float, float]]) -> Colour:
+    """The colour in the middle of a line."""
+    at = numpy.array(points, dtype=numpy.int64)
+    columns, rows = at[:, 0].clip(0, rgb.shape[1] - 1), at[:, 1].clip(0, rgb.shape[0] - 1)
+    red, green, blue = (int(value) for value in numpy.median(rgb[rows, columns], axis=0))
+    return red, green, blue
+
+
+def colours_to_told(colours: Sequence[Colour]) -> list[Colour]:
+    """For each colour that of its kind: colours that lie close, and what lies close to these, are one; so are
+    all that have no hue, whose depth is that of their width."""
+    if all(max(colour) - min(colour) < HUELESS for colour in colours):
+        return [_mean(colours)] * len(colours)
+    kinds: list[list[Colour]] = []
+    for colour in colours:
+        near = [kind for kind in kinds if any(math.dist(colour, other) < APART for other in kind)]
+        kinds = [kind for kind in kinds if kind not in near]
+        kinds.append([colour, *(other for kind in near for other in kind)])
+    told = {colour: _mean(kind) for kind in kinds for colour in kind}
+    return [told[colour] for colour in colours]
+
+
+def _mean(colours: Sequence[Colour]) -> Colour:
+    red, green, blue = (round(sum(parts) / len(colours)) for parts in zip(*colours, strict=True))
     return red, green, blue

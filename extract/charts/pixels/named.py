@@ -20,11 +20,13 @@ from extract.charts.pixels.hues import Colour
 from extract.charts.pixels.lettered import crop_to_tile, tiles_to_sheet
 from extract.charts.pixels.marks import ink_to_colour
 from extract.charts.pixels.painted import Painted
+from extract.charts.pixels.strips import curves_to_strips
 from extract.scans.recognisers import SeenLine, crops_to_texts, grey_to_quads
 from extract.scans.second_recogniser import lines_to_second_texts
 
 Grey = NDArray[numpy.uint8]
 Quad = NDArray[numpy.float64]
+Curve = tuple[Sequence[tuple[float, float]], float]
 
 FIND_PX = 1600  # the picture is looked at so large
 LEAST_SURE = 0.6  # of the first recogniser
@@ -63,34 +65,51 @@ def grey_to_names(
     grey: Grey, clean: Grey, names: Sequence[str], angles: Sequence[float]
 ) -> list[PrintedName]:
     """The names printed in a picture, read in each of the directions (degrees, 90 upwards) in turn."""
-    known = [name for name in names if len(squeeze(name)) >= LEAST_NAME]
     found: list[PrintedName] = []
-    for angle in angles if known else ():
-        looked_at = (grey,) if angle % 90 == 0 else (clean, grey)  # a slanted name stands on its curve
-        for look in looked_at:
-            for one in _look_to_names(look, clean, known, angle):
-                found += [one] if not any(_is_same(one, other) for other in found) else []
+    for angle in angles:
+        forth, size = _turn(grey.shape, angle)
+        back = cv2.invertAffineTransform(forth)
+        for text, quad, is_sure in _sheet_to_quads(
+            _warped(grey, forth, size), _warped(clean, forth, size), names
+        ):
+            one = _to_printed(text, cv2.transform(quad[None], back)[0], is_sure)
+            found += [one] if not any(_is_same(one, other) for other in found) else []
     return found
 
 
-def _look_to_names(look: Grey, clean: Grey, names: Sequence[str], angle: float) -> list[PrintedName]:
-    """The names that are printed in one direction."""
-    forth, size = _turn(look.shape, angle)
-    turned = _warped(look, forth, size)
-    quads = [_to_level(quad) for quad in grey_to_quads(turned, FIND_PX / max(turned.shape))]
+def curves_to_names(
+    looks: tuple[Grey, Grey], curves: Sequence[Curve], names: Sequence[str], scale: float
+) -> list[PrintedName]:
+    """The names printed along curves (points and width): above them, in the picture without its grid, or on
+    them, in the picture. `scale` is how many pixels go to a point."""
+    found: list[PrintedName] = []
+    for look, is_wiped in zip(looks, (True, False), strict=True):
+        strips = curves_to_strips(look, curves, scale, is_wiped)
+        if strips is None:
+            continue
+        for text, quad, is_sure in _sheet_to_quads(strips.sheet, strips.sheet, names):
+            corners = numpy.array([strips.to_picture(*corner) for corner in quad])
+            one = _to_printed(text, corners, is_sure)
+            found += [one] if not any(_is_same(one, other) for other in found) else []
+    return found
+
+
+def _sheet_to_quads(sheet: Grey, witness: Grey, names: Sequence[str]) -> list[tuple[str, Quad, bool]]:
+    """The names that are printed level on a sheet: text, corners, and whether the second recogniser reads the
+    same on its witness."""
+    known = [name for name in names if len(squeeze(name)) >= LEAST_NAME]
+    if not known:
+        return []
+    quads = [_to_level(quad) for quad in grey_to_quads(sheet, min(1.0, FIND_PX / max(sheet.shape)))]
     quads = [quad for quad in quads if _height(quad) >= LEAST_HIGH_PX]
-    texts = crops_to_texts([_quad_to_crop(turned, quad) for quad in quads])
+    texts = crops_to_texts([_quad_to_crop(sheet, quad) for quad in quads])
     named = [
         (text, quad)
         for (said, sure), quad in zip(texts, quads, strict=True)
-        if sure >= LEAST_SURE and (text := text_to_known(said, names))
+        if sure >= LEAST_SURE and (text := text_to_known(said, known))
     ]
-    sure = _borne_out([quad for _, quad in named], [text for text, _ in named], _warped(clean, forth, size))
-    back = cv2.invertAffineTransform(forth)
-    return [
-        _to_printed(text, cv2.transform(quad[None], back)[0], is_sure)
-        for (text, quad), is_sure in zip(named, sure, strict=True)
-    ]
+    sure = _borne_out([quad for _, quad in named], [text for text, _ in named], witness)
+    return [(text, quad, is_sure) for (text, quad), is_sure in zip(named, sure, strict=True)]
 
 
 def text_to_known(text: str, names: Sequence[str]) -> str:

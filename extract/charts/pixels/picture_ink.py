@@ -6,6 +6,7 @@ strokes and its words as letters, and what could not be told. Understands nothin
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -20,10 +21,10 @@ from extract.charts.figures import text_to_number
 from extract.charts.frames import EDGE_PT, Frame
 from extract.charts.geometry import is_within
 from extract.charts.ink import Box, Ink, Letter, Stroke
-from extract.charts.pixels.hues import Colour, Painting, rgb_to_paintings
+from extract.charts.pixels.hues import APART, Colour, Painting, line_to_colour, rgb_to_paintings
 from extract.charts.pixels.lettered import ReadWord, words_to_read
 from extract.charts.pixels.marks import MarkedWord, marks_to_words, mask_to_marks
-from extract.charts.pixels.named import PrintedName, grey_to_names, name_to_letters
+from extract.charts.pixels.named import PrintedName, curves_to_names, grey_to_names, name_to_letters
 from extract.charts.pixels.painted import Painted, page_to_painted
 from extract.charts.pixels.ruled import Rule, grey_to_rules
 from extract.charts.pixels.traced import Traces, paintings_to_traces, without_rules
@@ -76,17 +77,21 @@ def picture_to_ink(page: Any, ink: Ink, box: Box, names: Sequence[str]) -> Pictu
         return None
     frame = (int(uprights[0].at), int(levels[0].at), int(uprights[-1].at) + 1, int(levels[-1].at) + 1)
     paintings = [_without_grid(p, levels, uprights) for p in rgb_to_paintings(painted.rgb)]
-    traces = paintings_to_traces(paintings, frame, painted.scale)
-    text = _text_mask(painted, grey, traces, paintings, (levels, uprights))
+    traces = paintings_to_traces(paintings, painted.rgb, frame, painted.scale)
+    free = _free_mask(painted, grey, (levels, uprights))
+    text = _text_mask(free, traces, paintings, painted.scale)
     named = grey_to_names(grey, _mask_to_clean(grey, text), names, (0.0, 90.0))
+    if len(named) < len(traces.curves):
+        along = [(trace.points, trace.width) for trace in traces.curves]
+        named += curves_to_names((_mask_to_clean(grey, free), grey), along, names, painted.scale)
     _without_names(text, named)
-    colours = [p.colour for p in paintings]
+    colours = list(dict.fromkeys([trace.colour for trace in traces.curves] or [p.colour for p in paintings]))
     marks = mask_to_marks(text, painted.rgb, painted.scale, colours)
     words = in_reading_order(words_to_read(grey, marks_to_words(marks, painted.scale, grey.shape[0])))
     strokes = [
         *_rules_to_strokes(levels, uprights, painted),
         *_traces_to_strokes(traces, painted),
-        *_samples_to_strokes(paintings, painted),
+        *_samples_to_strokes(paintings, painted, colours),
     ]
     own = [letter for letter in ink.letters if not is_within(letter.box, box)]
     letters = [letter for word in words if _is_kept(word) for letter in word_to_letters(word, painted)]
@@ -138,18 +143,17 @@ def _without_grid(painting: Painting, levels: Sequence[Rule], uprights: Sequence
     return replace(painting, mask=without_rules(painting.mask, levels, uprights))
 
 
-def _text_mask(
-    painted: Painted,
-    grey: Mask,
-    traces: Traces,
-    paintings: Sequence[Painting],
-    rules: tuple[Sequence[Rule], Sequence[Rule]],
-) -> Mask:
-    """Dark or coloured ink that is neither grid nor curve."""
+def _free_mask(painted: Painted, grey: Mask, rules: tuple[Sequence[Rule], Sequence[Rule]]) -> Mask:
+    """Dark or coloured ink that is no grid."""
     high, low = painted.rgb.max(axis=2).astype(numpy.int16), painted.rgb.min(axis=2).astype(numpy.int16)
     mask = ((grey < 255 - TEXT_DARK) | (high - low > VIVID)).astype(numpy.uint8)
-    mask = without_rules(mask, *rules)
-    for _, (x0, top, x1, bottom) in _samples(paintings, painted.scale):
+    return without_rules(mask, *rules)
+
+
+def _text_mask(free: Mask, traces: Traces, paintings: Sequence[Painting], scale: float) -> Mask:
+    """Ink that is neither grid nor curve."""
+    mask = free.copy()
+    for _, (x0, top, x1, bottom) in _samples(paintings, scale):
         mask[top:bottom, x0:x1] = 0
     for trace in (*traces.curves, *traces.leaders):
         points = numpy.array(trace.points, dtype=numpy.int32)
@@ -186,11 +190,16 @@ def _traces_to_strokes(traces: Traces, painted: Painted) -> list[Stroke]:
     return curves + leaders
 
 
-def _samples_to_strokes(paintings: Sequence[Painting], painted: Painted) -> list[Stroke]:
-    """Samples of a legend as lines."""
+def _samples_to_strokes(
+    paintings: Sequence[Painting], painted: Painted, colours: Sequence[Colour]
+) -> list[Stroke]:
+    """Samples of a legend as lines, each in the nearest colour of the curves if one is near."""
     strokes = []
-    for colour, (x0, top, x1, bottom) in _samples(paintings, painted.scale):
+    for _, (x0, top, x1, bottom) in _samples(paintings, painted.scale):
         y = (top + bottom) / 2
+        own = line_to_colour(painted.rgb, [(x, y) for x in range(x0 + 2, x1 - 1)])
+        near = min(colours, key=lambda colour: math.dist(colour, own), default=own)
+        colour = near if math.dist(near, own) < APART else own
         ends = (painted.to_page(x0, y), painted.to_page(x1, y))
         strokes.append(Stroke(ends, colour, (bottom - top) / painted.scale, BEYOND_CURVES))
     return strokes

@@ -16,8 +16,9 @@ import numpy
 from numpy.typing import NDArray
 
 from extract.charts.geometry import bend_of
-from extract.charts.pixels.hues import Colour, Painting
+from extract.charts.pixels.hues import Colour, Painting, colours_to_told, line_to_colour
 from extract.charts.pixels.linked import Chain, end_way, paths_to_chains
+from extract.charts.pixels.painted import Pixels
 from extract.charts.pixels.ruled import Rule
 from extract.charts.pixels.straight import paths_to_straight
 from extract.charts.pixels.thinned import Path, mask_to_paths
@@ -33,6 +34,7 @@ STEP_PX = 3.0  # points of a trace stand so far apart at least
 LEAST_PIECE_PT = 1.8  # of a line
 LEAST_INKED = 0.4  # of a curve's length
 BEND_PT, THINNER = 1.2, 0.72  # a line that bends no more is straight; a leader is thinner than most curves
+TWICE_SHARE = 0.7  # of a curve lies on a longer one: it is no other
 END_WIDTHS = 4.0  # the middle of a line ends no more widths before its ink
 FLAT = 0.02  # a line that rises or runs less of its length is the grid's
 
@@ -91,7 +93,7 @@ def _cut(mask: Mask, levels: Sequence[Rule]) -> None:
         mask[max(0, int(rule.at) - half) : int(rule.at) + half + 1, rule.start : rule.end] = 0
 
 
-def paintings_to_traces(paintings: Sequence[Painting], frame: Box, scale: float) -> Traces:
+def paintings_to_traces(paintings: Sequence[Painting], rgb: Pixels, frame: Box, scale: float) -> Traces:
     """The curves of each colour within a frame, and the straight lines in and around it; `scale` is how many
     pixels go to a point."""
     x0, top, x1, bottom = frame
@@ -103,12 +105,28 @@ def paintings_to_traces(paintings: Sequence[Painting], frame: Box, scale: float)
         falling = paths_to_chains([path for path in paths if _is_inside(path, frame)], scale)
         long = [chain for chain in falling if _is_curve(chain, least)]
         own = [chain for chain in long if not _is_leader(chain, long, scale)]
-        for chain in own:
-            points = _to_ends(painting.mask, _forward(chain.points, chain.width), chain.width)
-            curves.append(Trace(tuple(points), painting.colour, chain.width, chain.is_doubtful))
+        lines = [_to_ends(painting.mask, _forward(chain.points, chain.width), chain.width) for chain in own]
+        colours = colours_to_told([line_to_colour(rgb, line) for line in lines])
+        for chain, line, colour in zip(own, lines, colours, strict=True):
+            curves.append(Trace(tuple(line), colour, chain.width, chain.is_doubtful))
         straight = paths_to_straight(paths, own, painting.inked, scale)
         leaders += [Trace(one.ends, painting.colour, one.width) for one in straight]
-    return Traces(tuple(curves), tuple(leaders))
+    return Traces(
+        tuple(_without_doubles(curves, paintings[0].mask.shape if paintings else (1, 1))), tuple(leaders)
+    )
+
+
+def _without_doubles(curves: Sequence[Trace], shape: tuple[int, ...]) -> list[Trace]:
+    """Curves without those that lie on longer ones: the dark middle of a coloured line is black."""
+    taken = numpy.zeros(shape[:2], numpy.uint8)
+    kept = []
+    for trace in sorted(curves, key=lambda one: -math.dist(one.points[0], one.points[-1])):
+        at = numpy.array(trace.points, dtype=numpy.int32)
+        columns, rows = at[:, 0].clip(0, shape[1] - 1), at[:, 1].clip(0, shape[0] - 1)
+        if taken[rows, columns].mean() < TWICE_SHARE:
+            kept.append(trace)
+            cv2.polylines(taken, [at], False, (1,), math.ceil(trace.width) + 1)
+    return kept
 
 
 def _is_inside(path: Path, frame: Box) -> bool:

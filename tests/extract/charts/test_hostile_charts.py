@@ -7,8 +7,10 @@ from pathlib import Path
 
 import pytest
 
+from extract.charts import reading
+from extract.charts.crowded import CHART_CROWDED
 from extract.charts.ink import InkLimits
-from extract.charts.reading import ChartOptions, document_to_curves
+from extract.charts.reading import ChartOptions, document_to_curves, document_to_drawn_curves
 from extract.document import Document
 
 FRAME = b"100 100 300 200 re S 100 200 m 400 200 l S 200 100 m 200 300 l S "
@@ -65,3 +67,15 @@ def test_a_hostile_page_yields_no_curve_and_no_error(make: object, tmp_path: Pat
     path.write_bytes(make())  # type: ignore[operator]
     document = Document(path, path.name, "", ("",), (1,))
     assert document_to_curves(document, (), ChartOptions(InkLimits())) == ()
+
+
+def test_a_page_with_too_many_lines_is_given_up_with_a_note(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Beyond the limit no line is compared with another: the page is named, and no curve is read of it."""
+    path = tmp_path / "dashes.pdf"
+    path.write_bytes(many_dashes())
+    monkeypatch.setattr(reading, "most_strokes", lambda: 1000)
+    curves, notes = document_to_drawn_curves(Document(path, path.name, "", ("",), (1,)), [], ChartOptions())
+    assert curves == ()
+    assert [(note.code, note.place and note.place.page) for note in notes] == [(CHART_CROWDED, 1)]

@@ -103,7 +103,8 @@ def test_a_curve_survives_the_grid_in_its_own_colour() -> None:
     for rule in uprights:
         inked[rule.start : rule.end, int(rule.at) : int(rule.at) + 2] = 1
     free = without_rules(inked, levels, uprights)
-    traces = paintings_to_traces([Painting(BLACK, free, inked)], (50, 20, 750, 580), SCALE)
+    white = numpy.full((600, 800, 3), 255, numpy.uint8)
+    traces = paintings_to_traces([Painting(BLACK, free, inked)], white, (50, 20, 750, 580), SCALE)
     assert len(traces.curves) == 1
     points = traces.curves[0].points
     assert math.dist(points[0], (100, 40)) < 12
