@@ -2,9 +2,9 @@
 
 Reading order: `painted` (the picture's pixels), `ruled` (frame and grid), `hues` (the colours of its lines),
 `thinned` (lines one pixel wide), `linked` (put together by their direction), `straight` (leaders), `traced`
-(curves and leaders), `strips` and `named` (names of the sheet's parts), `marks` (what else could be letters), `lettered`
-(read by two recognisers), `picture_ink` (the ink of a picture, which the steps for drawn charts then read);
-`outlined` (words of drawn charts whose texts are outlines).
+(curves and leaders), `strips` and `named` (names of the sheet's parts), `marks` (what else could be letters),
+`lettered` (read by two recognisers), `picture_ink` (the ink of a picture, which the steps for drawn charts
+then read); `outlined` (words of drawn charts whose texts are outlines).
 """
 
 from importlib.util import find_spec

@@ -104,6 +104,8 @@ def line_to_colour(rgb: Pixels, points: Sequence[tuple[float, float]]) -> Colour
 def colours_to_told(colours: Sequence[Colour]) -> list[Colour]:
     """For each colour that of its kind: colours that lie close, and what lies close to these, are one; so are
     all that have no hue, whose depth is that of their width."""
+    if not colours:
+        return []
     if all(max(colour) - min(colour) < HUELESS for colour in colours):
         return [_mean(colours)] * len(colours)
     kinds: list[list[Colour]] = []

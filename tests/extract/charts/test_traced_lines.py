@@ -9,7 +9,7 @@ import numpy
 import pytest
 from numpy.typing import NDArray
 
-from extract.charts.pixels.hues import Painting
+from extract.charts.pixels.hues import Painting, colours_to_told
 from extract.charts.pixels.linked import Chain, paths_to_chains
 from extract.charts.pixels.named import grey_to_names, text_to_known
 from extract.charts.pixels.ruled import Rule
@@ -124,6 +124,16 @@ def test_a_leader_is_followed_across_the_curves_it_crosses() -> None:
     ends = sorted(found[0].ends)
     assert math.dist(ends[0], (360, 330)) < 8
     assert math.dist(ends[1], (700, 100)) < 8
+
+
+def test_colours_of_one_hue_are_told_apart_by_their_middles() -> None:
+    """Brown and orange lines are two colours, two brown ones are one; black and grey ones are one, since a
+    thin black line is grey."""
+    brown, also_brown, orange = (140, 88, 74), (150, 96, 80), (240, 128, 30)
+    told = colours_to_told([brown, orange, also_brown])
+    assert told[0] == told[2] != told[1]
+    assert len(set(colours_to_told([(20, 20, 22), (110, 108, 112)]))) == 1
+    assert colours_to_told([]) == []
 
 
 NAMES = ("QVL-110", "QVL-110/24", "QVL-800", "QVL-300")
