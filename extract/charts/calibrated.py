@@ -38,10 +38,12 @@ LEAST_APART_PT = 20.0  # two marks of one axis
 
 @dataclass(frozen=True, slots=True)
 class AxisMarks:
-    """Two places along an axis, in points from the page's left or top, and the values that stand there."""
+    """Two places along an axis, in points from the page's left or top, and the values that stand there;
+    whether its scale is logarithmic, if that was said: else as charts of its kind are."""
 
     places: tuple[float, float]
     values: tuple[float, float]
+    is_log: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +63,10 @@ def document_to_calibrated_curves(
     """Every line of the picture at the marks, by the scale they give. Raises InputError where that cannot
     be."""
     is_log = marked.chart is ChartName.TIME_TO_TRIP
-    x_axis, y_axis = marks_to_axis(marked.x, is_log, "x"), marks_to_axis(marked.y, is_log, "y")
+    x_axis, y_axis = (
+        marks_to_axis(marks, is_log if marks.is_log is None else marks.is_log, name)
+        for marks, name in ((marked.x, "x"), (marked.y, "y"))
+    )
     if x_axis.unit <= 0 or y_axis.unit >= 0:
         raise InputError("marks", "an axis runs the wrong way", "values that rise to the right and upwards")
     if not can_read_pixels():

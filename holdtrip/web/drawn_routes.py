@@ -46,6 +46,9 @@ class CurveOnPage:
     notes: tuple[str, ...]
 
 
+Scale = Literal["usual", "log", "even"]
+
+
 class MarkSent(BaseModel):
     """A value of an axis and where it stands: points from the left of the page, or from its top."""
 
@@ -55,12 +58,14 @@ class MarkSent(BaseModel):
 
 class MarksSent(BaseModel):
     """The scale of a chart that is a picture: two marks on each axis. Currents in A, times in s, temperatures
-    in °C, shares in percent."""
+    in °C, shares in percent. A scale is logarithmic, even, or as usual in such a chart."""
 
     page: Annotated[int, Field(ge=1, le=100_000)]
     chart: ChartName
     x: Annotated[list[MarkSent], Field(min_length=2, max_length=2)]
     y: Annotated[list[MarkSent], Field(min_length=2, max_length=2)]
+    x_scale: Scale = "usual"
+    y_scale: Scale = "usual"
     because: Words = ""
     who: Who = None
 
@@ -99,7 +104,8 @@ def drawn_router(desk: Desk) -> APIRouter:
     def calibrate(sha256: Sha256InPath, sent: MarksSent) -> tuple[CurveOnPage, ...]:
         """Read the chart that is a picture at the marks, by their scale; its curves count as read once."""
         path, document = kept_copy(desk, sha256)
-        marked = Calibration(sent.page, sent.chart, _to_marks(sent.x), _to_marks(sent.y))
+        marked = Calibration(sent.page, sent.chart, _to_marks(sent.x, sent.x_scale),
+                             _to_marks(sent.y, sent.y_scale))
         facts = readings_to_facts(one.reading for one in desk.library.sheet_numbers(sha256))
         found = ask_for_curves(PictureJob(path, marked, facts), document)
         curves = [replace(one, document=document, sha256=sha256) for one in found]
@@ -110,9 +116,10 @@ def drawn_router(desk: Desk) -> APIRouter:
     return router
 
 
-def _to_marks(sent: list[MarkSent]) -> AxisMarks:
+def _to_marks(sent: list[MarkSent], scale: Scale) -> AxisMarks:
     one, other = sent
-    return AxisMarks((one.at, other.at), (one.value, other.value))
+    is_log = None if scale == "usual" else scale == "log"
+    return AxisMarks((one.at, other.at), (one.value, other.value), is_log)
 
 
 def _to_page(one: StoredCurve) -> CurveOnPage:

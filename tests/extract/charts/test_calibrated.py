@@ -62,6 +62,24 @@ def test_the_marks_give_the_scale_and_a_line_without_label_is_nobodys(tmp_path: 
         assert MARKED in curve.notes
 
 
+def test_an_axis_said_to_be_even_is_even(tmp_path: Path) -> None:
+    """A chart of trip times whose currents stand on an even scale: half way between two marks is their mean;
+    the other axis stays logarithmic, as is usual."""
+    document = pictured(tmp_path / "c.pdf", without_numbers, 200.0)
+    even = AxisMarks(X_MARKS.places, (0.0, 100.0), is_log=False)
+    curves = document_to_calibrated_curves(
+        document, FACTS, Calibration(1, ChartName.TIME_TO_TRIP, even, Y_MARKS)
+    )
+    logarithmic = document_to_calibrated_curves(
+        document, FACTS, Calibration(1, ChartName.TIME_TO_TRIP, X_MARKS, Y_MARKS)
+    )
+    assert curves
+    for one, other in zip(curves, logarithmic, strict=True):
+        (x, y), (log_x, log_y) = one.points[0], other.points[0]
+        assert y == pytest.approx(log_y, rel=1e-6)
+        assert x == pytest.approx(100 * (math.log10(log_x) + 1) / 3, rel=0.01)
+
+
 @pytest.mark.parametrize(
     "marks",
     [

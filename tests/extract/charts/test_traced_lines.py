@@ -10,6 +10,7 @@ import pytest
 from numpy.typing import NDArray
 
 from extract.charts.pixels.hues import Painting, colours_to_told
+from extract.charts.pixels.lettered import HIGH_PX, crop_to_tile
 from extract.charts.pixels.linked import Chain, paths_to_chains
 from extract.charts.pixels.named import grey_to_names, text_to_known
 from extract.charts.pixels.ruled import Rule
@@ -134,6 +135,13 @@ def test_colours_of_one_hue_are_told_apart_by_their_middles() -> None:
     assert told[0] == told[2] != told[1]
     assert len(set(colours_to_told([(20, 20, 22), (110, 108, 112)]))) == 1
     assert colours_to_told([]) == []
+
+
+def test_a_mark_a_hundred_times_higher_than_wide_is_drawn() -> None:
+    """A sliver is a tile like any other: it costs no sheet its reading."""
+    tile = crop_to_tile(numpy.zeros((300, 1), numpy.uint8))
+    assert tile.shape[0] > HIGH_PX
+    assert int(tile.min()) == 0
 
 
 NAMES = ("QVL-110", "QVL-110/24", "QVL-800", "QVL-300")

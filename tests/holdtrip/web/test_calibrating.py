@@ -89,6 +89,8 @@ def test_two_clicks_on_each_axis_read_the_picture(picture_site: Site, page: Page
     for index, mark in enumerate(marks("y"), 1):
         page.locator(f"#marks-y{index}-value").press_sequentially(f"{mark['value']:g}")
         page.locator(f"#marks-y{index}-at").press_sequentially(f"{mark['at']:.2f}")
+    page.locator("#marks-x-scale").select_option("log")
+    page.locator("#marks-y-scale").select_option("usual")
     keep(page, "calibrating")
     page.locator("#marks-y2-at").press("Enter")
     expect(page.locator(".drawn-lines .seen")).to_have_count(3, timeout=60_000)
