@@ -160,7 +160,7 @@ def _general_to_drafts(
 def _texts_of(sheet: SheetText) -> list[str]:
     """The lines of a sheet, and the sentences of its paragraphs that go on over lines."""
     pieces = (piece.strip() for s in sheet.paragraphs for piece in text_to_sentences(s.text))
-    ended = (piece for piece in pieces if piece.endswith((".", "。")))
+    ended = (piece for piece in pieces if piece.endswith((".", "。")) or piece.startswith("•"))
     return list(dict.fromkeys((*sheet.lines, *ended)))
 
 

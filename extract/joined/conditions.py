@@ -22,7 +22,10 @@ _VALUE = (
     r"\s*(\d+(?:[.,]\d+)?)\s*(amp(?:ere)?s?|volts?|[km]?[av]|к?[ав])"
     r"(?=(?:dc|ac|cc|ca|rms|eff)?(?![a-zа-я]))\s*(\S*)"
 )
-_ASIDE = rf"\s*(?:max\w*\.?\s*)?(?:\([^)]{{0,16}}\)\s*)?(?:(?:{any_of('of')})\s(?:\S+\s){{1,4}}?)?"
+_ASIDE = (
+    rf"\s*(?:max\w*\.?\s*)?(?:\([^)]{{0,16}}\)\s*)?(?:(?:{any_of('of')})\s(?:\S+\s){{1,4}}?)?"
+    rf"(?:(?:{any_of('at')})\s\S+(?=\s*[=:：]))?"
+)
 _LIMITED = f"(?:is |ist |est |è )?(?:{any_of('limited_to')})"
 _OTHER_SUPPLY = re.compile(
     r"\s*(?:ac|dc)\s*[/|,;]\s*(?P<value>\d+(?:[.,]\d+)?)\s*(?P<unit>[km]?[av])\s*(?P<of>ac|dc)(?![a-z])"

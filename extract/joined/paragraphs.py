@@ -18,7 +18,8 @@ LEAST_WORDS = 3
 """A line of text holds so many words."""
 JUSTIFIED_EM = 3.0
 """Words of a typed line that is filled up with blanks stand no farther apart."""
-INDENT_EM = 6.0
+INDENT_EM = 16.0
+"""The lines below the first begin behind its number or label: "ALL TYPES:  Maximum voltage"."""
 HANGING_EM = 1.0
 STEP = (0.5, 2.0)
 """From line to line, middle to middle, in heights of the letters."""
