@@ -91,21 +91,24 @@ def _text_to_said(text: str, named: Sequence[str]) -> Iterator[_Said]:
 
 
 def _unworded_to_said(text: str, named: Sequence[str]) -> Iterator[_Said]:
-    """A limit in a note whose words nobody here knows: the only volts or amperes in a text of words beside
-    parts."""
+    """A limit in a note whose words nobody here knows, or a limit or test current in one without words ("1)
+    AB-190: 60 A."): the only volts or amperes in a text beside parts."""
     folded = fold(text)
     for part in named:
         folded = folded.replace(fold(part), " ")
     limits = _LIMIT.findall(folded)
     words = re.findall(r"[^\W\d_]{3,}", folded)
     numbers = re.findall(r"\d+(?:[.,]\d+)?", folded)
-    if len(limits) != 1 or len(words) < LEAST_WORDS or len(numbers) > MOST_NUMBERS:
+    bare = len(numbers) - bool(re.match(r"\W{0,2}\d[\s).:]", folded)) == 1 and not words
+    if len(limits) != 1 or len(numbers) > MOST_NUMBERS or (len(words) < LEAST_WORDS and not bare):
         return
     value, prefix, base = limits[0]
     factor = {"": 1.0, "k": 1000.0, "m": 0.001}[prefix]
-    quantity = Quantity.MAX_VOLTAGE if base == "v" else Quantity.MAX_CURRENT
+    quantities = [Quantity.MAX_VOLTAGE if base == "v" else Quantity.MAX_CURRENT]
+    quantities += [Quantity.TIME_TO_TRIP] if base == "a" and bare else []
     for part in named:
-        yield _Said(part, quantity, float(value.replace(",", ".")) * factor, text, worded=False)
+        for quantity in quantities:
+            yield _Said(part, quantity, float(value.replace(",", ".")) * factor, text, worded=False)
 
 
 def _is_among(value: float, known: set[float]) -> bool:

@@ -261,7 +261,7 @@ def _hit_to_rating(hit: Hit, folded: str, is_short: bool) -> re.Match[str] | Non
 def _whole_rating(folded: str, hit: Hit) -> re.Match[str] | None:
     """The rating of a piece of a long text that is nothing else: "All types: operating voltage max. 60 V"."""
     match = _MAX_RATING.match(folded, hit.end)
-    before = folded[: hit.start].rpartition(":")[2].strip(" .")
+    before = re.split(r"[:：—–]", folded[: hit.start])[-1].strip(" .")
     if match is None or (before and not all(h.sense in ("kind", "limit") for h in scan(before))):
         return None
     rest = folded[match.end() :].strip()

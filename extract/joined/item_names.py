@@ -21,6 +21,7 @@ from extract.joined.label_names import (
     cell_to_label,
     cells_to_two_codes,
     groups_to_joined,
+    is_suffix,
     table_to_joined,
     texts_to_codes,
 )
@@ -71,7 +72,7 @@ def table_to_naming(table: Table, known: set[str], printed: dict[str, str]) -> N
         key=lambda item: -item[0],
     )
     scored = [item for item in scored if item[0] > 0.0]
-    if joined is None and not scored:
+    if joined is None:
         joined = groups_to_joined(table, printed, name_to_key)
     if joined is None and (not scored or _share_names(scored[0][1])):
         joined = table_to_joined(table, printed, name_to_key, unseen=True)
@@ -87,7 +88,9 @@ def _scored_to_naming(scored: Sequence[tuple[float, Series]], table: Table) -> N
     forms = _series_to_forms(series)
     others = [_series_to_column(other) for other in table.labels if other is not series]
     holds = next((a.candidate.si for a in table.assigned if a.meaning is Meaning.HOLD), ())
-    sure = _is_borne_out(series, forms) and not is_rivalled(_series_to_column(series), others, holds)
+    ends = all(map(is_suffix, series.filled))  # "-080T" names nothing by itself
+    rivalled = is_rivalled(_series_to_column(series), others, holds)
+    sure = not ends and not rivalled and _is_borne_out(series, forms)
     labels = tuple(Label(names, e.cell) for names, e in zip(forms, series.entries, strict=True))
     worded = says_part(series.head) or says_order(series.head)
     return Naming(labels, lead if sure else min(lead, UNSURE), worded)

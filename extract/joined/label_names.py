@@ -132,7 +132,7 @@ def _headed_codes(series: Series) -> list[str]:
     """The names that a heading of one code and the ends below it make: "TQ1206" over "-005"."""
     begins = series.head.strip()
     texts = [text.strip() for text in series.filled]
-    made = _is_code(begins) and " " not in begins and bool(texts) and all(map(_is_suffix, texts))
+    made = _is_code(begins) and " " not in begins and bool(texts) and all(map(is_suffix, texts))
     return [begins + text for text in texts] if made else []
 
 
@@ -159,20 +159,21 @@ def _signs_between(texts: Sequence[tuple[str, str]], found: Sequence[str]) -> se
     """What the names that the sheet prints have between both texts; nothing where suffixes bring their own
     sign."""
     signs = {name[len(a) : -len(b)] for name, (a, b) in zip(found, texts, strict=True) if name}
-    return {""} if signs <= {"", " "} and all(_is_suffix(b) for _, b in texts) else signs
+    return {""} if signs <= {"", " "} and all(is_suffix(b) for _, b in texts) else signs
 
 
 def groups_to_joined(table: Table, printed: dict[str, str], to_key: ToKey) -> JoinedNames | None:
-    """The names that the line over a group of rows and suffixes with a sign make together: "Series TQ" over
-    "-050" and "-075". None where a group names no series, or more than one; sure where each line says series
-    or the sheet prints most of the names."""
+    """The names that the line over a group of rows, or the caption over all, and suffixes with a sign make
+    together: "Series TQ" over "-050" and "-075". None where it names no series, or more than one; sure where
+    each line says series or the sheet prints most of the names."""
+    over = [groups or table.grid.captions[:1] for groups in table.item_groups]
     for series in table.labels:
         texts = [text.strip() for text in series.texts]
-        stems = [_texts_to_stem(groups) for groups in table.item_groups]
-        if texts and all(map(_is_suffix, texts)) and all(stems):
+        stems = [_texts_to_stem(groups) for groups in over]
+        if texts and all(map(is_suffix, texts)) and all(stems):
             names = tuple(f"{stem}{text}" for stem, text in zip(stems, texts, strict=True))
             told = sum(to_key(name) in printed for name in names) >= PRINTED * len(names)
-            sure = told or all(any(map(_says_series, groups)) for groups in table.item_groups)
+            sure = told or all(any(map(_says_series, groups)) for groups in over)
             return JoinedNames(names, sure) if len(set(names)) == len(names) else None
     return None
 
@@ -192,7 +193,8 @@ def _texts_to_stem(groups: Sequence[str]) -> str:
     return ""
 
 
-def _is_suffix(text: str) -> bool:
+def is_suffix(text: str) -> bool:
+    """Whether a text begins with a sign and so goes on with a name: "-080T"."""
     return bool(re.match(r"[-–/.]\s?\w", text)) and len(text) <= LONGEST_SUFFIX
 
 
@@ -224,7 +226,7 @@ def _pair_to_texts(one: Series, other: Series, letters: int) -> list[tuple[str, 
         if a and b.cell is not None
     ]
     series = {a for a, _ in texts}
-    codes = all((len(b) <= LONGEST_SUFFIX or _is_suffix(b)) and re.search(r"\d", b) for _, b in texts)
+    codes = all((len(b) <= LONGEST_SUFFIX or is_suffix(b)) and re.search(r"\d", b) for _, b in texts)
     named = all(re.search(rf"[^\W\d_]{{{letters}}}", a) for a in series)
     whole = len(texts) == len(one.entries) > 1 and len(set(texts)) == len(texts)
     return texts if whole and named and codes and len(series) < len(texts) else None

@@ -252,8 +252,8 @@ def _is_codes(series: Series) -> bool:
     length with a leading zero among them ("040", "175"), or several ("020", "1100"), behind a dash ("-020"),
     or before letters that are no units ("090F")."""
     texts = series.filled
-    if all(re.fullmatch(r"[-‐‑–]\d{2,4}", text) for text in texts):
-        return any(text[1] == "0" for text in texts)
+    if all(re.fullmatch(r"[-‐‑–]\d{2,4}[A-Z]{0,2}", text) for text in texts):
+        return any(text[1] == "0" or text[-1].isalpha() for text in texts)
     ends = [match[1] for text in texts if (match := re.fullmatch(r"\d{2,4}([A-Za-z]{0,2})", text))]
     zeros = any(re.match(r"0\d", text) for text in texts)
     lettered = 2 * sum(map(bool, ends)) >= len(ends) or zeros  # one letter beside many numbers is a mark

@@ -122,3 +122,25 @@ def test_letters_of_all_names_in_a_column_of_their_own(make_sheet: Draw) -> None
     rows = [("PW", number, *row[1:]) for number, row in zip(("100", "170", "250"), ROWS, strict=True)]
     readings = read(make_sheet([("Type", "", *HEADING[1:]), *rows], [STILL_AIR]))
     assert {r.part_number.replace(" ", "") for r in readings} == {"PW100", "PW170", "PW250"}
+
+
+def test_endings_below_a_caption_that_names_the_series(tmp_path: Path) -> None:
+    """ "-080T" and "-110A" go on with the series that the caption names; alone they name nothing."""
+    rows = tuple(cells(end, *row[1:]) for end, row in zip(("-080T", "-110A", "-150"), ROWS, strict=True))
+    table = Grid((cells("Ending", *HEADING[1:]),), rows)
+    named = blocks_to_readings(tmp_path, Text(STILL_AIR), Text("Series TL250 — still air, radial"), table)
+    alone = blocks_to_readings(tmp_path, Text(STILL_AIR), table)
+    assert set(values(named, Quantity.HOLD_CURRENT)) == {"TL250-080T", "TL250-110A", "TL250-150"}
+    assert all(r.status is Status.DISPUTED for r in alone)
+
+
+def test_a_note_of_a_part_and_a_value_alone(make_sheet: Draw) -> None:
+    """ "1) TQ-110: 60 A." below a heading with that mark doubts what the table gives to the part."""
+    from extract.document import path_to_document
+    from extract.sheet import document_to_sheet
+
+    heading = (*HEADING[:4], "Imax 1) (A)", *HEADING[5:])
+    path = make_sheet([heading, *ROWS], [STILL_AIR, "1) TQ-110: 60 A."])
+    sheet = document_to_sheet(path_to_document(path))
+    limits = [r for r in sheet.readings if r.quantity is Quantity.MAX_CURRENT]
+    assert {r.part_number for r in limits if r.status is Status.DISPUTED} == {"TQ-110"}
