@@ -32,6 +32,7 @@ _UNFINISHED = re.compile(
 )
 """Signs of a name that goes on, is asked, stands in brackets or in a footnote, or is two: "AB-050..",
 "(AB-050)", "* AB-050", "AB-050A/B", "AB 050/075"."""
+_FLAME_CLASS = re.compile(r"ul[\s-]*94([\s-]*(v[\s-]*[012]|hb|5v[ab]?))?")  # UL 94: how plastics burn
 _TEMPERATURE = re.compile(r"[+-]?\d{1,3}\s?(?:°\s?c?|℃)")
 _UNIT = re.compile(r"(?:m?a|k?a|v|vdc|vac|m?w|m?ω|m?s|%|°c|mm)")
 
@@ -53,6 +54,8 @@ def name_to_doubt(name: str) -> str:
     tokens = folded.split()
     if _TEMPERATURE.fullmatch(folded):
         return "it is a temperature"
+    if _FLAME_CLASS.fullmatch(folded):
+        return "it is a class of how plastics burn"
     if all(_VALUE.fullmatch(token) or _UNIT.fullmatch(token) or token in "/-–+,;" for token in tokens):
         return _values_to_doubt(tokens)
     if len(tokens) > 1 and (doubt := _tokens_to_doubt(tokens)):

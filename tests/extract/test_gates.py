@@ -110,6 +110,13 @@ def test_a_name_made_of_values_is_none(name: str, is_sound: bool) -> None:
     assert (name_to_doubt(name) == "") is is_sound
 
 
+@pytest.mark.parametrize("name", ["UL-94-V-0", "UL94V-0", "UL 94 HB", "UL94"])
+def test_a_flame_class_is_no_name(name: str) -> None:
+    """UL 94 (tests for flammability of plastic materials) says how a coating burns; it names no part."""
+    assert name_to_doubt(name)
+    assert not name_to_doubt("UL940-V0")
+
+
 def test_the_column_headed_part_number_names_the_parts(make_sheet: Callable[..., Path]) -> None:
     """An order number before the maker's part number does not become the part."""
     heading = ("Order No.", "Maker's part No.", *RATINGS[0][1:])
