@@ -104,8 +104,8 @@ def _word_to_crop(grey: Grey, word: MarkedWord) -> Grey:
 def crop_to_tile(cut: Grey) -> Grey:
     """A word drawn at one height with paper around it."""
     times = HIGH_PX / cut.shape[0]
-    size = (max(1, round(cut.shape[1] * times)), HIGH_PX)
-    larger = cv2.resize(cut, size, interpolation=cv2.INTER_CUBIC)
+    fx = max(times, 0.51 / cut.shape[1])
+    larger = cv2.resize(cut, None, fx=fx, fy=times, interpolation=cv2.INTER_CUBIC)
     edges = (ROOM_PX,) * 4
     return numpy.asarray(
         cv2.copyMakeBorder(larger, *edges, cv2.BORDER_CONSTANT, value=255), dtype=numpy.uint8

@@ -34,6 +34,7 @@ Mask = NDArray[numpy.uint8]
 
 LEAST_RULES = 2  # level and upright: fewer make no frame
 TEXT_DARK = 110  # of 255: text is so much darker than paper
+STROKE_PT = 14.0  # shorter straight lines could be strokes of letters
 SAME_ROW = 0.4  # of its height: a word stands no farther off the row it is in
 GREY: tuple[int, int, int] = (120, 120, 120)
 VIVID = 60  # of 255: a colour with a hue
@@ -155,7 +156,8 @@ def _text_mask(free: Mask, traces: Traces, paintings: Sequence[Painting], scale:
     mask = free.copy()
     for _, (x0, top, x1, bottom) in _samples(paintings, scale):
         mask[top:bottom, x0:x1] = 0
-    for trace in (*traces.curves, *traces.leaders):
+    long = [one for one in traces.leaders if math.dist(*one.points) > STROKE_PT * scale]
+    for trace in (*traces.curves, *long):
         points = numpy.array(trace.points, dtype=numpy.int32)
         cv2.polylines(mask, [points], False, (0,), int(trace.width) + 2 * BESIDE_PX)
     return mask

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import median
 
 import cv2
@@ -16,7 +16,7 @@ import numpy
 from numpy.typing import NDArray
 
 from extract.charts.geometry import bend_of
-from extract.charts.pixels.hues import Colour, Painting, colours_to_told, line_to_colour
+from extract.charts.pixels.hues import HUELESS, Colour, Painting, colours_to_told, line_to_colour
 from extract.charts.pixels.linked import Chain, end_way, paths_to_chains
 from extract.charts.pixels.painted import Pixels
 from extract.charts.pixels.ruled import Rule
@@ -36,6 +36,9 @@ LEAST_INKED = 0.4  # of a curve's length
 BEND_PT, THINNER = 1.2, 0.72  # a line that bends no more is straight; a leader is thinner than most curves
 TWICE_SHARE = 0.7  # of a curve lies on a longer one: it is no other
 END_WIDTHS = 4.0  # the middle of a line ends no more widths before its ink
+WEDGE_PT, WEDGE_SLOPE, WEDGE_INK = 12.0, 0.15, 1.5  # how far ink is looked for behind an end, how far aside
+# for each dot of the way, and how much (squared widths) is a lost piece
+REST_PX, EDGE_PX = 4, 4  # ink so near a curve is its own; so near the frame it is the frame's
 FLAT = 0.02  # a line that rises or runs less of its length is the grid's
 
 
@@ -111,9 +114,54 @@ def paintings_to_traces(paintings: Sequence[Painting], rgb: Pixels, frame: Box, 
             curves.append(Trace(tuple(line), colour, chain.width, chain.is_doubtful))
         straight = paths_to_straight(paths, own, painting.inked, scale)
         leaders += [Trace(one.ends, painting.colour, one.width) for one in straight]
-    return Traces(
-        tuple(_without_doubles(curves, paintings[0].mask.shape if paintings else (1, 1))), tuple(leaders)
-    )
+    if not curves:
+        return Traces((), tuple(leaders))
+    kept = _without_doubles(curves, paintings[0].mask.shape)
+    return Traces(tuple(_cut_short_to_doubtful(kept, paintings, frame, scale)), tuple(leaders))
+
+
+def _cut_short_to_doubtful(
+    curves: Sequence[Trace], paintings: Sequence[Painting], frame: Box, scale: float
+) -> list[Trace]:
+    """Curves, those in doubt before or behind whose ends ink lies that no curve has: they may have been lost
+    there. Ink with a hue counts for curves with one, black ink for black ones."""
+    found = {trace: trace for trace in curves}
+    for is_vivid in (True, False):
+        alike = [p.mask for p in paintings if _is_vivid(p.colour) == is_vivid]
+        if not alike:
+            continue
+        rest = numpy.bitwise_or.reduce(alike)
+        for trace in curves:
+            line = numpy.array(trace.points, dtype=numpy.int32)
+            cv2.polylines(rest, [line], False, (0,), math.ceil(trace.width) + REST_PX)
+        for trace in curves:
+            ends = (trace.points, trace.points[::-1])
+            if _is_vivid(trace.colour) == is_vivid and any(
+                _has_ink_ahead(rest, points, trace.width, frame, scale) for points in ends
+            ):
+                found[trace] = replace(found[trace], is_doubtful=True)
+    return list(found.values())
+
+
+def _is_vivid(colour: Colour) -> bool:
+    return max(colour) - min(colour) >= HUELESS
+
+
+def _has_ink_ahead(rest: Mask, points: Sequence[Point], width: float, frame: Box, scale: float) -> bool:
+    """Whether ink lies in a wedge straight on from the end of a line, within the frame."""
+    (dx, dy), (x, y) = end_way(points, WEDGE_PT * scale), points[-1]
+    wedge = numpy.zeros_like(rest)
+    far, near_half = WEDGE_PT * scale, width
+    far_half = width + WEDGE_SLOPE * far
+    corners = [
+        (x - dy * near_half, y + dx * near_half), (x + dy * near_half, y - dx * near_half),
+        (x + far * dx + dy * far_half, y + far * dy - dx * far_half),
+        (x + far * dx - dy * far_half, y + far * dy + dx * far_half),
+    ]  # fmt: skip
+    cv2.fillConvexPoly(wedge, numpy.array(corners, dtype=numpy.int32), (1,))
+    x0, top, x1, bottom = frame
+    inside = (wedge & rest)[top + EDGE_PX : bottom - EDGE_PX, x0 + EDGE_PX : x1 - EDGE_PX]
+    return int(inside.sum()) > WEDGE_INK * width * width
 
 
 def _without_doubles(curves: Sequence[Trace], shape: tuple[int, ...]) -> list[Trace]:

@@ -137,6 +137,18 @@ def test_colours_of_one_hue_are_told_apart_by_their_middles() -> None:
     assert colours_to_told([]) == []
 
 
+@pytest.mark.parametrize(("is_lost", "is_doubtful"), [(True, True), (False, False)])
+def test_a_curve_behind_whose_end_a_piece_lies_is_in_doubt(is_lost: bool, is_doubtful: bool) -> None:
+    """A dash that was not joined tells that the curve goes on where it was lost."""
+    mask = blank()
+    line(mask, (100, 60), (300, 300))
+    if is_lost:
+        line(mask, (318, 326), (321, 329))  # ahead of its end, too short for a dash
+    white = numpy.full((600, 800, 3), 255, numpy.uint8)
+    traces = paintings_to_traces([Painting(BLACK, mask, mask)], white, (50, 20, 750, 580), SCALE)
+    assert [trace.is_doubtful for trace in traces.curves] == [is_doubtful]
+
+
 def test_a_mark_a_hundred_times_higher_than_wide_is_drawn() -> None:
     """A sliver is a tile like any other: it costs no sheet its reading."""
     tile = crop_to_tile(numpy.zeros((300, 1), numpy.uint8))
