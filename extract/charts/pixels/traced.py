@@ -15,7 +15,7 @@ import cv2
 import numpy
 from numpy.typing import NDArray
 
-from extract.charts.geometry import bend_of
+from extract.charts.geometry import bend_of, to_polyline
 from extract.charts.pixels.hues import HUELESS, Colour, Painting, colours_to_told, line_to_colour
 from extract.charts.pixels.linked import Chain, end_way, paths_to_chains
 from extract.charts.pixels.painted import Pixels
@@ -38,6 +38,7 @@ TWICE_SHARE = 0.7  # of a curve lies on a longer one: it is no other
 END_WIDTHS = 4.0  # the middle of a line ends no more widths before its ink
 WEDGE_PT, WEDGE_SLOPE, WEDGE_INK = 12.0, 0.15, 1.5  # how far ink is looked for behind an end, how far aside
 # for each dot of the way, and how much (squared widths) is a lost piece
+MERGED_PT = 2.5  # a curve that ends so near another may run on in it
 REST_PX, EDGE_PX = 4, 4  # ink so near a curve is its own; so near the frame it is the frame's
 FLAT = 0.02  # a line that rises or runs less of its length is the grid's
 
@@ -117,7 +118,20 @@ def paintings_to_traces(paintings: Sequence[Painting], rgb: Pixels, frame: Box, 
     if not curves:
         return Traces((), tuple(leaders))
     kept = _without_doubles(curves, paintings[0].mask.shape)
-    return Traces(tuple(_cut_short_to_doubtful(kept, paintings, frame, scale)), tuple(leaders))
+    told = _merged_to_doubtful(_cut_short_to_doubtful(kept, paintings, frame, scale), scale)
+    return Traces(tuple(told), tuple(leaders))
+
+
+def _merged_to_doubtful(curves: Sequence[Trace], scale: float) -> list[Trace]:
+    """Curves, those in doubt that end at another or at which another ends: it may run on in that one."""
+    near = MERGED_PT * scale
+    met: set[int] = set()
+    for one, trace in enumerate(curves):
+        for other, long in enumerate(curves):
+            ends = (trace.points[0], trace.points[-1])
+            if one != other and any(to_polyline(end, long.points) < near for end in ends):
+                met |= {one, other}
+    return [replace(c, is_doubtful=c.is_doubtful or at in met) for at, c in enumerate(curves)]
 
 
 def _cut_short_to_doubtful(

@@ -149,6 +149,17 @@ def test_a_curve_behind_whose_end_a_piece_lies_is_in_doubt(is_lost: bool, is_dou
     assert [trace.is_doubtful for trace in traces.curves] == [is_doubtful]
 
 
+def test_a_curve_that_ends_at_another_is_in_doubt_with_it() -> None:
+    """Two lines run together: one seems to end there and may run on in the other."""
+    mask = blank()
+    line(mask, (100, 60), (460, 540))
+    line(mask, (200, 60), (330, 360))
+    white = numpy.full((600, 800, 3), 255, numpy.uint8)
+    traces = paintings_to_traces([Painting(BLACK, mask, mask)], white, (50, 20, 750, 580), SCALE)
+    assert len(traces.curves) == 2
+    assert all(trace.is_doubtful for trace in traces.curves)
+
+
 def test_a_mark_a_hundred_times_higher_than_wide_is_drawn() -> None:
     """A sliver is a tile like any other: it costs no sheet its reading."""
     tile = crop_to_tile(numpy.zeros((300, 1), numpy.uint8))
