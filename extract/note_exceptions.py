@@ -99,7 +99,7 @@ def _unworded_to_said(text: str, named: Sequence[str]) -> Iterator[_Said]:
     limits = _LIMIT.findall(folded)
     words = re.findall(r"[^\W\d_]{3,}", folded)
     numbers = re.findall(r"\d+(?:[.,]\d+)?", folded)
-    bare = len(numbers) - bool(re.match(r"\W{0,2}\d[\s).:]", folded)) == 1 and not words
+    bare = len(numbers) - bool(re.match(r"\W{0,2}\d[\s).:]", folded)) == 1 and len(words) < LEAST_WORDS
     if len(limits) != 1 or len(numbers) > MOST_NUMBERS or (len(words) < LEAST_WORDS and not bare):
         return
     value, prefix, base = limits[0]

@@ -66,14 +66,15 @@ def _is_next_piece(found: _Found, last: Grid, heads: tuple[Head, ...], before: I
 
 def _goes_on_below(found: _Found, last: Grid) -> bool:
     """Whether a table with headings stands right below another one whose rows begin under the same heading,
-    with nothing between them: its further columns, under the same title.
+    with nothing between them, and have the same texts there: its further columns, under the same title.
 
     3. Hold current at ambient
     Type | -40 | -20 | 0
     Type |  40 |  60 | 85
     """
     own, above = found.grid.heading(0), last.heading(0)
-    return bool(own) and own == above and found.grid.page == last.page and not found.above.captions
+    beside = own == above and found.grid.texts(0) == last.texts(0) and not found.above.captions
+    return bool(own) and beside and found.grid.page == last.page
 
 
 def _with_heads_of(grid: Grid, earlier: Sequence[Grid], heads: tuple[Head, ...]) -> Grid:

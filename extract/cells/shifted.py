@@ -1,7 +1,8 @@
 """Columns that are one, whose texts stand at its left in some rows and at its right in others.
 
 Comes in: the Columns of a region, the headings over them. Goes out: the Columns, two neighbours made one
-where no row has a text in both, every row has one in either, and only one of them has a heading.
+where no row has a text in both, every row has one in either, only one of them has a heading, and all hold
+codes of three signs and more, each another: values stand in columns of their own.
 
     Series  Code   |     | Hold          the first row of each series is set farther to the right
     TQ16           | 300 | 3.00
@@ -11,6 +12,7 @@ where no row has a text in both, every row has one in either, and only one of th
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from extract.cells.regions import Region
@@ -40,4 +42,7 @@ def _complete_each_other(one: Column, other: Column, region: Region) -> bool:
         for line in region.data
     ]
     each = any(a for a, _ in filled) and any(b for _, b in filled)
-    return len(filled) >= LEAST_ROWS and each and all(a != b for a, b in filled)
+    inside = [[a.text for a in line.atoms if one.left <= a.mid_x < other.right] for line in region.data]
+    texts = [" ".join(words) for words in inside]
+    codes = all(re.fullmatch(r"[\w/-]{3,}", text) for text in texts) and len(set(texts)) == len(texts)
+    return codes and len(filled) >= LEAST_ROWS and each and all(a != b for a, b in filled)

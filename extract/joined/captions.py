@@ -16,7 +16,7 @@ from extract.joined.conditions import Said, lines_to_limits, text_excepts, text_
 from extract.joined.drafts import Draft, Named, SheetText
 from extract.joined.excepting import sheet_to_excepting
 from extract.joined.named import is_rating
-from extract.joined.part_names import letters_of
+from extract.joined.part_names import label_to_parts, letters_of
 from extract.joined.plainly_said import (
     captioned_plainly,
     said_of_all_plainly,
@@ -88,9 +88,21 @@ def table_said(entry: Named, sheet: SheetText) -> Iterator[Draft]:
             for said, named in _caption_to_said(text, everyone):
                 for part in entry.items[item]:
                     if part in named or not (named or (part, said.quantity) in own):
-                        doubts = () if captioned_plainly(text, said) else ("said_in_text",)
+                        sure = captioned_plainly(text, said) and not _is_of_others(text, everyone)
+                        doubts = () if sure else ("said_in_text",)
                         draft = _said_to_draft(said, part, entry.table, sheet, doubts)
                         yield with_footnotes(draft, unit_of_quantity(said.quantity), item)
+
+
+_SERIES = re.compile(
+    r"\b(?:series|baureihe|reihe|serie|série|seria|řada|серия)\s+([A-Z]{1,5}[A-Z\d]{0,6})\b", re.IGNORECASE
+)
+
+
+def _is_of_others(text: str, parts: Sequence[str]) -> bool:
+    """Whether a text names a series to which no part of its table belongs."""
+    codes = [code for code in _SERIES.findall(text) if code.isupper()]
+    return bool(codes) and not any(label_to_parts(code, parts).names for code in codes)
 
 
 def _caption_to_said(text: str, parts: Sequence[str]) -> Iterator[tuple[Said, list[str]]]:
@@ -152,9 +164,18 @@ def _general_to_drafts(
         known = {have[part, quantity] for part in others if (part, quantity) in have}
         if len({said.value for said in found}) == 1 and known <= {found[0].value}:
             sure = _are_one_series(parts) and any(map(said_of_all_plainly, found))
+            sure = sure and not any(_goes_on(said.text, sheet) for said in found)
             for part in others:
                 if (part, quantity) not in have:
                     yield _said_to_draft(found[0], part, table, sheet, () if sure else ("said_in_text",))
+
+
+def _goes_on(text: str, sheet: SheetText) -> bool:
+    """Whether a text without a full stop goes on in the line below with a small letter: it may except."""
+    if text.rstrip().endswith((".", "。")):
+        return False
+    rests = (s.text.partition(text)[2].strip() for s in sheet.paragraphs if text in s.text)
+    return any(rest[:1].islower() for rest in rests)
 
 
 def _texts_of(sheet: SheetText) -> list[str]:

@@ -19,12 +19,12 @@ from extract.vocabulary import Hit, any_of, fold, scan, spelling_to_unit
 
 _TEMPERATURE = re.compile(r"(?<![\d.,~–-])(\d{2})\s*(?:°\s*){0,2}\s*[c℃](?![a-z])|(?<![\d.,])(\d{2})\s*℃")
 _VALUE = (
-    r"\s*(\d+(?:[.,]\d+)?)\s*(amp(?:ere)?s?|volts?|[km]?[av]|к?[ав])"
+    r"\s*(\d+(?:[.,]\d+)?)\s*(amp(?:ere)?s?|volts?|watts?|[km]?[av]|m?w|к?[ав]|вт)"
     r"(?=(?:dc|ac|cc|ca|rms|eff)?(?![a-zа-я]))\s*(\S*)"
 )
 _ASIDE = (
     rf"\s*(?:max\w*\.?\s*)?(?:\([^)]{{0,16}}\)\s*)?(?:(?:{any_of('of')})\s(?:\S+\s){{1,4}}?)?"
-    rf"(?:(?:{any_of('at')})\s\S+(?=\s*[=:：]))?"
+    rf"(?:(?:{any_of('at')})\s[^\W\d_]{{4,}}(?=\s*[=:：]))?"
 )
 _LIMITED = f"(?:is |ist |est |è )?(?:{any_of('limited_to')})"
 _OTHER_SUPPLY = re.compile(
@@ -222,8 +222,11 @@ def _bare_volts(folded: str, piece: str, text: str) -> Iterator[Said]:
         yield Said(Quantity.MAX_VOLTAGE, kind, value, _as_printed(piece, match, "unit"), text)
 
 
+_RATES_BOTH = re.compile(r"\d\s*v[^\d]*[,;/].{0,40}\d\s*k?a(?!\w)")
+"""A fault current stands behind the voltage: both limits of one band. Alone it rates only the part that a
+note names before a colon."""
 _BARE_VOLTS = re.compile(
-    r"(?:^|[:;,]\s*)(?:max(?:imum|\.)?|maximal|máx\.?|maks\.?|最大)\s*(?P<value>\d+(?:[.,]\d+)?)\s*"
+    r"(?:^[\W\d]*|(?:series|serie|types?|typ|baureihe|reihe)\s[\w-]{1,12}\s*[:—–-]\s*)(?:max(?:imum|\.)?|maximal|máx\.?|maks\.?|最大)\s*(?P<value>\d+(?:[.,]\d+)?)\s*"
     r"(?P<unit>volts?|v)\s*(?:(?P<of>[ad])\.?\s?c\.?)?\s*[.,;]?$"
 )
 
@@ -232,7 +235,8 @@ def _piece_to_said(piece: str, length: int, text: str) -> Iterator[Said]:
     """The ratings in one piece of a text of some length that no comma parts: "Umax 16 V" of "Umax 16 V, Imax
     100 A"; a symbol needs no equals sign, words need one in a long text."""
     folded = fold(piece)
-    yield from _bare_volts(folded, piece, text)
+    if _RATES_BOTH.search(fold(text)) or re.match(rf"[\W{_RAISED_MARKS}]*[:：]\s*\w", piece):
+        yield from _bare_volts(folded, piece, text)
     for hit in text_to_hits(piece):
         if hit.sense != "quantity" or Quantity(hit.name) not in _SAID:
             continue
@@ -241,7 +245,9 @@ def _piece_to_said(piece: str, length: int, text: str) -> Iterator[Said]:
         if match is None or unit is None or unit.base != _SAID[Quantity(hit.name)]:
             continue
         factor = float(unit.factor)
-        kinds = hits_to_kinds(text_to_hits(match[3].rstrip(_RAISED_MARKS))) & {Kind.AC, Kind.DC}
+        power = Quantity(hit.name) is Quantity.TRIPPED_POWER
+        words = piece if power else match[3].rstrip(_RAISED_MARKS)
+        kinds = hits_to_kinds(text_to_hits(words)) & set(_POWERS if power else _SUPPLIES)
         kind = kinds.pop() if len(kinds) == 1 else Kind.NONE
         value = float(match[1].replace(",", ".")) * factor
         yield Said(Quantity(hit.name), kind, value, _as_printed(piece, match, 2), text)
@@ -314,4 +320,6 @@ _SAID = {
     Quantity.MAX_VOLTAGE: "V",
     Quantity.MAX_CURRENT: "A",
     Quantity.MAX_INTERRUPT_VOLTAGE: "V",
+    Quantity.TRIPPED_POWER: "W",
 }
+_SUPPLIES, _POWERS = (Kind.AC, Kind.DC), (Kind.TYP, Kind.MAX)

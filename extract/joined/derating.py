@@ -19,14 +19,17 @@ from extract.joined.named import item_words, join_attached, join_holds, join_lab
 from extract.joined.part_names import label_to_parts
 from extract.joined.ratings import cell_of, named_to_drafts
 from extract.meanings.fields import head_to_quantities
-from extract.meanings.left_over import title_hedges
+from extract.meanings.left_over import text_to_left_over, title_hedges
 from extract.meanings.series import Entry, Series, text_to_spelled_units, text_to_units
 from extract.meanings.tables import Table
-from extract.meanings.words import text_to_hits
+from extract.meanings.words import priors, text_to_hits
 from extract.reference import is_room_of_a_column
 from extract.schema import WHOLE_SERIES, Kind, Quantity
 from extract.vocabulary import Unit, fold
 
+LEAST_SHARE, MOST_SHARE = 0.1, 2.5
+"""No ambient of the trade takes a hold or trip current below or above these shares of its rating (common
+practice, no source)."""
 NEAR_RATING = 0.12
 """Natural logarithm of the ratio of two currents that may be one."""
 Point = tuple[float, Series, Entry, float]
@@ -212,16 +215,25 @@ def _heads_to_current(row: Sequence[Point], titles: Sequence[str] = ()) -> set[Q
     if len(named[0]) == 1 and all(one == named[0] for one in named):
         return named[0]
     placed = {_pair_to_current(field.head, entry, value) for _, field, entry, value in row}
-    if placed == {None}:
+    if placed == {None} and all(map(_is_of_pairs, titles[:1])):
         placed = {_pair_to_current(text, entry, v) for text in titles[:1] for _, _, entry, v in row}
     current = placed.pop() if len(placed) == 1 else None
     return {current} if current is not None else set()
+
+
+def _is_of_pairs(title: str) -> bool:
+    """Whether a title says hold and trip current over ambients, in amperes, and nothing else."""
+    left = text_to_left_over(title, ("hold_current", "trip_current", "derating")).split()
+    units = {unit.name for unit in text_to_units(title)}
+    return set(left) <= set(priors()["titles"]["ambients"]) and units <= {"A"}
 
 
 def _pair_to_current(head: str, entry: Entry, value: float) -> Quantity | None:
     """The current that a heading names where a number stands in a pair, by the order of its words."""
     order, numbers = head_to_quantities(head), [number.value for number in entry.numbers]
     if set(order) != {"hold_current", "trip_current"} or len(set(numbers)) != 2 or len(numbers) != 2:
+        return None
+    if numbers[order.index("trip_current")] <= numbers[order.index("hold_current")]:
         return None
     return Quantity(order[numbers.index(value)])
 
@@ -318,7 +330,8 @@ def _amps_to_drafts(
             continue
         quantity, factor, proven = told
         doubts: tuple[str, ...] = ()
-        if not proven and not (_each_says(row) or _heads_to_current(row, titles)):
+        near = _is_near_rating(row, rated[quantity].get(part), factor)
+        if not proven and not (near and (_each_says(row) or _heads_to_current(row, titles))):
             doubts = ("no_ambient_equals_the_rating",)
         if proven and said and quantity not in said:
             doubts = ("words_say_another",)
@@ -326,6 +339,12 @@ def _amps_to_drafts(
             amps = float(f"{_to_amps(entry, value, factor):.9g}")
             unit = _point_to_spelling(field, entry, row, titles, "A")
             yield Draft(table, part, quantity, Kind.NONE, amps, cell_of(entry), unit, ambient, None, doubts)
+
+
+def _is_near_rating(row: Sequence[Point], rating: float | None, factor: float) -> bool:
+    """Whether all currents of a row are shares of the rating that derating can give."""
+    amps = [_to_amps(entry, value, factor) for _, _, entry, value in row]
+    return rating is None or all(LEAST_SHARE * rating <= a <= MOST_SHARE * rating for a in amps)
 
 
 def _to_amps(entry: Entry, value: float, factor: float) -> float:

@@ -24,6 +24,7 @@ from extract.joined.part_names import label_to_parts, letters_of
 from extract.joined.plainly_said import EXPLAINED
 from extract.meanings.left_over import text_to_left_over, text_to_quantities
 from extract.meanings.words import hits_to_kinds, priors, text_to_hits
+from extract.note_exceptions import DATE
 from extract.schema import Kind, Quantity
 from extract.vocabulary import Hit, fold, unit_of_quantity
 
@@ -39,6 +40,7 @@ OPEN, OPEN_REACH = ("up", "down", "up_to"), 24
 SHORTEST_PIECE = 12
 """A line that holds so many letters of a sentence's beginning or end holds that piece of it."""
 _SUPPLY = re.compile(r"\W{0,2}([ad])\.?\s?c\b|(?<=\dv)([ad])c\b|(?<=\d v)([ad])c\b")
+_SUPPLY_FIRST = re.compile(r"(?<![a-z])[ad]\.?\s?c\.?[:\s]+\d")
 _STOP = re.compile(r"(?<=[^.]\.)\s+(?=[A-ZÀ-ÝА-Я])|\s+(?=[•■◆●▪]\s?)")
 _UNFINISHED = re.compile(r"[,;:]$|(?<=\s)(?:and|und|et|y|e|i|en|och|og|а|и)$")
 _MARKS = re.compile(r"(?<=[\s(（])(\*+|[†‡§]|[¹²³⁴-⁹])(?=[\s:：)）,])")
@@ -169,7 +171,7 @@ def _text_to_shared(text: str, scope: Scope) -> list[Shared]:
     """The limits that one sentence shares out."""
     folded = fold(text.translate(_HYPHENS))
     amounts = text_to_quantities(folded)
-    if len(amounts) < 2 or len(text.split()) > MOST_WORDS:
+    if len(amounts) < 2 or len(text.split()) > MOST_WORDS or DATE.search(text):
         return []
     hits = [hit for hit in text_to_hits(folded) if hit.sense == "quantity"]
     shared = []
@@ -181,6 +183,15 @@ def _text_to_shared(text: str, scope: Scope) -> list[Shared]:
 
 
 Amount = tuple[int, int, float, str, str]
+_THAN = re.compile(rf"(?<![^\W\d_])(?:{'|'.join(map(re.escape, priors()['scope']['than']))})(?![^\W\d_])")
+_ONLY = re.compile(rf"(?<![^\W\d_])(?:{'|'.join(map(re.escape, priors()['scope']['only']))})(?![^\W\d_])")
+_BETWEEN = re.compile(rf"\s*(?:[-–—/~…]|{'|'.join(map(re.escape, priors()['scope']['either']))})\s*")
+
+
+def _are_alternatives(folded: str, values: Sequence[Amount]) -> bool:
+    """Whether nothing but a sign or a word of a range or a choice stands between two values: "30 V to 60
+    V"."""
+    return any(_BETWEEN.fullmatch(folded[a[1] : b[0]]) is not None for a, b in pairwise(values))
 
 
 def _values_of(quantity: Quantity, hits: Sequence[Hit], amounts: Sequence[Amount]) -> list[Amount]:
@@ -206,11 +217,13 @@ def _values_to_shared(
     )
     if not given or len(set(given.values())) < 2:
         return []
+    if _THAN.search(folded) or _are_alternatives(folded, values):
+        return []
     supplies = {_supply(folded, end) for _, end, *_ in values}
     limits = hits_to_kinds(text_to_hits(folded)) & {Kind.MAX, Kind.TYP}
     mixed = quantity is Quantity.TRIPPED_POWER and len(limits) > 1
     own = scope.whole or set(given) != set(scope.parts)
-    sure = len(supplies) == 1 and not mixed and own and _is_understood(text, names, scope)
+    sure = len(supplies) == 1 and not mixed and own and _is_understood(text, names, scope, len(values))
     return [Shared(quantity, _kind_of(quantity, folded, supplies), values[0][4], given, sure)]
 
 
@@ -225,6 +238,9 @@ def _others_to_given(
     if rest is None or len(values) != 2 or not names:
         return {}
     listed = {part for _, part in names}
+    sides = [[at < values[1][0] for at, _ in names], [at > rest for at, _ in names]]
+    if any(0 < sum(side) < len(side) for side in sides):
+        return {}
     mine, theirs = (values[0][2], values[1][2])[:: 1 if rest > names[0][0] else -1]
     return {part: mine if part in listed else theirs for part in everyone}
 
@@ -237,10 +253,12 @@ def _names_to_given(
     starts = [start for start, *_ in values]
     groups = _names_by_value(names, starts)
     but = _place_of(folded, "but")
+    if but is not None and but < starts[0]:
+        return {}
     excepts = not groups[0] and ((but is not None and but > starts[0]) or text_says_all(folded))
     told = _exceptions_to_given(groups, values, everyone) if excepts else {}
     if told or (excepts and but is not None):
-        return told
+        return told if groups[1] or (but is not None and but < starts[1]) else {}
     own, rest = (groups[:-1], groups[-1]) if groups[0] else (groups[1:], [])
     listed = [part for group in own for part in group]
     if rest or not all(own) or len(set(listed)) < len(listed):
@@ -331,6 +349,8 @@ def _scope_of(text: str, folded: str, names: Names, scope: Scope) -> tuple[str, 
 
 
 def _supply(folded: str, end: int) -> str:
+    if re.search(r"(?<![a-z])(?:rms|eff)(?![a-z])", folded) or _SUPPLY_FIRST.search(folded):
+        return f"unsure {end}"
     match = _SUPPLY.match(folded, end)
     return next((letter for letter in match.groups() if letter), "") if match is not None else ""
 
@@ -343,13 +363,16 @@ def _kind_of(quantity: Quantity, folded: str, supplies: set[str]) -> Kind:
     return {"a": Kind.AC, "d": Kind.DC}.get("".join(sorted(supplies)), Kind.NONE)
 
 
-def _is_understood(text: str, names: Names, scope: Scope) -> bool:
-    """Whether nothing is left of a sentence but words of exception and the parts it speaks of."""
+def _is_understood(text: str, names: Names, scope: Scope, count: int) -> bool:
+    """Whether nothing is left of a sentence but words of exception, the parts it speaks of and so many
+    values: one in another unit is a condition."""
     codes = re.findall(r"[A-Z]{1,5}\d{2,4}", text)
     codes = [code for code in codes if label_to_parts(code, scope.parts).names]
     listed = [*{part for _, part in names}, *codes]
     explained = {*EXPLAINED, *(limit.value for limit in LIMITS)}
-    left = text_to_left_over(text.translate(_HYPHENS), explained, 4, listed)
+    if len(text_to_quantities(fold(text))) > count or _ONLY.search(fold(text)):
+        return False
+    left = text_to_left_over(text.translate(_HYPHENS), explained, count, listed)
     words = (*priors()["scope"]["but"], *priors()["scope"]["of_such"], *priors()["scope"]["rest"])
     known = {piece for word in words for piece in fold(word).split()}
     ranges = (word for words in priors()["ranges"].values() for word in words)

@@ -27,6 +27,7 @@ from extract.meanings.words import text_to_hits
 BARE = 0.6
 """So many columns have no heading."""
 LEAST_KNOWN = 3
+WIDE = 4
 MOSTLY = 0.8
 """So many labels of a block stand in the next one again."""
 MAKES_A_HEADING = ("quantity", "part_number")
@@ -39,7 +40,7 @@ def grids_to_headed(grids: Sequence[Grid]) -> tuple[Grid, ...]:
 
 def _is_headed_by_row(grid: Grid) -> bool:
     count = len(grid.columns)
-    bare = sum(not grid.heading(column) for column in range(count))
+    bare = sum(not _heads_alone(grid, column) for column in range(count))
     if bare < BARE * count or len(grid.rows) < LEAST_KNOWN:
         return False
     if _names_parts(grid.rows[0]) and not _names_parts(grid.rows[1]):
@@ -47,6 +48,11 @@ def _is_headed_by_row(grid: Grid) -> bool:
     known = sum(cell is not None and _is_heading(cell) for cell in grid.rows[0].cells)
     below = sum(cell is not None and _is_heading(cell) for cell in grid.rows[1].cells)
     return known >= LEAST_KNOWN and below < known / 2
+
+
+def _heads_alone(grid: Grid, column: int) -> bool:
+    """Whether a heading stands over a column, or over it and a few beside it: one over many is a title."""
+    return any(head.last - head.first < WIDE for head in grid.heads_over(column))
 
 
 def _names_parts(row: Row) -> bool:

@@ -19,7 +19,7 @@ from itertools import combinations, permutations
 
 from extract.cells.ink import Atom, atoms_to_text
 from extract.cells.tables import Cell
-from extract.meanings.left_over import text_to_values
+from extract.meanings.left_over import text_hedges, text_to_values
 from extract.meanings.series import Series
 from extract.meanings.tables import Table
 from extract.meanings.words import priors, text_to_hits
@@ -54,7 +54,8 @@ def cell_to_label(cell: Cell) -> str:
     below = [atom.text for atom in rest]
     codes = any(re.search(r"\d{3}", text) and not re.search(r"\d[^\W\d]", text) for text in below)
     own = " ".join(text for text in below if text not in name.split())
-    return name if re.search(r"\d", name) and not codes and _is_description(own) else cell.text
+    described = _is_description(own) or fold(own) in priors()["naming"]["packing"]
+    return name if re.search(r"\d", name) and not codes and described else cell.text
 
 
 def _first_line_and_rest(cell: Cell) -> tuple[list[Atom], list[Atom]]:
@@ -120,7 +121,10 @@ SHOWN = "+"
 def _line_to_shown(line: str, to_key: ToKey) -> list[str]:
     """The codes of a line that two other words of it make together: "family BX, size 200S is ordered as
     BX200S", "QRM + 065 = QRM065"."""
-    codes = [code.rstrip(".-/") for code in _CODE.findall(line)]
+    folded = f" {fold(line)} "
+    shows = any(word in folded for word in priors()["naming"]["shows"])
+    hedged = text_hedges(line) or any(word in folded for word in priors()["naming"]["shows_not"])
+    codes = [code.rstrip(".-/") for code in _CODE.findall(line)] if shows and not hedged else []
     keys = [to_key(word) for word in line.split()] if codes else []
     made = (
         {a + b for a, b in permutations([key for key in keys if key], 2)} if len(keys) < LONG_LINE else set()

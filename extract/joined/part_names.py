@@ -25,6 +25,10 @@ _BROKEN = re.compile(r"(?<=[A-Za-z\d])-\s+(?=[A-Z\d])")  # "AB-2920-" and "030" 
 _HYPHENS = dict.fromkeys(map(ord, "\u2010\u2011\u2012\u2013\u2212\uff0d"), "-")
 
 
+DITTOS = "\"'”“″〃"
+"""A text that begins with one is no whole name."""
+
+
 def text_to_name(text: str) -> str:
     """A label without footnote marks, with one sort of hyphen."""
     text = unicodedata.normalize("NFC", text.translate(_HYPHENS)).strip()
@@ -47,7 +51,7 @@ def may_name_a_part(text: str, headed: bool = False) -> bool:
     name = text_to_name(text)
     if headed and is_number_in_groups(name):
         return True
-    if not name or not re.search(r"\d", name) or len(name) > 40:
+    if not name or name[0] in DITTOS or not re.search(r"\d", name) or len(name) > 40:
         return False
     if text_to_bare_ambient(name) is not None:
         return False

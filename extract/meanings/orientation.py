@@ -7,6 +7,7 @@ the one whose fields are known by more words and units.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -63,7 +64,7 @@ def _joined_labels(grid: Grid, labels: Sequence[Series]) -> list[Series]:
         bare = before is not None and _is_close(
             grid, series.index, WORD_EM if not spans and not before.head else BLANK_EM
         )
-        prefixed = before is not None and not spans and _is_prefix(before)
+        prefixed = before is not None and not spans and _is_prefix(before) and _are_numbers(series)
         if before is not None and last == series.index - 1 and (headed or bare or prefixed):
             joined[-1] = _join_series(before, series)
         else:
@@ -77,6 +78,14 @@ def _is_prefix(series: Series) -> bool:
     has no heading of its own: "PW | 100", "PW | 170"."""
     texts = set(series.filled)
     return len(texts) == 1 < len(series.filled) == len(series.entries) and texts.pop().isalpha()
+
+
+def _are_numbers(series: Series) -> bool:
+    """Whether a column holds codes of three signs and more, or with a letter, each another: two digits may be
+    volts."""
+    texts = series.filled
+    codes = all(re.fullmatch(r"\d{3,}|(?=.*[^\W\d_])[\w/-]+", text) for text in texts)
+    return len(set(texts)) == len(texts) and codes
 
 
 def _is_close(grid: Grid, index: int, most_em: float) -> bool:

@@ -234,7 +234,9 @@ def _without_stray_share(head: str) -> str:
         {hit.name for hit in text_to_hits(text) if hit.sense in ("quantity", "time")}
         for text in (shared, own)
     ]
-    limits = "max_interrupt_voltage" in named[0] and named[1] <= {"max_voltage", "max_current"}
+    limits = "max_interrupt_voltage" in named[0] and "max_voltage" not in {
+        hit.name for hit in text_to_hits(f"{shared} {own}")
+    }
     if not sign or limits or not all(named) or named[1] & {"time", "trip_current"} or named[0] & named[1]:
         return head  # "Max. time to ‖ trip": a wording may go on below
     return own.strip()

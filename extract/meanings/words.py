@@ -107,10 +107,10 @@ def text_to_hits(text: str) -> tuple[Hit, ...]:
     """The known wordings of a heading; accents of Latin letters may be missing in the vocabulary ("máx")."""
     folded = _MULTIPLE.sub(" ", fold(text))
     plain = "".join(c for c in unicodedata.normalize("NFD", folded) if not "\u0300" <= c <= "\u036f")
-    hits = _without_units(scan(folded), folded)
+    hits = _without_bare_voltage(_without_units(scan(folded), folded), folded)
     if plain == folded:
         return hits
-    others = _without_units(scan(plain), plain)
+    others = _without_bare_voltage(_without_units(scan(plain), plain), plain)
     return max((hits, others), key=lambda found: sum(hit.end - hit.start for hit in found))
 
 
@@ -119,6 +119,18 @@ def _without_units(hits: tuple[Hit, ...], text: str) -> tuple[Hit, ...]:
     quantities = [hit for hit in hits if hit.sense == "quantity"]
     units = [hit for hit in quantities if spelling_to_unit(text[hit.start : hit.end]) is not None]
     return tuple(hit for hit in hits if hit not in units) if len(units) < len(quantities) else hits
+
+
+def _without_bare_voltage(hits: tuple[Hit, ...], text: str) -> tuple[Hit, ...]:
+    """Hits without an operating voltage that a bare word names beside one of interrupting: "Max. interrupt
+    ratings ‖ Voltage"; "operating voltage" stays, and what stands in brackets interrupts nothing."""
+    outside = re.sub(r"\([^)]*\)", lambda match: " " * len(match[0]), text)
+    interrupt = Quantity.MAX_INTERRUPT_VOLTAGE.value
+    told = any(hit.name == interrupt and outside[hit.start : hit.end].strip() for hit in hits)
+    if not told or re.search(r"(?:see|siehe|voir|ver|on request)\b", text):
+        return hits
+    bare = priors()["naming"]["bare_voltage"]
+    return tuple(h for h in hits if h.name != "max_voltage" or text[h.start : h.end].strip() not in bare)
 
 
 @lru_cache(maxsize=2048)
@@ -193,21 +205,10 @@ def _named_quantities(hits: tuple[Hit, ...]) -> dict[Quantity, float]:
         value = weight("word") if len(rivals) == 1 else weight("ambiguous")
         quantity = Quantity(hit.name)
         named[quantity] = max(named.get(quantity, 0.0), value)
-    if {Quantity.MAX_INTERRUPT_VOLTAGE, Quantity.MAX_VOLTAGE} <= set(named):
-        _told_to_interrupt(named)
     if Quantity.TRIP_CURRENT in named and _is_time_of_trip(hits):
         del named[Quantity.TRIP_CURRENT]
         named[Quantity.TIME_TO_TRIP] = weight("word")
     return named
-
-
-def _told_to_interrupt(named: dict[Quantity, float]) -> None:
-    """A heading that speaks of interrupting and of a voltage names the voltage that is interrupted: "Max.
-    interrupt ratings ‖ Voltage"."""
-    del named[Quantity.MAX_VOLTAGE]
-    if named.get(Quantity.MAX_CURRENT, weight("word")) < weight("word"):
-        del named[Quantity.MAX_CURRENT]
-    named[Quantity.MAX_INTERRUPT_VOLTAGE] = weight("word")
 
 
 NEAR_WORD = 6
