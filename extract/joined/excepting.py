@@ -22,6 +22,7 @@ from extract.joined.conditions import text_says_all
 from extract.joined.drafts import Draft, Named, Sentence, SheetText
 from extract.joined.part_names import label_to_parts, letters_of
 from extract.joined.plainly_said import EXPLAINED
+from extract.joined.sentence_parts import Names, Scope, names_in, place_of, scope_of
 from extract.meanings.left_over import text_to_left_over, text_to_quantities
 from extract.meanings.words import hits_to_kinds, priors, text_to_hits
 from extract.note_exceptions import DATE
@@ -36,25 +37,13 @@ LIMITS = (
 )
 TWICE = "printed_twice_and_different"
 MOST_WORDS = 45
-OPEN, OPEN_REACH = ("up", "down", "up_to"), 24
 SHORTEST_PIECE = 12
 """A line that holds so many letters of a sentence's beginning or end holds that piece of it."""
 _SUPPLY = re.compile(r"\W{0,2}([ad])\.?\s?c\b|(?<=\dv)([ad])c\b|(?<=\d v)([ad])c\b")
 _SUPPLY_FIRST = re.compile(r"(?<![a-z])[ad]\.?\s?c\.?[:\s]+\d")
 _STOP = re.compile(r"(?<=[^.]\.)\s+(?=[A-ZÀ-ÝА-Я])|\s+(?=[•■◆●▪]\s?)")
 _UNFINISHED = re.compile(r"[,;:]$|(?<=\s)(?:and|und|et|y|e|i|en|och|og|а|и)$")
-_MARKS = re.compile(r"(?<=[\s(（])(\*+|[†‡§]|[¹²³⁴-⁹])(?=[\s:：)）,])")
 _HYPHENS = dict.fromkeys(map(ord, "\u2010\u2011\u2012\u2013\u2212\uff0d"), "-")
-
-
-@dataclass(frozen=True, slots=True)
-class Scope:
-    """Of which parts a sentence speaks that names none: `parts`; the labels as printed of each part; whether
-    it is the caption of their table, or they are one series."""
-
-    parts: tuple[str, ...]
-    labels: dict[str, str]
-    whole: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,11 +199,10 @@ def _values_to_shared(
     quantity: Quantity, values: Sequence[Amount], text: str, folded: str, scope: Scope
 ) -> list[Shared]:
     """Who gets which of the values of a limit."""
-    names = _names_in(folded, scope)
-    everyone = _scope_of(text, folded, names, scope)
-    given = _others_to_given(folded, values, names, everyone) or _names_to_given(
-        folded, values, names, everyone
-    )
+    names = names_in(folded, scope)
+    everyone = scope_of(text, folded, names, scope)
+    tell = _names_to_given if place_of(folded, "rest") is None else _others_to_given
+    given = tell(folded, values, names, everyone)
     if not given or len(set(given.values())) < 2:
         return []
     if _THAN.search(folded) or _are_alternatives(folded, values):
@@ -227,14 +215,11 @@ def _values_to_shared(
     return [Shared(quantity, _kind_of(quantity, folded, supplies), values[0][4], given, sure)]
 
 
-Names = Sequence[tuple[int, str]]
-
-
 def _others_to_given(
     folded: str, values: Sequence[Amount], names: Names, everyone: Sequence[str]
 ) -> dict[str, float]:
     """One value for the parts named, one for those that the text calls the others."""
-    rest = _place_of(folded, "rest")
+    rest = place_of(folded, "rest")
     if rest is None or len(values) != 2 or not names:
         return {}
     listed = {part for _, part in names}
@@ -252,7 +237,7 @@ def _names_to_given(
     there are two values; or every value for the parts that stand before it, or behind it."""
     starts = [start for start, *_ in values]
     groups = _names_by_value(names, starts)
-    but = _place_of(folded, "but")
+    but = place_of(folded, "but")
     if but is not None and but < starts[0]:
         return {}
     excepts = not groups[0] and ((but is not None and but > starts[0]) or text_says_all(folded))
@@ -285,67 +270,6 @@ def _exceptions_to_given(
         return {}
     told = {part: v[2] for group, v in zip(between, values[1:], strict=True) for part in group}
     return {part: told.get(part, values[0][2]) for part in everyone}
-
-
-def _names_in(folded: str, scope: Scope) -> Names:
-    """Where a text names parts: whole, the parts between two that a word of a range joins, those that bear a
-    mark that it names."""
-    found: list[tuple[int, int, str]] = []
-    for part in sorted(scope.parts, key=len, reverse=True):
-        for match in re.finditer(rf"(?<![\w-]){re.escape(fold(part))}(?![\w-]|/\d)", folded):
-            if not any(start <= match.start() < end for start, end, _ in found):
-                found.append((match.start(), match.end(), part))
-    found.sort()
-    through = "|".join(map(re.escape, map(fold, priors()["ranges"]["through"])))
-    names = [(start, part) for start, _, part in found]
-    for (start, end, one), (start_2, _, other) in pairwise(found):
-        if re.fullmatch(rf"\s*(?:{through}|…|\.\.\.|~|–|—|\s-\s)\s*", folded[end:start_2]):
-            low, high = scope.parts.index(one), scope.parts.index(other)
-            names += [(start, part) for part in scope.parts[low + 1 : high]]
-    names += [one for start, end, part in found for one in _open_range(folded, start, end, part, scope)]
-    if not names:
-        for mark in _MARKS.finditer(folded):
-            own = [part for part in scope.parts if mark[1] in scope.labels.get(part, "")]
-            names += [(mark.start(), part) for part in own]
-    return names
-
-
-def _open_range(folded: str, start: int, end: int, part: str, scope: Scope) -> list[tuple[int, str]]:
-    """The parts before a name behind "up to", or from a name on before "and larger", of its series."""
-    before, behind = folded[max(0, start - OPEN_REACH) : start], folded[end : end + OPEN_REACH]
-    words = {name: "|".join(map(re.escape, map(fold, priors()["ranges"][name]))) for name in OPEN}
-    place = scope.parts.index(part)
-    up_to = re.search(rf"(?<![^\W\d_])(?:{words['up_to']})\s+$", before)
-    if up_to or re.match(rf"\s*(?:{words['down']})(?!\w)", behind):
-        listed = scope.parts[:place]
-    elif re.match(rf"\s*(?:{words['up']})(?!\w)", behind):
-        listed = scope.parts[place + 1 :]
-    else:
-        return []
-    return [(start, other) for other in listed if letters_of(other) == letters_of(part)]
-
-
-def _place_of(folded: str, group: str) -> int | None:
-    """Where the first word of a group begins."""
-    places = []
-    for word in map(fold, priors()["scope"][group]):
-        alone = rf"(?<![^\W\d_]){re.escape(word)}(?![^\W\d_])" if re.match(r"[a-zà-ɏа-я]", word) else word
-        places += [match.start() for match in re.finditer(alone, folded)]
-    return min(places, default=None)
-
-
-def _scope_of(text: str, folded: str, names: Names, scope: Scope) -> tuple[str, ...]:
-    """The parts that a sentence speaks of: those of a series that it names ("all TQ60 types"), else all."""
-    rest = folded
-    for part in sorted({part for _, part in names}, key=len, reverse=True):
-        rest = rest.replace(fold(part), " ")
-    codes = re.findall(r"(?<![\w-])[A-Z]{1,5}\d{2,4}(?![\w-])|(?<![\w-])[A-Z]{2,5}(?=-)", text)
-    for code in codes:
-        if fold(code) in rest:
-            own = label_to_parts(code, scope.parts).names
-            if own and len(own) < len(scope.parts) and {part for _, part in names} <= set(own):
-                return own
-    return scope.parts
 
 
 def _supply(folded: str, end: int) -> str:

@@ -113,3 +113,65 @@ def test_a_table_with_another_value_is_not_passed_over(tmp_path: Path) -> None:
     own = [r for r in readings if r.part_number == LAST and r.quantity is Quantity.MAX_VOLTAGE]
     assert own
     assert all(r.status is Status.DISPUTED for r in own)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        f"Vmax 30 V to 60 V for all types but {LAST}.",
+        f"Imax 100 A at 16 V and 40 A at 60 V (except {FIRST}).",
+        f"Imax 100 A for all types but {LAST}, 40 A at 60 V.",
+        f"Vmax 60 V, types other than {LAST} 30 V.",
+        f"Vmax 60 V for {LAST}, all types smaller than {LAST} 30 V.",
+        f"Vmax 60 V for {LAST} only, for {NAMES[1]} 30 V.",
+        f"All types except {FIRST} have Vmax 30 V, {NAMES[1]} 60 V.",
+        f"Vmax 60 V for {NAMES[1]} and others, 30 V for {LAST}.",
+        f"Vmax 60 V for all types but {LAST}, AC 30 V.",
+    ],
+)
+def test_ranges_conditions_and_comparisons_share_out_nothing(tmp_path: Path, text: str) -> None:
+    """A range, a condition in another unit, "other than" and "only" leave no limit undisputed."""
+    readings = blocks_to_readings(tmp_path, Text(STILL_AIR), UNLIMITED, Text(text))
+    assert undisputed(readings, Quantity.MAX_VOLTAGE) | undisputed(readings, Quantity.MAX_CURRENT) == set()
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Battery pack: max. 16 V",
+        "Fuse holder, max. 250 V AC",
+        "Ohmmeter: maximum 1 V",
+        "Series ZK: maximum 30 V DC",
+    ],
+)
+def test_volts_of_something_else(tmp_path: Path, text: str) -> None:
+    """Volts beside a word of another thing, or of another series, are no limit of the parts below."""
+    readings = blocks_to_readings(tmp_path, Text(STILL_AIR), Text(text), UNLIMITED)
+    assert undisputed(readings, Quantity.MAX_VOLTAGE) == set()
+
+
+@pytest.mark.parametrize(
+    "title",
+    [
+        "Hold / trip current (mA)",
+        "Derating of hold / trip current (%)",
+        "Hold / trip current of two parts in parallel",
+        "Hold / trip current, forced air 2 m/s",
+    ],
+)
+def test_a_title_of_pairs_that_says_more(tmp_path: Path, title: str) -> None:
+    """A title proves which of a pair is which only if it says nothing else and all fits the rating."""
+    ratings = Grid((cells(*HEADING),), tuple(cells(*row) for row in ROWS))
+    body = tuple(cells(row[0], "750 / 1500", "600 / 1200", "400 / 800") for row in ROWS)
+    pairs = Grid((cells("Part number", "-40 °C", "0 °C", "40 °C"),), body)
+    readings = blocks_to_readings(tmp_path, Text(STILL_AIR), ratings, Text(title), pairs)
+    cold = [r for r in readings if r.ambient_c == -40]
+    assert all(r.status is Status.DISPUTED for r in cold)
+
+
+def test_a_caption_is_not_of_the_parts_of_the_next_table(tmp_path: Path) -> None:
+    """A second table right below, of other parts, has no share in the caption of the first."""
+    other = Grid((cells(*HEADING[:3]),), tuple(cells("ZK" + row[0][2:], *row[1:3]) for row in ROWS))
+    table = Grid((cells(*HEADING[:3]),), tuple(cells(*row[:3]) for row in ROWS))
+    readings = blocks_to_readings(tmp_path, Text(STILL_AIR), Text("TQ: Vmax 60 V, Imax 40 A"), table, other)
+    assert not any(part.startswith("ZK") for part, _ in undisputed(readings, Quantity.MAX_VOLTAGE))
