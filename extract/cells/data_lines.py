@@ -122,7 +122,7 @@ def is_section_title(line: Line, bare: bool = False) -> bool:
     numbered = len(first) == 1 and re.fullmatch(r"\d{1,2}\.(?:\d{1,2}\.?){0,2}", first[0].text) is not None
     words = bool(rest) and rest[0].word and not line.lone_values
     if bare and len(rest) > 1 and rest[0].text[:1].isupper():
-        numbered = numbered or re.fullmatch(r"\d{1,2}(?:\.\d{1,2})?", line.atoms[0].text) is not None
+        numbered = numbered or re.fullmatch(r"\d{1,2}", line.atoms[0].text) is not None
         rest = rest if len(first) == 1 else line.atoms[1:]
     return numbered and words and all(b.x0 - a.x1 < TITLE_EM * a.size for a, b in pairwise(rest))
 

@@ -221,7 +221,8 @@ def _last_rest(data: Sequence[Line], floats: Sequence[Line], below: Sequence[Lin
 def _heads_another(line: Line, row: Line) -> bool:
     """Whether a line is the heading of another table, not the lower line of a row's cells; the title of a
     section may have a number without a full stop where it begins no farther to the right than the rows."""
-    titled = line.x0 < row.x0 + 3.0 and is_section_title(line, bare=True)
+    bare = is_section_title(line, bare=True) and not is_section_title(line)
+    titled = bare and line.x0 < row.x0 + 3.0
     return (titled or is_heading_line(line)) and not _is_within_row(row, line)
 
 

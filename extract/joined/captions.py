@@ -16,7 +16,7 @@ from extract.joined.conditions import Said, lines_to_limits, text_excepts, text_
 from extract.joined.drafts import Draft, Named, SheetText
 from extract.joined.excepting import sheet_to_excepting
 from extract.joined.named import is_rating
-from extract.joined.part_names import label_to_parts, letters_of
+from extract.joined.part_names import letters_of
 from extract.joined.plainly_said import (
     captioned_plainly,
     said_of_all_plainly,
@@ -100,9 +100,18 @@ _SERIES = re.compile(
 
 
 def _is_of_others(text: str, parts: Sequence[str]) -> bool:
-    """Whether a text names a series to which no part of its table belongs."""
+    """Whether a text names a series to which no part of its table belongs: of other letters, or of other
+    digits where the parts have some there too ("TQ30" over "TQ60-050")."""
     codes = [code for code in _SERIES.findall(text) if code.isupper()]
-    return bool(codes) and not any(label_to_parts(code, parts).names for code in codes)
+    stems = {match[0] for part in parts if (match := re.match(r"[A-Z]+\d*", part)) is not None}
+    own = {code for code in codes for stem in stems if _are_alike(code, stem)}
+    return bool(codes) and not own
+
+
+def _are_alike(code: str, stem: str) -> bool:
+    same = letters_of(code) == letters_of(stem)
+    digits = [re.sub(r"\D", "", text) for text in (code, stem)]
+    return same and (not all(digits) or digits[0].startswith(digits[1]) or digits[1].startswith(digits[0]))
 
 
 def _caption_to_said(text: str, parts: Sequence[str]) -> Iterator[tuple[Said, list[str]]]:

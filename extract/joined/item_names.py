@@ -25,7 +25,7 @@ from extract.joined.label_names import (
     table_to_joined,
     texts_to_codes,
 )
-from extract.joined.name_forms import texts_to_forms
+from extract.joined.name_forms import are_letter_codes, texts_to_forms
 from extract.joined.part_names import (
     may_name_a_part,
     name_to_key,
@@ -126,9 +126,10 @@ def _share_names(series: Series) -> bool:
 
 
 def _is_borne_out(series: Series, forms: Sequence[tuple[str, ...]]) -> bool:
-    """Whether what stands in a series are surely its part numbers: in half of the rows at least, and no
-    one of two lines of which the heading does not say which is the part."""
-    if 2 * sum(map(bool, forms)) < len(forms):
+    """Whether what stands in a series are surely its part numbers: not letters alone, in half of the rows at
+    least, and no one of two lines of which the heading does not say which is the part."""
+    letters = are_letter_codes([name for names in forms for name in names])
+    if letters or 2 * sum(map(bool, forms)) < len(forms):
         return False
     return not (_series_to_two_codes(series) and says_order_first(series.head) is None)
 
@@ -148,7 +149,7 @@ def _naming_score(series: Series, table: Table, known: set[str]) -> float:
     order, part = says_order(series.head), says_part(series.head)
     headed = part or order
     named = [text for text in texts if may_name_a_part(text, headed)]
-    if not texts or len(named) < 0.5 * len(texts):
+    if not texts or (len(named) < 0.5 * len(texts) and not (part and are_letter_codes(texts))):
         return -9.0
     score = -1.0 if order else 4.0 if part else 0.0
     for evidence in (*_head_to_evidence(series, texts, table), *_texts_to_evidence(texts, known)):

@@ -82,3 +82,9 @@ def is_number_in_groups(text: str) -> bool:
         return False
     digits = sum(letter.isdigit() for letter in text)
     return digits >= (7 if match["sign"] == "." and text.count(".") == 1 else 5)
+
+
+def are_letter_codes(texts: Sequence[str]) -> bool:
+    """Whether texts without any digit are codes that tell parts apart ("KA", "KB", "KC"): under a heading
+    that says part number only."""
+    return len(set(texts)) == len(texts) > 2 and all(re.fullmatch(r"[A-Z]{1,4}", text) for text in texts)

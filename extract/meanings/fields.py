@@ -20,10 +20,12 @@ from extract.vocabulary import Unit, fold, foreign_words
 
 def assign_meanings(table: Table) -> Table:
     """Find the meanings of the fields that are no ambients."""
+    halves = _fields_to_halves([f for f, a in zip(table.fields, table.ambients, strict=True) if a is None])
+    fields = tuple(_without_dashes(f) if f.index in halves else f for f in table.fields)
+    table = replace(table, fields=fields)
     told_by = [f for f, a in zip(table.fields, table.ambients, strict=True) if a is None]
     pairs = _fields_to_pairs(told_by)
     families = [*pairs, *_fields_to_families([f for f in told_by if not any(f in own for own in pairs)])]
-    halves = _fields_to_halves(told_by)
     candidates = [c for family in families for c in _field_to_candidates(family[0], table)]
     tests = {family[0].index: BESIDE_TIMES for family in pairs if _base_of(family[0]) == "A"}
     assigned = candidates_to_assigned(
@@ -158,6 +160,20 @@ def head_to_quantities(head: str) -> tuple[str, ...]:
     hits = [hit for hit in text_to_hits(head) if hit.sense == "quantity"]
     named = [next((h.name for h in hits if h.start == start), "") for start, _ in pair or ()]
     return tuple(named) if all(named) else ()
+
+
+_DASH_FIRST = re.compile(r"[-–—]\s+\d")
+
+
+def _without_dashes(field: Series) -> Series:
+    """The far ends of ranges whose two ends stand in columns of their own, without the dash before them."""
+    entries = tuple(
+        replace(e, numbers=tuple(replace(n, value=abs(n.value)) for n in e.numbers))
+        if e.cell is not None and _DASH_FIRST.match(e.cell.text)
+        else e
+        for e in field.entries
+    )
+    return replace(field, entries=entries)
 
 
 def _fields_to_halves(fields: Sequence[Series]) -> dict[int, str]:

@@ -183,8 +183,6 @@ _RAISED = re.compile(r"(?:[⁰-⁹¹²³ᵃᵇᶜ]+|[*†‡]+)[)⁾]?$|(?<=\d)\
 _ALTERNATIVE = re.compile(r"\s+(?:a|à|to|bei)\s+(?=\d)")
 
 
-_DASH_FIRST = re.compile(r"^[-–—]\s+(?=\d)")
-"""The dash of a range whose ends stand in two columns: no rating is negative."""
 _SIGN_FIRST = re.compile(r"%\s?(?=\d[\d.,]*$)")
 """The percent sign stands before the number in Turkish: "%145"."""
 _JOINED = re.compile(
@@ -197,7 +195,7 @@ _CODE = re.compile(r"[A-Za-z]{2,}-\d")
 
 
 def _text_to_parsed(text: str, style: NumberStyle) -> ParsedCell:
-    text = _SIGN_FIRST.sub("", _RAISED.sub("", _DASH_FIRST.sub("", text)))
+    text = _SIGN_FIRST.sub("", _RAISED.sub("", text))
     text = _JOINED.sub(r" \g<one> / \g<other>", text)  # a word of any language: "1,5 s bij 0,25 A"
     if _CODE.match(text):
         return ParsedCell(CellSort.TEXT)
