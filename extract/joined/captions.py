@@ -25,6 +25,7 @@ from extract.joined.plainly_said import (
 )
 from extract.joined.ratings import with_footnotes
 from extract.meanings.tables import Table
+from extract.meanings.words import priors
 from extract.note_exceptions import DATE
 from extract.schema import Quantity
 from extract.vocabulary import unit_of_quantity
@@ -95,7 +96,7 @@ def table_said(entry: Named, sheet: SheetText) -> Iterator[Draft]:
 
 
 _SERIES = re.compile(
-    r"\b(?:series|baureihe|reihe|serie|série|seria|řada|серия)\s+([A-Z]{1,5}[A-Z\d]{0,6})\b", re.IGNORECASE
+    rf"\b(?:{'|'.join(priors()['naming']['series'])})\s+([A-Z]{{1,5}}[A-Z\d]{{0,6}})\b", re.IGNORECASE
 )
 
 

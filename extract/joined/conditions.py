@@ -225,9 +225,10 @@ def _bare_volts(folded: str, piece: str, text: str) -> Iterator[Said]:
 _RATES_BOTH = re.compile(r"\d\s*v[^\d]*[,;/].{0,40}\d\s*k?a(?!\w)")
 """A fault current stands behind the voltage: both limits of one band. Alone it rates only the part that a
 note names before a colon."""
+_SERIES = "|".join(map(re.escape, priors()["naming"]["series"]))
 _BARE_VOLTS = re.compile(
-    r"(?:^[\W\d]*|(?:series|serie|types?|typ|baureihe|reihe)\s[\w-]{1,12}\s*[:—–-]\s*)(?:max(?:imum|\.)?|maximal|máx\.?|maks\.?|最大)\s*(?P<value>\d+(?:[.,]\d+)?)\s*"
-    r"(?P<unit>volts?|v)\s*(?:(?P<of>[ad])\.?\s?c\.?)?\s*[.,;]?$"
+    rf"(?:^[\W\d]*|(?:{_SERIES}|types?|typ)\s[\w-]{{1,12}}\s*[:—–-]\s*)(?:{any_of('at_most')})\s*"
+    r"(?P<value>\d+(?:[.,]\d+)?)\s*(?P<unit>volts?|v)\s*(?:(?P<of>[ad])\.?\s?c\.?)?\s*[.,;]?$"
 )
 
 

@@ -16,13 +16,13 @@ from extract.joined.conditions import text_excepts
 from extract.joined.drafts import SAME, Draft, Named, SheetText
 from extract.joined.grouped import TITLE, join_groups, join_title
 from extract.joined.named import item_words, join_attached, join_holds, join_labels, join_rows, sole_item
+from extract.joined.pair_currents import Point, heads_to_current, named_currents
 from extract.joined.part_names import label_to_parts
 from extract.joined.ratings import cell_of, named_to_drafts
-from extract.meanings.fields import head_to_quantities
-from extract.meanings.left_over import text_to_left_over, title_hedges
+from extract.meanings.left_over import title_hedges
 from extract.meanings.series import Entry, Series, text_to_spelled_units, text_to_units
 from extract.meanings.tables import Table
-from extract.meanings.words import priors, text_to_hits
+from extract.meanings.words import text_to_hits
 from extract.reference import is_room_of_a_column
 from extract.schema import WHOLE_SERIES, Kind, Quantity
 from extract.vocabulary import Unit, fold
@@ -32,8 +32,6 @@ LEAST_SHARE, MOST_SHARE = 0.1, 2.5
 practice, no source)."""
 NEAR_RATING = 0.12
 """Natural logarithm of the ratio of two currents that may be one."""
-Point = tuple[float, Series, Entry, float]
-"""Ambient, its field, the entry, the number as printed."""
 Rated = dict[Quantity, dict[str, float]]
 """Hold and trip current of each part, in A, where one is read."""
 
@@ -105,7 +103,7 @@ def _hedged(draft: Draft) -> Draft:
 
 def _each_says(cells: Sequence[Point]) -> bool:
     """Whether every field's own heading names one current, hold or trip."""
-    return all(len(_named_currents(field.head)) == 1 for _, field, _, _ in cells)
+    return all(len(named_currents(field.head)) == 1 for _, field, _, _ in cells)
 
 
 def _titles_hedge(table: Table) -> bool:
@@ -181,7 +179,7 @@ def _row_to_drafts(
         groups.setdefault(name, []).extend(found)
     for name, row in groups.items():
         share = _share_factor(table, row, words)
-        said = _named_currents(name) or _heads_to_current(row, _titles(table)) or worded
+        said = named_currents(name) or heads_to_current(row, _titles(table)) or worded
         if share is not None and not items and _is_of_a_group(table, item):
             continue
         if share is not None:
@@ -200,48 +198,12 @@ def _is_of_a_group(table: Table, item: int) -> bool:
 def _field_group(field: Series, table: Table) -> str:
     """What a field's heading says beside its temperature, if some fields are of hold and some of trip."""
     heads = [
-        _named_currents(f.head) for f, a in zip(table.fields, table.ambients, strict=True) if a is not None
+        named_currents(f.head) for f, a in zip(table.fields, table.ambients, strict=True) if a is not None
     ]
     if len({frozenset(h) for h in heads if len(h) == 1}) < 2:
         return ""
-    names = _named_currents(field.head)
+    names = named_currents(field.head)
     return "/".join(sorted(q.value for q in names)) if len(names) == 1 else ""
-
-
-def _heads_to_current(row: Sequence[Point], titles: Sequence[str] = ()) -> set[Quantity]:
-    """The one current that every heading of a row names, or that each, or a title, names at the place of its
-    number in a pair: "hold / trip" over "0.84 / 1.69". A part number may look like another's symbol."""
-    named = [_named_currents(field.head) for _, field, _, _ in row]
-    if len(named[0]) == 1 and all(one == named[0] for one in named):
-        return named[0]
-    placed = {_pair_to_current(field.head, entry, value) for _, field, entry, value in row}
-    if placed == {None} and all(map(_is_of_pairs, titles[:1])):
-        placed = {_pair_to_current(text, entry, v) for text in titles[:1] for _, _, entry, v in row}
-    current = placed.pop() if len(placed) == 1 else None
-    return {current} if current is not None else set()
-
-
-def _is_of_pairs(title: str) -> bool:
-    """Whether a title says hold and trip current over ambients, in amperes, and nothing else."""
-    left = text_to_left_over(title, ("hold_current", "trip_current", "derating")).split()
-    units = {unit.name for unit in text_to_units(title)}
-    return set(left) <= set(priors()["titles"]["ambients"]) and units <= {"A"}
-
-
-def _pair_to_current(head: str, entry: Entry, value: float) -> Quantity | None:
-    """The current that a heading names where a number stands in a pair, by the order of its words."""
-    order, numbers = head_to_quantities(head), [number.value for number in entry.numbers]
-    if set(order) != {"hold_current", "trip_current"} or len(set(numbers)) != 2 or len(numbers) != 2:
-        return None
-    if numbers[order.index("trip_current")] <= numbers[order.index("hold_current")]:
-        return None
-    return Quantity(order[numbers.index(value)])
-
-
-def _named_currents(text: str) -> set[Quantity]:
-    if text in ("hold_current", "trip_current"):
-        return {Quantity(text)}
-    return {Quantity(hit.name) for hit in text_to_hits(text) if hit.name in ("hold_current", "trip_current")}
 
 
 def _share_factor(table: Table, row: Sequence[Point], words: str) -> float | None:
@@ -331,7 +293,7 @@ def _amps_to_drafts(
         quantity, factor, proven = told
         doubts: tuple[str, ...] = ()
         near = _is_near_rating(row, rated[quantity].get(part), factor)
-        if not proven and not (near and (_each_says(row) or _heads_to_current(row, titles))):
+        if not proven and not (near and (_each_says(row) or heads_to_current(row, titles))):
             doubts = ("no_ambient_equals_the_rating",)
         if proven and said and quantity not in said:
             doubts = ("words_say_another",)

@@ -72,7 +72,7 @@ def table_to_naming(table: Table, known: set[str], printed: dict[str, str]) -> N
         key=lambda item: -item[0],
     )
     scored = [item for item in scored if item[0] > 0.0]
-    if joined is None:
+    if joined is None and (not scored or all(map(is_suffix, scored[0][1].filled))):
         joined = groups_to_joined(table, printed, name_to_key)
     if joined is None and (not scored or _share_names(scored[0][1])):
         joined = table_to_joined(table, printed, name_to_key, unseen=True)

@@ -144,3 +144,12 @@ def test_a_note_of_a_part_and_a_value_alone(make_sheet: Draw) -> None:
     sheet = document_to_sheet(path_to_document(path))
     limits = [r for r in sheet.readings if r.quantity is Quantity.MAX_CURRENT]
     assert {r.part_number for r in limits if r.status is Status.DISPUTED} == {"TQ-110"}
+
+
+def test_a_column_of_endings_beside_whole_names(make_sheet: Draw) -> None:
+    """Endings below a caption that names a series make no names where a column of whole part numbers
+    stands beside them."""
+    ends = ("-01", "-02", "-03")
+    rows = [(row[0], end, *row[1:]) for row, end in zip(ROWS, ends, strict=True)]
+    readings = read(make_sheet([("Part number", "Reel", *HEADING[1:]), *rows], ["Series ZQ30", STILL_AIR]))
+    assert {r.part_number for r in readings} == {row[0] for row in ROWS}
