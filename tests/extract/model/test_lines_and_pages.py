@@ -151,5 +151,5 @@ def test_a_column_of_endings_beside_whole_names(make_sheet: Draw) -> None:
     stands beside them."""
     ends = ("-01", "-02", "-03")
     rows = [(row[0], end, *row[1:]) for row, end in zip(ROWS, ends, strict=True)]
-    readings = read(make_sheet([("Part number", "Reel", *HEADING[1:]), *rows], ["Series ZQ30", STILL_AIR]))
+    readings = read(make_sheet([("Part number", "Reel", *HEADING[1:]), *rows], [STILL_AIR, "Series ZQ30"]))
     assert {r.part_number for r in readings} == {row[0] for row in ROWS}
